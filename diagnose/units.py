@@ -1,0 +1,401 @@
+"""Quantities as people type them ("4 imp gal", "12 psi", "3/8 in") to SI floats and back.
+
+Inside the program every figure is an SI float; this module is the only door.  A bare gallon is
+refused, because imperial and US gallons differ by a fifth, and so is a bare number where a unit
+is needed.  Exact factors come from their definitions, named beside each unit; the collection of
+them is NIST Special Publication 811 (2008), appendix B.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+import re
+import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from diagnose.errors import UsageError
+
+INCH: Final = 0.0254  # [m] exact, international yard and pound agreement of 1959
+FOOT: Final = 0.3048  # [m] exact, same agreement
+POUND: Final = 0.45359237  # [kg] exact, same agreement
+GRAVITY: Final = 9.80665  # [m/s2] exact, 3rd CGPM (1901), standard acceleration of free fall
+IMPERIAL_GALLON: Final = 4.54609e-3  # [m3] exact, UK Units of Measurement Regulations 1995
+US_GALLON: Final = 231 * INCH**3  # [m3] exact, 231 cubic inches, NIST Handbook 44 appendix C
+MERCURY: Final = 13_595.1  # [kg/m3] conventional mercury, NIST SP 811 appendix B
+POUND_FORCE: Final = POUND * GRAVITY  # [N] exact, from the two above
+
+SI_UNIT: Final = {
+    "length": "m",
+    "area": "m2",
+    "volume": "m3",
+    "mass": "kg",
+    "time": "s",
+    "temperature": "K",
+    "temperature-difference": "K",
+    "pressure": "Pa",
+    "absolute-pressure": "Pa abs",
+    "flow": "m3/s",
+    "mass-flow": "kg/s",
+    "density": "kg/m3",
+    "rotation": "rad/s",
+    "speed": "m/s",
+    "power": "W",
+    "voltage": "V",
+    "current": "A",
+    "resistance": "ohm",
+    "capacitance": "F",
+    "kinematic-viscosity": "m2/s",
+    "angle": "rad",
+    "fraction": "fraction",
+    "number": "",
+}
+"""Dimension -> its SI unit.  ``pressure`` is gauge or a difference; absolute stands apart."""
+
+EXAMPLES: Final = {
+    "length": "9.5 mm",
+    "area": "20 mm2",
+    "volume": "20 l or 4 imp gal or 5 US gal",
+    "mass": "12 kg",
+    "time": "2 min",
+    "temperature": "15 degC",
+    "temperature-difference": "10 K",
+    "pressure": "12 psi",
+    "absolute-pressure": "14.7 psia",
+    "flow": "60 l/h or 13 imp gal/h or 16 US gal/h",
+    "mass-flow": "95 lb/h",
+    "density": "720 kg/m3",
+    "rotation": "2300 rpm",
+    "speed": "90 kn",
+    "power": "150 hp",
+    "voltage": "24 V",
+    "current": "5 A",
+    "resistance": "30 ohm",
+    "capacitance": "120 pF",
+    "kinematic-viscosity": "0.6 cSt",
+    "angle": "10 deg",
+    "fraction": "75 %",
+    "number": "0.8",
+}
+"""Dimension -> how to write one, for messages."""
+
+
+class UnitError(UsageError):
+    """A figure that cannot be read as typed; the message says what to write instead."""
+
+
+@dataclass(frozen=True)
+class Unit:
+    """SI value = (figure + ``offset``) * ``factor``; ``definition`` says where the factor is fixed."""
+
+    name: str
+    dimension: str
+    factor: float
+    offset: float = 0.0
+    definition: str = "SI"
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A figure in SI with its dimension, and the words it was typed in."""
+
+    value_si: float
+    dimension: str
+    typed: str
+
+
+_EXACT: dict[str, Unit] = {}  # spelling without spaces and full stops -> unit
+_FOLDED: dict[str, Unit | None] = {}  # the same in lower case; None where two units would meet
+_GALLONS: set[str] = set()  # spellings that do not say which gallon, pint or quart
+DIMENSIONS: Final = tuple(SI_UNIT)
+
+
+def _squeeze(text: str) -> str:
+    """Bring a unit's spelling to one form: no spaces or full stops, plain digits, '/' for per."""
+    text = unicodedata.normalize("NFKC", text).strip()
+    text = re.sub(r"\s+per\s+|\s*/\s*|\s+an?\s+(?=h|min|s)", "/", text, flags=re.IGNORECASE)
+    text = text.replace("^", "").replace("º", "deg").replace("°", "deg").replace("μ", "u")
+    return re.sub(r"[\s.·]", "", text)
+
+
+def _add(unit: Unit, spellings: Iterable[str] = (), *, case: bool = False) -> None:
+    """Register ``unit``; ``case`` keeps it out of the case-tolerant table."""
+    for spelling in (unit.name, *spellings):
+        key = _squeeze(spelling)
+        if _EXACT.get(key, unit) != unit:
+            raise ValueError(f"unit spelling '{spelling}' is taken twice")
+        _EXACT[key] = unit
+        if not case:
+            low = key.casefold()
+            known = _FOLDED.get(low, unit)
+            _FOLDED[low] = unit if known == unit else None
+
+
+_VOLUMES: Final = (
+    ("m3", 1.0, ("cubic metre", "cubic metres"), "SI"),
+    ("l", 1e-3, ("litre", "litres", "liter", "liters", "ltr", "dm3"), "SI brochure, table 8"),
+    ("ml", 1e-6, ("cc", "cm3", "millilitre", "millilitres"), "SI brochure, table 8"),
+    (
+        "imp gal",
+        IMPERIAL_GALLON,
+        ("imperial gallon", "imperial gallons", "imp gallon", "imp gallons", "imp gals")
+        + ("UK gal", "UK gallon", "UK gallons", "gal imp", "gal UK", "impg", "imperial gal"),
+        "UK Units of Measurement Regulations 1995",
+    ),
+    (
+        "US gal",
+        US_GALLON,
+        ("US gallon", "US gallons", "US gals", "gal US", "USG"),
+        "NIST Handbook 44 appendix C: 231 in3",
+    ),
+    ("imp pint", IMPERIAL_GALLON / 8, ("imperial pint", "imp pints", "imperial pints"), "gal/8"),
+    ("imp qt", IMPERIAL_GALLON / 4, ("imperial quart", "imp quart", "imp quarts"), "gal/4"),
+    ("US pint", US_GALLON / 8, ("US pints",), "gal/8"),
+    ("US qt", US_GALLON / 4, ("US quart", "US quarts"), "gal/4"),
+)
+_TIMES: Final = (
+    ("s", 1.0, ("sec", "second", "seconds"), "SI"),
+    ("min", 60.0, ("mins", "minute", "minutes"), "SI brochure, table 8"),
+    ("h", 3600.0, ("hr", "hrs", "hour", "hours"), "SI brochure, table 8"),
+    ("d", 86_400.0, ("day", "days"), "SI brochure, table 8"),
+)
+_MASSES: Final = (
+    ("kg", 1.0, ("kilogram", "kilograms"), "SI"),
+    ("g", 1e-3, ("gram", "grams"), "SI"),
+    ("lb", POUND, ("lbs", "pound", "pounds"), "yard and pound agreement 1959"),
+)
+_PRESSURES: Final = (
+    ("Pa", 1.0, ("pascal",), "SI"),
+    ("kPa", 1e3, (), "SI"),
+    ("mbar", 100.0, ("millibar", "hPa"), "SI brochure, bar = 100 kPa"),
+    ("bar", 1e5, ("bars",), "SI brochure, bar = 100 kPa"),
+    ("psi", POUND_FORCE / INCH**2, ("lbf/in2", "lb/in2", "lb/sq in"), "lbf over in2"),
+    ("atm", 101_325.0, (), "10th CGPM (1954)"),
+    ("inHg", MERCURY * GRAVITY * INCH, ("in Hg", "inches Hg"), "conventional mercury column"),
+    ("mmHg", MERCURY * GRAVITY * 1e-3, ("mm Hg",), "conventional mercury column"),
+    ("inH2O", 1_000.0 * GRAVITY * INCH, ("in H2O", "in water"), "conventional water column"),
+)
+_SHORT_FLOWS: Final = (
+    ("imp gal/h", ("imp gph", "igph", "UK gph")),
+    ("US gal/h", ("US gph",)),
+    ("l/h", ("lph",)),
+    ("l/min", ("lpm",)),
+    ("lb/h", ("pph",)),
+)
+
+
+def _register() -> None:
+    """Fill the tables once, at import; a spelling used for two units is an error here."""
+    plain = ((_VOLUMES, "volume"), (_TIMES, "time"), (_MASSES, "mass"))
+    for table, dimension in plain:
+        for name, factor, spellings, definition in table:
+            _add(Unit(name, dimension, factor, definition=definition), spellings)
+    for table, dimension in ((_VOLUMES, "flow"), (_MASSES, "mass-flow")):
+        for name, factor, spellings, definition in table:
+            for per, seconds, pers, _ in _TIMES:
+                names = [f"{a}/{t}" for a in (name, *spellings) for t in (per, *pers)]
+                unit = Unit(f"{name}/{per}", dimension, factor / seconds, definition=definition)
+                _add(unit, names)
+    for name, others in _SHORT_FLOWS:
+        _add(_EXACT[_squeeze(name)], others)
+    for name, factor, spellings, definition in _PRESSURES:
+        names = [name, *spellings]
+        gauge = [f"{n} {w}" for n in names for w in ("gauge", "g")]
+        _add(Unit(name, "pressure", factor, definition=definition), names + gauge)
+        absolute = [f"{n} {w}" for n in names for w in ("abs", "absolute")]
+        unit = Unit(f"{name} abs", "absolute-pressure", factor, definition=definition)
+        _add(unit, [*absolute, f"{name}a"])
+    _add(Unit("MPa", "pressure", 1e6), case=True)  # 'mPa' must not be read as MPa
+    for table_of, case in ((_OTHERS, False), (_CASED, True)):
+        for name, dimension, factor, offset, spellings, definition in table_of:
+            _add(Unit(name, dimension, factor, offset, definition), spellings, case=case)
+    for word in ("gal", "gals", "gallon", "gallons", "pint", "pints", "qt", "quart", "quarts"):
+        _GALLONS.update({word, *(f"{word}/{t}" for n, _, ts, _ in _TIMES for t in (n, *ts))})
+    _GALLONS.update({"gph", "gpm"})
+
+
+_HP: Final = 550 * FOOT * POUND_FORCE  # [W] 550 foot pounds-force a second
+_OTHERS: Final = (
+    ("mm", "length", 1e-3, 0.0, ("millimetre", "millimetres"), "SI"),
+    ("cm", "length", 1e-2, 0.0, ("centimetre", "centimetres"), "SI"),
+    ("km", "length", 1e3, 0.0, (), "SI"),
+    ("in", "length", INCH, 0.0, ("inch", "inches", '"'), "yard and pound agreement 1959"),
+    ("ft", "length", FOOT, 0.0, ("foot", "feet"), "yard and pound agreement 1959"),
+    ("mm2", "area", 1e-6, 0.0, ("sq mm",), "SI"),
+    ("cm2", "area", 1e-4, 0.0, ("sq cm",), "SI"),
+    ("m2", "area", 1.0, 0.0, ("sq m",), "SI"),
+    ("in2", "area", INCH**2, 0.0, ("sq in",), "yard and pound agreement 1959"),
+    ("ft2", "area", FOOT**2, 0.0, ("sq ft",), "yard and pound agreement 1959"),
+    ("kg/m3", "density", 1.0, 0.0, (), "SI"),
+    ("kg/l", "density", 1e3, 0.0, ("g/ml", "g/cm3", "kg/dm3"), "SI"),
+    ("lb/imp gal", "density", POUND / IMPERIAL_GALLON, 0.0, (), "lb over imp gal"),
+    ("lb/US gal", "density", POUND / US_GALLON, 0.0, (), "lb over US gal"),
+    ("degC", "temperature", 1.0, 273.15, ("deg C", "celsius"), "SI brochure, 2.3.1"),
+    ("degF", "temperature", 5 / 9, 459.67, ("deg F", "fahrenheit"), "NIST SP 811, B.8"),
+    ("rpm", "rotation", 2 * math.pi / 60, 0.0, ("rev/min", "r/min"), "2 pi rad a minute"),
+    ("rad/s", "rotation", 1.0, 0.0, (), "SI"),
+    ("m/s", "speed", 1.0, 0.0, (), "SI"),
+    ("km/h", "speed", 1 / 3.6, 0.0, (), "SI"),
+    ("kn", "speed", 1852 / 3600, 0.0, ("kt", "kts", "knot", "knots"), "nautical mile 1852 m"),
+    ("ft/min", "speed", FOOT / 60, 0.0, ("fpm",), "yard and pound agreement 1959"),
+    ("kW", "power", 1e3, 0.0, (), "SI"),
+    ("hp", "power", _HP, 0.0, ("bhp", "shp"), "550 ft lbf/s"),
+    ("PS", "power", 75 * GRAVITY, 0.0, ("metric hp",), "75 kgf m/s"),
+    ("ohm", "resistance", 1.0, 0.0, ("ohms", "Ω"), "SI"),
+    ("kohm", "resistance", 1e3, 0.0, ("kΩ", "kilohm"), "SI"),
+    ("V", "voltage", 1.0, 0.0, ("volt", "volts"), "SI"),
+    ("amp", "current", 1.0, 0.0, ("amps", "ampere", "amperes"), "SI"),
+    ("cSt", "kinematic-viscosity", 1e-6, 0.0, ("mm2/s",), "SI, 1 cSt = 1 mm2/s"),
+    ("m2/s", "kinematic-viscosity", 1.0, 0.0, (), "SI"),
+    ("deg", "angle", math.pi / 180, 0.0, ("degree", "degrees"), "SI brochure, table 8"),
+    ("rad", "angle", 1.0, 0.0, (), "SI"),
+    ("%", "fraction", 0.01, 0.0, ("percent", "per cent", "pct"), "one in a hundred"),
+    ("fraction", "fraction", 1.0, 0.0, (), "one"),
+)
+_CASED: Final = (
+    ("m", "length", 1.0, 0.0, ("metre", "metres"), "SI"),
+    ("K", "temperature", 1.0, 0.0, ("kelvin",), "SI"),
+    ("C", "temperature", 1.0, 273.15, (), "SI brochure, 2.3.1"),
+    ("F", "temperature", 5 / 9, 459.67, (), "NIST SP 811, B.8"),
+    ("W", "power", 1.0, 0.0, ("watt", "watts"), "SI"),
+    ("Mohm", "resistance", 1e6, 0.0, ("MΩ", "megohm", "megohms"), "SI"),
+    ("mV", "voltage", 1e-3, 0.0, (), "SI"),
+    ("A", "current", 1.0, 0.0, (), "SI"),
+    ("mA", "current", 1e-3, 0.0, (), "SI"),
+    ("pF", "capacitance", 1e-12, 0.0, (), "SI"),
+    ("nF", "capacitance", 1e-9, 0.0, (), "SI"),
+    ("farad", "capacitance", 1.0, 0.0, (), "SI"),
+)
+_register()
+
+_NUMBER: Final = re.compile(
+    r"\s*(?P<sign>[+-]?)\s*"
+    r"(?:(?:(?P<whole>\d{1,6})\s+)?(?P<top>\d{1,6})\s*/\s*(?P<bottom>\d{1,6})"
+    r"|(?P<plain>(?:\d{1,3}(?: \d{3})+|\d{1,30})(?:\.\d{0,30})?(?:[eE][+-]?\d{1,3})?"
+    r"|\.\d{1,30}(?:[eE][+-]?\d{1,3})?))"
+    r"(?![\d,])\s*(?P<unit>.*?)\s*"
+)
+
+
+def find_unit(spelling: str) -> Unit:
+    """Return the unit spelled ``spelling``.
+
+    Raises:
+        UnitError: If it is a bare gallon (pint, quart), or no unit known here.
+    """
+    key = _squeeze(spelling)
+    unit = _EXACT.get(key) or _FOLDED.get(key.casefold())
+    if unit is not None:
+        return unit
+    if key.casefold() in _GALLONS:
+        raise UnitError(
+            f"'{spelling.strip()}' does not say which gallon: write 'imp' (imperial, 4.546 l) "
+            "or 'US' (3.785 l) before it"
+        )
+    near = difflib.get_close_matches(key, _EXACT, n=1) if len(key) <= 30 else []
+    hint = f"; did you mean '{_EXACT[near[0]].name}'?" if near else ""
+    raise UnitError(f"'{spelling.strip()[:40]}' is not a known unit{hint}")
+
+
+def parse(text: str, dimension: str | None = None) -> Quantity:
+    """Read a figure with its unit.
+
+    Args:
+        text: What was typed: a decimal number or a fraction ("3/8 in"), then a unit.
+        dimension: The dimension it must have; None takes what the unit says.  With ``number`` no
+            unit may stand; with ``fraction`` a bare number from 0 to 1 is taken as it is.
+
+    Returns:
+        The figure in SI, its dimension and ``text`` as typed.
+
+    Raises:
+        UnitError: If there is no number, no unit, a bare gallon, an unknown unit, or a unit of
+            another dimension.
+
+    >>> round(parse("4 imp gal").value_si * 1000, 2)
+    18.18
+    """
+    typed = text.strip()
+    match = _NUMBER.fullmatch(unicodedata.normalize("NFKC", text).replace("−", "-"))
+    example = f": write for instance '{EXAMPLES[dimension]}'" if dimension else ""
+    if match is None:
+        comma = " (a decimal point, not a comma)" if "," in text else ""
+        raise UnitError(f"'{typed[:40]}' is not a figure{comma}{example or ' with a unit'}")
+    value = _value(match, typed)
+    spelling = match["unit"]
+    if not spelling:
+        if dimension == "number" or (dimension == "fraction" and 0 <= value <= 1):
+            return Quantity(value, dimension, typed)
+        raise UnitError(f"'{typed}' has no unit{example or ': write one after it'}")
+    unit = find_unit(spelling)
+    offset, found = unit.offset, unit.dimension
+    if dimension == "temperature-difference" and found == "temperature":
+        offset, found = 0.0, "temperature-difference"  # 10 degC warmer is 10 K, not 283 K
+    if dimension is not None and found != dimension:
+        raise UnitError(f"'{typed}' is {_a(found)}, not {_a(dimension)}{example}")
+    si = (value + offset) * unit.factor
+    if found == "temperature" and si < 0:
+        raise UnitError(f"'{typed}' is below absolute zero")
+    return Quantity(si, found, typed)
+
+
+def _value(match: re.Match[str], typed: str) -> float:
+    """Return the number part of a matched figure."""
+    if match["plain"]:
+        value = float(match["plain"].replace(" ", ""))
+    elif int(match["bottom"]) == 0:
+        raise UnitError(f"'{typed}' divides by nothing")
+    else:
+        value = int(match["whole"] or 0) + int(match["top"]) / int(match["bottom"])
+    if not math.isfinite(value) or abs(value) > 1e12:
+        raise UnitError(f"'{typed[:40]}' is too large to be a figure here")
+    return -value if match["sign"] == "-" else value
+
+
+def _a(dimension: str) -> str:
+    """Return the dimension's name with its article, for messages."""
+    name = dimension.replace("-", " ")
+    return f"an {name}" if name[0] in "aeiou" else f"a {name}"
+
+
+def to(value_si: float, unit: str) -> float:
+    """Return ``value_si`` [SI] as a figure in ``unit``.
+
+    Raises:
+        UnitError: If the unit is unknown or a bare gallon.
+
+    >>> round(to(101_325.0, "inHg abs"), 2)
+    29.92
+    """
+    found = find_unit(unit)
+    return value_si / found.factor - found.offset
+
+
+def show(value_si: float, unit: str, digits: int = 3) -> str:
+    """Return ``value_si`` [SI] written in ``unit`` to ``digits`` significant figures.
+
+    Figures of four places or more before the point are written whole, without an exponent.
+
+    Raises:
+        UnitError: If the unit is unknown or a bare gallon.
+
+    >>> show(17236.9, "psi")
+    '2.5 psi'
+    """
+    figure = to(value_si, unit)
+    name = find_unit(unit).name
+    return f"{_digits(figure, digits)} {name}"
+
+
+def _digits(figure: float, digits: int) -> str:
+    """Write a number to so many significant figures, plainly where it can be."""
+    if not math.isfinite(figure):
+        return str(figure)
+    if figure == 0 or 1e-4 <= abs(figure) < 1e9:
+        places = 0 if figure == 0 else max(digits - 1 - math.floor(math.log10(abs(figure))), 0)
+        text = f"{figure:.{places}f}"
+        text = text.rstrip("0").rstrip(".") if "." in text else text
+        return "0" if text in ("-0", "") else text
+    return f"{figure:.{digits - 1}e}"
