@@ -1,0 +1,1 @@
+"""Fault diagnosis for the fuel systems of vintage piston aeroplanes."""
