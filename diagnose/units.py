@@ -133,7 +133,10 @@ def _add(unit: Unit, spellings: Iterable[str] = (), *, case: bool = False) -> No
             _FOLDED[low] = unit if known == unit else None
 
 
-_VOLUMES: Final = (
+_Scaled = tuple[tuple[str, float, tuple[str, ...], str], ...]
+"""Name, factor to SI, other spellings, definition."""
+
+_VOLUMES: Final[_Scaled] = (
     ("m3", 1.0, ("cubic metre", "cubic metres"), "SI"),
     ("l", 1e-3, ("litre", "litres", "liter", "liters", "ltr", "dm3"), "SI brochure, table 8"),
     ("ml", 1e-6, ("cc", "cm3", "millilitre", "millilitres"), "SI brochure, table 8"),
@@ -155,18 +158,18 @@ _VOLUMES: Final = (
     ("US pint", US_GALLON / 8, ("US pints",), "gal/8"),
     ("US qt", US_GALLON / 4, ("US quart", "US quarts"), "gal/4"),
 )
-_TIMES: Final = (
+_TIMES: Final[_Scaled] = (
     ("s", 1.0, ("sec", "second", "seconds"), "SI"),
     ("min", 60.0, ("mins", "minute", "minutes"), "SI brochure, table 8"),
     ("h", 3600.0, ("hr", "hrs", "hour", "hours"), "SI brochure, table 8"),
     ("d", 86_400.0, ("day", "days"), "SI brochure, table 8"),
 )
-_MASSES: Final = (
+_MASSES: Final[_Scaled] = (
     ("kg", 1.0, ("kilogram", "kilograms"), "SI"),
     ("g", 1e-3, ("gram", "grams"), "SI"),
     ("lb", POUND, ("lbs", "pound", "pounds"), "yard and pound agreement 1959"),
 )
-_PRESSURES: Final = (
+_PRESSURES: Final[_Scaled] = (
     ("Pa", 1.0, ("pascal",), "SI"),
     ("kPa", 1e3, (), "SI"),
     ("mbar", 100.0, ("millibar", "hPa"), "SI brochure, bar = 100 kPa"),
@@ -216,8 +219,11 @@ def _register() -> None:
     _GALLONS.update({"gph", "gpm"})
 
 
+_Shifted = tuple[tuple[str, str, float, float, tuple[str, ...], str], ...]
+"""Name, dimension, factor to SI, offset, other spellings, definition."""
+
 _HP: Final = 550 * FOOT * POUND_FORCE  # [W] 550 foot pounds-force a second
-_OTHERS: Final = (
+_OTHERS: Final[_Shifted] = (
     ("mm", "length", 1e-3, 0.0, ("millimetre", "millimetres"), "SI"),
     ("cm", "length", 1e-2, 0.0, ("centimetre", "centimetres"), "SI"),
     ("km", "length", 1e3, 0.0, (), "SI"),
@@ -254,7 +260,7 @@ _OTHERS: Final = (
     ("%", "fraction", 0.01, 0.0, ("percent", "per cent", "pct"), "one in a hundred"),
     ("fraction", "fraction", 1.0, 0.0, (), "one"),
 )
-_CASED: Final = (
+_CASED: Final[_Shifted] = (
     ("m", "length", 1.0, 0.0, ("metre", "metres"), "SI"),
     ("K", "temperature", 1.0, 0.0, ("kelvin",), "SI"),
     ("C", "temperature", 1.0, 273.15, (), "SI brochure, 2.3.1"),
@@ -294,7 +300,9 @@ def find_unit(spelling: str) -> Unit:
             f"'{spelling.strip()}' does not say which gallon: write 'imp' (imperial, 4.546 l) "
             "or 'US' (3.785 l) before it"
         )
-    near = difflib.get_close_matches(key, _EXACT, n=1) if len(key) <= 30 else []
+    near = [k for k in _EXACT if k.casefold() == key.casefold()]  # only the case is wrong
+    if not near and 2 < len(key) <= 30:
+        near = difflib.get_close_matches(key, _EXACT, n=1)
     hint = f"; did you mean '{_EXACT[near[0]].name}'?" if near else ""
     raise UnitError(f"'{spelling.strip()[:40]}' is not a known unit{hint}")
 
