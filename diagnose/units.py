@@ -27,58 +27,34 @@ US_GALLON: Final = 231 * INCH**3  # [m3] exact, 231 cubic inches, NIST Handbook 
 MERCURY: Final = 13_595.1  # [kg/m3] conventional mercury, NIST SP 811 appendix B
 POUND_FORCE: Final = POUND * GRAVITY  # [N] exact, from the two above
 
-SI_UNIT: Final = {
-    "length": "m",
-    "area": "m2",
-    "volume": "m3",
-    "mass": "kg",
-    "time": "s",
-    "temperature": "K",
-    "temperature-difference": "K",
-    "pressure": "Pa",
-    "absolute-pressure": "Pa abs",
-    "flow": "m3/s",
-    "mass-flow": "kg/s",
-    "density": "kg/m3",
-    "rotation": "rad/s",
-    "speed": "m/s",
-    "power": "W",
-    "voltage": "V",
-    "current": "A",
-    "resistance": "ohm",
-    "capacitance": "F",
-    "kinematic-viscosity": "m2/s",
-    "angle": "rad",
-    "fraction": "fraction",
-    "number": "",
+_DIMENSIONS: Final = {
+    "length": ("m", "9.5 mm"),
+    "area": ("m2", "20 mm2"),
+    "volume": ("m3", "20 l or 4 imp gal or 5 US gal"),
+    "mass": ("kg", "12 kg"),
+    "time": ("s", "2 min"),
+    "temperature": ("K", "15 degC"),
+    "temperature-difference": ("K", "10 K"),
+    "pressure": ("Pa", "12 psi"),
+    "absolute-pressure": ("Pa abs", "14.7 psia"),
+    "flow": ("m3/s", "60 l/h or 13 imp gal/h or 16 US gal/h"),
+    "mass-flow": ("kg/s", "95 lb/h"),
+    "density": ("kg/m3", "720 kg/m3"),
+    "rotation": ("rad/s", "2300 rpm"),
+    "speed": ("m/s", "90 kn"),
+    "power": ("W", "150 hp"),
+    "voltage": ("V", "24 V"),
+    "current": ("A", "5 A"),
+    "resistance": ("ohm", "30 ohm"),
+    "capacitance": ("F", "120 pF"),
+    "kinematic-viscosity": ("m2/s", "0.6 cSt"),
+    "angle": ("rad", "10 deg"),
+    "fraction": ("fraction", "75 %"),
+    "number": ("", "0.8"),
 }
+SI_UNIT: Final = {name: unit for name, (unit, _) in _DIMENSIONS.items()}
 """Dimension -> its SI unit.  ``pressure`` is gauge or a difference; absolute stands apart."""
-
-EXAMPLES: Final = {
-    "length": "9.5 mm",
-    "area": "20 mm2",
-    "volume": "20 l or 4 imp gal or 5 US gal",
-    "mass": "12 kg",
-    "time": "2 min",
-    "temperature": "15 degC",
-    "temperature-difference": "10 K",
-    "pressure": "12 psi",
-    "absolute-pressure": "14.7 psia",
-    "flow": "60 l/h or 13 imp gal/h or 16 US gal/h",
-    "mass-flow": "95 lb/h",
-    "density": "720 kg/m3",
-    "rotation": "2300 rpm",
-    "speed": "90 kn",
-    "power": "150 hp",
-    "voltage": "24 V",
-    "current": "5 A",
-    "resistance": "30 ohm",
-    "capacitance": "120 pF",
-    "kinematic-viscosity": "0.6 cSt",
-    "angle": "10 deg",
-    "fraction": "75 %",
-    "number": "0.8",
-}
+EXAMPLES: Final = {name: example for name, (_, example) in _DIMENSIONS.items()}
 """Dimension -> how to write one, for messages."""
 
 
@@ -88,7 +64,7 @@ class UnitError(UsageError):
 
 @dataclass(frozen=True)
 class Unit:
-    """SI value = (figure + ``offset``) * ``factor``; ``definition`` says where the factor is fixed."""
+    """SI value = (figure + ``offset``) * ``factor``; ``definition`` says what fixes the factor."""
 
     name: str
     dimension: str
@@ -109,7 +85,6 @@ class Quantity:
 _EXACT: dict[str, Unit] = {}  # spelling without spaces and full stops -> unit
 _FOLDED: dict[str, Unit | None] = {}  # the same in lower case; None where two units would meet
 _GALLONS: set[str] = set()  # spellings that do not say which gallon, pint or quart
-DIMENSIONS: Final = tuple(SI_UNIT)
 
 
 def _squeeze(text: str) -> str:
@@ -136,6 +111,10 @@ def _add(unit: Unit, spellings: Iterable[str] = (), *, case: bool = False) -> No
 _Scaled = tuple[tuple[str, float, tuple[str, ...], str], ...]
 """Name, factor to SI, other spellings, definition."""
 
+_UK_GALLONS: Final = (
+    *("imperial gal", "imperial gallon", "imperial gallons", "imp gallon", "imp gallons"),
+    *("imp gals", "UK gal", "UK gallon", "UK gallons", "gal imp", "gal UK"),
+)
 _VOLUMES: Final[_Scaled] = (
     ("m3", 1.0, ("cubic metre", "cubic metres"), "SI"),
     ("l", 1e-3, ("litre", "litres", "liter", "liters", "ltr", "dm3"), "SI brochure, table 8"),
@@ -143,8 +122,7 @@ _VOLUMES: Final[_Scaled] = (
     (
         "imp gal",
         IMPERIAL_GALLON,
-        ("imperial gallon", "imperial gallons", "imp gallon", "imp gallons", "imp gals")
-        + ("UK gal", "UK gallon", "UK gallons", "gal imp", "gal UK", "impg", "imperial gal"),
+        _UK_GALLONS,
         "UK Units of Measurement Regulations 1995",
     ),
     (

@@ -1,0 +1,92 @@
+"""Gathers everything wrong in a set of files, and every name that must be looked up later."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from diagnose.errors import Origin, Problem
+
+MAX_PER_FILE: Final = 100
+"""Problems kept of one file; a file that broken is mended from the top anyway."""
+MAX_SUGGESTIONS: Final = 200
+"""Near-name searches made in one load, so that nonsense input stays quick."""
+MAX_NAME: Final = 60
+"""Longest name looked up or quoted in full."""
+
+
+@dataclass(frozen=True)
+class Ref:
+    """A name used in one file that another file must define.
+
+    ``kind`` is the folder's item ("effect", "cause" ...); ``value`` a class, value or result that
+    the item must have, '' for none.  ``value_origin`` is where the value stands.
+    """
+
+    kind: str
+    id: str
+    origin: Origin
+    value: str = ""
+    value_origin: Origin | None = None
+
+
+class Gather:
+    """Problems and references of one load."""
+
+    def __init__(self) -> None:
+        """Start with nothing wrong and nothing referred to."""
+        self.problems: list[Problem] = []
+        self.refs: list[Ref] = []
+        self._count: dict[str, int] = {}
+        self._suggestions = 0
+
+    def add(self, origin: Origin, text: str) -> None:
+        """Note one problem, on one line."""
+        count = self._count.get(origin.file, 0) + 1
+        self._count[origin.file] = count
+        if count < MAX_PER_FILE:
+            self.problems.append(Problem(origin, " ".join(text.split())))
+        elif count == MAX_PER_FILE:
+            self.problems.append(Problem(origin, "more problems follow; mend these first"))
+
+    def extend(self, problems: Iterable[Problem]) -> None:
+        """Note problems found elsewhere."""
+        for problem in problems:
+            self.add(problem.origin, problem.text)
+
+    def refer(
+        self, kind: str, name: str, origin: Origin, value: str = "", at: Origin | None = None
+    ) -> None:
+        """Note that ``name`` must be a known item of ``kind`` (and have ``value``)."""
+        if name:
+            self.refs.append(Ref(kind, name, origin, value, at))
+
+    def unknown(
+        self, origin: Origin, name: str, what: str, known: Collection[str], remedy: str = ""
+    ) -> None:
+        """Note that ``name`` is not a known ``what``, with the nearest known name or the list."""
+        hint = self.near(name, known)
+        if hint:
+            hint = f"; did you mean '{hint}'?"
+        elif 0 < len(known) <= 12:
+            hint = f"; known: {', '.join(sorted(known))}."
+        else:
+            hint = "."
+        remedy = f" {remedy}" if remedy else ""
+        self.add(origin, f"'{shorten(name)}' is not a known {what}{hint}{remedy}")
+
+    def near(self, name: str, known: Collection[str]) -> str:
+        """Return the nearest known name, or ''; for a message only, never to be used instead."""
+        if len(name) > MAX_NAME or self._suggestions >= MAX_SUGGESTIONS:
+            return ""
+        self._suggestions += 1
+        return next(iter(difflib.get_close_matches(name, known, n=1)), "")
+
+
+def shorten(text: str) -> str:
+    """Return ``text`` on one line, printable, short enough for a message."""
+    text = " ".join(text.split())
+    text = "".join(c if c.isprintable() else "�" for c in text)
+    return text if len(text) <= MAX_NAME else text[: MAX_NAME - 1] + "…"

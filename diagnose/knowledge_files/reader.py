@@ -1,0 +1,242 @@
+"""YAML text to a small tree in which every scalar is text and every node knows its line and column.
+
+Scalars stay text because YAML 1.1 turns ``on``, ``off`` and ``no`` into booleans, and those are
+our daily words.  The tree is built from parser events with a stack of our own instead of PyYAML's
+composed nodes: so nesting cannot exhaust the interpreter's stack, an alias shares its node instead
+of multiplying it, and both are counted before anything is built.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Final
+
+import yaml
+
+from diagnose.errors import Origin, Problem
+
+MAX_BYTES: Final = 1_000_000
+"""Largest file read; our longest layout is under a tenth of it."""
+MAX_DEPTH: Final = 24
+"""Deepest nesting; the deepest file of the knowledge needs nine levels."""
+MAX_NODES: Final = 50_000
+"""Most nodes of one file, aliases counted each time they are used."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scalar:
+    """A single piece of text."""
+
+    text: str
+    origin: Origin
+    size: int = 1
+    depth: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Sequence:
+    """A list of nodes; ``size`` counts nodes and ``depth`` levels, itself included."""
+
+    items: tuple[Node, ...]
+    origin: Origin
+    size: int = 1
+    depth: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Mapping:
+    """Keys (with their own origins) and nodes, in file order."""
+
+    entries: dict[str, tuple[Origin, Node]]
+    origin: Origin
+    size: int = 1
+    depth: int = 1
+
+
+Node = Scalar | Sequence | Mapping
+_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # libyaml where it was built in
+
+
+class UnreadableError(Exception):
+    """Carries the problems that keep a file from being read at all."""
+
+    def __init__(self, *problems: Problem) -> None:
+        """Keep the problems."""
+        self.problems = problems
+        super().__init__("; ".join(map(str, problems)))
+
+
+class _Open:
+    """A list or mapping still being read."""
+
+    __slots__ = ("anchor", "depth", "entries", "is_map", "items", "key", "origin", "size")
+
+    def __init__(self, origin: Origin, anchor: str | None, *, is_map: bool) -> None:
+        self.origin, self.anchor, self.is_map = origin, anchor, is_map
+        self.items: list[Node] = []
+        self.entries: dict[str, tuple[Origin, Node]] = {}
+        self.key: tuple[str, Origin] | None = None
+        self.size = 1
+        self.depth = 0
+
+
+def read_yaml(data: bytes, file: str) -> Node:
+    """Return the tree of one YAML document.
+
+    Args:
+        data: The file's bytes, UTF-8.
+        file: Its name for messages, relative to the root it belongs to.
+
+    Raises:
+        UnreadableError: With every problem found before reading had to stop: not UTF-8, too
+            large, not YAML, tab as indentation, duplicate key, tag, more than one document, too
+            deep, too many nodes, an alias inside itself.
+    """
+    if len(data) > MAX_BYTES:
+        text = f"the file has {len(data)} bytes; more than {MAX_BYTES} is refused: split it"
+        raise UnreadableError(Problem(Origin(file, 1, 1), text))
+    builder = _Builder(file)
+    try:
+        for event in yaml.parse(_decode(data, file), Loader=_LOADER):
+            builder.take(event)
+    except yaml.MarkedYAMLError as error:
+        raise UnreadableError(*builder.problems, _not_yaml(error, file)) from None
+    except yaml.reader.ReaderError as error:
+        # raised for control characters; the parser gives an offset, not a mark
+        before = data[: error.position].decode("utf-8", "ignore")
+        origin = Origin(file, before.count("\n") + 1, len(before) - before.rfind("\n"))
+        text = "a control character that YAML does not allow; delete it"
+        raise UnreadableError(*builder.problems, Problem(origin, text)) from None
+    return builder.result()
+
+
+def _decode(data: bytes, file: str) -> str:
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        col = error.start - data.rfind(b"\n", 0, error.start)
+        text = f"byte 0x{data[error.start]:02x} is not UTF-8 text; save the file as UTF-8"
+        raise UnreadableError(Problem(Origin(file, line, col), text)) from None
+
+
+def _not_yaml(error: yaml.MarkedYAMLError, file: str) -> Problem:
+    mark = error.problem_mark or error.context_mark
+    origin = Origin(file, mark.line + 1, mark.column + 1) if mark else Origin(file, 1, 1)
+    what = " ".join(str(error.problem or error.context or "unreadable").split())
+    if "'\\t'" in what or "tab" in what:
+        return Problem(origin, "a tab stands here; indent with spaces")
+    where = ""
+    if error.context_mark is not None and error.context_mark.line + 1 != origin.line:
+        where = f" (in the part that begins on line {error.context_mark.line + 1})"
+    return Problem(
+        origin,
+        f"not readable as YAML: {what}{where}; look for a missing quote, "
+        "bracket, colon or the end of the file",
+    )
+
+
+class _Builder:
+    """Builds the tree event by event and gathers what is wrong on the way."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.problems: list[Problem] = []
+        self.stack: list[_Open] = []
+        self.anchors: dict[str, Node] = {}
+        self.root: Node | None = None
+        self.documents = 0
+        self.nodes = 0
+
+    def take(self, event: yaml.Event) -> None:
+        """Take one parser event."""
+        if isinstance(event, yaml.ScalarEvent):
+            self._place(Scalar(event.value, self._start(event)), event.anchor)
+        elif isinstance(event, yaml.CollectionStartEvent):
+            is_map = isinstance(event, yaml.MappingStartEvent)
+            self.stack.append(_Open(self._start(event), event.anchor, is_map=is_map))
+            if len(self.stack) > MAX_DEPTH:
+                self._stop(self.stack[-1].origin, f"nested more than {MAX_DEPTH} deep; flatten it")
+        elif isinstance(event, yaml.CollectionEndEvent):
+            done = self.stack.pop()
+            node: Node = (
+                Mapping(done.entries, done.origin, done.size, done.depth + 1)
+                if done.is_map
+                else Sequence(tuple(done.items), done.origin, done.size, done.depth + 1)
+            )
+            self._place(node, done.anchor)
+        elif isinstance(event, yaml.AliasEvent):
+            self._place(self._alias(event), None)
+        elif isinstance(event, yaml.DocumentStartEvent):
+            self.documents += 1
+            if self.documents > 1:
+                self._stop(self._at(event), "a second document ('---'); one item, one file")
+
+    def result(self) -> Node:
+        """Return the finished tree."""
+        if self.root is None:
+            self.problems.append(Problem(Origin(self.file, 1, 1), "the file is empty"))
+        if self.problems or self.root is None:
+            raise UnreadableError(*self.problems)
+        return self.root
+
+    def _at(self, event: yaml.Event) -> Origin:
+        mark: Any = event.start_mark  # typed as optional, but both parsers always set it
+        return Origin(self.file, mark.line + 1, mark.column + 1)
+
+    def _start(self, event: yaml.NodeEvent) -> Origin:
+        """Return where a node starts, refusing an explicit tag (it would run a constructor)."""
+        origin = self._at(event)
+        self.nodes += 1
+        tag = getattr(event, "tag", None)
+        if tag not in (None, "!"):
+            self._add(origin, f"the tag '{tag[:40]}' is not used here; write the text alone")
+        return origin
+
+    def _alias(self, event: yaml.AliasEvent) -> Node:
+        origin = self._at(event)
+        if any(part.anchor == event.anchor for part in self.stack):
+            self._stop(origin, f"the alias '*{event.anchor}' stands inside itself")
+        node = self.anchors.get(str(event.anchor))
+        if node is None:
+            self._stop(origin, f"the alias '*{event.anchor}' has no anchor before it")
+        assert node is not None  # _stop always raises; this tells the type checker
+        self.nodes += node.size
+        if len(self.stack) + node.depth > MAX_DEPTH:
+            self._stop(origin, f"nested more than {MAX_DEPTH} deep by aliases; write it out")
+        return node
+
+    def _place(self, node: Node, anchor: str | None) -> None:
+        """Put a finished node where it belongs: a key, a value, an item, or the root."""
+        if self.nodes > MAX_NODES:
+            text = f"more than {MAX_NODES} pieces (aliases counted each time); split the file"
+            self._stop(node.origin, text)
+        if anchor is not None:
+            self.anchors[anchor] = node
+        if not self.stack:
+            self.root = node
+            return
+        parent = self.stack[-1]
+        parent.size += node.size
+        parent.depth = max(parent.depth, node.depth)
+        if not parent.is_map:
+            parent.items.append(node)
+        elif parent.key is None:
+            if not isinstance(node, Scalar):
+                self._stop(node.origin, "a list or mapping cannot be a key; quote it or close it")
+            parent.key = (getattr(node, "text", ""), node.origin)
+        else:
+            (key, origin), parent.key = parent.key, None
+            if key in parent.entries:
+                first = parent.entries[key][0].line
+                text = f"'{key[:60]}' stands twice here (first on line {first}); keep one"
+                self._add(origin, text)
+            else:
+                parent.entries[key] = (origin, node)
+
+    def _add(self, origin: Origin, text: str) -> None:
+        if len(self.problems) < 50:  # a broken file need not list thousands
+            self.problems.append(Problem(origin, " ".join(text.split())))
+
+    def _stop(self, origin: Origin, text: str) -> None:
+        raise UnreadableError(*self.problems, Problem(origin, " ".join(text.split())))

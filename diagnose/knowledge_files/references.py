@@ -1,0 +1,167 @@
+"""Checks that span files: every name used exists, and what is joined can ever meet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping
+from typing import Any
+
+from diagnose.errors import Origin
+from diagnose.knowledge_files.gather import Gather, Ref
+from diagnose.knowledge_files.vocabulary import PUBLISHED, RELATION_KINDS
+from diagnose.model import Cause, Check, Effect, Question, Source, Symptom
+
+FOLDERS: Mapping[str, str] = {
+    "effect": "effects/{}.yaml",
+    "question": "questions/{}.yaml",
+    "symptom": "symptoms/{}.yaml",
+    "cause": "causes/<family>/{}.yaml",
+    "check": "checks/{}.yaml",
+    "hazard": "hazards/{}.yaml",
+    "source": "sources.yaml",
+}
+"""Kind of item -> where it would have to be added."""
+
+_VALUES: Mapping[str, tuple[str, Callable[[Any], Collection[str]]]] = {
+    "effect": ("value", lambda item: item.values),
+    "question": ("class", lambda item: tuple(item.classes)),
+    "check": ("result", lambda item: tuple(item.results)),
+}
+
+
+def resolve(gather: Gather, items: Mapping[str, Mapping[str, Any]]) -> None:
+    """Note every reference to an item, or to a value of an item, that does not exist."""
+    seen: set[tuple[str, str, Origin]] = set()
+    for ref in gather.refs:
+        known = items[ref.kind]
+        if ref.id in known:
+            _value(gather, ref, known[ref.id])
+        elif (ref.kind, ref.id, ref.origin) not in seen:
+            # several values may hang on one misspelt name; it is blamed once
+            seen.add((ref.kind, ref.id, ref.origin))
+            where = FOLDERS[ref.kind].format(ref.id if len(ref.id) <= 60 else "...")
+            verb = "add it to" if ref.kind == "source" else "add"
+            remedy = f"Correct the name or {verb} {where}."
+            gather.unknown(ref.origin, ref.id, ref.kind, known, remedy)
+
+
+def _value(gather: Gather, ref: Ref, item: Any) -> None:
+    if ref.value and ref.kind in _VALUES:
+        word, values = _VALUES[ref.kind]
+        if ref.value not in values(item):
+            origin = ref.value_origin or ref.origin
+            gather.unknown(origin, ref.value, f"{word} of {ref.kind} '{ref.id}'", values(item))
+
+
+def questions(gather: Gather, found: Mapping[str, Question], effects: Mapping[str, Effect]) -> None:
+    """Note questions asked at another kind of place than the effect they read."""
+    for question in found.values():
+        effect = effects.get(question.reads)
+        if effect is not None and set(question.at) - set(effect.at):
+            gather.add(
+                question.origin,
+                f"the question is asked at {_or(question.at)} but effect '{effect.id}' is at "
+                f"{_or(effect.at)}; make them agree",
+            )
+
+
+def causes(
+    gather: Gather,
+    found: Mapping[str, Cause],
+    effects: Mapping[str, Effect],
+    asked: Mapping[str, Question],
+    checks: Mapping[str, Check],
+) -> None:
+    """Note rows of causes that could never apply to anything."""
+    for cause in found.values():
+        for row in cause.produces:
+            if row.effect in effects:
+                _produces(gather, cause, row.origin, row.value, row.at, effects[row.effect])
+                _when(gather, row.origin, row.when, effects[row.effect])
+        for distorted in cause.distorts:
+            question = asked.get(distorted.question)
+            if question is not None and not set(cause.part_kinds) & set(question.instruments):
+                gather.add(
+                    distorted.origin,
+                    f"question '{question.id}' does not list {_or(cause.part_kinds)} under "
+                    "'instruments'; add it there, or this row never applies",
+                )
+        for one in cause.checks:
+            check = checks.get(one.check)
+            if check is not None:
+                _check(gather, cause, one.at, one.result, check)
+
+
+def _produces(
+    gather: Gather, cause: Cause, origin: Origin, value: str, at: str, effect: Effect
+) -> None:
+    if effect.values and value == effect.values[0]:
+        gather.add(
+            origin,
+            f"'{value}' is the normal value of '{effect.id}' and needs no cause; say instead which "
+            "other value comes, or 'how-often: never' of it",
+        )
+    if not _meets(cause.part_kinds, at, effect.at):
+        gather.add(
+            origin,
+            f"effect '{effect.id}' is at {_or(effect.at)}, which '{at}' from "
+            f"{_or(cause.part_kinds)} never is; correct 'at' or the effect",
+        )
+
+
+def _when(
+    gather: Gather, origin: Origin, when: Mapping[str, tuple[str, ...]], effect: Effect
+) -> None:
+    for dimension in when:
+        if dimension not in effect.depends_on:
+            gather.add(
+                origin,
+                f"'when' speaks of {dimension}, which effect '{effect.id}' does not list under "
+                "'depends-on'; add it there or drop it here",
+            )
+
+
+def _check(gather: Gather, cause: Cause, at: str, result: str, check: Check) -> None:
+    if not _meets(cause.part_kinds, at, check.at):
+        gather.add(
+            cause.origin,
+            f"check '{check.id}' is done at {_or(check.at)}, which '{at}' from "
+            f"{_or(cause.part_kinds)} never is; correct 'at' or the check",
+        )
+    if check.results and result == next(iter(check.results)):
+        gather.add(
+            cause.origin,
+            f"result '{result}' of check '{check.id}' means that nothing was found; a cause is "
+            "confirmed by another result",
+        )
+
+
+def _meets(kinds: Collection[str], relation: str, wanted: Collection[str]) -> bool:
+    """Say whether ``relation`` from a part of ``kinds`` can lead to one of ``wanted``."""
+    if relation == "itself":
+        return bool(set(kinds) & set(wanted))
+    reached = RELATION_KINDS.get(relation)
+    return reached is None or bool(set(reached) & set(wanted))
+
+
+def _or(words: Collection[str]) -> str:
+    return " or ".join(f"'{word}'" for word in words)
+
+
+def steps(gather: Gather, found: Mapping[str, Check], sources: Mapping[str, Source]) -> None:
+    """Note steps printed without a published source behind them: they could hurt someone."""
+    for check in found.values():
+        kinds = {sources[ref.id].kind for ref in check.sources if ref.id in sources}
+        if check.steps and not kinds & set(PUBLISHED):
+            gather.add(
+                check.origin,
+                "steps need a published source; name it, or state aim, conditions, good and bad "
+                "and leave the steps to the approved data",
+            )
+
+
+def symptoms(gather: Gather, found: Mapping[str, Symptom]) -> None:
+    """Note symptoms that conclude nothing at all."""
+    for symptom in found.values():
+        same = set(symptom.points_to) & (set(symptom.against) | set(symptom.never_with))
+        for name in sorted(same):
+            gather.add(symptom.origin, f"the symptom points to '{name}' and speaks against it")

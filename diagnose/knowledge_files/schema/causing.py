@@ -1,0 +1,268 @@
+"""Causes: how a kind of part fails, what that gives, what looks alike and what settles it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Final
+
+from diagnose.errors import Origin
+from diagnose.knowledge_files.fields import Fields, Text, build, number, number_of, scalar
+from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.reader import Node, Scalar
+from diagnose.knowledge_files.schema.common import (
+    SUM_TOLERANCE,
+    head,
+    kind_of_place,
+    relation,
+    rows,
+    sources,
+    state,
+    status,
+)
+from diagnose.knowledge_files.vocabulary import PART_KINDS, PHYSICAL_CHANGES, TRAITS
+from diagnose.model import (
+    GRADES,
+    Cause,
+    CauseCheck,
+    Distorts,
+    LookAlike,
+    Physical,
+    Produces,
+    Provenance,
+    Words,
+)
+
+SEVERITY: Final = {"slight": 0.40, "half": 0.35, "severe": 0.25}
+"""Share of each grade when a cause states none (common practice, no source)."""
+
+_PATTERN: Final = re.compile(
+    r"steady|only (?:hot|vibrating|tilted|low level)|random (?P<p>0?\.\d{1,6}|1)"
+)
+_HOW: Final = ("published", "interview", "own case", "common practice", "from memory")
+
+
+def cause(node: Node, gather: Gather, stem: str, family: str, words: Words) -> Cause:
+    """Read a cause of ``family``, its words turned into chances by ``words``."""
+    fields = Fields(node, gather, "cause")
+    head(fields, "cause", stem)
+    outside = fields.choice("outside", ("not-fuel", "no-fault"))
+    common = fields.text("how-common", required=True)
+    produces = tuple(_produces(row, words) for row in fields.tables("produces", "a produces row"))
+    distorts = tuple(_distorts(row) for row in fields.tables("distorts", "a distorts row"))
+    item = build(
+        Cause,
+        id=stem,
+        title=fields.text("title", required=True),
+        family=family,
+        part_kinds=kind_of_place(fields, "part-kind"),
+        mode=fields.text("mode"),
+        code=fields.text("jasc"),
+        how_common=_chance(common, words.how_common, gather, "how-common"),
+        common_word=common,
+        because=fields.text("because", required=True),
+        severity=_severity(fields),
+        produces=produces,
+        distorts=distorts,
+        only_if=_only_if(fields),
+        after_work=fields.choices("after-work", PART_KINDS, what="part kind"),
+        pattern=_pattern(fields),
+        look_alikes=_look_alikes(fields, stem, required=not outside),
+        checks=_checks(fields, required=not outside),
+        rectify=fields.text("rectify"),
+        root_question=fields.text("root-question"),
+        also_look=fields.text("also-look"),
+        verify=fields.text("verify"),
+        harm=fields.text("harm"),
+        physical=_physical(fields),
+        outside=outside,
+        provenance=_provenance(fields),
+        status=status(fields),
+        **_proof(fields),
+        sources=sources(fields, required=True),
+        origin=node.origin,
+    )
+    if not produces and not distorts and not outside:
+        gather.add(node.origin, "a cause has 'produces' or 'distorts'; else nothing points to it")
+    fields.finish()
+    return item
+
+
+def _chance(found: Text, scale: Mapping[str, float], gather: Gather, what: str) -> float:
+    """Return the chance a word of ``scale`` or a bare number stands for."""
+    if not found:
+        return 0.5
+    if number_of(found) is not None:
+        value = number(found, gather, f"'{what}'", 0.0, 1.0)
+        if value in (0.0, 1.0):
+            gather.add(found.origin, f"'{what}' is {value:g}; nothing is that certain, use a word")
+        return value
+    # 'very often' and 'very-often' are the same word; YAML authors write both
+    for word in (str(found), found.replace(" ", "-"), found.replace("-", " ")):
+        if word in scale:
+            return scale[word]
+    if scale:
+        gather.unknown(found.origin, found, f"word for '{what}'", scale)
+    return 0.5
+
+
+def _severity(fields: Fields) -> dict[str, float]:
+    """Read the share of each grade; grades left out of a stated list have none."""
+    table = fields.table("severity")
+    if table is None:
+        return dict(SEVERITY)
+    out = dict.fromkeys(GRADES, 0.0)
+    for name, node in table.pairs():
+        if name not in GRADES:
+            fields.gather.unknown(name.origin, name, "grade", GRADES)
+            continue
+        found = scalar(node, fields.gather, f"'{name}'")
+        out[str(name)] = number(found, fields.gather, f"'{name}'", 0.0, 1.0)
+    if abs(sum(out.values()) - 1.0) > SUM_TOLERANCE:
+        text = f"severity sums to {sum(out.values()):.6g}, not 1; correct its shares"
+        fields.gather.add(table.origin, text)
+    return out
+
+
+def _produces(fields: Fields, words: Words) -> Produces:
+    """Read one row: this cause gives that value of an effect, at those places, in those states."""
+    effect, value = fields.text("effect", required=True), fields.text("is", required=True)
+    fields.gather.refer("effect", str(effect), effect.origin, str(value), value.origin)
+    how_often, said = _how_often(fields, words)
+    row = build(
+        Produces,
+        effect=effect,
+        value=value,
+        at=relation(fields),
+        how_often=how_often,
+        said=said,
+        when=state(fields, "when"),
+        origin=fields.origin,
+    )
+    fields.finish()
+    return row
+
+
+def _how_often(fields: Fields, words: Words) -> tuple[dict[str, float], dict[str, Text]]:
+    """Read one word for all grades, or grade -> word or number."""
+    node = fields.node("how-often", required=True)
+    said: dict[str, Text] = {}
+    if node is None:
+        return {}, said
+    if isinstance(node, Scalar):
+        said = dict.fromkeys(GRADES, scalar(node, fields.gather, "'how-often'"))
+    else:
+        for name, one in Fields(node, fields.gather, "'how-often'").pairs():
+            if name not in GRADES:
+                fields.gather.unknown(name.origin, name, "grade", GRADES)
+            said[str(name)] = scalar(one, fields.gather, f"'{shorten(name)}'")
+        if not said:
+            fields.gather.add(node.origin, "'how-often' is empty; give a word, or one per grade")
+    ordered = {grade: said[grade] for grade in GRADES if grade in said}
+    seen: dict[Origin, float] = {}  # one word for three grades is looked up, and blamed, once
+    for word in ordered.values():
+        if word.origin not in seen:
+            seen[word.origin] = _chance(word, words.how_often, fields.gather, "how-often")
+    return {grade: seen[word.origin] for grade, word in ordered.items()}, ordered
+
+
+def _distorts(fields: Fields) -> Distorts:
+    """Read one row of an instrument fault: sound class -> shown class -> chance."""
+    question = fields.text("question", required=True)
+    fields.gather.refer("question", str(question), question.origin)
+    shows = rows(fields, "shows")
+    for sound, row in shows.items():
+        fields.gather.refer("question", str(question), question.origin, str(sound), sound.origin)
+        for shown in row:
+            fields.gather.refer(
+                "question", str(question), question.origin, str(shown), shown.origin
+            )
+    item = build(Distorts, question=question, shows=shows, origin=fields.origin)
+    fields.finish()
+    return item
+
+
+def _only_if(fields: Fields) -> dict[Text, Text]:
+    """Read the traits of the part or the layout without which the cause cannot be."""
+    out = fields.mapping("only-if")
+    for name, value in out.items():
+        if name in TRAITS and value not in TRAITS[name]:
+            fields.gather.unknown(value.origin, value, f"value of '{name}'", TRAITS[name])
+    return out
+
+
+def _pattern(fields: Fields) -> Text:
+    found = fields.text("pattern", default="steady")
+    if found and not _PATTERN.fullmatch(found):
+        fields.gather.add(
+            found.origin,
+            f"pattern '{shorten(found)}' is not known; write steady, only hot, only vibrating, "
+            "only tilted, only low level, or random with its chance (random .3)",
+        )
+    return found
+
+
+def _look_alikes(fields: Fields, stem: str, *, required: bool) -> tuple[LookAlike, ...]:
+    out = []
+    for one in fields.tables("look-alikes", "a look-alike", required=required):
+        name = one.text("cause", required=True)
+        if name == stem:
+            fields.gather.add(name.origin, f"'{stem}' is named as its own look-alike")
+        fields.gather.refer("cause", str(name), name.origin)
+        told = one.text("told-apart-by", required=True)
+        out.append(build(LookAlike, cause=name, told_apart_by=told))
+        one.finish()
+    return tuple(out)
+
+
+def _checks(fields: Fields, *, required: bool) -> tuple[CauseCheck, ...]:
+    out = []
+    for one in fields.tables("checks", "a check of a cause", required=required):
+        name, result = one.text("check", required=True), one.text("result", required=True)
+        fields.gather.refer("check", str(name), name.origin, str(result), result.origin)
+        chance = one.number("chance", default=0.95, low=0.01, high=0.999)
+        out.append(build(CauseCheck, check=name, result=result, chance=chance, at=relation(one)))
+        one.finish()
+    return tuple(out)
+
+
+def _physical(fields: Fields) -> Physical | None:
+    """Read what the failure does to an element of the fuel-system model, per grade."""
+    table = fields.table("model")
+    if table is None:
+        return None
+    change = table.choice("change", PHYSICAL_CHANGES, required=True)
+    grades = {}
+    for grade in GRADES:
+        if table.has(grade):
+            grades[grade] = table.number(grade, low=-1e6, high=1e6)
+    if not grades:
+        fields.gather.add(table.origin, "'model' gives no figure for slight, half or severe")
+    table.finish()
+    unit = PHYSICAL_CHANGES.get(str(change), "")
+    return build(Physical, change=change, grades=grades, unit=unit)
+
+
+def _provenance(fields: Fields) -> Provenance | None:
+    table = fields.table("provenance", required=True)
+    if table is None:
+        return None
+    item = build(
+        Provenance,
+        said_by=table.text("said-by", required=True),
+        on=table.date("on"),
+        how=table.choice("how", _HOW, required=True),
+        confidence=table.choice("confidence", ("low", "medium", "high")),
+    )
+    table.finish()
+    return item
+
+
+def _proof(fields: Fields) -> dict[str, tuple[Text, ...]]:
+    """Read the cases a cause must and must not fire on; which cases exist is not known here."""
+    table = fields.table("proof")
+    if table is None:
+        return {"fires_on": (), "silent_on": ()}
+    found = {"fires_on": table.texts("fires-on"), "silent_on": table.texts("silent-on")}
+    table.finish()
+    return found

@@ -1,0 +1,90 @@
+"""Checks and hazards: what is done to settle a cause, and the cautions before it."""
+
+from __future__ import annotations
+
+from diagnose.knowledge_files.fields import Fields, Text, build
+from diagnose.knowledge_files.gather import Gather
+from diagnose.knowledge_files.reader import Node
+from diagnose.knowledge_files.schema.common import head, kind_of_place, sources, status
+from diagnose.knowledge_files.vocabulary import AEROPLANE_STATE, PERISHABLE
+from diagnose.model import Check, Hazard
+
+
+def check(node: Node, gather: Gather, stem: str) -> Check:
+    """Read a check; power, engine, line pressure and ventilation must all be stated."""
+    fields = Fields(node, gather, "check")
+    head(fields, "check", stem)
+    results = fields.mapping("results", required=True)
+    if fields.has("results") and len(results) < 2:
+        gather.add(fields.where("results"), "a check has at least two results, the first 'nothing'")
+    hazards = fields.texts("hazards")
+    for hazard in hazards:
+        gather.refer("hazard", str(hazard), hazard.origin)
+    item = build(
+        Check,
+        id=stem,
+        title=fields.text("title", required=True),
+        at=kind_of_place(fields),
+        results=results,
+        aim=fields.text("aim", required=True),
+        minutes=fields.number("minutes", low=0.0, high=10_000.0, required=True),
+        aeroplane=_aeroplane(fields),
+        # a false find of nothing would make a single look final
+        false_find=fields.number("false-find", default=0.05, low=0.001, high=0.5),
+        hands=fields.whole("hands", default=1, low=1),
+        tools=fields.texts("tools"),
+        access=fields.text("access"),
+        access_minutes=fields.number("access-minutes", low=0.0, high=10_000.0),
+        hazards=hazards,
+        steps=fields.texts("steps"),
+        good=fields.text("good"),
+        bad=fields.text("bad"),
+        close_out=fields.text("close-out"),
+        disturbs=fields.texts("disturbs"),
+        destroys=fields.choices("destroys", PERISHABLE, what="kind of perishable evidence"),
+        sources=sources(fields, required=True),
+        status=status(fields),
+        origin=node.origin,
+    )
+    fields.finish()
+    return item
+
+
+def _aeroplane(fields: Fields) -> dict[Text, Text]:
+    """Read the state the aeroplane must be in; a condition left open could hurt someone."""
+    table = fields.table("aeroplane", required=True)
+    if table is None:
+        return {}
+    stated = fields.mapping("aeroplane")
+    for key in AEROPLANE_STATE:
+        if key not in stated:
+            fields.gather.add(
+                table.origin,
+                f"'aeroplane' does not state '{key}'; every check states {_list(AEROPLANE_STATE)}",
+            )
+    for key in stated:
+        if key not in AEROPLANE_STATE:
+            what = "condition of the aeroplane"
+            fields.gather.unknown(key.origin, key, what, AEROPLANE_STATE)
+    return stated
+
+
+def _list(words: tuple[str, ...]) -> str:
+    return ", ".join(words[:-1]) + f" and {words[-1]}"
+
+
+def hazard(node: Node, gather: Gather, stem: str) -> Hazard:
+    """Read a hazard: warning where people, caution where things can be hurt."""
+    fields = Fields(node, gather, "hazard")
+    head(fields, "hazard", stem)
+    item = build(
+        Hazard,
+        id=stem,
+        title=fields.text("title", required=True),
+        level=fields.choice("level", ("warning", "caution"), required=True),
+        text=fields.text("text", required=True),
+        sources=sources(fields, required=True),
+        origin=node.origin,
+    )
+    fields.finish()
+    return item

@@ -1,0 +1,154 @@
+"""Pieces that several kinds of item share: heads, sources, states, rows of chances, places."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping
+from typing import Final
+
+from diagnose.errors import Origin
+from diagnose.knowledge_files.fields import Fields, Text, build, number, scalar, scalars
+from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.reader import Mapping as MappingNode
+from diagnose.knowledge_files.reader import Node, Scalar, Sequence
+from diagnose.knowledge_files.vocabulary import PART_KINDS, RELATIONS
+from diagnose.model import DIMENSIONS, SourceRef
+
+SUM_TOLERANCE: Final = 1e-6
+"""A row of chances may miss 1 by this much, for figures written to six places."""
+
+_REVIEWED: Final = re.compile(r"reviewed by \S.{0,60} on \d{4}-\d\d-\d\d")
+
+
+def head(fields: Fields, kind: str, stem: str) -> str:
+    """Read the id under ``kind`` and hold it against the file's name."""
+    found = fields.id(kind)
+    if found and found != stem:
+        fields.gather.add(
+            found.origin,
+            f"{kind} '{shorten(found)}' stands in a file named '{stem}'; file name and id agree",
+        )
+    return stem
+
+
+def sources(fields: Fields, *, required: bool) -> tuple[SourceRef, ...]:
+    """Read ``sources``: ids, or mappings of id, part and gives."""
+    node = fields.node("sources")
+    refs: list[SourceRef] = []
+    items: tuple[Node, ...] = ()
+    if node is not None:
+        items = node.items if isinstance(node, Sequence) else (node,)
+    for item in items:
+        if isinstance(item, Scalar):
+            name = scalar(item, fields.gather, "a source")
+            refs.append(build(SourceRef, id=name))
+        else:
+            one = Fields(item, fields.gather, "a source")
+            name = one.id("id")
+            refs.append(build(SourceRef, id=name, part=one.text("part"), gives=one.text("gives")))
+            one.finish()
+        fields.gather.refer("source", str(name), name.origin)
+    if required and not refs:
+        fields.gather.add(
+            fields.where("sources"),
+            f"{fields.what} names no source; name one, or common-practice, or from-memory",
+        )
+    return tuple(refs)
+
+
+def status(fields: Fields) -> str:
+    """Read ``status``: draft, retired, or 'reviewed by <initials> on <date>'."""
+    found = fields.text("status", default="draft")
+    if found in ("draft", "retired", "") or _REVIEWED.fullmatch(found):
+        return str(found) or "draft"
+    fields.gather.add(
+        found.origin,
+        f"status '{shorten(found)}' is not known; write draft, retired, or "
+        "'reviewed by <initials> on <year-month-day>'",
+    )
+    return "draft"
+
+
+def kind_of_place(fields: Fields, key: str = "at") -> tuple[Text, ...]:
+    """Read one part kind or a list of them."""
+    return fields.choices(key, PART_KINDS, required=True, what="part kind")
+
+
+def relation(fields: Fields, key: str = "at") -> Text:
+    """Read a relation on the layout; absent is ``itself``."""
+    found = fields.text(key, default="itself")
+    if found and found not in RELATIONS:
+        fields.gather.unknown(found.origin, found, "relation", RELATIONS)
+    return found
+
+
+def state(fields: Fields, key: str) -> dict[str, tuple[str, ...]]:
+    """Read settings: dimension -> value or list of values that fit."""
+    table = fields.table(key)
+    if table is None:
+        return {}
+    out: dict[str, tuple[str, ...]] = {}
+    for name, node in table.pairs():
+        values = scalars(node, fields.gather, f"'{shorten(name)}'")
+        if not _known_dimension(name, values, fields.gather):
+            continue
+        if not values:
+            fields.gather.add(node.origin, f"'{name}' names no value; name one or drop the line")
+        out[str(name)] = tuple(str(value) for value in values)
+    return out
+
+
+def settings(fields: Fields, key: str) -> dict[str, str]:
+    """Read settings that each have exactly one value."""
+    out = {}
+    for name, value in fields.mapping(key).items():
+        if _known_dimension(name, (value,), fields.gather):
+            out[str(name)] = str(value)
+    return out
+
+
+def _known_dimension(name: Text, values: Collection[Text], gather: Gather) -> bool:
+    if name not in DIMENSIONS:
+        gather.unknown(name.origin, name, "dimension of a run state", DIMENSIONS)
+        return False
+    for value in values:
+        if DIMENSIONS[name] and value and value not in DIMENSIONS[name]:
+            gather.unknown(value.origin, value, f"value of '{name}'", DIMENSIONS[name])
+    return True
+
+
+def chances(node: Node, gather: Gather, what: str) -> dict[Text, float]:
+    """Read class -> chance, each above 0, together 1; {} when it is not such a row."""
+    if not isinstance(node, MappingNode):
+        gather.add(node.origin, f"{what} is a row '{{class: chance, ...}}'")
+        return {}
+    row = {
+        name: number(scalar(one, gather, f"'{shorten(name)}'"), gather, f"'{name}'", 0.0, 1.0)
+        for name, one in Fields(node, gather, what).pairs()
+    }
+    total = sum(row.values())
+    if abs(total - 1.0) > SUM_TOLERANCE:
+        gather.add(node.origin, f"{what} sums to {total:.6g}, not 1; correct its chances")
+    return row
+
+
+def rows(fields: Fields, key: str) -> dict[Text, dict[Text, float]]:
+    """Read value -> row of chances."""
+    table = fields.table(key, required=True)
+    if table is None:
+        return {}
+    return {
+        name: chances(node, fields.gather, f"the row of '{shorten(name)}'")
+        for name, node in table.pairs()
+    }
+
+
+def no_veto(row: Mapping[Text, float], origin: Origin, gather: Gather, what: str) -> None:
+    """Note chances of nothing: such a reading would delete causes outright."""
+    for name, value in row.items():
+        if value <= 0.0:
+            gather.add(
+                getattr(name, "origin", origin),
+                f"{what} gives '{name}' no chance at all; give it a small one (.001), because an "
+                "impossible reading would delete causes",
+            )

@@ -1,0 +1,216 @@
+"""Effects and questions: what can be the matter at a place, and how it is observed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from diagnose.knowledge_files.fields import Fields, Text, build, number, scalar
+from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.reader import Node, Scalar, Sequence
+from diagnose.knowledge_files.schema.common import (
+    chances,
+    head,
+    kind_of_place,
+    no_veto,
+    settings,
+    sources,
+)
+from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS, PERISHABLE
+from diagnose.model import DIMENSIONS, STAGES, Effect, Question
+from diagnose.units import SI_UNIT
+
+SHOWS: Final = {"clear": 0.94, "fair": 0.85, "weak": 0.70}
+"""Chance that a question shows the class of the true value; the rest is spread evenly.
+
+Common practice, no source: the words spare an author from inventing figures.
+"""
+
+
+def effect(node: Node, gather: Gather, stem: str) -> Effect:
+    """Read an effect: values, the first normal, and the background rate of each other."""
+    fields = Fields(node, gather, "effect")
+    head(fields, "effect", stem)
+    values = fields.texts("values", required=True)
+    if len(set(values)) < len(values):
+        gather.add(fields.where("values"), "a value stands twice; keep one of each")
+    if len(values) == 1:
+        gather.add(fields.where("values"), "an effect has at least two values, the first normal")
+    item = build(
+        Effect,
+        id=stem,
+        title=fields.text("title", required=True),
+        at=kind_of_place(fields),
+        values=values,
+        background=_background(fields, values),
+        depends_on=fields.choices("depends-on", DIMENSIONS, what="dimension of a run state"),
+        reading=fields.text("reading"),
+        because=fields.text("because"),
+        sources=sources(fields, required=True),
+        origin=node.origin,
+    )
+    fields.finish()
+    return item
+
+
+def _background(fields: Fields, values: tuple[Text, ...]) -> dict[Text, float]:
+    """Read the background rates; every value but the first needs one, and normal must remain."""
+    table = fields.table("background", required=True)
+    if table is None:
+        return {}
+    rates: dict[Text, float] = {}
+    for name, node in table.pairs():
+        if values and name == values[0]:
+            fields.gather.add(
+                name.origin, f"'{name}' is the normal value: it gets what the others leave"
+            )
+        elif name not in values:
+            fields.gather.unknown(name.origin, name, "value of this effect", values)
+        found = scalar(node, fields.gather, f"'{shorten(name)}'")
+        rates[name] = _rate(found, fields.gather)
+    for value in values[1:]:
+        if value not in rates:
+            fields.gather.add(
+                table.origin,
+                f"'{value}' has no background rate; give one, .001 at the least, because a rate "
+                "of nothing would delete hypotheses",
+            )
+    if sum(rates.values()) >= 1.0:
+        fields.gather.add(
+            table.origin,
+            f"the background rates sum to {sum(rates.values()):.6g} and leave no room for "
+            "normal; lower them",
+        )
+    return rates
+
+
+def _rate(found: Text, gather: Gather) -> float:
+    value = number(found, gather, "a background rate", 0.0, 1.0)
+    if value <= 0.0:
+        gather.add(found.origin, "a background rate is above 0; .001 is the lowest word")
+    return value
+
+
+def question(node: Node, gather: Gather, stem: str) -> tuple[Question, Shows]:
+    """Read a question; its table of chances is filled once its effect is known."""
+    fields = Fields(node, gather, "question")
+    head(fields, "question", stem)
+    classes = _classes(fields)
+    reads = fields.text("reads", required=True)
+    gather.refer("effect", str(reads), reads.origin)
+    gate = fields.text("gate")
+    if gate and gate not in classes:
+        gather.unknown(gate.origin, gate, "class of this question", classes)
+    unit = fields.choice("unit", SI_UNIT)
+    cut = fields.choice("cut", LIMITS)
+    if cut and not unit:
+        gather.add(cut.origin, "a question with 'cut' has typed figures; add their 'unit'")
+    hazards = fields.texts("hazards")
+    for hazard in hazards:
+        gather.refer("hazard", str(hazard), hazard.origin)
+    item = build(
+        Question,
+        id=stem,
+        title=fields.text("title", required=True),
+        ask=fields.text("ask", required=True),
+        reads=reads,
+        at=kind_of_place(fields),
+        classes=classes,
+        shows={},
+        how=fields.text("how"),
+        why=fields.text("why"),
+        instruments=fields.choices("instruments", PART_KINDS, what="part kind"),
+        unit=unit,
+        cut=cut,
+        stages=fields.choices("stages", STAGES, what="stage"),
+        needs=settings(fields, "needs"),
+        minutes=fields.number("minutes", default=1.0, low=0.0, high=10_000.0),
+        hands=fields.whole("hands", default=1, low=1),
+        tools=fields.texts("tools"),
+        hazards=hazards,
+        opening=fields.flag("opening"),
+        perishable=fields.choice("perishable", PERISHABLE),
+        gate=gate,
+        also_called=fields.texts("also-called"),
+        sources=sources(fields, required=False),
+        origin=node.origin,
+    )
+    shows = Shows(fields, classes)
+    fields.finish()
+    return item, shows
+
+
+def _classes(fields: Fields) -> dict[Text, Text]:
+    """Read ``answers``: class -> label, or a list of classes that are their own labels."""
+    node = fields.node("answers", required=True)
+    if node is None:
+        return {}
+    if isinstance(node, Sequence):
+        found = {name: name for name in fields.texts("answers")}
+    else:
+        found = fields.mapping("answers")
+    if len(found) < 2:
+        fields.gather.add(node.origin, "a question has at least two answers")
+    return found
+
+
+class Shows:
+    """The ``shows`` of one question, a word or rows, kept until its effect is known."""
+
+    def __init__(self, fields: Fields, classes: Mapping[Text, Text]) -> None:
+        """Take the raw node; words become figures in ``table``."""
+        self._gather = fields.gather
+        self._classes = tuple(str(name) for name in classes)
+        self._node = fields.node("shows", required=True)
+
+    def table(self, effect: Effect) -> Mapping[str, Mapping[str, float]]:
+        """Return value -> class -> chance for every value of ``effect``; rows sum to 1."""
+        node = self._node
+        if node is None:
+            return {}
+        if isinstance(node, Scalar):
+            return {value: self._word(node, value) for value in effect.values}
+        out: dict[str, Mapping[str, float]] = {}
+        for named, row in Fields(node, self._gather, "'shows'").pairs():
+            value = str(named)
+            if value not in effect.values:
+                what = f"value of effect '{effect.id}'"
+                self._gather.unknown(named.origin, value, what, effect.values)
+            elif isinstance(row, Scalar):
+                out[value] = self._word(row, value)
+            else:
+                out[value] = self._row(row, value)
+        for value in effect.values:
+            if value not in out:
+                text = f"'shows' has no row for '{value}' of effect '{effect.id}'; add it"
+                self._gather.add(node.origin, text)
+        return out
+
+    def _word(self, node: Scalar, value: str) -> Mapping[str, float]:
+        """Spread one of ``SHOWS`` over the classes."""
+        word = scalar(node, self._gather, "'shows'")
+        if not word or len(self._classes) < 2:
+            return {}
+        if word not in SHOWS:
+            self._gather.unknown(word.origin, word, "word for 'shows'", SHOWS)
+        elif value not in self._classes:
+            self._gather.add(
+                word.origin,
+                f"'{word}' needs a class for every value of the effect, and '{value}' has none; "
+                "write the rows out",
+            )
+        else:
+            rest = (1.0 - SHOWS[word]) / (len(self._classes) - 1)
+            return {name: SHOWS[word] if name == value else rest for name in self._classes}
+        return {}
+
+    def _row(self, node: Node, value: str) -> Mapping[str, float]:
+        row = chances(node, self._gather, f"the row of '{value}'")
+        for name in row:
+            if name not in self._classes:
+                self._gather.unknown(name.origin, name, "class of this question", self._classes)
+        for missing in self._classes:
+            if row and missing not in row:
+                row[Text(missing, node.origin)] = 0.0
+        no_veto(row, node.origin, self._gather, f"the row of '{value}'")
+        return {name: float(row.get(Text(name, node.origin), 0.0)) for name in self._classes}

@@ -1,0 +1,127 @@
+"""Symptoms: what the rules conclude from signs and from other symptoms."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from diagnose.errors import NOWHERE
+from diagnose.knowledge_files.fields import Fields, Text, build
+from diagnose.knowledge_files.gather import Gather
+from diagnose.knowledge_files.reader import Node, Sequence
+from diagnose.knowledge_files.schema.common import (
+    head,
+    kind_of_place,
+    relation,
+    sources,
+    state,
+    status,
+)
+from diagnose.model import Combination, Condition, Literal, Symptom
+
+_EMPTY = Combination("all", (), NOWHERE)
+_OPS: Mapping[str, str] = {"all": "all", "any": "any", "not": "not"}
+
+
+def symptom(node: Node, gather: Gather, stem: str) -> Symptom:
+    """Read a symptom."""
+    fields = Fields(node, gather, "symptom")
+    head(fields, "symptom", stem)
+    true_when = fields.node("true-when", required=True)
+    item = build(
+        Symptom,
+        id=stem,
+        title=fields.text("title", required=True),
+        at=kind_of_place(fields),
+        when=_EMPTY if true_when is None else condition(true_when, gather),
+        because=fields.text("because", required=True),
+        points_to=_causes(fields, "points-to"),
+        against=_causes(fields, "speaks-against"),
+        never_with=_causes(fields, "never-with"),
+        warns=fields.text("warns"),
+        stops=fields.text("stops"),
+        sources=sources(fields, required=True),
+        status=status(fields),
+        origin=node.origin,
+    )
+    fields.finish()
+    return item
+
+
+def _causes(fields: Fields, key: str) -> tuple[Text, ...]:
+    found = fields.texts(key)
+    for name in found:
+        fields.gather.refer("cause", str(name), name.origin)
+    return found
+
+
+def condition(node: Node, gather: Gather) -> Condition:
+    """Read a condition: all, any, not, a sign or a symptom.
+
+    A list where one condition is expected is read as nothing else than a mistake, because it does
+    not say whether all or any is meant.
+    """
+    fields = Fields(node, gather, "a condition")
+    if fields.broken:
+        return _EMPTY
+    heads = [key for key in ("all", "any", "not", "sign", "symptom") if fields.has(key)]
+    if len(heads) != 1:
+        text = "a condition has exactly one of: all, any, not, sign, symptom"
+        if len(heads) > 1:
+            text += f"; this one has {' and '.join(heads)}"
+        gather.add(node.origin, text)
+        return _EMPTY
+    if heads[0] == "sign":
+        return _sign(fields)
+    if heads[0] == "symptom":
+        return _symptom(fields)
+    return _combination(fields, heads[0])
+
+
+def _combination(fields: Fields, op: str) -> Combination:
+    node = fields.node(op)
+    assert node is not None  # the caller has seen the key
+    items = node.items if isinstance(node, Sequence) else (node,)
+    if not isinstance(node, Sequence) and op != "not":
+        fields.gather.add(node.origin, f"'{op}' holds a list of conditions")
+    if not items:
+        fields.gather.add(node.origin, f"'{op}' is empty; give it a condition")
+    if op == "not" and len(items) > 1:
+        fields.gather.add(node.origin, "'not' holds one condition; put 'all' or 'any' inside it")
+    parts = tuple(condition(item, fields.gather) for item in items)
+    fields.finish()
+    return build(Combination, op=op, parts=parts, origin=fields.origin)
+
+
+def _sign(fields: Fields) -> Literal:
+    name = fields.text("sign", required=True)
+    classes = fields.texts("is", required=True)
+    for one in classes or (Text("", name.origin),):
+        fields.gather.refer("question", str(name), name.origin, str(one), one.origin)
+    literal = build(
+        Literal,
+        kind="sign",
+        name=name,
+        value=classes,
+        at=relation(fields),
+        every=fields.flag("every"),
+        state=state(fields, "state"),
+        origin=fields.origin,
+    )
+    fields.finish()
+    return literal
+
+
+def _symptom(fields: Fields) -> Literal:
+    name = fields.text("symptom", required=True)
+    fields.gather.refer("symptom", str(name), name.origin)
+    literal = build(
+        Literal,
+        kind="symptom",
+        name=name,
+        value=("true",),
+        at=relation(fields),
+        every=fields.flag("every"),
+        origin=fields.origin,
+    )
+    fields.finish()
+    return literal

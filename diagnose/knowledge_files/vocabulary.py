@@ -1,0 +1,199 @@
+"""The closed lists of words that knowledge and layout files may use.
+
+Kinds, relations and figures are closed on purpose: a misspelt kind would otherwise be a place that
+nothing is ever found at, and the rule about it would stay silent for ever.
+"""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+from typing import Final
+
+from diagnose.model import AEROPLANE
+
+SIDES: Final = ("port", "starboard", "centre")
+TANKS: Final = ("tank", "header-tank")
+COCKS: Final = ("selector-cock", "cross-feed-cock", "shut-off-cock")
+CARBURETTORS: Final = ("float-carburettor", "injection-carburettor", "injection-unit")
+
+FLOW_KINDS: Final = (
+    *TANKS,
+    "outlet-screen",
+    "booster-pump",
+    *COCKS,
+    "strainer",
+    "supply-line",
+    "hose",
+    "engine-pump",
+    "reducing-valve",
+    *CARBURETTORS,
+    "non-return-valve",
+    "transfer-valve",
+    "transfer-pump",
+    "vapour-return",
+    "jettison-valve",
+    "primer",
+    "hand-pump",
+    "engine",
+    "flow-meter",
+)
+"""Kinds that carry fuel and may stand at the end of a line."""
+
+OTHER_KINDS: Final = (
+    "filler-cap",
+    "tank-vent",
+    "tank-drain",
+    "contents-gauge",
+    "contents-sender",
+    "sender-wiring",
+    "dip-stick",
+    "ledger",
+    "booster-circuit",
+    "cock-linkage",
+    "strainer-drain",
+    "pump-relief",
+    "mixture-control",
+    "pressure-gauge",
+    "gauge-line",
+    "pressure-switch",
+    "warning-lamp",
+    "warning-circuit",
+    "jettison-control",
+    "bus",
+    "cabin",
+    "fuel",
+)
+"""Kinds that hang on a flow part, or on the aeroplane."""
+
+PART_KINDS: Final = (AEROPLANE, *FLOW_KINDS, *OTHER_KINDS)
+
+OWNERS: Final = MappingProxyType(
+    {
+        "filler-cap": TANKS,
+        "tank-vent": TANKS,
+        "tank-drain": TANKS,
+        "outlet-screen": TANKS,
+        "contents-gauge": TANKS,
+        "contents-sender": TANKS,
+        "sender-wiring": TANKS,
+        "dip-stick": (*TANKS, AEROPLANE),
+        "ledger": (AEROPLANE,),
+        "booster-pump": (*TANKS, "engine"),
+        "booster-circuit": ("booster-pump",),
+        "cock-linkage": (*COCKS, "transfer-valve", "jettison-valve"),
+        "shut-off-cock": ("engine",),
+        "strainer-drain": ("strainer",),
+        "engine-pump": ("engine",),
+        "pump-relief": ("engine-pump", "engine"),
+        "reducing-valve": ("engine",),
+        "float-carburettor": ("engine",),
+        "injection-carburettor": ("engine",),
+        "injection-unit": ("engine",),
+        "mixture-control": ("engine", *CARBURETTORS),
+        "vapour-return": ("engine",),
+        "hose": ("engine",),
+        "transfer-valve": TANKS,
+        "transfer-pump": TANKS,
+        "pressure-gauge": ("engine",),
+        "gauge-line": ("engine",),
+        "pressure-switch": ("engine",),
+        "warning-lamp": ("engine",),
+        "warning-circuit": ("engine",),
+        "flow-meter": ("engine",),
+        "jettison-valve": TANKS,
+        "jettison-control": (AEROPLANE,),
+        "cabin": (AEROPLANE,),
+        "fuel": TANKS,
+    }
+)
+"""Kind -> the kinds its ``of`` may name, and must name, save those in ``OWNER_OPTIONAL``."""
+
+OWNER_OPTIONAL: Final = ("shut-off-cock", "booster-pump", "ledger", "jettison-control", "cabin")
+
+RELATION_KINDS: Final = MappingProxyType(
+    {
+        "its-tank": TANKS,
+        "its-engine": ("engine",),
+        "engines-fed-through-it": ("engine",),
+        "other-engines": ("engine",),
+        "same-side-engines": ("engine",),
+        "tanks-feeding-it": TANKS,
+        "neighbour-tank": TANKS,
+        "return-tank": TANKS,
+        AEROPLANE: (AEROPLANE,),
+        **{f"its-{kind}": (kind,) for kind in PART_KINDS if kind not in ("tank", "engine")},
+    }
+)
+"""Relation -> kinds of the places it leads to; ``itself`` and ``same-bus`` lead to any."""
+
+RELATIONS: Final = ("itself", "same-bus", *RELATION_KINDS)
+
+TRAITS: Final = MappingProxyType(
+    {
+        "feed": ("gravity", "pumped"),
+        "carburettor": ("float", "injection", "nozzles"),
+    }
+)
+"""Layout traits whose values are closed."""
+
+PERISHABLE: Final = ("cooling", "draining", "refuelling", "rectifying")
+"""What destroys evidence that can be had only once."""
+
+AEROPLANE_STATE: Final = ("engine", "power", "line-pressure", "ventilation")
+"""What every check must state about the aeroplane."""
+
+SOURCE_KINDS: Final = (
+    "regulation",
+    "circular",
+    "handbook",
+    "report",
+    "paper",
+    "standard",
+    "practice",
+    "memory",
+    "model",
+)
+PUBLISHED: Final = SOURCE_KINDS[:6]
+"""Kinds of source that steps may be printed from."""
+
+LIMITS: Final = (
+    "fuel-pressure",
+    "booster-pressure",
+    "hand-pump-pressure",
+    "pressure-warning",
+    "fuel-flow",
+    "cruise-flow",
+    "gravity-flow",
+    "delivery-flow",
+    "return-flow",
+    "bus-voltage",
+    "primer-strokes",
+    "fuel-temperature",
+)
+"""Names of a layout's limits; questions are cut at them."""
+
+PHYSICAL_CHANGES: Final = MappingProxyType(
+    {
+        "blocked": "fraction of the flow area lost",
+        "leaks-out": "mm2 of equivalent orifice",
+        "leaks-through": "mm2 of equivalent orifice",
+        "output": "fraction of the normal output left",
+        "dead": "1",
+        "relief-set": "fraction of the normal setting",
+        "stuck-open": "1",
+        "stuck-shut": "fraction shut",
+        "stuck-at": "fraction of the travel between positions",
+        "air-in": "mm2 of equivalent orifice",
+        "vent-blocked": "fraction of the flow area lost",
+        "return-open": "times the normal return flow",
+        "heat": "kelvin added at the part",
+        "vapour-pressure": "kPa of Reid vapour pressure added",
+        "float-level": "fraction of the needle setting",
+        "metering": "fraction of the normal area",
+        "reads": "fraction of full scale",
+        "scale": "factor",
+        "switch-set": "factor on the setting",
+        "contents-loss": "l/h",
+    }
+)
+"""What a failure can do to an element of the fuel-system model -> unit of its figure."""
