@@ -156,21 +156,31 @@ SOURCE_KINDS: Final = (
 PUBLISHED: Final = SOURCE_KINDS[:6]
 """Kinds of source that steps may be printed from."""
 
-LIMITS: Final = (
-    "fuel-pressure",
-    "booster-pressure",
-    "hand-pump-pressure",
-    "pressure-warning",
-    "fuel-flow",
-    "cruise-flow",
-    "gravity-flow",
-    "delivery-flow",
-    "return-flow",
-    "bus-voltage",
-    "primer-strokes",
-    "fuel-temperature",
+LIMITS: Final = MappingProxyType(
+    {
+        "fuel-pressure": "pressure",
+        "booster-pressure": "pressure",
+        "hand-pump-pressure": "pressure",
+        "pressure-warning": "pressure",
+        "fuel-flow": "flow",
+        "cruise-flow": "flow",
+        "delivery": "flow",
+        "return-flow": "flow",
+        "bus-voltage": "voltage",
+        "primer-strokes": "number",
+        "fuel-temperature": "temperature",
+    }
 )
-"""Names of a layout's limits; questions are cut at them."""
+"""Names of a layout's limits and their dimensions; questions are cut at them."""
+
+NAMED_PORTS: Final = MappingProxyType(
+    {
+        **dict.fromkeys(TANKS, ("top", "bottom")),
+        **dict.fromkeys(CARBURETTORS, ("vapour",)),
+        "engine": ("primer",),
+    }
+)
+"""Ports a line may name on parts other than cocks, whose ports stand in their positions."""
 
 PHYSICAL_CHANGES: Final = MappingProxyType(
     {

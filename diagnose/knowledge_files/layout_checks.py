@@ -1,0 +1,176 @@
+"""Checks of a whole layout: names that must exist, ports that must agree, fuel that must arrive."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+
+from diagnose.errors import Origin
+from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.layout_schema import PartFields
+from diagnose.knowledge_files.vocabulary import (
+    COCKS,
+    FLOW_KINDS,
+    NAMED_PORTS,
+    OWNER_OPTIONAL,
+    OWNERS,
+    TANKS,
+)
+from diagnose.model import AEROPLANE, Line, Part
+
+Graph = Mapping[str, set[str]]
+
+
+def owners(read: Iterable[PartFields], parts: Mapping[str, Part], gather: Gather) -> None:
+    """Note parts that hang on nothing, on a part that does not exist, or on the wrong kind."""
+    for one in read:
+        part, kinds = one.part, OWNERS.get(one.part.kind)
+        if one.of and one.of not in parts:
+            gather.unknown(one.of.origin, one.of, "part of this layout", parts)
+        elif one.of and kinds and parts[one.of].kind not in (*kinds, *_spare(part.kind)):
+            text = f"a {part.kind} is of {_or(kinds)}; '{one.of}' is a {parts[one.of].kind}"
+            gather.add(one.of.origin, text)
+        elif not one.of and kinds and part.kind not in OWNER_OPTIONAL:
+            gather.add(part.origin, f"a {part.kind} is of {_or(kinds)}; add 'of'")
+        if one.bus and (one.bus not in parts or parts[one.bus].kind != "bus"):
+            buses = [p.id for p in parts.values() if p.kind == "bus"]
+            gather.unknown(one.bus.origin, one.bus, "bus of this layout", buses)
+        for trait in ("to", "with"):
+            name = next((value for key, value in one.traits.items() if key == trait), None)
+            tanks = [p.id for p in parts.values() if p.kind in TANKS]
+            if name is not None and name not in tanks:
+                gather.unknown(name.origin, name, "tank of this layout", tanks)
+
+
+def _spare(kind: str) -> tuple[str, ...]:
+    """Return further owners a kind may have: what serves all engines is of the aeroplane."""
+    return (AEROPLANE,) if kind in OWNER_OPTIONAL else ()
+
+
+def labels(parts: Mapping[str, Part], gather: Gather) -> None:
+    """Note engines, tanks and cocks that a reader could not tell apart."""
+    seen: dict[tuple[object, ...], Part] = {}
+    for part in parts.values():
+        if part.kind in ("engine", *TANKS, *COCKS):
+            label = (part.kind, part.side, part.position, part.number, part.name)
+            first = seen.setdefault(label, part)
+            if first is not part:
+                text = f"'{part.id}' reads just like '{first.id}'; give side, position and number"
+                gather.add(part.origin, text)
+    engines = [part for part in parts.values() if part.kind == "engine"]
+    for part in engines if len(engines) > 1 else ():
+        if part.number is None or not part.side:
+            text = f"'{part.id}' is one of several engines; give its number and its side"
+            gather.add(part.origin, text)
+
+
+def ports(
+    lines: Iterable[Line], parts: Mapping[str, Part], gather: Gather
+) -> dict[str, dict[str, str]]:
+    """Hold line ends against parts and cock positions; return part -> port -> neighbour."""
+    used: dict[str, dict[str, str]] = defaultdict(dict)
+    for line in lines:
+        for here, there in ((line.start, line.end), (line.end, line.start)):
+            name, _, port = here.partition(".")
+            if name not in parts:
+                gather.unknown(line.origin, name, "part of this layout", parts)
+                continue
+            _port(line, parts[name], port, gather)
+            if port and port in used[name] and parts[name].kind in COCKS:
+                text = f"port '{port}' of '{name}' already has a line; a cock's port takes one"
+                gather.add(line.origin, text)
+            elif port:
+                used[name][port] = there.partition(".")[0]
+    for part in parts.values():
+        if part.kind in COCKS:
+            for port in sorted(_cock_ports(part) - set(used[part.id])):
+                gather.add(part.origin, f"no line ends at port '{port}' of '{part.id}'")
+    return used
+
+
+def _port(line: Line, part: Part, port: str, gather: Gather) -> None:
+    if part.kind not in FLOW_KINDS:
+        gather.add(line.origin, f"'{part.id}' is a {part.kind} and carries no fuel")
+        return
+    known = _cock_ports(part) if part.kind in COCKS else set(NAMED_PORTS.get(part.kind, ()))
+    if port and port not in known:
+        gather.unknown(line.origin, port, f"port of '{part.id}'", known)
+    elif not port and part.kind in COCKS and known:
+        text = f"say which port of '{part.id}' the line meets: {', '.join(sorted(known))}"
+        gather.add(line.origin, text)
+
+
+def _cock_ports(part: Part) -> set[str]:
+    return {port for pairs in part.positions.values() for pair in pairs for port in pair}
+
+
+def reach(lines: Iterable[Line], parts: Mapping[str, Part], gather: Gather) -> None:
+    """Note tanks whose fuel reaches no engine, and engines that no tank reaches."""
+    lines = tuple(lines)
+    engines = {part.id for part in parts.values() if part.kind == "engine"}
+    tanks = [part for part in parts.values() if part.kind in TANKS]
+    where = next((part.origin for part in parts.values() if part.origin.file), Origin(""))
+    for missing, kind in ((engines, "engine"), (tanks, "tank")):
+        if not missing:
+            gather.add(where, f"the layout has no {kind}")
+    anyhow, normally = _graph(lines, parts, normal=False), _graph(lines, parts, normal=True)
+    fed: set[str] = set()
+    running: set[str] = set()
+    for tank in tanks:
+        reached = _reached(anyhow, tank.id) & engines
+        fed |= reached
+        running |= _reached(normally, tank.id) & engines
+        if not reached:
+            gather.add(tank.origin, f"no fuel from '{tank.id}' reaches an engine; join its lines")
+    for name in sorted(engines - fed):
+        gather.add(parts[name].origin, f"no tank reaches '{name}'; join its lines")
+    for name in sorted((engines & fed) - running):
+        text = f"no tank reaches '{name}' with every cock in its normal position"
+        gather.add(parts[name].origin, text)
+
+
+def _graph(lines: Iterable[Line], parts: Mapping[str, Part], *, normal: bool) -> Graph:
+    """Join parts the way fuel goes: lines one way (both at a cross-feed), open cocks both ways.
+
+    With ``normal`` cocks stand in their normal position, else in all positions at once.
+    """
+    out: dict[str, set[str]] = defaultdict(set)
+    for line in lines:
+        start, end = (_node(one, parts) for one in (line.start, line.end))
+        out[start].add(end)
+        if any(_kind(one, parts) == "cross-feed-cock" for one in (line.start, line.end)):
+            out[end].add(start)
+    for part in parts.values():
+        for position, pairs in part.positions.items():
+            if not normal or position == part.normal:
+                for one, other in pairs:
+                    out[f"{part.id}.{one}"].add(f"{part.id}.{other}")
+                    out[f"{part.id}.{other}"].add(f"{part.id}.{one}")
+        if part.kind in ("transfer-valve", "transfer-pump") and part.traits.get("to"):
+            out[part.of].add(part.id)
+            out[part.id].add(part.traits["to"])
+    return out
+
+
+def _node(end: str, parts: Mapping[str, Part]) -> str:
+    """Return the graph node of a line's end: cocks and primer nozzles keep their port."""
+    name, _, port = end.partition(".")
+    return end if _kind(end, parts) in COCKS or port == "primer" else name
+
+
+def _kind(end: str, parts: Mapping[str, Part]) -> str:
+    part = parts.get(end.partition(".")[0])
+    return part.kind if part else ""
+
+
+def _reached(graph: Graph, start: str) -> set[str]:
+    seen, todo = {start}, [start]
+    while todo:
+        fresh = graph.get(todo.pop(), set()) - seen
+        seen |= fresh
+        todo.extend(fresh)
+    return seen
+
+
+def _or(words: Iterable[str]) -> str:
+    return " or ".join(shorten(word) for word in words)

@@ -1,0 +1,120 @@
+"""A layout file to a frozen ``Layout``, or every problem in it at once."""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from types import MappingProxyType
+from typing import TypeVar
+
+from diagnose.errors import KnowledgeError, Origin, Problem
+from diagnose.knowledge_files import layout_checks
+from diagnose.knowledge_files.fields import Fields, build
+from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.layout_schema import (
+    PartFields,
+    layout_traits,
+    limits,
+    line,
+    run_state,
+)
+from diagnose.knowledge_files.reader import MAX_BYTES, Node, UnreadableError, read_yaml
+from diagnose.knowledge_files.schema.common import head
+from diagnose.model import AEROPLANE, Layout, Line, Part, RunState
+
+Item = TypeVar("Item", Part, Line, RunState)
+
+
+def list_layouts(root: Path) -> Mapping[str, Path]:
+    """Return layout id -> file for every layout of the knowledge folder ``root``, in order."""
+    return {path.stem: path for path in sorted((root / "layouts").glob("[!.]*.yaml"))}
+
+
+def load_layout(path: Path) -> Layout:
+    """Load one layout file and check it through.
+
+    Args:
+        path: The file; its stem is the layout's id.
+
+    Returns:
+        The layout with the place ``aeroplane`` added, figures in SI, ports filled in.
+
+    Raises:
+        KnowledgeError: With every problem found, each with file, line and column.
+    """
+    place = _place(path)
+    gather = Gather()
+    data = read_file(path, place, gather)
+    layout = None
+    if data is not None:
+        try:
+            layout = _layout(read_yaml(data, place), gather, path.stem, data)
+        except UnreadableError as error:
+            gather.extend(error.problems)
+    if gather.problems or layout is None:
+        raise KnowledgeError(gather.problems)
+    return layout
+
+
+def _place(path: Path) -> str:
+    """Name the file for messages: with its folders when it lies in a knowledge folder."""
+    parts = path.resolve().parts
+    return "/".join(parts[-3:] if len(parts) > 3 and parts[-2] == "layouts" else parts[-1:])
+
+
+def read_file(path: Path, place: str, gather: Gather) -> bytes | None:
+    """Return a file's bytes, or note why they cannot be had."""
+    try:
+        with path.open("rb") as file:
+            return file.read(MAX_BYTES + 1)
+    except OSError as error:
+        gather.extend([Problem(Origin(place), f"cannot be read: {error.strerror or error}")])
+    return None
+
+
+def _layout(node: Node, gather: Gather, stem: str, data: bytes) -> Layout:
+    fields = Fields(node, gather, "layout")
+    head(fields, "layout", stem)
+    read = [PartFields(one) for one in fields.tables("parts", "a part", required=True)]
+    aeroplane = Part(AEROPLANE, AEROPLANE, AEROPLANE, origin=node.origin)
+    parts = {AEROPLANE: aeroplane, **_by_id([one.part for one in read], "part", gather)}
+    lines = tuple(line(one) for one in fields.tables("lines", "a line", required=True))
+    _by_id(lines, "line", gather)
+    layout_checks.owners(read, parts, gather)
+    layout_checks.labels(parts, gather)
+    ports = layout_checks.ports(lines, parts, gather)
+    layout_checks.reach(lines, parts, gather)
+    states = tuple(run_state(one, parts) for one in fields.tables("run-states", "a run state"))
+    _by_id(states, "run state", gather)
+    layout: Layout = build(
+        Layout,
+        id=stem,
+        title=fields.text("title", required=True),
+        invented=fields.flag("invented", required=True),
+        notes=fields.text("notes"),
+        traits=layout_traits(fields),
+        parts={
+            name: dataclasses.replace(part, ports=MappingProxyType(ports.get(name, {})))
+            for name, part in parts.items()
+        },
+        lines=lines,
+        limits=limits(fields.table("limits"), gather),
+        run_states=states,
+        edition=hashlib.sha256(data).hexdigest()[:16],
+        origin=node.origin,
+    )
+    fields.finish()
+    return layout
+
+
+def _by_id(items: Iterable[Item], what: str, gather: Gather) -> dict[str, Item]:
+    """Return id -> item, noting ids used twice."""
+    out: dict[str, Item] = {}
+    for item in items:
+        first = out.setdefault(item.id, item)
+        if first is not item and item.id:
+            text = f"{what} '{shorten(item.id)}' stands twice, first on line {first.origin.line}"
+            gather.add(item.origin, text)
+    return out
