@@ -1,0 +1,173 @@
+"""Flow laws of the elements: each gives a flow and its derivatives by the two end pressures.
+
+All are vectorised over (B, E): batch rows by elements of one kind.  All are smooth, rise with the
+upstream pressure and fall with the downstream one, so the network has one solution.  Flow is
+positive from the first node to the second, in m3/s; pressures are absolute, in Pa.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from diagnose.fuel.friction import SOFTENING
+from diagnose.fuel.properties import PSI, Array
+
+Law = tuple[Array, Array, Array]
+"""Flow, d flow / d first pressure, d flow / d second pressure."""
+
+FILL_WIDTH = 1.5 * PSI
+"""Width of the band above vapour pressure in which a pump loses its fill [Pa]."""
+DISCHARGE = 0.62
+"""Discharge coefficient of a sharp-edged hole (hydraulics handbooks)."""
+CREEP = 1e-3 * 3.785411784e-3 / 3600.0 / PSI
+"""Leak of a shut cock, 1e-3 US gal/h/psi [m3/s/Pa]: too small to see, keeps every node tied."""
+
+
+def sigmoid(x: Array) -> Array:
+    """Return 1/(1 + exp(-x)) without overflow."""
+    return np.asarray(0.5 * (1.0 + np.tanh(0.5 * x)))
+
+
+def over(x: Array, band: Array | float) -> tuple[Array, Array]:
+    """Return a positive part that starts flat, x^2/(x + band) for x > 0, and its derivative.
+
+    It is zero and flat at zero, so a valve built on it neither leaks back nor has a corner.
+    """
+    p = np.maximum(x, 0.0)
+    total = p + band
+    return p * p / total, p * (p + 2.0 * band) / (total * total)
+
+
+def fill(pressure: Array, vapour: Array) -> tuple[Array, Array]:
+    """Return how full a pump's chambers get, 0 to 1, and the derivative by its inlet pressure.
+
+    Near vapour pressure the pump starves smoothly; this is the vapour lock of the model and
+    what keeps pressures from falling below the vapour pressure.
+    """
+    share = sigmoid(4.0 * (pressure - vapour) / FILL_WIDTH - 2.0)
+    return share, share * (1.0 - share) * 4.0 / FILL_WIDTH
+
+
+def orifice(drop: Array, area: Array, density: Array) -> tuple[Array, Array]:
+    """Return flow through a sharp-edged hole of ``area`` [m2], odd in ``drop``, and its slope."""
+    size2 = drop * drop + SOFTENING**2
+    factor = DISCHARGE * area * np.sqrt(2.0 / density) * size2**-0.25
+    return factor * drop, factor * (1.0 - 0.5 * drop * drop / size2)
+
+
+def one_way(drop: Array, cracking: Array, reverse: Array) -> tuple[Array, Array]:
+    """Return the drop that drives a run with a non-return valve in it, and its derivative.
+
+    ``reverse`` is 1 for a plain pipe (or a flap stuck open), 0 for a sound valve.
+    """
+    push, d_push = over(drop - cracking, 2.0 * SOFTENING)
+    return push + reverse * (drop - push), d_push + reverse * (1.0 - d_push)
+
+
+def outward(drop: Array, area: Array, density: Array) -> tuple[Array, Array]:
+    """Return flow through a hole that only passes outwards (``drop`` > 0), and its slope."""
+    push, d_push = over(drop, SOFTENING)
+    q, slope = orifice(push, area, density)
+    return q, slope * d_push
+
+
+def displacement_pump(
+    inlet: Array,
+    outlet: Array,
+    vapour: Array,
+    ambient: Array,
+    rate: Array,
+    slip: Array,
+    air_area: Array,
+    air_share: Array,
+    air_density: Array,
+) -> Law:
+    """Return flow of a displacement pump: swept ``rate``, fill, slip back and air drawn in.
+
+    ``slip`` [m3/s/Pa] passes back with the pressure rise.  ``air_area`` [m2] is a hole open to
+    the air on the suction side, ``air_share`` a stated share of suction lost; both only act
+    while the inlet is below ``ambient``.
+    """
+    share, d_share = fill(inlet, vapour)
+    suck, d_suck = over(ambient - inlet, 2000.0)
+    air, d_air = orifice(suck, air_area, air_density)
+    floor = np.maximum(rate, 1e-9)
+    kept = 1.0 / (1.0 + air / floor)
+    d_kept = kept * kept * d_air * d_suck / floor
+    lost = suck / (suck + 2000.0)
+    d_lost = -d_suck * 2000.0 / (suck + 2000.0) ** 2
+    sound = 1.0 - air_share * lost
+    swept = rate * share * kept * sound
+    d_in = rate * (
+        d_share * kept * sound + share * d_kept * sound - share * kept * air_share * d_lost
+    )
+    return swept - slip * (outlet - inlet), d_in + slip, -slip + np.zeros_like(d_in)
+
+
+def booster_pump(
+    inlet: Array, outlet: Array, vapour: Array, shutoff: Array, curve: Array, on: Array
+) -> Law:
+    """Return flow of a centrifugal pump p = shutoff - curve q^2 that never passes back."""
+    head = np.maximum(shutoff, 1.0)
+    left = head - (outlet - inlet)
+    # x^1.5/(x + b) is the square root with a flat start
+    band = 0.002 * head
+    p = np.maximum(left, 0.0)
+    root = np.sqrt(p / curve)
+    q = on * root * p / (p + band)
+    slope = on * root * (0.5 * p + 1.5 * band) / (p + band) ** 2
+    share, d_share = fill(inlet, vapour)
+    return q * share, slope * share + q * d_share, -slope * share
+
+
+def relief_valve(
+    outlet: Array, inlet: Array, ambient: Array, setting: Array, gain: Array, hole: Array,
+    density: Array,
+) -> Law:  # fmt: skip
+    """Return flow from pump ``outlet`` back to its ``inlet`` through a balanced relief valve.
+
+    It opens on the outlet pressure against the air, not against the pump inlet, so switching
+    the booster leaves delivery alone.  ``gain`` is flow per pressure above the setting
+    [m3/s/Pa]; ``hole`` [m2] is a leak or a piece of dirt on the seat.
+    """
+    lift, d_lift = over(outlet - ambient - setting, 0.1 * PSI)
+    drop = outlet - inlet
+    push = np.maximum(drop, 0.0)
+    # the valve passes nothing without a pressure difference, all of its flow from about 1 psi
+    seat = push * push + PSI * PSI
+    through, d_through = push * push / seat, 2.0 * push * PSI * PSI / (seat * seat)
+    leak, d_leak = orifice(drop, hole, density)
+    by_drop = gain * lift * d_through + d_leak
+    return gain * lift * through + leak, gain * d_lift * through + by_drop, -by_drop
+
+
+REDUCING_BAND = 0.4 * PSI
+"""Pressure change over which a reducing valve strokes; common practice, no source."""
+
+
+def reducing_share(
+    outlet: Array, ambient: Array, setting: Array, least: Array, most: Array
+) -> tuple[Array, Array]:
+    """Return how far a reducing valve stands open for its ``outlet`` pressure, and the slope."""
+    raw = sigmoid((setting - (outlet - ambient)) / REDUCING_BAND)
+    return least + (most - least) * raw, -(most - least) * raw * (1.0 - raw) / REDUCING_BAND
+
+
+def metering(
+    inlet: Array, ambient: Array, vapour: Array, demand: Array, capacity: Array
+) -> Law:
+    """Return fuel burnt: the ``demand`` [m3/s], less where the inlet pressure cannot carry it.
+
+    ``capacity`` [m3/s/sqrt(Pa)] is what the inlet could pass; the smaller of the two governs,
+    with a smooth corner (sixth-power mean).
+    """
+    p = np.maximum(inlet - ambient, 0.0)
+    soft = p + SOFTENING
+    cap = capacity * p * p * soft**-1.5  # the square root with a flat start
+    d_cap = capacity * p * (0.5 * p + 2.0 * SOFTENING) * soft**-2.5
+    want = np.maximum(demand, 1e-12)
+    r6 = np.minimum(cap / want, 1e6) ** 6
+    mean = (1.0 + r6) ** (-1.0 / 6.0)
+    q = cap * mean
+    share, d_share = fill(inlet, vapour)
+    return q * share, d_cap * mean / (1.0 + r6) * share + q * d_share, np.zeros_like(q)
