@@ -1,0 +1,160 @@
+"""Likelihood of the signs on one effect instance under one cause, and under two together.
+
+Several causes on one effect: noisy-OR on leaving 'normal', the rest shared by the causes' own
+rates.  All factors are relative to 'none of our causes', so a cause that does not act here has 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.belief.hypotheses import STRANGERS, Floats
+from diagnose.belief.net import CEILING, BeliefNet, Ints, Table
+from diagnose.signs import Sign
+
+
+def value_given_cause(table: Table, net: Floats) -> Floats:
+    """Return P(value | cause, grade), shape net.shape[:-1] + (V,), background included."""
+    b = table.background
+    stay = (1.0 - b.sum()) * (1.0 - net.sum(axis=-1))
+    weight = b + net
+    leave = (1.0 - stay)[..., None] * weight / np.maximum(weight.sum(axis=-1), 1e-300)[..., None]
+    return np.concatenate([stay[..., None], leave], axis=-1)
+
+
+@dataclass(frozen=True)
+class Factor:
+    """The known signs of one effect instance, as seen by every cause.
+
+    active: causes with their own view, shape (a,) (``UNKNOWN`` is handled apart).
+    net: shape (a, 3, V-1).  like: product of the signs' likelihoods L_v, shape (V,).
+    views: one array a sign, shape (a, V): the sign's likelihood as each cause's instrument fault
+    makes it, over the sound one.
+    single: relative likelihood of each active cause and grade, shape (a, 3).
+    stranger: the same for the three strangers, shape (3,).
+    """
+
+    table: Table
+    active: Ints
+    net: Floats
+    like: Floats
+    views: tuple[Floats, ...]
+    single: Floats
+    stranger: Floats
+    base: float
+
+    def pair(self, rows: Ints, others: Ints) -> Floats:
+        """Return P(signs | both) / (P(signs | one) P(signs | other)), shape (3r, 3s).
+
+        ``rows`` and ``others`` index ``active``; each contributes three grades, cause-major.
+        """
+        b = self.table.background
+        n = self.net.reshape(-1, self.net.shape[2])
+        p = (rows[:, None] * 3 + np.arange(3)).ravel()
+        q = (others[:, None] * 3 + np.arange(3)).ravel()
+        stay = (1.0 - b.sum()) * np.outer(1.0 - n[p].sum(axis=1), 1.0 - n[q].sum(axis=1))
+        v0, vs = self._both(0, rows, others), 0.0
+        weight = np.zeros_like(stay)
+        for k in range(n.shape[1]):
+            w = b[k] + n[p, k][:, None] + n[q, k][None, :]
+            weight += w
+            vs = vs + w * self._both(k + 1, rows, others)
+        both = stay * v0 + (1.0 - stay) * vs / np.maximum(weight, 1e-300)
+        flat = self.single.ravel()
+        ratio: Floats = both / self.base / np.outer(flat[p], flat[q])
+        return ratio
+
+    def _both(self, value: int, rows: Ints, others: Ints) -> Floats:
+        """Return L_v under both instrument views, shape (3r, 3s)."""
+        out = np.full((len(rows), len(others)), self.like[value])
+        for view in self.views:
+            a, c = view[rows, value][:, None], view[others, value][None, :]
+            # two faults of one instrument chain: either may rule, never their product
+            out *= np.where((a != 1.0) & (c != 1.0), (a + c) / 2.0, a * c)
+        wide: Floats = np.repeat(np.repeat(out, 3, axis=0), 3, axis=1)
+        return wide
+
+
+def sign_likelihood(net: BeliefNet, sign: Sign, rows: Floats, classes: Sequence[str]) -> Floats:
+    """Return P(this class | value) for each value, softened by how the finding is known."""
+    trust = net.library.words.trust[sign.known_by]
+    column = rows[..., list(classes).index(sign.value)]
+    return trust * column + (1.0 - trust) / len(classes)
+
+
+def factor(net: BeliefNet, signs: Sequence[Sign], removed: frozenset[int], prior: Floats) -> Factor:
+    """Return the factor of one effect instance from its ``signs`` (at least one).
+
+    ``removed``: causes rectified before this epoch; they act no more.  ``prior`` weighs the mean
+    rate that strangers take over.
+    """
+    instance = signs[0].instance
+    table = net.table(instance)
+    like = np.ones(len(table.values))
+    changed: list[dict[int, Floats]] = []
+    for sign in signs:
+        if sign.check:
+            k = table.values.index(sign.value)
+            # a check's detection and false-find rates live in its table, so its sign is exact
+            sound = np.where(np.arange(len(table.values)) == k, 1.0, 0.0)
+            changed.append({})
+        else:
+            question = net.library.questions[sign.question]
+            sound = sign_likelihood(net, sign, net.shown(question), tuple(question.classes))
+            changed.append(
+                {
+                    i: sign_likelihood(net, sign, rows, tuple(question.classes))
+                    / np.maximum(sound, 1e-12)
+                    for i, rows in net.distortions(sign).items()
+                    if i not in removed
+                }
+            )
+        like = like * sound
+    extra: set[int] = set().union(*(c.keys() for c in changed))
+    active = np.array(sorted((set(table.active.tolist()) | extra) - removed), dtype=np.int64)
+    nets = np.zeros((len(active), 3, len(table.background)))
+    for r, i in enumerate(active):
+        row = table.row_of(int(i))
+        if row >= 0:
+            nets[r] = table.net[row]
+    views = tuple(_view(c, active, len(table.values)) for c in changed)
+    base = float(value_given_cause(table, np.zeros((1, len(table.background))))[0] @ like)
+    base = max(base, 1e-300)
+    seen = like[None, :] * np.prod(views, axis=0) if len(active) else np.zeros((0, len(like)))
+    single = np.einsum("agv,av->ag", value_given_cause(table, nets), seen) / base
+    return Factor(
+        table,
+        active,
+        nets,
+        like,
+        views,
+        np.maximum(single, 1e-12),
+        _strangers(net, table, instance[1], like, prior, removed) / base,
+        base,
+    )
+
+
+def _view(changed: Mapping[int, Floats], active: Ints, values: int) -> Floats:
+    out = np.ones((len(active), values))
+    for i, ratio in changed.items():
+        out[int(np.searchsorted(active, i))] = ratio
+    return out
+
+
+def _strangers(
+    net: BeliefNet, table: Table, place: str, like: Floats, prior: Floats, removed: frozenset[int]
+) -> Floats:
+    """Return P(signs | a cause not in the knowledge) for the quieter, like and busier stranger."""
+    mean = net.mean_net(table, place, prior, removed)
+    return value_given_cause(table, stranger_nets(mean)) @ like
+
+
+def stranger_nets(mean: Floats) -> Floats:
+    """Return the net rates of the strangers for the mean rate ``mean`` (V-1,): shape (3, V-1)."""
+    nets = np.array([mean * s for s in STRANGERS])
+    total = nets.sum(axis=1, keepdims=True)
+    out: Floats = nets * np.where(total > CEILING, CEILING / np.maximum(total, 1e-12), 1.0)
+    return out

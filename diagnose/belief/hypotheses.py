@@ -1,0 +1,133 @@
+"""The causes of a layout with their prior odds and severity grades.
+
+Given a report, *not fuel*, *no fault* and *not in the knowledge* take stated shares and the fuel
+causes share the rest by how common they are.  How common is said of a failure mode per complaint,
+so a mode is shared out over the parts of the layout that can have it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnose.model import AEROPLANE, GRADES, CauseAt, Layout, Library, Work
+
+Floats = NDArray[np.float64]
+
+UNKNOWN = CauseAt("not-in-the-knowledge", AEROPLANE)
+"""The hypothesis that none of the listed causes explains the findings."""
+
+SECOND_FAULT = 0.1
+"""Sum S of the scaled prior odds: about the chance of a second, independent fault."""
+
+STRANGERS = (0.5, 1.0, 2.0)
+"""*Not in the knowledge* is mixed over causes half as, as, and twice as busy as the listed mean."""
+
+
+@dataclass(frozen=True)
+class Hypotheses:
+    """All causes of a layout, ``UNKNOWN`` last.
+
+    causes: n cause instances.  prior: P(single cause | report) up to one common factor, shape (n,).
+    odds: odds scaled to sum ``SECOND_FAULT`` over the fuel causes, 0 for the others, shape (n,).
+    grades: P(severity grade | cause), shape (n, 3), rows sum to 1.
+    outside: '' for fuel causes, else 'not-fuel', 'no-fault' or 'unknown'.
+    """
+
+    causes: tuple[CauseAt, ...]
+    index: Mapping[CauseAt, int]
+    prior: Floats
+    odds: Floats
+    grades: Floats
+    outside: tuple[str, ...]
+    lifted: Mapping[int, tuple[float, str]]
+
+    @property
+    def count(self) -> int:
+        """Return the number of hypotheses that are single causes, ``UNKNOWN`` included."""
+        return len(self.causes)
+
+
+def hypotheses(
+    library: Library,
+    layout: Layout,
+    instances: Sequence[CauseAt],
+    before: Iterable[Work] = (),
+) -> Hypotheses:
+    """Return the hypotheses for ``instances``, odds lifted where work was done (``before``).
+
+    Sources: scale of commonness and second-fault sum are this project's own statement; no
+    published base rates exist for these systems.
+    """
+    causes = [*instances, UNKNOWN]
+    parts_of_mode: dict[str, int] = {}
+    for c in instances:
+        parts_of_mode[c.cause] = parts_of_mode.get(c.cause, 0) + 1
+    raw = np.zeros(len(causes))
+    grades = np.full((len(causes), len(GRADES)), 1.0 / len(GRADES))
+    outside: list[str] = []
+    lifted: dict[int, tuple[float, str]] = {}
+    works = tuple(before)
+    for i, c in enumerate(instances):
+        cause = library.causes[c.cause]
+        p = cause.how_common / parts_of_mode[c.cause]
+        raw[i] = p / (1.0 - p)
+        done = next((w for w in works if _touches(w, c, cause.after_work, layout)), None)
+        if done is not None:
+            raw[i] *= library.words.work_lift
+            lifted[i] = (library.words.work_lift, done.what)
+        grades[i] = [cause.severity[g] for g in GRADES]
+        outside.append(cause.outside)
+    outside.append("unknown")
+    kinds = np.array(outside)
+    shares = library.words.shares
+    fuel = kinds == ""
+    odds = np.where(fuel, raw, 0.0)
+    odds *= SECOND_FAULT / max(odds.sum(), 1e-300)
+    prior = np.zeros(len(causes))
+    left = 1.0
+    for kind, share in (
+        ("not-fuel", shares["not-fuel"]),
+        ("no-fault", shares["no-fault"]),
+        ("unknown", shares["not-in-the-knowledge"]),
+    ):
+        here = kinds == kind
+        if kind == "unknown":
+            raw[here] = 1.0
+        if here.any():
+            prior[here] = share * raw[here] / raw[here].sum()
+            left -= share
+    # singles weigh o, pairs o*o; together they hold what the outside shares leave
+    pair_sum = (odds.sum() ** 2 - (odds**2).sum()) / 2.0
+    scale = left / (odds.sum() + pair_sum) if fuel.any() else 0.0
+    prior += scale * odds
+    return Hypotheses(
+        tuple(causes),
+        {c: i for i, c in enumerate(causes)},
+        prior,
+        odds,
+        grades,
+        tuple(outside),
+        lifted,
+    )
+
+
+def _touches(work: Work, cause: CauseAt, after_work: Sequence[str], layout: Layout) -> bool:
+    """Return whether ``work`` was done where it can have caused ``cause``."""
+    place = "aeroplane" if work.at in ("airframe", AEROPLANE) else work.at
+    if place == AEROPLANE:
+        return AEROPLANE in after_work
+    part = layout.parts.get(place)
+    if part is None or part.kind not in after_work:
+        return False
+    here = layout.parts.get(cause.at)
+    if here is None or here.id == part.id:
+        return True
+    # same tank, same engine, or one belongs to the other; on a single-engine aeroplane any
+    owners = {part.id, part.of} - {"", AEROPLANE}
+    return bool(owners & {here.id, here.of}) or (
+        sum(p.kind == "engine" for p in layout.parts.values()) == 1 and part.side in ("", here.side)
+    )

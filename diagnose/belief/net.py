@@ -1,0 +1,224 @@
+"""Tables of what each cause does to an effect instance, compiled lazily for one layout.
+
+For an effect instance (effect, place, known settings) the table lists the causes that act on it
+and, for each, P(value | cause alone, grade) net of background for every value but the normal one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnose.belief.hypotheses import UNKNOWN, Floats
+from diagnose.model import GRADES, CauseAt, Check, Library, Produces, Question
+from diagnose.signs import InstanceKey, Sign
+
+if TYPE_CHECKING:  # the belief asks places, it does not know pipes
+    from diagnose.places import Places
+
+Ints = NDArray[np.int64]
+
+CEILING = 0.98
+"""No cause leaves less than this much doubt about an effect: 1 - CEILING stays normal."""
+
+
+@dataclass(frozen=True)
+class Table:
+    """What the causes do to one effect instance with V values (the first normal).
+
+    background: rate of values 1..V-1, shape (V-1,).
+    active: indices of causes that act here, shape (a,), ascending.
+    net: P(value | this cause alone, grade) net of background, shape (a, 3, V-1).
+    """
+
+    values: tuple[str, ...]
+    background: Floats
+    active: Ints
+    net: Floats
+
+    def row_of(self, cause: int) -> int:
+        """Return the row of ``cause`` in ``net``, or -1."""
+        at = int(np.searchsorted(self.active, cause))
+        return at if at < len(self.active) and self.active[at] == cause else -1
+
+
+Predict = Callable[[str, str, Mapping[str, str], CauseAt], "Mapping[str, Floats] | None"]
+"""(effect, place, settings, cause) -> value -> P per grade from the fuel model, or None."""
+
+
+class BeliefNet:
+    """Library and layout compiled to tables; shared by all jobs on that layout."""
+
+    def __init__(self, library: Library, places: Places, predict: Predict | None = None) -> None:
+        """Index the ``produces`` rows, checks and distortions of ``library`` for ``places``."""
+        self.library = library
+        self.places = places
+        self.layout = places.layout
+        self.instances: tuple[CauseAt, ...] = places.cause_instances(library)
+        self.index = {c: i for i, c in enumerate((*self.instances, UNKNOWN))}
+        self.predict = predict
+        self._at: dict[str, list[int]] = {}
+        for i, c in enumerate(self.instances):
+            self._at.setdefault(c.cause, []).append(i)
+        self._rows: dict[str, list[tuple[str, Produces]]] = {}
+        self._distorts: dict[str, list[tuple[str, Mapping[str, Mapping[str, float]]]]] = {}
+        self._checks: dict[str, list[tuple[str, str, str, float]]] = {}
+        for cause in library.causes.values():
+            if cause.id not in self._at:
+                continue
+            for row in cause.produces:
+                self._rows.setdefault(row.effect, []).append((cause.id, row))
+            for d in cause.distorts:
+                self._distorts.setdefault(d.question, []).append((cause.id, d.shows))
+            for k in cause.checks:
+                self._checks.setdefault(k.check, []).append((cause.id, k.result, k.at, k.chance))
+        self._tables: dict[InstanceKey, Table] = {}
+        self._reach: dict[str, Ints] = {}
+        self.grades = np.array(
+            [[library.causes[c.cause].severity[g] for g in GRADES] for c in self.instances]
+        ).reshape(-1, len(GRADES))
+
+    # ------------------------------------------------------------------ effect tables
+
+    def table(self, key: InstanceKey) -> Table:
+        """Return the table of an effect or check instance (epoch plays no part here)."""
+        key = (*key[:3], 0)
+        found = self._tables.get(key)
+        if found is None:
+            name, place, known, _ = key
+            found = (
+                self._check_table(self.library.checks[name], place)
+                if name in self.library.checks and name not in self.library.effects
+                else self._effect_table(name, place, dict(known))
+            )
+            self._tables[key] = found
+        return found
+
+    def _effect_table(self, name: str, place: str, known: Mapping[str, str]) -> Table:
+        effect = self.library.effects[name]
+        column = {v: k for k, v in enumerate(effect.values[1:])}
+        nets: dict[int, Floats] = {}
+        share = self.places.share
+        for mode, row in self._rows.get(name, ()):
+            often = np.array([row.how_often.get(g, 0.0) for g in GRADES])
+            v = column.get(row.value)
+            if v is None:  # a row that says 'normal' only confirms absence
+                continue
+            for i in self._at[mode]:
+                part = share(row, self.instances[i].at, place, known)
+                if part > 0.0:
+                    net = nets.setdefault(i, np.zeros((len(GRADES), len(column))))
+                    np.maximum(net[:, v], often * part, out=net[:, v])
+        if self.predict is not None:
+            self._merge_predictions(name, place, known, column, nets)
+        background = np.array([effect.background.get(v, 1e-4) for v in effect.values[1:]])
+        return _table(effect.values, background, nets)
+
+    def _merge_predictions(
+        self,
+        name: str,
+        place: str,
+        known: Mapping[str, str],
+        column: Mapping[str, int],
+        nets: dict[int, Floats],
+    ) -> None:
+        assert self.predict is not None
+        for i, c in enumerate(self.instances):
+            merged = self.predict(name, place, known, c)
+            if merged is None:
+                continue
+            net = nets.setdefault(i, np.zeros((len(GRADES), len(column))))
+            for value, per_grade in merged.items():
+                net[:, column[value]] = per_grade
+
+    def _check_table(self, check: Check, place: str) -> Table:
+        results = tuple(check.results)
+        column = {r: k for k, r in enumerate(results[1:])}
+        nets: dict[int, Floats] = {}
+        for mode, result, relation, chance in self._checks.get(check.id, ()):
+            for i in self._at[mode]:
+                if self.places.related(self.instances[i].at, relation, {}).get(place, 0.0) > 0.0:
+                    net = nets.setdefault(i, np.zeros((len(GRADES), len(column))))
+                    net[:, column[result]] = chance
+        each = check.false_find / max(len(column), 1)
+        return _table(results, np.full(len(column), each), nets)
+
+    # ------------------------------------------------------------------ instruments
+
+    def shown(self, question: Question) -> Floats:
+        """Return P(class | effect value), shape (V, C), in the order of values and classes."""
+        effect = self.library.effects[question.reads]
+        return np.array(
+            [[question.shows[v].get(c, 0.0) for c in question.classes] for v in effect.values]
+        )
+
+    def distortions(self, sign: Sign) -> dict[int, Floats]:
+        """Return P(shown class | value), (V, C), for each instrument cause acting on ``sign``."""
+        if sign.check:
+            return {}
+        return self.distortions_at(sign.question, sign.place)
+
+    def distortions_at(self, question_id: str, place: str) -> dict[int, Floats]:
+        """Return P(shown class | value) for each instrument fault on the question at ``place``."""
+        question = self.library.questions[question_id]
+        if question_id not in self._distorts:
+            return {}
+        base = self.shown(question)
+        classes = list(question.classes)
+        out: dict[int, Floats] = {}
+        for mode, shows in self._distorts[question_id]:
+            turn = np.eye(len(classes))
+            for k, c in enumerate(classes):
+                if c in shows:
+                    turn[k] = [shows[c].get(d, 0.0) for d in classes]
+            for i in self._at[mode]:
+                if self.places.is_instrument_of(self.instances[i].at, place):
+                    out[i] = base @ turn
+        return out
+
+    # ------------------------------------------------------------------ strangers
+
+    def mean_net(
+        self, table: Table, place: str, prior: Floats, removed: frozenset[int] = frozenset()
+    ) -> Floats:
+        """Return the mean net rates over the causes that reach ``place``, shape (V-1,).
+
+        Weighed by ``prior``, shape (n+1,); causes in ``removed`` count as doing nothing.
+        """
+        weight = prior[self.reach(place)].sum()
+        if weight <= 0.0 or not len(table.active):
+            return np.zeros(len(table.background))
+        keep = np.array([i not in removed for i in table.active.tolist()])
+        mean: Floats = np.einsum(
+            "a,agv,ag->v", prior[table.active] * keep, table.net, self.grades[table.active]
+        )
+        mean /= weight
+        return mean
+
+    def reach(self, place: str) -> Ints:
+        """Return the causes that can do anything at ``place``, whatever the state."""
+        found = self._reach.get(place)
+        if found is None:
+            kind = self.layout.parts[place].kind
+            some: set[int] = set()
+            for effect in self.library.effects.values():
+                if kind in effect.at:
+                    some.update(self.table((effect.id, place, (), 0)).active.tolist())
+            found = np.array(sorted(some), dtype=np.int64)
+            self._reach[place] = found
+        return found
+
+
+def _table(values: tuple[str, ...], background: Floats, nets: Mapping[int, Floats]) -> Table:
+    order = sorted(nets)
+    net = (
+        np.array([nets[i] for i in order]) if order else np.zeros((0, len(GRADES), len(background)))
+    )
+    if order:
+        total = net.sum(axis=2, keepdims=True)
+        net *= np.where(total > CEILING, CEILING / np.maximum(total, 1e-12), 1.0)
+    return Table(values, background, np.array(order, dtype=np.int64), net)

@@ -1,0 +1,71 @@
+"""Findings, and the cases they make when a job is done."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnose.errors import NOWHERE, Origin
+from diagnose.model.states import ANY_STATE, KnownBy, State
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing seen, heard, smelt, read or measured.
+
+    ``value`` is a class of the question, or a check's result when ``check`` is set;
+    '' means 'not checked / cannot tell'.  ``number`` keeps a typed figure in SI, ``typed`` as it
+    was typed.
+    """
+
+    question: str  # question id, or check id when check is True
+    at: str
+    value: str
+    state: State = ANY_STATE
+    known_by: KnownBy = "seen"
+    check: bool = False
+    others_normal: bool = False
+    number: float | None = None
+    typed: str = ""
+    after: str = ""
+    epoch: int = 0
+    origin: Origin = NOWHERE
+
+
+@dataclass(frozen=True)
+class Work:
+    """Work done since the last good run."""
+
+    what: str
+    at: str
+    origin: Origin = NOWHERE
+
+
+@dataclass(frozen=True)
+class CauseAt:
+    """A cause of a layout: a failure mode at one named part."""
+
+    cause: str
+    at: str
+
+    def __str__(self) -> str:
+        return f"{self.cause}@{self.at}"
+
+
+@dataclass(frozen=True)
+class Case:
+    """A finished job or a published occurrence, kept to test and to teach."""
+
+    id: str
+    source: str
+    layout: str
+    reported: str
+    before: tuple[Work, ...]
+    findings: tuple[Finding, ...]
+    examination: tuple[Finding, ...]
+    causes: tuple[CauseAt, ...]  # cause '' stands for not-in-the-knowledge
+    also_accept: tuple[CauseAt, ...] = ()
+    family: str = ""
+    invented: bool = False
+    title: str = ""
+    notes: str = ""
+    origin: Origin = NOWHERE

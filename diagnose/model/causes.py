@@ -1,0 +1,110 @@
+"""Causes: how a kind of part fails, what that produces, and what settles it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from diagnose.errors import NOWHERE, Origin
+from diagnose.model.states import nothing
+from diagnose.model.words import SourceRef
+
+
+@dataclass(frozen=True)
+class Produces:
+    """``effect`` takes ``value`` at the places related to the cause's part, when the state fits.
+
+    ``how_often`` is P(value | this cause alone, grade), net of background, per grade;
+    a grade not stated is absent.  ``when[dimension]`` lists the values that fit.
+    """
+
+    effect: str
+    value: str
+    at: str
+    how_often: Mapping[str, float]
+    said: Mapping[str, str]  # grade -> the word as written
+    when: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    origin: Origin = NOWHERE
+
+
+@dataclass(frozen=True)
+class Distorts:
+    """An instrument fault: what the question shows (class) for what a sound one would show."""
+
+    question: str
+    shows: Mapping[str, Mapping[str, float]]  # sound class -> shown class -> P; absent = unchanged
+    origin: Origin = NOWHERE
+
+
+@dataclass(frozen=True)
+class LookAlike:
+    """A cause that looks the same, and what tells it apart."""
+
+    cause: str
+    told_apart_by: str
+
+
+@dataclass(frozen=True)
+class CauseCheck:
+    """A check that settles this cause: the result that confirms it and the chance of finding it."""
+
+    check: str
+    result: str
+    chance: float = 0.95
+    at: str = "itself"  # relation from the cause's part to the part the check is done at
+
+
+@dataclass(frozen=True)
+class Provenance:
+    """Who said it, when and how well it is known."""
+
+    said_by: str
+    on: str
+    how: str  # published | interview | own case | common practice
+    confidence: str = ""
+
+
+@dataclass(frozen=True)
+class Physical:
+    """What the failure does to an element of the fuel-system model, per severity grade."""
+
+    change: str  # e.g. blocked, leaks, output, relief-set, stuck-at, ...
+    grades: Mapping[str, float]
+    unit: str = ""
+
+
+@dataclass(frozen=True)
+class Cause:
+    """A failure mode of a kind of part; with a part of a layout it becomes a *cause* there."""
+
+    id: str
+    title: str
+    family: str
+    part_kinds: tuple[str, ...]
+    mode: str
+    code: str
+    how_common: float
+    common_word: str
+    because: str
+    severity: Mapping[str, float]
+    produces: tuple[Produces, ...]
+    distorts: tuple[Distorts, ...] = ()
+    only_if: Mapping[str, str] = field(default_factory=nothing)  # part or layout attribute -> value
+    after_work: tuple[str, ...] = ()
+    pattern: str = "steady"
+    look_alikes: tuple[LookAlike, ...] = ()
+    checks: tuple[CauseCheck, ...] = ()
+    rectify: str = ""
+    root_question: str = ""
+    also_look: str = ""
+    verify: str = ""
+    harm: str = ""
+    physical: Physical | None = None
+    outside: str = ""  # '', 'not-fuel' or 'no-fault'
+    provenance: Provenance | None = None
+    status: str = "draft"
+    fires_on: tuple[str, ...] = ()
+    silent_on: tuple[str, ...] = ()
+    sources: tuple[SourceRef, ...] = ()
+    origin: Origin = NOWHERE

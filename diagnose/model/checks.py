@@ -1,0 +1,54 @@
+"""Checks and the hazards that are told before them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagnose.errors import NOWHERE, Origin
+from diagnose.model.words import SourceRef
+
+
+@dataclass(frozen=True)
+class Hazard:
+    """A caution shown before a step; ``level`` warning = people, caution = damage."""
+
+    id: str
+    title: str
+    level: str
+    text: str
+    sources: tuple[SourceRef, ...] = ()
+    origin: Origin = NOWHERE
+
+
+@dataclass(frozen=True)
+class Check:
+    """An action that confirms or clears causes at one part.
+
+    ``results``: result -> label; the first means 'nothing found'.  ``aeroplane`` states what the
+    aeroplane must be like: power, engine, line-pressure, ventilation.  ``access`` names what must
+    be opened; opened access is paid for once.
+    """
+
+    id: str
+    title: str
+    at: tuple[str, ...]
+    results: Mapping[str, str]
+    aim: str
+    minutes: float
+    aeroplane: Mapping[str, str]
+    false_find: float = 0.05
+    hands: int = 1
+    tools: tuple[str, ...] = ()
+    access: str = ""
+    access_minutes: float = 0.0
+    hazards: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+    good: str = ""
+    bad: str = ""
+    close_out: str = ""
+    disturbs: tuple[str, ...] = ()  # what it leaves open, moved or drained
+    destroys: tuple[str, ...] = ()  # perishable evidence it destroys ('cooling', 'draining', ...)
+    sources: tuple[SourceRef, ...] = ()
+    status: str = "draft"
+    origin: Origin = NOWHERE

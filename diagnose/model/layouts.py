@@ -1,0 +1,95 @@
+"""Layouts: the parts, lines, limits and run states of one kind of aeroplane."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from diagnose.errors import NOWHERE, Origin
+from diagnose.model.states import nothing
+
+
+@dataclass(frozen=True)
+class Part:
+    """A named part of a layout.
+
+    ``of`` is the part it belongs to (a cap's tank, a gauge's engine).  ``numbers`` are SI values
+    of the part's figures (capacity [m3], height [m], displacement [m3/s] ...), keys as written
+    in the layout file; ``traits`` its words.
+    """
+
+    id: str
+    kind: str
+    name: str
+    side: str = ""
+    position: str = ""
+    number: int | None = None
+    of: str = ""
+    bus: str = ""
+    traits: Mapping[str, str] = field(default_factory=nothing)
+    numbers: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    positions: Mapping[str, tuple[tuple[str, str], ...]] = field(
+        default_factory=lambda: MappingProxyType({})
+    )  # cocks: position -> joined (port, port) pairs
+    ports: Mapping[str, str] = field(default_factory=nothing)  # port -> neighbour part id
+    normal: str = ""  # cocks: position in normal running
+    origin: Origin = NOWHERE
+
+
+@dataclass(frozen=True)
+class Line:
+    """A run of pipe from ``start`` to ``end`` ('part' or 'part.port'), fuel normally that way."""
+
+    id: str
+    start: str
+    end: str
+    bore: float  # [m]
+    length: float  # [m]
+    loss: float  # sum of fitting loss coefficients K [-]
+    origin: Origin = NOWHERE
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A figure of the layout with the approved-data reference it was typed from."""
+
+    name: str
+    low: float | None
+    high: float | None
+    unit: str  # dimension
+    reference: str
+    shown: str  # as typed, for people
+    origin: Origin = NOWHERE
+
+
+@dataclass(frozen=True)
+class RunState:
+    """A standard state in which readings are taken, and what it costs."""
+
+    id: str
+    title: str
+    stage: str
+    settings: Mapping[str, str]
+    minutes: float  # to set up and hold, once the engine is in the right mood
+    start_minutes: float = 0.0  # start, warm-up and shut-down, paid once a run
+    engine_running: bool = False
+    needs: tuple[str, ...] = ()
+    origin: Origin = NOWHERE
+
+
+@dataclass(frozen=True)
+class Layout:
+    """The fuel system of one kind of aeroplane."""
+
+    id: str
+    title: str
+    invented: bool
+    notes: str
+    traits: Mapping[str, str]
+    parts: Mapping[str, Part]
+    lines: tuple[Line, ...]
+    limits: Mapping[str, Limit]
+    run_states: tuple[RunState, ...]
+    edition: str
+    origin: Origin = NOWHERE

@@ -1,0 +1,70 @@
+"""Effects, which are never seen, and the questions whose answers speak of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from diagnose.errors import NOWHERE, Origin
+from diagnose.model.states import nothing
+from diagnose.model.words import SourceRef
+
+
+@dataclass(frozen=True)
+class Effect:
+    """A physical condition at a place in a run state; hidden, never itself observed.
+
+    ``values[0]`` is the normal value.  ``background`` is the rate of each other value per report
+    when none of our causes is at work.  ``depends_on`` names the run-state dimensions that can
+    change it: two findings that differ in no such dimension speak of the same instance.
+    ``reading`` names the fuel-model reading that gives it, '' when the model cannot.
+    """
+
+    id: str
+    title: str
+    at: tuple[str, ...]  # part kinds, or ('aeroplane',)
+    values: tuple[str, ...]
+    background: Mapping[str, float]
+    depends_on: tuple[str, ...] = ()
+    reading: str = ""
+    because: str = ""
+    sources: tuple[SourceRef, ...] = ()
+    origin: Origin = NOWHERE
+
+
+@dataclass(frozen=True)
+class Question:
+    """How to get one finding about one effect.
+
+    ``shows[value][class]`` is P(class | effect value); rows sum to 1.  ``cut`` names the layout
+    limit that turns a typed number into a class (below its low edge ``low``, above ``high``).
+    """
+
+    id: str
+    title: str
+    ask: str
+    reads: str  # effect id
+    at: tuple[str, ...]  # same part kinds as the effect
+    classes: Mapping[str, str]  # class -> label shown to the user, in neutral order
+    shows: Mapping[str, Mapping[str, float]]
+    how: str = ""
+    why: str = ""
+    instruments: tuple[str, ...] = ()  # part kinds whose faults distort this reading
+    unit: str = ""  # dimension of a typed number: pressure, volume, temperature, flow ...
+    cut: str = ""
+    stages: tuple[
+        str, ...
+    ] = ()  # stages in which it can be got; () = any time, from memory or papers
+    needs: Mapping[str, str] = field(
+        default_factory=nothing
+    )  # further run-state settings it is read in
+    minutes: float = 1.0
+    hands: int = 1
+    tools: tuple[str, ...] = ()
+    hazards: tuple[str, ...] = ()
+    opening: bool = False  # asked before anything is done
+    perishable: str = ""  # what destroys it: 'cooling', 'draining', 'refuelling', 'rectifying'
+    gate: str = ""  # class that must be KNOWN before an engine is run ('' = not a gate)
+    also_called: tuple[str, ...] = ()
+    sources: tuple[SourceRef, ...] = ()
+    origin: Origin = NOWHERE

@@ -1,0 +1,74 @@
+"""Run states: severity grades, stages, the dimensions of a state and their values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Literal as Choice
+
+GRADES = ("slight", "half", "severe")
+"""Severity grades of a cause, mildest first."""
+
+AEROPLANE = "aeroplane"
+"""Id of the place that stands for the whole aeroplane; every layout has it."""
+
+STAGES: Mapping[str, str] = MappingProxyType(
+    {
+        "parked": "none",
+        "refuelling": "none",
+        "static": "none",
+        "after-shut-down": "none",
+        "cranking": "cranking",
+        "idle": "low",
+        "taxi": "low",
+        "run-up": "high",
+        "take-off": "high",
+        "climb": "high",
+        "cruise": "mid",
+        "descent": "low",
+        "approach": "low",
+        "go-around": "high",
+    }
+)
+"""Stage of operation -> power band.  Knowledge speaks of power; people report stages."""
+
+DIMENSIONS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "power": ("none", "cranking", "low", "mid", "high"),
+        "booster": ("off", "on"),
+        "crossfeed": ("shut", "open"),
+        "heat": ("cool", "hot"),
+        "attitude": ("level", "disturbed"),
+        "level": ("full", "part", "low"),
+        "tank": (),  # values are tank ids of the layout: the tank that feeds
+    }
+)
+"""Dimensions of a run state and their values; an unstated one is averaged over, never guessed."""
+
+KnownBy = Choice["measured", "read", "seen", "told", "assumed"]
+KNOWN_BY: tuple[KnownBy, ...] = ("measured", "read", "seen", "told", "assumed")
+
+
+def nothing() -> Mapping[str, str]:
+    """Return an empty read-only mapping, for defaults."""
+    return MappingProxyType({})
+
+
+@dataclass(frozen=True)
+class State:
+    """A run state as stated: ``settings`` holds only the dimensions that are known."""
+
+    stage: str = ""
+    settings: Mapping[str, str] = field(default_factory=nothing)
+
+    def known(self) -> Mapping[str, str]:
+        """Return the known dimensions, with power taken from the stage unless it was stated."""
+        out = dict(self.settings)
+        if "power" not in out and self.stage in STAGES:
+            out["power"] = STAGES[self.stage]
+        return out
+
+
+ANY_STATE = State()
+"""Nothing known of the run state."""

@@ -1,0 +1,55 @@
+"""Sources and words: what knowledge rests on, and what its words are worth."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagnose.errors import NOWHERE, Origin
+
+
+@dataclass(frozen=True)
+class Source:
+    """A text or practice that knowledge rests on; ``kind`` says how much weight it bears."""
+
+    id: str
+    title: str
+    kind: str  # regulation, circular, handbook, report, paper, standard, practice, memory, model
+    cite: str = ""
+    origin: Origin = NOWHERE
+
+
+@dataclass(frozen=True)
+class SourceRef:
+    """One use of a source: which part of it, and what it gives."""
+
+    id: str
+    part: str = ""
+    gives: str = ""
+
+
+@dataclass(frozen=True)
+class TradeWord:
+    """A word of the trade or slang; ``asks`` are the questions that tell its meanings apart."""
+
+    word: str
+    means: str
+    finding: str = ""  # question id it speaks of, '' when it only names a place or is a trap
+    value: str = ""  # class of that question it suggests; '' = ask
+    place: str = ""  # part kind or side word it names
+    asks: tuple[str, ...] = ()
+    trap: str = ""
+    origin: Origin = NOWHERE
+
+
+@dataclass(frozen=True)
+class Words:
+    """Scales and vocabulary: the only place where a word is turned into a number."""
+
+    how_often: Mapping[str, float]
+    how_common: Mapping[str, float]
+    trust: Mapping[str, float]  # known-by -> weight of the finding against a flat answer, 0..1
+    work_lift: float  # factor on prior odds where work was done since the last good run
+    shares: Mapping[str, float]  # prior share of not-fuel, not-in-the-knowledge, no-fault
+    unstated: Mapping[str, Mapping[str, float]]  # dimension -> value -> weight when not stated
+    trade: tuple[TradeWord, ...] = ()

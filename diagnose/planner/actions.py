@@ -1,0 +1,150 @@
+"""What can be done on a layout: readings in run states, and checks at parts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from diagnose.belief import BeliefNet
+from diagnose.model import RunState, State
+from diagnose.signs import InstanceKey, instance_of
+
+RUN = "run"
+"""Access word of an engine run: start, warm-up and shut-down are paid once for it."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One question asked at one place in one run state (``run_state`` None: any time)."""
+
+    question: str
+    place: str
+    run_state: RunState | None = None
+
+    @cached_property
+    def state(self) -> State:
+        """Return the run state as a finding would state it."""
+        if self.run_state is None:
+            return State()
+        return State(self.run_state.stage, self.run_state.settings)
+
+    @property
+    def key(self) -> tuple[str, str, str]:
+        """Return (question, place, run state id), the same on every run."""
+        return (self.question, self.place, self.run_state.id if self.run_state else "")
+
+
+@dataclass(frozen=True)
+class Action:
+    """One thing to do: a bundle of readings (often of one), or a check.
+
+    minutes: what it costs now, access and starts included.  gain: expected bits about the cause.
+    saves: expected minutes it saves, net of its cost.
+    """
+
+    readings: tuple[Reading, ...] = ()
+    check: str = ""
+    at: str = ""
+    minutes: float = 0.0
+    gain: float = 0.0
+    saves: float = 0.0
+    gates: tuple[Reading, ...] = ()  # what must be known before it may be done
+
+    @property
+    def is_check(self) -> bool:
+        """Return whether this is a check rather than readings."""
+        return bool(self.check)
+
+    @property
+    def is_run(self) -> bool:
+        """Return whether an engine must run for it."""
+        return any(r.run_state is not None and r.run_state.engine_running for r in self.readings)
+
+
+@dataclass(frozen=True)
+class Situation:
+    """What is known, done and at hand when the next action is chosen.
+
+    asked: readings already answered or 'not checked', by key.  done: (check, part) done or
+    refused.  opened: access words already paid for.  tools: None = everything at hand.
+    gates_known: gate readings whose safe class is known.  lost: perishable evidence gone.
+    """
+
+    asked: frozenset[tuple[str, str, str]] = frozenset()
+    done: frozenset[tuple[str, str]] = frozenset()
+    opened: frozenset[str] = frozenset()
+    tools: frozenset[str] | None = None
+    hands: int = 2
+    may_run: bool = True
+    lost: frozenset[str] = frozenset()
+    open_gates: tuple[Reading, ...] = ()
+    cleared: frozenset[str] = field(default_factory=frozenset)
+
+
+NOTHING_DONE = Situation()
+"""A job just opened, everything at hand."""
+
+
+class Catalogue:
+    """All readings and checks possible on a layout, enumerated once."""
+
+    def __init__(self, net: BeliefNet) -> None:
+        """List readings and checks of ``net``'s library on its layout."""
+        self.net = net
+        library, layout = net.library, net.layout
+        self.readings: tuple[Reading, ...] = tuple(self._readings())
+        at: dict[tuple[str, str], None] = {}
+        for c in net.instances:
+            for k in library.causes[c.cause].checks:
+                for place in net.places.related(c.at, k.at, {}):
+                    if layout.parts[place].kind in library.checks[k.check].at:
+                        at[(k.check, place)] = None
+        self.checks: tuple[tuple[str, str], ...] = tuple(sorted(at))
+        self.gates: tuple[Reading, ...] = tuple(
+            r for r in self.readings if library.questions[r.question].gate and not r.run_state
+        )
+        if not self.gates:
+            self.gates = _first_of_each(
+                r for r in self.readings if library.questions[r.question].gate
+            )
+
+    def _readings(self) -> Iterable[Reading]:
+        library, layout = self.net.library, self.net.layout
+        for q in library.questions.values():
+            effect = library.effects[q.reads]
+            states: list[RunState | None] = [
+                s
+                for s in layout.run_states
+                if s.stage in q.stages
+                and all(s.settings.get(d, v) == v for d, v in q.needs.items())
+            ]
+            if not q.stages:
+                states = [None]
+            for part in layout.parts.values():
+                if part.kind not in q.at:
+                    continue
+                seen: set[InstanceKey] = set()
+                for s in states:
+                    known = State(s.stage, s.settings).known() if s else {}
+                    if not self._fits(part.id, known):
+                        continue
+                    key = instance_of(effect, part.id, known, 0)
+                    if key in seen:
+                        continue  # the cheaper state that reads the same instance came first
+                    seen.add(key)
+                    yield Reading(q.id, part.id, s)
+
+    def _fits(self, place: str, known: Mapping[str, str]) -> bool:
+        """Return whether the settings can hold at ``place`` (its engine fed by that tank)."""
+        tank = known.get("tank")
+        if tank is None or self.net.layout.parts[place].kind != "engine":
+            return True
+        return bool(self.net.places.path(tank, place))
+
+
+def _first_of_each(readings: Iterable[Reading]) -> tuple[Reading, ...]:
+    out: dict[tuple[str, str], Reading] = {}
+    for r in readings:
+        out.setdefault((r.question, r.place), r)
+    return tuple(out.values())

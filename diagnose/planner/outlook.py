@@ -1,0 +1,142 @@
+"""What each answer would say: the likeliest hypotheses and P(class | hypothesis, data).
+
+Look-ahead works on at most ``AHEAD`` hypotheses (single causes by grade, likely pairs, strangers);
+the mass they cover is stated.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from weakref import WeakKeyDictionary
+
+import numpy as np
+
+from diagnose.belief import Belief, BeliefNet, Posterior
+from diagnose.belief.factors import stranger_nets, value_given_cause
+from diagnose.belief.hypotheses import Floats
+from diagnose.belief.net import Ints
+from diagnose.planner.actions import Reading
+from diagnose.signs import InstanceKey, instance_of
+
+AHEAD = 600
+"""Hypotheses looked ahead on."""
+
+_STORES: WeakKeyDictionary[Belief, dict[object, ClassTable]] = WeakKeyDictionary()
+"""Class tables of untouched instances, kept as long as their belief lives."""
+
+
+@dataclass(frozen=True)
+class ClassTable:
+    """P(class | cause, grade) for one reading.
+
+    default: for causes that do not act, shape (C,).  active: causes that do, shape (a,).
+    rows: shape (a, 3, C).  stranger: shape (3, C).
+    """
+
+    classes: tuple[str, ...]
+    default: Floats
+    active: Ints
+    rows: Floats
+    stranger: Floats
+
+
+class Outlook:
+    """The hypotheses of one posterior, and what each would answer."""
+
+    def __init__(self, belief: Belief, posterior: Posterior) -> None:
+        """Take the likeliest single causes, all grades, until ``AHEAD`` hypotheses are held."""
+        self.belief = belief
+        self.net: BeliefNet = belief.net
+        n = len(posterior.causes)
+        # a pair is carried by its members: the marginal is what a check of either can find
+        mass = posterior.marginal / max(posterior.marginal.sum(), 1e-300)
+        order = np.argsort(-mass, kind="stable")[: AHEAD // 3]
+        self.causes: Ints = np.sort(order)
+        self.covered = float(mass[self.causes].sum())
+        weights = mass[self.causes, None] * posterior.grades[self.causes]
+        self.weights: Floats = weights.ravel() / max(weights.sum(), 1e-300)
+        self._place = np.full(n, -1, dtype=np.int64)
+        self._place[self.causes] = np.arange(len(self.causes))
+        self.unknown = int(self._place[n - 1])
+
+    def owner(self) -> Ints:
+        """Return the cause of each hypothesis, shape (H,)."""
+        out: Ints = np.repeat(self.causes, 3)
+        return out
+
+    def given(self, table: ClassTable) -> Floats:
+        """Return P(class | hypothesis), shape (H, C)."""
+        k = len(self.causes)
+        out = np.tile(table.default, (k, 3, 1))
+        at = self._place[table.active]
+        here = at >= 0
+        out[at[here]] = table.rows[here]
+        if self.unknown >= 0:
+            out[self.unknown] = table.stranger
+        return out.reshape(3 * k, -1)
+
+
+def reading_table(belief: Belief, reading: Reading) -> ClassTable:
+    """Return P(class | cause, grade, data) for ``reading``, its known signs included."""
+    net = belief.net
+    question = net.library.questions[reading.question]
+    effect = net.library.effects[question.reads]
+    key = instance_of(effect, reading.place, reading.state.known(), belief.epoch)
+    shown = net.shown(question)
+    known = belief.factors.get(key)
+    like = known.like if known is not None else np.ones(len(effect.values))
+    return _table(
+        belief,
+        key,
+        tuple(question.classes),
+        shown,
+        like,
+        net.distortions_at(question.id, reading.place),
+    )
+
+
+def check_table(belief: Belief, check: str, place: str) -> ClassTable:
+    """Return P(result | cause, grade) for a check at a part."""
+    results = tuple(belief.net.library.checks[check].results)
+    key: InstanceKey = (check, place, (), belief.epoch)
+    return _table(belief, key, results, np.eye(len(results)), np.ones(len(results)), {})
+
+
+def _table(
+    belief: Belief,
+    key: InstanceKey,
+    classes: Sequence[str],
+    shown: Floats,
+    like: Floats,
+    distorted: dict[int, Floats],
+) -> ClassTable:
+    net = belief.net
+    # untouched instances answer the same for every job on this layout
+    plain = bool(np.all(like == 1.0)) and not belief.removed
+    store = _STORES.setdefault(belief, {})
+    slot = (key[:3], tuple(classes))
+    if plain and slot in store:
+        return store[slot]
+    table = net.table(key)
+    active = np.array(sorted(set(table.active.tolist()) | set(distorted)), dtype=np.int64)
+    nets = np.zeros((len(active), 3, len(table.background)))
+    show = np.broadcast_to(shown, (len(active), *shown.shape)).copy()
+    for r, i in enumerate(active.tolist()):
+        row = table.row_of(i)
+        if row >= 0 and i not in belief.removed:
+            nets[r] = table.net[row]
+        if i in distorted:
+            show[r] = distorted[i]
+    values = value_given_cause(table, nets) * like
+    values /= np.maximum(values.sum(axis=-1, keepdims=True), 1e-300)
+    rows = np.einsum("agv,avc->agc", values, show)
+    none = value_given_cause(table, np.zeros((1, len(table.background))))[0] * like
+    default = (none / none.sum()) @ shown
+    mean = net.mean_net(table, key[1], belief.prior.prior, belief.removed)
+    strange = value_given_cause(table, stranger_nets(mean)) * like
+    strange /= np.maximum(strange.sum(axis=-1, keepdims=True), 1e-300)
+    out = ClassTable(tuple(classes), default, active, rows, strange @ shown)
+    if plain:
+        store[slot] = out
+    return out

@@ -1,0 +1,330 @@
+"""Choosing the next action.
+
+Every reading is scored by the bits it gives; the best are weighed by what they save: expected
+minutes of the plain plan now, less its expectation after the answer, less the price of asking.
+A run of the engine is one action: a bundle of readings whose start is paid once.  When nothing is
+worth asking, the plain plan's first check is next.  Perishable evidence goes before what would
+destroy it, and gates before any run.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from diagnose.belief import Belief, Posterior
+from diagnose.belief.hypotheses import Floats
+from diagnose.model import CauseAt
+from diagnose.planner.actions import NOTHING_DONE, Action, Catalogue, Reading, Situation
+from diagnose.planner.outlook import Outlook, check_table, reading_table
+from diagnose.planner.sequencing import Test, lookahead
+from diagnose.planner.worth import HAND_OVER, Purse, after, check_minutes, entropy_gain
+
+SHORT_LIST = 40
+"""Readings weighed in minutes after the first sift by bits."""
+
+BUNDLE = 8
+"""Most readings of one run that are weighed together."""
+
+AHEAD_ACTIONS = 5
+"""Singles looked at with one more question after each."""
+
+LEAST_BITS = 0.003
+"""An answer that tells less than this is not worth a place on a card."""
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The next action, why, and what else was weighed.
+
+    action: None when nothing here can help (hand over).  others: runners-up, best first.
+    minutes_now: expected minutes of the plain plan.  covered: mass looked ahead on.
+    greedy: whether the deadline cut the weighing short.
+    """
+
+    action: Action | None
+    others: tuple[Action, ...]
+    minutes_now: float
+    covered: float
+    greedy: bool
+    to_find: tuple[tuple[CauseAt, float], ...] = ()
+
+
+@dataclass(frozen=True)
+class _Scored:
+    reading: Reading
+    given: Floats
+    bits: float
+
+
+class Planner:
+    """Plans for one layout; keeps the catalogue of what can be done."""
+
+    def __init__(
+        self, catalogue: Catalogue, clock: Callable[[], float] = time.perf_counter
+    ) -> None:
+        """Use ``catalogue``; ``clock`` in seconds."""
+        self.catalogue = catalogue
+        self._clock = clock
+
+    def next(
+        self,
+        belief: Belief,
+        posterior: Posterior,
+        situation: Situation = NOTHING_DONE,
+        deadline: float = 0.2,
+    ) -> Plan:
+        """Return the next action; the greedy answer stands if ``deadline`` seconds pass."""
+        started = self._clock()
+        outlook = Outlook(belief, posterior)
+        purse = self._purse(outlook, situation)
+        now = float(purse.value(outlook.weights[None, :])[0])
+        scored = self._sift(belief, outlook, situation)
+        singles = [s for s in scored if not _running(s.reading)]
+        runs = [s for s in scored if _running(s.reading)] if situation.may_run else []
+        weighed: list[Action] = []
+        greedy = False
+        for s in _short_list(singles, self.catalogue)[:SHORT_LIST]:
+            if self._clock() - started > deadline:
+                greedy = True
+                break
+            weighed.append(self._weigh(outlook, purse, now, (s,), situation))
+        if runs and not greedy:
+            bundle = self.bundle(outlook, runs)
+            weighed.append(self._weigh(outlook, purse, now, bundle, situation))
+        best_check = self._first_check(outlook, purse, situation)
+        weighed.sort(key=lambda a: (-round(a.saves, 9), a.minutes, _name(a)))
+        if not greedy and self._clock() - started < deadline / 2:
+            weighed = self._look_further(outlook, purse, now, weighed, scored)
+        best = weighed[0] if weighed and weighed[0].saves > 0.0 else best_check
+        if best is None and weighed and weighed[0].gain > LEAST_BITS:
+            best = weighed[0]
+        if best is not None:
+            best = self._first_things_first(best, scored, outlook, purse, now, situation)
+        others = tuple(a for a in weighed if a is not best)[:5]
+        return Plan(best, others, now, outlook.covered, greedy)
+
+    # ------------------------------------------------------------------ scoring
+
+    def _sift(self, belief: Belief, outlook: Outlook, situation: Situation) -> list[_Scored]:
+        library = self.catalogue.net.library
+        out = []
+        for r in self.catalogue.readings:
+            q = library.questions[r.question]
+            if r.key in situation.asked or (q.perishable and q.perishable in situation.lost):
+                continue
+            if situation.tools is not None and not set(q.tools) <= situation.tools:
+                continue
+            if q.hands > situation.hands:
+                continue
+            given = outlook.given(reading_table(belief, r))
+            bits = entropy_gain(outlook.weights, given)
+            if bits > LEAST_BITS:
+                out.append(_Scored(r, given, bits))
+        out.sort(key=lambda s: (-s.bits, s.reading.key))
+        return out
+
+    def bundle(
+        self, outlook: Outlook, runs: Sequence[_Scored], size: int = BUNDLE
+    ) -> tuple[_Scored, ...]:
+        """Return the readings of ONE run that together tell most, chosen one after another."""
+        weights = outlook.weights[None, :]
+        chosen: list[_Scored] = []
+        pool = list(runs[: 3 * size])
+        while pool and len(chosen) < size:
+            gains = [_joint_gain(weights, s.given) for s in pool]
+            k = int(np.argmax(gains))
+            if gains[k] < LEAST_BITS * 3:
+                break
+            s = pool.pop(k)
+            chosen.append(s)
+            weights = _split(weights, s.given)
+        return tuple(chosen) or (runs[0],)
+
+    def _weigh(
+        self,
+        outlook: Outlook,
+        purse: Purse,
+        now: float,
+        scored: Sequence[_Scored],
+        situation: Situation,
+    ) -> Action:
+        joint = outlook.weights[None, :]
+        for s in scored:
+            joint = _split(joint, s.given)
+        mass = joint.sum(axis=1)
+        value = purse.value(joint / np.maximum(mass, 1e-300)[:, None])
+        minutes = self.minutes_of([s.reading for s in scored])
+        gain = scored[0].bits if len(scored) == 1 else _bits_of(outlook.weights, joint)
+        return Action(
+            tuple(s.reading for s in scored),
+            minutes=minutes,
+            gain=gain,
+            saves=now - float(mass @ value) - minutes,
+        )
+
+    def minutes_of(self, readings: Sequence[Reading]) -> float:
+        """Return the price of a bundle: one start, each state set up once, each reading taken."""
+        library = self.catalogue.net.library
+        states = {r.run_state.id: r.run_state for r in readings if r.run_state is not None}
+        start = max((s.start_minutes for s in states.values() if s.engine_running), default=0.0)
+        held = sum(s.minutes for s in states.values())
+        taken = sum(
+            library.questions[r.question].minutes
+            * (1.0 + 0.5 * (library.questions[r.question].hands - 1))
+            for r in readings
+        )
+        return start + held + taken
+
+    def _look_further(
+        self,
+        outlook: Outlook,
+        purse: Purse,
+        now: float,
+        weighed: list[Action],
+        scored: Sequence[_Scored],
+    ) -> list[Action]:
+        """Weigh the best few singles again with one more question after each."""
+        given = {s.reading.key: s.given for s in scored}
+        few = [a for a in weighed if len(a.readings) == 1][:AHEAD_ACTIONS]
+        tests = [Test(given[a.readings[0].key], a.minutes) for a in few]
+        again: list[Action] = []
+        for k, a in enumerate(few):
+            rest = [t for j, t in enumerate(tests) if j != k]
+            mass, posts = after(outlook.weights, tests[k].given)
+            cost = a.minutes + sum(
+                float(m) * lookahead(p, rest, purse.value, 1)[0]
+                for m, p in zip(mass, posts, strict=True)
+                if m > 1e-6
+            )
+            again.append(replace(a, saves=now - cost))
+        rest_of = [a for a in weighed if a not in few]
+        return sorted([*again, *rest_of], key=lambda a: (-round(a.saves, 9), a.minutes, _name(a)))
+
+    # ------------------------------------------------------------------ checks
+
+    def _purse(self, outlook: Outlook, situation: Situation) -> Purse:
+        net = self.catalogue.net
+        library = net.library
+        columns: dict[tuple[str, str], int] = {}
+        of_cause = np.full(len(outlook.causes), -1, dtype=np.int64)
+        for k, i in enumerate(outlook.causes.tolist()):
+            if i >= len(net.instances):
+                continue
+            cause = net.instances[i]
+            best: tuple[float, str, str] | None = None
+            for c in library.causes[cause.cause].checks:
+                check = library.checks[c.check]
+                for place in net.places.related(cause.at, c.at, {}):
+                    if (c.check, place) in situation.done or not self._can(c.check, situation):
+                        continue
+                    if net.layout.parts[place].kind not in check.at:
+                        continue
+                    price = check_minutes(net, c.check, situation.opened) / c.chance
+                    if best is None or price < best[0]:
+                        best = (price, c.check, place)
+            if best is not None:
+                of_cause[k] = columns.setdefault(best[1:], len(columns))
+        prices = [check_minutes(net, c, situation.opened) for c, _ in columns]
+        of_cause[of_cause < 0] = len(columns)
+        return Purse(np.repeat(of_cause, 3), np.array([*prices, HAND_OVER]), tuple(columns))
+
+    def _can(self, check: str, situation: Situation) -> bool:
+        c = self.catalogue.net.library.checks[check]
+        have = situation.tools is None or set(c.tools) <= situation.tools
+        return have and c.hands <= situation.hands
+
+    def _first_check(self, outlook: Outlook, purse: Purse, situation: Situation) -> Action | None:
+        k = purse.first(outlook.weights)
+        if k >= len(purse.columns):
+            return None
+        check, place = purse.columns[k]
+        table = check_table(outlook.belief, check, place)
+        given = outlook.given(table)
+        return Action(
+            check=check,
+            at=place,
+            minutes=check_minutes(self.catalogue.net, check, situation.opened),
+            gain=entropy_gain(outlook.weights, given),
+            saves=0.0,
+        )
+
+    # ------------------------------------------------------------------ order of things
+
+    def _first_things_first(
+        self,
+        best: Action,
+        scored: Sequence[_Scored],
+        outlook: Outlook,
+        purse: Purse,
+        now: float,
+        situation: Situation,
+    ) -> Action:
+        library = self.catalogue.net.library
+        if best.is_run and situation.open_gates:
+            return replace(best, gates=situation.open_gates)
+        destroys = set(library.checks[best.check].destroys) if best.is_check else set()
+        for s in scored:
+            perishable = library.questions[s.reading.question].perishable
+            if (
+                perishable
+                and perishable in destroys
+                and s.bits > 5 * LEAST_BITS
+                and not _running(s.reading)
+            ):
+                return self._weigh(outlook, purse, now, (s,), situation)
+        return best
+
+
+def _name(action: Action) -> tuple[tuple[str, str, str], ...]:
+    return tuple(r.key for r in action.readings)
+
+
+def _running(reading: Reading) -> bool:
+    return reading.run_state is not None and reading.run_state.engine_running
+
+
+def _short_list(scored: Sequence[_Scored], catalogue: Catalogue) -> list[_Scored]:
+    """Return the readings by bits per minute, with the most telling ones in any case."""
+    library = catalogue.net.library
+
+    def rate(s: _Scored) -> float:
+        state = s.reading.run_state
+        return s.bits / (
+            library.questions[s.reading.question].minutes + (state.minutes if state else 0.0) + 1.0
+        )
+
+    by_rate = sorted(scored, key=lambda s: (-rate(s), s.reading.key))
+    return list({s.reading.key: s for s in [*by_rate[: SHORT_LIST - 10], *scored[:10]]}.values())
+
+
+def _split(joint: Floats, given: Floats, most: int = 64) -> Floats:
+    """Return the joint mass of (outcome so far x new class, hypothesis); rare branches are merged.
+
+    joint: shape (J, H), sums to 1.  given: shape (H, C).  Result: at most ``most`` rows.
+    """
+    out: Floats = (joint[:, None, :] * given.T[None, :, :]).reshape(-1, joint.shape[1])
+    if len(out) > most:
+        mass = out.sum(axis=1)
+        order = np.argsort(-mass, kind="stable")
+        out = np.vstack([out[order[: most - 1]], out[order[most - 1 :]].sum(axis=0)])
+    return out
+
+
+def _bits_of(weights: Floats, joint: Floats) -> float:
+    """Return the bits the split ``joint`` (J, H) gives about the hypothesis."""
+    mass = joint.sum(axis=1, keepdims=True)
+    ratio = joint / np.maximum(mass * weights[None, :], 1e-300)
+    return float((joint * np.log2(np.maximum(ratio, 1e-300))).sum())
+
+
+def _joint_gain(joint: Floats, given: Floats) -> float:
+    """Return the further bits of a reading when the rows of ``joint`` are already told apart."""
+    mass = joint.sum(axis=1)
+    mean = (joint @ given) / np.maximum(mass, 1e-300)[:, None]
+    inside = -(given * np.log2(np.maximum(given, 1e-300))).sum(axis=1)
+    outside = -(mean * np.log2(np.maximum(mean, 1e-300))).sum(axis=1)
+    return float(mass @ outside - joint.sum(axis=0) @ inside)

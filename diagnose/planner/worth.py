@@ -1,0 +1,89 @@
+"""What a belief costs to act on, and what an answer is worth.
+
+The value of a belief is the expected minutes of the best plain plan: checks in order of
+probability over cost, access paid once, whatever no check settles handed over at a stated cost.
+Sources: p/c order is optimal for one fault and independent checks (Simon & Kadane 1975; Kadane &
+Simon 1977); shared access makes it approximate.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.belief import BeliefNet
+from diagnose.belief.hypotheses import Floats
+from diagnose.belief.net import Ints
+
+HAND_OVER = 240.0
+"""Minutes charged for a fault that no check here settles (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Purse:
+    """Which check settles which cause, and at what price.
+
+    check_of: column of the check that settles each hypothesis' cause, or the last column for
+    'hand over', shape (H,).  minutes: price of each column, shape (K+1,).
+    """
+
+    check_of: Ints
+    minutes: Floats
+    columns: tuple[tuple[str, str], ...]
+
+    def value(self, weights: Floats) -> Floats:
+        """Return the expected minutes for beliefs ``weights``, shape (B, H) -> (B,)."""
+        b, k = weights.shape[0], len(self.minutes)
+        flat = (np.arange(b)[:, None] * k + self.check_of[None, :]).ravel()
+        mass = np.bincount(flat, weights=weights.ravel(), minlength=b * k).reshape(b, k)
+        checks, price = mass[:, :-1], self.minutes[:-1]
+        order = np.argsort(-checks / price, axis=1, kind="stable")
+        sorted_mass = np.take_along_axis(checks, order, axis=1)
+        left = mass.sum(axis=1, keepdims=True) - np.cumsum(sorted_mass, axis=1) + sorted_mass
+        # once nothing worth finding is left, the job is handed over instead of checked to the end
+        worth = sorted_mass * HAND_OVER > price[order] * left * 0.02
+        spent = (left * price[order] * worth).sum(axis=1)
+        missed = (sorted_mass * ~worth).sum(axis=1) + mass[:, -1]
+        out: Floats = spent + missed * self.minutes[-1]
+        return out
+
+    def first(self, weights: Floats) -> int:
+        """Return the column of the check the plain plan starts with, or the last for hand-over."""
+        mass = np.bincount(self.check_of, weights=weights, minlength=len(self.minutes))
+        score = mass[:-1] / self.minutes[:-1]
+        return int(np.argmax(score)) if len(score) and score.max() > 0 else len(self.minutes) - 1
+
+
+def check_minutes(net: BeliefNet, check: str, opened: frozenset[str]) -> float:
+    """Return what a check costs now: its own minutes, plus access that is not yet open."""
+    c = net.library.checks[check]
+    access = 0.0 if c.access in opened or not c.access else c.access_minutes
+    return (c.minutes + access) * (1.0 + 0.5 * (c.hands - 1))
+
+
+def entropy_gain(weights: Floats, given: Floats) -> float:
+    """Return the expected bits an answer gives about the hypothesis.
+
+    weights: P(h), shape (H,).  given: P(class | h), shape (H, C).
+    """
+    mean = weights @ given
+    return float(_bits(mean) - weights @ _bits_rows(given))
+
+
+def _bits(p: Floats) -> float:
+    q = np.maximum(p, 1e-300)
+    return float(-(p * np.log2(q)).sum())
+
+
+def _bits_rows(p: Floats) -> Floats:
+    q = np.maximum(p, 1e-300)
+    out: Floats = -(p * np.log2(q)).sum(axis=1)
+    return out
+
+
+def after(weights: Floats, given: Floats) -> tuple[Floats, Floats]:
+    """Return (P(class), posterior per class): shapes (C,) and (C, H)."""
+    joint = (weights[:, None] * given).T
+    mass = joint.sum(axis=1)
+    return mass, joint / np.maximum(mass, 1e-300)[:, None]

@@ -1,0 +1,113 @@
+"""Findings -> signs: what counts, where, in which state, and which effect instance it speaks of.
+
+Both the rules and the belief start here, so that a finding means the same to both: 'not checked'
+drops out, 'the others are normal' becomes one sign for each other place, and each sign knows the
+effect instance (effect, place, the run-state settings that matter to it, epoch) it is evidence on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from diagnose.model import AEROPLANE, Effect, Finding, Layout, Library, Question
+
+InstanceKey = tuple[str, str, tuple[tuple[str, str], ...], int]
+"""(effect or check id, place, sorted known settings that matter, epoch)."""
+
+
+@dataclass(frozen=True)
+class Sign:
+    """The class of one finding at one place; ``index`` is the finding it came from."""
+
+    question: str
+    place: str
+    value: str
+    known: tuple[tuple[str, str], ...]
+    instance: InstanceKey
+    known_by: str
+    index: int
+    check: bool = False
+    implied: bool = False  # from 'the others are normal'
+
+    def settings(self) -> Mapping[str, str]:
+        """Return the known run-state settings as a mapping."""
+        return dict(self.known)
+
+
+def normal_class(question: Question, effect: Effect) -> str:
+    """Return the class the question most often shows when the effect has its normal value."""
+    row = question.shows[effect.values[0]]
+    return max(row, key=lambda c: (row[c], c))
+
+
+def instance_of(effect: Effect, place: str, known: Mapping[str, str], epoch: int) -> InstanceKey:
+    """Return the effect instance a finding speaks of: only the settings that matter make it."""
+    matters = tuple(sorted((d, v) for d, v in known.items() if d in effect.depends_on))
+    return (effect.id, place, matters, epoch)
+
+
+def signs_of(findings: Iterable[Finding], library: Library, layout: Layout) -> tuple[Sign, ...]:
+    """Return the signs of ``findings`` in order; a later answer replaces an earlier one.
+
+    Findings with value '' (not checked) give none.  ``others_normal`` adds the normal class at
+    every other part of the same kind as the finding's place.
+    """
+    out: dict[tuple[str, InstanceKey], Sign] = {}
+    for index, finding in enumerate(findings):
+        if not finding.value:
+            continue
+        for sign in _signs(index, finding, library, layout):
+            slot = (sign.question, sign.instance)
+            if sign.implied and slot in out:
+                continue  # what was looked at itself outweighs 'the others'
+            out.pop(slot, None)
+            out[slot] = sign
+    return tuple(out.values())
+
+
+def _signs(index: int, finding: Finding, library: Library, layout: Layout) -> Iterable[Sign]:
+    known = finding.state.known()
+    if finding.check:
+        instance: InstanceKey = (finding.question, finding.at, (), finding.epoch)
+        yield Sign(
+            finding.question,
+            finding.at,
+            finding.value,
+            (),
+            instance,
+            finding.known_by,
+            index,
+            check=True,
+        )
+        return
+    question = library.questions[finding.question]
+    effect = library.effects[question.reads]
+    settings = tuple(sorted(known.items()))
+    yield Sign(
+        question.id,
+        finding.at,
+        finding.value,
+        settings,
+        instance_of(effect, finding.at, known, finding.epoch),
+        finding.known_by,
+        index,
+    )
+    if not finding.others_normal or finding.at == AEROPLANE:
+        return
+    # The feeding tank is a setting of the finding's own place; it says nothing of the others'.
+    elsewhere = {d: v for d, v in known.items() if d != "tank"}
+    kind = layout.parts[finding.at].kind
+    normal = normal_class(question, effect)
+    for part in layout.parts.values():
+        if part.kind == kind and part.id != finding.at:
+            yield Sign(
+                question.id,
+                part.id,
+                normal,
+                tuple(sorted(elsewhere.items())),
+                instance_of(effect, part.id, elsewhere, finding.epoch),
+                finding.known_by,
+                index,
+                implied=True,
+            )
