@@ -1,0 +1,148 @@
+"""What a part is called, and which parts free words may mean.
+
+Number and position are printed together, always; words that fit several parts are not guessed at:
+the answer lists the parts and says what to ask.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from diagnose.model import AEROPLANE, Layout, Part, TradeWord
+from diagnose.places.graph import COCKS, TANKS
+
+_SAME = {
+    "left": "port", "l": "port", "lh": "port",
+    "right": "starboard", "stbd": "starboard", "rh": "starboard",
+    "center": "centre", "central": "centre",
+    "outboard": "outer", "inboard": "inner", "mid": "middle",
+    "motor": "engine", "engines": "engine", "tanks": "tank", "aux": "auxiliary",
+    "carb": "carburettor", "carburetor": "carburettor", "filter": "strainer",
+    "light": "lamp", "crossfeed": "cross-feed", "aircraft": AEROPLANE, "airplane": AEROPLANE,
+}  # fmt: skip
+_NUMBERS = {w: n for n, w in enumerate(("one", "two", "three", "four", "five", "six"), 1)}
+_IDLE = frozenset({"the", "a", "of", "on", "in", "at", "side", "hand", "s", "its", "to"})
+_SOFT = frozenset({"fuel", "main"})  # dropped when they leave nothing: 'fuel filter'
+_NUMBER_SIGN = re.compile(
+    r"(?:\b(?:number|no|nr)\b\.?|#)\s*(?=\d|one|two|three|four|five|six)|\bno(?=\d)"
+)
+
+
+@dataclass(frozen=True)
+class PlaceMatch:
+    """The parts that free words may mean, in file order.
+
+    ``ambiguous`` says that the words alone do not settle it; ``ask`` is then the question to put,
+    or says that nothing fits.
+    """
+
+    words: str
+    candidates: tuple[str, ...]
+    ambiguous: bool
+    ask: str = ""
+
+
+class Naming:
+    """Labels of the parts of one layout, and the way back from words to parts."""
+
+    def __init__(self, layout: Layout, owners: Callable[[str], tuple[str, ...]]) -> None:
+        """Take ``owners(part)``, what a part belongs to, nearest first."""
+        self.layout = layout
+        self._owners = owners
+        self._labels = {p: self._label(layout.parts[p]) for p in layout.parts}
+        self._place_names = frozenset(w for p in layout.parts.values() for w in _place_words(p))
+        self._own = {p.id: self._own_words(p) for p in layout.parts.values()}
+
+    # ------------------------------------------------------------------ part -> words
+
+    def label(self, part: str) -> str:
+        """Return the name of ``part`` for people, with number, side and position together."""
+        return self._labels[part]
+
+    def _label(self, part: Part) -> str:
+        if part.number is not None:
+            return f"no. {part.number} {part.name}{self._where(part)}"
+        for owner in self._owners(part.id):
+            if self.layout.parts[owner].number is not None:
+                return f"{part.name} of {self._label(self.layout.parts[owner])}"
+        return part.name + self._where(part)
+
+    @staticmethod
+    def _where(part: Part) -> str:
+        said = {_SAME.get(w, w) for w in _words(part.name)}
+        side = "" if part.side == "centre" or part.side in said else part.side
+        position = "" if set(_words(part.position)) <= said else part.position
+        where = " ".join(w for w in (side, position) if w)
+        return f" ({where})" if where else ""
+
+    # ------------------------------------------------------------------ words -> part
+
+    def find(self, text: str, trade: Iterable[TradeWord] = ()) -> PlaceMatch:
+        """Return the parts that ``text`` may mean; ``trade`` gives words of the trade for kinds.
+
+        A bare side or number ('left', 'number two') names engines, tanks and cocks alike and is
+        questioned unless only one of them fits.
+        """
+        if text.strip() in self.layout.parts:
+            return PlaceMatch(text, (text.strip(),), False)
+        number, wanted = self._wanted(text, trade)
+        if number is None and not wanted:
+            return PlaceMatch(text, (), True, f"'{text}' names no place. Which part is meant?")
+        found = self._fitting(number, wanted)
+        while not found and (soft := wanted & _SOFT) and wanted != soft:
+            wanted -= soft
+            found = self._fitting(number, wanted)
+        if not found:
+            return PlaceMatch(text, (), True, f"No part here fits '{text}'. Which part is meant?")
+        if len(found) == 1:
+            return PlaceMatch(text, found, False)
+        choices = "; ".join(self.label(p) for p in found)
+        return PlaceMatch(text, found, True, f"'{text}' may mean: {choices}. Which one?")
+
+    @staticmethod
+    def _wanted(text: str, trade: Iterable[TradeWord]) -> tuple[int | None, frozenset[str]]:
+        low = _NUMBER_SIGN.sub("", text.lower())
+        for term in sorted(trade, key=lambda w: -len(w.word)):
+            if term.place:
+                low = re.sub(rf"\b{re.escape(term.word.lower())}\b", term.place, low)
+        number: int | None = None
+        out: set[str] = set()
+        for word in _words(low):
+            if word in _NUMBERS or word.isdigit():
+                number = int(word) if word.isdigit() else _NUMBERS[word]
+            elif word not in _IDLE:
+                out.update(_words(_SAME.get(word, word)))
+        return number, frozenset(out)
+
+    def _fitting(self, number: int | None, wanted: frozenset[str]) -> tuple[str, ...]:
+        fits = [p for p in self.layout.parts.values() if self._fits(p, number, wanted)]
+        nouns = wanted - self._place_names
+        if not nouns:  # only a side, a position or a number was said
+            major = ("engine", *TANKS, *COCKS)
+            return tuple(p.id for p in fits if p.kind in major)
+        # What the words name outranks what only belongs to it; named in full outranks in part;
+        # and the part itself outranks what hangs on it: an engine, not its pump or its gauge.
+        fits = [p for p in fits if nouns <= self._own[p.id]] or fits
+        fits = [p for p in fits if frozenset(_words(p.kind)) <= wanted] or fits
+        found = {p.id for p in fits}
+        return tuple(p.id for p in fits if found.isdisjoint(self._owners(p.id)))
+
+    def _fits(self, part: Part, number: int | None, wanted: frozenset[str]) -> bool:
+        line = [part, *(self.layout.parts[o] for o in self._owners(part.id))]
+        if number is not None and number not in {p.number for p in line}:
+            return False
+        known = {w for p in line for w in (*self._own[p.id], *_place_words(p))}
+        return wanted <= known
+
+    def _own_words(self, part: Part) -> frozenset[str]:
+        return frozenset(_SAME.get(w, w) for w in (*_words(part.name), *_words(part.kind)))
+
+
+def _words(text: str) -> list[str]:
+    return re.findall(r"[a-z]+|\d+", text.lower())
+
+
+def _place_words(part: Part) -> tuple[str, ...]:
+    return (*_words(part.side), *_words(part.position))

@@ -1,0 +1,261 @@
+"""The one object that rules, belief and planner ask about places."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
+
+from diagnose.errors import UsageError
+from diagnose.model import AEROPLANE, Cause, CauseAt, Layout, Library, Part, Produces, TradeWord
+from diagnose.places.feeding import DEFAULT_UNSTATED, Feeding, Shares, Unstated
+from diagnose.places.graph import COCKS, FlowGraph
+from diagnose.places.naming import Naming, PlaceMatch
+from diagnose.places.relations import Relations
+
+_NOTHING: Shares = MappingProxyType({})
+_INDICATORS = (
+    "contents-gauge",
+    "contents-sender",
+    "warning-lamp",
+    "warning-circuit",
+    "pressure-gauge",
+    "flow-meter",
+)
+
+Known = Mapping[str, str]
+"""Run-state settings that were stated: dimension -> value."""
+
+
+class _Row:
+    """A ``produces`` row with what was worked out for it; it keeps the row alive for its id."""
+
+    __slots__ = ("dims", "reach", "row")
+
+    def __init__(self, row: Produces) -> None:
+        self.row = row
+        self.dims = ("tank", "crossfeed", *sorted(set(row.when) - {"tank", "crossfeed"}))
+        self.reach: dict[tuple[str | None, ...], Shares] = {}
+
+
+class Places:
+    """The relations between the parts of one layout, per run state, cached.
+
+    ``unstated`` gives the weight of each value of a run-state dimension when nobody stated it;
+    a layout without electric or hand pump has its booster 'off', one without cross-feed 'shut'.
+    """
+
+    def __init__(self, layout: Layout, unstated: Unstated = DEFAULT_UNSTATED) -> None:
+        """Work out the flow graph and every setting of the cocks.
+
+        :raises KnowledgeError: no position of the cocks feeds every engine.
+        """
+        self.layout = layout
+        kinds = {p.kind for p in layout.parts.values()}
+        self.unstated = {d: dict(values) for d, values in unstated.items()}
+        if not kinds & {"booster-pump", "hand-pump"}:
+            self.unstated["booster"] = {"off": 1.0}
+        if "cross-feed-cock" not in kinds:
+            self.unstated["crossfeed"] = {"shut": 1.0}
+        self._graph = FlowGraph.of(layout)
+        self.feeding = Feeding(layout, self._graph, self.unstated.get("crossfeed", {}))
+        self.engines = self.feeding.engines
+        self.tanks = self.feeding.tanks
+        self._relations = Relations(layout, self._graph, self.feeding)
+        self._naming = Naming(layout, self._relations.owners)
+        self._related: dict[tuple[str, str, str, str], Shares] = {}
+        self._rows: dict[int, _Row] = {}
+        self.traits: Known = MappingProxyType(
+            {**layout.traits, **{f"has-{kind}": "yes" for kind in sorted(kinds - {AEROPLANE})}}
+        )
+
+    # ------------------------------------------------------------------ relations
+
+    def related(self, part: str, relation: str, state: Known) -> Shares:
+        """Return the places ``relation`` leads to from ``part``, each with its share, 0..1.
+
+        The share is the weight of the unstated settings of cocks in which the relation holds; of
+        ``state`` only 'tank' (the tank that feeds the engine in question) and 'crossfeed' count.
+        Where two tanks feed an engine at once, 'engines-fed-through-it' counts each for half.
+
+        :raises UsageError: the part or the relation is not known.
+        """
+        key = (part, relation, state.get("tank", ""), state.get("crossfeed", ""))
+        found = self._related.get(key)
+        if found is None:
+            if part not in self.layout.parts:
+                raise UsageError(f"'{part}' is not a part of {self.layout.id}")
+            found = MappingProxyType(dict(self._relations.related(*key)))
+            self._related[key] = found
+        return found
+
+    def reach(self, row: Produces, cause_part: str, known: Known) -> Shares:
+        """Return every place where ``row`` may show with the cause at ``cause_part``: its share.
+
+        The share is that of the relation times the weight of the unstated settings that fit
+        ``row.when``; a stated setting that does not fit gives nothing.
+        """
+        cached = self._rows.get(id(row))
+        if cached is None:
+            cached = self._rows[id(row)] = _Row(row)
+        key = (cause_part, *map(known.get, cached.dims))
+        found = cached.reach.get(key)
+        if found is None:
+            found = cached.reach[key] = self._reach(row, cause_part, known)
+        return found
+
+    def share(self, row: Produces, cause_part: str, place: str, known: Known) -> float:
+        """Return how far ``row`` applies at ``place`` in the ``known`` settings, 0..1."""
+        return self.reach(row, cause_part, known).get(place, 0.0)
+
+    def _reach(self, row: Produces, part: str, known: Known) -> Shares:
+        weight = 1.0
+        for dimension, values in row.when.items():
+            if dimension not in ("tank", "crossfeed"):
+                weight *= self._fit(dimension, values, known)
+        if not weight:
+            return _NOTHING
+        out: dict[str, float] = {}
+        for settings, w in self._cock_settings(row, known):
+            for place, share in self.related(part, row.at, settings).items():
+                out[place] = out.get(place, 0.0) + weight * w * share
+        return MappingProxyType(out) if out else _NOTHING
+
+    def _fit(self, dimension: str, values: tuple[str, ...], known: Known) -> float:
+        """Return the weight of the values that fit: 0 or 1 when stated."""
+        if dimension in known:
+            return float(known[dimension] in values)
+        weights = self.unstated.get(dimension, {})
+        total = sum(weights.values())
+        return sum(weights.get(v, 0.0) for v in values) / total if total else 0.0
+
+    def _cock_settings(self, row: Produces, known: Known) -> list[tuple[Known, float]]:
+        """Return the settings of cocks that fit ``row.when``, each with its weight.
+
+        They are kept apart because they change the places as well as the weight.
+        """
+        out: list[tuple[Known, float]] = [(known, 1.0)]
+        for dimension in ("crossfeed", "tank"):
+            fit = row.when.get(dimension)
+            if fit is None:
+                continue
+            if dimension in known:
+                out = out if known[dimension] in fit else []
+                continue
+            weights = self.unstated.get(dimension) or dict.fromkeys(self.tanks, 1.0)
+            total = sum(weights.values())
+            out = [
+                ({**settings, dimension: v}, w * weights.get(v, 0.0) / total)
+                for settings, w in out
+                for v in fit
+                if weights.get(v)
+            ]
+        return out
+
+    # ------------------------------------------------------------------ parts
+
+    def parts_of_kind(self, kind: str | Iterable[str]) -> tuple[str, ...]:
+        """Return the parts of ``kind`` (or of any of several kinds), in file order."""
+        kinds = {kind} if isinstance(kind, str) else set(kind)
+        return tuple(p.id for p in self.layout.parts.values() if p.kind in kinds)
+
+    def is_instrument_of(self, part: str, place: str) -> bool:
+        """Return whether a fault of ``part`` can distort what is read at ``place``.
+
+        It can when it belongs to the place, or is the electrical bus its indicators live on.
+        """
+        if place == part or place in self._relations.owners(part):
+            return True
+        p = self.layout.parts[part]
+        if place == AEROPLANE:
+            return p.of == AEROPLANE
+        return p.kind == "bus" and any(
+            q.bus == part and q.kind in _INDICATORS and place in self._relations.owners(q.id)
+            for q in self.layout.parts.values()
+        )
+
+    def instrument_for(self, kind: str, place: str) -> tuple[str, ...]:
+        """Return the parts of ``kind`` that read what is at ``place``, in file order."""
+        return tuple(p for p in self.parts_of_kind(kind) if self.is_instrument_of(p, place))
+
+    def cause_instances(self, library: Library) -> tuple[CauseAt, ...]:
+        """Return each cause at each part it can be at here, causes in the library's order."""
+        return tuple(
+            CauseAt(cause.id, part)
+            for cause in library.causes.values()
+            for part in self.parts_of_kind(cause.part_kinds)
+            if self.allows(cause, part)
+        )
+
+    def allows(self, cause: Cause, part: str) -> bool:
+        """Return whether ``part`` meets all of ``cause.only_if``."""
+        return all(self.trait(part, key) == value for key, value in cause.only_if.items())
+
+    def trait(self, part: str, key: str) -> str:
+        """Return a trait of ``part``: its own, else its owners', else the aeroplane's, else ''.
+
+        'has-<kind>' is 'yes' or 'no'; 'kind', 'side' and 'position' are traits too.
+        """
+        line = (part, *self._relations.owners(part))
+        for p in (self.layout.parts[o] for o in line):
+            own = {"kind": p.kind, "side": p.side, "position": p.position, **p.traits}
+            if own.get(key):
+                return own[key]
+        return self.traits.get(key, "no" if key.startswith("has-") else "")
+
+    def owners(self, part: str) -> tuple[str, ...]:
+        """Return what ``part`` belongs to, nearest first, without the aeroplane."""
+        return self._relations.owners(part)
+
+    def side(self, part: str) -> str:
+        """Return the side ``part`` is on, its own or that of what it belongs to; '' when none."""
+        return self._relations.side(self.layout.parts[part])
+
+    # ------------------------------------------------------------------ the way of the fuel
+
+    def fed_by(self, engine: str, state: Known) -> Shares:
+        """Return the tanks that feed ``engine`` in ``state``, each with its share of settings."""
+        return self.related(engine, "tanks-feeding-it", state)
+
+    def tanks_of(self, place: str, state: Known | None = None) -> tuple[str, ...]:
+        """Return the tank ``place`` belongs to, else those that can feed it.
+
+        The cross-feed is as in ``state``, shut when that does not say.
+        """
+        crossfeed = (state or {}).get("crossfeed", "shut")
+        return tuple(self.related(place, "its-tank", {"crossfeed": crossfeed}))
+
+    def path(self, tank: str, engine: str, state: Known | None = None) -> tuple[str, ...]:
+        """Return the parts fuel passes from ``tank`` to ``engine``, in order; () when it cannot.
+
+        With the cross-feed unstated the way is taken with it shut wherever that is possible.
+        """
+        crossfeed = (state or {}).get("crossfeed", "")
+        settings = sorted(self.feeding.settings, key=lambda s: s.crossfeed != "shut")
+        return next(
+            (
+                way
+                for s in settings
+                if crossfeed in ("", s.crossfeed)
+                for way in s.ways
+                if way[0] == tank and way[-1] == engine
+            ),
+            (),
+        )
+
+    def neighbours(self, part: str) -> tuple[str, ...]:
+        """Return the parts joined to ``part`` by a line."""
+        return self._graph.adjacent(part)
+
+    def cocks(self) -> tuple[Part, ...]:
+        """Return the cocks, in file order."""
+        return tuple(self.layout.parts[p] for p in self.parts_of_kind(COCKS))
+
+    # ------------------------------------------------------------------ names
+
+    def label(self, part: str) -> str:
+        """Return the name for people: 'no. 2 engine (port inner)'."""
+        return self._naming.label(part)
+
+    def find_places(self, words: str, trade: Iterable[TradeWord] = ()) -> PlaceMatch:
+        """Return the parts free words may mean, and the question to ask when they are several."""
+        return self._naming.find(words, trade)
