@@ -1,6 +1,20 @@
 """Knowledge, layout and case files to the frozen dataclasses of ``diagnose.model``."""
 
+from diagnose.knowledge_files.cases import layout_of_case, list_cases, load_case
+from diagnose.knowledge_files.cutting import cut, limit_of
+from diagnose.knowledge_files.find import find_cases, find_knowledge
 from diagnose.knowledge_files.layouts import list_layouts, load_layout
 from diagnose.knowledge_files.library import load_library
 
-__all__ = ["list_layouts", "load_layout", "load_library"]
+__all__ = [
+    "cut",
+    "find_cases",
+    "find_knowledge",
+    "layout_of_case",
+    "limit_of",
+    "list_cases",
+    "list_layouts",
+    "load_case",
+    "load_layout",
+    "load_library",
+]

@@ -40,8 +40,9 @@ def code_hash() -> str:
     """Return the hash of the code that turns files into a library; changed code, changed key."""
     here = Path(__file__).parent
     digest = hashlib.sha256(f"{SCHEMA_VERSION}".encode())
-    above = [here.parent / name for name in ("model.py", "units.py", "errors.py")]
-    for path in (*above, *sorted(here.rglob("*.py"))):
+    above = [here.parent / "units.py", here.parent / "errors.py"]
+    below = sorted((*here.rglob("*.py"), *(here.parent / "model").rglob("*.py")))
+    for path in (*above, *below):
         digest.update(path.read_bytes())
     return digest.hexdigest()
 

@@ -37,7 +37,8 @@ class Question:
     """How to get one finding about one effect.
 
     ``shows[value][class]`` is P(class | effect value); rows sum to 1.  ``cut`` names the layout
-    limit that turns a typed number into a class (below its low edge ``low``, above ``high``).
+    limit that turns a typed number into a class (below its low edge ``low``, above ``high``);
+    ``cut_as`` says which class that is, and which one a figure of nothing is.
     """
 
     id: str
@@ -52,6 +53,7 @@ class Question:
     instruments: tuple[str, ...] = ()  # part kinds whose faults distort this reading
     unit: str = ""  # dimension of a typed number: pressure, volume, temperature, flow ...
     cut: str = ""
+    cut_as: Mapping[str, str] = field(default_factory=nothing)  # zero|low|normal|high -> class
     stages: tuple[
         str, ...
     ] = ()  # stages in which it can be got; () = any time, from memory or papers

@@ -98,11 +98,11 @@ def state(fields: Fields, key: str) -> dict[str, tuple[str, ...]]:
     return out
 
 
-def settings(fields: Fields, key: str) -> dict[str, str]:
-    """Read settings that each have exactly one value."""
+def settings(fields: Fields, key: str, skip: Collection[str] = ()) -> dict[str, str]:
+    """Read settings that each have exactly one value; keys in ``skip`` are read elsewhere."""
     out = {}
     for name, value in fields.mapping(key).items():
-        if _known_dimension(name, (value,), fields.gather):
+        if name not in skip and _known_dimension(name, (value,), fields.gather):
             out[str(name)] = str(value)
     return out
 

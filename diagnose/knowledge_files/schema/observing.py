@@ -20,6 +20,9 @@ from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS, PERISHABLE
 from diagnose.model import DIMENSIONS, STAGES, Effect, Question
 from diagnose.units import SI_UNIT
 
+CUTS: Final = ("zero", "low", "normal", "high")
+"""Where a figure can lie against a limit."""
+
 SHOWS: Final = {"clear": 0.94, "fair": 0.85, "weak": 0.70}
 """Chance that a question shows the class of the true value; the rest is spread evenly.
 
@@ -122,6 +125,7 @@ def question(node: Node, gather: Gather, stem: str) -> tuple[Question, Shows]:
         instruments=fields.choices("instruments", PART_KINDS, what="part kind"),
         unit=unit,
         cut=cut,
+        cut_as=_cut_as(fields, cut, classes),
         stages=fields.choices("stages", STAGES, what="stage"),
         needs=settings(fields, "needs"),
         minutes=fields.number("minutes", default=1.0, low=0.0, high=10_000.0),
@@ -138,6 +142,31 @@ def question(node: Node, gather: Gather, stem: str) -> tuple[Question, Shows]:
     shows = Shows(fields, classes)
     fields.finish()
     return item, shows
+
+
+def _cut_as(fields: Fields, cut: Text, classes: Mapping[Text, Text]) -> dict[str, str]:
+    """Read which class lies where against the limit: zero, low, normal, high.
+
+    Unstated, the classes named low, normal and high are meant.
+    """
+    if not cut:
+        return {}
+    if not fields.has("cut-as"):
+        found = [name for name in ("low", "normal", "high") if name in classes]
+        if "normal" not in found or len(found) < 2:
+            fields.gather.add(
+                cut.origin,
+                "'cut' needs classes named normal and low or high; where they have other names, "
+                "add 'cut-as: {low: <class>, normal: <class>}'",
+            )
+        return {name: name for name in found}
+    stated = fields.mapping("cut-as")
+    for where, name in stated.items():
+        if where not in CUTS:
+            fields.gather.unknown(where.origin, where, "place against a limit", CUTS)
+        if name not in classes:
+            fields.gather.unknown(name.origin, name, "class of this question", classes)
+    return {str(where): str(name) for where, name in stated.items()}
 
 
 def _classes(fields: Fields) -> dict[Text, Text]:

@@ -1,0 +1,52 @@
+"""Which part of the layout a case speaks of."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from diagnose.knowledge_files.fields import Fields
+from diagnose.knowledge_files.gather import shorten
+from diagnose.model import AEROPLANE, Layout
+
+AIRFRAME = "airframe"
+"""Another word for the whole aeroplane, as log entries use it."""
+
+
+def part_at(fields: Fields, layout: Layout, kinds: Collection[str], what: str) -> str:
+    """Return the id of the part that ``at`` names, which must be of one of ``kinds``.
+
+    A part id is taken as it is.  A kind, or nothing, will do where the layout has exactly one
+    such part; where it has several nothing is guessed.
+    """
+    found = fields.text("at")
+    fitting = [part.id for part in layout.parts.values() if part.kind in kinds]
+    if found == AIRFRAME and AEROPLANE in fitting:
+        return AEROPLANE
+    if found in fitting:
+        return str(found)
+    one_kind = [name for name in fitting if not found or layout.parts[name].kind == found]
+    if len(one_kind) == 1 and (not found or found in kinds):
+        return one_kind[0]
+    if found in layout.parts:
+        kind = layout.parts[found].kind
+        text = f"'{found}' is a {kind}, but {what} belongs to a {_or(kinds)}{_list(fitting)}"
+    elif found and not one_kind:
+        fields.gather.unknown(found.origin, found, f"part of layout '{layout.id}'", fitting)
+        return ""
+    elif not fitting:
+        text = f"layout '{layout.id}' has no {_or(kinds)} that {what} could belong to"
+    else:
+        text = f"say at which part {what} is meant{_list(one_kind or fitting)}"
+    fields.gather.add(found.origin, text)
+    return ""
+
+
+def _list(names: Collection[str]) -> str:
+    if not names:
+        return ""
+    shown = ", ".join(list(names)[:12])
+    return f": {shown}" + (" ..." if len(names) > 12 else "")
+
+
+def _or(words: Collection[str]) -> str:
+    return " or ".join(shorten(word) for word in list(words)[:6])

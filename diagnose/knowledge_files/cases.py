@@ -1,0 +1,280 @@
+"""A case file to a frozen ``Case``: names held against knowledge and layout, figures cut."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping
+from pathlib import Path
+from typing import Final
+
+from diagnose.errors import CaseError
+from diagnose.knowledge_files import cutting
+from diagnose.knowledge_files.case_places import part_at
+from diagnose.knowledge_files.fields import Fields, Text, build, quantity
+from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.layouts import read_file
+from diagnose.knowledge_files.reader import Node, Scalar, Sequence, UnreadableError, read_yaml
+from diagnose.knowledge_files.schema.common import settings
+from diagnose.knowledge_files.vocabulary import PART_KINDS
+from diagnose.model import (
+    AEROPLANE,
+    KNOWN_BY,
+    STAGES,
+    Case,
+    CauseAt,
+    Finding,
+    Layout,
+    Library,
+    State,
+    Work,
+)
+
+NOT_IN_THE_KNOWLEDGE: Final = "not-in-the-knowledge"
+_INTERVENTION: Final = re.compile(r"(?:drain|refuel|rectif|replac)", re.IGNORECASE)
+_CASE_ID: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,59}")
+
+
+def list_cases(root: Path) -> Mapping[str, Path]:
+    """Return file stem -> file for every case of the folder ``root``, in order."""
+    return {path.stem: path for path in sorted(root.glob("[!.]*.yaml"))}
+
+
+def layout_of_case(path: Path) -> str:
+    """Return the id of the layout a case names, so that it can be loaded first.
+
+    Raises:
+        CaseError: If the file cannot be read or names no layout.
+    """
+    gather = Gather()
+    name = ""
+    node = _read(path, gather)
+    if node is not None:
+        name = str(Fields(node, gather, "case").id("layout"))
+    if gather.problems:
+        raise CaseError(gather.problems)
+    return name
+
+
+def load_case(path: Path, library: Library, layout: Layout) -> Case:
+    """Load one case file.
+
+    Args:
+        path: The file.
+        library: The knowledge its questions, checks and causes are named in.
+        layout: The layout it happened on; must be the one the case names.
+
+    Returns:
+        The case: figures in SI with their class by the layout's limit, places as part ids.
+
+    Raises:
+        CaseError: With every problem found, each with file, line and column.
+    """
+    gather = Gather()
+    node = _read(path, gather)
+    case = None if node is None else _Reader(library, layout, gather).case(node)
+    if gather.problems or case is None:
+        raise CaseError(gather.problems)
+    return case
+
+
+def _read(path: Path, gather: Gather) -> Node | None:
+    place = "/".join(path.resolve().parts[-2:])
+    data = read_file(path, place, gather)
+    if data is None:
+        return None
+    try:
+        return read_yaml(data, place)
+    except UnreadableError as error:
+        gather.extend(error.problems)
+    return None
+
+
+class _Reader:
+    """Reads one case against a library and a layout."""
+
+    def __init__(self, library: Library, layout: Layout, gather: Gather) -> None:
+        self.library, self.layout, self.gather = library, layout, gather
+        self.epoch = 0
+
+    def case(self, node: Node) -> Case:
+        """Read the whole file."""
+        fields = Fields(node, self.gather, "case")
+        name = fields.text("case", required=True)
+        if name and not _CASE_ID.fullmatch(name):
+            text = f"'{shorten(name)}' cannot be a case id; use letters, figures and hyphens"
+            self.gather.add(name.origin, text)
+        layout = fields.text("layout", required=True)
+        if layout and layout != self.layout.id:
+            text = f"the case is of layout '{shorten(layout)}', not of '{self.layout.id}'"
+            self.gather.add(layout.origin, text)
+        item: Case = build(
+            Case,
+            id=name,
+            source=fields.text("source", required=True),
+            layout=layout,
+            reported=fields.text("reported", required=True),
+            before=tuple(self._work(one) for one in fields.tables("before", "work before")),
+            findings=tuple(
+                self._finding(one) for one in fields.tables("findings", "a finding", required=True)
+            ),
+            examination=tuple(
+                self._examined(one) for one in fields.tables("examination", "an examination entry")
+            ),
+            causes=self._causes(fields, "cause", required=True),
+            also_accept=self._causes(fields, "also-accept"),
+            family=fields.text("family"),
+            invented=fields.flag("invented"),
+            title=fields.text("title"),
+            notes=fields.text("notes"),
+            origin=node.origin,
+        )
+        fields.finish()
+        return item
+
+    def _work(self, fields: Fields) -> Work:
+        what = fields.text("work", required=True)
+        place = part_at(fields, self.layout, PART_KINDS, "work")
+        fields.finish()
+        return build(Work, what=what, at=place, origin=fields.origin)
+
+    def _examined(self, fields: Fields) -> Finding:
+        """Read what a check showed; a finding entry may stand among the checks."""
+        if fields.has("finding"):
+            return self._finding(fields)
+        name = fields.text("check", required=True)
+        check = self.library.checks.get(str(name))
+        if name and check is None:
+            self.gather.unknown(name.origin, name, "check", self.library.checks)
+        place = part_at(fields, self.layout, check.at if check else PART_KINDS, f"'{name}'")
+        result = fields.text("result", required=True)
+        if check is not None and result.casefold() in cutting.NOT_CHECKED:
+            result = Text("", result.origin)
+        elif check is not None and result not in check.results:
+            what = f"result of check '{check.id}'"
+            self.gather.unknown(result.origin, result, what, check.results)
+        return self._finish(fields, name, place, result, check=True)
+
+    def _finding(self, fields: Fields) -> Finding:
+        name = fields.text("finding", required=True)
+        question = self.library.questions.get(str(name))
+        if name and question is None:
+            self.gather.unknown(name.origin, name, "question", self.library.questions)
+        place = part_at(fields, self.layout, question.at if question else PART_KINDS, f"'{name}'")
+        if fields.flag("others-normal") and place == AEROPLANE:
+            text = "'others-normal' needs other parts of the kind; the aeroplane is one"
+            self.gather.add(fields.where("others-normal"), text)
+        value, number, typed = self._value(fields, str(name))
+        return self._finish(fields, name, place, value, number=number, typed=typed)
+
+    def _value(self, fields: Fields, name: str) -> tuple[Text, float | None, str]:
+        """Return class, SI figure and words as typed.
+
+        ``value`` is a class, or a figure that the layout's limit cuts; ``reading`` keeps a figure
+        beside a class that was told by other means.
+        """
+        gather = self.gather
+        value, reading = fields.text("value", required=True), fields.text("reading")
+        question = self.library.questions.get(name)
+        if question is None or value.casefold() in cutting.NOT_CHECKED:
+            return Text("", value.origin), None, ""
+        if value in question.classes:
+            if not reading:
+                return value, None, ""
+            found = quantity(reading, question.unit or None, gather, "'reading'")
+            return value, found.value_si if found else None, str(reading)
+        if not cutting.is_figure(value):
+            gather.unknown(value.origin, value, f"class of '{name}'", question.classes)
+            return value, None, ""
+        known = ", ".join(question.classes)
+        if not question.unit:
+            text = f"'{name}' takes no figure; write one of: {known}"
+            gather.add(value.origin, text)
+            return value, None, ""
+        found = quantity(value, question.unit, gather, f"'{name}'")
+        if found is None:
+            return value, None, ""
+        classed = cutting.cut(question, self.layout, found.value_si)
+        if not classed:
+            gather.add(
+                value.origin,
+                f"layout '{self.layout.id}' has no limit to class '{value}' by; write the class "
+                f"({known}) as 'value' and the figure as 'reading'",
+            )
+        return Text(classed, value.origin), found.value_si, str(value)
+
+    def _finish(
+        self,
+        fields: Fields,
+        name: Text,
+        place: str,
+        value: Text,
+        *,
+        check: bool = False,
+        number: float | None = None,
+        typed: str = "",
+    ) -> Finding:
+        after = fields.text("after")
+        if _INTERVENTION.match(after):
+            self.epoch += 1  # what was seen before a drain or a repair may no longer hold
+        self.epoch = fields.whole("epoch", default=self.epoch)
+        item: Finding = build(
+            Finding,
+            question=name,
+            at=place,
+            value=value,
+            state=self._state(fields),
+            known_by=fields.choice("known-by", KNOWN_BY, default="read" if typed else "seen"),
+            check=check,
+            others_normal=fields.flag("others-normal"),
+            number=number,
+            typed=typed,
+            after=after,
+            epoch=self.epoch,
+            origin=fields.origin,
+        )
+        fields.finish()
+        return item
+
+    def _state(self, fields: Fields) -> State:
+        table = fields.table("state")
+        if table is None:
+            return State()
+        stage = table.choice("stage", STAGES)
+        known = settings(fields, "state", skip=("stage",))
+        tanks = [p.id for p in self.layout.parts.values() if p.kind in ("tank", "header-tank")]
+        tank = known.get("tank")
+        if tank is not None and tank not in tanks:
+            self.gather.unknown(table.where("tank"), tank, "tank of this layout", tanks)
+        return build(State, stage=stage, settings=known)
+
+    def _causes(self, fields: Fields, key: str, *, required: bool = False) -> tuple[CauseAt, ...]:
+        """Read one cause, a list of them, or not-in-the-knowledge."""
+        node = fields.node(key, required=required)
+        if node is None or (isinstance(node, Scalar) and not node.text and not required):
+            return ()
+        items: Collection[Node] = node.items if isinstance(node, Sequence) else (node,)
+        if required and not items:
+            self.gather.add(node.origin, f"'{key}' is empty; name it, or {NOT_IN_THE_KNOWLEDGE}")
+        return tuple(self._cause(item) for item in items)
+
+    def _cause(self, node: Node) -> CauseAt:
+        if isinstance(node, Scalar):
+            if node.text != NOT_IN_THE_KNOWLEDGE:
+                self.gather.add(
+                    node.origin,
+                    f"a cause is '{{cause: <id>, at: <part>}}' or {NOT_IN_THE_KNOWLEDGE}, not "
+                    f"'{shorten(node.text)}'",
+                )
+            return CauseAt("", "")
+        fields = Fields(node, self.gather, "a cause")
+        name = fields.text("cause", required=True)
+        if name == NOT_IN_THE_KNOWLEDGE:
+            fields.finish()
+            return CauseAt("", "")
+        cause = self.library.causes.get(str(name))
+        if name and cause is None:
+            self.gather.unknown(name.origin, name, "cause", self.library.causes)
+        kinds = cause.part_kinds if cause else PART_KINDS
+        place = part_at(fields, self.layout, kinds, f"'{name}'")
+        fields.finish()
+        return build(CauseAt, cause=name, at=place)

@@ -1,0 +1,50 @@
+"""Typed figures to classes: where a figure lies against the layout's limit."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from diagnose.model import Layout, Limit, Question
+
+NOT_CHECKED: Final = ("", "not checked", "not-checked", "cannot tell", "cannot-tell", "?")
+"""Ways to say that a thing was not looked at, or could not be told."""
+
+_FIGURE: Final = re.compile(r"\s*[-+−]?\s*[.\d]")
+
+
+def is_figure(text: str) -> bool:
+    """Say whether ``text`` starts like a figure, so that it is meant as one."""
+    return _FIGURE.match(text) is not None
+
+
+def limit_of(question: Question, layout: Layout) -> Limit | None:
+    """Return the layout's limit that cuts the question's figures; None when there is none."""
+    limit = layout.limits.get(question.cut) if question.cut else None
+    return limit if limit is not None and limit.unit == question.unit else None
+
+
+def cut(question: Question, layout: Layout, value_si: float) -> str:
+    """Return the class of a figure.
+
+    Args:
+        question: A question with ``unit`` and ``cut``.
+        layout: The layout whose limit is used.
+        value_si: The figure in SI, of the question's dimension.
+
+    Returns:
+        The class, or '' when the layout has no such limit, or the question has no class there:
+        then nothing may be concluded from the figure alone.
+    """
+    limit = limit_of(question, layout)
+    if limit is None:
+        return ""
+    if value_si == 0 and "zero" in question.cut_as:
+        return question.cut_as["zero"]
+    if limit.low is not None and value_si < limit.low:
+        where = "low"
+    elif limit.high is not None and value_si > limit.high:
+        where = "high"
+    else:
+        where = "normal"
+    return question.cut_as.get(where, "")

@@ -1,0 +1,44 @@
+"""Where the knowledge and the cases are: a folder named, the one shipped, or the checkout's."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import diagnose
+from diagnose.errors import UsageError
+
+
+def find_knowledge(explicit: Path | None = None) -> Path:
+    """Return the knowledge folder.
+
+    Args:
+        explicit: A folder the user named; taken, or refused, but never passed over.
+
+    Raises:
+        UsageError: If there is none.
+    """
+    return _find("knowledge", explicit, holds="words.yaml")
+
+
+def find_cases(explicit: Path | None = None) -> Path:
+    """Return the folder of cases, found as ``find_knowledge`` finds its own.
+
+    Raises:
+        UsageError: If there is none.
+    """
+    return _find("cases", explicit, holds="")
+
+
+def _find(name: str, explicit: Path | None, *, holds: str) -> Path:
+    if explicit is not None:
+        if explicit.is_dir():
+            return explicit
+        raise UsageError(f"no {name} folder at '{explicit}'; name a folder that exists")
+    package = Path(diagnose.__file__).parent
+    # an installed package carries its own; beside a checkout the working copy is meant
+    places = (package / "shipped" / name, package.parent / name)
+    for place in places:
+        if place.is_dir() and (not holds or (place / holds).is_file()):
+            return place
+    looked = " nor ".join(f"'{place}'" for place in places)
+    raise UsageError(f"no {name} folder: neither {looked}; name one with --{name}")
