@@ -1,0 +1,56 @@
+"""Forward chaining: findings to signs, signs to symptoms, symptoms to what they point to.
+
+The only package that imports experta.  ``RuleBase.compile`` once per library and layout, then
+``session()`` per job; ``PlainRules`` says the same without a network and looks ahead.
+"""
+
+from diagnose.rules.book import Relations
+from diagnose.rules.compile import RuleBase
+from diagnose.rules.lookahead import (
+    Answer,
+    Change,
+    Missing,
+    Short,
+    if_found,
+    what_would_change,
+    why_not,
+)
+from diagnose.rules.outcome import (
+    Caution,
+    Dispute,
+    Evidence,
+    Ground,
+    Outcome,
+    Points,
+    Step,
+    SymptomAt,
+    Trace,
+    Verdict,
+)
+from diagnose.rules.plain import PlainRules, is_confirmed
+from diagnose.rules.session import Session
+
+__all__ = [
+    "Answer",
+    "Caution",
+    "Change",
+    "Dispute",
+    "Evidence",
+    "Ground",
+    "Missing",
+    "Outcome",
+    "PlainRules",
+    "Points",
+    "Relations",
+    "RuleBase",
+    "Session",
+    "Short",
+    "Step",
+    "SymptomAt",
+    "Trace",
+    "Verdict",
+    "if_found",
+    "is_confirmed",
+    "what_would_change",
+    "why_not",
+]

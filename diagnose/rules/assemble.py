@@ -1,0 +1,195 @@
+"""From rules that fired to the outcome: traces, causes named, exclusions, cautions and stops."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from diagnose.model import AEROPLANE, CauseAt, Finding, Library, Symptom
+from diagnose.rules.book import ITSELF, MOST, Book, Settings
+from diagnose.rules.outcome import (
+    Caution,
+    Evidence,
+    Ground,
+    Outcome,
+    Points,
+    SymptomAt,
+    Trace,
+    Verdict,
+)
+from diagnose.rules.standing import Slots, Standing, disputes_of
+from diagnose.signs import Sign
+
+Where = tuple[str, str, int]
+"""(symptom, place, epoch)."""
+
+StandingOf = Callable[[int, str, int], Standing]
+"""(literal, place, epoch) -> its standing."""
+
+
+def symptom_at(
+    book: Book, where: Where, fired: Iterable[int], standing_of: StandingOf
+) -> SymptomAt | None:
+    """Return the symptom that the ways ``fired`` make known at ``where``; None if none did."""
+    symptom, place, epoch = where
+    traces = []
+    for number in sorted(fired):
+        way = book.ways[number]
+        grounds = []
+        for index, side, literal in way.wants:
+            standing = standing_of(index, place, epoch)
+            by = standing.by_true if side else standing.by_false
+            if literal.kind == "symptom":
+                pairs = tuple(item for item in by if isinstance(item, tuple))
+                grounds.append(Ground(literal, place, side, symptoms=pairs))
+            else:
+                keys = tuple(item for item in by if isinstance(item, int))
+                grounds.append(Ground(literal, place, side, findings=keys))
+        traces.append(
+            Trace(symptom, place, epoch, way.shows, way.number, way.origin, tuple(grounds))
+        )
+    if not traces:
+        return None
+    sides = {trace.shows for trace in traces}
+    verdict: Verdict = "conflict" if len(sides) == 2 else "true" if True in sides else "false"
+    return SymptomAt(symptom, place, epoch, verdict, tuple(traces))
+
+
+def evidence_of(book: Book, sign: Sign, row: int) -> list[Evidence]:
+    """Return the evidence that row ``row`` gives on ``sign``, one for each cause it reaches.
+
+    Only settings that matter to the effect tell where and when a row applies.
+    """
+    origin, known = book.rows[row].origin, sign.instance[2]
+    return [
+        Evidence(sign.index, sign.place, c, origin) for c in book.reached(row, sign.place, known)
+    ]
+
+
+@dataclass(frozen=True)
+class Known:
+    """Everything the rules recorded, before it is read for people."""
+
+    findings: Mapping[int, Finding]
+    slots: Slots
+    symptoms: Iterable[SymptomAt]
+    evidence: Iterable[Evidence]
+
+
+def assemble(book: Book, known: Known, confirmed: Callable[[Where], bool]) -> Outcome:
+    """Return the outcome; ``confirmed`` tells whether a symptom stands on confirmed findings alone.
+
+    Everything is ordered by ids and keys, never by the order in which rules fired.
+    """
+    latest: dict[tuple[str, str], SymptomAt] = {}
+    earlier: list[SymptomAt] = []
+    for item in sorted(known.symptoms, key=lambda s: (s.symptom, s.at, s.epoch)):
+        old = latest.get((item.symptom, item.at))
+        if old is not None:
+            earlier.append(old)
+        latest[item.symptom, item.at] = item
+    winners = sorted((signs[0] for signs in known.slots.values()), key=lambda s: (s.index, s.place))
+    bare = Outcome(
+        findings=MappingProxyType({k: known.findings[k] for k in sorted(known.findings)}),
+        signs=tuple(winners),
+        disputes=disputes_of(known.slots),
+        symptoms=MappingProxyType(latest),
+        earlier=tuple(earlier),
+        evidence=tuple(known.evidence),
+    )
+    shown = [s for s in latest.values() if s.verdict != "false"]
+    return replace(
+        bare,
+        points=tuple(
+            p for s in shown if s.verdict == "true" if (p := _points(book, bare, s, confirmed))
+        ),
+        cautions=_cautions(book.library, shown, lambda s: s.warns),
+        stops=_cautions(book.library, shown, lambda s: s.stops),
+    )
+
+
+def _cautions(
+    library: Library, shown: Iterable[SymptomAt], text_of: Callable[[Symptom], str]
+) -> tuple[Caution, ...]:
+    # A symptom in conflict may well be true: it still warns and still stops.
+    out = []
+    for item in shown:
+        symptom = library.symptoms[item.symptom]
+        if text := text_of(symptom):
+            disputed = item.verdict == "conflict"
+            out.append(Caution(item.symptom, item.at, text, symptom.origin, disputed))
+    return tuple(out)
+
+
+def _points(
+    book: Book, outcome: Outcome, item: SymptomAt, confirmed: Callable[[Where], bool]
+) -> Points | None:
+    symptom = book.library.symptoms[item.symptom]
+    if not (symptom.points_to or symptom.against or symptom.never_with):
+        return None
+    known = _feed_settings(outcome, item)
+
+    def at(causes: Iterable[str]) -> tuple[CauseAt, ...]:
+        return tuple(c for name in causes for c in causes_named(book, name, item.at, known))
+
+    never = at(symptom.never_with)
+    sure = bool(never) and confirmed((item.symptom, item.at, item.epoch))
+    return Points(
+        item.symptom,
+        item.at,
+        to=at(symptom.points_to),
+        against=at(symptom.against),
+        never=never if sure else (),
+        withheld=() if sure else never,
+    )
+
+
+def _feed_settings(outcome: Outcome, item: SymptomAt) -> Settings:
+    """Return the feed settings on which the findings behind ``item`` agree.
+
+    The tank is a setting of one place's own supply, so only findings at the place itself tell it.
+    """
+    seen: dict[str, set[str]] = {}
+    for key in outcome.leaves(item.symptom, item.at):
+        finding = outcome.findings[key]
+        settings = finding.state.known()
+        if "crossfeed" in settings:
+            seen.setdefault("crossfeed", set()).add(settings["crossfeed"])
+        if "tank" in settings and finding.at == item.at:
+            seen.setdefault("tank", set()).add(settings["tank"])
+    return tuple(sorted((d, min(v)) for d, v in seen.items() if len(v) == 1))
+
+
+def causes_named(book: Book, cause: str, place: str, known: Settings) -> tuple[CauseAt, ...]:
+    """Return at which parts a symptom at ``place`` means when it names ``cause``.
+
+    Parts that belong to the place, and parts whose effects reach it; of several, those that do so
+    at least half as much as the best.  A symptom of the whole aeroplane means all of them.
+    """
+    parts = book.parts_with.get(cause, [])
+    if place == AEROPLANE:
+        return tuple(CauseAt(cause, part) for part in parts)
+    scores = {part: _nearness(book, cause, part, place, known) for part in parts}
+    least = MOST * max(scores.values(), default=0.0)
+    return tuple(CauseAt(cause, p) for p, score in scores.items() if score > 0.0 and score >= least)
+
+
+def _nearness(book: Book, cause: str, part: str, place: str, known: Settings) -> float:
+    if part == place or place in _owners(book, part) or part in _owners(book, place):
+        return 1.0
+    kind = book.layout.parts[part].kind
+    routes = {row.at for row in book.library.causes[cause].produces if row.at != ITSELF}
+    forward = (book.related(part, relation, known).get(place, 0.0) for relation in sorted(routes))
+    back = book.related(place, f"its-{kind}", known).get(part, 0.0)
+    return max((back, *forward))
+
+
+def _owners(book: Book, part: str) -> set[str]:
+    """Return the parts that ``part`` belongs to, the aeroplane excepted: everything is of it."""
+    out: set[str] = set()
+    at = book.layout.parts[part].of if part in book.layout.parts else ""
+    while at and at != AEROPLANE and at not in out:
+        out.add(at)
+        at = book.layout.parts[at].of if at in book.layout.parts else ""
+    return out

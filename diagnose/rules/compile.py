@@ -1,0 +1,125 @@
+"""Compile a rule book to experta productions: one per way of a symptom, one per row of evidence.
+
+Rules only record.  They never declare a fact, so withdrawing one and dropping what was recorded
+with it is exact.  States, places and numbers are tested in Python before a fact is declared: every
+pattern is a positive comparison of text.
+"""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from diagnose.model import Layout, Library
+from diagnose.rules.book import Book, Relations, Row, Way
+from diagnose.rules.facts import HOLDS, LiteralFact, RecordingEngine, SignFact
+from diagnose.rules.plain import PlainRules
+from diagnose.rules.session import Session
+from diagnose.rules.shim import MATCH, L, PlainRule
+
+
+def _recorder(kind: str, number: int) -> Callable[..., None]:
+    # A closure per rule: the library takes rules of one function and one pattern for the same.
+    def record(engine: RecordingEngine, /, **bound: Any) -> None:
+        engine.fired.append((kind, number, bound))
+
+    return record
+
+
+def _way_rule(number: int, way: Way) -> Any:
+    patterns = [
+        f"f{k:02}"
+        << LiteralFact(literal=L(str(index)), holds=L(HOLDS[side]), at=MATCH.at, epoch=MATCH.epoch)
+        for k, (index, side, _) in enumerate(way.wants)
+    ]
+    rule = PlainRule(*patterns)(_recorder("way", number))
+    rule.order = number
+    return rule
+
+
+def _row_rule(number: int, row: Row, first: int) -> Any:
+    on = {"question" if row.row is None else "effect": L(row.on)}
+    rule = PlainRule("sign" << SignFact(**on))(_recorder("row", number))
+    rule.order = first + number
+    return rule
+
+
+def engine_class(book: Book) -> type[RecordingEngine]:
+    """Return the engine class whose rules are those of ``book``.
+
+    Rule names begin with 'rule:' because a rule named like an attribute of the engine (``run``,
+    ``facts``) would replace it.
+    """
+    names: dict[str, Any] = {}
+    for number, way in enumerate(book.ways):
+        side = HOLDS[way.shows]
+        names[f"rule:{number:05}:{way.symptom}:{side}:{way.number}"] = _way_rule(number, way)
+    for number, row in enumerate(book.rows):
+        rule = _row_rule(number, row, len(book.ways))
+        names[f"row:{number:05}:{row.cause}:{row.on}"] = rule
+    return type("CompiledRules", (RecordingEngine,), names)
+
+
+@contextmanager
+def _undisturbed(freeze: bool) -> Iterator[None]:
+    """Build without garbage collection; with ``freeze``, keep what was built out of later ones.
+
+    A network is some ten thousand long-lived objects: walking them again and again is what makes
+    single answers slow.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+        if freeze:
+            gc.collect()
+            gc.freeze()
+    finally:
+        if was_on:
+            gc.enable()
+
+
+class RuleBase:
+    """The rules of one library on one layout, compiled; it hands out sessions."""
+
+    def __init__(self, book: Book, engine: type[RecordingEngine], freeze: bool) -> None:
+        """Take a compiled ``engine`` class; use ``RuleBase.compile``."""
+        self.book = book
+        self.plain = PlainRules(book)
+        self._engine = engine
+        self._freeze = freeze
+        self._idle: list[RecordingEngine] = []
+
+    @classmethod
+    def compile(
+        cls, library: Library, layout: Layout, places: Relations, *, freeze: bool = True
+    ) -> RuleBase:
+        """Compile once per library and layout, and build the first engine.
+
+        Args:
+            library: The knowledge; its symptoms, causes, effects and questions are used.
+            layout: The fuel system the places are taken from.
+            places: Relations on ``layout``.
+            freeze: Move all objects alive now out of later garbage collections (see ``gc.freeze``);
+                meant for a program that keeps the base until it ends.
+
+        Raises:
+            KnowledgeError: With every problem found in the rules.
+        """
+        with _undisturbed(freeze):
+            book = Book(library, layout, places)
+            base = cls(book, engine_class(book), freeze)
+            base._idle.append(base._engine())
+        return base
+
+    def session(self) -> Session:
+        """Return a new session without findings; close it to give its engine to the next one."""
+        if self._idle:
+            engine = self._idle.pop()
+        else:
+            with _undisturbed(self._freeze):
+                engine = self._engine()
+        engine.ready()
+        return Session(self.book, self.plain, engine, self._idle.append)

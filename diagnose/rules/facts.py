@@ -1,0 +1,40 @@
+"""The facts of our rules, and the engine whose productions record and do nothing else."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from diagnose.rules.matcher import IndexedMatcher
+from diagnose.rules.shim import Fact, KnowledgeEngine, StableStrategy
+
+HOLDS = ("false", "true")
+"""Text of a literal fact, by side."""
+
+Firing = tuple[str, int, dict[str, Any]]
+"""('way' or 'row', number in the book, bindings): what a production records."""
+
+
+class SignFact(Fact):  # type: ignore[misc]  # experta has no type hints
+    """A sign that counts: ``sign`` (its number in the session), ``question``, ``effect``."""
+
+
+class LiteralFact(Fact):  # type: ignore[misc]  # experta has no type hints
+    """A literal known at a place: ``literal`` (its number), ``at``, ``epoch``, ``holds``."""
+
+
+class RecordingEngine(KnowledgeEngine):  # type: ignore[misc]  # experta has no type hints
+    """An engine whose productions write to ``fired`` and do nothing else."""
+
+    __strategy__ = StableStrategy
+    __matcher__ = IndexedMatcher
+
+    def __init__(self) -> None:
+        """Build the network; ``ready`` empties it for a new session."""
+        super().__init__()
+        self.fired: list[Firing] = []
+
+    def ready(self) -> None:
+        """Forget every fact and record."""
+        self.reset()
+        self.run()
+        self.fired = []

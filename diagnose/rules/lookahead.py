@@ -1,0 +1,191 @@
+"""Why not, what would change it, and what would follow: questions to the plain evaluator."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Literal as Choice
+
+from diagnose.model import Finding, Literal, State
+from diagnose.rules.conditions import literals_of
+from diagnose.rules.outcome import Verdict
+from diagnose.rules.plain import Pair, PlainRules, View
+
+Now = Choice["unknown", "true", "false", "conflict"]
+
+
+@dataclass(frozen=True)
+class Missing:
+    """A literal that keeps a rule from firing: what it wants and what is known instead."""
+
+    literal: Literal
+    at: str
+    wanted: bool
+    now: Now
+
+
+@dataclass(frozen=True)
+class Short:
+    """One way in which a symptom would be true, and what it lacks."""
+
+    way: int
+    missing: tuple[Missing, ...]
+
+
+@dataclass(frozen=True)
+class Change:
+    """A symptom at a place whose verdict would change; None = nothing known."""
+
+    symptom: str
+    at: str
+    before: Verdict | None
+    after: Verdict | None
+
+
+@dataclass(frozen=True)
+class Answer:
+    """An answer that would change a symptom; ``key`` is the finding it would replace, if any."""
+
+    finding: Finding
+    key: int | None
+    before: Verdict | None
+    after: Verdict | None
+
+
+def verdict_of(pair: Pair) -> Verdict | None:
+    """Return the word for (known true, known false)."""
+    true, false = pair
+    if true and false:
+        return "conflict"
+    return "true" if true else "false" if false else None
+
+
+def why_not(
+    rules: PlainRules, findings: Mapping[int, Finding], symptom: str, at: str, epoch: int = 0
+) -> tuple[Short, ...]:
+    """Return, for each way ``symptom`` could be true at ``at``, the literals it lacks.
+
+    Fewest missing first.  A way that lacks nothing has fired.
+    """
+    view = rules.view(findings)
+    out = []
+    for way in (rules.book.ways[n] for n in rules.book.ways_of[symptom]):
+        if not way.shows:
+            continue
+        missing = []
+        for _, side, literal in way.wants:
+            found = view.literal(literal, at, epoch)
+            if not (found.true if side else found.false):
+                now = verdict_of((found.true, found.false)) or "unknown"
+                missing.append(Missing(literal, at, side, now))
+        out.append(Short(way.number, tuple(missing)))
+    return tuple(sorted(out, key=lambda s: (len(s.missing), s.way)))
+
+
+def if_found(
+    rules: PlainRules, findings: Mapping[int, Finding], key: int, finding: Finding | None
+) -> tuple[Change, ...]:
+    """Return which symptoms would change if ``finding`` were given, changed or withdrawn."""
+    before = rules.view(findings)
+    after = rules.view(_with(findings, key, finding))
+    out = []
+    for symptom in sorted(rules.book.library.symptoms):
+        for place in rules.book.spots[symptom]:
+            old, new = (_latest(view, symptom, place) for view in (before, after))
+            if old != new:
+                out.append(Change(symptom, place, old, new))
+    return tuple(out)
+
+
+def what_would_change(
+    rules: PlainRules, findings: Mapping[int, Finding], symptom: str, at: str, epoch: int = 0
+) -> tuple[Answer, ...]:
+    """Return every single answer that would change the verdict on ``symptom`` at ``at``.
+
+    Tried are the questions the symptom rests on, down through lower symptoms, at every place they
+    look at, in a state that fits; for a finding already there, each other class in its place.
+    """
+    before = verdict_of(rules.view(findings).pair(symptom, at, epoch))
+    out = []
+    for key, finding in _candidates(rules, findings, symptom, at, epoch):
+        view = rules.view(_with(findings, _key(findings, key), finding))
+        after = verdict_of(view.pair(symptom, at, epoch))
+        if after != before:
+            out.append(Answer(finding, key, before, after))
+    return tuple(out)
+
+
+def _latest(view: View, symptom: str, place: str) -> Verdict | None:
+    for epoch in reversed(view.epochs):
+        found = verdict_of(view.pair(symptom, place, epoch))
+        if found is not None:
+            return found
+    return None
+
+
+def _key(findings: Mapping[int, Finding], key: int | None) -> int:
+    return max(findings, default=-1) + 1 if key is None else key
+
+
+def _with(findings: Mapping[int, Finding], key: int, finding: Finding | None) -> dict[int, Finding]:
+    out = {k: f for k, f in findings.items() if k != key}
+    if finding is not None:
+        out[key] = finding
+    return out
+
+
+def _candidates(
+    rules: PlainRules, findings: Mapping[int, Finding], symptom: str, at: str, epoch: int
+) -> Iterator[tuple[int | None, Finding]]:
+    library, seen = rules.book.library, set()
+    for literal, place in _read_by(rules, symptom, at):
+        if literal.name in library.questions:
+            check, values = False, tuple(library.questions[literal.name].classes)
+        else:
+            check, values = True, tuple(library.checks[literal.name].results)
+        same = [
+            (key, f)
+            for key, f in sorted(findings.items())
+            if (f.check, f.question, f.at, f.epoch) == (check, literal.name, place, epoch)
+            and _fits(literal, f)
+        ]
+        state = State(settings=MappingProxyType({d: v[0] for d, v in literal.state.items()}))
+        new = Finding(literal.name, place, "", state, "seen", check=check, epoch=epoch)
+        bases: list[tuple[int | None, Finding]] = [*same] if same else [(None, new)]
+        for key, base in bases:
+            mark = (key, base.question, base.at, tuple(sorted(base.state.settings.items())))
+            if mark not in seen:
+                seen.add(mark)
+                for value in values:
+                    if value != base.value:
+                        yield key, _answered(base, value)
+
+
+def _answered(base: Finding, value: str) -> Finding:
+    return Finding(
+        base.question,
+        base.at,
+        value,
+        base.state,
+        base.known_by,
+        check=base.check,
+        others_normal=base.others_normal,
+        epoch=base.epoch,
+    )
+
+
+def _fits(literal: Literal, finding: Finding) -> bool:
+    known = finding.state.known()
+    return all(known.get(d) in allowed for d, allowed in literal.state.items())
+
+
+def _read_by(rules: PlainRules, symptom: str, at: str) -> Iterator[tuple[Literal, str]]:
+    """Yield (sign literal, place it looks at) for ``symptom``, down through lower symptoms."""
+    book = rules.book
+    for literal in literals_of(book.library.symptoms[symptom].when):
+        for place in book.asked_places(book.number_of(literal), at):
+            if literal.kind == "sign":
+                yield literal, place
+            elif place in book.spots[literal.name]:
+                yield from _read_by(rules, literal.name, place)

@@ -1,0 +1,246 @@
+"""The plain evaluator: the same conclusions by nested loops over the tree of each condition.
+
+It is slow on a whole job but needs no compiled network.  It answers the first question while the
+rules compile, looks ahead ('what would follow if'), and is the oracle the engine is tested
+against; so it shares the definitions in ``book`` but not the code that tests them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
+
+from diagnose.model import Condition, Finding, Layout, Library, Literal
+from diagnose.rules.assemble import Known, Where, assemble, evidence_of, symptom_at
+from diagnose.rules.book import Book, Relations
+from diagnose.rules.outcome import Evidence, Outcome, SymptomAt, Verdict
+from diagnose.rules.standing import Standing, Support, check_finding, own_signs, slots_of
+from diagnose.signs import Sign
+
+Pair = tuple[bool, bool]
+"""(known true, known false)."""
+
+
+def is_confirmed(finding: Finding, library: Library) -> bool:
+    """Return whether ``finding`` is sure enough to exclude a cause.
+
+    What a check showed, what was measured, and what was seen or read where the question names no
+    instrument whose fault could have given the same reading.  Hearsay and assumption never are.
+    """
+    if finding.check or finding.known_by == "measured":
+        return True
+    instruments = library.questions[finding.question].instruments
+    return finding.known_by in ("seen", "read") and not instruments
+
+
+class View:
+    """One set of findings as the plain evaluator sees it; answers are worked out when asked."""
+
+    def __init__(self, book: Book, findings: Mapping[int, Finding]) -> None:
+        """Take ``findings`` under the caller's keys.
+
+        Raises:
+            UsageError: If one names an unknown question, place or class.
+        """
+        self._book = book
+        self.findings = findings
+        own = {}
+        for key, finding in findings.items():
+            check_finding(finding, book.library, book.layout)
+            own[key] = own_signs(key, finding, book.library, book.layout)
+        self.slots = slots_of(findings, own, book.library, book.layout)
+        self.epochs = sorted({instance[3] for _, _, instance in self.slots})
+        self._pairs: dict[Where, Pair] = {}
+        self._literals: dict[tuple[int, str, int], Standing] = {}
+
+    # ------------------------------------------------------------------ three values
+
+    def pair(self, symptom: str, place: str, epoch: int) -> Pair:
+        """Return (known true, known false) for ``symptom`` at ``place`` in ``epoch``."""
+        where = (symptom, place, epoch)
+        if where not in self._pairs:
+            when = self._book.library.symptoms[symptom].when
+            self._pairs[where] = self._evaluate(when, place, epoch)
+        return self._pairs[where]
+
+    def _evaluate(self, condition: Condition, place: str, epoch: int) -> Pair:
+        if isinstance(condition, Literal):
+            standing = self.literal(condition, place, epoch)
+            return standing.true, standing.false
+        parts = [self._evaluate(part, place, epoch) for part in condition.parts]
+        if condition.op == "not":
+            return parts[0][1], parts[0][0]
+        if condition.op == "all":
+            return all(t for t, _ in parts), any(f for _, f in parts)
+        return any(t for t, _ in parts), all(f for _, f in parts)
+
+    def literal(self, literal: Literal, place: str, epoch: int) -> Standing:
+        """Return the standing of ``literal`` for a rule at ``place``."""
+        spot = (self._book.number_of(literal), place, epoch)
+        if spot not in self._literals:
+            self._literals[spot] = self._over_places(literal, place, epoch)
+        return self._literals[spot]
+
+    def _over_places(self, literal: Literal, place: str, epoch: int) -> Standing:
+        asked = self._book.asked_places(self._book.number_of(literal), place)
+        seen: dict[str, tuple[bool, bool, bool, list[object], list[object]]] = {}
+        for other in self._places_known(literal):
+            found = self._at(literal, place, other, epoch)
+            if found is not None and (found[2] or other in asked):
+                seen[other] = found
+        certain = {q: s for q, s in seen.items() if s[2]}
+        everywhere = len(asked) > 0 and set(asked) <= set(seen)
+        if literal.every:
+            true = everywhere and not [q for q, s in seen.items() if not s[0]]
+            false = bool([q for q, s in certain.items() if s[1]])
+            yes, no = seen, {q: s for q, s in certain.items() if s[1]}
+        else:
+            true = bool([q for q, s in certain.items() if s[0]])
+            false = everywhere and not [q for q, s in seen.items() if not s[1]]
+            yes, no = {q: s for q, s in certain.items() if s[0]}, seen
+        return Standing(
+            true,
+            false,
+            _listed(x for s in yes.values() for x in s[3]) if true else (),
+            _listed(x for s in no.values() for x in s[4]) if false else (),
+        )
+
+    def _places_known(self, literal: Literal) -> list[str]:
+        if literal.kind == "symptom":
+            return list(self._book.spots[literal.name])
+        return sorted({key[2][1] for key in self.slots if key[1] == literal.name})
+
+    def _at(
+        self, literal: Literal, place: str, other: str, epoch: int
+    ) -> tuple[bool, bool, bool, list[object], list[object]] | None:
+        """Return (true, false, surely related, for, against) at one place; None if unknown."""
+        book, number = self._book, self._book.number_of(literal)
+        if literal.kind == "symptom":
+            true, false = self.pair(literal.name, other, epoch)
+            counts, sure = book.bears(number, place, other, book.own_state(number))
+            if not counts or not (true or false):
+                return None
+            me: list[object] = [(literal.name, other)]
+            return true, false, sure, me if true else [], me if false else []
+        yes: list[object] = []
+        no: list[object] = []
+        sure = False
+        verdicts: list[Pair] = []
+        for signs in self._slots_at(literal, other, epoch):
+            fitting = []
+            for sign in signs:
+                if _fits(literal, sign):
+                    counts, surely = book.bears(number, place, other, sign.known)
+                    if counts:
+                        fitting.append(sign)
+                        sure = sure or surely
+            has = [s.index for s in fitting if s.value in literal.value]
+            has_not = [s.index for s in fitting if s.value not in literal.value]
+            if fitting:
+                verdicts.append((bool(has), bool(has_not)))
+                yes += has
+                no += has_not
+        if not verdicts:
+            return None
+        return any(t for t, _ in verdicts), all(f for _, f in verdicts), sure, yes, no
+
+    def _slots_at(self, literal: Literal, place: str, epoch: int) -> Iterator[tuple[Sign, ...]]:
+        check = literal.name not in self._book.library.questions
+        for (is_check, name, instance), signs in self.slots.items():
+            here = (instance[1], instance[3]) == (place, epoch)
+            if here and (is_check, name) == (check, literal.name):
+                yield signs
+
+    # ------------------------------------------------------------------ everything
+
+    def symptoms(self) -> Iterator[SymptomAt]:
+        """Yield what is known of every symptom; the verdict is the tree's, not the rules'."""
+        book = self._book
+        for symptom in book.library.symptoms.values():
+            for place in book.spots[symptom.id]:
+                for epoch in self.epochs:
+                    true, false = self.pair(symptom.id, place, epoch)
+                    if true or false:
+                        verdict: Verdict = "conflict" if true and false else _word(true)
+                        fired = self._fired(symptom.id, place, epoch)
+                        item = symptom_at(book, (symptom.id, place, epoch), fired, self._standing)
+                        bare = SymptomAt(symptom.id, place, epoch, verdict, ())
+                        yield replace(item or bare, verdict=verdict)
+
+    def _standing(self, number: int, place: str, epoch: int) -> Standing:
+        return self.literal(self._book.literals[number], place, epoch)
+
+    def _fired(self, symptom: str, place: str, epoch: int) -> list[int]:
+        out = []
+        for number in self._book.ways_of[symptom]:
+            wants = self._book.ways[number].wants
+            found = [(self.literal(lit, place, epoch), side) for _, side, lit in wants]
+            if all(s.true if side else s.false for s, side in found):
+                out.append(number)
+        return out
+
+    def evidence(self) -> Iterator[Evidence]:
+        """Yield the evidence of every sign that counts."""
+        winners = [signs[0] for signs in self.slots.values() if not signs[0].check]
+        for sign in sorted(winners, key=lambda s: (s.index, s.place)):
+            reads = self._book.library.questions[sign.question].reads
+            rows = self._book.rows_on
+            both = (*rows.get((False, reads), ()), *rows.get((True, sign.question), ()))
+            for number in sorted(both):
+                yield from evidence_of(self._book, sign, number)
+
+
+def _fits(literal: Literal, sign: Sign) -> bool:
+    settings = sign.settings()
+    return all(d in settings and settings[d] in allowed for d, allowed in literal.state.items())
+
+
+def _word(true: bool) -> Verdict:
+    return "true" if true else "false"
+
+
+def _listed(items: Iterator[object]) -> Support:
+    return tuple(sorted(set(items)))  # type: ignore[type-var, return-value]  # one kind of item only
+
+
+class PlainRules:
+    """The plain evaluator of one rule book."""
+
+    def __init__(self, book: Book) -> None:
+        """Evaluate the rules of ``book``."""
+        self.book = book
+
+    @classmethod
+    def of(cls, library: Library, layout: Layout, places: Relations) -> PlainRules:
+        """Return the evaluator of ``library`` on ``layout``; needs no compiled network.
+
+        Raises:
+            KnowledgeError: With every problem found in the rules.
+        """
+        return cls(Book(library, layout, places))
+
+    def view(self, findings: Mapping[int, Finding]) -> View:
+        """Return ``findings`` as the rules see them, to be asked about single symptoms."""
+        return View(self.book, findings)
+
+    def outcome(self, findings: Mapping[int, Finding]) -> Outcome:
+        """Return everything concluded from ``findings``, keyed by the caller.
+
+        Raises:
+            UsageError: If a finding names an unknown question, place or class.
+        """
+        view = self.view(findings)
+        known = Known(findings, view.slots, tuple(view.symptoms()), tuple(view.evidence()))
+        return assemble(self.book, known, self.confirmed(findings))
+
+    def confirmed(self, findings: Mapping[int, Finding]) -> Callable[[Where], bool]:
+        """Return a test: is a symptom true, and only true, on the confirmed findings alone?"""
+        views: list[View] = []
+
+        def test(where: Where) -> bool:
+            if not views:
+                sure = {k: f for k, f in findings.items() if is_confirmed(f, self.book.library)}
+                views.append(self.view(sure))
+            return views[0].pair(*where) == (True, False)
+
+        return test

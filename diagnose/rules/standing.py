@@ -1,0 +1,217 @@
+"""What the findings say of each sign literal at each place: known true, known false, both, neither.
+
+Signs of one slot (same question, place and effect instance) that differ are in dispute: they make
+a literal both true and false unless another, undisputed sign settles it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from diagnose.errors import UsageError
+from diagnose.model import Finding, Layout, Library
+from diagnose.rules.book import Book
+from diagnose.rules.outcome import Dispute
+from diagnose.signs import InstanceKey, Sign, signs_of
+
+Slot = tuple[bool, str, InstanceKey]
+"""(is it a check, question or check, effect instance): what one sign can be known of."""
+
+Slots = Mapping[Slot, tuple[Sign, ...]]
+"""Per slot the sign that counts, then those that dispute it."""
+
+Support = tuple[int, ...] | tuple[tuple[str, str], ...]
+"""Finding keys, or (symptom, place) pairs."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Whether a literal is known true and known false, and what says so."""
+
+    true: bool = False
+    false: bool = False
+    by_true: Support = ()
+    by_false: Support = ()
+
+
+UNKNOWN = Standing()
+
+
+def check_finding(finding: Finding, library: Library, layout: Layout) -> None:
+    """Raise ``UsageError`` unless ``finding`` names a known question, place and class."""
+    if finding.check:
+        check = library.checks.get(finding.question)
+        known = None if check is None else check.results
+    else:
+        question = library.questions.get(finding.question)
+        known = None if question is None else question.classes
+    if known is None:
+        what = "check" if finding.check else "question"
+        raise UsageError(f"'{finding.question}' is not a known {what}.")
+    if finding.at not in layout.parts:
+        raise UsageError(f"'{finding.at}' is not a part of layout '{layout.id}'.")
+    if finding.value and finding.value not in known:
+        raise UsageError(
+            f"'{finding.value}' is not an answer to '{finding.question}': "
+            f"use one of {', '.join(known)}, or leave it empty for 'not checked'."
+        )
+
+
+def own_signs(key: int, finding: Finding, library: Library, layout: Layout) -> tuple[Sign, ...]:
+    """Return the signs of one finding taken alone, under the caller's key."""
+    return tuple(replace(s, index=key) for s in signs_of((finding,), library, layout))
+
+
+def slot_of(sign: Sign) -> Slot:
+    """Return the slot of ``sign``."""
+    return (sign.check, sign.question, sign.instance)
+
+
+def slots_of(
+    findings: Mapping[int, Finding],
+    own: Mapping[int, tuple[Sign, ...]],
+    library: Library,
+    layout: Layout,
+) -> Slots:
+    """Return what is known per slot, the findings taken in the order of their keys."""
+    keys = sorted(findings)
+    rivals: dict[Slot, list[Sign]] = {}
+    for key in keys:
+        for sign in own[key]:
+            # 'The others are normal' gives way to a look and does not contradict it.
+            if not sign.implied:
+                rivals.setdefault(slot_of(sign), []).append(sign)
+    out: dict[Slot, tuple[Sign, ...]] = {}
+    for winner in signs_of([findings[k] for k in keys], library, layout):
+        sign = replace(winner, index=keys[winner.index])
+        slot = slot_of(sign)
+        against = [r for r in rivals.get(slot, ()) if r.value != sign.value]
+        out[slot] = (sign, *against)
+    return out
+
+
+def disputes_of(slots: Slots) -> tuple[Dispute, ...]:
+    """Return the disputes among ``slots``."""
+    out = []
+    for (check, question, instance), (winner, *rivals) in slots.items():
+        if rivals:
+            keys = (*sorted(r.index for r in rivals), winner.index)
+            out.append(Dispute(question, instance[1], instance[3], check, keys))
+    return tuple(sorted(out, key=lambda d: (d.findings, d.question, d.at)))
+
+
+ByQuestion = Mapping[tuple[bool, str], Mapping[str, list[tuple[Sign, ...]]]]
+"""(is it a check, id) -> place -> signs per slot, of one epoch."""
+
+
+def by_question(slots: Slots, epoch: int) -> ByQuestion:
+    """Return the slots of ``epoch`` arranged for ``judge``."""
+    out: dict[tuple[bool, str], dict[str, list[tuple[Sign, ...]]]] = {}
+    for (check, question, instance), signs in slots.items():
+        if instance[3] == epoch:
+            out.setdefault((check, question), {}).setdefault(instance[1], []).append(signs)
+    return out
+
+
+@dataclass(frozen=True)
+class Spot:
+    """What is known of a literal at one of the places it looks at."""
+
+    true: bool
+    false: bool
+    sure: bool
+    by_true: Support
+    by_false: Support
+
+
+def judge_sign(book: Book, number: int, place: str, known: ByQuestion) -> Standing:
+    """Return the standing of sign literal ``number`` for the rule at ``place``."""
+    literal = book.literals[number]
+    spots: dict[str, Spot] = {}
+    for other, slots in known.get(book.asked_of(literal), {}).items():
+        spot = _spot(book, number, place, other, slots)
+        if spot is not None:
+            spots[other] = spot
+    return combine(spots, book.asked_places(number, place), literal.every)
+
+
+def judge_symptom(
+    book: Book, number: int, place: str, known: Mapping[str, tuple[bool, bool]]
+) -> Standing:
+    """Return the standing of symptom literal ``number`` for the rule at ``place``.
+
+    ``known`` maps places to (known true, known false) of the lower symptom.
+    """
+    literal = book.literals[number]
+    spots: dict[str, Spot] = {}
+    for other, (true, false) in known.items():
+        bears, surely = book.bears(number, place, other, book.own_state(number))
+        if bears and (true or false):
+            by = ((literal.name, other),)
+            spots[other] = Spot(true, false, surely, by if true else (), by if false else ())
+    return combine(spots, book.asked_places(number, place), literal.every)
+
+
+def _spot(
+    book: Book, number: int, place: str, other: str, slots: Iterable[tuple[Sign, ...]]
+) -> Spot | None:
+    literal = book.literals[number]
+    has: list[int] = []
+    has_not: list[int] = []
+    sure = False
+    each_has_not = True
+    for signs in slots:
+        one_has_not, counted = False, False
+        for sign in signs:
+            settings = dict(sign.known)
+            if any(settings.get(d) not in allowed for d, allowed in literal.state.items()):
+                continue
+            bears, surely = book.bears(number, place, other, sign.known)
+            if not bears:
+                continue
+            counted, sure = True, sure or surely
+            if sign.value in literal.value:
+                has.append(sign.index)
+            else:
+                has_not.append(sign.index)
+                one_has_not = True
+        if counted and not one_has_not:
+            each_has_not = False
+    if not has and not has_not:
+        return None
+    return Spot(bool(has), each_has_not, sure, tuple(sorted(has)), tuple(sorted(has_not)))
+
+
+def combine(spots: Mapping[str, Spot], asked: Iterable[str], every: bool) -> Standing:
+    """Return the standing over several places: 'one is enough', or 'every' one must have it.
+
+    What is to hold somewhere must be known at a place that is surely related; what is to hold
+    everywhere must be known at all ``asked`` places.  No related place at all leaves it unknown:
+    a comparison that cannot be made proves nothing.
+    """
+    asked = tuple(asked)
+    near = {q: s for q, s in spots.items() if s.sure or q in asked}
+    sure = [s for s in near.values() if s.sure]
+    all_known = bool(asked) and all(q in near for q in asked)
+    if every:
+        true = all_known and all(s.true for s in near.values())
+        false = any(s.false for s in sure)
+        yes = list(near.values())
+        no = [s for s in sure if s.false]
+    else:
+        true = any(s.true for s in sure)
+        false = all_known and all(s.false for s in near.values())
+        yes = [s for s in sure if s.true]
+        no = list(near.values())
+    return Standing(
+        true,
+        false,
+        _merged(s.by_true for s in yes) if true else (),
+        _merged(s.by_false for s in no) if false else (),
+    )
+
+
+def _merged(supports: Iterable[Support]) -> Support:
+    # One literal rests on findings alone or on symptoms alone, so the items can be ordered.
+    return tuple(sorted({item for support in supports for item in support}))  # type: ignore[return-value]  # see above
