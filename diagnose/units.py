@@ -46,7 +46,7 @@ _DIMENSIONS: Final = {
     "voltage": ("V", "24 V"),
     "current": ("A", "5 A"),
     "resistance": ("ohm", "30 ohm"),
-    "capacitance": ("F", "120 pF"),
+    "capacitance": ("farad", "120 pF"),
     "kinematic-viscosity": ("m2/s", "0.6 cSt"),
     "angle": ("rad", "10 deg"),
     "fraction": ("fraction", "75 %"),
@@ -304,6 +304,8 @@ def parse(text: str, dimension: str | None = None) -> Quantity:
     18.18
     """
     typed = text.strip()
+    if len(text) > 80:
+        raise UnitError(f"'{typed[:40]}…' is too long to be a figure")
     match = _NUMBER.fullmatch(unicodedata.normalize("NFKC", text).replace("−", "-"))
     example = f": write for instance '{EXAMPLES[dimension]}'" if dimension else ""
     if match is None:

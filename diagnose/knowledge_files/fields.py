@@ -162,7 +162,8 @@ class Fields:
         found = self.text(key, required=True)
         if found:
             try:
-                dt.date.fromisoformat(found)
+                # the library's own reading also takes forms without hyphens and week dates
+                dt.datetime.strptime(found, "%Y-%m-%d")
             except ValueError:
                 text = f"'{shorten(found)}' is not a date; write it year-month-day, 2026-01-31"
                 self.gather.add(found.origin, text)

@@ -71,7 +71,7 @@ class Gather:
         if hint:
             hint = f"; did you mean '{hint}'?"
         elif 0 < len(known) <= 12:
-            hint = f"; known: {', '.join(sorted(known))}."
+            hint = f"; known: {', '.join(shorten(one) for one in sorted(known))}."
         else:
             hint = "."
         remedy = f" {remedy}" if remedy else ""

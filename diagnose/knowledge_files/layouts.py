@@ -70,7 +70,7 @@ def read_file(path: Path, place: str, gather: Gather) -> bytes | None:
         with path.open("rb") as file:
             return file.read(MAX_BYTES + 1)
     except OSError as error:
-        gather.extend([Problem(Origin(place), f"cannot be read: {error.strerror or error}")])
+        gather.extend([Problem(Origin(place, 1, 1), f"cannot be read: {error.strerror or error}")])
     return None
 
 

@@ -13,7 +13,7 @@ from typing import Any, Final
 from diagnose.errors import KnowledgeError, Origin, Problem
 from diagnose.knowledge_files import cache, references
 from diagnose.knowledge_files.gather import Gather, shorten
-from diagnose.knowledge_files.reader import Node, UnreadableError, read_yaml
+from diagnose.knowledge_files.reader import MAX_BYTES, Node, UnreadableError, read_yaml
 from diagnose.knowledge_files.schema import causing, checking, observing, rules, wording
 from diagnose.model import Library, Source, Words
 
@@ -86,13 +86,15 @@ def read_files(root: Path) -> Files:
     data: dict[str, bytes] = {}
     problems: list[Problem] = []
     for path in _walk(root, problems):
-        relative = path.relative_to(root).as_posix()
+        # a name that is not UTF-8 must still be hashed and printed
+        relative = os.fsencode(path.relative_to(root)).decode("utf-8", "replace")
         origin = Origin(f"{name}/{relative}", 1, 1)
         if len(data) >= MAX_FILES:
             problems.append(Problem(origin, f"more than {MAX_FILES} files; this is not read"))
             break
         try:
-            data[relative] = path.read_bytes()
+            with path.open("rb") as file:
+                data[relative] = file.read(MAX_BYTES + 1)  # one more tells that it is too large
         except OSError as error:
             problems.append(Problem(origin, f"cannot be read: {error.strerror or error}"))
     for listed in LISTS:
@@ -224,4 +226,4 @@ def _link(
     references.questions(gather, questions, effects)
     references.causes(gather, items["causes"], effects, questions, checks)
     references.steps(gather, checks, sources)
-    references.symptoms(gather, items["symptoms"])
+    references.symptoms(gather, items["symptoms"], questions)

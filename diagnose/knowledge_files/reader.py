@@ -15,7 +15,7 @@ import yaml
 
 from diagnose.errors import Origin, Problem
 
-MAX_BYTES: Final = 1_000_000
+MAX_BYTES: Final = 500_000
 """Largest file read; our longest layout is under a tenth of it."""
 MAX_DEPTH: Final = 24
 """Deepest nesting; the deepest file of the knowledge needs nine levels."""
@@ -93,39 +93,51 @@ def read_yaml(data: bytes, file: str) -> Node:
             deep, too many nodes, an alias inside itself.
     """
     if len(data) > MAX_BYTES:
-        text = f"the file has {len(data)} bytes; more than {MAX_BYTES} is refused: split it"
+        text = f"the file is larger than {MAX_BYTES} bytes and is not read; split it"
         raise UnreadableError(Problem(Origin(file, 1, 1), text))
+    text = _decode(data, file)
     builder = _Builder(file)
     try:
-        for event in yaml.parse(_decode(data, file), Loader=_LOADER):
+        for event in yaml.parse(text, Loader=_LOADER):
             builder.take(event)
-    except yaml.MarkedYAMLError as error:
-        raise UnreadableError(*builder.problems, _not_yaml(error, file)) from None
-    except yaml.reader.ReaderError as error:
-        # raised for control characters; the parser gives an offset, not a mark
-        before = data[: error.position].decode("utf-8", "ignore")
-        origin = Origin(file, before.count("\n") + 1, len(before) - before.rfind("\n"))
-        text = "a control character that YAML does not allow; delete it"
-        raise UnreadableError(*builder.problems, Problem(origin, text)) from None
+    except yaml.YAMLError as error:
+        raise UnreadableError(*builder.problems, _not_yaml(error, text, file)) from None
     return builder.result()
 
 
 def _decode(data: bytes, file: str) -> str:
+    """Return the text, refusing what is not UTF-8 and control characters, at their place."""
     try:
-        return data.decode("utf-8-sig")
+        text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        col = error.start - data.rfind(b"\n", 0, error.start)
-        text = f"byte 0x{data[error.start]:02x} is not UTF-8 text; save the file as UTF-8"
-        raise UnreadableError(Problem(Origin(file, line, col), text)) from None
+        bad = f"byte 0x{data[error.start]:02x} is not UTF-8 text; save the file as UTF-8"
+        before = data[: error.start].decode("utf-8-sig", "replace")
+        raise UnreadableError(Problem(_end_of(before, file), bad)) from None
+    control = yaml.reader.Reader.NON_PRINTABLE.search(text)
+    if control is not None:
+        bad = f"control character U+{ord(control[0]):04X}, which YAML does not allow; delete it"
+        raise UnreadableError(Problem(_end_of(text[: control.start()], file), bad))
+    return text
 
 
-def _not_yaml(error: yaml.MarkedYAMLError, file: str) -> Problem:
+def _end_of(before: str, file: str) -> Origin:
+    """Return the place just after the text ``before``."""
+    return Origin(file, before.count("\n") + 1, len(before) - before.rfind("\n"))
+
+
+def _not_yaml(error: yaml.YAMLError, text: str, file: str) -> Problem:
+    """Say in one line where the YAML breaks off, and what to look for."""
+    if not isinstance(error, yaml.MarkedYAMLError):
+        return Problem(Origin(file, 1, 1), f"not readable as YAML: {' '.join(str(error).split())}")
     mark = error.problem_mark or error.context_mark
     origin = Origin(file, mark.line + 1, mark.column + 1) if mark else Origin(file, 1, 1)
     what = " ".join(str(error.problem or error.context or "unreadable").split())
-    if "'\\t'" in what or "tab" in what:
+    lines = text.splitlines()
+    line = lines[origin.line - 1] if origin.line <= len(lines) else ""
+    if "\t" in line[: len(line) - len(line.lstrip())] or line[origin.col - 1 :].startswith("\t"):
         return Problem(origin, "a tab stands here; indent with spaces")
+    if "nesting depth" in what:  # the parser's own limit, met before ours
+        return Problem(origin, f"nested more than {MAX_DEPTH} deep; flatten it")
     where = ""
     if error.context_mark is not None and error.context_mark.line + 1 != origin.line:
         where = f" (in the part that begins on line {error.context_mark.line + 1})"

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from typing import Any
 
 from diagnose.errors import Origin
 from diagnose.knowledge_files.gather import Gather, Ref
 from diagnose.knowledge_files.vocabulary import PUBLISHED, RELATION_KINDS
-from diagnose.model import Cause, Check, Effect, Question, Source, Symptom
+from diagnose.model import Cause, Check, Condition, Effect, Literal, Question, Source, Symptom
 
 FOLDERS: Mapping[str, str] = {
     "effect": "effects/{}.yaml",
@@ -159,9 +159,26 @@ def steps(gather: Gather, found: Mapping[str, Check], sources: Mapping[str, Sour
             )
 
 
-def symptoms(gather: Gather, found: Mapping[str, Symptom]) -> None:
-    """Note symptoms that conclude nothing at all."""
+def symptoms(gather: Gather, found: Mapping[str, Symptom], asked: Mapping[str, Question]) -> None:
+    """Note rules that contradict themselves, and literals that no finding could ever meet."""
     for symptom in found.values():
         same = set(symptom.points_to) & (set(symptom.against) | set(symptom.never_with))
         for name in sorted(same):
             gather.add(symptom.origin, f"the symptom points to '{name}' and speaks against it")
+        for literal in literals(symptom.when):
+            item = (asked if literal.kind == "sign" else found).get(literal.name)
+            if item is not None and not _meets(symptom.at, literal.at, item.at):
+                gather.add(
+                    literal.origin,
+                    f"'{literal.name}' is of {_or(item.at)}, which '{literal.at}' from "
+                    f"{_or(symptom.at)} never is; correct 'at'",
+                )
+
+
+def literals(condition: Condition) -> Iterator[Literal]:
+    """Yield every literal of a condition, in file order."""
+    if isinstance(condition, Literal):
+        yield condition
+        return
+    for part in condition.parts:
+        yield from literals(part)

@@ -123,13 +123,18 @@ def chances(node: Node, gather: Gather, what: str) -> dict[Text, float]:
         gather.add(node.origin, f"{what} is a row '{{class: chance, ...}}'")
         return {}
     row = {
-        name: number(scalar(one, gather, f"'{shorten(name)}'"), gather, f"'{name}'", 0.0, 1.0)
+        name: chance(one, gather, f"'{shorten(name)}'")
         for name, one in Fields(node, gather, what).pairs()
     }
     total = sum(row.values())
     if abs(total - 1.0) > SUM_TOLERANCE:
         gather.add(node.origin, f"{what} sums to {total:.6g}, not 1; correct its chances")
     return row
+
+
+def chance(node: Node, gather: Gather, what: str) -> float:
+    """Read one number from 0 to 1."""
+    return number(scalar(node, gather, what), gather, what, 0.0, 1.0)
 
 
 def rows(fields: Fields, key: str) -> dict[Text, dict[Text, float]]:
