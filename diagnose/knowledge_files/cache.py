@@ -28,12 +28,18 @@ KEEP: Final = 6
 """Libraries kept; older ones are deleted."""
 APP: Final = "fuel-system-diagnose"
 
+
+def read_only(items: dict[Any, Any]) -> MappingProxyType[Any, Any]:
+    """Return ``items`` as the read-only mapping they were before they were stored."""
+    return MappingProxyType(items)
+
+
 _ALLOWED: Final = {
     (one.__module__, name): one
     for module in (model, errors)
     for name, one in vars(module).items()
     if dataclasses.is_dataclass(one) and isinstance(one, type)
-} | {("builtins", "mappingproxy"): MappingProxyType}
+} | {(read_only.__module__, read_only.__name__): read_only}
 
 
 def code_hash() -> str:
@@ -56,7 +62,7 @@ class _Pickler(pickle.Pickler):
     """Knows how to write read-only mappings, which pickle itself refuses."""
 
     dispatch_table = copyreg.dispatch_table.copy()
-    dispatch_table[MappingProxyType] = lambda proxy: (MappingProxyType, (dict(proxy),))
+    dispatch_table[MappingProxyType] = lambda proxy: (read_only, (dict(proxy),))
 
 
 class _Unpickler(pickle.Unpickler):

@@ -8,7 +8,17 @@ from typing import Any
 from diagnose.errors import Origin
 from diagnose.knowledge_files.gather import Gather, Ref
 from diagnose.knowledge_files.vocabulary import PUBLISHED, RELATION_KINDS
-from diagnose.model import Cause, Check, Condition, Effect, Literal, Question, Source, Symptom
+from diagnose.model import (
+    Cause,
+    CauseCheck,
+    Check,
+    Condition,
+    Effect,
+    Literal,
+    Question,
+    Source,
+    Symptom,
+)
 
 FOLDERS: Mapping[str, str] = {
     "effect": "effects/{}.yaml",
@@ -88,7 +98,7 @@ def causes(
         for one in cause.checks:
             check = checks.get(one.check)
             if check is not None:
-                _check(gather, cause, one.at, one.result, check)
+                _check(gather, cause, one, check)
 
 
 def _produces(
@@ -120,18 +130,18 @@ def _when(
             )
 
 
-def _check(gather: Gather, cause: Cause, at: str, result: str, check: Check) -> None:
-    if not _meets(cause.part_kinds, at, check.at):
+def _check(gather: Gather, cause: Cause, one: CauseCheck, check: Check) -> None:
+    if not _meets(cause.part_kinds, one.at, check.at):
         gather.add(
-            cause.origin,
-            f"check '{check.id}' is done at {_or(check.at)}, which '{at}' from "
+            one.origin,
+            f"check '{check.id}' is done at {_or(check.at)}, which '{one.at}' from "
             f"{_or(cause.part_kinds)} never is; correct 'at' or the check",
         )
-    if check.results and result == next(iter(check.results)):
+    if check.results and one.result == next(iter(check.results)):
         gather.add(
-            cause.origin,
-            f"result '{result}' of check '{check.id}' means that nothing was found; a cause is "
-            "confirmed by another result",
+            one.origin,
+            f"result '{one.result}' of check '{check.id}' means that nothing was found; a cause "
+            "is confirmed by another result",
         )
 
 

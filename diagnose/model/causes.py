@@ -43,6 +43,7 @@ class LookAlike:
 
     cause: str
     told_apart_by: str
+    origin: Origin = NOWHERE
 
 
 @dataclass(frozen=True)
@@ -53,6 +54,7 @@ class CauseCheck:
     result: str
     chance: float = 0.95
     at: str = "itself"  # relation from the cause's part to the part the check is done at
+    origin: Origin = NOWHERE
 
 
 @dataclass(frozen=True)

@@ -210,7 +210,7 @@ def _look_alikes(fields: Fields, stem: str, *, required: bool) -> tuple[LookAlik
             fields.gather.add(name.origin, f"'{stem}' is named as its own look-alike")
         fields.gather.refer("cause", str(name), name.origin)
         told = one.text("told-apart-by", required=True)
-        out.append(build(LookAlike, cause=name, told_apart_by=told))
+        out.append(build(LookAlike, cause=name, told_apart_by=told, origin=one.origin))
         one.finish()
     return tuple(out)
 
@@ -221,7 +221,16 @@ def _checks(fields: Fields, *, required: bool) -> tuple[CauseCheck, ...]:
         name, result = one.text("check", required=True), one.text("result", required=True)
         fields.gather.refer("check", str(name), name.origin, str(result), result.origin)
         chance = one.number("chance", default=0.95, low=0.01, high=0.999)
-        out.append(build(CauseCheck, check=name, result=result, chance=chance, at=relation(one)))
+        out.append(
+            build(
+                CauseCheck,
+                check=name,
+                result=result,
+                chance=chance,
+                at=relation(one),
+                origin=one.origin,
+            )
+        )
         one.finish()
     return tuple(out)
 
