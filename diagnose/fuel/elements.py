@@ -19,8 +19,11 @@ FILL_WIDTH = 1.5 * PSI
 """Width of the band above vapour pressure in which a pump loses its fill [Pa]."""
 DISCHARGE = 0.62
 """Discharge coefficient of a sharp-edged hole (hydraulics handbooks)."""
-CREEP = 1e-3 * 3.785411784e-3 / 3600.0 / PSI
-"""Leak of a shut cock, 1e-3 US gal/h/psi [m3/s/Pa]: too small to see, keeps every node tied."""
+CREEP = 1e-4 * 3.785411784e-3 / 3600.0 / PSI
+"""Leak of a shut cock, 1e-4 US gal/h/psi [m3/s/Pa]: too small to see, keeps every node tied."""
+WEEP = 10.0 * CREEP
+"""Leak past a shut metering needle: more than creeps in past a shut reducing valve, which can
+then hold its pressure against a stopped engine."""
 
 
 def sigmoid(x: Array) -> Array:
@@ -48,27 +51,52 @@ def fill(pressure: Array, vapour: Array) -> tuple[Array, Array]:
     return share, share * (1.0 - share) * 4.0 / FILL_WIDTH
 
 
-def orifice(drop: Array, area: Array, density: Array) -> tuple[Array, Array]:
+def orifice(
+    drop: Array, area: Array, density: Array, soft: Array | float = SOFTENING
+) -> tuple[Array, Array]:
     """Return flow through a sharp-edged hole of ``area`` [m2], odd in ``drop``, and its slope."""
-    size2 = drop * drop + SOFTENING**2
+    size2 = drop * drop + soft * soft
     factor = DISCHARGE * area * np.sqrt(2.0 / density) * size2**-0.25
     return factor * drop, factor * (1.0 - 0.5 * drop * drop / size2)
 
 
-def one_way(drop: Array, cracking: Array, reverse: Array) -> tuple[Array, Array]:
+def one_way(
+    drop: Array, cracking: Array, reverse: Array, soft: Array | float = SOFTENING
+) -> tuple[Array, Array]:
     """Return the drop that drives a run with a non-return valve in it, and its derivative.
 
     ``reverse`` is 1 for a plain pipe (or a flap stuck open), 0 for a sound valve.
     """
-    push, d_push = over(drop - cracking, 2.0 * SOFTENING)
+    push, d_push = over(drop - cracking, 2.0 * soft)
     return push + reverse * (drop - push), d_push + reverse * (1.0 - d_push)
 
 
-def outward(drop: Array, area: Array, density: Array) -> tuple[Array, Array]:
+def outward(
+    drop: Array, area: Array, density: Array, soft: Array | float = SOFTENING
+) -> tuple[Array, Array]:
     """Return flow through a hole that only passes outwards (``drop`` > 0), and its slope."""
-    push, d_push = over(drop, SOFTENING)
-    q, slope = orifice(push, area, density)
+    push, d_push = over(drop, soft)
+    q, slope = orifice(push, area, density, soft)
     return q, slope * d_push
+
+
+def air_kept(
+    inlet: Array, ambient: Array, rate: Array, area: Array, share: Array, air_density: Array
+) -> tuple[Array, Array]:
+    """Return the share of a pump's swept volume that is still liquid, and its slope by ``inlet``.
+
+    ``area`` [m2] is a hole open to the air on the suction side, ``share`` a stated part of the
+    suction lost; both only act while the inlet is below ``ambient``, so a booster cures them.
+    """
+    suck, d_suck = over(ambient - inlet, 2000.0)
+    air, d_air = orifice(suck, area, air_density)
+    floor = np.maximum(rate, 1e-9)
+    liquid = 1.0 / (1.0 + air / floor)
+    d_liquid = liquid * liquid * d_air * d_suck / floor  # the inlet lowers ``suck``
+    drawn = suck / (suck + 2000.0)
+    d_drawn = -d_suck * 2000.0 / (suck + 2000.0) ** 2
+    sound = 1.0 - share * drawn
+    return liquid * sound, d_liquid * sound - liquid * share * d_drawn
 
 
 def displacement_pump(
@@ -82,36 +110,25 @@ def displacement_pump(
     air_share: Array,
     air_density: Array,
 ) -> Law:
-    """Return flow of a displacement pump: swept ``rate``, fill, slip back and air drawn in.
+    """Return flow of a displacement pump: swept ``rate``, fill, air drawn in, slip back.
 
-    ``slip`` [m3/s/Pa] passes back with the pressure rise.  ``air_area`` [m2] is a hole open to
-    the air on the suction side, ``air_share`` a stated share of suction lost; both only act
-    while the inlet is below ``ambient``.
+    ``slip`` [m3/s/Pa] passes back with the pressure rise; the rest as in ``air_kept``.
     """
     share, d_share = fill(inlet, vapour)
-    suck, d_suck = over(ambient - inlet, 2000.0)
-    air, d_air = orifice(suck, air_area, air_density)
-    floor = np.maximum(rate, 1e-9)
-    kept = 1.0 / (1.0 + air / floor)
-    d_kept = kept * kept * d_air * d_suck / floor
-    lost = suck / (suck + 2000.0)
-    d_lost = -d_suck * 2000.0 / (suck + 2000.0) ** 2
-    sound = 1.0 - air_share * lost
-    swept = rate * share * kept * sound
-    d_in = rate * (
-        d_share * kept * sound + share * d_kept * sound - share * kept * air_share * d_lost
-    )
-    return swept - slip * (outlet - inlet), d_in + slip, -slip + np.zeros_like(d_in)
+    kept, d_kept = air_kept(inlet, ambient, rate, air_area, air_share, air_density)
+    q = rate * share * kept - slip * (outlet - inlet)
+    return q, rate * (d_share * kept + share * d_kept) + slip, 0.0 * q - slip
 
 
 def booster_pump(
-    inlet: Array, outlet: Array, vapour: Array, shutoff: Array, curve: Array, on: Array
-) -> Law:
+    inlet: Array, outlet: Array, vapour: Array, shutoff: Array, curve: Array, on: Array,
+    soft: Array | float = SOFTENING,
+) -> Law:  # fmt: skip
     """Return flow of a centrifugal pump p = shutoff - curve q^2 that never passes back."""
     head = np.maximum(shutoff, 1.0)
     left = head - (outlet - inlet)
     # x^1.5/(x + b) is the square root with a flat start
-    band = 0.002 * head
+    band = 0.001 * head + soft
     p = np.maximum(left, 0.0)
     root = np.sqrt(p / curve)
     q = on * root * p / (p + band)
@@ -122,7 +139,7 @@ def booster_pump(
 
 def relief_valve(
     outlet: Array, inlet: Array, ambient: Array, setting: Array, gain: Array, hole: Array,
-    density: Array,
+    density: Array, soft: Array | float = SOFTENING,
 ) -> Law:  # fmt: skip
     """Return flow from pump ``outlet`` back to its ``inlet`` through a balanced relief valve.
 
@@ -130,13 +147,13 @@ def relief_valve(
     the booster leaves delivery alone.  ``gain`` is flow per pressure above the setting
     [m3/s/Pa]; ``hole`` [m2] is a leak or a piece of dirt on the seat.
     """
-    lift, d_lift = over(outlet - ambient - setting, 0.1 * PSI)
+    lift, d_lift = over(outlet - ambient - setting, 0.1 * PSI + soft)
     drop = outlet - inlet
     push = np.maximum(drop, 0.0)
     # the valve passes nothing without a pressure difference, all of its flow from about 1 psi
     seat = push * push + PSI * PSI
     through, d_through = push * push / seat, 2.0 * push * PSI * PSI / (seat * seat)
-    leak, d_leak = orifice(drop, hole, density)
+    leak, d_leak = orifice(drop, hole, density, soft)
     by_drop = gain * lift * d_through + d_leak
     return gain * lift * through + leak, gain * d_lift * through + by_drop, -by_drop
 
@@ -146,28 +163,35 @@ REDUCING_BAND = 0.4 * PSI
 
 
 def reducing_share(
-    outlet: Array, ambient: Array, setting: Array, least: Array, most: Array
-) -> tuple[Array, Array]:
+    outlet: Array, ambient: Array, setting: Array, least: Array, most: Array,
+    soft: Array | float = SOFTENING,
+) -> tuple[Array, Array]:  # fmt: skip
     """Return how far a reducing valve stands open for its ``outlet`` pressure, and the slope."""
-    raw = sigmoid((setting - (outlet - ambient)) / REDUCING_BAND)
-    return least + (most - least) * raw, -(most - least) * raw * (1.0 - raw) / REDUCING_BAND
+    band = REDUCING_BAND + soft
+    x = np.maximum(setting - (outlet - ambient), 0.0) / band
+    raw = x * x / (1.0 + x * x)  # quite shut above the setting
+    slope = 2.0 * x / (1.0 + x * x) ** 2 / band
+    return least + (most - least) * raw, -(most - least) * slope
 
 
 def metering(
-    inlet: Array, ambient: Array, vapour: Array, demand: Array, capacity: Array
-) -> Law:
+    inlet: Array, ambient: Array, vapour: Array, demand: Array, capacity: Array,
+    soft: Array | float = SOFTENING,
+) -> Law:  # fmt: skip
     """Return fuel burnt: the ``demand`` [m3/s], less where the inlet pressure cannot carry it.
 
     ``capacity`` [m3/s/sqrt(Pa)] is what the inlet could pass; the smaller of the two governs,
     with a smooth corner (sixth-power mean).
     """
     p = np.maximum(inlet - ambient, 0.0)
-    soft = p + SOFTENING
-    cap = capacity * p * p * soft**-1.5  # the square root with a flat start
-    d_cap = capacity * p * (0.5 * p + 2.0 * SOFTENING) * soft**-2.5
+    bent = p + soft
+    cap = capacity * p * p * bent**-1.5  # the square root with a flat start
+    d_cap = capacity * p * (0.5 * p + 2.0 * soft) * bent**-2.5
     want = np.maximum(demand, 1e-12)
     r6 = np.minimum(cap / want, 1e6) ** 6
     mean = (1.0 + r6) ** (-1.0 / 6.0)
     q = cap * mean
     share, d_share = fill(inlet, vapour)
-    return q * share, d_cap * mean / (1.0 + r6) * share + q * d_share, np.zeros_like(q)
+    weep = WEEP * (inlet - ambient)
+    slope = d_cap * mean / (1.0 + r6) * share + q * d_share + WEEP
+    return q * share + weep, slope, np.zeros_like(q)

@@ -36,15 +36,15 @@ def churchill(reynolds: Number, relative_roughness: Number) -> Array:
     return np.asarray(8.0 * ((8.0 / re) ** 12 + (rough + smooth) ** -1.5) ** (1.0 / 12.0))
 
 
-def blockage_loss(part: float) -> float:
+def blockage_loss(part: Number) -> Array:
     """Return the K a blockage adds, on the full bore, when ``part`` of the area is left open.
 
     Borda-Carnot expansion behind a sharp contraction, with Weisbach's contraction coefficient
     0.63 + 0.37 a^3 (hydraulics handbooks).  Nothing is added when all of it is open.
     """
-    part = min(max(part, 1e-6), 1.0)
-    waist = (0.63 + 0.37 * part**3) * part
-    return (1.0 / waist - 1.0) ** 2
+    left = np.clip(part, 1e-8, 1.0)
+    waist = (0.63 + 0.37 * left**3) * left
+    return np.asarray((1.0 / waist - 1.0) ** 2)
 
 
 @dataclass(frozen=True)
@@ -69,8 +69,8 @@ class Piece:
     def added_loss(self, part_open: float) -> float:
         """Return the loss added [1/m4, K over area squared] when ``part_open`` of the area is left."""
         part_open = min(max(part_open, 1e-6), 1.0)
-        k = self.loss * (part_open**-2 - 1.0) if self.mesh else blockage_loss(part_open)
-        return float(k / self.area**2)
+        mesh = self.loss * (part_open**-2 - 1.0)
+        return float((mesh if self.mesh else blockage_loss(part_open)) / self.area**2)
 
 
 def mesh_loss(flow_factor: float, bore: float) -> float:
@@ -91,14 +91,15 @@ class RunTables:
     slope: Array  # (E, points) d ln Re / d ln G
 
     def flow(
-        self, drop: Array, extra: Array, density: Array, viscosity: Array
-    ) -> tuple[Array, Array]:
+        self, drop: Array, extra: Array, density: Array, viscosity: Array,
+        soft: Array | float = SOFTENING,
+    ) -> tuple[Array, Array]:  # fmt: skip
         """Return flow [m3/s] and its derivative [m3/s/Pa] for each drop (B, E) [Pa], odd in drop.
 
         ``extra`` (B, E) [1/m4] is loss added in series (K over area squared); both losses go as
         flow squared, so the flows add as 1/q^2.  ``density`` and ``viscosity`` are (B, 1).
         """
-        size = np.sqrt(drop * drop + SOFTENING**2)
+        size = np.sqrt(drop * drop + soft * soft)
         group = np.log(size) + np.log(2.0 * self.bore**2) - np.log(density * viscosity**2)
         at = np.clip((group - _LOW) / _STEP, 0.0, _POINTS - 1.000001)
         cell = at.astype(np.intp)

@@ -183,6 +183,31 @@ class Network:
         return np.asarray(a, dtype=np.intp), np.asarray(b, dtype=np.intp)
 
     @cached_property
+    def incidence(self) -> Array:
+        """What each element's flow adds to each node (E, N): -1 at its first, +1 at its second."""
+        a, b = self.ends
+        out = np.zeros((a.size, len(self.nodes) + 1))
+        out[np.arange(a.size), a] -= 1.0
+        out[np.arange(a.size), b] += 1.0
+        return out[:, :-1]
+
+    @cached_property
+    def pattern(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """How slopes add up to the Jacobian: order of the slopes, group starts, flat places.
+
+        The slopes stand as d first/d first, d first/d second, d second/d first and d second/d
+        second of all elements; those that touch the open air drop out.
+        """
+        a, b = self.ends
+        count = len(self.nodes)
+        row, column = np.concatenate([a, a, b, b]), np.concatenate([a, b, a, b])
+        place = np.where((row < count) & (column < count), row * count + column, -1)
+        order = np.argsort(place, kind="stable")
+        order = order[np.searchsorted(place[order], 0) :]
+        flat, starts = np.unique(place[order], return_index=True)
+        return order, starts, flat
+
+    @cached_property
     def spans(self) -> Mapping[str, slice]:
         """Where each kind of element lies in ``Solution.flow``."""
         counts = {

@@ -1,0 +1,287 @@
+"""Steady state of a network for a batch of states and faults.
+
+Pseudo-transient continuation (each node a little tank that fills until it balances) on laws that
+start blunt and are sharpened in stages, then Newton from where that ends.  Rows leave the batch as
+they converge.  A row that does not converge says so and at which node; its pressures are NaN, so
+that it can never be taken for a reading.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from diagnose.fuel.conditions import Conditions, finish, prepare
+from diagnose.fuel.faults import Fault, apply
+from diagnose.fuel.friction import SOFTENING
+from diagnose.fuel.hydraulics import Hydraulics
+from diagnose.fuel.network import Network
+from diagnose.fuel.properties import PSI, Array
+from diagnose.fuel.settings import Settings
+
+TOLERANCE: Final = 1e-12
+"""Largest net flow left at any node [m3/s]: 4e-6 l/h."""
+_UNIT = 1e-5  # [m3/s] flow that fills a node by 1 psi in one unit of pseudo time
+_STEP_LIMIT = 5.0 * PSI
+_WORSE = 2.0  # a step that lets the imbalance grow by more than this is taken back
+_NEAR = 1e-6  # [m3/s] balanced well enough to sharpen the laws
+_NEWTON = 40
+
+
+@dataclass(frozen=True)
+class _Plan:
+    """How to march: bluntness of the laws by stage [Pa], first pseudo-time step, most steps.
+
+    ``calm`` lets the imbalance grow a little without slowing down: on some rows it must.
+    """
+
+    stages: tuple[float, ...]
+    first: float
+    steps: int
+    calm: bool = False
+
+
+_WARM = _Plan((SOFTENING,), 20.0, 30)
+_COLD = (
+    _Plan((5000.0, 700.0, 150.0, SOFTENING), 20.0, 90),
+    _Plan((5000.0, 700.0, 150.0, SOFTENING), 20.0, 120, calm=True),
+    _Plan((20000.0, 5000.0, 1500.0, 500.0, 150.0, 60.0, SOFTENING), 0.5, 240),
+)
+
+
+@dataclass(frozen=True)
+class Solution:
+    """Pressures and flows of B rows; NaN in a row that did not converge.
+
+    Attributes:
+        pressure: (B, N) absolute pressure at each node [Pa].
+        flow: (B, E) flow of each element in the order of ``Network.spans`` [m3/s].
+        converged: (B,) whether the row balances to ``TOLERANCE``.
+        worst: (B,) index of the node with the largest imbalance.
+        residual: (B,) that imbalance [m3/s].
+        iterations: (B,) steps taken.
+    """
+
+    network: Network
+    conditions: Conditions
+    pressure: Array
+    flow: Array
+    converged: np.ndarray
+    worst: np.ndarray
+    residual: Array
+    iterations: np.ndarray
+    states: tuple[Settings, ...]
+    faults: tuple[tuple[Fault, ...], ...]
+
+    def part(self, kind: str) -> Array:
+        """Return the flows of one kind of element (B, count)."""
+        return np.asarray(self.flow[:, self.network.spans[kind]])
+
+    def trouble(self, row: int) -> str:
+        """Say in words why a row has no reading; '' if it has one."""
+        if self.converged[row]:
+            return ""
+        node = self.network.nodes[int(self.worst[row])]
+        return f"no steady state found: {self.residual[row] * 3.6e6:.3g} l/h left over at {node}"
+
+
+def solve(
+    network: Network,
+    states: Sequence[Settings],
+    faults: Sequence[Sequence[Fault]] = ((),),
+) -> Solution:
+    """Solve a batch: row i is state i with the faults of row i; a single one serves all rows.
+
+    Raises:
+        ValueError: the two sequences cannot be matched.
+        diagnose.fuel.faults.FaultError: a fault has no physical form at its part.
+    """
+    count = max(len(states), len(faults))
+    if {len(states), len(faults)} - {1, count}:
+        raise ValueError(f"{len(states)} states do not match {len(faults)} rows of faults")
+    rows = [states[i if len(states) > 1 else 0] for i in range(count)]
+    broken = [tuple(faults[i if len(faults) > 1 else 0]) for i in range(count)]
+    conditions = prepare(network, rows)
+    for i, each in enumerate(broken):
+        for fault in each:
+            apply(network, conditions, i, rows[i], fault)
+    finish(network, conditions)
+    return solve_conditions(network, conditions, tuple(rows), tuple(broken))
+
+
+def solve_conditions(
+    network: Network,
+    conditions: Conditions,
+    states: tuple[Settings, ...] = (),
+    faults: tuple[tuple[Fault, ...], ...] = (),
+    start: Array | None = None,
+) -> Solution:
+    """Solve finished conditions, from the pressures ``start`` (B, N) where they are near."""
+    system = Hydraulics(network, conditions)
+    pressure = _cold(network, conditions)
+    steps = np.zeros(len(conditions), dtype=np.intp)
+    if start is not None:
+        pressure, steps = _march(system, start.copy(), _WARM)
+    residual = _residual(system, pressure)
+    for plan in _COLD:  # from rest, blunt laws first, then the same more slowly
+        left = _open(residual)
+        if left.size:
+            part = system.take(left)
+            pressure[left], more = _march(part, _cold(network, part.c), plan)
+            steps[left] += more
+            residual[left] = _residual(part, pressure[left])
+    left = _open(residual)
+    if left.size:
+        part = system.take(left)
+        pressure[left], more = _newton(part, pressure[left])
+        steps[left] += more
+        residual[left] = _residual(part, pressure[left])
+    size = np.abs(residual)
+    worst = size.argmax(axis=1)
+    largest = size.max(axis=1, initial=0.0)
+    converged = largest <= TOLERANCE
+    flow = system.flows(pressure)[0]
+    pressure[~converged] = np.nan
+    flow[~converged] = np.nan
+    return Solution(
+        network, conditions, pressure, flow, converged, worst, largest, steps, states, faults
+    )
+
+
+def _cold(network: Network, c: Conditions) -> Array:
+    """Return the starting pressures: fuel standing still at the air pressure."""
+    start = np.repeat(c.ambient, len(network.nodes), axis=1)
+    for i, tank in enumerate(network.tanks):
+        start[:, tank.node] += c.density[:, 0] * 9.8 * c.level[:, i]
+    return start
+
+
+def _open(residual: Array) -> np.ndarray:
+    """Return the rows that do not balance."""
+    return np.flatnonzero(np.abs(residual).max(axis=1, initial=0.0) > TOLERANCE)
+
+
+def _residual(system: Hydraulics, pressure: Array) -> Array:
+    return system.balance(system.flows(pressure)[0])
+
+
+def _march(system: Hydraulics, pressure: Array, plan: _Plan) -> tuple[Array, np.ndarray]:
+    """March each row in pseudo time until it balances; return pressures and steps taken."""
+    answer = pressure.copy()
+    steps = np.zeros(pressure.shape[0], dtype=np.intp)
+    blunt = np.asarray(plan.stages)
+    last = blunt.size - 1
+    state = _Rows(system, pressure, np.arange(pressure.shape[0]), plan, blunt)
+    eye = np.eye(pressure.shape[1])
+    for _ in range(plan.steps):
+        state.sharpen()
+        done = (state.largest() <= TOLERANCE) & (state.stage == last)
+        if done.any():
+            answer[state.rows[done]] = state.pressure[done]
+            if done.all():
+                break
+            state.keep(np.flatnonzero(~done))
+        steps[state.rows] += 1
+        slow = (_UNIT / PSI / state.pace)[:, None, None]
+        slopes = eye * slow - state.system.jacobian(state.da, state.db)
+        move = np.linalg.solve(slopes, state.net[:, :, None])[:, :, 0]
+        state.move(np.clip(move, -_STEP_LIMIT, _STEP_LIMIT))
+    else:
+        answer[state.rows] = state.pressure
+    system.soft = np.full_like(system.c.ambient, SOFTENING)
+    return answer, steps
+
+
+class _Rows:
+    """The rows still marching: where they are, how far off, how fast, at which stage."""
+
+    def __init__(
+        self, system: Hydraulics, pressure: Array, rows: np.ndarray, plan: _Plan, blunt: Array
+    ) -> None:
+        self.system, self.pressure, self.rows, self.blunt = system, pressure, rows, blunt
+        self.calm = plan.calm
+        self.stage = np.zeros(rows.size, dtype=np.intp)
+        self.pace = np.full(rows.size, plan.first)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Take flows afresh after the laws changed."""
+        self.system.soft = self.blunt[self.stage][:, None]
+        flow, self.da, self.db = self.system.flows(self.pressure)
+        self.net = self.system.balance(flow)
+        self.size = _norm(self.net)
+
+    def largest(self) -> Array:
+        """Return the largest imbalance of each row [m3/s]."""
+        return np.asarray(np.abs(self.net).max(axis=1))
+
+    def sharpen(self) -> None:
+        """Send rows that balance well enough on to the next stage."""
+        ready = (self.largest() <= _NEAR) & (self.stage < self.blunt.size - 1)
+        if ready.any():
+            self.stage = self.stage + ready
+            self.refresh()
+
+    def keep(self, at: np.ndarray) -> None:
+        """Drop all rows but these."""
+        self.system = self.system.take(at)
+        for name in ("pressure", "rows", "stage", "pace", "da", "db", "net", "size"):
+            setattr(self, name, getattr(self, name)[at])
+
+    def move(self, step: Array) -> None:
+        """Try a step; rows it makes much worse stay where they are and slow down."""
+        trial = self.pressure + step
+        flow, da, db = self.system.flows(trial)
+        net = self.system.balance(flow)
+        size = _norm(net)
+        faster = np.where(size < 0.3 * self.size, 10.0, 2.0)
+        slower = np.where(self.calm & (size < 1.1 * self.size), 1.3, 0.35)
+        self.pace = self.pace * np.where(size < self.size, faster, slower)
+        self.pace = np.maximum(self.pace, 0.003)
+        good = size <= _WORSE * self.size
+        wide = good[:, None]
+        self.pressure = np.where(wide, trial, self.pressure)
+        self.net = np.where(wide, net, self.net)
+        self.da, self.db = np.where(wide, da, self.da), np.where(wide, db, self.db)
+        self.size = np.where(good, size, self.size)
+
+
+def _norm(net: Array) -> Array:
+    return np.asarray(np.sqrt((net * net).sum(axis=1)))
+
+
+def _newton(system: Hydraulics, pressure: Array) -> tuple[Array, np.ndarray]:
+    """Finish the rows left over by damped Newton with back-tracking."""
+    rows = pressure.shape[0]
+    best = pressure.copy()
+    steps = np.zeros(rows, dtype=np.intp)
+    flow, da, db = system.flows(best)
+    net = system.balance(flow)
+    size = np.abs(net).max(axis=1)
+    tie = 1e-16 * np.eye(best.shape[1])  # keeps a shut-off node solvable
+    for _ in range(_NEWTON):
+        open_rows = size > TOLERANCE
+        if not open_rows.any():
+            break
+        step = np.linalg.solve(tie - system.jacobian(da, db), net[:, :, None])[:, :, 0]
+        step = np.clip(step, -_STEP_LIMIT, _STEP_LIMIT)
+        factor = np.where(open_rows, 1.0, 0.0)
+        for _ in range(12):
+            trial = best + factor[:, None] * step
+            t_flow, t_da, t_db = system.flows(trial)
+            t_net = system.balance(t_flow)
+            t_size = np.abs(t_net).max(axis=1)
+            worse = (t_size >= size) & (factor > 0.0)
+            if not worse.any():
+                break
+            factor = np.where(worse, 0.5 * factor, factor)
+        better = t_size < size
+        best[better], net[better], size[better] = trial[better], t_net[better], t_size[better]
+        da[better], db[better] = t_da[better], t_db[better]
+        steps[open_rows] += 1
+        if not better.any():
+            break
+    return best, steps
