@@ -63,6 +63,7 @@ class Feeding:
         """
         self.layout = layout
         self.graph = graph
+        self._parts_feeding: dict[tuple[str, str, str], Shares] = {}
         parts = layout.parts.values()
         self.engines = tuple(p.id for p in parts if p.kind == "engine")
         self.tanks = tuple(p.id for p in parts if p.kind in TANKS)
@@ -134,7 +135,12 @@ class Feeding:
 
     def parts_feeding(self, engine: str, tank: str, crossfeed: str) -> Shares:
         """Return the parts that feed ``engine`` and the share of its fuel that passes each."""
-        return _weighed((s.weight, s.on[engine]) for s in self.matching(engine, tank, crossfeed))
+        key = (engine, tank, crossfeed)
+        found = self._parts_feeding.get(key)
+        if found is None:
+            found = _weighed((s.weight, s.on[engine]) for s in self.matching(*key))
+            self._parts_feeding[key] = found
+        return found
 
     def tanks_feeding(self, engine: str, tank: str, crossfeed: str) -> Shares:
         """Return the tanks that feed ``engine`` and the share of settings in which each does."""

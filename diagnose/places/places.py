@@ -110,15 +110,39 @@ class Places:
     def _reach(self, row: Produces, part: str, known: Known) -> Shares:
         weight = 1.0
         for dimension, values in row.when.items():
-            if dimension not in ("tank", "crossfeed"):
+            if dimension in known or dimension not in ("tank", "crossfeed"):
                 weight *= self._fit(dimension, values, known)
         if not weight:
             return _NOTHING
         out: dict[str, float] = {}
-        for settings, w in self._cock_settings(row, known):
-            for place, share in self.related(part, row.at, settings).items():
-                out[place] = out.get(place, 0.0) + weight * w * share
+        for settings, w in self._crossfeeds(row, known):
+            tanks = row.when.get("tank", ()) if "tank" not in known else ()
+            if not tanks:
+                for place, share in self.related(part, row.at, settings).items():
+                    out[place] = out.get(place, 0.0) + weight * w * share
+            for tank in tanks:
+                for place, share in self.related(part, row.at, {**settings, "tank": tank}).items():
+                    in_use = self._in_use(tank, place, settings)
+                    out[place] = out.get(place, 0.0) + weight * w * share * in_use
+        out = {place: min(share, 1.0) for place, share in out.items() if share}
         return MappingProxyType(out) if out else _NOTHING
+
+    def _crossfeeds(self, row: Produces, known: Known) -> list[tuple[Known, float]]:
+        """Return the settings of the cross-feed that fit ``row.when``, each with its weight.
+
+        They are kept apart because they change the places as well as the weight.
+        """
+        fit = row.when.get("crossfeed")
+        if fit is None or "crossfeed" in known:
+            return [(known, 1.0)]
+        weights = self.unstated["crossfeed"]
+        total = sum(weights.values())
+        return [({**known, "crossfeed": v}, weights[v] / total) for v in fit if weights.get(v)]
+
+    def _in_use(self, tank: str, place: str, settings: Known) -> float:
+        """Return the share of settings in which ``tank`` feeds ``place``, or any engine."""
+        engines = (place,) if place in self.engines else self.engines
+        return max(self.fed_by(e, settings).get(tank, 0.0) for e in engines)
 
     def _fit(self, dimension: str, values: tuple[str, ...], known: Known) -> float:
         """Return the weight of the values that fit: 0 or 1 when stated."""
@@ -127,29 +151,6 @@ class Places:
         weights = self.unstated.get(dimension, {})
         total = sum(weights.values())
         return sum(weights.get(v, 0.0) for v in values) / total if total else 0.0
-
-    def _cock_settings(self, row: Produces, known: Known) -> list[tuple[Known, float]]:
-        """Return the settings of cocks that fit ``row.when``, each with its weight.
-
-        They are kept apart because they change the places as well as the weight.
-        """
-        out: list[tuple[Known, float]] = [(known, 1.0)]
-        for dimension in ("crossfeed", "tank"):
-            fit = row.when.get(dimension)
-            if fit is None:
-                continue
-            if dimension in known:
-                out = out if known[dimension] in fit else []
-                continue
-            weights = self.unstated.get(dimension) or dict.fromkeys(self.tanks, 1.0)
-            total = sum(weights.values())
-            out = [
-                ({**settings, dimension: v}, w * weights.get(v, 0.0) / total)
-                for settings, w in out
-                for v in fit
-                if weights.get(v)
-            ]
-        return out
 
     # ------------------------------------------------------------------ parts
 

@@ -32,6 +32,7 @@ class Relations:
         self.layout = layout
         self.graph = graph
         self.feeding = feeding
+        self._order = {p: n for n, p in enumerate(layout.parts)}
         self._owners = {p: self._chain(p) for p in layout.parts}
         self._on_ways = {p for s in feeding.settings for w in s.ways for p in w} | {
             p.id for p in layout.parts.values() if p.kind == "cross-feed-cock"
@@ -64,7 +65,7 @@ class Relations:
             found = self._its(p, relation.removeprefix("its-"), tank, crossfeed)
         else:
             raise UsageError(f"'{relation}' is not a relation between places")
-        return {q: found[q] for q in self.layout.parts if found.get(q)}
+        return {q: found[q] for q in sorted(found, key=self._order.__getitem__) if found[q]}
 
     # ------------------------------------------------------------------ belonging
 
