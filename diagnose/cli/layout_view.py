@@ -25,9 +25,7 @@ def show_list(places: Places, *, plain: bool = False) -> str:
     out += ["", "Ways of the fuel, cross-feed shut; a cock's normal position in brackets:"]
     for line in schematic.feed_lines(places):
         out += _item(line, plain)
-    out += ["", "Besides:"]
-    for line in schematic.other_lines(places):
-        out += _item(line, plain)
+    out += _besides("Besides:", places, plain)
     out += ["", "Cocks:"]
     for cock in places.cocks():
         text = f"{places.label(cock.id)}: {' | '.join(cock.positions)}; normal: {cock.normal}"
@@ -48,8 +46,12 @@ def show_drawing(places: Places) -> str:
     lines = schematic.drawing(places)
     if not lines:
         lines = ["Too wide to draw; as a list:", *schematic.feed_lines(places)]
-    beside = [line for text in schematic.other_lines(places) for line in _item(text, plain=False)]
-    return "\n".join([*_head(places.layout), "", *lines, "", "Not drawn:", *beside])
+    return "\n".join([*_head(places.layout), "", *lines, *_besides("Not drawn:", places)])
+
+
+def _besides(heading: str, places: Places, plain: bool = False) -> list[str]:
+    lines = [line for text in schematic.other_lines(places) for line in _item(text, plain)]
+    return ["", heading, *lines] if lines else []
 
 
 def _head(layout: Layout, plain: bool = False) -> list[str]:
