@@ -78,6 +78,8 @@ class BeliefNet:
                 self._checks.setdefault(k.check, []).append((cause.id, k.result, k.at, k.chance))
         self._tables: dict[InstanceKey, Table] = {}
         self._reach: dict[str, Ints] = {}
+        self._shown: dict[str, Floats] = {}
+        self._distorted: dict[tuple[str, str], dict[int, Floats]] = {}
         self.grades = np.array(
             [[library.causes[c.cause].severity[g] for g in GRADES] for c in self.instances]
         ).reshape(-1, len(GRADES))
@@ -151,10 +153,12 @@ class BeliefNet:
 
     def shown(self, question: Question) -> Floats:
         """Return P(class | effect value), shape (V, C), in the order of values and classes."""
-        effect = self.library.effects[question.reads]
-        return np.array(
-            [[question.shows[v].get(c, 0.0) for c in question.classes] for v in effect.values]
-        )
+        found = self._shown.get(question.id)
+        if found is None:
+            values = self.library.effects[question.reads].values
+            rows = [[question.shows[v].get(c, 0.0) for c in question.classes] for v in values]
+            found = self._shown[question.id] = np.array(rows)
+        return found
 
     def distortions(self, sign: Sign) -> dict[int, Floats]:
         """Return P(shown class | value), (V, C), for each instrument cause acting on ``sign``."""
@@ -164,9 +168,15 @@ class BeliefNet:
 
     def distortions_at(self, question_id: str, place: str) -> dict[int, Floats]:
         """Return P(shown class | value) for each instrument fault on the question at ``place``."""
-        question = self.library.questions[question_id]
         if question_id not in self._distorts:
             return {}
+        found = self._distorted.get((question_id, place))
+        if found is None:
+            found = self._distorted[question_id, place] = self._distortions(question_id, place)
+        return found
+
+    def _distortions(self, question_id: str, place: str) -> dict[int, Floats]:
+        question = self.library.questions[question_id]
         base = self.shown(question)
         classes = list(question.classes)
         out: dict[int, Floats] = {}

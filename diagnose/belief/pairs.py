@@ -84,9 +84,9 @@ class PairBlock:
         ``single``: severity-weighted likelihood of each held slot and grade, shape (K, 3);
         empty slots must hold 0.
         """
-        s = single.ravel()
         k = self.size
-        out: Floats = (self.ratio * s[:, None] * s[None, :]).reshape(k, 3, k, 3).sum(axis=(1, 3))
+        right = np.einsum("akg,kg->ak", self.ratio.reshape(3 * k, k, 3), single)
+        out: Floats = np.einsum("kgl,kg->kl", right.reshape(k, 3, k), single)
         return out
 
 

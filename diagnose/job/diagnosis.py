@@ -6,20 +6,20 @@ no files, no clock beyond the planner's deadline, no terminal.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 from diagnose.belief import Belief, BeliefNet, Posterior
 from diagnose.model import CauseAt, Finding, Layout, Library, Work
 from diagnose.places import Places
 from diagnose.planner import Plan, Planner, Situation
-from diagnose.planner.actions import Catalogue, Reading
-from diagnose.rules import Outcome, PlainSession, RuleBase
+from diagnose.planner.actions import NOTHING_DONE, Catalogue, Reading
+from diagnose.rules import Outcome, PlainRules, RuleBase, Session
 
 
 class Bench:
-    """Everything compiled for a library and a layout; parts are made when first needed."""
+    """Everything compiled for a library and a layout; each part is made when first needed."""
 
     def __init__(self, library: Library, layout: Layout) -> None:
         """Hold ``library`` and ``layout``; compile nothing yet."""
@@ -34,25 +34,26 @@ class Bench:
 
     @cached_property
     def planner(self) -> Planner:
-        """Return the planner with its catalogue."""
+        """Return the planner with its catalogue of what can be done on the layout."""
         return Planner(Catalogue(self.net))
 
     @cached_property
     def rules(self) -> RuleBase:
-        """Return the rule base compiled on experta (about a second for the full knowledge)."""
+        """Return the rule base compiled on the forward-chaining engine."""
         return RuleBase.compile(self.library, self.layout, self.places)
 
-    def plain_rules(self) -> PlainSession:
-        """Return the plain evaluator, ready at once; it agrees with ``rules`` exactly."""
-        return PlainSession(self.library, self.layout, self.places)
+    @cached_property
+    def plain(self) -> PlainRules:
+        """Return the plain evaluator: ready at once, looks ahead, agrees with ``rules``."""
+        return PlainRules.of(self.library, self.layout, self.places)
 
 
 @dataclass(frozen=True)
 class Step:
     """The state of a job after its findings.
 
-    findings: as weighed, in order.  outcome: what the rules conclude, traced.
-    posterior: belief over causes.
+    findings: all of them, in order.  outcome: what the rules conclude, traced (finding keys are
+    positions in ``findings``).  posterior: belief over causes.
     """
 
     findings: tuple[Finding, ...]
@@ -60,42 +61,56 @@ class Step:
     posterior: Posterior
 
 
-@dataclass
 class Diagnosis:
     """One job's reasoning; ``see`` takes the whole list of findings each time and is exact."""
 
-    bench: Bench
-    before: tuple[Work, ...] = ()
-    use_engine: bool = True
-    belief: Belief = field(init=False)
+    def __init__(self, bench: Bench, before: Sequence[Work] = (), *, engine: bool = True) -> None:
+        """Start from the prior, lifted by the work done ``before`` the report.
 
-    def __post_init__(self) -> None:
-        """Start from the prior lifted by the work done before."""
-        self.belief = Belief(self.bench.net, self.before)
-        self._session = self.bench.rules.session() if self.use_engine else self.bench.plain_rules()
+        ``engine=False`` uses the plain evaluator alone (same conclusions, nothing to compile).
+        """
+        self.bench = bench
+        self.before = tuple(before)
+        self.belief = Belief(bench.net, before)
+        self._session: Session | None = bench.rules.session() if engine else None
+        self._given = 0
 
     def see(
         self, findings: Sequence[Finding], rectified: Mapping[CauseAt, int] | None = None
     ) -> Step:
-        """Return what ``findings`` (all of them, in order) say."""
-        outcome = self._session.see(findings)
-        posterior = self.belief.update(findings, rectified, outcome.never())
+        """Return what ``findings`` (all of them, in order) say.
+
+        ``rectified``: cause -> first epoch in which it no longer acts.
+        Raises UsageError when a finding names an unknown question, place or class.
+        """
+        outcome = self._concluded(findings)
+        never = [c for p in outcome.points for c in p.never]
+        posterior = self.belief.update(findings, rectified, never)
         return Step(tuple(findings), outcome, posterior)
 
-    def plan(self, step: Step, situation: Situation, deadline: float = 0.2) -> Plan:
-        """Return the next action for ``step``."""
+    def _concluded(self, findings: Sequence[Finding]) -> Outcome:
+        if self._session is None:
+            return self.bench.plain.outcome(dict(enumerate(findings)))
+        for key in range(len(findings), self._given):
+            self._session.set(key, None)
+        for key, finding in enumerate(findings):
+            self._session.set(key, finding)
+        self._given = len(findings)
+        return self._session.outcome()
+
+    def plan(
+        self, step: Step, situation: Situation = NOTHING_DONE, deadline: float = 0.2
+    ) -> Plan:
+        """Return the next action for ``step``; ``deadline`` in seconds."""
         return self.bench.planner.next(self.belief, step.posterior, situation, deadline)
 
 
-def open_gates(
-    bench: Bench, findings: Sequence[Finding], running: Callable[[Finding], bool] | None = None
-) -> tuple[Reading, ...]:
+def open_gates(bench: Bench, findings: Sequence[Finding]) -> tuple[Reading, ...]:
     """Return the gate readings whose safe class is not known; unknown blocks an engine run."""
-    library = bench.library
     out = []
     for gate in bench.planner.catalogue.gates:
-        safe = library.questions[gate.question].gate
-        latest = [f for f in findings if f.question == gate.question and f.at == gate.place]
-        if not latest or latest[-1].value != safe:
+        safe = bench.library.questions[gate.question].gate
+        answers = [f for f in findings if f.question == gate.question and f.at == gate.place]
+        if not answers or answers[-1].value != safe:
             out.append(gate)
     return tuple(out)

@@ -53,6 +53,7 @@ class Outlook:
         mass = posterior.marginal / max(posterior.marginal.sum(), 1e-300)
         order = np.argsort(-mass, kind="stable")[: AHEAD // 3]
         self.causes: Ints = np.sort(order)
+        self._mass: Floats = mass
         self.covered = float(mass[self.causes].sum())
         weights = mass[self.causes, None] * posterior.grades[self.causes]
         self.weights: Floats = weights.ravel() / max(weights.sum(), 1e-300)
@@ -60,10 +61,9 @@ class Outlook:
         self._place[self.causes] = np.arange(len(self.causes))
         self.unknown = int(self._place[n - 1])
 
-    def owner(self) -> Ints:
-        """Return the cause of each hypothesis, shape (H,)."""
-        out: Ints = np.repeat(self.causes, 3)
-        return out
+    def mass_on(self, active: Ints) -> float:
+        """Return the belief held by the causes ``active``."""
+        return float(self._mass[active].sum())
 
     def given(self, table: ClassTable) -> Floats:
         """Return P(class | hypothesis), shape (H, C)."""

@@ -32,6 +32,9 @@ BUNDLE = 8
 AHEAD_ACTIONS = 5
 """Singles looked at with one more question after each."""
 
+LEAST_MASS = 0.002
+"""A reading on which less belief than this has anything to say is not weighed."""
+
 LEAST_BITS = 0.003
 """An answer that tells less than this is not worth a place on a card."""
 
@@ -120,7 +123,10 @@ class Planner:
                 continue
             if q.hands > situation.hands:
                 continue
-            given = outlook.given(reading_table(belief, r))
+            table = reading_table(belief, r)
+            if outlook.mass_on(table.active) < LEAST_MASS:
+                continue  # whatever it showed, it could not move the belief
+            given = outlook.given(table)
             bits = entropy_gain(outlook.weights, given)
             if bits > LEAST_BITS:
                 out.append(_Scored(r, given, bits))

@@ -16,8 +16,8 @@ from diagnose.belief import BeliefNet
 from diagnose.belief.hypotheses import Floats
 from diagnose.belief.net import Ints
 
-HAND_OVER = 240.0
-"""Minutes charged for a fault that no check here settles (common practice, no source)."""
+HAND_OVER = 480.0
+"""Minutes charged for a fault that no check here settles: a working day (no source)."""
 
 
 @dataclass(frozen=True)
@@ -41,8 +41,8 @@ class Purse:
         order = np.argsort(-checks / price, axis=1, kind="stable")
         sorted_mass = np.take_along_axis(checks, order, axis=1)
         left = mass.sum(axis=1, keepdims=True) - np.cumsum(sorted_mass, axis=1) + sorted_mass
-        # once nothing worth finding is left, the job is handed over instead of checked to the end
-        worth = sorted_mass * HAND_OVER > price[order] * left * 0.02
+        # a check is made while finding the fault there is worth more than the check costs
+        worth = sorted_mass * self.minutes[-1] > price[order] * left
         spent = (left * price[order] * worth).sum(axis=1)
         missed = (sorted_mass * ~worth).sum(axis=1) + mass[:, -1]
         out: Floats = spent + missed * self.minutes[-1]

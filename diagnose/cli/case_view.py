@@ -1,0 +1,208 @@
+"""Text of rankings and of why, from plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from diagnose.errors import UsageError
+
+if TYPE_CHECKING:
+    from diagnose.job.diagnosis import Bench, Diagnosis, Step
+    from diagnose.model import Case
+
+BenchFor = Callable[[str], "Bench"]
+
+
+def opened(bench_for: BenchFor, file: Path) -> tuple[Bench, Case, Diagnosis, Step]:
+    """Return a case read from ``file`` and what its findings alone say."""
+    from diagnose.job.diagnosis import Diagnosis
+    from diagnose.knowledge_files import layout_of_case, load_case
+
+    bench = bench_for(layout_of_case(file))
+    case = load_case(file, bench.library, bench.layout)
+    diagnosis = Diagnosis(bench, case.before)
+    return bench, case, diagnosis, diagnosis.see(case.findings)
+
+
+def rank_body(bench_for: BenchFor, file: Path) -> Mapping[str, Any]:
+    """Return the ranking of a case as plain data."""
+    from diagnose.job.ranking import step_body
+
+    bench, case, _, step = opened(bench_for, file)
+    return {"case": case.id, "source": case.source, **step_body(bench, step)}
+
+
+def rank_text(body: Mapping[str, Any], top: int, numbers: bool) -> str:
+    """Return the ranking as lines of text."""
+    lines = [
+        f"case {body['case']} · layout {body['layout']} · knowledge {body['knowledge_edition'][:12]}"
+    ]
+    lines += [f"STOP: {s}" for s in body["stops"]]
+    lines += [f"caution: {c}" for c in body["cautions"]]
+    lines += [f"conflict: {c}" for c in body["conflicts"]]
+    for s in body["symptoms"]:
+        if s["verdict"] == "true":
+            lines.append(f"rule: {s['label']}, {s['place_label']}  ({s['rule']})")
+    lines.append("what is still possible:")
+    for r in body["causes"][:top]:
+        odds = f"  {r['probability']:.3f}" if numbers else ""
+        note = "" if r["outside"] == "fuel system" else f"  [{r['outside']}]"
+        lines.append(
+            f"  {r['rank']:>3}. {r['word']:<9}{odds}  {r['label']}, {r['place_label']}{note}"
+        )
+    if body["fits_nothing_listed"]:
+        lines.append("The findings fit none of the listed causes well.")
+    lines.append(
+        "Knowledge UNREVIEWED by a licensed person; no published base rates stand behind it."
+    )
+    return "\n".join(lines)
+
+
+def why_body(bench_for: BenchFor, file: Path, name: str) -> Mapping[str, Any]:
+    """Return why a cause, or a symptom, stands where it stands.
+
+    Raises:
+        UsageError: If ``name`` is neither on this layout.
+    """
+    from diagnose.job.ranking import named
+
+    bench, case, diagnosis, step = opened(bench_for, file)
+    head = {"case": case.id, "knowledge_edition": bench.library.edition}
+    if name.partition("@")[0] in bench.library.symptoms:
+        return {**head, **symptom_why(bench, step, name)}
+    cause = named(bench, name, step) if name else step.posterior.ranking()[0][0]
+    if cause is None:
+        raise UsageError(
+            f"'{name}' is not a cause or symptom on {bench.layout.id}; "
+            "give CAUSE@PART as `diagnose rank` prints with --json, or a symptom id."
+        )
+    return {**head, **cause_why(bench, diagnosis, step, cause)}
+
+
+def cause_why(bench: Bench, diagnosis: Diagnosis, step: Step, cause: Any) -> dict[str, Any]:
+    """Return the reasons for and against a cause as plain data."""
+    from diagnose.job.explain import explain_cause, word_for
+
+    w = explain_cause(diagnosis, step, cause)
+    title = (
+        bench.library.causes[cause.cause].title
+        if cause.cause in bench.library.causes
+        else cause.cause
+    )
+
+    def pointing(points: Any) -> list[dict[str, str]]:
+        return [
+            {
+                "symptom": p.symptom,
+                "at": p.at,
+                "label": bench.library.symptoms[p.symptom].title,
+                "rule": str(bench.library.symptoms[p.symptom].origin),
+            }
+            for p in points
+        ]
+
+    return {
+        "cause": str(cause),
+        "label": f"{title}, {bench.places.label(cause.at)}",
+        "rank": w.rank,
+        "probability": w.probability,
+        "word": word_for(w.probability),
+        "prior": w.prior,
+        "lifted": list(w.lifted) if w.lifted else None,
+        "because": w.because,
+        "said_by": w.said_by,
+        "status": w.status,
+        "sources": list(w.sources),
+        "file": str(w.origin) if w.origin else "",
+        "speaks": [
+            {
+                "findings": [_finding(bench, f) for f in s.findings],
+                "factor_on_odds": s.factor,
+                "rows": [{"file": str(o), "says": t} for o, t in s.rows],
+            }
+            for s in w.speaks
+        ],
+        "pointed_to": pointing(w.pointed_to),
+        "spoken_against": pointing(w.spoken_against),
+        "excluded": pointing(w.excluded),
+    }
+
+
+def symptom_why(bench: Bench, step: Step, name: str) -> dict[str, Any]:
+    """Return the chain from a symptom down to the findings as plain data."""
+    symptom, _, at = name.partition("@")
+    places = [
+        s.at for s in step.outcome.symptoms.values() if s.symptom == symptom and at in ("", s.at)
+    ]
+    rule = bench.library.symptoms[symptom]
+    chains = []
+    for place in places:
+        lines = []
+        for s in step.outcome.chain(symptom, place):
+            if isinstance(s.item, int):
+                lines.append("  " * s.depth + _finding(bench, step.findings[s.item]))
+            elif hasattr(s.item, "origin"):
+                shows = "holds" if s.item.shows else "does not hold"
+                lines.append("  " * s.depth + f"rule {s.item.symptom} {shows}  ({s.item.origin})")
+            else:
+                lit = s.item.literal
+                lines.append(
+                    "  " * s.depth
+                    + f"{lit.name} is{'' if s.item.holds else ' not'} {' or '.join(lit.value)}"
+                )
+        chains.append(
+            {"at": place, "verdict": step.outcome.verdict(symptom, place), "chain": lines}
+        )
+    return {
+        "symptom": symptom,
+        "label": rule.title,
+        "because": rule.because,
+        "file": str(rule.origin),
+        "places": chains,
+    }
+
+
+def why_text(body: Mapping[str, Any]) -> str:
+    """Return the reasons as lines of text."""
+    if "symptom" in body:
+        lines = [f"{body['label']}  ({body['file']})", f"because: {body['because']}"]
+        for p in body["places"]:
+            lines += [f"at {p['at']}: {p['verdict']}", *("  " + x for x in p["chain"])]
+        return "\n".join(lines if body["places"] else [*lines, "nothing is known of it here"])
+    lines = [
+        f"{body['label']}: {body['word']} ({body['probability']:.3f}), rank {body['rank']}",
+        f"because: {body['because']}",
+        f"before any finding: {body['prior']:.4f} of reports (no published base rate)",
+    ]
+    if body["lifted"]:
+        lines.append(f"odds lifted {body['lifted'][0]:g} times: work done ({body['lifted'][1]})")
+    lines.append("what speaks for and against it:")
+    for s in body["speaks"]:
+        side = (
+            "for    "
+            if s["factor_on_odds"] > 1.02
+            else "against"
+            if s["factor_on_odds"] < 0.98
+            else "neutral"
+        )
+        lines.append(f"  {side} x{s['factor_on_odds']:.3g}  {'; '.join(s['findings'])}")
+        lines += [f"             {r['says']}  ({r['file']})" for r in s["rows"]]
+    for title, key in (
+        ("rules point to it", "pointed_to"),
+        ("rules speak against it", "spoken_against"),
+        ("rules exclude it", "excluded"),
+    ):
+        lines += [f"{title}: {p['label']} at {p['at']}  ({p['rule']})" for p in body[key]]
+    lines.append(
+        f"said by: {body['said_by'] or 'nobody named'}; status {body['status'] or 'none'}; {body['file']}"
+    )
+    lines.append(f"sources: {'; '.join(body['sources']) or 'none'}")
+    return "\n".join(lines)
+
+
+def _finding(bench: Bench, f: Any) -> str:
+    from diagnose.job.wording import finding_line
+
+    return finding_line(bench, f)

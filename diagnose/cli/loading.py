@@ -1,0 +1,80 @@
+"""What every command needs: the knowledge in use, and a layout compiled on it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
+    from diagnose.job.diagnosis import Bench
+    from diagnose.model import Layout, Library
+
+SCHEMA_VERSION = 1
+"""Version of every JSON object printed by the commands."""
+
+
+def knowledge_root(context: typer.Context) -> Path:
+    """Return the knowledge folder: ``--knowledge`` or the shipped one.
+
+    Raises:
+        KnowledgeError: If there is none.
+    """
+    from diagnose.knowledge_files import find_knowledge
+
+    return find_knowledge((context.obj or {}).get("knowledge"))
+
+
+@lru_cache(maxsize=2)
+def library_at(root: Path) -> Library:
+    """Return the library read from ``root``."""
+    from diagnose.knowledge_files import load_library
+
+    return load_library(root)
+
+
+@lru_cache(maxsize=16)
+def layout_at(root: Path, name: str) -> Layout:
+    """Return a layout by id from the knowledge in ``root``, or from a file path.
+
+    Raises:
+        UsageError: If there is no such layout; names the ones there are.
+    """
+    from difflib import get_close_matches
+
+    from diagnose.errors import UsageError
+    from diagnose.knowledge_files import list_layouts, load_layout
+
+    there = list_layouts(root)
+    if name in there:
+        return load_layout(there[name])
+    if name.endswith((".yaml", ".yml")) and Path(name).is_file():
+        return load_layout(Path(name))
+    near = get_close_matches(name, there, 1)
+    hint = f"; did you mean '{near[0]}'?" if near else "."
+    raise UsageError(f"'{name}' is not a layout{hint} There are: {', '.join(there)}.")
+
+
+@lru_cache(maxsize=16)
+def bench_at(root: Path, name: str) -> Bench:
+    """Return the layout ``name`` compiled on the knowledge in ``root``."""
+    from diagnose.job.diagnosis import Bench
+
+    return Bench(library_at(root), layout_at(root, name))
+
+
+def print_json(body: Mapping[str, object]) -> None:
+    """Print one JSON object, ``schema_version`` first."""
+    typer.echo(json.dumps({"schema_version": SCHEMA_VERSION, **body}, ensure_ascii=False, indent=1))
+
+
+def told_on_a_terminal(line: str) -> None:
+    """Say how far long work has come, on stderr and only to a person."""
+    import sys
+
+    if sys.stderr.isatty():
+        typer.echo(f"\r\033[K{line}", err=True, nl=False)

@@ -1,0 +1,62 @@
+"""The command line: sub-commands, and what they share.
+
+Heavy parts are imported where they are used, so that help comes at once.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from diagnose.cli import cases, job, layout, words
+
+EPILOGUE = """\
+exit codes: 0 done (not isolated is a result) · 1 unexpected · 2 usage · 3 knowledge or layout
+invalid · 4 job or case unreadable · 5 findings contradict each other (with --exit-code only)
+
+The tool certifies nothing. The aeroplane's approved data, local codes and licensed practice come
+first. Nothing in the shipped knowledge has been reviewed by a licensed person yet.
+"""
+
+app = typer.Typer(
+    help="Fault diagnosis for the fuel systems of vintage piston aeroplanes.\n\n"
+    "Start a job:      diagnose job new --layout low-wing-single\n\n"
+    "See one worked:   diagnose job demo\n\n"
+    "Rank one case:    diagnose rank CASE.yaml",
+    epilog=EPILOGUE,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    add_completion=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+@app.callback(invoke_without_command=True)
+def begin(
+    context: typer.Context,
+    knowledge: Annotated[
+        Path | None,
+        typer.Option("--knowledge", help="Folder of knowledge to use instead of the shipped one."),
+    ] = None,
+    version: Annotated[bool, typer.Option("--version", help="Print the version and stop.")] = False,
+) -> None:
+    """Keep what all commands share; without a command show the help."""
+    context.obj = {"knowledge": knowledge}
+    if version:
+        from importlib.metadata import version as installed
+
+        typer.echo(f"diagnose {installed('fuel-system-diagnose')}")
+        raise typer.Exit
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
+        raise typer.Exit
+
+
+app.add_typer(job.app, name="job")
+app.add_typer(layout.app, name="layout")
+app.command("rank")(cases.rank)
+app.command("replay")(cases.replay)
+app.command("why")(cases.why)
+app.command("words")(words.words)

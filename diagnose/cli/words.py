@@ -1,0 +1,117 @@
+"""``diagnose words``: everything an outsider must know to write a case or read an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from diagnose.cli.loading import knowledge_root, layout_at, library_at, print_json
+
+if TYPE_CHECKING:
+    from diagnose.model import Layout, Library
+
+
+def words(
+    context: typer.Context,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """List the words cases are written in: layouts, parts, questions, signs, symptoms, causes, checks."""
+    from diagnose.knowledge_files import list_layouts
+
+    root = knowledge_root(context)
+    library = library_at(root)
+    layouts = [layout_at(root, name) for name in list_layouts(root)]
+    body = vocabulary(library, layouts)
+    if as_json:
+        print_json(body)
+        return
+    for group, items in body.items():
+        if isinstance(items, list):
+            typer.echo(f"{group}:")
+            for item in items:
+                more = f"  [{', '.join(item['classes'])}]" if "classes" in item else ""
+                typer.echo(f"  {item['id']}: {item['label']}{more}")
+
+
+def vocabulary(library: Library, layouts: list[Layout]) -> Mapping[str, object]:
+    """Return the vocabulary as plain data, ids beside labels."""
+    from diagnose.model import DIMENSIONS, KNOWN_BY, STAGES
+    from diagnose.places import Places
+
+    return {
+        "knowledge_edition": library.edition,
+        "layouts": [
+            {
+                "id": x.id,
+                "label": x.title,
+                "traits": dict(x.traits),
+                "run_states": [
+                    {"id": s.id, "label": s.title, "stage": s.stage, "settings": dict(s.settings)}
+                    for s in x.run_states
+                ],
+            }
+            for x in layouts
+        ],
+        "parts": [
+            {
+                "id": p.id,
+                "label": names.label(p.id),
+                "kind": p.kind,
+                "layout": x.id,
+                "side": p.side,
+                "position": p.position,
+                "of": p.of,
+            }
+            for x in layouts
+            for names in [Places(x, library.words.unstated)]
+            for p in x.parts.values()
+        ],
+        "questions": [
+            {
+                "id": q.id,
+                "label": q.title,
+                "ask": q.ask,
+                "at": list(q.at),
+                "classes": dict(q.classes),
+                "unit": q.unit,
+                "stages": list(q.stages),
+                "needs": dict(q.needs),
+                "reads": q.reads,
+            }
+            for q in library.questions.values()
+        ],
+        "signs": [
+            {"id": f"{q.id}:{c}", "label": f"{q.title}: {label}"}
+            for q in library.questions.values()
+            for c, label in q.classes.items()
+        ],
+        "symptoms": [
+            {"id": s.id, "label": s.title, "at": list(s.at)} for s in library.symptoms.values()
+        ],
+        "causes": [
+            {
+                "id": c.id,
+                "label": c.title,
+                "family": c.family,
+                "part_kinds": list(c.part_kinds),
+                "outside": c.outside,
+                "because": c.because,
+            }
+            for c in library.causes.values()
+        ],
+        "checks": [
+            {"id": c.id, "label": c.title, "at": list(c.at), "results": dict(c.results)}
+            for c in library.checks.values()
+        ],
+        "effects": [
+            {"id": e.id, "label": e.title, "at": list(e.at), "values": list(e.values)}
+            for e in library.effects.values()
+        ],
+        "states": {
+            "stages": dict(STAGES),
+            "settings": {d: list(v) or "a tank of the layout" for d, v in DIMENSIONS.items()},
+        },
+        "known_by": list(KNOWN_BY),
+    }

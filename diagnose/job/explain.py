@@ -1,0 +1,135 @@
+"""Why: every conclusion back to the line that said it, its source and who said it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagnose.errors import Origin
+from diagnose.job.diagnosis import Bench, Diagnosis, Step
+from diagnose.model import Cause, CauseAt, Finding, SourceRef
+from diagnose.rules import Points
+from diagnose.signs import signs_of
+
+WORDS = ((0.40, "likely"), (0.05, "possible"), (0.0, "unlikely"))
+"""Probability from which a cause is called so (this project's choice)."""
+
+
+def word_for(probability: float) -> str:
+    """Return *likely*, *possible* or *unlikely*."""
+    return next(word for least, word in WORDS if probability >= least)
+
+
+@dataclass(frozen=True)
+class Speaks:
+    """What one effect instance, through its findings, does to the odds of a cause.
+
+    factor: on the odds against 'none of our causes'.  rows: (origin, what the row says) of the
+    knowledge that was weighed; empty when the cause does nothing there, which speaks too.
+    """
+
+    findings: tuple[Finding, ...]
+    factor: float
+    rows: tuple[tuple[Origin, str], ...]
+
+
+@dataclass(frozen=True)
+class CauseWhy:
+    """Everything that bears on one cause."""
+
+    cause: CauseAt
+    probability: float
+    rank: int
+    prior: float
+    lifted: tuple[float, str] | None
+    speaks: tuple[Speaks, ...]
+    pointed_to: tuple[Points, ...]
+    spoken_against: tuple[Points, ...]
+    excluded: tuple[Points, ...]
+    because: str
+    said_by: str
+    status: str
+    sources: tuple[str, ...]
+    origin: Origin | None
+
+
+def explain_cause(diagnosis: Diagnosis, step: Step, cause: CauseAt) -> CauseWhy:
+    """Return why ``cause`` stands where it stands after ``step``."""
+    bench = diagnosis.bench
+    ranking = step.posterior.ranking()
+    place = next(k for k, (c, _) in enumerate(ranking) if c == cause)
+    index = diagnosis.belief.prior.index[cause]
+    known = bench.library.causes.get(cause.cause)
+    rows = _rows_by_finding(bench, step, cause)
+    signs = signs_of(step.findings, bench.library, bench.layout)
+    speaks = []
+    for key, factor in diagnosis.belief.weight_of(cause):
+        where = tuple(sorted({s.index for s in signs if s.instance == key}))
+        used = tuple(dict.fromkeys(r for i in where for r in rows.get(i, ())))
+        speaks.append(Speaks(tuple(step.findings[i] for i in where), factor, used))
+    speaks.sort(key=lambda s: -abs(math.log(max(s.factor, 1e-12))))
+    points = step.outcome.points
+    return CauseWhy(
+        cause,
+        ranking[place][1],
+        place + 1,
+        float(diagnosis.belief.prior.prior[index]),
+        diagnosis.belief.prior.lifted.get(index),
+        tuple(speaks),
+        tuple(p for p in points if cause in p.to),
+        tuple(p for p in points if cause in p.against),
+        tuple(p for p in points if cause in p.never),
+        known.because if known else "None of the listed causes explains the findings well.",
+        _said_by(known),
+        known.status if known else "",
+        tuple(_source(bench, s) for s in known.sources) if known else (),
+        known.origin if known else None,
+    )
+
+
+def _rows_by_finding(
+    bench: Bench, step: Step, cause: CauseAt
+) -> Mapping[int, list[tuple[Origin, str]]]:
+    out: dict[int, list[tuple[Origin, str]]] = {}
+    said = _said(bench.library.causes.get(cause.cause))
+    for e in step.outcome.evidence:
+        if e.cause == cause:
+            out.setdefault(e.finding, []).append((e.row, said.get(e.row, "")))
+    for i, f in enumerate(step.findings):
+        known = bench.library.causes.get(cause.cause)
+        if f.check and known is not None:
+            for c in known.checks:
+                if c.check == f.question and f.at in bench.places.related(cause.at, c.at, {}):
+                    text = f"check {c.check} finds it as '{c.result}' {c.chance:.0%} of the time"
+                    out.setdefault(i, []).append((known.origin, text))
+    return out
+
+
+def _said(cause: Cause | None) -> Mapping[Origin, str]:
+    if cause is None:
+        return {}
+    out = {}
+    for row in cause.produces:
+        how = ", ".join(f"{g} {w}" for g, w in row.said.items()) if row.said else "as stated"
+        when = " ".join(f"{d} {'/'.join(v)}" for d, v in row.when.items())
+        state = f" ({when})" if when else ""
+        out[row.origin] = f"{row.effect} {row.value} at {row.at}: {how}{state}"
+    for d in cause.distorts:
+        out[d.origin] = f"shows {d.question} wrongly"
+    return out
+
+
+def _said_by(cause: Cause | None) -> str:
+    if cause is None or cause.provenance is None:
+        return ""
+    p = cause.provenance
+    return f"{p.said_by}, {p.on}, {p.how}" + (
+        f", confidence {p.confidence}" if p.confidence else ""
+    )
+
+
+def _source(bench: Bench, ref: SourceRef) -> str:
+    s = bench.library.sources[ref.id]
+    parts = [s.cite or s.title, ref.part, ref.gives]
+    return ", ".join(p for p in parts if p)

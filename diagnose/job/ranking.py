@@ -1,0 +1,106 @@
+"""A ranking as plain data: causes with words and numbers, symptoms, conflicts and cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from diagnose.belief import UNKNOWN
+from diagnose.job.diagnosis import Bench, Step
+from diagnose.job.explain import word_for
+from diagnose.model import CauseAt
+
+OUTSIDE = {
+    "": "fuel system",
+    "not-fuel": "not fuel",
+    "no-fault": "no fault",
+    "unknown": "not in the knowledge",
+}
+
+
+def ranking_rows(bench: Bench, step: Step) -> list[dict[str, object]]:
+    """Return one row a cause, best first: rank, ids, labels, family, probability and word."""
+    rows: list[dict[str, object]] = []
+    for k, (cause, p) in enumerate(step.posterior.ranking(), start=1):
+        known = bench.library.causes.get(cause.cause)
+        rows.append(
+            {
+                "rank": k,
+                "cause": cause.cause,
+                "at": cause.at,
+                "label": known.title if known else "not in the knowledge",
+                "place_label": bench.places.label(cause.at),
+                "family": known.family if known else "",
+                "outside": OUTSIDE[
+                    "unknown" if cause == UNKNOWN else known.outside if known else ""
+                ],
+                "probability": p,
+                "word": word_for(p),
+                "status": known.status if known else "",
+            }
+        )
+    return rows
+
+
+def symptom_rows(bench: Bench, step: Step) -> list[dict[str, object]]:
+    """Return what the rules conclude: each known symptom with its verdict and file:line."""
+    out: list[dict[str, object]] = []
+    for s in step.outcome.symptoms.values():
+        symptom = bench.library.symptoms[s.symptom]
+        out.append(
+            {
+                "symptom": s.symptom,
+                "at": s.at,
+                "label": symptom.title,
+                "place_label": bench.places.label(s.at),
+                "verdict": s.verdict,
+                "because": symptom.because,
+                "rule": str(symptom.origin),
+            }
+        )
+    return sorted(out, key=lambda r: (r["verdict"] != "true", str(r["symptom"]), str(r["at"])))
+
+
+def conflicts(bench: Bench, step: Step) -> list[str]:
+    """Return each contradiction among the findings in one line."""
+    out = [
+        f"'{bench.library.symptoms[s.symptom].title}' at {bench.places.label(s.at)} is both true and "
+        "false by what was found"
+        for s in step.outcome.symptoms.values()
+        if s.verdict == "conflict"
+    ]
+    for d in step.outcome.disputes:
+        out.append(str(d))
+    return out
+
+
+def misfits(step: Step, unknown_from: float = 0.5) -> bool:
+    """Return whether the findings fit no listed cause well (the stranger carries the belief)."""
+    return dict(step.posterior.ranking()).get(UNKNOWN, 0.0) >= unknown_from
+
+
+def step_body(bench: Bench, step: Step) -> Mapping[str, object]:
+    """Return everything a ranking says, for JSON."""
+    return {
+        "layout": bench.layout.id,
+        "knowledge_edition": bench.library.edition,
+        "causes": ranking_rows(bench, step),
+        "pairs": [
+            {"causes": [str(a), str(b)], "probability": p} for a, b, p in step.posterior.pairs
+        ],
+        "symptoms": symptom_rows(bench, step),
+        "conflicts": conflicts(bench, step),
+        "cautions": [c.text for c in step.outcome.cautions],
+        "stops": [c.text for c in step.outcome.stops],
+        "fits_nothing_listed": misfits(step),
+        "causes_in_pairs": step.posterior.paired,
+        "pair_mass_left_out_at_most": step.posterior.left_out,
+    }
+
+
+def named(bench: Bench, text: str, step: Step) -> CauseAt | None:
+    """Return the cause ``text`` names: CAUSE@PART, or CAUSE alone where it stands highest."""
+    name, _, at = text.partition("@")
+    for cause, _ in step.posterior.ranking():
+        if cause.cause == name and at in ("", cause.at):
+            return cause
+    return None

@@ -1,0 +1,90 @@
+"""Scores: where the true cause stands, and what a set of cases adds up to.
+
+Sources: Brier 1950 (multi-class score, per cause); log score with the probability clipped at
+1e-6; ties are broken worst-case, so that a flat list cannot score.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from statistics import fmean
+
+from diagnose.belief import UNKNOWN, Posterior
+from diagnose.model import Case, CauseAt, Library
+
+FLOOR = 1e-6
+"""Probabilities are clipped here for the log score."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """Rank of the truth, 1 best; 0 = the knowledge has no such cause on this layout."""
+
+    cause_and_place: int
+    part: int
+    family: int
+
+
+@dataclass(frozen=True)
+class Scored:
+    """Rank, probability and quadratic score of one belief against one case's truth."""
+
+    place: Place
+    probability: float
+    brier: float
+
+
+def accepted(case: Case) -> tuple[CauseAt, ...]:
+    """Return every answer that counts as right; '' stands for not in the knowledge."""
+    return tuple(
+        UNKNOWN if not c.cause or c.cause == UNKNOWN.cause else c
+        for c in (*case.causes, *case.also_accept)
+    )
+
+
+def place_of(posterior: Posterior, case: Case, library: Library) -> Scored:
+    """Return how ``posterior`` stands against the truth of ``case``."""
+    ranking = posterior.ranking()
+    right = set(accepted(case))
+    families = {library.causes[c.cause].family for c in right if c.cause in library.causes}
+    parts = {c.at for c in right}
+    p = dict(ranking)
+
+    def rank(hit: Sequence[bool]) -> int:
+        best = next((k for k, h in enumerate(hit) if h), None)
+        if best is None:
+            return 0
+        level = round(ranking[best][1], 12)
+        # worst case among ties: everything as likely that is not right stands before it
+        return 1 + sum(
+            1
+            for k, (_, q) in enumerate(ranking)
+            if (round(q, 12) > level) or (round(q, 12) == level and not hit[k])
+        )
+
+    mode = rank([c in right for c, _ in ranking])
+    part = rank([c.at in parts for c, _ in ranking])
+    known = library.causes
+    family = rank([c.cause in known and known[c.cause].family in families for c, _ in ranking])
+    probability = max((p.get(c, 0.0) for c in right), default=0.0)
+    truth = {c for c in right if c in p}
+    hit = max(truth, key=lambda c: p[c], default=None)
+    brier = sum((q - (1.0 if c == hit else 0.0)) ** 2 for c, q in ranking)
+    return Scored(Place(mode, part, family), probability, brier)
+
+
+def totals(scored: Sequence[Scored]) -> Mapping[str, float]:
+    """Return top-1, top-3, mean reciprocal rank, log score and Brier per cause over cases."""
+    if not scored:
+        return {}
+    ranks = [s.place.cause_and_place for s in scored]
+    return {
+        "cases": len(scored),
+        "top1": fmean(r == 1 for r in ranks),
+        "top3": fmean(0 < r <= 3 for r in ranks),
+        "mrr": fmean(1.0 / r if r else 0.0 for r in ranks),
+        "log_score": fmean(-math.log(max(s.probability, FLOOR)) for s in scored),
+        "brier_per_cause": fmean(s.brier for s in scored),
+    }
