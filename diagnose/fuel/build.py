@@ -55,9 +55,8 @@ class _Builder:
         index = {name: i for i, name in enumerate(names)} | {AIR: len(names)}
         tank_index = {p.id: i for i, p in enumerate(tanks)}
         gates: list[Gate] = []
-        runs = [
-            self.run(s, number, index, tank_index, gates) for number, s in enumerate(self.raw.segments)
-        ]
+        stretches = enumerate(self.raw.segments)
+        runs = [self.run(s, number, index, tank_index, gates) for number, s in stretches]
         place, pieces = self.places(index, runs)
         pumps, engines_meters = self.pumps(index, runs), self.meters(meters, index, runs)
         engines = self.engines(pumps, engines_meters)
@@ -217,7 +216,8 @@ class _Builder:
             out.append(
                 Meter(
                     part.id, part.of, index[f"{part.id}.in"], burn, float(capacity),
-                    float(0.8 * hole * self.raw.bore(part) ** 2), back[0] if back else -1, part.kind,
+                    float(0.8 * hole * self.raw.bore(part) ** 2), back[0] if back else -1,
+                    part.kind,
                 )
             )  # fmt: skip
         return tuple(out)

@@ -19,9 +19,10 @@ from diagnose.fuel.settings import Settings, joined
 
 @dataclass
 class Conditions:
-    """Arrays with a leading batch axis B; R runs, K boosters, P pumps, M meters, V vents,
-    N nodes, T tanks, G gates, D reducing valves.  SI, pressures absolute unless said.
-    """  # noqa: D205 - the list of axes is the summary
+    """Arrays with a leading batch axis B; SI, pressures absolute unless said.
+
+    R runs, K boosters, P pumps, M meters, V vents, N nodes, T tanks, G gates, D reducing valves.
+    """
 
     ambient: Array  # (B, 1)
     air_density: Array  # (B, 1)

@@ -26,11 +26,6 @@ WEEP = 10.0 * CREEP
 then hold its pressure against a stopped engine."""
 
 
-def sigmoid(x: Array) -> Array:
-    """Return 1/(1 + exp(-x)) without overflow."""
-    return np.asarray(0.5 * (1.0 + np.tanh(0.5 * x)))
-
-
 def over(x: Array, band: Array | float) -> tuple[Array, Array]:
     """Return a positive part that starts flat, x^2/(x + band) for x > 0, and its derivative.
 
@@ -44,11 +39,11 @@ def over(x: Array, band: Array | float) -> tuple[Array, Array]:
 def fill(pressure: Array, vapour: Array) -> tuple[Array, Array]:
     """Return how full a pump's chambers get, 0 to 1, and the derivative by its inlet pressure.
 
-    Near vapour pressure the pump starves smoothly; this is the vapour lock of the model and
-    what keeps pressures from falling below the vapour pressure.
+    Near vapour pressure the pump starves smoothly, from a full width above it to half a width
+    below; this is the vapour lock of the model and what keeps pressures from falling further.
     """
-    share = sigmoid(4.0 * (pressure - vapour) / FILL_WIDTH - 2.0)
-    return share, share * (1.0 - share) * 4.0 / FILL_WIDTH
+    t = np.clip((pressure - vapour + 0.5 * FILL_WIDTH) / (1.5 * FILL_WIDTH), 0.0, 1.0)
+    return t * t * (3.0 - 2.0 * t), 6.0 * t * (1.0 - t) / (1.5 * FILL_WIDTH)
 
 
 def orifice(

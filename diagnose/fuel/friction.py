@@ -67,7 +67,7 @@ class Piece:
         return 0.25 * np.pi * self.bore**2
 
     def added_loss(self, part_open: float) -> float:
-        """Return the loss added [1/m4, K over area squared] when ``part_open`` of the area is left."""
+        """Return the loss added [1/m4, K over area squared] with ``part_open`` of the area left."""
         part_open = min(max(part_open, 1e-6), 1.0)
         mesh = self.loss * (part_open**-2 - 1.0)
         return float((mesh if self.mesh else blockage_loss(part_open)) / self.area**2)

@@ -143,7 +143,7 @@ class Engine:
     meter: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)  # one network is itself alone: usable as a cache key
 class Network:
     """A layout as the solver sees it; shared by all states and faults."""
 

@@ -39,7 +39,7 @@ _VISCOSITY_SLOPE = 950.0  # [K], gives 1.0 mm2/s at -20 C; from memory
 AVGAS_RVP = 7.0 * PSI
 """Highest Reid vapour pressure of aviation gasoline is 49 kPa (7.1 psi), ASTM D910."""
 AVGAS_SLOPE = 2.0
-"""10 % distillation slope [deg F per %] AP-42 chapter 7.1 lists for aviation gasoline; from memory."""
+"""10 % distillation slope [deg F per %] of aviation gasoline in AP-42 chapter 7.1; from memory."""
 
 
 def ambient_pressure(height: Number) -> Array:
@@ -79,9 +79,9 @@ def viscosity(temperature: Number, viscosity_20c: Number = VISCOSITY_20C) -> Arr
 
 
 def vapour_pressure(temperature: Number, rvp: Number, slope: Number = AVGAS_SLOPE) -> Array:
-    """Return true vapour pressure [Pa] at ``temperature`` [K] of fuel of Reid pressure ``rvp`` [Pa].
+    """Return true vapour pressure [Pa] at ``temperature`` [K] of fuel with Reid pressure ``rvp``.
 
-    ``slope`` is the 10 % point slope of the distillation curve [deg F per % evaporated].
+    ``rvp`` is in pascals; ``slope`` is the 10 % point slope of the distillation curve [deg F per % evaporated].
     Source: AP-42 chapter 7.1, refined petroleum stocks, P = exp(A - B/T) with T in deg Rankine
     and pressures in psi.  The constants of A and B were found alike in two independent public
     codes that cite the chapter; the chapter's own text was not available.

@@ -116,7 +116,7 @@ def selecting(network: Network, tank: str) -> dict[str, str]:
 
 def cocks_off(network: Network) -> dict[str, str]:
     """Return every selector and shut-off cock in its shut position, where it has one."""
-    out = {}
+    out: dict[str, str] = {}
     for part in network.layout.parts.values():
         if part.kind in COCKS and part.kind != "cross-feed-cock":
             shut = [name for name, pairs in part.positions.items() if not pairs]
