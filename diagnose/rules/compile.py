@@ -20,11 +20,12 @@ from diagnose.rules.session import Session
 from diagnose.rules.shim import MATCH, L, PlainRule
 
 
-def _recorder(kind: str, number: int) -> Callable[..., None]:
+def _recorder(kind: str, number: int, order: int) -> Callable[..., None]:
     # A closure per rule: the library takes rules of one function and one pattern for the same.
     def record(engine: RecordingEngine, /, **bound: Any) -> None:
         engine.fired.append((kind, number, bound))
 
+    record.order = order  # type: ignore[attr-defined]  # the rule takes it over from its function
     return record
 
 
@@ -34,16 +35,12 @@ def _way_rule(number: int, way: Way) -> Any:
         << LiteralFact(literal=L(str(index)), holds=L(HOLDS[side]), at=MATCH.at, epoch=MATCH.epoch)
         for k, (index, side, _) in enumerate(way.wants)
     ]
-    rule = PlainRule(*patterns)(_recorder("way", number))
-    rule.order = number
-    return rule
+    return PlainRule(*patterns)(_recorder("way", number, number))
 
 
 def _row_rule(number: int, row: Row, first: int) -> Any:
     on = {"question" if row.row is None else "effect": L(row.on)}
-    rule = PlainRule("sign" << SignFact(**on))(_recorder("row", number))
-    rule.order = first + number
-    return rule
+    return PlainRule("sign" << SignFact(**on))(_recorder("row", number, first + number))
 
 
 def engine_class(book: Book) -> type[RecordingEngine]:

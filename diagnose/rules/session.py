@@ -226,6 +226,8 @@ class Session:
                 names.append(f"{self._book.rows[number].cause}:{number}")
                 continue
             way = self._book.ways[number]
+            if bound["at"] not in self._book.spots[way.symptom]:
+                continue  # a literal shared with a symptom of another kind of place
             where = (way.symptom, bound["at"], int(bound["epoch"]))
             self._ways.setdefault(where, set()).add(number)
             self._stale.add(where)

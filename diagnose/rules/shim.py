@@ -66,7 +66,8 @@ class PlainRule(Rule):  # type: ignore[misc]  # experta has no type hints
     """A rule that is an AND of positive patterns, shared by all engines of its class.
 
     The stock rule binds itself to the engine that touched it last; this one stays free, and two
-    rules are the same only if they are the same object.  ``order`` breaks ties on the agenda.
+    rules are the same only if they are the same object.  ``order`` breaks ties on the agenda; a
+    rule takes it over from its function.
     """
 
     order: int = 0

@@ -113,11 +113,13 @@ class Spy:
         return getattr(self._engine, name)
 
     def declare(self, fact: Any) -> Any:
+        """Note and pass on."""
         out = self._engine.declare(fact)
         self.steps[-1].append(("declare", out["__factid__"], dict(fact.as_dict())))
         return out
 
     def retract(self, fact: Any) -> None:
+        """Note and pass on."""
         self.steps[-1].append(("retract", fact["__factid__"], {}))
         self._engine.retract(fact)
 
@@ -129,6 +131,14 @@ def timed(steps: list[Any], act: Callable[[Any], object]) -> list[float]:
         start = time.perf_counter()
         act(step)
         out.append(time.perf_counter() - start)
+    return out
+
+
+def once(label: str, act: Callable[[], Any]) -> Any:
+    """Do ``act``, print how long it took, and return its result."""
+    start = time.perf_counter()
+    out = act()
+    print(f"{label:<46} {(time.perf_counter() - start) * 1e3:.0f} ms")
     return out
 
 
@@ -178,28 +188,16 @@ def main() -> None:
     """Print the times and ratios."""
     book_library, layout = invented_library(1), two_sides(ENGINES)
     places = FakePlaces(layout)
-    start = time.perf_counter()
-    base = RuleBase.compile(book_library, layout, places)
-    compiled = time.perf_counter() - start
+    base = once(
+        "compile: book, productions, engine, gc.freeze",
+        lambda: RuleBase.compile(book_library, layout, places),
+    )
     book = base.book
     print(f"{CAUSES} causes x {ROWS} rows, {SYMPTOMS} symptoms, {ENGINES} engines")
     print(f"productions: {len(book.ways)} for symptoms, {len(book.rows)} for evidence")
-    print(f"compile (book, rules, first engine, gc.freeze)  {compiled * 1e3:.0f} ms")
-    start = time.perf_counter()
-    PlainRules.of(book_library, layout, places)
-    print(
-        f"plain evaluator ready after                     {(time.perf_counter() - start) * 1e3:.0f} ms"
-    )
-    start = time.perf_counter()
-    base.session()
-    print(
-        f"first session (engine ready)                    {(time.perf_counter() - start) * 1e3:.0f} ms"
-    )
-    start = time.perf_counter()
-    spare = engine_class(book)()
-    print(
-        f"one more engine                                 {(time.perf_counter() - start) * 1e3:.0f} ms"
-    )
+    once("plain evaluator ready after", lambda: PlainRules.of(book_library, layout, places))
+    once("first session (engine ready)", base.session)
+    spare = once("one more engine", engine_class(book))
 
     spare.ready()
     spy = Spy(spare)

@@ -56,12 +56,13 @@ def two_sides(engines: int = 2) -> Layout:
 
 
 class FakePlaces:
-    """Relations on ``two_sides``: tank n feeds engine n, all engines when the cross-feed is open."""
+    """Relations on ``two_sides``: tank n feeds engine n, all engines on open cross-feed."""
 
     def __init__(self, layout: Layout) -> None:
         self.layout = layout
 
     def related(self, part: str, relation: str, state: Mapping[str, str]) -> Mapping[str, float]:
+        """Return place -> share."""
         parts = self.layout.parts
         engines = [p.id for p in parts.values() if p.kind == "engine"]
         here = parts[part].of or part
@@ -90,6 +91,7 @@ class FakePlaces:
         raise UsageError(f"'{relation}' is not a relation between places")
 
     def share(self, row: Produces, cause_part: str, place: str, known: Mapping[str, str]) -> float:
+        """Return the share of the row at ``place``."""
         out = self.related(cause_part, row.at, known).get(place, 0.0)
         for dimension, allowed in row.when.items():
             if dimension in known:
@@ -99,6 +101,7 @@ class FakePlaces:
         return out
 
     def cause_instances(self, library: Library) -> tuple[CauseAt, ...]:
+        """Return every cause at every part of its kinds."""
         return tuple(
             CauseAt(cause.id, part.id)
             for cause in library.causes.values()
@@ -107,6 +110,7 @@ class FakePlaces:
         )
 
     def is_instrument_of(self, part: str, place: str) -> bool:
+        """Return whether ``part`` hangs on ``place``."""
         return place in (part, self.layout.parts[part].of)
 
 
