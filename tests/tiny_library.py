@@ -9,6 +9,8 @@
 knowledge folder, all others in it.
 """
 
+# ruff: noqa: E501 - rows of the files' own format stand on one line, as in the knowledge itself
+
 from __future__ import annotations
 
 from collections.abc import Mapping

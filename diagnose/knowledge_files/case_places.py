@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from diagnose.knowledge_files.fields import Fields
-from diagnose.knowledge_files.gather import shorten
+from diagnose.knowledge_files.gather import a, shorten
 from diagnose.model import AEROPLANE, Layout
 
 AIRFRAME = "airframe"
@@ -29,7 +29,7 @@ def part_at(fields: Fields, layout: Layout, kinds: Collection[str], what: str) -
         return one_kind[0]
     if found in layout.parts:
         kind = layout.parts[found].kind
-        text = f"'{found}' is a {kind}, but {what} belongs to a {_or(kinds)}{_list(fitting)}"
+        text = f"'{found}' is {a(kind)}, but {what} belongs to {a(_or(kinds))}{_list(fitting)}"
     elif found and not one_kind:
         fields.gather.unknown(found.origin, found, f"part of layout '{layout.id}'", fitting)
         return ""

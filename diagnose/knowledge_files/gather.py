@@ -85,6 +85,11 @@ class Gather:
         return next(iter(difflib.get_close_matches(name, known, n=1)), "")
 
 
+def a(word: str) -> str:
+    """Return ``word`` with its article: a tank, an engine."""
+    return f"{'an' if word[:1] in 'aeiou' else 'a'} {word}"
+
+
 def shorten(text: str) -> str:
     """Return ``text`` on one line, printable, short enough for a message."""
     text = " ".join(text.split())

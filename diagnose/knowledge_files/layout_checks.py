@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
 from diagnose.errors import Origin
-from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.gather import Gather, a, shorten
 from diagnose.knowledge_files.layout_schema import PartFields
 from diagnose.knowledge_files.vocabulary import (
     COCKS,
@@ -28,10 +28,10 @@ def owners(read: Iterable[PartFields], parts: Mapping[str, Part], gather: Gather
         if one.of and one.of not in parts:
             gather.unknown(one.of.origin, one.of, "part of this layout", parts)
         elif one.of and kinds and parts[one.of].kind not in (*kinds, *_spare(part.kind)):
-            text = f"a {part.kind} is of {_or(kinds)}; '{one.of}' is a {parts[one.of].kind}"
+            text = f"{a(part.kind)} is of {_or(kinds)}; '{one.of}' is {a(parts[one.of].kind)}"
             gather.add(one.of.origin, text)
         elif not one.of and kinds and part.kind not in OWNER_OPTIONAL:
-            gather.add(part.origin, f"a {part.kind} is of {_or(kinds)}; add 'of'")
+            gather.add(part.origin, f"{a(part.kind)} is of {_or(kinds)}; add 'of'")
         if one.bus and (one.bus not in parts or parts[one.bus].kind != "bus"):
             buses = [p.id for p in parts.values() if p.kind == "bus"]
             gather.unknown(one.bus.origin, one.bus, "bus of this layout", buses)
@@ -90,7 +90,7 @@ def ports(
 
 def _port(line: Line, part: Part, port: str, gather: Gather) -> None:
     if part.kind not in FLOW_KINDS:
-        gather.add(line.origin, f"'{part.id}' is a {part.kind} and carries no fuel")
+        gather.add(line.origin, f"'{part.id}' is {a(part.kind)} and carries no fuel")
         return
     known = _cock_ports(part) if part.kind in COCKS else set(NAMED_PORTS.get(part.kind, ()))
     if port and port not in known:

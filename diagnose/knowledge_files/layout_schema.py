@@ -7,7 +7,7 @@ from typing import Final
 
 from diagnose.knowledge_files.fields import Fields, Text, build, quantity, scalar, scalars
 from diagnose.knowledge_files.figures import FIGURES, REQUIRED, SIGNED
-from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.gather import Gather, a, shorten
 from diagnose.knowledge_files.reader import Node, Sequence
 from diagnose.knowledge_files.schema.common import settings
 from diagnose.knowledge_files.vocabulary import COCKS, LIMITS, PART_KINDS, SIDES, TRAITS
@@ -68,7 +68,7 @@ def _figures(fields: Fields, kind: str) -> dict[str, float]:
         if key not in allowed:
             if kind in PART_KINDS:
                 known = (*allowed, *_PART_KEYS)
-                fields.gather.unknown(key.origin, key, f"figure of a {kind}", known)
+                fields.gather.unknown(key.origin, key, f"figure of {a(kind)}", known)
             continue
         found = scalar(node, fields.gather, f"'{key}'")
         value = quantity(found, allowed[key], fields.gather, f"'{key}'") if found else None
@@ -81,7 +81,7 @@ def _figures(fields: Fields, kind: str) -> dict[str, float]:
             fields.gather.add(found.origin, f"'{key}' is {found}; leave it out if there is none")
     for needed in REQUIRED.get(kind, ()):
         if not fields.has(needed):
-            fields.gather.add(fields.origin, f"a {kind} needs '{needed}'; add it")
+            fields.gather.add(fields.origin, f"{a(kind)} needs '{needed}'; add it")
     if out.get("unusable", 0.0) >= out.get("capacity", 1e9):
         fields.gather.add(fields.where("unusable"), "'unusable' leaves nothing of the capacity")
     return out

@@ -183,7 +183,7 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
     for relative in files.data.keys() - nodes.keys():
         folder, *_, file = relative.split("/")
         known.get(folder, {}).setdefault(file.removesuffix(".yaml"), None)
-    _link(gather, items, known, sources, shows)
+    _link(gather, items, known, sources if "sources.yaml" in nodes else None, shows)
     return Library(
         root=str(files.root),
         edition=files.edition,
@@ -209,7 +209,7 @@ def _link(
     gather: Gather,
     items: dict[str, dict[str, Any]],
     known: Mapping[str, Mapping[str, Any]],
-    sources: Mapping[str, Source],
+    sources: Mapping[str, Source] | None,
     shows: Mapping[str, observing.Shows],
 ) -> None:
     """Check everything that spans files, and fill the questions' tables from their effects."""
@@ -222,8 +222,10 @@ def _link(
             )
             questions[stem] = dataclasses.replace(questions[stem], shows=rows)
     by_kind = {folder.removesuffix("s"): known[folder] for folder in FOLDERS}
-    references.resolve(gather, {**by_kind, "source": sources})
+    if sources is not None:
+        by_kind["source"] = sources
+        references.steps(gather, checks, sources)
+    references.resolve(gather, by_kind)
     references.questions(gather, questions, effects)
     references.causes(gather, items["causes"], effects, questions, checks)
-    references.steps(gather, checks, sources)
     references.symptoms(gather, items["symptoms"], questions)

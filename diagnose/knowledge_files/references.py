@@ -39,10 +39,16 @@ _VALUES: Mapping[str, tuple[str, Callable[[Any], Collection[str]]]] = {
 
 
 def resolve(gather: Gather, items: Mapping[str, Mapping[str, Any]]) -> None:
-    """Note every reference to an item, or to a value of an item, that does not exist."""
+    """Note every reference to an item, or to a value of an item, that does not exist.
+
+    A kind left out of ``items`` could not be read and is not checked; an item that is None stands
+    in a file that could not be read.
+    """
     seen: set[tuple[str, str, Origin]] = set()
     for ref in gather.refs:
-        known = items[ref.kind]
+        known = items.get(ref.kind)
+        if known is None:
+            continue
         if ref.id in known:
             _value(gather, ref, known[ref.id])
         elif (ref.kind, ref.id, ref.origin) not in seen:
@@ -55,7 +61,7 @@ def resolve(gather: Gather, items: Mapping[str, Mapping[str, Any]]) -> None:
 
 
 def _value(gather: Gather, ref: Ref, item: Any) -> None:
-    if ref.value and ref.kind in _VALUES:
+    if item is not None and ref.value and ref.kind in _VALUES:
         word, values = _VALUES[ref.kind]
         if ref.value not in values(item):
             origin = ref.value_origin or ref.origin
