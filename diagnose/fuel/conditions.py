@@ -60,7 +60,7 @@ class Conditions:
     volume: Array  # (B, T)
     level: Array  # (B, T) fuel over the outlet [m]
     loss_rate: Array  # (B, T) fuel lost some other way [m3/s]
-    rising: Array  # (B, 1) 1 = pressure coming up
+    rising: Array  # (B, engines) 1 = pressure coming up, so the switch waits for its high point
 
     def take(self, rows: np.ndarray) -> Conditions:
         """Return the same for some rows only."""
@@ -151,7 +151,7 @@ def _one(network: Network, s: Settings) -> Conditions:
         "volume": volume,
         "level": level,
         "loss_rate": np.zeros(len(network.tanks)),
-        "rising": [float(s.rising)],
+        "rising": np.full(len(network.engines), float(s.rising)),
     }
     return Conditions(**{k: np.atleast_2d(np.asarray(v, dtype=float)) for k, v in row.items()})
 

@@ -81,7 +81,8 @@ def viscosity(temperature: Number, viscosity_20c: Number = VISCOSITY_20C) -> Arr
 def vapour_pressure(temperature: Number, rvp: Number, slope: Number = AVGAS_SLOPE) -> Array:
     """Return true vapour pressure [Pa] at ``temperature`` [K] of fuel with Reid pressure ``rvp``.
 
-    ``rvp`` is in pascals; ``slope`` is the 10 % point slope of the distillation curve [deg F per % evaporated].
+    ``rvp`` is in pascals; ``slope`` is that of the distillation curve at its 10 % point [deg F
+    per % evaporated].
     Source: AP-42 chapter 7.1, refined petroleum stocks, P = exp(A - B/T) with T in deg Rankine
     and pressures in psi.  The constants of A and B were found alike in two independent public
     codes that cite the chapter; the chapter's own text was not available.
