@@ -142,7 +142,11 @@ def test_without_a_booster_or_cross_feed_there_is_nothing_to_average() -> None:
         ("port-inner-vent", "its-tank", {"port-inner-tank"}),
         ("port-inner-vent", "engines-fed-through-it", PORT),
         ("port-inner-booster-circuit", "engines-fed-through-it", PORT),
-        ("port-outer-fuel", "engines-fed-through-it", set()),
+        ("port-outer-vent", "engines-fed-through-it", set()),
+        ("port-outer-fuel", "engines-fed-through-it", PORT),
+        ("port-outer-fuel", "its-strainer", {"no1-strainer", "no2-strainer"}),
+        ("port-outer-transfer-valve", "engines-fed-through-it", PORT),
+        ("crossfeed-cock", "its-strainer", {f"no{k}-strainer" for k in range(1, 5)}),
         ("port-outer-tank", "neighbour-tank", {"port-middle-tank"}),
         ("port-inner-tank", "neighbour-tank", set()),
         ("port-selector", "its-fuel", {"port-inner-fuel", "port-middle-fuel"}),
@@ -170,6 +174,16 @@ def test_without_a_booster_or_cross_feed_there_is_nothing_to_average() -> None:
 def test_a_relation_leads_to_its_places(part: str, relation: str, leads_to: set[str]) -> None:
     """With the cross-feed shut each relation leads where an engineer would say it does."""
     assert set(FOUR.related(part, relation, SHUT)) == leads_to
+
+
+def test_a_transfer_tank_counts_for_half_of_what_it_runs_into() -> None:
+    """Whether fuel was transferred is seldom said, so what goes along with it counts for half."""
+    state = {"tank": "port-middle-tank", **SHUT}
+    fuel = FOUR.related("port-outer-fuel", "engines-fed-through-it", state)
+
+    assert fuel == close(dict.fromkeys(PORT, 0.5))
+    state["tank"] = "port-inner-tank"
+    assert FOUR.related("port-outer-fuel", "engines-fed-through-it", state) == {}
 
 
 def test_fuel_stands_at_the_cross_feed_cock_from_both_sides() -> None:

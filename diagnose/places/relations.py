@@ -21,6 +21,13 @@ _TRANSFER = (
 )
 _RETURN = ("vapour-return", "non-return-valve")
 
+_GOES_ALONG = (*TANKS, "fuel", "filler-cap", "transfer-valve", "transfer-pump")
+"""Kinds of a transfer-only tank whose faults travel with the fuel; suction, held back at a vent or
+a screen, does not."""
+
+TRANSFERRED = 0.5
+"""Share of reports in which fuel was transferred, or had to be (common practice, no source)."""
+
 _Answer = dict[str, float]
 
 
@@ -34,10 +41,10 @@ class Relations:
         self.feeding = feeding
         self._order = {p: n for n, p in enumerate(layout.parts)}
         self._owners = {p: self._chain(p) for p in layout.parts}
-        self._on_ways = {p for s in feeding.settings for w in s.ways for p in w} | {
-            p.id for p in layout.parts.values() if p.kind == "cross-feed-cock"
+        self._on_ways = {p for s in feeding.settings for w in s.ways for p in w}
+        self._on_open_ways = self._on_ways - {
+            p for s in feeding.settings if s.crossfeed == "shut" for w in s.ways for p in w
         }
-        self._has_shut = any(s.crossfeed == "shut" for s in feeding.settings)
         self._links = self._permanent_links()
         self._named: dict[str, Callable[[Part, str, str], _Answer]] = {
             "itself": lambda p, t, c: {p.id: 1.0},
@@ -107,6 +114,10 @@ class Relations:
             return dict.fromkeys(self.feeding.engines, 1.0)
         anchor = self._anchor(part)
         found = self.feeding.engines_through(anchor, tank, crossfeed) if anchor else {}
+        into = self._transfers_into(part)
+        if into:
+            fed = self.feeding.engines_through(into, tank, crossfeed)
+            return {e: TRANSFERRED * share for e, share in fed.items()}
         own = self._owner(part, ("engine",))
         # A primer or a gauge feeds nothing, yet what it does is done to its own engine.
         return {own: 1.0} if own and anchor in ("", own) else found
@@ -148,6 +159,13 @@ class Relations:
 
     def _runs_into(self, tank: str) -> tuple[str, ...]:
         return self.graph.downstream_tanks(tank, _TRANSFER)
+
+    def _transfers_into(self, part: Part) -> str:
+        """Return the feeding tank that takes what goes along with ``part``'s fuel, '' when none."""
+        own = self._owner(part, TANKS)
+        if not own or self._anchor(part) or part.kind not in _GOES_ALONG:
+            return ""
+        return next((t for t in self._runs_into(own) if t in self._on_ways), "")
 
     def _permanent_links(self) -> dict[str, set[str]]:
         links: dict[str, set[str]] = {t: set() for t in self.feeding.tanks}
@@ -230,12 +248,17 @@ class Relations:
             own = {p.id: 1.0 for p in every if owner in (p.id, *self.owners(p.id))}
             if own:
                 return own
+        into = self._transfers_into(part)
+        anchor = into or self._anchor(part)
         # What belongs to what is a matter of the normal arrangement, cross-feed shut, unless the
-        # report says more.
-        if not tank and not crossfeed and self._has_shut:
+        # report says more; what only an open cross-feed uses has no other arrangement.
+        if anchor in self._on_open_ways:
+            crossfeed = "open"
+        elif not tank and not crossfeed:
             crossfeed = "shut"
-        anchor = self._anchor(part)
-        together = self.feeding.together(anchor, tank, crossfeed) if anchor else {}
+        together = dict(self.feeding.together(anchor, tank, crossfeed)) if anchor else {}
+        if into:
+            together = {p: TRANSFERRED * share for p, share in together.items()}
         if self.at_large(part):
             together = dict.fromkeys((*self.feeding.engines, *self.feeding.tanks), 1.0)
         found = {p.id: together.get(p.id, 0.0) for p in every}
