@@ -13,6 +13,7 @@ from diagnose.places.naming import Naming, PlaceMatch
 from diagnose.places.relations import Relations
 
 _NOTHING: Shares = MappingProxyType({})
+FED = "engines-fed-through-it"
 _INDICATORS = (
     "contents-gauge",
     "contents-sender",
@@ -118,7 +119,7 @@ class Places:
         for settings, w in self._crossfeeds(row, known):
             tanks = row.when.get("tank", ()) if "tank" not in known else ()
             if not tanks:
-                for place, share in self.related(part, row.at, settings).items():
+                for place, share in self._given_in_use(part, row, settings).items():
                     out[place] = out.get(place, 0.0) + weight * w * share
             for tank in tanks:
                 for place, share in self.related(part, row.at, {**settings, "tank": tank}).items():
@@ -127,15 +128,30 @@ class Places:
         out = {place: min(share, 1.0) for place, share in out.items() if share}
         return MappingProxyType(out) if out else _NOTHING
 
+    def _given_in_use(self, part: str, row: Produces, settings: Known) -> Shares:
+        """Return the places of ``row``, given that what hangs on ``part`` was in use.
+
+        Nobody said which tank fed, but the report comes from the one that did.  Each tank has
+        its share of the prior; given that it was in use the row holds in full, and for every
+        engine that draws from it alike.
+        """
+        shares = self.related(part, row.at, settings)
+        if row.at != FED or "tank" in settings or not shares:
+            return shares
+        most = max(shares.values())
+        return {place: share / most for place, share in shares.items()}
+
     def _crossfeeds(self, row: Produces, known: Known) -> list[tuple[Known, float]]:
         """Return the settings of the cross-feed that fit ``row.when``, each with its weight.
 
         They are kept apart because they change the places as well as the weight.
         """
+        weights = self.unstated["crossfeed"]
         fit = row.when.get("crossfeed")
+        if fit is None and row.at == FED and "tank" not in known:
+            fit = tuple(weights)  # who shares a tank in use depends on the cross-feed
         if fit is None or "crossfeed" in known:
             return [(known, 1.0)]
-        weights = self.unstated["crossfeed"]
         total = sum(weights.values())
         return [({**known, "crossfeed": v}, weights[v] / total) for v in fit if weights.get(v)]
 
