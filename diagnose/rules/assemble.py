@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from diagnose.model import AEROPLANE, CauseAt, Finding, Library, Symptom
-from diagnose.rules.book import ITSELF, MOST, Book, Settings
+from diagnose.model import CauseAt, Finding, Library, Symptom
+from diagnose.rules.book import Book, Settings
+from diagnose.rules.naming import causes_named
 from diagnose.rules.outcome import (
     Caution,
     Evidence,
@@ -159,37 +160,3 @@ def _feed_settings(outcome: Outcome, item: SymptomAt) -> Settings:
         if "tank" in settings and finding.at == item.at:
             seen.setdefault("tank", set()).add(settings["tank"])
     return tuple(sorted((d, min(v)) for d, v in seen.items() if len(v) == 1))
-
-
-def causes_named(book: Book, cause: str, place: str, known: Settings) -> tuple[CauseAt, ...]:
-    """Return at which parts a symptom at ``place`` means when it names ``cause``.
-
-    Parts that belong to the place, and parts whose effects reach it; of several, those that do so
-    at least half as much as the best.  A symptom of the whole aeroplane means all of them.
-    """
-    parts = book.parts_with.get(cause, [])
-    if place == AEROPLANE:
-        return tuple(CauseAt(cause, part) for part in parts)
-    scores = {part: _nearness(book, cause, part, place, known) for part in parts}
-    least = MOST * max(scores.values(), default=0.0)
-    return tuple(CauseAt(cause, p) for p, score in scores.items() if score > 0.0 and score >= least)
-
-
-def _nearness(book: Book, cause: str, part: str, place: str, known: Settings) -> float:
-    if part == place or place in _owners(book, part) or part in _owners(book, place):
-        return 1.0
-    kind = book.layout.parts[part].kind
-    routes = {row.at for row in book.library.causes[cause].produces if row.at != ITSELF}
-    forward = (book.related(part, relation, known).get(place, 0.0) for relation in sorted(routes))
-    back = book.related(place, f"its-{kind}", known).get(part, 0.0)
-    return max((back, *forward))
-
-
-def _owners(book: Book, part: str) -> set[str]:
-    """Return the parts that ``part`` belongs to, the aeroplane excepted: everything is of it."""
-    out: set[str] = set()
-    at = book.layout.parts[part].of if part in book.layout.parts else ""
-    while at and at != AEROPLANE and at not in out:
-        out.add(at)
-        at = book.layout.parts[at].of if at in book.layout.parts else ""
-    return out

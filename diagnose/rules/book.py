@@ -82,7 +82,10 @@ class Row:
 
 
 class Book:
-    """Definitions compiled from a library and a layout; immutable after construction."""
+    """Definitions compiled from a library and a layout.
+
+    Nothing but its memory of answered questions (``named`` and the private ones) changes later.
+    """
 
     def __init__(self, library: Library, layout: Layout, places: Relations) -> None:
         """Check and index the symptoms and rows of ``library``.
@@ -120,6 +123,7 @@ class Book:
             self.rows_on.setdefault((row.row is None, row.on), []).append(number)
         self._shares: dict[tuple[str, str, Settings], Mapping[str, float]] = {}
         self._asked: dict[tuple[int, str], tuple[str, ...]] = {}
+        self.named: dict[tuple[str, str, Settings], tuple[CauseAt, ...]] = {}
         self._reached: dict[tuple[int, str, Settings], tuple[CauseAt, ...]] = {}
         self._try_relations()
 

@@ -83,6 +83,8 @@ class FakePlaces:
                 # Only the engine in question draws from the stated tank.
                 return {e: 1.0 for e in engines if state["tank"] == f"tank-{here[-1]}"}
             return {e: s for e in engines if (s := 1.0 if e[-1] == here[-1] else other) > 0.0}
+        if relation == "neighbour-tank":
+            return {}
         if relation == AEROPLANE:
             return {AEROPLANE: 1.0}
         if relation.startswith("its-"):

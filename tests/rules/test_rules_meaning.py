@@ -337,10 +337,34 @@ def test_a_true_symptom_names_the_causes_at_the_parts_of_its_place() -> None:
 
 
 def test_an_open_cross_feed_in_the_findings_widens_what_is_named() -> None:
-    """With the cross-feed known open, either side's strainer can be meant."""
-    (points,) = concluded(pointing(), found(PRESSURE, "low", crossfeed="open")).points
+    """With the cross-feed known open, either side's tank can be meant; else only its own."""
+    (shut,) = concluded(pointing(), LOW).points
+    (across,) = concluded(pointing(), found(PRESSURE, "low", crossfeed="open")).points
 
-    assert CauseAt("strainer-plugged", "strainer-2") in points.to
+    assert [c.at for c in shut.withheld] == ["tank-1"]
+    assert [c.at for c in across.withheld] == ["tank-1", "tank-2"]
+
+
+def test_a_part_that_can_have_the_cause_itself_is_the_one_meant() -> None:
+    """A symptom of one strainer means that strainer, though others could have the cause too."""
+    clogs = cause("strainer-plugged", "strainer", (PRESSURE, "low", "engines-fed-through-it", {}))
+    dirty = symptom("s", sign("dirt", "yes"), at="strainer", points_to=("strainer-plugged",))
+    asked = [question(PRESSURE), question("dirt", ("no", "yes"), at="strainer")]
+    (points,) = concluded(
+        library(asked, [dirty], [clogs]), found("dirt", "yes", at="strainer-2", crossfeed="open")
+    ).points
+
+    assert points.to == (CauseAt("strainer-plugged", "strainer-2"),)
+
+
+def test_a_symptom_of_the_aeroplane_means_the_cause_at_every_part() -> None:
+    """What concerns the whole aeroplane cannot tell one part from another."""
+    rain = symptom("wet", sign("rain", "yes"), at=AEROPLANE, points_to=("pump-worn",))
+    worn = cause("pump-worn", "engine-pump", (PRESSURE, "low", "its-engine", {}))
+    asked = [question(PRESSURE), question("rain", ("no", "yes"), at=AEROPLANE)]
+    (points,) = concluded(library(asked, [rain], [worn]), found("rain", "yes", AEROPLANE)).points
+
+    assert points.to == (CauseAt("pump-worn", "pump-1"), CauseAt("pump-worn", "pump-2"))
 
 
 def test_a_reading_a_faulty_gauge_could_have_given_excludes_nothing() -> None:
