@@ -16,7 +16,6 @@ FILES = list_layouts(Path(__file__).parents[1] / "knowledge")
 PLACES = {name: Places(load_layout(path)) for name, path in FILES.items()}
 FOUR = PLACES["four-engine-injection"]
 SINGLE = PLACES["low-wing-single"]
-OPEN = {"crossfeed": "open"}
 
 
 # ------------------------------------------------------------------ causes and instruments
@@ -79,13 +78,6 @@ def test_an_instrument_reads_the_place_it_belongs_to() -> None:
     assert FOUR.is_instrument_of("port-bus", "port-outer-tank")
     assert not FOUR.is_instrument_of("starboard-bus", "port-outer-tank")
     assert FOUR.is_instrument_of("ledger", "aeroplane")
-
-
-def test_the_tanks_of_a_place_come_with_the_cross_feed_shut() -> None:
-    """Unless the state says that it is open."""
-    assert FOUR.tanks_of("no1-engine") == ("port-middle-tank", "port-inner-tank")
-    assert len(FOUR.tanks_of("no1-engine", OPEN)) == 4
-    assert FOUR.tanks_of("port-outer-cap") == ("port-outer-tank",)
 
 
 # ------------------------------------------------------------------ names

@@ -93,7 +93,8 @@ class Places:
         """Return every place where ``row`` may show with the cause at ``cause_part``: its share.
 
         The share is that of the relation times the weight of the unstated settings that fit
-        ``row.when``; a stated setting that does not fit gives nothing.
+        ``row.when``; a stated setting that does not fit gives nothing.  With the tank unstated,
+        the engines fed through a part are taken in proportion, the most fed one in full.
         """
         cached = self._rows.get(id(row))
         if cached is None:
@@ -223,23 +224,11 @@ class Places:
         """Return what ``part`` belongs to, nearest first, without the aeroplane."""
         return self._relations.owners(part)
 
-    def side(self, part: str) -> str:
-        """Return the side ``part`` is on, its own or that of what it belongs to; '' when none."""
-        return self._relations.side(self.layout.parts[part])
-
     # ------------------------------------------------------------------ the way of the fuel
 
     def fed_by(self, engine: str, state: Known) -> Shares:
         """Return the tanks that feed ``engine`` in ``state``, each with its share of settings."""
         return self.related(engine, "tanks-feeding-it", state)
-
-    def tanks_of(self, place: str, state: Known | None = None) -> tuple[str, ...]:
-        """Return the tank ``place`` belongs to, else those that can feed it.
-
-        The cross-feed is as in ``state``, shut when that does not say.
-        """
-        crossfeed = (state or {}).get("crossfeed", "shut")
-        return tuple(self.related(place, "its-tank", {"crossfeed": crossfeed}))
 
     def path(self, tank: str, engine: str, state: Known | None = None) -> tuple[str, ...]:
         """Return the parts fuel passes from ``tank`` to ``engine``, in order; () when it cannot.
