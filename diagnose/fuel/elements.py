@@ -27,13 +27,15 @@ then hold its pressure against a stopped engine."""
 
 
 def over(x: Array, band: Array | float) -> tuple[Array, Array]:
-    """Return a positive part that starts flat, x^2/(x + band) for x > 0, and its derivative.
+    """Return a positive part that starts flat, x^3/(x^2 + band^2) for x > 0, and its derivative.
 
-    It is zero and flat at zero, so a valve built on it neither leaks back nor has a corner.
+    It is zero and flat at zero, so a valve built on it neither leaks back nor has a corner, and
+    it is x itself but for a trifle well above ``band``.
     """
     p = np.maximum(x, 0.0)
-    total = p + band
-    return p * p / total, p * (p + 2.0 * band) / (total * total)
+    square, edge = p * p, band * band
+    total = square + edge
+    return p * square / total, square * (square + 3.0 * edge) / (total * total)
 
 
 def fill(pressure: Array, vapour: Array) -> tuple[Array, Array]:
@@ -122,12 +124,12 @@ def booster_pump(
     """Return flow of a centrifugal pump p = shutoff - curve q^2 that never passes back."""
     head = np.maximum(shutoff, 1.0)
     left = head - (outlet - inlet)
-    # x^1.5/(x + b) is the square root with a flat start
-    band = 0.001 * head + soft
-    p = np.maximum(left, 0.0)
-    root = np.sqrt(p / curve)
-    q = on * root * p / (p + band)
-    slope = on * root * (0.5 * p + 1.5 * band) / (p + band) ** 2
+    # the square root of what is left of the head, with a flat start
+    p, edge = np.maximum(left, 0.0), (0.002 * head + soft) ** 2
+    root = on * np.sqrt(p / curve)
+    total = p * p + edge
+    q = root * p * p / total
+    slope = on * np.sqrt(p**3 / curve) * (0.5 * p * p + 2.5 * edge) / (total * total)
     share, d_share = fill(inlet, vapour)
     return q * share, slope * share + q * d_share, -slope * share
 

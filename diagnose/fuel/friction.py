@@ -21,6 +21,7 @@ REFERENCE_DENSITY = 720.0
 """Density [kg/m3] at which a strainer's flow factor is stated."""
 
 _LOW, _HIGH, _POINTS = np.log(1e3), np.log(1e16), 600
+_LEAST_LOSS = 0.05
 _STEP = (_HIGH - _LOW) / (_POINTS - 1)
 
 
@@ -133,15 +134,15 @@ def _group(log_re: Array, bore: float, pieces: Sequence[Piece]) -> Array:
 
 
 def table_runs(runs: Sequence[Sequence[Piece]]) -> RunTables:
-    """Invert the law of each run; a run with no loss at all is given K = 0.1."""
+    """Invert the law of each run; a run with next to no loss is given K = 0.05."""
     bores, values, slopes = [], [], []
     grid = np.linspace(_LOW, _HIGH, _POINTS)
     cache: dict[tuple[tuple[float, float, float], ...], tuple[Array, Array]] = {}
     for pieces in runs:
         bore = min(piece.bore for piece in pieces)
         used = list(pieces)
-        if all(piece.loss <= 0.0 and piece.length <= 0.0 for piece in used):
-            used = [Piece("", bore, loss=0.1)]
+        if sum(0.02 * piece.length / piece.bore + piece.loss for piece in used) < _LEAST_LOSS:
+            used.append(Piece("", bore, loss=_LEAST_LOSS))
         key = tuple((p.bore, p.length, p.loss) for p in used)
         if key not in cache:
             fine = np.linspace(np.log(1e-6), np.log(1e9), 3000)
