@@ -101,13 +101,12 @@ class Catalogue:
                     if layout.parts[place].kind in library.checks[k.check].at:
                         at[(k.check, place)] = None
         self.checks: tuple[tuple[str, str], ...] = tuple(sorted(at))
-        self.gates: tuple[Reading, ...] = tuple(
-            r for r in self.readings if library.questions[r.question].gate and not r.run_state
+        self.gates: tuple[Reading, ...] = _first_of_each(
+            r
+            for r in self.readings
+            if library.questions[r.question].gate
+            and not (r.run_state and r.run_state.engine_running)
         )
-        if not self.gates:
-            self.gates = _first_of_each(
-                r for r in self.readings if library.questions[r.question].gate
-            )
 
     def _readings(self) -> Iterable[Reading]:
         library, layout = self.net.library, self.net.layout
@@ -140,7 +139,7 @@ class Catalogue:
         tank = known.get("tank")
         if tank is None or self.net.layout.parts[place].kind != "engine":
             return True
-        return bool(self.net.places.path(tank, place))
+        return bool(self.net.places.path(tank, place, known))
 
 
 def _first_of_each(readings: Iterable[Reading]) -> tuple[Reading, ...]:
