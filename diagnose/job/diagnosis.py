@@ -98,9 +98,7 @@ class Diagnosis:
         self._given = len(findings)
         return self._session.outcome()
 
-    def plan(
-        self, step: Step, situation: Situation = NOTHING_DONE, deadline: float = 0.2
-    ) -> Plan:
+    def plan(self, step: Step, situation: Situation = NOTHING_DONE, deadline: float = 0.2) -> Plan:
         """Return the next action for ``step``; ``deadline`` in seconds."""
         return self.bench.planner.next(self.belief, step.posterior, situation, deadline)
 

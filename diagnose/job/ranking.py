@@ -63,8 +63,8 @@ def symptom_rows(bench: Bench, step: Step) -> list[dict[str, object]]:
 def conflicts(bench: Bench, step: Step) -> list[str]:
     """Return each contradiction among the findings in one line."""
     out = [
-        f"'{bench.library.symptoms[s.symptom].title}' at {bench.places.label(s.at)} is both true and "
-        "false by what was found"
+        f"'{bench.library.symptoms[s.symptom].title}' at {bench.places.label(s.at)} is both true "
+        "and false by what was found"
         for s in step.outcome.symptoms.values()
         if s.verdict == "conflict"
     ]

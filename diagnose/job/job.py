@@ -1,0 +1,254 @@
+"""One job: its log, the state it adds up to, and the reasoning on it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from diagnose.errors import CaseError, Origin, Problem
+from diagnose.job.diagnosis import Bench, Diagnosis, Step, open_gates
+from diagnose.job.events import JobState, finding_as_json, fold, last_undoable
+from diagnose.job.log import Event, JobLog
+from diagnose.job.ranking import ranking_rows
+from diagnose.job.registry import Entry, Registry
+from diagnose.model import CauseAt, Finding, KnownBy, Work
+from diagnose.planner import Plan, Reading, Situation
+
+FOR_A_RUN = (
+    "chocks fore and aft of the main wheels",
+    "fire guard with extinguisher, in view of the cockpit",
+    "area clear of people and loose things",
+    "no line, cock or tank left open by earlier work",
+)
+"""Confirmed by a person before every engine run; unknown blocks the run (common practice)."""
+
+FOUND = 0.9
+"""Belief in a cause, with a check that confirms it, from which it is called found."""
+
+
+class Job:
+    """A defect being worked on a bench; every change goes through the log first."""
+
+    def __init__(self, name: str, log: JobLog, bench: Bench, registry: Registry) -> None:
+        """Take up the job kept in ``log``.
+
+        Raises:
+            CaseError: If an event names what the knowledge in use does not have.
+        """
+        self.name = name
+        self.log = log
+        self.bench = bench
+        self.registry = registry
+        self.state: JobState = self._folded()
+        self._diagnosis: Diagnosis | None = None
+        self._before: tuple[Work, ...] = ()
+
+    @classmethod
+    def open(cls, registry: Registry, bench: Bench, day: str, reported: str, **typed: str) -> Job:
+        """Open a new job on ``bench`` for what was ``reported``, verbatim.
+
+        ``typed``: aeroplane, serial, hours, asked_by, place, wind, outside_air, pressure ... as
+        typed by the person; kept and printed, never interpreted.
+        """
+        name = registry.new_id(day)
+        job = cls(name, JobLog(registry.path(name)), bench, registry)
+        job.record(
+            "opened",
+            layout=bench.layout.id,
+            layout_edition=bench.layout.edition,
+            edition=bench.library.edition,
+            reported=reported,
+            **typed,
+        )
+        return job
+
+    def _folded(self) -> JobState:
+        try:
+            state = fold(self.log.events)
+            self._check_names(state.findings.values())
+        except (KeyError, TypeError, IndexError, ValueError) as error:
+            text = (
+                f"an event lacks or misnames something ({type(error).__name__}: {error}); "
+                "the log was written by another version or changed by hand."
+            )
+            raise CaseError([Problem(Origin(self.log.path.name), text)]) from None
+        return state
+
+    def _check_names(self, findings: Any) -> None:
+        library, layout = self.bench.library, self.bench.layout
+        problems = []
+        for f in findings:
+            known = library.checks if f.check else library.questions
+            if f.question not in known or f.at not in layout.parts:
+                problems.append(
+                    Problem(
+                        Origin(self.log.path.name),
+                        f"'{f.question}' at '{f.at}' is not in the knowledge in use; the job was "
+                        f"kept with edition {self.state_edition()}. Give it with --knowledge.",
+                    )
+                )
+        if problems:
+            raise CaseError(problems)
+
+    def state_edition(self) -> str:
+        """Return the knowledge edition the job was opened with."""
+        return str(self.log.events[0].get("edition", "")) if self.log.events else ""
+
+    def edition_differs(self) -> bool:
+        """Return whether the knowledge in use is another edition than the job's own."""
+        return self.state_edition() not in ("", self.bench.library.edition)
+
+    # ------------------------------------------------------------------ writing
+
+    def record(self, kind: str, **carries: Any) -> Event:
+        """Append one event; on disk when this returns."""
+        event = self.log.append(kind, **carries)
+        self.state = fold(self.log.events)
+        opened = self.state.opened
+        self.registry.note(
+            Entry(
+                self.name,
+                self.bench.layout.id,
+                str(opened.get("aeroplane", "")),
+                str(opened.get("reported", "")),
+                str(opened.get("at", "")),
+                self.state.phase,
+                self.state_edition(),
+            )
+        )
+        return event
+
+    def answer(self, finding: Finding, reading: Reading | None = None, note: str = "") -> Event:
+        """Keep one finding, in the epoch in force."""
+        kept = replace(finding, epoch=self.state.epoch)
+        return self.record(
+            "answered",
+            finding=finding_as_json(kept),
+            reading=list(reading.key) if reading else None,
+            note=note,
+        )
+
+    def skip(self, reading: Reading) -> Event:
+        """Keep that a reading was not checked; it is not asked again."""
+        return self.record("not-checked", reading=list(reading.key))
+
+    def skip_check(self, check: str, at: str) -> Event:
+        """Keep that a check was not made; it is not proposed again."""
+        return self.record("not-checked", check=[check, at])
+
+    def checked(
+        self,
+        check: str,
+        at: str,
+        result: str,
+        known_by: str = "seen",
+        as_found: str = "",
+        as_left: str = "",
+    ) -> Event:
+        """Keep the result of a check, as found and as left."""
+        finding = Finding(
+            check,
+            at,
+            result,
+            known_by=known_by,
+            check=True,
+            epoch=self.state.epoch,
+        )
+        known = self.bench.library.checks[check]
+        return self.record(
+            "checked",
+            finding=finding_as_json(finding),
+            check=[check, at],
+            as_found=as_found,
+            as_left=as_left,
+            destroys=list(known.destroys),
+            disturbs=list(known.disturbs),
+            access=known.access,
+        )
+
+    def step_back(self) -> Event | None:
+        """Take back the last undoable event; return it, or None when there is none."""
+        last = last_undoable(self.log.events)
+        if last is not None:
+            self.record("stepped-back", of=last["n"], what=last["event"])
+        return last
+
+    # ------------------------------------------------------------------ reasoning
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Return the findings in the order they were given."""
+        return tuple(f for _, f in sorted(self.state.findings.items()))
+
+    def finding_numbers(self) -> tuple[int, ...]:
+        """Return the event numbers of ``findings``, in the same order."""
+        return tuple(sorted(self.state.findings))
+
+    @property
+    def diagnosis(self) -> Diagnosis:
+        """Return the reasoning, begun again when work done before came to light."""
+        if self._diagnosis is None or self._before != self.state.before:
+            self._before = self.state.before
+            self._diagnosis = Diagnosis(self.bench, self.state.before)
+        return self._diagnosis
+
+    def step(self) -> Step:
+        """Return what the findings say now."""
+        return self.diagnosis.see(self.findings, self.state.rectified)
+
+    def situation(self) -> Situation:
+        """Return what the planner must know of the job."""
+        s = self.state
+        library = self.bench.library
+        opened = frozenset(library.checks[c].access for c, _ in s.done if library.checks[c].access)
+        return Situation(
+            asked=s.asked,
+            done=s.done,
+            opened=opened,
+            tools=s.tools,
+            hands=s.hands,
+            may_run=s.may_run,
+            lost=s.lost,
+            open_gates=open_gates(self.bench, self.findings),
+        )
+
+    def plan(self, step: Step, deadline: float = 0.2) -> Plan:
+        """Return the next action."""
+        return self.diagnosis.plan(step, self.situation(), deadline)
+
+    def keep_ranking(self, step: Step, top: int = 5) -> None:
+        """Keep the ranking after a step, for the record."""
+        rows = ranking_rows(self.bench, step)[:top]
+        kept = [{k: r[k] for k in ("rank", "cause", "at", "probability", "word")} for r in rows]
+        last = next((e for e in reversed(self.log.events) if e["event"] == "ranked"), None)
+        if last is None or last["ranking"] != kept:
+            self.record("ranked", ranking=kept)
+
+    def found(self, step: Step) -> CauseAt | None:
+        """Return the cause a check has confirmed, not yet rectified; None while there is none."""
+        for cause, p in step.posterior.ranking():
+            if p < FOUND:
+                return None
+            if cause not in self.state.rectified and self._confirmed(cause):
+                return cause
+        return None
+
+    def _confirmed(self, cause: CauseAt) -> bool:
+        known = self.bench.library.causes.get(cause.cause)
+        if known is None:
+            return False
+        for c in known.checks:
+            for f in self.findings:
+                if (
+                    f.check
+                    and f.question == c.check
+                    and f.value == c.result
+                    and f.at in self.bench.places.related(cause.at, c.at, {})
+                ):
+                    return True
+        return False
+
+    def unconfirmed_for_run(self) -> Sequence[str]:
+        """Return what a person must still confirm before an engine may run."""
+        return [item for item in FOR_A_RUN if item not in self.state.confirmed]
