@@ -205,8 +205,10 @@ class Places:
         )
 
     def allows(self, cause: Cause, part: str) -> bool:
-        """Return whether ``part`` meets all of ``cause.only_if``."""
-        return all(self.trait(part, key) == value for key, value in cause.only_if.items())
+        """Return whether ``part`` meets all of ``cause.only_if``; 'x or y' is met by either."""
+        return all(
+            self.trait(part, key) in value.split(" or ") for key, value in cause.only_if.items()
+        )
 
     def trait(self, part: str, key: str) -> str:
         """Return a trait of ``part``: its own, else its owners', else the aeroplane's, else ''.

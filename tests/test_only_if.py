@@ -1,0 +1,32 @@
+"""Traits without which a cause cannot be: one value, or one of several."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from diagnose.knowledge_files import list_layouts, load_layout, load_library
+from diagnose.places import Places
+
+KNOWLEDGE = Path(__file__).parents[1] / "knowledge"
+FILES = list_layouts(KNOWLEDGE)
+
+
+def used_up(layout: str) -> set[str]:
+    """Return the fuels that can be used up on ``layout``."""
+    instances = Places(load_layout(FILES[layout])).cause_instances(load_library(KNOWLEDGE))
+    return {c.at for c in instances if c.cause == "fuel-used-up"}
+
+
+def test_either_word_of_a_trait_is_enough() -> None:
+    """Fuel of a feed tank or of a reserve tank can be used up under the engine it feeds."""
+    layout = load_layout(FILES["radial-single-hand-pump"])
+    roles = {layout.parts[layout.parts[fuel].of].traits["role"] for fuel in used_up(layout.id)}
+    assert roles == {"feed", "reserve"}
+
+
+def test_a_trait_that_is_neither_rules_the_cause_out() -> None:
+    """A tank that is only transferred starves no engine when it is empty."""
+    layout = load_layout(FILES["four-engine-injection"])
+    at = used_up(layout.id)
+    assert len(at) == 4
+    assert all(layout.parts[layout.parts[fuel].of].traits["role"] == "feed" for fuel in at)
