@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.belief.factors import Factor, factor
-from diagnose.belief.hypotheses import UNKNOWN, Floats, Hypotheses, hypotheses
+from diagnose.belief.hypotheses import STRANGERS, UNKNOWN, Floats, Hypotheses, hypotheses
 from diagnose.belief.net import BeliefNet, Ints
 from diagnose.belief.pairs import PairBlock
 from diagnose.model import CauseAt, Finding, Work
@@ -32,7 +32,8 @@ class Posterior:
     causes: as in ``Hypotheses`` (``UNKNOWN`` last).  single: P(this cause alone), shape (n,).
     marginal: P(this cause is there), alone or with a second, shape (n,).
     pairs: the likeliest pairs with their probability, best first.
-    grades: P(grade | this cause alone, data), shape (n, 3).
+    grades: P(grade | this cause alone, data), shape (n, 3); the last row is the three strangers.
+    strangers: P(part, stranger | not in the knowledge, data), shape (homes, 3).
     paired: how many causes were taken into pairs.  left_out: bound on the mass of pairs not
     looked at.  evidence: log P(signs), so that differences predict answers.
     """
@@ -42,6 +43,7 @@ class Posterior:
     marginal: Floats
     pairs: tuple[tuple[CauseAt, CauseAt, float], ...]
     grades: Floats
+    strangers: Floats
     paired: int
     left_out: float
     evidence: float
@@ -66,6 +68,9 @@ class Belief:
         self._factors: dict[InstanceKey, Factor] = {}
         n = self.prior.count
         self._like = np.ones((n, 3))  # product of single factors
+        mass = net.home_mass(self.prior.prior)
+        self._homes = mass / max(mass.sum(), 1e-300)  # where an unlisted failure may be
+        self._strange = np.ones((len(net.homes), len(STRANGERS)))
         self._block = PairBlock(min(paired, max(n - 1, 1)))
         self._dirty = False
         self._removed: dict[int, int] = {}
@@ -108,6 +113,7 @@ class Belief:
         self._signs = new
         if gone:
             self._like[:] = 1.0
+            self._strange[:] = 1.0
             for f in self._factors.values():
                 self._multiply(f)
             self._block.rebuild(self._factors.values())
@@ -119,13 +125,15 @@ class Belief:
 
     def _multiply(self, f: Factor) -> None:
         self._like[f.active] *= f.single
-        self._like[-1] *= f.stranger
+        self._strange[f.homes] *= f.stranger
 
     # ------------------------------------------------------------------ posterior
 
     def _posterior(self) -> Posterior:
         h = self.prior
+        strange = self._homes[:, None] * self._strange / len(STRANGERS)
         graded = self._like * h.grades
+        graded[-1] = strange.sum(axis=0)
         held = np.ones(h.count)
         held[list(self._never)] = NEVER
         odds = h.odds * held
@@ -152,6 +160,7 @@ class Belief:
             marginal / total,
             self._top_pairs(both / total),
             graded / np.maximum(graded.sum(axis=1, keepdims=True), 1e-300),
+            strange / max(strange.sum(), 1e-300),
             int(used.sum()),
             left / (total + left),
             float(np.log(total)) + sum(float(np.log(f.base)) for f in self._factors.values()),
@@ -217,7 +226,9 @@ class Belief:
         out = []
         for key, f in self._factors.items():
             if cause == UNKNOWN:
-                out.append((key, float(f.stranger @ grades)))
+                alike = f.stranger.mean(axis=1)
+                share = self._homes[f.homes]
+                out.append((key, float(1.0 + share @ (alike - 1.0))))
                 continue
             r = int(np.searchsorted(f.active, i))
             hit = r < len(f.active) and f.active[r] == i

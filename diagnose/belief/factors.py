@@ -34,7 +34,8 @@ class Factor:
     views: one array a sign, shape (a, V): the sign's likelihood as each cause's instrument fault
     makes it, over the sound one.
     single: relative likelihood of each active cause and grade, shape (a, 3).
-    stranger: the same for the three strangers, shape (3,).
+    homes, stranger: the parts at which an unlisted failure would act here, shape (h,), and its
+    relative likelihood at each for the quieter, like and busier stranger, shape (h, 3).
     """
 
     table: Table
@@ -43,6 +44,7 @@ class Factor:
     like: Floats
     views: tuple[Floats, ...]
     single: Floats
+    homes: Ints
     stranger: Floats
     base: float
 
@@ -125,6 +127,8 @@ def factor(net: BeliefNet, signs: Sequence[Sign], removed: frozenset[int], prior
     base = max(base, 1e-300)
     seen = like[None, :] * np.prod(views, axis=0) if len(active) else np.zeros((0, len(like)))
     single = np.einsum("agv,av->ag", value_given_cause(table, nets), seen) / base
+    homes, mean = net.strangers(table, prior, removed)
+    stranger = value_given_cause(table, stranger_nets(mean)) @ like / base
     return Factor(
         table,
         active,
@@ -132,7 +136,8 @@ def factor(net: BeliefNet, signs: Sequence[Sign], removed: frozenset[int], prior
         like,
         views,
         np.maximum(single, 1e-12),
-        _strangers(net, table, instance[1], like, prior, removed) / base,
+        homes,
+        np.maximum(stranger, 1e-12),
         base,
     )
 
@@ -144,17 +149,9 @@ def _view(changed: Mapping[int, Floats], active: Ints, values: int) -> Floats:
     return out
 
 
-def _strangers(
-    net: BeliefNet, table: Table, place: str, like: Floats, prior: Floats, removed: frozenset[int]
-) -> Floats:
-    """Return P(signs | a cause not in the knowledge) for the quieter, like and busier stranger."""
-    mean = net.mean_net(table, place, prior, removed)
-    return value_given_cause(table, stranger_nets(mean)) @ like
-
-
 def stranger_nets(mean: Floats) -> Floats:
-    """Return the net rates of the strangers for the mean rate ``mean`` (V-1,): shape (3, V-1)."""
-    nets = np.array([mean * s for s in STRANGERS])
-    total = nets.sum(axis=1, keepdims=True)
+    """Return the rates of the three strangers for mean rates (h, V-1): shape (h, 3, V-1)."""
+    nets = mean[:, None, :] * np.array(STRANGERS)[None, :, None]
+    total = nets.sum(axis=-1, keepdims=True)
     out: Floats = nets * np.where(total > CEILING, CEILING / np.maximum(total, 1e-12), 1.0)
     return out

@@ -77,7 +77,15 @@ class BeliefNet:
             for k in cause.checks:
                 self._checks.setdefault(k.check, []).append((cause.id, k.result, k.at, k.chance))
         self._tables: dict[InstanceKey, Table] = {}
-        self._reach: dict[str, Ints] = {}
+        fuel = [library.causes[c.cause].outside == "" for c in self.instances]
+        self.homes: tuple[str, ...] = tuple(
+            dict.fromkeys(c.at for c, f in zip(self.instances, fuel, strict=True) if f)
+        )
+        number = {p: k for k, p in enumerate(self.homes)}
+        self.home = np.array(
+            [number[c.at] if f else -1 for c, f in zip(self.instances, fuel, strict=True)],
+            dtype=np.int64,
+        )
         self._shown: dict[str, Floats] = {}
         self._distorted: dict[tuple[str, str], dict[int, Floats]] = {}
         self.grades = np.array(
@@ -104,6 +112,7 @@ class BeliefNet:
         effect = self.library.effects[name]
         column = {v: k for k, v in enumerate(effect.values[1:])}
         nets: dict[int, Floats] = {}
+        most: dict[int, Floats] = {}
         share = self.places.share
         for mode, row in self._rows.get(name, ()):
             often = np.array([row.how_often.get(g, 0.0) for g in GRADES])
@@ -114,7 +123,11 @@ class BeliefNet:
                 part = share(row, self.instances[i].at, place, known)
                 if part > 0.0:
                     net = nets.setdefault(i, np.zeros((len(GRADES), len(column))))
-                    np.maximum(net[:, v], often * part, out=net[:, v])
+                    top = most.setdefault(i, np.zeros((len(GRADES), len(column))))
+                    # rows for different states add up over what was not stated; rows that
+                    # overlap do not: no row makes an effect likelier than its own word
+                    np.maximum(top[:, v], often, out=top[:, v])
+                    net[:, v] = np.minimum(net[:, v] + often * part, top[:, v])
         if self.predict is not None:
             self._merge_predictions(name, place, known, column, nets)
         background = np.array([effect.background.get(v, 1e-4) for v in effect.values[1:]])
@@ -192,35 +205,33 @@ class BeliefNet:
 
     # ------------------------------------------------------------------ strangers
 
-    def mean_net(
-        self, table: Table, place: str, prior: Floats, removed: frozenset[int] = frozenset()
-    ) -> Floats:
-        """Return the mean net rates over the causes that reach ``place``, shape (V-1,).
+    def strangers(
+        self, table: Table, prior: Floats, removed: frozenset[int] = frozenset()
+    ) -> tuple[Ints, Floats]:
+        """Return what an unlisted failure of a listed part would do to an effect instance.
 
-        Weighed by ``prior``, shape (n+1,); causes in ``removed`` count as doing nothing.
+        It is taken to do what the listed failures of that part do on average, weighed by
+        ``prior``, shape (n+1,).  Result: indices of ``homes`` whose failures act here, shape (h,),
+        and their mean net rates, shape (h, V-1).  Causes in ``removed`` count as doing nothing.
         """
-        weight = prior[self.reach(place)].sum()
-        if weight <= 0.0 or not len(table.active):
-            return np.zeros(len(table.background))
-        keep = np.array([i not in removed for i in table.active.tolist()])
-        mean: Floats = np.einsum(
-            "a,agv,ag->v", prior[table.active] * keep, table.net, self.grades[table.active]
-        )
-        mean /= weight
-        return mean
+        keep = [r for r, i in enumerate(table.active.tolist()) if self.home[i] >= 0]
+        if not keep:
+            return np.zeros(0, dtype=np.int64), np.zeros((0, len(table.background)))
+        active = table.active[keep]
+        weight = prior[active] * np.array([i not in removed for i in active.tolist()])
+        mean = np.einsum("a,agv,ag->av", weight, table.net[keep], self.grades[active])
+        homes, where = np.unique(self.home[active], return_inverse=True)
+        out = np.zeros((len(homes), len(table.background)))
+        np.add.at(out, where, mean)
+        return homes, out / np.maximum(self.home_mass(prior)[homes, None], 1e-300)
 
-    def reach(self, place: str) -> Ints:
-        """Return the causes that can do anything at ``place``, whatever the state."""
-        found = self._reach.get(place)
-        if found is None:
-            kind = self.layout.parts[place].kind
-            some: set[int] = set()
-            for effect in self.library.effects.values():
-                if kind in effect.at:
-                    some.update(self.table((effect.id, place, (), 0)).active.tolist())
-            found = np.array(sorted(some), dtype=np.int64)
-            self._reach[place] = found
-        return found
+    def home_mass(self, prior: Floats) -> Floats:
+        """Return the prior mass of the fuel causes of each home, shape (len(homes),)."""
+        mine = self.home >= 0
+        out: Floats = np.bincount(  # type: ignore[assignment]
+            self.home[mine], weights=prior[:-1][mine], minlength=len(self.homes)
+        )
+        return out
 
 
 def _table(values: tuple[str, ...], background: Floats, nets: Mapping[int, Floats]) -> Table:

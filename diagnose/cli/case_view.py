@@ -132,6 +132,8 @@ def cause_why(bench: Bench, diagnosis: Diagnosis, step: Step, cause: Any) -> dic
 
 def symptom_why(bench: Bench, step: Step, name: str) -> dict[str, Any]:
     """Return the chain from a symptom down to the findings as plain data."""
+    from diagnose.rules import Trace
+
     symptom, _, at = name.partition("@")
     places = [
         s.at for s in step.outcome.symptoms.values() if s.symptom == symptom and at in ("", s.at)
@@ -143,7 +145,7 @@ def symptom_why(bench: Bench, step: Step, name: str) -> dict[str, Any]:
         for s in step.outcome.chain(symptom, place):
             if isinstance(s.item, int):
                 lines.append("  " * s.depth + _finding(bench, step.findings[s.item]))
-            elif hasattr(s.item, "origin"):
+            elif isinstance(s.item, Trace):
                 shows = "holds" if s.item.shows else "does not hold"
                 lines.append("  " * s.depth + f"rule {s.item.symptom} {shows}  ({s.item.origin})")
             else:

@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from diagnose.cli import cases, layout, words
+from diagnose.cli import cases, job, layout, words
 
 EPILOGUE = """\
 exit codes: 0 done (not isolated is a result) · 1 unexpected · 2 usage · 3 knowledge or layout
@@ -54,6 +54,7 @@ def begin(
         raise typer.Exit
 
 
+app.add_typer(job.app, name="job")
 app.add_typer(layout.app, name="layout")
 app.command("rank")(cases.rank)
 app.command("replay")(cases.replay)

@@ -142,7 +142,7 @@ class Job:
         check: str,
         at: str,
         result: str,
-        known_by: str = "seen",
+        known_by: KnownBy = "seen",
         as_found: str = "",
         as_left: str = "",
     ) -> Event:

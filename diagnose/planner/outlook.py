@@ -31,14 +31,16 @@ class ClassTable:
     """P(class | cause, grade) for one reading.
 
     default: for causes that do not act, shape (C,).  active: causes that do, shape (a,).
-    rows: shape (a, 3, C).  stranger: shape (3, C).
+    rows: shape (a, 3, C).  homes, strangers: parts whose unlisted failures act here, shape (h,),
+    and P(class | such a failure) for the three strangers, shape (h, 3, C).
     """
 
     classes: tuple[str, ...]
     default: Floats
     active: Ints
     rows: Floats
-    stranger: Floats
+    homes: Ints
+    strangers: Floats
 
 
 class Outlook:
@@ -54,6 +56,9 @@ class Outlook:
         order = np.argsort(-mass, kind="stable")[: AHEAD // 3]
         self.causes: Ints = np.sort(order)
         self._mass: Floats = mass
+        # by stranger: where it would be, given that it is that one
+        whole = np.maximum(posterior.strangers.sum(axis=0, keepdims=True), 1e-300)
+        self._strangers: Floats = posterior.strangers / whole
         self.covered = float(mass[self.causes].sum())
         weights = mass[self.causes, None] * posterior.grades[self.causes]
         self.weights: Floats = weights.ravel() / max(weights.sum(), 1e-300)
@@ -73,7 +78,9 @@ class Outlook:
         here = at >= 0
         out[at[here]] = table.rows[here]
         if self.unknown >= 0:
-            out[self.unknown] = table.stranger
+            share = self._strangers[table.homes]
+            moved = np.einsum("hs,hsc->sc", share, table.strangers - table.default)
+            out[self.unknown] = table.default + moved
         return out.reshape(3 * k, -1)
 
 
@@ -133,10 +140,10 @@ def _table(
     rows = np.einsum("agv,avc->agc", values, show)
     none = value_given_cause(table, np.zeros((1, len(table.background))))[0] * like
     default = (none / none.sum()) @ shown
-    mean = net.mean_net(table, key[1], belief.prior.prior, belief.removed)
+    homes, mean = net.strangers(table, belief.prior.prior, belief.removed)
     strange = value_given_cause(table, stranger_nets(mean)) * like
     strange /= np.maximum(strange.sum(axis=-1, keepdims=True), 1e-300)
-    out = ClassTable(tuple(classes), default, active, rows, strange @ shown)
+    out = ClassTable(tuple(classes), default, active, rows, homes, strange @ shown)
     if plain:
         store[slot] = out
     return out

@@ -110,6 +110,16 @@ class Planner:
         others = tuple(a for a in weighed if a is not best)[:5]
         return Plan(best, others, now, outlook.covered, greedy)
 
+    def best_run(self, belief: Belief, posterior: Posterior, situation: Situation) -> Action | None:
+        """Return the bundle of readings of one engine run that tells most, or None."""
+        outlook = Outlook(belief, posterior)
+        runs = [s for s in self._sift(belief, outlook, situation) if _running(s.reading)]
+        if not runs:
+            return None
+        purse = self._purse(outlook, situation)
+        now = float(purse.value(outlook.weights[None, :])[0])
+        return self._weigh(outlook, purse, now, self.bundle(outlook, runs), situation)
+
     # ------------------------------------------------------------------ scoring
 
     def _sift(self, belief: Belief, outlook: Outlook, situation: Situation) -> list[_Scored]:

@@ -39,7 +39,8 @@ def case_files(path: Path) -> tuple[Path, ...]:
 
 def load_cases(path: Path, bench_for: Callable[[str], Bench]) -> list[tuple[Bench, Case]]:
     """Return every case at ``path`` with the bench of its layout; all problems at once."""
-    out, problems = [], []
+    out: list[tuple[Bench, Case]] = []
+    problems: list[Problem] = []
     for file in case_files(path):
         try:
             bench = bench_for(layout_of_case(file))

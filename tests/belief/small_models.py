@@ -214,7 +214,7 @@ def _shown(lib: Library, q: Question, v: str, f: Finding, causes: Sequence[str])
 
 
 def _stranger(lib: Library, findings: Sequence[Finding], odds: Mapping[str, float]) -> float:
-    reach = {c.id for c in lib.causes.values() if c.produces}
+    reach = set(lib.causes)  # all of them are at the one part there is
     z = sum(odds[c] for c in reach)
     out = 0.0
     for s in STRANGERS:

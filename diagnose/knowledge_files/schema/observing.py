@@ -23,6 +23,10 @@ from diagnose.units import SI_UNIT
 CUTS: Final = ("zero", "low", "normal", "high")
 """Where a figure can lie against a limit."""
 
+FALSE_ALARM: Final = 1 / 3
+"""Share of the usual error left where nothing is wrong: people overlook what is there more often
+than they report what is not (common practice, no source)."""
+
 SHOWS: Final = {"clear": 0.94, "fair": 0.85, "weak": 0.70}
 """Chance that a question shows the class of the true value; the rest is spread evenly.
 
@@ -198,7 +202,7 @@ class Shows:
         if node is None:
             return {}
         if isinstance(node, Scalar):
-            return {value: self._word(node, value) for value in effect.values}
+            return {v: self._word(node, v, v == effect.values[0]) for v in effect.values}
         out: dict[str, Mapping[str, float]] = {}
         for named, row in Fields(node, self._gather, "'shows'").pairs():
             value = str(named)
@@ -206,7 +210,7 @@ class Shows:
                 what = f"value of effect '{effect.id}'"
                 self._gather.unknown(named.origin, value, what, effect.values)
             elif isinstance(row, Scalar):
-                out[value] = self._word(row, value)
+                out[value] = self._word(row, value, value == effect.values[0])
             else:
                 out[value] = self._row(row, value)
         for value in effect.values:
@@ -215,7 +219,7 @@ class Shows:
                 self._gather.add(node.origin, text)
         return out
 
-    def _word(self, node: Scalar, value: str) -> Mapping[str, float]:
+    def _word(self, node: Scalar, value: str, normal: bool) -> Mapping[str, float]:
         """Spread one of ``SHOWS`` over the classes."""
         word = scalar(node, self._gather, "'shows'")
         if not word or len(self._classes) < 2:
@@ -229,8 +233,9 @@ class Shows:
                 "write the rows out",
             )
         else:
-            rest = (1.0 - SHOWS[word]) / (len(self._classes) - 1)
-            return {name: SHOWS[word] if name == value else rest for name in self._classes}
+            wrong = (1.0 - SHOWS[word]) * (FALSE_ALARM if normal else 1.0)
+            rest = wrong / (len(self._classes) - 1)
+            return {name: 1.0 - wrong if name == value else rest for name in self._classes}
         return {}
 
     def _row(self, node: Node, value: str) -> Mapping[str, float]:

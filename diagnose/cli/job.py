@@ -1,0 +1,146 @@
+"""``diagnose job``: work a defect from the report to the record."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Optional
+
+import typer
+
+from diagnose.cli.loading import bench_at, knowledge_root
+
+app = typer.Typer(
+    no_args_is_help=True,
+    help="Work a defect from the report to the record.\n\n"
+    "Start one:      diagnose job new --layout low-wing-single\n\n"
+    "See one worked: diagnose job demo",
+)
+
+Answers = Annotated[
+    Optional[Path],  # noqa: UP007  (typer reads the annotation at run time)
+    typer.Option("--answers", help="Play this case without a terminal.", metavar="CASE.yaml"),
+]
+JobId = Annotated[str, typer.Argument(help="The job, as `diagnose job list` names it.")]
+
+
+@app.command("new")
+def new(
+    context: typer.Context,
+    layout: Annotated[str, typer.Option("--layout", help="Layout id; asked when left out.")] = "",
+    report: Annotated[str, typer.Option("--report", help="What was reported, verbatim.")] = "",
+    aeroplane: Annotated[str, typer.Option("--aeroplane", help="Registration or name.")] = "",
+    asked_by: Annotated[str, typer.Option("--asked-by", help="Who works the job.")] = "",
+    place: Annotated[str, typer.Option("--place", help="Where: hangar, apron, field.")] = "",
+    weather: Annotated[str, typer.Option("--weather", help="Wind, outside air, pressure.")] = "",
+    answers: Answers = None,
+) -> None:
+    """Open a job and work it at the terminal; --answers plays a case instead."""
+    from diagnose.cli.job_play import play_file
+    from diagnose.cli.job_start import start
+
+    root = knowledge_root(context)
+    if answers is not None:
+        play_file(root, answers)
+        return
+    typed = {"aeroplane": aeroplane, "asked_by": asked_by, "place": place, "weather": weather}
+    start(root, layout, report, typed)
+
+
+@app.command("demo")
+def demo(
+    context: typer.Context,
+    work: Annotated[
+        bool, typer.Option("--work", help="Work it yourself instead of watching it.")
+    ] = False,
+) -> None:
+    """Open the demo job: an invented defect on an invented aeroplane."""
+    from diagnose.cli.job_play import play_file
+    from diagnose.cli.job_start import start
+    from diagnose.knowledge_files import find_cases, layout_of_case, load_case
+
+    root = knowledge_root(context)
+    file = find_cases() / "demo-job.yaml"
+    if not work:
+        play_file(root, file)
+        return
+    bench = bench_at(root, layout_of_case(file))
+    case = load_case(file, bench.library, bench.layout)
+    start(root, case.layout, case.reported, {"aeroplane": "invented aeroplane"})
+
+
+@app.command("list")
+def list_jobs() -> None:
+    """List the jobs kept on this machine."""
+    from diagnose.job.registry import Registry
+
+    entries = Registry().entries()
+    for e in entries:
+        said = e.reported if len(e.reported) < 60 else e.reported[:57] + "..."
+        typer.echo(f"{e.id}  {e.state:<11} {e.layout:<26} {e.aeroplane or '-':<12} {said}")
+    if not entries:
+        typer.echo("No jobs yet. Open one with: diagnose job new")
+
+
+@app.command("resume")
+def resume(context: typer.Context, job: JobId) -> None:
+    """Go on with a job where it was left."""
+    from diagnose.cli.job_start import take_up
+    from diagnose.cli.session import Session
+
+    Session(take_up(knowledge_root(context), job)).run()
+
+
+@app.command("report")
+def report(
+    context: typer.Context,
+    job: JobId,
+    form: Annotated[str, typer.Option("--format", help="text, md, html or json.")] = "text",
+    output: Annotated[
+        Optional[Path],  # noqa: UP007  (typer reads the annotation at run time)
+        typer.Option("--output", "-o", help="Write here instead of to the screen."),
+    ] = None,
+) -> None:
+    """Print the record of a job."""
+    from diagnose.cli.job_start import take_up
+    from diagnose.errors import UsageError
+    from diagnose.report import render
+
+    if form not in ("text", "md", "html", "json"):
+        raise UsageError(f"'{form}' is not a form of the record; say text, md, html or json.")
+    put(render(take_up(knowledge_root(context), job), form), output)
+
+
+@app.command("runcard")
+def runcard(
+    context: typer.Context,
+    job: JobId,
+    form: Annotated[str, typer.Option("--format", help="text or html.")] = "text",
+    output: Annotated[
+        Optional[Path],  # noqa: UP007  (typer reads the annotation at run time)
+        typer.Option("--output", "-o", help="Write here instead of to the screen."),
+    ] = None,
+) -> None:
+    """Print the card of the engine run that would tell most now."""
+    from diagnose.cli.job_start import next_run, take_up
+    from diagnose.errors import UsageError
+    from diagnose.report.runcard import runcard as card
+
+    if form not in ("text", "html"):
+        raise UsageError(f"'{form}' is not a form of the run card; say text or html.")
+    taken = take_up(knowledge_root(context), job)
+    action = next_run(taken)
+    put(card(taken.bench, action, action.gates, form), output)
+
+
+def put(text: str, output: Path | None) -> None:
+    """Print ``text`` or write it to a file the user named."""
+    from diagnose.errors import UsageError
+
+    if output is None:
+        typer.echo(text)
+        return
+    try:
+        output.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise UsageError(f"{output} cannot be written: {error.strerror}.") from None
+    typer.echo(f"written: {output}", err=True)

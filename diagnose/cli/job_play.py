@@ -1,0 +1,113 @@
+"""A case played as a job without a terminal: every step printed, the record kept like any other."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import typer
+
+from diagnose.cli import screens
+from diagnose.cli.loading import bench_at
+from diagnose.job.job import Job
+from diagnose.job.registry import Registry
+from diagnose.job.wording import finding_line
+from diagnose.knowledge_files import layout_of_case, load_case
+from diagnose.model import CauseAt
+from diagnose.planner import Action
+from diagnose.replay.answers import CaseAnswers
+
+MOST_ACTIONS = 30
+
+
+def play_file(root: Path, file: Path) -> None:
+    """Open a job for the case in ``file`` and let the case answer what the tool asks."""
+    bench = bench_at(root, layout_of_case(file))
+    case = load_case(file, bench.library, bench.layout)
+    answers = CaseAnswers(case, bench.library, bench.layout)
+    who = "invented aeroplane" if case.invented else f"case {case.id}"
+    job = Job.open(
+        Registry(),
+        bench,
+        date.today().isoformat(),
+        case.reported,
+        aeroplane=who,
+        asked_by=f"case {case.id}",
+    )
+    for work in case.before:
+        job.record("work", what=work.what, place=work.at)
+    _say(screens.heading(job))
+    _say(["Reported: " + case.reported, "Told with the report:"])
+    for f in answers.told:
+        job.answer(f)
+        _say(f"  - {finding_line(bench, f)}")
+    for _ in range(MOST_ACTIONS):
+        step = job.step()
+        job.keep_ranking(step)
+        for s in step.outcome.stops:
+            _say(f"STOP: {s.text}")
+        _say(screens.possible(bench, step, 4, numbers=False))
+        found = job.found(step)
+        if found is not None:
+            _found(job, found)
+            break
+        action = job.plan(step, deadline=float("inf")).action
+        if action is None:
+            _say("Nothing more can be asked or checked: not isolated. That is a result.")
+            break
+        if not _take(job, answers, action):
+            _say("  -> not checked")
+    _say(f"The record: diagnose job report {job.name}")
+
+
+def _take(job: Job, answers: CaseAnswers, action: Action) -> bool:
+    bench = job.bench
+    _say("")
+    if action.is_check:
+        check = bench.library.checks[action.check]
+        _say(
+            f"NEXT  {check.title}, {bench.places.label(action.at)} (about {action.minutes:.0f} min)"
+        )
+        _say(screens.cautions(bench, check.hazards))
+        found = answers.check(action.check, action.at)
+        if found is None:
+            job.skip_check(action.check, action.at)
+            return False
+        job.checked(action.check, action.at, found.value, found.known_by)
+        _say(f"  -> {check.results[found.value]}")
+        return True
+    _say(f"NEXT  {len(action.readings)} reading(s), about {action.minutes:.0f} min")
+    _say(screens.cautions(bench, screens.hazards_of(bench, action)))
+    any_answer = False
+    for r in action.readings:
+        question = bench.library.questions[r.question]
+        got = answers.reading(r)
+        state = f" [{r.run_state.title}]" if r.run_state else ""
+        where = f"{question.ask} -- {bench.places.label(r.place)}{state}"
+        if got is None:
+            job.skip(r)
+            _say(f"  {where}  -> not checked")
+        else:
+            job.answer(got, r)
+            _say(f"  {where}  -> {question.classes[got.value]}")
+            any_answer = True
+    return any_answer
+
+
+def _found(job: Job, found: CauseAt) -> None:
+    cause = job.bench.library.causes[found.cause]
+    _say(["", f"A check confirms: {screens.cause_words(job.bench, found)}."])
+    job.record("part-found", cause=found.cause, place=found.at)
+    for name, text in (
+        ("Rectify", cause.rectify),
+        ("Root question", cause.root_question),
+        ("Look also", cause.also_look),
+        ("Verify", cause.verify),
+    ):
+        if text:
+            _say(screens.wrap(text, "    ", f"  {name}: "))
+
+
+def _say(lines: list[str] | str) -> None:
+    for line in [lines] if isinstance(lines, str) else lines:
+        typer.echo(line)

@@ -1,0 +1,144 @@
+"""The screens of a job as lines of text: what is known, what is possible, what to do, how and why.
+
+Plain characters, state in words, one answer a line; the same text on every terminal and in pipes.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+
+from diagnose.belief import UNKNOWN
+from diagnose.job.answers import numbered
+from diagnose.job.diagnosis import Bench, Step
+from diagnose.job.explain import word_for
+from diagnose.job.job import Job
+from diagnose.job.ranking import conflicts, misfits
+from diagnose.job.wording import finding_line, state_words
+from diagnose.model import CauseAt
+from diagnose.planner import Action, Reading
+
+WIDTH = 96
+
+
+def wrap(text: str, indent: str = "", first: str | None = None) -> list[str]:
+    """Return ``text`` wrapped to the screen's width."""
+    return textwrap.wrap(
+        text, WIDTH, initial_indent=indent if first is None else first, subsequent_indent=indent
+    ) or [""]
+
+
+def heading(job: Job) -> list[str]:
+    """Return the lines that name the job on every screen."""
+    opened = job.state.opened
+    aeroplane = str(opened.get("aeroplane") or "aeroplane not named")
+    lines = [f"=== job {job.name} · {aeroplane} · layout {job.bench.layout.id} ==="]
+    if job.bench.layout.invented:
+        lines.append("The layout and its figures are invented; knowledge UNREVIEWED.")
+    if job.edition_differs():
+        lines.append(
+            f"Begun with knowledge {job.state_edition()}, now {job.bench.library.edition}: "
+            "the ranking may differ from what was seen before."
+        )
+    return lines
+
+
+def known(job: Job, step: Step, last: int = 4) -> list[str]:
+    """Return what was found last and what the rules conclude."""
+    lines = [f"Known: {len(step.findings)} finding(s)."]
+    lines += [f"  - {finding_line(job.bench, f)}" for f in step.findings[-last:]]
+    names = {s.symptom: s for s in step.outcome.symptoms.values() if s.verdict == "true"}.values()
+    for s in list(names)[:4]:
+        title = job.bench.library.symptoms[s.symptom].title
+        lines.append(f"  rule: {title}, {job.bench.places.label(s.at)}")
+    lines += [f"  CONFLICT: {c}" for c in conflicts(job.bench, step)]
+    return lines
+
+
+def possible(bench: Bench, step: Step, top: int, numbers: bool) -> list[str]:
+    """Return the causes still possible, in words; probabilities when asked for."""
+    lines = ["Still possible:"]
+    for cause, p in step.posterior.ranking()[:top]:
+        odds = f" {p:.3f}" if numbers else ""
+        lines += wrap(cause_words(bench, cause), " " * 13, f"  {word_for(p):<9}{odds}  ")
+    if misfits(step):
+        lines.append("  The findings fit none of the listed causes well.")
+    return lines
+
+
+def cause_words(bench: Bench, cause: CauseAt) -> str:
+    """Return a cause in words, with its place."""
+    if cause == UNKNOWN:
+        return "something not in the knowledge"
+    known_cause = bench.library.causes[cause.cause]
+    outside = f" [{known_cause.outside.replace('-', ' ')}]" if known_cause.outside else ""
+    return f"{known_cause.title}, {bench.places.label(cause.at)}{outside}"
+
+
+def cautions(bench: Bench, hazards: Iterable[str]) -> list[str]:
+    """Return the text of hazards, warnings first."""
+    known_hazards = [bench.library.hazards[h] for h in dict.fromkeys(hazards)]
+    lines = []
+    for h in sorted(known_hazards, key=lambda h: h.level != "warning"):
+        lines += wrap(h.text, "    ", f"  {h.level.upper()} {h.title}: ")
+    return lines
+
+
+def hazards_of(bench: Bench, action: Action) -> tuple[str, ...]:
+    """Return the hazards of an action, each once."""
+    if action.is_check:
+        return bench.library.checks[action.check].hazards
+    listed = [h for r in action.readings for h in bench.library.questions[r.question].hazards]
+    return tuple(dict.fromkeys(listed))
+
+
+def reading_lines(bench: Bench, reading: Reading) -> list[str]:
+    """Return one question: where, in which state, how, why, and its answers."""
+    q = bench.library.questions[reading.question]
+    state = f" [{state_words(reading.state)}]" if reading.run_state else ""
+    lines = [f"{q.ask}  -- {bench.places.label(reading.place)}{state}"]
+    if q.how:
+        lines += wrap(q.how, "       ", "  How: ")
+    if q.why:
+        lines += wrap(q.why, "       ", "  Why: ")
+    lines += numbered(q.classes)
+    if q.unit:
+        limit = bench.layout.limits.get(q.cut)
+        held = f"; the layout says {limit.shown}" if limit else ""
+        lines.append(f"  or a figure with its unit ({q.unit}{held})")
+    return lines
+
+
+def check_lines(bench: Bench, check_id: str, at: str, minutes: float) -> list[str]:
+    """Return one check: state of the aeroplane, aim, what good and bad look like, answers."""
+    c = bench.library.checks[check_id]
+    lines = [f"CHECK: {c.title}  -- {bench.places.label(at)}  (about {minutes:.0f} min)"]
+    lines += wrap(", ".join(f"{k} {v}" for k, v in c.aeroplane.items()), "    ", "  Aeroplane: ")
+    lines += wrap(c.aim, "       ", "  Aim: ")
+    if c.tools or c.hands > 1 or c.access:
+        need = [*c.tools, *([f"{c.hands} people"] if c.hands > 1 else [])]
+        access = f"access: {c.access}" if c.access else ""
+        lines += wrap("; ".join(filter(None, [", ".join(need), access])), "    ", "  Needs: ")
+    lines += [x for k, s in enumerate(c.steps, 1) for x in wrap(s, "     ", f"  {k}. ")]
+    lines.append(
+        "  By the aeroplane's approved data." if not c.steps else "  The approved data rules."
+    )
+    for name, text in (("Good", c.good), ("Bad", c.bad), ("Close-out", c.close_out)):
+        if text:
+            lines += wrap(text, "    ", f"  {name}: ")
+    lines += numbered(c.results)
+    return lines
+
+
+def bundle_lines(bench: Bench, readings: Sequence[Reading], minutes: float) -> list[str]:
+    """Return a run as a simple card: the readings by run state."""
+    lines = [f"ENGINE RUN: {len(readings)} readings in one run, about {minutes:.0f} min"]
+    for state in dict.fromkeys(r.run_state for r in readings):
+        if state is None:
+            continue
+        lines.append(f"  {state.title}:")
+        for r in readings:
+            if r.run_state == state:
+                q = bench.library.questions[r.question]
+                lines.append(f"    [        ]  {q.title}, {bench.places.label(r.place)}")
+    return lines

@@ -1,0 +1,87 @@
+"""Talking with the person at the terminal: lines out, one line in, commands at any time."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterable, Mapping
+from typing import TypeVar
+
+import typer
+
+from diagnose.errors import UsageError
+
+
+class Paused(Exception):  # noqa: N818  (not an error: the person left)
+    """The person left (end of input, Ctrl-C, 'pause'); everything confirmed is kept."""
+
+
+class Again(Exception):  # noqa: N818  (not an error: the screen is stale)
+    """Something changed underneath: the screen must be made anew."""
+
+
+T = TypeVar("T")
+
+Command = Callable[[str], None]
+"""What a word typed at any prompt does; takes the rest of the line."""
+
+
+class Talk:
+    """Prompts on one terminal or pipe; ``commands`` are understood at every prompt."""
+
+    def __init__(self, commands: Mapping[str, Command] | None = None) -> None:
+        """Start with the ``commands`` of the session, longest names matched first."""
+        self.commands = dict(commands or {})
+
+    def say(self, lines: Iterable[str] | str = "") -> None:
+        """Print lines; nothing is coloured, nothing is hidden."""
+        for line in [lines] if isinstance(lines, str) else lines:
+            typer.echo(line)
+
+    def line(self, prompt: str) -> str:
+        """Return one line typed by the person.
+
+        Raises:
+            Paused: At the end of input.
+        """
+        sys.stdout.write(f"{prompt} ")
+        sys.stdout.flush()
+        try:
+            text = sys.stdin.readline()
+        except (KeyboardInterrupt, UnicodeDecodeError):
+            raise Paused from None
+        if not text:
+            self.say()
+            raise Paused
+        if not sys.stdin.isatty():
+            self.say(text.rstrip("\n"))  # a script's answers are shown where they were given
+        return text.strip()
+
+    def ask(self, prompt: str, read: Callable[[str], T]) -> T:
+        """Return what ``read`` makes of an answer; asks again with one clear line until it can."""
+        while True:
+            text = self.line(prompt)
+            try:
+                if not self._obeyed(text):
+                    return read(text)
+            except UsageError as error:
+                self.say(f"  {error}")
+
+    def _obeyed(self, text: str) -> bool:
+        low = text.lower()
+        for name in sorted(self.commands, key=len, reverse=True):
+            if low == name or low.startswith(name + " "):
+                self.commands[name](text[len(name) :].strip())
+                return True
+        return False
+
+    def yes(self, prompt: str) -> bool:
+        """Return a plain yes or no."""
+
+        def read(text: str) -> bool:
+            if text.lower() in ("y", "yes"):
+                return True
+            if text.lower() in ("n", "no"):
+                return False
+            raise UsageError(f"'{text}' is neither yes nor no; type yes or no.")
+
+        return self.ask(f"{prompt} (yes / no):", read)

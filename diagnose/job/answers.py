@@ -1,0 +1,125 @@
+"""One typed answer: a number or name of the list, a figure with its unit, or 'not checked'.
+
+What was typed is kept beside what was made of it; nothing is guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from diagnose.errors import UsageError
+from diagnose.knowledge_files import cut, limit_of
+from diagnose.knowledge_files.cutting import NOT_CHECKED, is_figure
+from diagnose.model import KNOWN_BY, KnownBy, Layout, Question
+from diagnose.units import parse
+
+_KNOWN = {
+    "m": "measured",
+    "r": "read",
+    "s": "seen",
+    "t": "told",
+    "a": "assumed",
+    "heard": "seen",
+    "smelt": "seen",
+    "smelled": "seen",
+    "felt": "seen",
+}
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What was typed and what it means; value '' is 'not checked / cannot tell'.
+
+    known_by is None when the person did not say.  note says what was made of a figure.
+    """
+
+    value: str
+    known_by: KnownBy | None = None
+    number: float | None = None
+    typed: str = ""
+    note: str = ""
+
+
+def choose(text: str, choices: Mapping[str, str]) -> str:
+    """Return the choice ``text`` names by number (from 1) or by name.
+
+    Raises:
+        UsageError: If it is neither; says what there is.
+    """
+    words = " ".join(text.lower().split())
+    names = list(choices)
+    if words.isdigit() and 1 <= int(words) <= len(names):
+        return names[int(words) - 1]
+    if words in choices:
+        return words
+    by_label = [n for n, label in choices.items() if label.lower() == words]
+    if len(by_label) == 1:
+        return by_label[0]
+    near = get_close_matches(words, [*names, *map(str.lower, choices.values())], 1)
+    hint = f" Did you mean '{near[0]}'?" if near else ""
+    raise UsageError(
+        f"'{text}' is not one of the answers.{hint} Type a number from 1 to {len(names)}, "
+        f"one of: {', '.join(names)}, or 'not checked'."
+    )
+
+
+def split_known_by(text: str) -> tuple[str, KnownBy | None]:
+    """Return (answer, how it is known) of '2 told' or '4.5 psi measured'."""
+    words = text.split()
+    if len(words) > 1:
+        last = words[-1].lower().strip("()")
+        full = _KNOWN.get(last, last)
+        for known in KNOWN_BY:
+            if full == known and len(last) > 1:
+                return " ".join(words[:-1]), known
+    return text.strip(), None
+
+
+def known_by(text: str) -> KnownBy:
+    """Return how a finding is known from a word or its first letter.
+
+    Raises:
+        UsageError: If it is none of the words.
+    """
+    word = _KNOWN.get(text.strip().lower(), text.strip().lower())
+    for known in KNOWN_BY:
+        if word == known:
+            return known
+    raise UsageError(f"'{text}' does not say how it is known; type one of: {', '.join(KNOWN_BY)}.")
+
+
+def read_answer(text: str, question: Question, layout: Layout) -> Answer:
+    """Return what ``text`` answers to ``question``.
+
+    Raises:
+        UsageError: One line saying what is wrong, what was meant and what to do.
+    """
+    bare, known = split_known_by(text)
+    if bare.lower() in NOT_CHECKED or bare == "0":
+        return Answer("", known, typed=text.strip())
+    if question.unit and is_figure(bare) and not bare.isdigit():
+        return _figure(bare, known, question, layout)
+    return Answer(choose(bare, question.classes), known, typed=bare)
+
+
+def _figure(text: str, known: KnownBy | None, question: Question, layout: Layout) -> Answer:
+    quantity = parse(text, question.unit)
+    limit = limit_of(question, layout)
+    value = cut(question, layout, quantity.value_si)
+    if not value:
+        shown = "no approved figure entered" if limit is None else "the limit does not class it"
+        raise UsageError(
+            f"{text}: {shown} for {question.title} on this layout, so the figure alone says neither "
+            f"low nor high. Compare with the other engine or tank and answer by number."
+        )
+    assert limit is not None
+    note = f"{text} is '{question.classes[value]}' against {limit.shown} ({limit.reference})"
+    return Answer(value, known, quantity.value_si, text, note)
+
+
+def numbered(choices: Mapping[str, str]) -> Sequence[str]:
+    """Return the lines of a list of answers, in their own order, 'not checked' last."""
+    lines = [f"  {k}  {label}" for k, label in enumerate(choices.values(), start=1)]
+    return [*lines, "  0  not checked / cannot tell"]
