@@ -15,6 +15,8 @@ MAX_SUGGESTIONS: Final = 200
 """Near-name searches made in one load, so that nonsense input stays quick."""
 MAX_NAME: Final = 60
 """Longest name looked up or quoted in full."""
+MAX_WORD: Final = 160
+"""Longest word left whole in a message; a path may be long, a name may not."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +49,7 @@ class Gather:
         count = self._count.get(origin.file, 0) + 1
         self._count[origin.file] = count
         if count < MAX_PER_FILE:
-            self.problems.append(Problem(origin, " ".join(text.split())))
+            self.problems.append(Problem(origin, one_line(text)))
         elif count == MAX_PER_FILE:
             self.problems.append(Problem(origin, "more problems follow; mend these first"))
 
@@ -88,6 +90,12 @@ class Gather:
 def a(word: str) -> str:
     """Return ``word`` with its article: a tank, an engine."""
     return f"{'an' if word[:1] in 'aeiou' else 'a'} {word}"
+
+
+def one_line(text: str) -> str:
+    """Return a message on one line, words of absurd length cut, so that a terminal stays usable."""
+    words = (word if len(word) <= MAX_WORD else word[: MAX_NAME - 1] + "…" for word in text.split())
+    return " ".join(words)
 
 
 def shorten(text: str) -> str:

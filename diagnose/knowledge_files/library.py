@@ -15,7 +15,7 @@ from diagnose.knowledge_files import cache, references
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.reader import MAX_BYTES, Node, UnreadableError, read_yaml
 from diagnose.knowledge_files.schema import causing, checking, observing, rules, wording
-from diagnose.model import Library, Source, Words
+from diagnose.model import Library, Source
 
 FOLDERS: Final = ("effects", "questions", "symptoms", "causes", "checks", "hazards")
 LISTS: Final = ("words.yaml", "sources.yaml")
@@ -155,7 +155,8 @@ def parse(files: Files) -> Library:
 
 
 def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
-    words = wording.words(nodes["words.yaml"], gather) if "words.yaml" in nodes else _no_words()
+    listed = nodes.get("words.yaml")
+    words = wording.NO_WORDS if listed is None else wording.words(listed, gather)
     sources = dict(ALWAYS)
     if "sources.yaml" in nodes:
         sources |= wording.sources(nodes["sources.yaml"], gather)
@@ -180,7 +181,7 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
             items[folder][stem] = _READERS[folder](node, gather, stem)
     # ids of files that could not be read stay known: their users are not to blame
     known = {folder: dict(found) for folder, found in items.items()}
-    for relative in files.data.keys() - nodes.keys():
+    for relative in sorted(files.data.keys() - nodes.keys() - set(LISTS)):
         folder, *_, file = relative.split("/")
         known.get(folder, {}).setdefault(file.removesuffix(".yaml"), None)
     _link(gather, items, known, sources if "sources.yaml" in nodes else None, shows)
@@ -191,10 +192,6 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
         sources=MappingProxyType(sources),
         **{folder: MappingProxyType(found) for folder, found in items.items()},
     )
-
-
-def _no_words() -> Words:
-    return wording.NO_WORDS
 
 
 _READERS: Final = {

@@ -14,6 +14,7 @@ from typing import Any, Final
 import yaml
 
 from diagnose.errors import Origin, Problem
+from diagnose.knowledge_files.gather import one_line
 
 MAX_BYTES: Final = 500_000
 """Largest file read; our longest layout is under a tenth of it."""
@@ -248,7 +249,7 @@ class _Builder:
 
     def _add(self, origin: Origin, text: str) -> None:
         if len(self.problems) < 50:  # a broken file need not list thousands
-            self.problems.append(Problem(origin, " ".join(text.split())))
+            self.problems.append(Problem(origin, one_line(text)))
 
     def _stop(self, origin: Origin, text: str) -> None:
-        raise UnreadableError(*self.problems, Problem(origin, " ".join(text.split())))
+        raise UnreadableError(*self.problems, Problem(origin, one_line(text)))
