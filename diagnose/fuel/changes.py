@@ -13,6 +13,7 @@ from diagnose.fuel.settings import joined, position_of
 from diagnose.fuel.stretches import COCKS, METERS, TANKS
 
 SQUARE_MM = 1e-6
+_SPILL = 2e-3 / 3600.0  # [m3/s] from an open vent with fuel at it; common practice, no source
 
 
 def _blocked(j: Job) -> None:
@@ -167,8 +168,18 @@ def _stuck_open(j: Job) -> None:
     elif kind == "transfer-pump":
         for b in j.boosters():
             j.c.on[j.row, b] = 1.0
+    elif kind == "tank-vent":
+        _spills(j)
     else:
         j.refuse()
+
+
+def _spills(j: Job) -> None:
+    """A vent check that stays open spills a little while fuel stands at the vent."""
+    tank = j.tank()
+    name = j.network.tanks[tank].id
+    if j.state.levels.get(name, 0.5) >= 0.9 or j.state.pitch or j.state.roll:
+        j.c.loss_rate[j.row, tank] += _SPILL * min(j.value, 1.0)
 
 
 def _stuck_shut(j: Job) -> None:

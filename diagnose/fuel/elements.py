@@ -27,15 +27,22 @@ then hold its pressure against a stopped engine."""
 
 
 def over(x: Array, band: Array | float) -> tuple[Array, Array]:
-    """Return a positive part that starts flat, x^3/(x^2 + band^2) for x > 0, and its derivative.
+    """Return a positive part that starts flat, x (1 - exp(-x/band)) for x > 0, and its slope.
 
     It is zero and flat at zero, so a valve built on it neither leaks back nor has a corner, and
-    it is x itself but for a trifle well above ``band``.
+    it is x itself well above ``band``.
     """
     p = np.maximum(x, 0.0)
-    square, edge = p * p, band * band
-    total = square + edge
-    return p * square / total, square * (square + 3.0 * edge) / (total * total)
+    fade = np.exp(-p / band)
+    return p * (1.0 - fade), 1.0 - fade + p / band * fade
+
+
+def root_over(x: Array, band: Array | float) -> tuple[Array, Array]:
+    """Return the square root of a positive part with the same flat start, and its slope."""
+    p = np.maximum(x, 0.0)
+    root, fade = np.sqrt(p), np.exp(-p / band)
+    half = 0.5 * (1.0 - fade) / np.where(root > 0.0, root, 1.0)
+    return root * (1.0 - fade), half + root / band * fade
 
 
 def fill(pressure: Array, vapour: Array) -> tuple[Array, Array]:
@@ -124,12 +131,9 @@ def booster_pump(
     """Return flow of a centrifugal pump p = shutoff - curve q^2 that never passes back."""
     head = np.maximum(shutoff, 1.0)
     left = head - (outlet - inlet)
-    # the square root of what is left of the head, with a flat start
-    p, edge = np.maximum(left, 0.0), (0.002 * head + soft) ** 2
-    root = on * np.sqrt(p / curve)
-    total = p * p + edge
-    q = root * p * p / total
-    slope = on * np.sqrt(p**3 / curve) * (0.5 * p * p + 2.5 * edge) / (total * total)
+    root, d_root = root_over(left, 0.001 * head + soft)
+    scale = on / np.sqrt(curve)
+    q, slope = scale * root, scale * d_root
     share, d_share = fill(inlet, vapour)
     return q * share, slope * share + q * d_share, -slope * share
 
@@ -180,10 +184,8 @@ def metering(
     ``capacity`` [m3/s/sqrt(Pa)] is what the inlet could pass; the smaller of the two governs,
     with a smooth corner (sixth-power mean).
     """
-    p = np.maximum(inlet - ambient, 0.0)
-    bent = p + soft
-    cap = capacity * p * p * bent**-1.5  # the square root with a flat start
-    d_cap = capacity * p * (0.5 * p + 2.0 * soft) * bent**-2.5
+    root, d_root = root_over(inlet - ambient, 2.0 * soft)
+    cap, d_cap = capacity * root, capacity * d_root
     want = np.maximum(demand, 1e-12)
     r6 = np.minimum(cap / want, 1e6) ** 6
     mean = (1.0 + r6) ** (-1.0 / 6.0)

@@ -49,7 +49,7 @@ _KINDS: Mapping[str, tuple[str, ...]] = {
     "relief-set": ("pump-relief", "engine-pump", "reducing-valve"),
     "stuck-open": (
         *COCKS, *_VALVES, *_PUMPS, *METERS, "pump-relief", "reducing-valve", "mixture-control",
-        "tank-drain", "filler-cap", "jettison-control", "cock-linkage",
+        "tank-drain", "tank-vent", "filler-cap", "jettison-control", "cock-linkage",
     ),
     "stuck-shut": (
         *COCKS, *_VALVES, *_PUMPS, *METERS, "pump-relief", "reducing-valve", "mixture-control",
@@ -66,7 +66,7 @@ _KINDS: Mapping[str, tuple[str, ...]] = {
     "vapour-pressure": (*TANKS, "fuel"),
     "float-level": ("float-carburettor",),
     "metering": (*METERS, "mixture-control"),
-    "contents-loss": (*TANKS, *_TANK_FITTINGS),
+    "contents-loss": (*TANKS, *_TANK_FITTINGS, "contents-sender"),
     "reads": (*INSTRUMENTS, *TANKS),  # a folded bladder: gauge and stick read what is not there
     "scale": INSTRUMENTS,
     "switch-set": ("pressure-switch",),

@@ -36,19 +36,22 @@ class _Plan:
     """How to march: bluntness of the laws by stage [Pa], first pseudo-time step, most steps.
 
     ``calm`` lets the imbalance grow a little without slowing down: on some rows it must.
+    ``whole`` shortens a long step as a whole; otherwise each node's share is cut by itself.
     """
 
     stages: tuple[float, ...]
     first: float
     steps: int
     calm: bool = False
+    whole: bool = False
 
 
 _WARM = _Plan((SOFTENING,), 20.0, 30)
 _COLD = (
     _Plan((5000.0, 700.0, 150.0, SOFTENING), 20.0, 90),
     _Plan((5000.0, 700.0, 150.0, SOFTENING), 20.0, 120, calm=True),
-    _Plan((20000.0, 5000.0, 1500.0, 500.0, 150.0, 60.0, SOFTENING), 0.5, 240),
+    _Plan((5000.0, 700.0, 150.0, SOFTENING), 20.0, 120, whole=True),
+    _Plan((20000.0, 5000.0, 1500.0, 500.0, 150.0, 60.0, SOFTENING), 0.5, 240, whole=True),
 )
 
 
@@ -200,8 +203,8 @@ def _march(system: Hydraulics, pressure: Array, plan: _Plan) -> tuple[Array, np.
         steps[state.rows] += 1
         slow = (_UNIT / PSI / state.pace)[:, None, None]
         slopes = eye * slow - state.system.jacobian(state.da, state.db)
-        move = np.linalg.solve(slopes, state.net[:, :, None])[:, :, 0]
-        state.move(np.clip(move, -_STEP_LIMIT, _STEP_LIMIT))
+        move = _solved(slopes, state.net)
+        state.move(_limited(move, plan.whole))
     else:
         answer[state.rows] = state.pressure
     system.soft = np.full_like(system.c.ambient, SOFTENING)
@@ -251,7 +254,8 @@ class _Rows:
         net = self.system.balance(flow)
         size = _norm(net)
         faster = np.where(size < 0.3 * self.size, 10.0, 2.0)
-        slower = np.where(self.calm & (size < 1.1 * self.size), 1.3, 0.35)
+        steady = size < (1.1 if self.calm else 1.02) * self.size
+        slower = np.where(steady, 1.5, 0.35)
         self.pace = self.pace * np.where(size < self.size, faster, slower)
         self.pace = np.maximum(self.pace, 0.003)
         good = size <= _WORSE * self.size
@@ -260,6 +264,19 @@ class _Rows:
         self.net = np.where(wide, net, self.net)
         self.da, self.db = np.where(wide, da, self.da), np.where(wide, db, self.db)
         self.size = np.where(good, size, self.size)
+
+
+def _solved(matrix: Array, right: Array) -> Array:
+    """Return the solution of each row's linear equations."""
+    return np.asarray(np.linalg.solve(matrix, right[:, :, None])[:, :, 0], dtype=np.float64)
+
+
+def _limited(step: Array, whole: bool) -> Array:
+    """Return the step with no node moved further than the limit."""
+    if not whole:
+        return np.clip(step, -_STEP_LIMIT, _STEP_LIMIT)
+    longest = np.abs(step).max(axis=1, keepdims=True)
+    return np.asarray(step * np.minimum(1.0, _STEP_LIMIT / np.maximum(longest, 1.0)))
 
 
 def _norm(net: Array) -> Array:
@@ -279,8 +296,8 @@ def _newton(system: Hydraulics, pressure: Array) -> tuple[Array, np.ndarray]:
         open_rows = size > TOLERANCE
         if not open_rows.any():
             break
-        step = np.linalg.solve(tie - system.jacobian(da, db), net[:, :, None])[:, :, 0]
-        step = np.clip(step, -_STEP_LIMIT, _STEP_LIMIT)
+        step = _solved(tie - system.jacobian(da, db), net)
+        step = _limited(step, True)
         factor = np.where(open_rows, 1.0, 0.0)
         for _ in range(12):
             trial = best + factor[:, None] * step

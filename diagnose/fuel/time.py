@@ -108,7 +108,7 @@ class _Run:
             while now < end - 1e-9:
                 solution = self.solve(settings, volume)
                 if not solution.converged[0]:
-                    self.events.append(Event(now, "no-solution", solution.trouble(0)))
+                    self.events.append(Event(float(now), "no-solution", solution.trouble(0)))
                     break
                 found = readings(network, solution)
                 rates = contents_rates(network, solution)[0]
@@ -117,7 +117,7 @@ class _Run:
                 seconds = length * MINUTE
                 now += length
                 leaks = found.values["overboard-flow"][0]
-                volume, out = self.move(volume, rates * seconds, now)
+                volume, out = self.move(volume, rates * seconds, now - length, length)
                 lost = lost + out + leaks * seconds
                 burnt = burnt + np.nan_to_num(found.values["flow"][0]) * seconds
                 self.watch(found.values["pressure-lamp"][0], now - length)
@@ -130,7 +130,7 @@ class _Run:
             else:
                 continue
             break
-        shape = (-1, len(network.engines))
+        shape = (len(pressures), len(network.engines))
         return History(
             tuple(t.id for t in network.tanks),
             tuple(e.id for e in network.engines),
@@ -160,11 +160,29 @@ class _Run:
         self.start = solution.pressure if solution.converged[0] else None
         return solution
 
-    def move(self, volume: Array, change: Array, now: float) -> tuple[Array, Array]:
-        """Return contents after a step and what went overboard at the vents."""
+    def move(
+        self, volume: Array, change: Array, start: float, length: float
+    ) -> tuple[Array, Array]:
+        """Return contents after a step and what went overboard at the vents.
+
+        ``start`` and ``length`` of the step are in minutes; events fall where within it the
+        level passed.
+        """
         after = np.maximum(volume + change, 0.0)
         out = np.zeros_like(after)
-        for tank, name in enumerate(t.id for t in self.network.tanks):
+
+        def note(what: str, tank: int, level: float) -> None:
+            part = (level - volume[tank]) / change[tank] if change[tank] else 1.0
+            event = Event(float(start + length * min(max(part, 0.0), 1.0)), what,
+                          self.network.tanks[tank].id)  # fmt: skip
+            if what != "overflow" or self.fresh(event):
+                self.events.append(event)
+
+        for tank in range(len(after)):
+            if after[tank] >= self.capacity[tank] > volume[tank]:
+                note("tank-full", tank, self.capacity[tank])
+            if after[tank] <= self.unusable[tank] < volume[tank]:
+                note("tank-dry", tank, self.unusable[tank])
             over = after[tank] - self.brim[tank]
             if over > 0.0:
                 after[tank] = self.brim[tank]
@@ -173,17 +191,12 @@ class _Run:
                     after[other] += over
                 else:
                     out[tank] = over
-                    self.once(Event(now, "overflow", name))
-            if after[tank] >= self.capacity[tank] > volume[tank]:
-                self.events.append(Event(now, "tank-full", name))
-            if after[tank] <= self.unusable[tank] < volume[tank]:
-                self.events.append(Event(now, "tank-dry", name))
+                    note("overflow", tank, self.brim[tank])
         return after, out
 
-    def once(self, event: Event) -> None:
-        """Keep an event that lasts, the first time."""
-        if not any(e.what == event.what and e.place == event.place for e in self.events):
-            self.events.append(event)
+    def fresh(self, event: Event) -> bool:
+        """Say whether something that lasts has not been noted before."""
+        return not any(e.what == event.what and e.place == event.place for e in self.events)
 
     def watch(self, lit: Array, minute: float) -> None:
         """Keep the lamps' changes."""
@@ -191,5 +204,5 @@ class _Run:
             before, after = self.lamps[i], lit[i]
             if not np.isnan(after) and not np.isnan(before) and before != after:
                 what = "lamp-on" if after > 0.5 else "lamp-out"
-                self.events.append(Event(minute, what, engine.id))
+                self.events.append(Event(float(minute), what, engine.id))
         self.lamps = lit.copy()

@@ -8,7 +8,9 @@ from pathlib import Path
 
 import numpy as np
 
-from diagnose.fuel import FITS, Fault, Network, Settings, build, from_state
+from diagnose.fuel import FITS, Fault, FaultError, Network, Settings, build, from_state
+from diagnose.fuel.conditions import prepare
+from diagnose.fuel.faults import apply
 from diagnose.fuel.properties import HOUR, PSI, US_GALLON
 from diagnose.knowledge_files import load_layout
 from diagnose.model import Layout, Limit, Line, Part
@@ -100,13 +102,28 @@ GRADES: Mapping[str, tuple[float, ...]] = {
 """Values of each physical change that the knowledge uses, mildest first within a direction."""
 
 
-def possible(network: Network) -> list[tuple[str, str]]:
-    """Return every (part, change) that fits by kind, for parts that carry fuel or belong to it."""
-    parts = network.layout.parts.values()
-    carried = set(network.place) | set(network.tank_index)
-    used = {p.id for p in parts if p.id in carried or p.of in carried or p.kind != "supply-line"}
-    return [(p.id, change) for p in parts for change, kinds in FITS.items()
-            if p.kind in kinds and p.id in used]  # fmt: skip
+@cache
+def possible(network: Network) -> tuple[tuple[str, str], ...]:
+    """Return every (part, change) that has a physical form in this layout.
+
+    A change may fit a kind of part and yet find nothing to act on (a bus without a pump); the
+    model must then refuse it by name.
+    """
+    state = Settings()
+    scratch = prepare(network, [state])
+    out = []
+    for p in network.layout.parts.values():
+        for change, kinds in FITS.items():
+            if p.kind not in kinds:
+                continue
+            try:
+                apply(network, scratch, 0, state, Fault(p.id, change, GRADES[change][0], "mm2"))
+            except FaultError as error:
+                if change not in str(error):
+                    raise
+            else:
+                out.append((p.id, change))
+    return tuple(out)
 
 
 def draw(
