@@ -25,6 +25,7 @@ def part_at(fields: Fields, layout: Layout, kinds: Collection[str], what: str) -
     if found in fitting:
         return str(found)
     one_kind = [name for name in fitting if not found or layout.parts[name].kind == found]
+    # only where nothing else could be meant is a kind, or silence, as good as a name
     if len(one_kind) == 1 and (not found or found in kinds):
         return one_kind[0]
     if found in layout.parts:

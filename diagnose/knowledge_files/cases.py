@@ -175,6 +175,7 @@ class _Reader:
         gather = self.gather
         value, reading = fields.text("value", required=True), fields.text("reading")
         question = self.library.questions.get(name)
+        # an unknown question is already noted, and its classes are not known either
         if question is None or value.casefold() in cutting.NOT_CHECKED:
             return Text("", value.origin), None, ""
         if value in question.classes:
@@ -193,6 +194,7 @@ class _Reader:
         found = quantity(value, question.unit, gather, f"'{name}'")
         if found is None:
             return value, None, ""
+        # without a limit the figure says nothing: it is never held against one of our own
         classed = cutting.cut(question, self.layout, found.value_si)
         if not classed:
             gather.add(
@@ -216,6 +218,7 @@ class _Reader:
         after = fields.text("after")
         if _INTERVENTION.match(after):
             self.epoch += 1  # what was seen before a drain or a repair may no longer hold
+        # an explicit epoch holds for what follows too, because a case is told in order
         self.epoch = fields.whole("epoch", default=self.epoch)
         item: Finding = build(
             Finding,
@@ -259,6 +262,7 @@ class _Reader:
 
     def _cause(self, node: Node) -> CauseAt:
         if isinstance(node, Scalar):
+            # a bare cause id would leave open which of several parts had it
             if node.text != NOT_IN_THE_KNOWLEDGE:
                 self.gather.add(
                     node.origin,

@@ -39,8 +39,10 @@ def cut(question: Question, layout: Layout, value_si: float) -> str:
     limit = limit_of(question, layout)
     if limit is None:
         return ""
+    # a dead needle is another sign than a low one, where the question tells them apart
     if value_si == 0 and "zero" in question.cut_as:
         return question.cut_as["zero"]
+    # the edges belong to the band: approved data say 'not less than', 'not more than'
     if limit.low is not None and value_si < limit.low:
         where = "low"
     elif limit.high is not None and value_si > limit.high:

@@ -48,6 +48,7 @@ def is_id(text: str) -> bool:
 
 def number_of(text: str) -> float | None:
     """Return the finite number ``text`` is, or None."""
+    # float() alone would also take 'nan', 'inf', '1_000' and figures of other scripts
     value = float(text) if _FLOAT.fullmatch(text) else math.nan
     return value if math.isfinite(value) else None
 
@@ -98,6 +99,7 @@ class Fields:
         self._asked[key] = None
         if key in self._entries:
             return self._entries[key][1]
+        # a node that is no mapping was noted as such; its missing keys are not further mistakes
         if required and not self.broken:
             self.gather.add(self.origin, f"{self.what} has no '{key}'; add it")
         return None
@@ -114,6 +116,7 @@ class Fields:
     ) -> Text:
         """Return the text of ``key``, which must be one of ``known``."""
         found = self.text(key, required=required, default=default)
+        # a default is our own word and needs no check
         if found and self.has(key) and found not in known:
             self.gather.unknown(found.origin, found, key, known)
         return found

@@ -48,6 +48,7 @@ class Gather:
         """Note one problem, on one line."""
         count = self._count.get(origin.file, 0) + 1
         self._count[origin.file] = count
+        # counted per file, so that one hopeless file does not hide the mistakes of the others
         if count < MAX_PER_FILE:
             self.problems.append(Problem(origin, one_line(text)))
         elif count == MAX_PER_FILE:
@@ -83,6 +84,7 @@ class Gather:
         """Return the nearest known name, or ''; for a message only, never to be used instead."""
         if len(name) > MAX_NAME or self._suggestions >= MAX_SUGGESTIONS:
             return ""
+        # difflib is quadratic in the names; a folder of nonsense must not take minutes
         self._suggestions += 1
         return next(iter(difflib.get_close_matches(name, known, n=1)), "")
 

@@ -52,6 +52,7 @@ def labels(parts: Mapping[str, Part], gather: Gather) -> None:
     seen: dict[tuple[object, ...], Part] = {}
     for part in parts.values():
         if part.kind in ("engine", *TANKS, *COCKS):
+            # these are the parts people name aloud; two that sound alike get mixed up
             label = (part.kind, part.side, part.position, part.number, part.name)
             first = seen.setdefault(label, part)
             if first is not part:
@@ -80,6 +81,7 @@ def ports(
                 text = f"port '{port}' of '{name}' already has a line; a cock's port takes one"
                 gather.add(line.origin, text)
             elif port:
+                # parts other than cocks may branch, and the first neighbour is not special
                 used[name][port] = there.partition(".")[0]
     for part in parts.values():
         if part.kind in COCKS:
@@ -113,6 +115,7 @@ def reach(lines: Iterable[Line], parts: Mapping[str, Part], gather: Gather) -> N
     for missing, kind in ((engines, "engine"), (tanks, "tank")):
         if not missing:
             gather.add(where, f"the layout has no {kind}")
+    # a layout may be whole and still stand with its cocks wrong, so both are looked at
     anyhow, normally = _graph(lines, parts, normal=False), _graph(lines, parts, normal=True)
     fed: set[str] = set()
     running: set[str] = set()
@@ -138,6 +141,7 @@ def _graph(lines: Iterable[Line], parts: Mapping[str, Part], *, normal: bool) ->
     for line in lines:
         start, end = (_node(one, parts) for one in (line.start, line.end))
         out[start].add(end)
+        # which side feeds which depends on the pumps, so a cross-feed pipe has no one way
         if any(_kind(one, parts) == "cross-feed-cock" for one in (line.start, line.end)):
             out[end].add(start)
     for part in parts.values():
@@ -155,6 +159,7 @@ def _graph(lines: Iterable[Line], parts: Mapping[str, Part], *, normal: bool) ->
 def _node(end: str, parts: Mapping[str, Part]) -> str:
     """Return the graph node of a line's end: cocks and primer nozzles keep their port."""
     name, _, port = end.partition(".")
+    # a primer squirts into an engine but does not feed it
     return end if _kind(end, parts) in COCKS or port == "primer" else name
 
 

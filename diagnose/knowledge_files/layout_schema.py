@@ -74,6 +74,7 @@ def _figures(fields: Fields, kind: str) -> dict[str, float]:
         value = quantity(found, allowed[key], fields.gather, f"'{key}'") if found else None
         if value is None:
             continue
+        # heights may lie below the datum; a pump or a tank of nothing is a slip of the pen
         out[str(key)] = value.value_si
         if key not in SIGNED and value.value_si < 0:
             fields.gather.add(found.origin, f"'{key}' is {found}; it cannot be negative")
@@ -149,6 +150,7 @@ def _limit(name: Text, node: Node, gather: Gather) -> Limit:
         gather.add(fields.origin, f"limit '{shorten(name)}' has neither 'low' nor 'high'")
     if low and high and low.value_si >= high.value_si:
         gather.add(fields.where("high"), f"'high' ({high.typed}) is not above 'low' ({low.typed})")
+    # low and high are concluded from this figure, so where it was typed from must be shown
     reference = fields.text("reference")
     if not fields.broken and not reference:
         gather.add(
@@ -185,6 +187,7 @@ def run_state(fields: Fields, parts: Mapping[str, Part]) -> RunState:
         gather.add(where, "the layout has no booster or hand pump to put on")
     if known.get("crossfeed") == "open" and "cross-feed-cock" not in kinds:
         gather.add(where, "the layout has no cross-feed cock to open")
+    # a setting the layout cannot make would be a run that nobody can carry out
     tank = known.get("tank", "")
     tanks = [part.id for part in parts.values() if part.kind in ("tank", "header-tank")]
     if tank and tank not in tanks:

@@ -68,7 +68,7 @@ def read_file(path: Path, place: str, gather: Gather) -> bytes | None:
     """Return a file's bytes, or note why they cannot be had."""
     try:
         with path.open("rb") as file:
-            return file.read(MAX_BYTES + 1)
+            return file.read(MAX_BYTES + 1)  # one more tells that it is too large
     except OSError as error:
         gather.extend([Problem(Origin(place, 1, 1), f"cannot be read: {error.strerror or error}")])
     return None
@@ -79,6 +79,7 @@ def _layout(node: Node, gather: Gather, stem: str, data: bytes) -> Layout:
     head(fields, "layout", stem)
     read = [PartFields(one) for one in fields.tables("parts", "a part", required=True)]
     aeroplane = Part(AEROPLANE, AEROPLANE, AEROPLANE, origin=node.origin)
+    # findings such as a smell in the cabin belong to no part, so the whole is a place too
     parts = {AEROPLANE: aeroplane, **_by_id([one.part for one in read], "part", gather)}
     lines = tuple(line(one) for one in fields.tables("lines", "a line", required=True))
     _by_id(lines, "line", gather)

@@ -95,6 +95,7 @@ def causes(
                 _when(gather, row.origin, row.when, effects[row.effect])
         for distorted in cause.distorts:
             question = asked.get(distorted.question)
+            # only an instrument the question names can bend its answer
             if question is not None and not set(cause.part_kinds) & set(question.instruments):
                 gather.add(
                     distorted.origin,
@@ -128,6 +129,7 @@ def _when(
     gather: Gather, origin: Origin, when: Mapping[str, tuple[str, ...]], effect: Effect
 ) -> None:
     for dimension in when:
+        # two findings are one instance of the effect unless a dimension it lists differs
         if dimension not in effect.depends_on:
             gather.add(
                 origin,
@@ -166,6 +168,7 @@ def _or(words: Collection[str]) -> str:
 def steps(gather: Gather, found: Mapping[str, Check], sources: Mapping[str, Source]) -> None:
     """Note steps printed without a published source behind them: they could hurt someone."""
     for check in found.values():
+        # steps out of somebody's memory could hurt someone; an aim and cautions cannot
         kinds = {sources[ref.id].kind for ref in check.sources if ref.id in sources}
         if check.steps and not kinds & set(PUBLISHED):
             gather.add(

@@ -206,6 +206,7 @@ def _look_alikes(fields: Fields, stem: str, *, required: bool) -> tuple[LookAlik
     out = []
     for one in fields.tables("look-alikes", "a look-alike", required=required):
         name = one.text("cause", required=True)
+        # what looks like itself tells nobody what else to think of
         if name == stem:
             fields.gather.add(name.origin, f"'{stem}' is named as its own look-alike")
         fields.gather.refer("cause", str(name), name.origin)

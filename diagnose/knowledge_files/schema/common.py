@@ -59,6 +59,7 @@ def sources(fields: Fields, *, required: bool) -> tuple[SourceRef, ...]:
 def status(fields: Fields) -> str:
     """Read ``status``: draft, retired, or 'reviewed by <initials> on <date>'."""
     found = fields.text("status", default="draft")
+    # 'reviewed' is a person's word, so it carries the person and the day
     if found in ("draft", "retired", "") or _REVIEWED.fullmatch(found):
         return str(found) or "draft"
     fields.gather.add(
@@ -90,6 +91,7 @@ def state(fields: Fields, key: str) -> dict[str, tuple[str, ...]]:
     out: dict[str, tuple[str, ...]] = {}
     for name, node in table.pairs():
         values = scalars(node, fields.gather, f"'{shorten(name)}'")
+        # an unknown dimension would never fit, and the row would be silent for ever
         if not _known_dimension(name, values, fields.gather):
             continue
         if not values:
@@ -127,6 +129,7 @@ def chances(node: Node, gather: Gather, what: str) -> dict[Text, float]:
         for name, one in Fields(node, gather, what).pairs()
     }
     total = sum(row.values())
+    # never scaled to fit: a sum that is off is a slip, and which figure slipped is not known
     if abs(total - 1.0) > SUM_TOLERANCE:
         gather.add(node.origin, f"{what} sums to {total:.6g}, not 1; correct its chances")
     return row

@@ -106,6 +106,7 @@ def question(node: Node, gather: Gather, stem: str) -> tuple[Question, Shows]:
     reads = fields.text("reads", required=True)
     gather.refer("effect", str(reads), reads.origin)
     gate = fields.text("gate")
+    # a gate that no answer opens would bar every engine run
     if gate and gate not in classes:
         gather.unknown(gate.origin, gate, "class of this question", classes)
     unit = fields.choice("unit", SI_UNIT)
@@ -243,6 +244,7 @@ class Shows:
         for name in row:
             if name not in self._classes:
                 self._gather.unknown(name.origin, name, "class of this question", self._classes)
+        # a class left out of a row has no chance at all, which no_veto refuses by name
         for missing in self._classes:
             if row and missing not in row:
                 row[Text(missing, node.origin)] = 0.0

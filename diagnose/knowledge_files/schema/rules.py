@@ -85,6 +85,7 @@ def _combination(fields: Fields, op: str) -> Combination:
         fields.gather.add(node.origin, f"'{op}' holds a list of conditions")
     if not items:
         fields.gather.add(node.origin, f"'{op}' is empty; give it a condition")
+    # 'not' of several could mean none of them or not all of them
     if op == "not" and len(items) > 1:
         fields.gather.add(node.origin, "'not' holds one condition; put 'all' or 'any' inside it")
     parts = tuple(condition(item, fields.gather) for item in items)

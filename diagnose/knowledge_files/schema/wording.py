@@ -50,6 +50,7 @@ def _scale(fields: Fields, key: str, needed: tuple[str, ...] = ()) -> dict[Text,
             fields.gather.unknown(name.origin, name, f"word of '{key}'", needed)
         found = scalar(node, fields.gather, f"'{shorten(name)}'")
         out[name] = number(found, fields.gather, f"'{shorten(name)}'", 0.0, 1.0)
+        # a word worth nothing would let one report delete a cause
         if out[name] <= 0.0:
             fields.gather.add(name.origin, f"'{shorten(name)}' must be above 0: nothing is vetoed")
     for missing in needed:
