@@ -90,8 +90,14 @@ def test_only_the_edge_prints_or_reads_a_terminal(path: Path) -> None:
 def test_the_top_level_holds_the_design_card_and_nothing_else() -> None:
     """README, DEVELOPERS, pyproject, LICENSE, four folders, and dotfiles."""
     allowed = {
-        "README.md", "DEVELOPERS.md", "pyproject.toml", "LICENSE",
-        "diagnose", "knowledge", "cases", "tests",
+        "README.md",
+        "DEVELOPERS.md",
+        "pyproject.toml",
+        "LICENSE",
+        "diagnose",
+        "knowledge",
+        "cases",
+        "tests",
     }
     build = {"dist", "build"}
     found = {p.name for p in ROOT.iterdir() if not p.name.startswith(".")} - build

@@ -37,7 +37,7 @@ def rank_body(bench_for: BenchFor, file: Path) -> Mapping[str, Any]:
 def rank_text(body: Mapping[str, Any], top: int, numbers: bool) -> str:
     """Return the ranking as lines of text."""
     lines = [
-        f"case {body['case']} · layout {body['layout']} · knowledge {body['knowledge_edition'][:12]}"
+        f"case {body['case']} · layout {body['layout']} · knowledge {body['knowledge_edition']}"
     ]
     lines += [f"STOP: {s}" for s in body["stops"]]
     lines += [f"caution: {c}" for c in body["cautions"]]
@@ -108,7 +108,7 @@ def cause_why(bench: Bench, diagnosis: Diagnosis, step: Step, cause: Any) -> dic
         "label": f"{title}, {bench.places.label(cause.at)}",
         "rank": w.rank,
         "probability": w.probability,
-        "word": word_for(w.probability),
+        "word": word_for(w.probability, step.posterior.ranking()[0][1]),
         "prior": w.prior,
         "lifted": list(w.lifted) if w.lifted else None,
         "because": w.because,
@@ -198,7 +198,8 @@ def why_text(body: Mapping[str, Any]) -> str:
     ):
         lines += [f"{title}: {p['label']} at {p['at']}  ({p['rule']})" for p in body[key]]
     lines.append(
-        f"said by: {body['said_by'] or 'nobody named'}; status {body['status'] or 'none'}; {body['file']}"
+        f"said by: {body['said_by'] or 'nobody named'}; "
+        f"status {body['status'] or 'none'}; {body['file']}"
     )
     lines.append(f"sources: {'; '.join(body['sources']) or 'none'}")
     return "\n".join(lines)

@@ -1,4 +1,4 @@
-"""``diagnose rank``, ``replay`` and ``why``: cases through the reasoning, for people and machines."""
+"""``diagnose rank``, ``replay`` and ``why``: cases through the reasoning."""
 
 from __future__ import annotations
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Optional
+from typing import Annotated
 
 import typer
 
@@ -17,7 +17,7 @@ app = typer.Typer(
 )
 
 Answers = Annotated[
-    Optional[Path],  # noqa: UP007  (typer reads the annotation at run time)
+    Path | None,
     typer.Option("--answers", help="Play this case without a terminal.", metavar="CASE.yaml"),
 ]
 JobId = Annotated[str, typer.Argument(help="The job, as `diagnose job list` names it.")]
@@ -96,7 +96,7 @@ def report(
     job: JobId,
     form: Annotated[str, typer.Option("--format", help="text, md, html or json.")] = "text",
     output: Annotated[
-        Optional[Path],  # noqa: UP007  (typer reads the annotation at run time)
+        Path | None,
         typer.Option("--output", "-o", help="Write here instead of to the screen."),
     ] = None,
 ) -> None:
@@ -116,7 +116,7 @@ def runcard(
     job: JobId,
     form: Annotated[str, typer.Option("--format", help="text or html.")] = "text",
     output: Annotated[
-        Optional[Path],  # noqa: UP007  (typer reads the annotation at run time)
+        Path | None,
         typer.Option("--output", "-o", help="Write here instead of to the screen."),
     ] = None,
 ) -> None:

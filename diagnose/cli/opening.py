@@ -26,7 +26,7 @@ def hear_report(talk: Talk, job: Job) -> None:
         if s.negated:
             talk.say(f"  '{s.phrase}' stands after a 'no'; it is asked about, not concluded from.")
         if s.question:
-            _confirm(talk, job, s, places, stage)
+            _confirm(talk, job, s, places, State(stage, heard.settings))
         elif s.asks:
             titles = [job.bench.library.questions[q].title for q in s.asks]
             talk.say(f"  '{s.phrase}' ({s.means}): told apart by {', '.join(titles)}.")
@@ -64,7 +64,7 @@ def _stage(talk: Talk, heard: Heard) -> str:
     return talk.ask("stage:", read)
 
 
-def _confirm(talk: Talk, job: Job, s: Suggestion, places: tuple[str, ...], stage: str) -> None:
+def _confirm(talk: Talk, job: Job, s: Suggestion, places: tuple[str, ...], said: State) -> None:
     bench = job.bench
     q = bench.library.questions[s.question]
     here = [p for p in places if bench.layout.parts[p].kind in q.at]
@@ -72,7 +72,7 @@ def _confirm(talk: Talk, job: Job, s: Suggestion, places: tuple[str, ...], stage
         here = [AEROPLANE]
     for place in here:
         where = bench.places.label(place)
-        state = State(stage) if not q.stages or stage in q.stages else State()
+        state = said if not q.stages or said.stage in q.stages else State()
         if s.value and talk.yes(
             f"  '{s.phrase}': {q.title}, {where}: {q.classes[s.value]}. Take it?"
         ):

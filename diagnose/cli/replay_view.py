@@ -9,8 +9,9 @@ from typing import Any
 def replay_text(body: Mapping[str, Any]) -> str:
     """Return one line a case and the totals."""
     lines = [
-        f"knowledge {body['knowledge_edition'][:12]}; ranks are of the true cause at its place",
-        f"{'case':<24}{'findings':>9}{'before check':>14}{'final':>7}{'asked':>7}{'minutes':>9}  truth",
+        f"knowledge {body['knowledge_edition']}; ranks are of the true cause at its place",
+        f"{'case':<24}{'findings':>9}{'before check':>14}{'final':>7}{'asked':>7}{'minutes':>9}"
+        "  truth",
     ]
     for r in body["cases"]:
         missing = "" if r["in_the_knowledge"] else "  (not in the knowledge)"
@@ -31,13 +32,15 @@ def replay_text(body: Mapping[str, Any]) -> str:
         x = t[key]
         lines.append(
             f"{name}: first {x['top1']:.2f}, in three {x['top3']:.2f}, mean reciprocal rank "
-            f"{x['mrr']:.2f}, log score {x['log_score']:.2f}, Brier per cause {x['brier_per_cause']:.2f}"
+            f"{x['mrr']:.2f}, log score {x['log_score']:.2f}, "
+            f"Brier per cause {x['brier_per_cause']:.2f}"
         )
     lines.append(f"mean answers {t['mean_questions']:.1f}, minutes {t['mean_minutes']:.0f}")
     for name, x in t.get("baselines", {}).items():
         lines.append(
             f"  order {name}: before the check first {x['before_check'].get('top1', 0):.2f}, "
-            f"minutes {x['mean_minutes']:.0f}, settled {x['settled']:.2f} (planned: {t['settled']:.2f})"
+            f"minutes {x['mean_minutes']:.0f}, settled {x['settled']:.2f} "
+            f"(planned: {t['settled']:.2f})"
         )
     if "left_out_wrongly_sure" in t:
         lines.append(f"cause left out: wrongly sure in {t['left_out_wrongly_sure']:.0%}")

@@ -58,9 +58,12 @@ def known(job: Job, step: Step, last: int = 4) -> list[str]:
 def possible(bench: Bench, step: Step, top: int, numbers: bool) -> list[str]:
     """Return the causes still possible, in words; probabilities when asked for."""
     lines = ["Still possible:"]
-    for cause, p in step.posterior.ranking()[:top]:
+    ranking = step.posterior.ranking()
+    for cause, p in ranking[:top]:
         odds = f" {p:.3f}" if numbers else ""
-        lines += wrap(cause_words(bench, cause), " " * 13, f"  {word_for(p):<9}{odds}  ")
+        lines += wrap(
+            cause_words(bench, cause), " " * 13, f"  {word_for(p, ranking[0][1]):<9}{odds}  "
+        )
     if misfits(step):
         lines.append("  The findings fit none of the listed causes well.")
     return lines

@@ -81,7 +81,8 @@ class Session:
         if found is not None:
             self._rectify(found)
             return
-        plan = job.plan(step)
+        # the first plan also makes the tables, so it is given longer
+        plan = job.plan(step, deadline=0.2 if self.commands.plan else 1.0)
         if plan.action is None:
             self._nothing_left()
             return

@@ -17,7 +17,7 @@ def words(
     context: typer.Context,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """List the words cases are written in: layouts, parts, questions, signs, symptoms, causes, checks."""
+    """List the words cases are written in: layouts, parts, questions, causes, checks and more."""
     from diagnose.knowledge_files import list_layouts
 
     root = knowledge_root(context)

@@ -111,8 +111,8 @@ def _figure(text: str, known: KnownBy | None, question: Question, layout: Layout
     if not value:
         shown = "no approved figure entered" if limit is None else "the limit does not class it"
         raise UsageError(
-            f"{text}: {shown} for {question.title} on this layout, so the figure alone says neither "
-            f"low nor high. Compare with the other engine or tank and answer by number."
+            f"{text}: {shown} for {question.title} on this layout, so the figure alone says "
+            f"neither low nor high. Compare with the other engine or tank and answer by number."
         )
     assert limit is not None
     note = f"{text} is '{question.classes[value]}' against {limit.shown} ({limit.reference})"

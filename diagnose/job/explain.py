@@ -12,13 +12,16 @@ from diagnose.model import Cause, CauseAt, Finding, SourceRef
 from diagnose.rules import Points
 from diagnose.signs import signs_of
 
-WORDS = ((0.40, "likely"), (0.05, "possible"), (0.0, "unlikely"))
-"""Probability from which a cause is called so (this project's choice)."""
+LIKELY, POSSIBLE, BESIDE = 0.40, 0.05, 0.30
+"""From here a cause is likely, or possible; while no cause stands out, one is also possible from
+this share of the leading one (this project's choice)."""
 
 
-def word_for(probability: float) -> str:
-    """Return *likely*, *possible* or *unlikely*."""
-    return next(word for least, word in WORDS if probability >= least)
+def word_for(probability: float, leading: float = 1.0) -> str:
+    """Return *likely*, *possible* or *unlikely*; ``leading``: probability of the first cause."""
+    if probability >= LIKELY:
+        return "likely"
+    return "possible" if probability >= min(POSSIBLE, BESIDE * leading) else "unlikely"
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,8 @@ OUTSIDE = {
 def ranking_rows(bench: Bench, step: Step) -> list[dict[str, object]]:
     """Return one row a cause, best first: rank, ids, labels, family, probability and word."""
     rows: list[dict[str, object]] = []
-    for k, (cause, p) in enumerate(step.posterior.ranking(), start=1):
+    ranking = step.posterior.ranking()
+    for k, (cause, p) in enumerate(ranking, start=1):
         known = bench.library.causes.get(cause.cause)
         rows.append(
             {
@@ -34,7 +35,7 @@ def ranking_rows(bench: Bench, step: Step) -> list[dict[str, object]]:
                     "unknown" if cause == UNKNOWN else known.outside if known else ""
                 ],
                 "probability": p,
-                "word": word_for(p),
+                "word": word_for(p, ranking[0][1]),
                 "status": known.status if known else "",
             }
         )

@@ -1,4 +1,4 @@
-"""The report in free words: what it may speak of, to be confirmed by a person, never taken silently.
+"""The report in free words: what it may speak of, for a person to confirm, never taken silently.
 
 Whole words are matched, the longest phrase first; a phrase under a negation ('no smell') is asked
 about, not concluded from.
@@ -7,7 +7,7 @@ about, not concluded from.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from diagnose.job.diagnosis import Bench
@@ -55,6 +55,7 @@ class Heard:
     places: tuple[str, ...]
     unclear_place: str
     stage: str
+    settings: Mapping[str, str]
 
 
 def hear(report: str, bench: Bench) -> Heard:
@@ -67,12 +68,15 @@ def hear(report: str, bench: Bench) -> Heard:
             if any(a < hit.end() and hit.start() < b for a, b in taken):
                 continue
             taken.append(hit.span())
-            negated = bool(NEGATIONS & set(text[: hit.start()].split()[-3:]))
+            negated = _negated(text[: hit.start()])
             found.append((hit.start(), _with(suggestion, phrase, negated)))
     in_order = [s for _, s in sorted(found, key=lambda p: p[0])]
     once = {(s.question, s.value, s.negated, s.asks): s for s in reversed(in_order)}
+    told = {s.question for s in once.values() if s.value}
+    # 'warning lamp ... flickering': the bare name adds nothing to what was said of it
+    kept = [s for s in reversed(once.values()) if s.value or s.negated or s.question not in told]
     places, unclear = _places(report, bench)
-    return Heard(tuple(reversed(once.values())), places, unclear, _stage(text))
+    return Heard(tuple(kept), places, unclear, _stage(text), _settings(text))
 
 
 def _phrases(bench: Bench) -> Iterator[tuple[str, Suggestion]]:
@@ -94,7 +98,33 @@ def _with(s: Suggestion, phrase: str, negated: bool) -> Suggestion:
 
 
 def _plain(text: str) -> str:
-    return " ".join(re.sub(r"[^\w'-]+", " ", text.lower()).split())
+    clauses = re.sub(r"[,.;:!?()]+(?=\s|$)", " | ", text.lower())
+    return " ".join(re.sub(r"[^\w'|-]+", " ", clauses).split())
+
+
+def _negated(before: str) -> bool:
+    """Return whether a 'no' stands in the last three words of the clause before a phrase.
+
+    'No 2 engine' is a number, not a denial.
+    """
+    clause = before.rpartition("|")[2]
+    clause = re.sub(r"\bno (?=\d|one|two|three|four|five|six)", "", clause)
+    return bool(NEGATIONS & set(clause.split()[-3:]))
+
+
+def _settings(text: str) -> Mapping[str, str]:
+    """Return the run-state settings the report states in so many words."""
+    out = {}
+    for dimension, words in (("booster", r"boosters?|boost pumps?|electric pumps?"),):
+        said = {
+            m.group(1) or m.group(2)
+            for m in re.finditer(
+                rf"\b(?:{words}) (on|off)\b|\b(?:with|without) (?:{words}) (on|off)", text
+            )
+        }
+        if len(said) == 1:  # both ways said: the person is asked
+            out[dimension] = said.pop()
+    return out
 
 
 def _stage(text: str) -> str:

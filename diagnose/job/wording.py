@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from diagnose.job.diagnosis import Bench
-from diagnose.model import Finding, State
+from diagnose.model import STAGES, Finding, State
 
 
 def state_words(state: State) -> str:
     """Return a run state in words, '' when nothing was stated."""
     parts = [state.stage] if state.stage else []
-    parts += [f"{d} {v}" for d, v in state.settings.items()]
+    # the stage says the power already
+    implied = ("power", STAGES.get(state.stage, ""))
+    parts += [f"{d} {v}" for d, v in state.settings.items() if (d, v) != implied]
     return ", ".join(parts)
 
 

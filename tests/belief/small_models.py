@@ -51,7 +51,11 @@ class OnePlace:
 def words(**over: object) -> Words:
     """Return scales with nothing lifted and nothing softened unless said."""
     base = {
-        "how_often": {}, "how_common": {}, "work_lift": 10.0, "unstated": {}, "trade": (),
+        "how_often": {},
+        "how_common": {},
+        "work_lift": 10.0,
+        "unstated": {},
+        "trade": (),
         "trust": {"measured": 1.0, "read": 1.0, "seen": 0.95, "told": 0.8, "assumed": 0.4},
         "shares": {"not-fuel": 0.1, "not-in-the-knowledge": 0.05, "no-fault": 0.05},
     }
@@ -59,14 +63,27 @@ def words(**over: object) -> Words:
 
 
 def cause(
-    name: str, common: float, produces: Sequence[Produces] = (), distorts: Sequence[Distorts] = (),
-    severity: Mapping[str, float] | None = None, outside: str = "",
+    name: str,
+    common: float,
+    produces: Sequence[Produces] = (),
+    distorts: Sequence[Distorts] = (),
+    severity: Mapping[str, float] | None = None,
+    outside: str = "",
 ) -> Cause:
     """Return a bare cause at an engine."""
     return Cause(
-        id=name, title=name, family="test", part_kinds=("engine",), mode="", code="",
-        how_common=common, common_word="", because="", produces=tuple(produces),
-        distorts=tuple(distorts), severity=severity or {"slight": 0.4, "half": 0.35, "severe": 0.25},
+        id=name,
+        title=name,
+        family="test",
+        part_kinds=("engine",),
+        mode="",
+        code="",
+        how_common=common,
+        common_word="",
+        because="",
+        produces=tuple(produces),
+        distorts=tuple(distorts),
+        severity=severity or {"slight": 0.4, "half": 0.35, "severe": 0.25},
         outside=outside,
     )
 
@@ -77,13 +94,23 @@ def row(effect: str, value: str, often: Mapping[str, float]) -> Produces:
 
 
 def library(
-    effects: Sequence[Effect], questions: Sequence[Question], causes: Sequence[Cause],
+    effects: Sequence[Effect],
+    questions: Sequence[Question],
+    causes: Sequence[Cause],
     scales: Words | None = None,
 ) -> Library:
     """Return a library of just these."""
     return Library(
-        "", "test", {e.id: e for e in effects}, {q.id: q for q in questions}, {},
-        {c.id: c for c in causes}, {}, {}, {}, scales or words(),
+        "",
+        "test",
+        {e.id: e for e in effects},
+        {q.id: q for q in questions},
+        {},
+        {c.id: c for c in causes},
+        {},
+        {},
+        {},
+        scales or words(),
     )
 
 
@@ -93,7 +120,9 @@ def random_library(rng: random.Random, n_causes: int = 5, n_effects: int = 4) ->
     for k in range(n_effects):
         values = ("normal", "a", "b", "c")[: rng.randint(2, 4)]
         effects.append(
-            Effect(f"e{k}", "", ("engine",), values, {v: rng.uniform(0.001, 0.05) for v in values[1:]})
+            Effect(
+                f"e{k}", "", ("engine",), values, {v: rng.uniform(0.001, 0.05) for v in values[1:]}
+            )
         )
         classes = {c: c for c in ("x", "y", "z")[: rng.randint(2, 3)]}
         shows = {v: _simplex(rng, tuple(classes)) for v in values}
@@ -111,7 +140,9 @@ def random_library(rng: random.Random, n_causes: int = 5, n_effects: int = 4) ->
         causes.append(cause(f"c{i}", rng.choice([0.2, 0.03, 0.003]), rows))
     classes = tuple(questions[0].classes)
     causes.append(
-        cause("gauge", 0.03, distorts=[Distorts("q0", {c: _simplex(rng, classes) for c in classes})])
+        cause(
+            "gauge", 0.03, distorts=[Distorts("q0", {c: _simplex(rng, classes) for c in classes})]
+        )
     )
     return library(effects, questions, causes)
 
@@ -122,8 +153,13 @@ def random_findings(rng: random.Random, lib: Library) -> list[Finding]:
     for q in lib.questions.values():
         if rng.random() < 0.8:
             out.append(
-                Finding(q.id, PLACE, rng.choice(list(q.classes)), State(),
-                        rng.choice(["read", "seen", "told", "assumed"]))  # type: ignore[arg-type]
+                Finding(
+                    q.id,
+                    PLACE,
+                    rng.choice(list(q.classes)),
+                    State(),
+                    rng.choice(["read", "seen", "told", "assumed"]),
+                )  # type: ignore[arg-type]
             )
     return out
 
@@ -152,9 +188,7 @@ def oracle(lib: Library, findings: Sequence[Finding], second: float = 0.1) -> di
         mass[(a, b)] = scale * odds[a] * odds[b] * likelihood(lib, findings, (a, b))
     mass[("unknown",)] = lib.words.shares["not-in-the-knowledge"] * _stranger(lib, findings, odds)
     z = sum(mass.values())
-    return {
-        n: sum(m for h, m in mass.items() if n in h) / z for n in [*names, "unknown"]
-    }
+    return {n: sum(m for h, m in mass.items() if n in h) / z for n in [*names, "unknown"]}
 
 
 def likelihood(lib: Library, findings: Sequence[Finding], causes: Sequence[str]) -> float:
@@ -174,8 +208,13 @@ def likelihood(lib: Library, findings: Sequence[Finding], causes: Sequence[str])
     return out
 
 
-def _effect(lib: Library, e: Effect, nets: Sequence[Mapping[str, float]],
-            findings: Sequence[Finding], causes: Sequence[str]) -> float:
+def _effect(
+    lib: Library,
+    e: Effect,
+    nets: Sequence[Mapping[str, float]],
+    findings: Sequence[Finding],
+    causes: Sequence[str],
+) -> float:
     p = distribution(e, nets)
     total = 0.0
     for v in e.values:
@@ -221,11 +260,15 @@ def _stranger(lib: Library, findings: Sequence[Finding], odds: Mapping[str, floa
         like = 1.0
         for e in lib.effects.values():
             mean = {
-                v: s * sum(
+                v: s
+                * sum(
                     odds[c] * lib.causes[c].severity[g] * r.how_often[g]
-                    for c in reach for r in lib.causes[c].produces
-                    if r.effect == e.id and r.value == v for g in GRADES
-                ) / z
+                    for c in reach
+                    for r in lib.causes[c].produces
+                    if r.effect == e.id and r.value == v
+                    for g in GRADES
+                )
+                / z
                 for v in e.values[1:]
             }
             most = max(1.0, sum(mean.values()) / 0.98)  # no cause is ever certain to show

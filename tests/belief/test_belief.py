@@ -7,9 +7,6 @@ import random
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
-
 from belief.small_models import (
     PLACE,
     OnePlace,
@@ -20,6 +17,9 @@ from belief.small_models import (
     random_library,
     row,
 )
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
 from diagnose.belief import UNKNOWN, Belief, BeliefNet
 from diagnose.model import CauseAt, Effect, Finding, Question, State, Work
 
@@ -83,7 +83,9 @@ def test_order_of_answers_and_changes_of_mind_leave_no_trace(seed: int) -> None:
     rng.shuffle(shuffled)
     for k in range(len(shuffled)):
         wrong = rng.choice(list(lib.questions[shuffled[k].question].classes))
-        wandering.update([*shuffled[:k], Finding(shuffled[k].question, PLACE, wrong, State(), "seen")])
+        wandering.update(
+            [*shuffled[:k], Finding(shuffled[k].question, PLACE, wrong, State(), "seen")]
+        )
         wandering.update(shuffled[: k + 1])
     wandering.update([])
     again = wandering.update(shuffled)
@@ -139,7 +141,10 @@ def test_swapping_causes_in_and_out_of_the_pairs_is_exact() -> None:
 
 
 def _coin_library(p_unbiased: float, tosses: int):
-    effects = [Effect(f"toss{k}", "", ("engine",), ("tails", "heads"), {"heads": 0.01}) for k in range(tosses)]
+    effects = [
+        Effect(f"toss{k}", "", ("engine",), ("tails", "heads"), {"heads": 0.01})
+        for k in range(tosses)
+    ]
     exact = {"tails": {"tails": 1.0, "heads": 0.0}, "heads": {"tails": 0.0, "heads": 1.0}}
     questions = [
         Question(f"toss{k}", "", "", f"toss{k}", ("engine",), {"tails": "", "heads": ""}, exact)
@@ -148,12 +153,16 @@ def _coin_library(p_unbiased: float, tosses: int):
 
     def heads(p: float):
         net = 1 - (1 - p) / 0.99  # net of the background
-        return [row(e.id, "heads", {g: net for g in ("slight", "half", "severe")}) for e in effects]
+        return [row(e.id, "heads", dict.fromkeys(("slight", "half", "severe"), net)) for e in effects]
 
     rare = 1e-4 * p_unbiased / (1 - p_unbiased)
     return library(
-        effects, questions,
-        [cause("unbiased", p_unbiased, heads(0.49)), cause("double-headed", rare / (1 + rare), heads(0.98))],
+        effects,
+        questions,
+        [
+            cause("unbiased", p_unbiased, heads(0.49)),
+            cause("double-headed", rare / (1 + rare), heads(0.98)),
+        ],
     )
 
 
@@ -172,28 +181,51 @@ def test_twenty_heads_are_worth_sixty_decibans() -> None:
 
 @pytest.mark.outside
 @pytest.mark.parametrize(("answer", "posterior"), [("yes", 0.90271), ("no", 0.00615)])
-def test_sufficiency_and_necessity_ratios_move_odds_as_published(answer: str, posterior: float) -> None:
+def test_sufficiency_and_necessity_ratios_move_odds_as_published(
+    answer: str, posterior: float
+) -> None:
     """Duda, Hart & Nilsson (1976): prior .03 with LS 300, LN .2 gives .90271 and .00615 (inputs from memory)."""
     f = 0.8 / 299.8
     h = 300 * f
     net_rate = 1 - (1 - h) / (1 - f)
     effect = Effect("e", "", ("engine",), ("no", "yes"), {"yes": f})
-    q = Question("q", "", "", "e", ("engine",), {"no": "", "yes": ""},
-                 {"no": {"no": 1.0, "yes": 0.0}, "yes": {"no": 0.0, "yes": 1.0}})
-    lib = library([effect], [q], [
-        cause("h", 0.03 * 1e-3, [row("e", "yes", {g: net_rate for g in ("slight", "half", "severe")})]),
-        cause("other", 0.03 * 1e-3),
-    ])
+    q = Question(
+        "q",
+        "",
+        "",
+        "e",
+        ("engine",),
+        {"no": "", "yes": ""},
+        {"no": {"no": 1.0, "yes": 0.0}, "yes": {"no": 0.0, "yes": 1.0}},
+    )
+    lib = library(
+        [effect],
+        [q],
+        [
+            cause(
+                "h",
+                0.03 * 1e-3,
+                [row("e", "yes", dict.fromkeys(("slight", "half", "severe"), net_rate))],
+            ),
+            cause("other", 0.03 * 1e-3),
+        ],
+    )
     belief = Belief(BeliefNet(lib, OnePlace()))
     belief.update([Finding("q", PLACE, answer, State(), "measured")])
-    (_, ratio), = belief.weight_of(CauseAt("h", PLACE))
+    ((_, ratio),) = belief.weight_of(CauseAt("h", PLACE))
     odds = 0.03 / 0.97 * ratio
     assert odds / (1 + odds) == pytest.approx(posterior, abs=5e-6)
 
 
 FEVER = [  # cold, flu, malaria -> P(fever); published lecture table after Pearl (1988)
-    ("", 0.0), ("malaria", 0.9), ("flu", 0.8), ("flu malaria", 0.98),
-    ("cold", 0.4), ("cold malaria", 0.94), ("cold flu", 0.88), ("cold flu malaria", 0.988),
+    ("", 0.0),
+    ("malaria", 0.9),
+    ("flu", 0.8),
+    ("flu malaria", 0.98),
+    ("cold", 0.4),
+    ("cold malaria", 0.94),
+    ("cold flu", 0.88),
+    ("cold flu malaria", 0.988),
 ]
 
 
@@ -202,6 +234,7 @@ FEVER = [  # cold, flu, malaria -> P(fever); published lecture table after Pearl
 def test_noisy_or_gives_the_published_fever_table(present: str, fever: float) -> None:
     """Inhibitors cold .6, flu .2, malaria .1 give the eight published rows (Pearl 1988, ch. 4)."""
     from belief.small_models import distribution
+
     from diagnose.belief.factors import value_given_cause
     from diagnose.belief.net import Table
 
@@ -222,8 +255,15 @@ def test_absent_sign_leaves_two_faults_independent() -> None:
 
     lib = random_library(random.Random(5), n_effects=1)
     effect = lib.effects["e0"]
-    q = Question("q", "", "", "e0", ("engine",), {v: v for v in effect.values},
-                 {v: {w: float(v == w) for w in effect.values} for v in effect.values})
+    q = Question(
+        "q",
+        "",
+        "",
+        "e0",
+        ("engine",),
+        {v: v for v in effect.values},
+        {v: {w: float(v == w) for w in effect.values} for v in effect.values},
+    )
     lib = library([effect], [q], [c for c in lib.causes.values() if not c.distorts])
     net = BeliefNet(lib, OnePlace())
     belief = Belief(net)
@@ -251,9 +291,12 @@ def test_rectified_cause_acts_no_more_in_the_next_epoch() -> None:
     effect = Effect("e", "", ("engine",), ("normal", "low"), {"low": 0.001})
     show = {"normal": {"normal": 0.999, "low": 0.001}, "low": {"normal": 0.001, "low": 0.999}}
     q = Question("q", "", "", "e", ("engine",), {"normal": "", "low": ""}, show)
-    often = {g: 0.9 for g in ("slight", "half", "severe")}
-    lib = library([effect], [q], [cause("a", 0.03, [row("e", "low", often)]),
-                                  cause("b", 0.003, [row("e", "low", often)])])
+    often = dict.fromkeys(("slight", "half", "severe"), 0.9)
+    lib = library(
+        [effect],
+        [q],
+        [cause("a", 0.03, [row("e", "low", often)]), cause("b", 0.003, [row("e", "low", often)])],
+    )
     belief = Belief(BeliefNet(lib, OnePlace()))
     low = Finding("q", PLACE, "low", State(), "measured")
     still = Finding("q", PLACE, "low", State(), "measured", epoch=1)

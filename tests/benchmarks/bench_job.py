@@ -27,8 +27,13 @@ def answers(b: Bench, seed: int, count: int) -> list[Finding]:
     """Return answers to random readings."""
     rng = random.Random(seed)
     return [
-        Finding(r.question, r.place, rng.choice(list(b.library.questions[r.question].classes)),
-                r.state, "read")
+        Finding(
+            r.question,
+            r.place,
+            rng.choice(list(b.library.questions[r.question].classes)),
+            r.state,
+            "read",
+        )
         for r in rng.sample(b.planner.catalogue.readings, count)
     ]
 
@@ -77,7 +82,10 @@ def main() -> None:
     measure(b, 2, 8, plan=True)  # tables are made on first use
     see, think, left = measure(b, 10, 10, plan=True)
     print(line(f"{LAYOUT}: answer to ranking", see))
-    print(line(f"{LAYOUT}: ranking to next action", think), f"(deadline 200 ms), pair mass left out <= {left:.1e}")
+    print(
+        line(f"{LAYOUT}: ranking to next action", think),
+        f"(deadline 200 ms), pair mass left out <= {left:.1e}",
+    )
     print("causes  active   answer to ranking             pair mass left out at most")
     for times in (1, 2, 5, 10):
         big = Bench(copies(library(), times), b.layout)

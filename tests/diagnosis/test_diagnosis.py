@@ -6,12 +6,12 @@ import random
 
 import numpy as np
 import pytest
+from diagnosis.shipped import LAYOUTS, bench, library
 
 from diagnose.job.diagnosis import Diagnosis, open_gates
 from diagnose.job.explain import explain_cause, word_for
 from diagnose.model import Finding, State
 from diagnose.planner import Reading, Situation
-from diagnosis.shipped import LAYOUTS, bench, library
 
 FOUR = "four-engine-injection"
 
@@ -27,8 +27,13 @@ def random_findings(layout: str, seed: int, count: int = 8) -> list[Finding]:
     rng = random.Random(seed)
     readings = rng.sample(bench(layout).planner.catalogue.readings, count)
     return [
-        Finding(r.question, r.place, rng.choice(list(library().questions[r.question].classes)),
-                r.state, rng.choice(["read", "seen", "told"]))  # type: ignore[arg-type]
+        Finding(
+            r.question,
+            r.place,
+            rng.choice(list(library().questions[r.question].classes)),
+            r.state,
+            rng.choice(["read", "seen", "told"]),
+        )  # type: ignore[arg-type]
         for r in readings
     ]
 
@@ -166,8 +171,17 @@ def test_why_leads_from_a_cause_to_file_line_and_source() -> None:
     assert why.said_by
 
 
-@pytest.mark.parametrize(("p", "word"), [(0.9, "likely"), (0.4, "likely"), (0.39, "possible"),
-                                         (0.05, "possible"), (0.049, "unlikely"), (0.0, "unlikely")])
+@pytest.mark.parametrize(
+    ("p", "word"),
+    [
+        (0.9, "likely"),
+        (0.4, "likely"),
+        (0.39, "possible"),
+        (0.05, "possible"),
+        (0.049, "unlikely"),
+        (0.0, "unlikely"),
+    ],
+)
 def test_words_for_probabilities(p: float, word: str) -> None:
     """The three words cover all of 0 to 1 and change where stated."""
     assert word_for(p) == word

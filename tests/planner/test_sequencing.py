@@ -37,7 +37,10 @@ def isolated(weights: np.ndarray) -> np.ndarray:
 def trials(rows: list[str], costs: list[float]) -> list[Trial]:
     """Turn a 0/1 test matrix, one string a state, into perfect tests."""
     bits = np.array([[int(c) for c in r] for r in rows])
-    return [Trial(np.stack([1.0 - bits[:, t], bits[:, t]], axis=1), costs[t]) for t in range(bits.shape[1])]
+    return [
+        Trial(np.stack([1.0 - bits[:, t], bits[:, t]], axis=1), costs[t])
+        for t in range(bits.shape[1])
+    ]
 
 
 @pytest.mark.outside
@@ -66,12 +69,15 @@ def test_sequences_respect_entropy_and_huffman_bounds() -> None:
     ("p", "entropy", "mean"),
     [([0.4, 0.3, 0.2, 0.1], 1.846439, 1.9), ([0.5, 0.25, 0.125, 0.125], 1.75, 1.75)],
 )
-def test_free_choice_of_questions_reaches_the_huffman_mean(p: list[float], entropy: float, mean: float) -> None:
+def test_free_choice_of_questions_reaches_the_huffman_mean(
+    p: list[float], entropy: float, mean: float
+) -> None:
     """With every yes/no question allowed the optimum is Huffman's mean (published bounds)."""
     n = len(p)
     subsets = [s for r in range(1, n) for s in itertools.combinations(range(n), r) if 0 in s]
     tests = [
-        Trial(np.array([[1.0, 0.0] if i in s else [0.0, 1.0] for i in range(n)]), 1.0) for s in subsets
+        Trial(np.array([[1.0, 0.0] if i in s else [0.0, 1.0] for i in range(n)]), 1.0)
+        for s in subsets
     ]
     cost, _ = lookahead(np.array(p), tests, isolated, depth=n)
     assert cost == pytest.approx(mean, abs=1e-9)
@@ -175,7 +181,10 @@ def test_polybox_has_the_published_minimal_diagnoses_and_probes_x_first() -> Non
     assert len(sets) == 27 - 1 + 1
     minimal = {s for s, _ in sets if not any(t < s for t, _ in sets)}
     assert minimal == {
-        frozenset({"M1"}), frozenset({"A1"}), frozenset({"M2", "M3"}), frozenset({"M2", "A2"}),
+        frozenset({"M1"}),
+        frozenset({"A1"}),
+        frozenset({"M2", "M3"}),
+        frozenset({"M2", "A2"}),
     }
     w = np.array([p for _, p in sets])
     w /= w.sum()
@@ -187,7 +196,10 @@ def test_polybox_has_the_published_minimal_diagnoses_and_probes_x_first() -> Non
         outcomes = sorted({v[probe] for v in values if v[probe] is not None})
         given_h = np.array(
             [
-                [float(v[probe] == o) if v[probe] is not None else 1 / len(outcomes) for o in outcomes]
+                [
+                    float(v[probe] == o) if v[probe] is not None else 1 / len(outcomes)
+                    for o in outcomes
+                ]
                 for v in values
             ]
         )

@@ -1,0 +1,217 @@
+"""The terminal session, worked as a person would, through pipes."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from diagnose.cli.main import app
+from diagnose.job.registry import Registry
+
+REPORT = "No 2 engine, pressure low and the warning lamp lit on the run-up, boosters off. No smell of fuel."
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Keep the jobs of each test in a folder of its own."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+    return tmp_path
+
+
+def run(*words: str, typed: list[str] | None = None) -> Result:
+    """Run the command line with lines typed at its prompts."""
+    return CliRunner().invoke(
+        app, list(words), input="\n".join(typed or []) + "\n" if typed else ""
+    )
+
+
+def new(*typed: str, layout: str = "four-engine-injection", report: str = REPORT) -> Result:
+    """Open a job and type lines until the input ends."""
+    return run("job", "new", "--layout", layout, "--report", report, typed=list(typed))
+
+
+def events(kind: str = "") -> list[dict[str, object]]:
+    """Return the events of the last job."""
+    registry = Registry()
+    path = registry.path(registry.entries()[-1].id)
+    rows = [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
+    return [r for r in rows if not kind or r["event"] == kind]
+
+
+def test_report_in_free_words_is_confirmed_not_taken() -> None:
+    """Words of the report become findings only when the person says yes."""
+    result = new("no", "0", "0")
+    assert "Nothing is taken unless you say so" in result.output
+    assert "no. 2 engine (port inner)" in result.output
+    assert events("answered") == []
+
+
+def test_confirmed_words_carry_stage_and_booster_and_are_told() -> None:
+    """'Run-up, boosters off' stands in the finding, known by being told."""
+    new("yes", "2", "0")
+    kept = events("answered")
+    assert kept[0]["finding"]["value"] == "low"  # type: ignore[index]
+    assert kept[0]["finding"]["stage"] == "run-up"  # type: ignore[index]
+    assert kept[0]["finding"]["settings"] == {"booster": "off"}  # type: ignore[index]
+    assert kept[0]["finding"]["known_by"] == "told"  # type: ignore[index]
+    assert kept[1]["finding"]["value"] == "lit"  # type: ignore[index]
+
+
+def test_a_denied_word_is_asked_about() -> None:
+    """'No smell of fuel' is neither a smell nor its absence until it is asked."""
+    result = new("yes", "2", "1")
+    assert "stands after a 'no'" in result.output
+    assert events("answered")[-1]["finding"]["value"] == "none"  # type: ignore[index]
+
+
+def test_number_two_is_not_a_denial() -> None:
+    """'No 2 engine, pressure low' does not deny the pressure."""
+    result = new("yes")
+    assert "'pressure low' stands after" not in result.output
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("9", "is not one of the answers"),
+        ("litt", "Did you mean 'lit'?"),
+        ("maybe", "Type a number from 1 to 3"),
+    ],
+)
+def test_bad_answers_get_one_clear_line_and_another_try(typed: str, says: str) -> None:
+    """A slip at an answer costs one line, nothing else."""
+    result = new("yes", typed, "2")
+    assert says in result.output
+    assert events("answered")[-1]["finding"]["value"] == "lit"  # type: ignore[index]
+
+
+@pytest.mark.parametrize(
+    ("figure", "value"), [("9 psi", "low"), ("110 kPa", "normal"), ("1.9 bar", "high")]
+)
+def test_a_typed_figure_is_classed_against_the_layout_and_kept(figure: str, value: str) -> None:
+    """A pressure in any usual unit is classed by the layout's limit; the typed text is kept."""
+    from diagnosis.shipped import bench, library
+
+    from diagnose.job.answers import read_answer
+
+    b = bench("four-engine-injection")
+    answer = read_answer(f"{figure} measured", library().questions["fuel-pressure"], b.layout)
+    assert (answer.value, answer.typed, answer.known_by) == (value, figure, "measured")
+    assert "psi" in answer.note or "kPa" in answer.note
+
+
+@pytest.mark.parametrize("figure", ["9", "4 gal", "12 volts", "nine psi"])
+def test_figures_without_a_proper_unit_are_refused(figure: str) -> None:
+    """A bare number out of the list, a bare gallon or another dimension is told in one line."""
+    from diagnosis.shipped import bench, library
+
+    from diagnose.errors import UsageError
+    from diagnose.job.answers import read_answer
+
+    b = bench("four-engine-injection")
+    with pytest.raises(UsageError) as told:
+        read_answer(figure, library().questions["fuel-pressure"], b.layout)
+    assert "\n" not in str(told.value)
+
+
+def test_a_stop_interrupts_before_anything_else() -> None:
+    """Fuel in the cabin stops the job at once, and waits until it has been acted on."""
+    result = new("yes", "2", "3", *[""] * 10, "later", "done")
+    assert "STOP:" in result.output
+    before, _, after = result.output.partition("STOP:")
+    assert "CHECK:" not in before
+    assert "type 'done' when it has been" in after
+    assert any("stop" in str(e["hazard"]) for e in events("acknowledged"))
+
+
+def test_everything_can_be_asked_at_any_prompt() -> None:
+    """Ranking, numbers, why, others, what would change, findings and help answer and ask again."""
+    result = new(
+        "yes",
+        "2",
+        "1",
+        *[""] * 10,
+        "help",
+        "ranking",
+        "numbers",
+        "ranking",
+        "why 1",
+        "why not booster-restores@no2-engine",
+        "what would change",
+        "others",
+        "findings",
+        "pause",
+    )
+    out = result.output
+    for part in (
+        "Still possible:",
+        "probabilities shown",
+        "what speaks for and against it",
+        "sources:",
+        "lacks",
+        "would be",
+        "fuel pressure gauge, no. 2 engine",
+    ):
+        assert part in out, part
+    assert result.exit_code == 0
+
+
+def test_back_takes_the_last_entry_back_and_keeps_the_record() -> None:
+    """Stepping back undoes; the log keeps both the entry and its undoing."""
+    new("yes", "2", "1", *[""] * 10, "back", "back", "pause")
+    assert len(events("stepped-back")) == 2
+    assert len(events("answered")) == 3
+
+
+def test_end_of_input_pauses_and_resume_goes_on_where_it_was() -> None:
+    """Closing the terminal loses nothing; the next session shows the findings."""
+    new("yes", "2", "1")
+    job = Registry().entries()[-1].id
+    result = run("job", "resume", job, typed=["findings", "pause"])
+    assert "below the band" in result.output
+    assert result.exit_code == 0
+
+
+def test_gates_are_asked_before_a_run_and_an_unknown_one_blocks() -> None:
+    """No run card before leak and smell are known; declining the chocks looks for other ways."""
+    result = new("yes", "2", "0", *[""] * 10, *["0"] * 40)
+    card = result.output.find("ENGINE RUN:")
+    if card >= 0:
+        assert "Before any engine run:" in result.output[:card]
+
+
+def test_unknown_jobs_layouts_and_forms_are_told_in_one_line() -> None:
+    """What does not exist is named, with what there is; exit code 2."""
+    import subprocess
+    import sys
+
+    for words, says in (
+        (["job", "resume", "nowhere"], "there is no job 'nowhere'"),
+        (
+            ["job", "new", "--layout", "low-wing-singel", "--report", "x"],
+            "did you mean 'low-wing-single'",
+        ),
+        (["rank", "missing.yaml"], "missing.yaml"),
+    ):
+        done = subprocess.run(
+            [sys.executable, "-m", "diagnose", *words],
+            capture_output=True,
+            text=True,
+            check=False,
+            stdin=subprocess.DEVNULL,
+        )
+        assert done.returncode in (2, 4)
+        assert says in done.stderr
+        assert "Traceback" not in done.stderr
+        assert len(done.stderr.strip().splitlines()) == 1
+
+
+def test_help_is_help_and_quick_to_read() -> None:
+    """No arguments print help on stdout with exit 0, examples first, exit codes last."""
+    result = run()
+    assert result.exit_code == 0
+    assert result.output.index("diagnose job new") < result.output.index("Commands:")
+    assert "exit codes: 0 done" in result.output
