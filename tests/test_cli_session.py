@@ -11,7 +11,10 @@ from typer.testing import CliRunner, Result
 from diagnose.cli.main import app
 from diagnose.job.registry import Registry
 
-REPORT = "No 2 engine, pressure low and the warning lamp lit on the run-up, boosters off. No smell of fuel."
+REPORT = (
+    "No 2 engine, pressure low and the warning lamp lit on the run-up, boosters off. "
+    "No smell of fuel."
+)
 
 
 @pytest.fixture(autouse=True)

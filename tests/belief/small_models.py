@@ -36,15 +36,19 @@ class OnePlace:
         self.layout = SimpleNamespace(parts={PLACE: part}, run_states=(), limits={})
 
     def cause_instances(self, library: Library) -> tuple[CauseAt, ...]:
+        """Return every cause at the engine."""
         return tuple(CauseAt(c, PLACE) for c in library.causes)
 
     def share(self, row: Produces, part: str, place: str, known: Mapping[str, str]) -> float:
+        """Return that every row applies."""
         return 1.0
 
     def related(self, part: str, relation: str, state: Mapping[str, str]) -> dict[str, float]:
+        """Return the part itself for every relation."""
         return {part: 1.0}
 
     def is_instrument_of(self, part: str, place: str) -> bool:
+        """Return that every part reads the engine."""
         return True
 
 

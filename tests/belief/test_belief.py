@@ -36,7 +36,7 @@ def _marginals(lib, findings):
 @given(seeds)
 @settings(max_examples=60, deadline=None)
 def test_posterior_equals_enumeration_of_every_hypothesis(seed: int) -> None:
-    """Singles, pairs, grades, instrument faults and strangers agree with plain loops to 1e-12."""
+    """Singles, pairs, grades, instruments and strangers agree with plain loops to 1e-12."""
     rng = random.Random(seed)
     lib = random_library(rng)
     findings = random_findings(rng, lib)
@@ -50,7 +50,7 @@ def test_posterior_equals_enumeration_of_every_hypothesis(seed: int) -> None:
 @given(seeds)
 @settings(max_examples=30, deadline=None)
 def test_answers_sum_to_one_and_expected_posterior_is_the_prior(seed: int) -> None:
-    """For every question the answers' probabilities sum to 1 and average back to the belief held."""
+    """The answers to a question sum to 1 and average back to the belief held."""
     rng = random.Random(seed)
     lib = random_library(rng)
     findings = random_findings(rng, lib)[:2]
@@ -153,7 +153,11 @@ def _coin_library(p_unbiased: float, tosses: int):
 
     def heads(p: float):
         net = 1 - (1 - p) / 0.99  # net of the background
-        return [row(e.id, "heads", dict.fromkeys(("slight", "half", "severe"), net)) for e in effects]
+
+    effects = [
+        Effect(f"toss{k}", "", ("engine",), ("tails", "heads"), {"heads": 0.01})
+        for k in range(tosses)
+    ]
 
     rare = 1e-4 * p_unbiased / (1 - p_unbiased)
     return library(
@@ -168,7 +172,7 @@ def _coin_library(p_unbiased: float, tosses: int):
 
 @pytest.mark.outside
 def test_twenty_heads_are_worth_sixty_decibans() -> None:
-    """General Report on Tunny (1945) sec. 21: twenty heads at a factor 2 turn 1:10 000 into 104.86:1."""
+    """General Report on Tunny (1945) sec. 21: twenty heads turn 1:10 000 into 104.86:1."""
     lib = _coin_library(0.2, 20)
     post = Belief(BeliefNet(lib, OnePlace())).update(
         [Finding(f"toss{k}", PLACE, "heads", State(), "measured") for k in range(20)]
@@ -184,7 +188,7 @@ def test_twenty_heads_are_worth_sixty_decibans() -> None:
 def test_sufficiency_and_necessity_ratios_move_odds_as_published(
     answer: str, posterior: float
 ) -> None:
-    """Duda, Hart & Nilsson (1976): prior .03 with LS 300, LN .2 gives .90271 and .00615 (inputs from memory)."""
+    """Duda, Hart & Nilsson (1976): .03 with LS 300, LN .2 gives .90271, .00615 (from memory)."""
     f = 0.8 / 299.8
     h = 300 * f
     net_rate = 1 - (1 - h) / (1 - f)

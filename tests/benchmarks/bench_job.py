@@ -1,6 +1,6 @@
 """How quickly a job answers: ranking and next action on the largest layout, and how both grow.
 
-Run by hand: ``python tests/benchmarks/bench_job.py``.  Prints times and ratios; nothing is asserted.
+Run by hand: ``python tests/benchmarks/bench_job.py``.  Prints times; nothing is asserted.
 """
 
 from __future__ import annotations

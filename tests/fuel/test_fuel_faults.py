@@ -157,6 +157,19 @@ def test_a_blocked_vent_pulls_a_vacuum_and_starves_its_engines() -> None:
     assert at(found, "burn-fraction") < 0.1
 
 
+def test_a_vented_cap_is_a_second_way_for_air_and_a_plain_one_has_nothing_to_block() -> None:
+    """With its vent shut a vented tank still feeds through the cap; both shut, it starves."""
+    network = shipped("high-wing-single")
+    state = state_of(network, "run-up-left")
+    vent, cap = (Fault(f"left-{what}", "vent-blocked", 1.0) for what in ("vent", "cap"))
+    solution = solve(network, [state], [[vent], [vent, cap]])
+    burn = readings(network, solution).at("burn-fraction", "engine")
+    assert float(burn[0]) > 0.97
+    assert float(burn[1]) < 0.2
+    with pytest.raises(FaultError, match="port-inner-cap"):
+        run_up(Fault("port-inner-cap", "vent-blocked", 1.0))
+
+
 def test_a_cock_stopped_half_way_joins_both_its_tanks() -> None:
     """Half way from inner to middle the selector draws from both."""
     found = run_up(Fault("port-selector", "stuck-at", 0.5))

@@ -45,7 +45,7 @@ def trials(rows: list[str], costs: list[float]) -> list[Trial]:
 
 @pytest.mark.outside
 def test_six_states_five_tests_need_2_18_tests() -> None:
-    """Pattipati & Alexandridis (1990), matrix from memory: optimum 2.18, greedy 2.86, rollout 2.18."""
+    """Pattipati & Alexandridis (1990), matrix from memory: optimum 2.18, greedy 2.86."""
     tests = trials(SIX_BY_FIVE, [1.0] * 5)
     cost, first = lookahead(PRIORS, tests, isolated, depth=5)
     assert cost == pytest.approx(2.18, abs=1e-9)
@@ -176,9 +176,9 @@ def _propagate(bad: frozenset[str]) -> dict[str, int | None] | None:
 
 @pytest.mark.outside
 def test_polybox_has_the_published_minimal_diagnoses_and_probes_x_first() -> None:
-    """De Kleer & Williams (1987): diagnoses {M1}, {A1}, {M2,M3}, {M2,A2}; X tells most (own figures)."""
+    """De Kleer & Williams (1987): {M1}, {A1}, {M2,M3}, {M2,A2}; X tells most (own figures)."""
     _, sets, values = _polybox()
-    assert len(sets) == 27 - 1 + 1
+    assert len(sets) == 27
     minimal = {s for s, _ in sets if not any(t < s for t, _ in sets)}
     assert minimal == {
         frozenset({"M1"}),
