@@ -153,11 +153,8 @@ def _coin_library(p_unbiased: float, tosses: int):
 
     def heads(p: float):
         net = 1 - (1 - p) / 0.99  # net of the background
-
-    effects = [
-        Effect(f"toss{k}", "", ("engine",), ("tails", "heads"), {"heads": 0.01})
-        for k in range(tosses)
-    ]
+        often = dict.fromkeys(("slight", "half", "severe"), net)
+        return [row(e.id, "heads", often) for e in effects]
 
     rare = 1e-4 * p_unbiased / (1 - p_unbiased)
     return library(

@@ -162,7 +162,8 @@ def test_a_vented_cap_is_a_second_way_for_air_and_a_plain_one_has_nothing_to_blo
     network = shipped("high-wing-single")
     state = state_of(network, "run-up-left")
     vent, cap = (Fault(f"left-{what}", "vent-blocked", 1.0) for what in ("vent", "cap"))
-    solution = solve(network, [state], [[vent], [vent, cap]])
+    cross = Fault("right-vent", "vent-blocked", 1.0)
+    solution = solve(network, [state], [[vent], [vent, cap, cross]])
     burn = readings(network, solution).at("burn-fraction", "engine")
     assert float(burn[0]) > 0.97
     assert float(burn[1]) < 0.2
