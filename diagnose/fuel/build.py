@@ -24,6 +24,7 @@ from diagnose.fuel.properties import PSI
 from diagnose.fuel.stretches import AIR, CLEAR, METERS, PUMPS, TANKS, Segment, Stretches
 from diagnose.model import Layout, Part
 
+_CAP_VENT = 0.004  # [m] bore of the air hole in a vented cap; common practice, no source
 POWERS = ("cranking", "idle", "run-up", "cruise", "take-off")
 _SPEED = {"cranking": 0.05, "idle": 0.3, "run-up": 0.75, "cruise": 0.85, "take-off": 1.0}
 """Share of take-off speed where the layout gives no engine speeds (common practice, no source)."""
@@ -145,9 +146,13 @@ class _Builder:
         )  # fmt: skip
 
     def vents(self, tanks: list[Part], tank_index: dict[str, int]) -> Iterable[Vent]:
-        """Yield the vent or vents of every tank; a tank without one is open at a clear hole."""
+        """Yield the vent or vents of every tank; a tank without any is open at a clear hole."""
         for tank in tanks:
-            own = [p for p in self.parts.values() if p.kind == "tank-vent" and p.of == tank.id]
+            fittings = [p for p in self.parts.values() if p.of == tank.id]
+            own = [p for p in fittings if p.kind == "tank-vent"]
+            caps = [p for p in fittings if p.kind == "filler-cap"]
+            for cap in (c for c in caps if c.traits.get("vented") == "yes"):
+                yield Vent(cap.id, tank_index[tank.id], -1, 0.25 * np.pi * _CAP_VENT**2)
             if not own:
                 yield Vent(tank.id, tank_index[tank.id], -1, 0.25 * np.pi * CLEAR**2)
             for part in own:

@@ -258,10 +258,13 @@ def _let_air_in(j: Job, area: float, share: float | None) -> None:
 
 
 def _vent_blocked(j: Job) -> None:
-    tank = j.tank()
-    for i, vent in enumerate(j.network.vents):
-        if vent.tank == tank:
-            j.c.vent[j.row, i] *= max(1.0 - j.value, 0.0)
+    tank, whole = j.tank(), j.part.kind in TANKS
+    mine = [i for i, vent in enumerate(j.network.vents)
+            if vent.tank == tank and (whole or vent.part == j.part.id)]  # fmt: skip
+    if not mine:
+        j.refuse()  # a cap without an air hole has nothing to block
+    for i in mine:
+        j.c.vent[j.row, i] *= max(1.0 - j.value, 0.0)
 
 
 def _return_open(j: Job) -> None:

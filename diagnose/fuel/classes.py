@@ -142,7 +142,9 @@ def _return_flow(j: _Classes) -> Words:
 
 def _mixture(j: _Classes) -> Words:
     value = j.found.values["burn-fraction"]
-    return _pick([(value > 1.08, "rich"), (value < 0.93, "lean")], "normal", value)
+    words = _pick([(value > 1.08, "rich"), (value < 0.93, "lean")], "normal", value)
+    words[~j.running] = ""
+    return words
 
 
 def _engine(j: _Classes) -> Words:
@@ -155,10 +157,8 @@ def _engine(j: _Classes) -> Words:
 
 def _delivery(j: _Classes) -> Words:
     value, sound = j.found.values["flow"], j.sound.values["flow"]
-    low, _ = j.limit("gravity-flow")
-    pumped_low, _ = j.limit("delivery-flow")
-    edge = np.where(np.isnan(low), pumped_low, low)
-    edge = np.where(np.isnan(edge), 0.8 * sound, np.minimum(edge, 0.9 * sound))
+    low, _ = j.limit("delivery")
+    edge = np.where(np.isnan(low), 0.8 * sound, np.minimum(low, 0.9 * sound))
     bubbles = j.found.values["air-share"] > AIR_HUNTS
     words = _pick([(value < 0.05 * edge, "none"), (bubbles, "with-bubbles"),
                    (value < edge, "weak")], "full", value)  # fmt: skip
@@ -167,7 +167,7 @@ def _delivery(j: _Classes) -> Words:
 
 
 def _trend_parked(j: _Classes) -> Words:
-    value = j.found.values["tank-rate"]
+    value = j.found.values["tank-rate"] - j.sound.values["tank-rate"]
     band = 0.2 * LITRE_HOUR  # what a stick can tell from one evening to the next morning
     words = _pick([(value < -band, "falls"), (value > band, "rises")], "steady", value)
     words[(j.power != "none").any(axis=1)] = ""

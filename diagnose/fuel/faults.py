@@ -36,6 +36,7 @@ _PUMPS = (*_BOOSTERS, "engine-pump")
 _FLOW = (
     *PIPES, *COCKS, *_VALVES, *_PUMPS, *METERS, "strainer", "outlet-screen", "reducing-valve",
 )  # fmt: skip
+_CONTACTS = ("pressure-switch", "warning-circuit")
 _TANK_FITTINGS = ("filler-cap", "tank-vent", "tank-drain", "fuel")
 _KINDS: Mapping[str, tuple[str, ...]] = {
     "blocked": (*_FLOW, *TANKS, "tank-vent", "filler-cap", "pressure-switch"),
@@ -50,14 +51,16 @@ _KINDS: Mapping[str, tuple[str, ...]] = {
     "stuck-open": (
         *COCKS, *_VALVES, *_PUMPS, *METERS, "pump-relief", "reducing-valve", "mixture-control",
         "tank-drain", "tank-vent", "filler-cap", "jettison-control", "cock-linkage",
+        *_CONTACTS,
     ),
     "stuck-shut": (
         *COCKS, *_VALVES, *_PUMPS, *METERS, "pump-relief", "reducing-valve", "mixture-control",
-        "tank-vent", "jettison-control", "cock-linkage",
+        "tank-vent", "jettison-control", "cock-linkage", *_CONTACTS,
     ),
     "stuck-at": (
         *COCKS, "transfer-valve", "jettison-valve", "primer", "reducing-valve",
-        "mixture-control", "cock-linkage",
+        "mixture-control", "cock-linkage", "pressure-gauge", "gauge-line", "flow-meter",
+        "contents-gauge", "contents-sender",
     ),
     "air-in": (*_FLOW, "strainer-drain"),
     "vent-blocked": (*TANKS, "tank-vent", "filler-cap"),

@@ -47,10 +47,11 @@ class _Plan:
 
 
 _WARM = _Plan((SOFTENING,), 20.0, 30)
+_STAGES = (5000.0, 700.0, 150.0, SOFTENING)
 _COLD = (
-    _Plan((5000.0, 700.0, 150.0, SOFTENING), 20.0, 90),
-    _Plan((5000.0, 700.0, 150.0, SOFTENING), 20.0, 120, calm=True),
-    _Plan((5000.0, 700.0, 150.0, SOFTENING), 20.0, 120, whole=True),
+    _Plan(_STAGES, 1.0, 90, calm=True, whole=True),
+    _Plan(_STAGES, 20.0, 120, calm=True),
+    _Plan(_STAGES, 20.0, 120, whole=True),
     _Plan((20000.0, 5000.0, 1500.0, 500.0, 150.0, 60.0, SOFTENING), 0.5, 240, whole=True),
 )
 
@@ -149,12 +150,13 @@ def solve_conditions(
             pressure[left], more = _march(part, _cold(network, part.c), plan)
             steps[left] += more
             residual[left] = _residual(part, pressure[left])
-    left = _open(residual)
-    if left.size:
-        part = system.take(left)
-        pressure[left], more = _newton(part, pressure[left])
-        steps[left] += more
-        residual[left] = _residual(part, pressure[left])
+    for halvings in (12, 0):  # with back-tracking; then at full steps, out of a shallow valley
+        left = _open(residual)
+        if left.size:
+            part = system.take(left)
+            pressure[left], more = _newton(part, pressure[left], halvings)
+            steps[left] += more
+            residual[left] = _residual(part, pressure[left])
     size = np.abs(residual)
     worst = size.argmax(axis=1)
     largest = size.max(axis=1, initial=0.0)
@@ -283,24 +285,26 @@ def _norm(net: Array) -> Array:
     return np.asarray(np.sqrt((net * net).sum(axis=1)))
 
 
-def _newton(system: Hydraulics, pressure: Array) -> tuple[Array, np.ndarray]:
-    """Finish the rows left over by damped Newton with back-tracking."""
-    rows = pressure.shape[0]
-    best = pressure.copy()
-    steps = np.zeros(rows, dtype=np.intp)
-    flow, da, db = system.flows(best)
+def _newton(system: Hydraulics, pressure: Array, halvings: int) -> tuple[Array, np.ndarray]:
+    """Finish the rows left over by Newton; a step that helps not is halved up to ``halvings``.
+
+    With none, steps are taken whether they help at once or not, and only rows that balance in
+    the end are moved.
+    """
+    steps = np.zeros(pressure.shape[0], dtype=np.intp)
+    at = pressure.copy()
+    flow, da, db = system.flows(at)
     net = system.balance(flow)
     size = np.abs(net).max(axis=1)
-    tie = 1e-16 * np.eye(best.shape[1])  # keeps a shut-off node solvable
+    tie = 1e-16 * np.eye(at.shape[1])  # keeps a shut-off node solvable
     for _ in range(_NEWTON):
-        open_rows = size > TOLERANCE
-        if not open_rows.any():
+        unsettled = size > TOLERANCE
+        if not unsettled.any():
             break
-        step = _solved(tie - system.jacobian(da, db), net)
-        step = _limited(step, True)
-        factor = np.where(open_rows, 1.0, 0.0)
-        for _ in range(12):
-            trial = best + factor[:, None] * step
+        step = _limited(_solved(tie - system.jacobian(da, db), net), True)
+        factor = np.where(unsettled, 1.0, 0.0)
+        for _ in range(halvings + 1):
+            trial = at + factor[:, None] * step
             t_flow, t_da, t_db = system.flows(trial)
             t_net = system.balance(t_flow)
             t_size = np.abs(t_net).max(axis=1)
@@ -308,10 +312,12 @@ def _newton(system: Hydraulics, pressure: Array) -> tuple[Array, np.ndarray]:
             if not worse.any():
                 break
             factor = np.where(worse, 0.5 * factor, factor)
-        better = t_size < size
-        best[better], net[better], size[better] = trial[better], t_net[better], t_size[better]
-        da[better], db[better] = t_da[better], t_db[better]
-        steps[open_rows] += 1
-        if not better.any():
+        moved = (t_size < size) if halvings else unsettled
+        at[moved], net[moved], size[moved] = trial[moved], t_net[moved], t_size[moved]
+        da[moved], db[moved] = t_da[moved], t_db[moved]
+        steps[unsettled] += 1
+        if not moved.any():
             break
-    return best, steps
+    if not halvings:
+        at = np.where((size <= TOLERANCE)[:, None], at, pressure)
+    return at, steps
