@@ -10,50 +10,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
 from diagnose.fuel.conditions import Conditions, finish, prepare
 from diagnose.fuel.faults import Fault, apply
-from diagnose.fuel.friction import SOFTENING
 from diagnose.fuel.hydraulics import Hydraulics
+from diagnose.fuel.march import COLD, TOLERANCE, WARM, imbalance, march, newton, unbalanced
 from diagnose.fuel.network import Network
-from diagnose.fuel.properties import PSI, Array
+from diagnose.fuel.properties import GRAVITY, Array
 from diagnose.fuel.settings import Settings
-
-TOLERANCE: Final = 1e-12
-"""Largest net flow left at any node [m3/s]: 4e-6 l/h."""
-_UNIT = 1e-5  # [m3/s] flow that fills a node by 1 psi in one unit of pseudo time
-_STEP_LIMIT = 5.0 * PSI
-_WORSE = 2.0  # a step that lets the imbalance grow by more than this is taken back
-_NEAR = 1e-6  # [m3/s] balanced well enough to sharpen the laws
-_NEWTON = 40
-
-
-@dataclass(frozen=True)
-class _Plan:
-    """How to march: bluntness of the laws by stage [Pa], first pseudo-time step, most steps.
-
-    ``calm`` lets the imbalance grow a little without slowing down: on some rows it must.
-    ``whole`` shortens a long step as a whole; otherwise each node's share is cut by itself.
-    """
-
-    stages: tuple[float, ...]
-    first: float
-    steps: int
-    calm: bool = False
-    whole: bool = False
-
-
-_WARM = _Plan((SOFTENING,), 20.0, 30)
-_STAGES = (5000.0, 700.0, 150.0, SOFTENING)
-_COLD = (
-    _Plan(_STAGES, 1.0, 90, calm=True, whole=True),
-    _Plan(_STAGES, 20.0, 120, calm=True),
-    _Plan(_STAGES, 20.0, 120, whole=True),
-    _Plan((20000.0, 5000.0, 1500.0, 500.0, 150.0, 60.0, SOFTENING), 0.5, 240, whole=True),
-)
 
 
 @dataclass(frozen=True)
@@ -63,7 +29,7 @@ class Solution:
     Attributes:
         pressure: (B, N) absolute pressure at each node [Pa].
         flow: (B, E) flow of each element in the order of ``Network.spans`` [m3/s].
-        converged: (B,) whether the row balances to ``TOLERANCE``.
+        converged: (B,) whether the row balances to ``march.TOLERANCE``.
         worst: (B,) index of the node with the largest imbalance.
         residual: (B,) that imbalance [m3/s].
         iterations: (B,) steps taken.
@@ -141,22 +107,22 @@ def solve_conditions(
     pressure = _cold(network, conditions)
     steps = np.zeros(len(conditions), dtype=np.intp)
     if start is not None:
-        pressure, steps = _march(system, start.copy(), _WARM)
-    residual = _residual(system, pressure)
-    for plan in _COLD:  # from rest, blunt laws first, then the same more slowly
-        left = _open(residual)
+        pressure, steps = march(system, start.copy(), WARM)
+    residual = imbalance(system, pressure)
+    for plan in COLD:  # from rest, blunt laws first, then the same more slowly
+        left = unbalanced(residual)
         if left.size:
             part = system.take(left)
-            pressure[left], more = _march(part, _cold(network, part.c), plan)
+            pressure[left], more = march(part, _cold(network, part.c), plan)
             steps[left] += more
-            residual[left] = _residual(part, pressure[left])
+            residual[left] = imbalance(part, pressure[left])
     for halvings in (12, 0):  # with back-tracking; then at full steps, out of a shallow valley
-        left = _open(residual)
+        left = unbalanced(residual)
         if left.size:
             part = system.take(left)
-            pressure[left], more = _newton(part, pressure[left], halvings)
+            pressure[left], more = newton(part, pressure[left], halvings)
             steps[left] += more
-            residual[left] = _residual(part, pressure[left])
+            residual[left] = imbalance(part, pressure[left])
     size = np.abs(residual)
     worst = size.argmax(axis=1)
     largest = size.max(axis=1, initial=0.0)
@@ -173,151 +139,5 @@ def _cold(network: Network, c: Conditions) -> Array:
     """Return the starting pressures: fuel standing still at the air pressure."""
     start = np.repeat(c.ambient, len(network.nodes), axis=1)
     for i, tank in enumerate(network.tanks):
-        start[:, tank.node] += c.density[:, 0] * 9.8 * c.level[:, i]
+        start[:, tank.node] += c.density[:, 0] * GRAVITY * c.level[:, i]
     return start
-
-
-def _open(residual: Array) -> np.ndarray:
-    """Return the rows that do not balance."""
-    return np.flatnonzero(np.abs(residual).max(axis=1, initial=0.0) > TOLERANCE)
-
-
-def _residual(system: Hydraulics, pressure: Array) -> Array:
-    return system.balance(system.flows(pressure)[0])
-
-
-def _march(system: Hydraulics, pressure: Array, plan: _Plan) -> tuple[Array, np.ndarray]:
-    """March each row in pseudo time until it balances; return pressures and steps taken."""
-    answer = pressure.copy()
-    steps = np.zeros(pressure.shape[0], dtype=np.intp)
-    blunt = np.asarray(plan.stages)
-    last = blunt.size - 1
-    state = _Rows(system, pressure, np.arange(pressure.shape[0]), plan, blunt)
-    eye = np.eye(pressure.shape[1])
-    for _ in range(plan.steps):
-        state.sharpen()
-        done = (state.largest() <= TOLERANCE) & (state.stage == last)
-        if done.any():
-            answer[state.rows[done]] = state.pressure[done]
-            if done.all():
-                break
-            state.keep(np.flatnonzero(~done))
-        steps[state.rows] += 1
-        slow = (_UNIT / PSI / state.pace)[:, None, None]
-        slopes = eye * slow - state.system.jacobian(state.da, state.db)
-        move = _solved(slopes, state.net)
-        state.move(_limited(move, plan.whole))
-    else:
-        answer[state.rows] = state.pressure
-    system.soft = np.full_like(system.c.ambient, SOFTENING)
-    return answer, steps
-
-
-class _Rows:
-    """The rows still marching: where they are, how far off, how fast, at which stage."""
-
-    def __init__(
-        self, system: Hydraulics, pressure: Array, rows: np.ndarray, plan: _Plan, blunt: Array
-    ) -> None:
-        self.system, self.pressure, self.rows, self.blunt = system, pressure, rows, blunt
-        self.calm = plan.calm
-        self.stage = np.zeros(rows.size, dtype=np.intp)
-        self.pace = np.full(rows.size, plan.first)
-        self.refresh()
-
-    def refresh(self) -> None:
-        """Take flows afresh after the laws changed."""
-        self.system.soft = self.blunt[self.stage][:, None]
-        flow, self.da, self.db = self.system.flows(self.pressure)
-        self.net = self.system.balance(flow)
-        self.size = _norm(self.net)
-
-    def largest(self) -> Array:
-        """Return the largest imbalance of each row [m3/s]."""
-        return np.asarray(np.abs(self.net).max(axis=1))
-
-    def sharpen(self) -> None:
-        """Send rows that balance well enough on to the next stage."""
-        ready = (self.largest() <= _NEAR) & (self.stage < self.blunt.size - 1)
-        if ready.any():
-            self.stage = self.stage + ready
-            self.refresh()
-
-    def keep(self, at: np.ndarray) -> None:
-        """Drop all rows but these."""
-        self.system = self.system.take(at)
-        for name in ("pressure", "rows", "stage", "pace", "da", "db", "net", "size"):
-            setattr(self, name, getattr(self, name)[at])
-
-    def move(self, step: Array) -> None:
-        """Try a step; rows it makes much worse stay where they are and slow down."""
-        trial = self.pressure + step
-        flow, da, db = self.system.flows(trial)
-        net = self.system.balance(flow)
-        size = _norm(net)
-        faster = np.where(size < 0.3 * self.size, 10.0, 2.0)
-        steady = size < (1.1 if self.calm else 1.02) * self.size
-        slower = np.where(steady, 1.5, 0.35)
-        self.pace = self.pace * np.where(size < self.size, faster, slower)
-        self.pace = np.maximum(self.pace, 0.003)
-        good = size <= _WORSE * self.size
-        wide = good[:, None]
-        self.pressure = np.where(wide, trial, self.pressure)
-        self.net = np.where(wide, net, self.net)
-        self.da, self.db = np.where(wide, da, self.da), np.where(wide, db, self.db)
-        self.size = np.where(good, size, self.size)
-
-
-def _solved(matrix: Array, right: Array) -> Array:
-    """Return the solution of each row's linear equations."""
-    return np.asarray(np.linalg.solve(matrix, right[:, :, None])[:, :, 0], dtype=np.float64)
-
-
-def _limited(step: Array, whole: bool) -> Array:
-    """Return the step with no node moved further than the limit."""
-    if not whole:
-        return np.clip(step, -_STEP_LIMIT, _STEP_LIMIT)
-    longest = np.abs(step).max(axis=1, keepdims=True)
-    return np.asarray(step * np.minimum(1.0, _STEP_LIMIT / np.maximum(longest, 1.0)))
-
-
-def _norm(net: Array) -> Array:
-    return np.asarray(np.sqrt((net * net).sum(axis=1)))
-
-
-def _newton(system: Hydraulics, pressure: Array, halvings: int) -> tuple[Array, np.ndarray]:
-    """Finish the rows left over by Newton; a step that helps not is halved up to ``halvings``.
-
-    With none, steps are taken whether they help at once or not, and only rows that balance in
-    the end are moved.
-    """
-    steps = np.zeros(pressure.shape[0], dtype=np.intp)
-    at = pressure.copy()
-    flow, da, db = system.flows(at)
-    net = system.balance(flow)
-    size = np.abs(net).max(axis=1)
-    tie = 1e-16 * np.eye(at.shape[1])  # keeps a shut-off node solvable
-    for _ in range(_NEWTON):
-        unsettled = size > TOLERANCE
-        if not unsettled.any():
-            break
-        step = _limited(_solved(tie - system.jacobian(da, db), net), True)
-        factor = np.where(unsettled, 1.0, 0.0)
-        for _ in range(halvings + 1):
-            trial = at + factor[:, None] * step
-            t_flow, t_da, t_db = system.flows(trial)
-            t_net = system.balance(t_flow)
-            t_size = np.abs(t_net).max(axis=1)
-            worse = (t_size >= size) & (factor > 0.0)
-            if not worse.any():
-                break
-            factor = np.where(worse, 0.5 * factor, factor)
-        moved = (t_size < size) if halvings else unsettled
-        at[moved], net[moved], size[moved] = trial[moved], t_net[moved], t_size[moved]
-        da[moved], db[moved] = t_da[moved], t_db[moved]
-        steps[unsettled] += 1
-        if not moved.any():
-            break
-    if not halvings:
-        at = np.where((size <= TOLERANCE)[:, None], at, pressure)
-    return at, steps

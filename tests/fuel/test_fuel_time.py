@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from fuel_kit import GPH, layout, part, shipped, state_of, tank
 
-from diagnose.fuel import Fault, Network, Settings, build, from_state, readings, solve
+from diagnose.fuel import Fault, Network, Settings, build, from_state, march, readings, solve
 from diagnose.fuel.properties import US_GALLON
 from diagnose.fuel.time import simulate
 
@@ -179,11 +180,9 @@ def test_a_stated_contents_loss_is_what_a_night_costs() -> None:
 
 def test_a_state_without_solution_ends_the_history(monkeypatch: pytest.MonkeyPatch) -> None:
     """No step is made up after a state that could not be solved."""
-    import sys
-
     solver = sys.modules["diagnose.fuel.solve"]
-    monkeypatch.setattr(solver, "_COLD", (solver._Plan((30.0,), 20.0, 1),))
-    monkeypatch.setattr(solver, "_NEWTON", 0)
+    monkeypatch.setattr(solver, "COLD", (march.Plan((30.0,), 20.0, 1),))
+    monkeypatch.setattr(march, "NEWTON", 0)
     network = shipped()
     history = simulate(network, [(5.0, state_of(network, "run-up-booster-off"))])
     assert [e.what for e in history.events] == ["no-solution"]
