@@ -21,7 +21,7 @@ Words = NDArray[np.str_]
 
 LITRE_HOUR = 1e-3 / HOUR
 SURGE_MARGIN = 2.0 * PSI
-"""Vapour margin below which fuel forms vapour and the pressure hunts."""
+"""Vapour margin below which the pressure hunts, where the pump states no need of its own."""
 SUCTION_LIMIT = 4.0 * PSI
 """Suction at the pump inlet beyond which starving is put down to blockage: low but steady."""
 AIR_HUNTS = 0.05
@@ -75,7 +75,9 @@ class _Classes:
         ).reshape(self.running.shape)
         value = found.values
         suction = c.ambient - value["pump-inlet-pressure"]
-        vapour = (value["vapour-margin"] < SURGE_MARGIN) & (suction < SUCTION_LIMIT)
+        pumps = {p.engine: network.layout.parts[p.part].numbers for p in network.pumps}
+        need = [pumps.get(e, {}).get("needed-margin", SURGE_MARGIN) for e in engines]
+        vapour = (value["vapour-margin"] < np.asarray(need)) & (suction < SUCTION_LIMIT)
         self.hunts = self.running & (vapour | (value["air-share"] > AIR_HUNTS))
 
     def limit(self, name: str) -> tuple[float, float]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from fuel_kit import LAYOUTS, MAIN, shipped, state_of, states_of
@@ -11,6 +13,7 @@ from diagnose.fuel import (
     Fault,
     Network,
     Settings,
+    build,
     classify,
     from_state,
     places_of,
@@ -127,6 +130,16 @@ def test_vapour_and_air_hunt_while_blockage_stays_low_and_steady() -> None:
     assert word("metering-pressure", ENGINE, Fault("no1-supply", "air-in", 3.0)) == "hunting"
     assert word("metering-pressure", ENGINE, Fault("no1-strainer", "blocked", 0.98)) == "low"
     assert word("engine-running", ENGINE, Fault("no1-hose", "heat", 45.0)) == "surges"
+
+
+def test_a_pump_that_states_the_margin_it_needs_hunts_below_it() -> None:
+    """With 12 psi needed, a sound run-up on cold fuel is already too near boiling."""
+    sound = shipped()
+    pump = sound.layout.parts["no1-engine-pump"]
+    fussy = replace(pump, numbers={**pump.numbers, "needed-margin": 12 * PSI})
+    network = build(replace(sound.layout, parts={**sound.layout.parts, pump.id: fussy}))
+    assert word("metering-pressure", ENGINE, network=network) == "hunting"
+    assert word("metering-pressure", "no2-engine", network=network) == "normal"
 
 
 def test_engine_words_follow_the_fuel_it_gets() -> None:
