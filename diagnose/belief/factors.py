@@ -81,10 +81,14 @@ class Factor:
 
 
 def sign_likelihood(net: BeliefNet, sign: Sign, rows: Floats, classes: Sequence[str]) -> Floats:
-    """Return P(this class | value) for each value, softened by how the finding is known."""
+    """Return P(this class | value) for each value, softened by how the finding is known.
+
+    Who is trusted less overlooks more: with the rest of the trust the answer is the one a sound
+    aeroplane gives (the first row), whatever is there.  It does not invent what nobody looked at.
+    """
     trust = net.library.words.trust[sign.known_by]
     column = rows[..., list(classes).index(sign.value)]
-    return trust * column + (1.0 - trust) / len(classes)
+    return trust * column + (1.0 - trust) * column[..., :1]
 
 
 def factor(net: BeliefNet, signs: Sequence[Sign], removed: frozenset[int], prior: Floats) -> Factor:

@@ -73,7 +73,8 @@ def hypotheses(
     works = tuple(before)
     for i, c in enumerate(instances):
         cause = library.causes[c.cause]
-        p = cause.how_common / parts_of_mode[c.cause]
+        common = cause.how_common**library.words.common_weight
+        p = common / parts_of_mode[c.cause]
         raw[i] = p / (1.0 - p)
         done = next((w for w in works if _touches(w, c, cause.after_work, layout)), None)
         if done is not None:

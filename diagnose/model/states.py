@@ -26,7 +26,7 @@ STAGES: Mapping[str, str] = MappingProxyType(
         "take-off": "high",
         "climb": "high",
         "cruise": "mid",
-        "descent": "low",
+        "descent": "mid",  # most descents are flown with power on
         "approach": "low",
         "go-around": "high",
     }

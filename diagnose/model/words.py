@@ -48,8 +48,9 @@ class Words:
 
     how_often: Mapping[str, float]
     how_common: Mapping[str, float]
-    trust: Mapping[str, float]  # known-by -> weight of the finding against a flat answer, 0..1
+    trust: Mapping[str, float]  # known-by -> weight of what was said against a sound answer, 0..1
     work_lift: float  # factor on prior odds where work was done since the last good run
     shares: Mapping[str, float]  # prior share of not-fuel, not-in-the-knowledge, no-fault
     unstated: Mapping[str, Mapping[str, float]]  # dimension -> value -> weight when not stated
     trade: tuple[TradeWord, ...] = ()
+    common_weight: float = 1.0  # power to which how-common is raised before causes are compared

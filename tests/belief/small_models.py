@@ -245,15 +245,18 @@ def distribution(e: Effect, nets: Sequence[Mapping[str, float]]) -> dict[str, fl
 
 def _shown(lib: Library, q: Question, v: str, f: Finding, causes: Sequence[str]) -> float:
     trust = lib.words.trust[f.known_by]
-    row = dict(q.shows[v])
+    row, sound = dict(q.shows[v]), dict(q.shows[lib.effects[q.reads].values[0]])
     for c in causes:
         for d in lib.causes[c].distorts:
             if d.question == q.id:
-                row = {
-                    k: sum(p * d.shows.get(s, {s: 1.0}).get(k, 0.0) for s, p in row.items())
-                    for k in q.classes
-                }
-    return trust * row[f.value] + (1.0 - trust) / len(q.classes)
+                row, sound = (
+                    {
+                        k: sum(p * d.shows.get(s, {s: 1.0}).get(k, 0.0) for s, p in r.items())
+                        for k in q.classes
+                    }
+                    for r in (row, sound)
+                )
+    return trust * row[f.value] + (1.0 - trust) * sound[f.value]
 
 
 def _stranger(lib: Library, findings: Sequence[Finding], odds: Mapping[str, float]) -> float:

@@ -23,7 +23,7 @@ from diagnose.units import SI_UNIT
 CUTS: Final = ("zero", "low", "normal", "high")
 """Where a figure can lie against a limit."""
 
-FALSE_ALARM: Final = 1 / 3
+FALSE_ALARM: Final = 1 / 10
 """Share of the usual error left where nothing is wrong: people overlook what is there more often
 than they report what is not (common practice, no source)."""
 

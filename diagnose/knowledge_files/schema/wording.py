@@ -33,6 +33,7 @@ def words(node: Node, gather: Gather) -> Words:
         work_lift=fields.number("work-lift", low=1.0, high=1e6, required=True),
         shares=shares,
         unstated=_unstated(fields),
+        common_weight=fields.number("common-weight", low=0.0, high=1.0, required=True),
         trade=tuple(_trade(one) for one in fields.tables("trade", "a trade word")),
     )
     fields.finish()
