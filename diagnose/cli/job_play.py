@@ -41,12 +41,15 @@ def play_file(root: Path, file: Path) -> None:
     for f in answers.told:
         job.answer(f)
         _say(f"  - {finding_line(bench, f)}")
+    told: set[str] = set()
+    news = True
     for _ in range(MOST_ACTIONS):
         step = job.step()
         job.keep_ranking(step)
         for s in step.outcome.stops:
             _say(f"STOP: {s.text}")
-        _say(screens.possible(bench, step, 4, numbers=False))
+        if news:
+            _say(screens.possible(bench, step, 4, numbers=False))
         found = job.found(step)
         if found is not None:
             _found(job, found)
@@ -55,12 +58,12 @@ def play_file(root: Path, file: Path) -> None:
         if action is None:
             _say("Nothing more can be asked or checked: not isolated. That is a result.")
             break
-        if not _take(job, answers, action):
-            _say("  -> not checked")
+        news = _take(job, answers, action, told)
     _say(f"The record: diagnose job report {job.name}")
 
 
-def _take(job: Job, answers: CaseAnswers, action: Action) -> bool:
+def _take(job: Job, answers: CaseAnswers, action: Action, told: set[str]) -> bool:
+    """Do one action as the case answers it; return whether anything became known."""
     bench = job.bench
     _say("")
     if action.is_check:
@@ -68,16 +71,17 @@ def _take(job: Job, answers: CaseAnswers, action: Action) -> bool:
         _say(
             f"NEXT  {check.title}, {bench.places.label(action.at)} (about {action.minutes:.0f} min)"
         )
-        _say(screens.cautions(bench, check.hazards))
+        _caution(job, check.hazards, told)
         found = answers.check(action.check, action.at)
         if found is None:
             job.skip_check(action.check, action.at)
+            _say("  -> not checked")
             return False
         job.checked(action.check, action.at, found.value, found.known_by)
         _say(f"  -> {check.results[found.value]}")
         return True
     _say(f"NEXT  {len(action.readings)} reading(s), about {action.minutes:.0f} min")
-    _say(screens.cautions(bench, screens.hazards_of(bench, action)))
+    _caution(job, screens.hazards_of(bench, action), told)
     any_answer = False
     for r in action.readings:
         question = bench.library.questions[r.question]
@@ -92,6 +96,16 @@ def _take(job: Job, answers: CaseAnswers, action: Action) -> bool:
             _say(f"  {where}  -> {question.classes[got.value]}")
             any_answer = True
     return any_answer
+
+
+def _caution(job: Job, hazards: tuple[str, ...], told: set[str]) -> None:
+    """Print cautions in full the first time, by name afterwards."""
+    new = [h for h in hazards if h not in told]
+    _say(screens.cautions(job.bench, new))
+    old = [job.bench.library.hazards[h].title for h in hazards if h in told]
+    if old:
+        _say(screens.wrap(f"cautions as before: {', '.join(old)}", "    ", "  "))
+    told.update(new)
 
 
 def _found(job: Job, found: CauseAt) -> None:

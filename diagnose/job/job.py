@@ -10,6 +10,7 @@ from diagnose.errors import CaseError, Origin, Problem
 from diagnose.job.diagnosis import Bench, Diagnosis, Step, open_gates
 from diagnose.job.events import JobState, finding_as_json, fold, last_undoable
 from diagnose.job.log import Event, JobLog
+from diagnose.job.names import unknown_name
 from diagnose.job.ranking import ranking_rows
 from diagnose.job.registry import Entry, Registry
 from diagnose.model import CauseAt, Finding, KnownBy, Work
@@ -23,8 +24,8 @@ FOR_A_RUN = (
 )
 """Confirmed by a person before every engine run; unknown blocks the run (common practice)."""
 
-FOUND = 0.9
-"""Belief in a cause, with a check that confirms it, from which it is called found."""
+FOUND = 0.5
+"""Belief in a cause that a check confirms, from which it is called found: likelier than not."""
 
 
 class Job:
@@ -64,32 +65,18 @@ class Job:
         return job
 
     def _folded(self) -> JobState:
-        try:
-            state = fold(self.log.events)
-            self._check_names(state.findings.values())
-        except (KeyError, TypeError, IndexError, ValueError) as error:
-            text = (
-                f"an event lacks or misnames something ({type(error).__name__}: {error}); "
-                "the log was written by another version or changed by hand."
+        problems = [
+            Problem(
+                Origin(self.log.path.name, int(e["n"]), 1),
+                f"{unknown}; the job was kept with knowledge edition "
+                f"{self.state_edition() or 'unknown'}. Give that with --knowledge.",
             )
-            raise CaseError([Problem(Origin(self.log.path.name), text)]) from None
-        return state
-
-    def _check_names(self, findings: Any) -> None:
-        library, layout = self.bench.library, self.bench.layout
-        problems = []
-        for f in findings:
-            known = library.checks if f.check else library.questions
-            if f.question not in known or f.at not in layout.parts:
-                problems.append(
-                    Problem(
-                        Origin(self.log.path.name),
-                        f"'{f.question}' at '{f.at}' is not in the knowledge in use; the job was "
-                        f"kept with edition {self.state_edition()}. Give it with --knowledge.",
-                    )
-                )
+            for e in self.log.events
+            if (unknown := unknown_name(self.bench.library, self.bench.layout, e))
+        ]
         if problems:
             raise CaseError(problems)
+        return fold(self.log.events)
 
     def state_edition(self) -> str:
         """Return the knowledge edition the job was opened with."""

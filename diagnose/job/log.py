@@ -1,7 +1,8 @@
 """The log of a job: one JSON event a line, appended and flushed to disk before anything is told.
 
-A kill at any moment loses at most the line being written.  Such a torn last line is set aside in
-a file beside the log and told; any other damage is an error with its place.
+A kill at any moment loses at most the line being written.  Such a torn last line is told, and set
+aside in a file beside the log before anything is written after it; any other damage is an error
+with its place.  Reading changes nothing on disk: another window may be writing the same job.
 """
 
 from __future__ import annotations
@@ -14,9 +15,13 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.errors import CaseError, Origin, Problem
+from diagnose.job.shapes import wrong_with
 
 Event = Mapping[str, Any]
 """``n`` (from 1), ``at`` (UTC time), ``event`` (kind) and what the kind carries."""
+
+MOST_PROBLEMS = 8
+"""Told at once; a file damaged throughout is not told line by line."""
 
 
 class JobLog:
@@ -26,66 +31,110 @@ class JobLog:
         """Read the events of ``path``; a missing file is an empty log.
 
         Raises:
-            CaseError: If a line other than a torn last one is damaged.
+            CaseError: If a line other than a torn last one is damaged, or the file cannot be read.
         """
         self.path = path
         self.set_aside = ""
-        self.events: list[Event] = self._read() if path.exists() else []
+        self._torn = b""
+        self._whole = 0  # bytes of whole lines: what this log has read or written itself
+        self.events: list[Event] = self._read()
 
     def append(self, kind: str, **carries: Any) -> Event:
-        """Write one event, on disk when this returns, and return it."""
-        event = {
-            "n": len(self.events) + 1,
-            "at": datetime.now(UTC).isoformat(timespec="seconds"),
-            "event": kind,
-            **carries,
-        }
-        line = json.dumps(event, ensure_ascii=False, separators=(",", ":")) + "\n"
-        self.path.parent.mkdir(parents=True, exist_ok=True)
-        with self.path.open("ab") as file:
-            file.write(line.encode())
-            file.flush()
-            os.fsync(file.fileno())
+        """Write one event, on disk when this returns, and return it as a later reading would.
+
+        Raises:
+            CaseError: If it cannot be written, or another session wrote to the log meanwhile.
+            ValueError: If ``carries`` is not what this kind of event carries.
+        """
+        number = len(self.events) + 1
+        stamp = datetime.now(UTC).isoformat(timespec="seconds")
+        event = {"n": number, "at": stamp, "event": kind, **carries}
+        # a terminal may hand over half a character; '?' stands for it, here as on disk
+        text = json.dumps(event, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+        line = text.encode("utf-8", "replace")
+        event = json.loads(line)
+        wrong = wrong_with(event, number)
+        if wrong:
+            raise ValueError(f"event not kept: {wrong}")
+        try:
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+            self._write(line + b"\n")
+        except OSError as error:
+            text = f"the entry could not be kept ({error.strerror}). Mend that, then enter it again."
+            raise CaseError([Problem(Origin(self.path.name), text)]) from None
         self.events.append(event)
         return event
 
-    def _read(self) -> list[Event]:
-        data = self.path.read_bytes()
-        whole, _, torn = data.rpartition(b"\n")
-        if torn:
-            self._put_aside(torn, len(data) - len(torn))
-        lines = whole.split(b"\n") if whole else []
-        events, problems = [], []
-        for number, line in enumerate(lines, start=1):
+    def _write(self, line: bytes) -> None:
+        # unbuffered: a buffer would try again when closed, after the file was cut back
+        with self.path.open("ab", buffering=0) as file:
+            if file.tell() != self._whole + len(self._torn):
+                text = (
+                    "another window has gone on with this job meanwhile; this entry is not kept. "
+                    "Close one of them and take the job up again with `diagnose job resume`."
+                )
+                raise CaseError([Problem(Origin(self.path.name, len(self.events) + 1), text)])
+            if self._torn:
+                self._put_aside()
             try:
-                event = json.loads(line.decode("utf-8"))
+                left = memoryview(line)
+                while left:
+                    left = left[file.write(left) :]
+                os.fsync(file.fileno())
+            except OSError:
+                # a full disk may have taken half of the line; the next one must start a line
+                os.ftruncate(file.fileno(), self._whole)
+                raise
+            self._whole += len(line)
+
+    def _read(self) -> list[Event]:
+        try:
+            data = self.path.read_bytes()
+        except FileNotFoundError:
+            return []
+        except OSError as error:
+            text = f"the job log cannot be read: {error.strerror}."
+            raise CaseError([Problem(Origin(self.path.name), text)]) from None
+        whole, _, self._torn = data.rpartition(b"\n")
+        self._whole = len(data) - len(self._torn)
+        if self._torn:
+            self.set_aside = (
+                "the last entry was cut off while it was being written; what there is of it goes "
+                f"to {self._aside.name} when the job goes on. Enter it again."
+            )
+        events: list[Event] = []
+        problems: list[Problem] = []
+        for number, line in enumerate(whole.split(b"\n") if self._whole else [], start=1):
+            try:
+                event = _parsed(line)
+                wrong, col = wrong_with(event, number), 1
             except UnicodeDecodeError as error:
-                problems.append(self._problem(number, error.start + 1, "not UTF-8 text"))
+                wrong, col = "not UTF-8 text", error.start + 1
+            except (ValueError, RecursionError) as error:
+                # ValueError: not JSON, or a number longer than any figure
+                wrong, col = "not a JSON event", getattr(error, "colno", 1)
+            if not wrong:
+                events.append(event)
                 continue
-            except (json.JSONDecodeError, RecursionError) as error:
-                col = getattr(error, "colno", 1)
-                problems.append(self._problem(number, col, "not a JSON event"))
-                continue
-            wrong = _wrong(event, number)
-            if wrong:
-                problems.append(self._problem(number, 1, wrong))
-                continue
-            events.append(event)
+            problems.append(self._problem(number, col, wrong))
+            if len(problems) == MOST_PROBLEMS:
+                break
         if problems:
             raise CaseError(problems)
         return events
 
-    def _put_aside(self, torn: bytes, keep: int) -> None:
+    @property
+    def _aside(self) -> Path:
+        return self.path.with_suffix(".torn")
+
+    def _put_aside(self) -> None:
         """Move a torn last line out of the way, so that the next event starts a line."""
-        aside = self.path.with_suffix(".torn")
-        with aside.open("ab") as file:
-            file.write(torn + b"\n")
-        with self.path.open("r+b") as file:
-            file.truncate(keep)
-        self.set_aside = (
-            f"the last entry was cut off while it was being written; "
-            f"what there was of it is kept in {aside.name}. Enter it again."
-        )
+        with self._aside.open("ab") as file:
+            file.write(self._torn + b"\n")
+            file.flush()
+            os.fsync(file.fileno())
+        os.truncate(self.path, self._whole)
+        self._torn = b""
 
     def _problem(self, line: int, col: int, what: str) -> Problem:
         text = (
@@ -95,11 +144,14 @@ class JobLog:
         return Problem(Origin(self.path.name, line, col), text)
 
 
-def _wrong(event: object, number: int) -> str:
-    if not isinstance(event, dict) or not isinstance(event.get("event"), str):
-        return "not an event of a job"
-    if event.get("n") != number:
-        return f"event number {event.get('n')!r} where {number} should stand"
-    if not isinstance(event.get("at"), str):
-        return "an event without its time"
-    return ""
+def _parsed(line: bytes) -> object:
+    """Return the JSON value of a line; raise ValueError when it is none a log could hold."""
+    text = line.decode("utf-8")
+    value = json.loads(text, parse_constant=_no_constant)
+    if "\\ud" in text.lower():
+        json.dumps(value, ensure_ascii=False).encode()  # half a character cannot be printed
+    return value
+
+
+def _no_constant(name: str) -> None:
+    raise ValueError(f"{name} is not JSON")

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from contextlib import closing
-from dataclasses import dataclass
+from contextlib import closing, suppress
+from dataclasses import astuple, dataclass
 from pathlib import Path
 
 import platformdirs
 
-from diagnose.errors import UsageError
+from diagnose.errors import CaseError, UsageError
+from diagnose.job.events import fold
 from diagnose.job.log import JobLog
 
 APP = "fuel-system-diagnose"
@@ -18,6 +19,14 @@ APP = "fuel-system-diagnose"
 _TABLE = """create table if not exists jobs (
     id text primary key, layout text not null, aeroplane text not null, reported text not null,
     opened text not null, state text not null, edition text not null)"""
+
+_ALL = "select id, layout, aeroplane, reported, opened, state, edition from jobs"
+
+EMPTY = "empty"
+"""State of a job whose opening was never confirmed."""
+
+UNREADABLE = "unreadable"
+"""State of a job whose log is damaged."""
 
 
 @dataclass(frozen=True)
@@ -67,31 +76,35 @@ class Registry:
             UsageError: If there is none; names the ones there are.
         """
         path = self.path(job)
-        if "/" in job or not path.is_file():
+        if job not in self._ids():
             there = ", ".join(self._ids()[-8:]) or "none yet"
             raise UsageError(f"there is no job '{job}'. Jobs: {there}. See `diagnose job list`.")
         return path
 
     def _ids(self) -> list[str]:
-        return sorted(p.stem for p in self.jobs.glob("*.jsonl"))
+        return sorted(p.stem for p in self.jobs.glob("*.jsonl") if p.is_file())
 
     def note(self, entry: Entry) -> None:
         """Bring the index up to date for one job."""
         self.home.mkdir(parents=True, exist_ok=True)
-        values = (
-            entry.id,
-            entry.layout,
-            entry.aeroplane,
-            entry.reported,
-            entry.opened,
-            entry.state,
-            entry.edition,
-        )
+        self._keep([astuple(entry)])
+
+    def _keep(self, rows: list[tuple[str, ...]]) -> None:
+        """Write rows; an index that is no good is made again, one that is in use is left."""
         try:
-            self._write([values])
+            self._write(rows)
+        except sqlite3.OperationalError as error:
+            if "locked" not in str(error):
+                self._anew(rows)
+            # in use by another window: the log has it all, and listing reads the log
         except sqlite3.DatabaseError:
-            self._index.unlink(missing_ok=True)  # an index is made again, never mourned
-            self._write([values])
+            self._anew(rows)
+
+    def _anew(self, rows: list[tuple[str, ...]]) -> None:
+        # an index is made again, never mourned; a job goes on without one (a full disk, say)
+        with suppress(OSError, sqlite3.DatabaseError):
+            self._index.unlink(missing_ok=True)
+            self._write(rows)
 
     def _write(self, rows: list[tuple[str, ...]]) -> None:
         with closing(sqlite3.connect(self._index, timeout=5.0)) as db, db:
@@ -99,21 +112,34 @@ class Registry:
             db.executemany("insert or replace into jobs values (?,?,?,?,?,?,?)", rows)
 
     def entries(self) -> list[Entry]:
-        """Return every job, oldest first; logs the index does not know are read."""
+        """Return every job, oldest first; logs the index does not know are read and noted.
+
+        A log that cannot be read is listed as ``unreadable``, with what is wrong as ``reported``.
+        """
         known: dict[str, Entry] = {}
         try:
-            with closing(sqlite3.connect(self._index, timeout=5.0)) as db:
-                db.execute(_TABLE)
-                known = {row[0]: Entry(*row) for row in db.execute("select * from jobs")}
+            if self._index.exists():
+                with closing(sqlite3.connect(self._index, timeout=5.0)) as db:
+                    known = {row[0]: Entry(*row) for row in db.execute(_ALL)}
         except (sqlite3.DatabaseError, OSError):
             known = {}
-        out = []
+        out, read = [], []
         for job in self._ids():
-            out.append(known.get(job) or self._from_log(job))
+            entry = known.get(job)
+            if entry is None:
+                entry = self._from_log(job)
+                if entry.state not in (EMPTY, UNREADABLE):
+                    read.append(astuple(entry))
+            out.append(entry)
+        if read:
+            self._keep(read)
         return out
 
     def _from_log(self, job: str) -> Entry:
-        events = JobLog(self.path(job)).events
+        try:
+            events = JobLog(self.path(job)).events
+        except CaseError as error:
+            return Entry(job, "", "", str(error), "", UNREADABLE, "")
         first = events[0] if events else {}
         return Entry(
             job,
@@ -121,6 +147,6 @@ class Registry:
             str(first.get("aeroplane", "")),
             str(first.get("reported", "")),
             str(first.get("at", "")),
-            "open" if events else "empty",
+            fold(events).phase if events else EMPTY,
             str(first.get("edition", "")),
         )

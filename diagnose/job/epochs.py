@@ -1,0 +1,53 @@
+"""What a repair changes: which answers still stand, and what the verification run must repeat."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from diagnose.job.diagnosis import Bench
+from diagnose.job.gates import live
+from diagnose.job.log import Event
+from diagnose.model import Finding
+from diagnose.signs import normal_class
+
+Key = tuple[str, str, str]
+
+
+def asked_in_force(bench: Bench, events: Iterable[Event]) -> frozenset[Key]:
+    """Return the readings not to be asked again.
+
+    What can be read at any time from memory or papers is asked once.  What is read on the
+    aeroplane may read differently after an intervention, and is worth asking again then.
+    """
+    asked: set[Key] = set()
+    for e in live(events):
+        if e["event"] in ("rectified", "intervened"):
+            asked = {k for k in asked if not _on_the_aeroplane(bench, k[0])}
+        elif e.get("reading"):
+            question, place, state = e["reading"]
+            asked.add((question, place, state))
+    return frozenset(asked)
+
+
+def complaints(bench: Bench, findings: Mapping[int, Finding], epoch: int) -> tuple[Finding, ...]:
+    """Return what was wrong before ``epoch`` and can be seen again on a run, each once, in order.
+
+    These are what the verification run must repeat, in the states they were seen in.
+    """
+    out: dict[tuple[object, ...], Finding] = {}
+    for _, f in sorted(findings.items()):
+        if f.check or not f.value or f.epoch >= epoch or not f.state.known():
+            continue
+        question = bench.library.questions[f.question]
+        if not question.stages:
+            continue
+        slot = (f.question, f.at, f.state.stage, tuple(sorted(f.state.settings.items())))
+        out.pop(slot, None)  # a later answer replaces an earlier one
+        if f.value != normal_class(question, bench.library.effects[question.reads]):
+            out[slot] = f
+    return tuple(out.values())
+
+
+def _on_the_aeroplane(bench: Bench, question: str) -> bool:
+    known = bench.library.questions.get(question)
+    return known is not None and bool(known.stages or known.gate)

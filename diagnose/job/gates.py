@@ -1,0 +1,119 @@
+"""What must be known safe before fuel is put under pressure or a propeller turns.
+
+A gate is a question with a safe class: no fuel in the engine bay, no smell.  It is open until the
+safe class is known, and it opens again whenever the system was disturbed: what was dry before a
+strainer was opened says nothing of its seal now.  Assumed is not known.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Literal as Choice
+
+from diagnose.job.diagnosis import Bench, open_gates
+from diagnose.job.log import Event
+from diagnose.model import Check, Finding, RunState
+from diagnose.planner import Action, Reading, Situation
+
+Need = Choice["", "power", "run"]
+"""What an action puts at risk: nothing, electrical power on the fuel system, a turning propeller."""
+
+_POWERED = re.compile(r"\bon\b|booster|electric pump|battery|ground run")
+_DISTURBS = ("rectified", "intervened")
+
+
+def live(events: Iterable[Event]) -> list[Event]:
+    """Return the events that still count: those stepped back from are left out."""
+    listed = list(events)
+    gone = {e["of"] for e in listed if e["event"] == "stepped-back"}
+    return [e for e in listed if e["n"] not in gone]
+
+
+def need_of_state(state: RunState | None) -> Need:
+    """Return what setting up a run state puts at risk."""
+    if state is None:
+        return ""
+    if state.engine_running or state.stage == "cranking":
+        return "run"
+    return "power" if state.needs else ""
+
+
+def need_of_check(check: Check) -> Need:
+    """Return what a check puts at risk, by the state of the aeroplane it asks for."""
+    if check.aeroplane.get("engine", "").startswith("run"):
+        return "run"
+    # a check that says 'off while open, then on' counts as on: the doubt closes the gate
+    return "power" if _POWERED.search(check.aeroplane.get("power", "")) else ""
+
+
+def need_of(bench: Bench, action: Action) -> Need:
+    """Return the most that any part of an action puts at risk."""
+    if action.is_check:
+        return need_of_check(bench.library.checks[action.check])
+    needs = {need_of_state(r.run_state) for r in action.readings}
+    return "run" if "run" in needs else "power" if "power" in needs else ""
+
+
+def disturbed_at(events: Iterable[Event]) -> int:
+    """Return the number of the last event that opened, moved or filled something; 0 for none."""
+    return max(
+        (e["n"] for e in live(events) if e["event"] in _DISTURBS or e.get("disturbs")), default=0
+    )
+
+
+def still_open(
+    bench: Bench, findings: Mapping[int, Finding], events: Iterable[Event]
+) -> tuple[Reading, ...]:
+    """Return the gates not known safe since the system was last disturbed.
+
+    ``findings``: by the number of the event that gave them.
+    """
+    since = disturbed_at(events)
+    questions = bench.library.questions
+    known = [
+        f
+        for n, f in sorted(findings.items())
+        if n > since
+        and not f.check
+        and not (f.known_by == "assumed" and f.value == questions[f.question].gate)
+    ]
+    return open_gates(bench, known)
+
+
+def refused(
+    bench: Bench, findings: Mapping[int, Finding], events: Iterable[Event]
+) -> tuple[Reading, ...]:
+    """Return the open gates that were asked since then: found unsafe, or not checked.
+
+    Asking them again and again would only teach people to say 'dry'.
+    """
+    listed = live(events)
+    since = disturbed_at(listed)
+    asked = {
+        (e["reading"][0], e["reading"][1]) for e in listed if e["n"] > since and e.get("reading")
+    }
+    asked |= {(f.question, f.at) for n, f in findings.items() if n > since}
+    return tuple(g for g in still_open(bench, findings, listed) if (g.question, g.place) in asked)
+
+
+def closed_off(bench: Bench, situation: Situation, need: Need) -> Situation:
+    """Return ``situation`` with everything left out that puts at risk as much as ``need``.
+
+    'power' closes off runs as well; 'run' leaves what needs power alone.
+    """
+    if not need:
+        return situation
+    shut = ("run",) if need == "run" else ("power", "run")
+    catalogue = bench.planner.catalogue
+    readings = {r.key for r in catalogue.readings if need_of_state(r.run_state) in shut}
+    checks = {
+        (c, at) for c, at in catalogue.checks if need_of_check(bench.library.checks[c]) in shut
+    }
+    return replace(
+        situation,
+        asked=situation.asked | readings,
+        done=situation.done | checks,
+        may_run=False,
+    )

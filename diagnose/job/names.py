@@ -1,0 +1,57 @@
+"""Whether an event of a log names only what the knowledge and the layout in use have."""
+
+from __future__ import annotations
+
+from diagnose.job.events import finding_of
+from diagnose.job.log import Event
+from diagnose.model import AEROPLANE, DIMENSIONS, STAGES, Finding, Layout, Library
+
+
+def unknown_name(library: Library, layout: Layout, event: Event) -> str:
+    """Return what ``event`` names that is unknown, in words; '' when it names nothing unknown.
+
+    The event has passed ``wrong_with``: its keys and types are sound.
+    """
+    if "finding" in event:
+        return _in_finding(library, layout, finding_of(event["finding"]))
+    kind = event["event"]
+    if kind == "opened" and event["layout"] != layout.id:
+        return f"the job is of layout '{event['layout']}', not of '{layout.id}'"
+    if kind == "work":
+        return _place(layout, event["place"])
+    if kind == "rectified":
+        if event["cause"] not in library.causes:
+            return _not("cause", event["cause"])
+        return _place(layout, event["place"])
+    if kind == "not-checked" and event.get("check"):
+        check, at = event["check"]
+        return _place(layout, at) if check in library.checks else _not("check", check)
+    return ""
+
+
+def _in_finding(library: Library, layout: Layout, f: Finding) -> str:
+    known = library.checks.get(f.question) if f.check else library.questions.get(f.question)
+    if known is None:
+        return _not("check" if f.check else "question", f.question)
+    answers = known.results if f.check else known.classes  # type: ignore[union-attr] # by f.check
+    if f.value and f.value not in answers:
+        return f"'{f.value}' is not an answer to '{f.question}' in the knowledge in use"
+    if f.state.stage and f.state.stage not in STAGES:
+        return f"'{f.state.stage}' is not a stage of operation"
+    for name, value in f.state.settings.items():
+        values = DIMENSIONS.get(name)
+        if values is None or (values and value not in values):
+            return f"'{name} {value}' is not a run state"
+        if not values and value not in layout.parts:
+            return _place(layout, value)
+    return _place(layout, f.at)
+
+
+def _place(layout: Layout, at: str) -> str:
+    if at == AEROPLANE or at in layout.parts:
+        return ""
+    return f"'{at}' is not a part of layout '{layout.id}'"
+
+
+def _not(what: str, name: str) -> str:
+    return f"'{name}' is not a {what} of the knowledge in use"
