@@ -9,7 +9,7 @@ from diagnose.job.gates import Need, refused, still_open
 from diagnose.job.job import FOR_A_RUN, Job
 from diagnose.planner import Reading
 
-WHAT = {"power": "power is put on the fuel system", "run": "an engine runs or is turned"}
+WHAT = {"power": "any electric pump or power on the fuel system", "run": "any engine run"}
 
 
 def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Reading], None]) -> bool:

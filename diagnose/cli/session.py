@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from diagnose.cli import screens
+from diagnose.cli.before_run import safe_to_go, standing_block
+from diagnose.cli.closing import Closing
 from diagnose.cli.commands import Commands
 from diagnose.cli.opening import first_page, hear_report
 from diagnose.cli.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, known_by, read_answer, split_known_by
 from diagnose.job.diagnosis import Step
+from diagnose.job.gates import Need, need_of, refused
 from diagnose.job.job import Job
 from diagnose.knowledge_files.cutting import NOT_CHECKED
-from diagnose.model import AEROPLANE, CauseAt, Finding, KnownBy, Question
+from diagnose.model import AEROPLANE, Finding, KnownBy, Question
 from diagnose.planner import Action, Plan, Reading
 
 
@@ -26,6 +27,7 @@ class Session:
         self.commands = Commands(job)
         self.talk = Talk(self.commands.words())
         self.commands.talk = self.talk
+        self.closing = Closing(job, self.talk, self._gate)
 
     def run(self) -> None:
         """Go on until the job is finished, stopped or paused; nothing confirmed is ever lost."""
@@ -67,24 +69,25 @@ class Session:
             return
         found = job.found(step)
         if job.state.phase == "rectified":
-            self._verify()
+            self.closing.verify()
             return
         if job.state.phase == "verified":
-            self._finish()
+            self.closing.finish()
             return
         self.talk.say("")
         self.talk.say(screens.heading(job))
         self.talk.say(screens.known(job, step))
         for c in step.outcome.cautions:
             self.talk.say(screens.wrap(c.text, "    ", "  CAUTION: "))
+        self.talk.say(standing_block(job))
         self.talk.say(screens.possible(job.bench, step, 5, self.commands.numbers))
         if found is not None:
-            self._rectify(found)
+            self.closing.rectify(found)
             return
         # the first plan also makes the tables, so it is given longer
         plan = job.plan(step, deadline=0.2 if self.commands.plan else 1.0)
         if plan.action is None:
-            self._nothing_left()
+            self.closing.nothing_left()
             return
         self._do(plan, plan.action)
 
@@ -108,7 +111,9 @@ class Session:
     # ------------------------------------------------------------------ actions
 
     def _do(self, plan: Plan, action: Action) -> None:
-        if action.is_run and not self._gates_closed(action):
+        need = need_of(self.job.bench, action)
+        if not safe_to_go(self.talk, self.job, need, self._gate):
+            self._leave_out(action, need)
             return
         self.talk.say("")
         self._cautions(action)
@@ -120,19 +125,25 @@ class Session:
         else:
             self._readings(action)
 
-    def _gates_closed(self, action: Action) -> bool:
-        """Ask what must be known before an engine runs; unknown blocks the run."""
-        for gate in action.gates:
-            self.talk.say("Before any engine run:")
-            self._reading(gate)
-            raise Again
-        for item in self.job.unconfirmed_for_run():
-            if not self.talk.yes(f"Before the run: {item}. Confirmed?"):
-                self.talk.say("Without this no engine is run. Other ways are looked for.")
-                self.job.record("at-hand", tools=None, hands=self.job.state.hands, may_run=False)
-                return False
-            self.job.record("confirmed", item=item)
-        return True
+    def _gate(self, reading: Reading) -> None:
+        """Ask one gate, its own cautions first: looking for a leak is work near fuel too."""
+        self._cautions(Action((reading,)))
+        self._reading(reading)
+
+    def _leave_out(self, action: Action, need: Need) -> None:
+        """Keep that an action was refused for safety, so that another way is looked for."""
+        job = self.job
+        if refused(job.bench, job.state.findings, job.log.events):
+            return  # the gate itself closes off everything of the kind, until it is known safe
+        if need == "run":
+            at_hand = job.state
+            tools = None if at_hand.tools is None else sorted(at_hand.tools)
+            job.record("at-hand", tools=tools, hands=at_hand.hands, may_run=False)
+        elif action.is_check:
+            job.skip_check(action.check, action.at)
+        else:
+            for r in action.readings:
+                job.skip(r)
 
     def _cautions(self, action: Action) -> None:
         hazards = screens.hazards_of(self.job.bench, action)
@@ -212,82 +223,11 @@ class Session:
         if not result:
             self.job.skip_check(action.check, action.at)
             return
-        as_found = self.talk.ask("as found, in your words (Enter: nothing to add):", str)
-        as_left = self.talk.ask("as left, in your words (Enter: as before):", str)
+        found = "as found, in your words (Enter: nothing to add):"
+        as_found = self.talk.ask(found, str, own_words=True)
+        left = "as left, in your words (Enter: as before):"
+        as_left = self.talk.ask(left, str, own_words=True)
         self.job.checked(action.check, action.at, result, known or "seen", as_found, as_left)
-
-    # ------------------------------------------------------------------ after the part is found
-
-    def _rectify(self, cause: CauseAt) -> None:
-        job = self.job
-        c = job.bench.library.causes[cause.cause]
-        words = screens.cause_words(job.bench, cause)
-        self.talk.say(["", f"A check confirms: {words}.", "It need not be the whole story."])
-        job.record("part-found", cause=cause.cause, place=cause.at)
-        for name, text in (
-            ("Rectify", c.rectify),
-            ("Root question", c.root_question),
-            ("Look also", c.also_look),
-            ("Harm done", c.harm),
-            ("Verify", c.verify),
-        ):
-            if text:
-                self.talk.say(screens.wrap(text, "    ", f"  {name}: "))
-        self.talk.say("  By the aeroplane's approved data and licensed practice.")
-        if c.outside:
-            self.talk.say("This is outside the fuel system: the job is handed over.")
-            job.record("finished", outcome=f"handed over: {words}")
-            return
-        what = self.talk.ask("what was done (or 'later'):", _some("what was done"))
-        if what.lower() == "later":
-            raise Paused
-        off = self.talk.ask("part off, number and serial (Enter: none):", str)
-        on = self.talk.ask("part on, number and serial (Enter: none):", str)
-        job.record("rectified", cause=cause.cause, place=cause.at, what=what, off=off, on=on)
-
-    def _verify(self) -> None:
-        job = self.job
-        last = max(job.state.rectified, key=lambda c: job.state.rectified[c])
-        c = job.bench.library.causes[last.cause]
-        self.talk.say(["", "VERIFICATION RUN in the state and conditions of the report:"])
-        self.talk.say(screens.wrap(c.verify or "Repeat the state of the report.", "  ", "  "))
-        self.talk.say(f"  The report: {job.state.opened.get('reported', '')}")
-        self.talk.say(screens.cautions(job.bench, ("running-engine", "propeller-live")))
-        for item in job.unconfirmed_for_run():
-            if not self.talk.yes(f"Before the run: {item}. Confirmed?"):
-                self.talk.say("Without this no engine is run.")
-                raise Paused
-            job.record("confirmed", item=item)
-        gone = self.talk.ask("Is the trouble gone? (gone / still there / later):", _gone)
-        if gone is None:
-            raise Paused
-        job.record("run", readings=[])
-        job.record("verified", gone=gone)
-        if not gone:
-            self.talk.say("Then it was not the whole story. What was found is kept; going on.")
-
-    def _finish(self) -> None:
-        job = self.job
-        names = [screens.cause_words(job.bench, c) for c in job.state.rectified]
-        self.talk.say(f"Verified gone after: {'; '.join(names)}.")
-        if self.talk.yes("Is everything closed, locked, leak-checked and tools counted?"):
-            job.record("finished", outcome=f"confirmed: {'; '.join(names)}")
-        else:
-            raise Paused
-
-    def _nothing_left(self) -> None:
-        job = self.job
-        self.talk.say(
-            [
-                "",
-                "Nothing that can be asked or checked here would tell more.",
-                "Not isolated is a result: hand over with the record, or add what else was found.",
-            ]
-        )
-        if self.talk.yes("Close the job as not isolated?"):
-            job.record("finished", outcome="not isolated")
-        else:
-            raise Paused
 
 
 def _done(text: str) -> None:
@@ -298,23 +238,3 @@ def _done(text: str) -> None:
 def _read(text: str) -> None:
     if text.lower() not in ("read", "yes", "y"):
         raise UsageError("Read the cautions above first; then type 'read'.")
-
-
-def _some(what: str) -> Callable[[str], str]:
-    def read(text: str) -> str:
-        if not text:
-            raise UsageError(f"Say {what} in a few words, or type 'later'.")
-        return text
-
-    return read
-
-
-def _gone(text: str) -> bool | None:
-    low = text.lower()
-    if low == "gone":
-        return True
-    if low in ("still there", "still"):
-        return False
-    if low == "later":
-        return None
-    raise UsageError(f"'{text}': type gone, still there, or later.")

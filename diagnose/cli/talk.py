@@ -56,20 +56,24 @@ class Talk:
             self.say(text.rstrip("\n"))  # a script's answers are shown where they were given
         return text.strip()
 
-    def ask(self, prompt: str, read: Callable[[str], T]) -> T:
-        """Return what ``read`` makes of an answer; asks again with one clear line until it can."""
+    def ask(self, prompt: str, read: Callable[[str], T], *, own_words: bool = False) -> T:
+        """Return what ``read`` makes of an answer; asks again with one clear line until it can.
+
+        ``own_words``: the answer is free text, so a command counts only when it stands alone;
+        'back plate loose' is an answer, not a step back.
+        """
         while True:
             text = self.line(prompt)
             try:
-                if not self._obeyed(text):
+                if not self._obeyed(text, alone=own_words):
                     return read(text)
             except UsageError as error:
                 self.say(f"  {error}")
 
-    def _obeyed(self, text: str) -> bool:
+    def _obeyed(self, text: str, *, alone: bool) -> bool:
         low = text.lower()
         for name in sorted(self.commands, key=len, reverse=True):
-            if low == name or low.startswith(name + " "):
+            if low == name or (low.startswith(name + " ") and not alone):
                 self.commands[name](text[len(name) :].strip())
                 return True
         return False

@@ -18,7 +18,7 @@ from diagnose.model import Check, Finding, RunState
 from diagnose.planner import Action, Reading, Situation
 
 Need = Choice["", "power", "run"]
-"""What an action puts at risk: nothing, electrical power on the fuel system, a turning propeller."""
+"""What an action asks for: nothing, electrical power on the fuel system, a turning propeller."""
 
 _POWERED = re.compile(r"\bon\b|booster|electric pump|battery|ground run")
 _DISTURBS = ("rectified", "intervened")

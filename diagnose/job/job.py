@@ -7,8 +7,10 @@ from dataclasses import replace
 from typing import Any
 
 from diagnose.errors import CaseError, Origin, Problem
-from diagnose.job.diagnosis import Bench, Diagnosis, Step, open_gates
+from diagnose.job.diagnosis import Bench, Diagnosis, Step
+from diagnose.job.epochs import asked_in_force
 from diagnose.job.events import JobState, finding_as_json, fold, last_undoable
+from diagnose.job.gates import Need, closed_off, refused, still_open
 from diagnose.job.log import Event, JobLog
 from diagnose.job.names import unknown_name
 from diagnose.job.ranking import ranking_rows
@@ -189,16 +191,22 @@ class Job:
         s = self.state
         library = self.bench.library
         opened = frozenset(library.checks[c].access for c, _ in s.done if library.checks[c].access)
-        return Situation(
-            asked=s.asked,
+        events = self.log.events
+        situation = Situation(
+            asked=asked_in_force(self.bench, events),
             done=s.done,
             opened=opened,
             tools=s.tools,
             hands=s.hands,
             may_run=s.may_run,
             lost=s.lost,
-            open_gates=open_gates(self.bench, self.findings),
+            open_gates=still_open(self.bench, s.findings, events),
         )
+        # a gate known unsafe shuts pumps and engines alike; no run wanted shuts only engines
+        shut: Need = "" if s.may_run else "run"
+        if refused(self.bench, s.findings, events):
+            shut = "power"
+        return closed_off(self.bench, situation, shut)
 
     def plan(self, step: Step, deadline: float = 0.2) -> Plan:
         """Return the next action."""

@@ -1,0 +1,181 @@
+"""After a part is found: rectify, verify in the state of the report, finish or go on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from diagnose.cli import screens
+from diagnose.cli.before_run import safe_to_go, standing_block
+from diagnose.cli.talk import Paused, Talk
+from diagnose.errors import UsageError
+from diagnose.job.answers import Answer, read_answer
+from diagnose.job.epochs import complaints
+from diagnose.job.job import Job
+from diagnose.model import CauseAt, Finding, Layout, Question
+from diagnose.planner import Reading
+
+
+class Closing:
+    """The last part of a job.
+
+    A part found is not a trouble gone: only the run in the state of the report says that.
+    """
+
+    def __init__(self, job: Job, talk: Talk, gate: Callable[[Reading], None]) -> None:
+        """Work on ``job``; ``gate`` asks one gate reading and keeps its answer."""
+        self.job = job
+        self.talk = talk
+        self._gate = gate
+
+    def rectify(self, cause: CauseAt) -> None:
+        """Tell what a check confirmed and keep what was done about it."""
+        job = self.job
+        c = job.bench.library.causes[cause.cause]
+        words = screens.cause_words(job.bench, cause)
+        self.talk.say(["", f"A check confirms: {words}.", "It need not be the whole story."])
+        job.record("part-found", cause=cause.cause, place=cause.at)
+        for name, text in (
+            ("Rectify", c.rectify),
+            ("Root question", c.root_question),
+            ("Look also", c.also_look),
+            ("Harm done", c.harm),
+            ("Verify", c.verify),
+        ):
+            if text:
+                self.talk.say(screens.wrap(text, "    ", f"  {name}: "))
+        self.talk.say("  By the aeroplane's approved data and licensed practice.")
+        if c.outside:
+            self.talk.say("This is outside the fuel system: the job is handed over.")
+            job.record("finished", outcome=f"handed over: {words}")
+            return
+        keep_rectified(self.talk, job, cause)
+
+    def verify(self) -> None:
+        """Have the run of the report repeated; what is still there is asked for once more."""
+        job, talk = self.job, self.talk
+        last = max(job.state.rectified, key=lambda c: job.state.rectified[c])
+        c = job.bench.library.causes[last.cause]
+        talk.say(["", "VERIFICATION RUN in the state and conditions of the report:"])
+        talk.say(screens.wrap(c.verify or "Repeat the state of the report.", "  ", "  "))
+        talk.say(f"  The report: {job.state.opened.get('reported', '')}")
+        self._clear_of_danger()
+        talk.say(screens.cautions(job.bench, ("running-engine", "propeller-live")))
+        if not safe_to_go(talk, job, "run", self._gate):
+            if standing_block(job):
+                return  # a leak after the repair: what the rules say of it comes first
+            raise Paused
+        gone = talk.ask("Is the trouble gone? (gone / still there / later):", _gone)
+        if gone is None:
+            raise Paused
+        job.record("run", readings=[])
+        if not gone:
+            self._still_there(job.state.rectified[last])
+        job.record("verified", gone=gone)
+
+    def _clear_of_danger(self) -> None:
+        """Let no verification run begin while a gate is known unsafe."""
+        block = standing_block(self.job)
+        if not block:
+            return
+        self.talk.say(block)
+        if not self.talk.yes("Has that been put right, by the approved data?"):
+            raise Paused
+        self.job.record("intervened", what="put right before the verification run", lost="")
+
+    def _still_there(self, epoch: int) -> None:
+        """Keep what the run showed again: without it the repair would still explain the report."""
+        bench = self.job.bench
+        self.talk.say("Then it was not the whole story. What was found is kept; going on.")
+        before = complaints(bench, self.job.state.findings, epoch)
+        if not before:
+            self.talk.say("Say what is still wrong with: add")
+        for f in before:
+            q = bench.library.questions[f.question]
+            reading = next(
+                (
+                    r
+                    for r in bench.planner.catalogue.readings
+                    if (r.question, r.place) == (f.question, f.at) and r.state == f.state
+                ),
+                None,
+            )
+            shown = reading or Reading(f.question, f.at)
+            self.talk.say(["On that run:", *screens.reading_lines(bench, shown)])
+            self.talk.say(f"  Before the repair: {q.classes[f.value]}")
+            answer = self.talk.ask("answer:", _answer_to(q, bench.layout))
+            if answer.value:
+                self.job.answer(
+                    Finding(
+                        q.id,
+                        f.at,
+                        answer.value,
+                        f.state,
+                        answer.known_by or ("read" if q.instruments or q.unit else "seen"),
+                        number=answer.number,
+                        typed=answer.typed,
+                    ),
+                    reading,
+                )
+
+    def finish(self) -> None:
+        """Close a job whose trouble is verified gone."""
+        job = self.job
+        names = [screens.cause_words(job.bench, c) for c in job.state.rectified]
+        self.talk.say(f"Verified gone after: {'; '.join(names)}.")
+        if self.talk.yes("Is everything closed, locked, leak-checked and tools counted?"):
+            job.record("finished", outcome=f"confirmed: {'; '.join(names)}")
+        else:
+            raise Paused
+
+    def nothing_left(self) -> None:
+        """Offer to close a job in which nothing more would tell."""
+        job = self.job
+        self.talk.say(
+            [
+                "",
+                "Nothing that can be asked or checked here would tell more.",
+                "Not isolated is a result: hand over with the record, or add what else was found.",
+            ]
+        )
+        if self.talk.yes("Close the job as not isolated?"):
+            job.record("finished", outcome="not isolated")
+        else:
+            raise Paused
+
+
+def keep_rectified(talk: Talk, job: Job, cause: CauseAt) -> None:
+    """Ask what was done about ``cause`` and keep it; starts a new epoch.
+
+    Raises:
+        Paused: When it is to be done later.
+    """
+    what = talk.ask("what was done (or 'later'):", _some("what was done"), own_words=True)
+    if what.lower() == "later":
+        raise Paused
+    off = talk.ask("part off, number and serial (Enter: none):", str, own_words=True)
+    on = talk.ask("part on, number and serial (Enter: none):", str, own_words=True)
+    job.record("rectified", cause=cause.cause, place=cause.at, what=what, off=off, on=on)
+
+
+def _answer_to(question: Question, layout: Layout) -> Callable[[str], Answer]:
+    return lambda text: read_answer(text, question, layout)
+
+
+def _some(what: str) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if not text:
+            raise UsageError(f"Say {what} in a few words, or type 'later'.")
+        return text
+
+    return read
+
+
+def _gone(text: str) -> bool | None:
+    low = text.lower()
+    if low == "gone":
+        return True
+    if low in ("still there", "still"):
+        return False
+    if low == "later":
+        return None
+    raise UsageError(f"'{text}': type gone, still there, or later.")
