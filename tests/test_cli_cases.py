@@ -1,0 +1,140 @@
+"""``diagnose rank``, ``why``, ``replay`` and ``words`` as machines and people use them."""
+
+from __future__ import annotations
+
+import json
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from diagnosis.shipped import CASES
+from typer.testing import CliRunner
+
+from diagnose.cli.main import app
+
+STRAINER = str(CASES / "PC-02.yaml")
+
+
+def told(*words: str) -> str:
+    """Return what a command prints; it must end well."""
+    result = CliRunner().invoke(app, list(words))
+    assert result.exit_code == 0, result.output
+    return result.stdout
+
+
+def as_json(*words: str) -> dict:
+    """Return the one JSON object a command prints."""
+    return json.loads(told(*words, "--json"))
+
+
+def test_rank_gives_one_object_schema_version_first() -> None:
+    """Causes with ids beside labels, words beside numbers, probabilities that sum to about one."""
+    body = as_json("rank", STRAINER)
+    assert next(iter(body)) == "schema_version"
+    first = body["causes"][0]
+    assert {"rank", "cause", "at", "label", "place_label", "family", "probability", "word"} <= set(
+        first
+    )
+    assert [r["rank"] for r in body["causes"]] == list(range(1, len(body["causes"]) + 1))
+    single = sum(r["probability"] for r in body["causes"])
+    assert 1.0 - 1e-9 <= single <= 2.0  # a pair counts at both its causes
+
+
+def test_rank_is_the_same_on_every_run() -> None:
+    """Three hash seeds, one ranking."""
+    seen = set()
+    for seed in ("0", "1", "2"):
+        done = subprocess.run(
+            [sys.executable, "-m", "diagnose", "rank", STRAINER, "--json"],
+            capture_output=True, text=True, check=True,
+            env={"PYTHONHASHSEED": seed, "PATH": "", "HOME": str(Path.home())},
+            cwd=CASES.parent,
+        )  # fmt: skip
+        seen.add(done.stdout)
+    assert len(seen) == 1
+
+
+def test_rank_shows_words_first_and_numbers_on_request() -> None:
+    """No probability is printed unless it is asked for; UNREVIEWED always is."""
+    plain, numbers = told("rank", STRAINER), told("rank", STRAINER, "--numbers")
+    figure = re.compile(r" 0\.\d{3} ")
+    assert not figure.search(plain)
+    assert figure.search(numbers)
+    assert "UNREVIEWED" in plain
+
+
+def test_why_names_file_line_source_and_speaker() -> None:
+    """A cause is traced to rows with file and line, to its sources and to who said it."""
+    body = as_json("why", STRAINER, "strainer-plugged")
+    rows = [r for s in body["speaks"] for r in s["rows"]]
+    assert any("strainer-plugged.yaml:" in r["file"] for r in rows)
+    assert body["sources"]
+    assert body["said_by"]
+    text = told("why", STRAINER, "strainer-plugged@strainer")
+    assert "because:" in text
+    assert "odds lifted" in text  # it had been repainted
+
+
+def test_why_of_a_symptom_shows_the_chain_down_to_findings() -> None:
+    """A rule is traced through its literals to what was found."""
+    demo = str(CASES / "demo-job.yaml")
+    text = told("why", demo, "booster-restores@no2-engine")
+    assert "booster-restores.yaml:" in text
+    assert "fuel pressure gauge, no. 2 engine" in text
+
+
+def test_words_lists_everything_a_case_is_written_in() -> None:
+    """Layouts, parts, questions, signs, symptoms, causes and checks, ids beside labels."""
+    body = as_json("words")
+    for group in ("layouts", "parts", "questions", "signs", "symptoms", "causes", "checks"):
+        assert body[group]
+        assert all(item["id"] and item["label"] for item in body[group])
+    assert all(q["classes"] for q in body["questions"])
+    assert {p["layout"] for p in body["parts"]} == {x["id"] for x in body["layouts"]}
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "says"),
+    [
+        ("case: X\nlayout: low-wing-single\n", 4, ":"),
+        ("case: [", 4, ":"),
+        ("\x00\xff", 4, ":"),
+    ],
+)
+def test_bad_cases_are_told_with_their_place(
+    tmp_path: Path, text: str, code: int, says: str
+) -> None:
+    """One line a problem, file:line:col, exit code 4, no traceback."""
+    file = tmp_path / "bad.yaml"
+    file.write_bytes(text.encode("latin-1"))
+    done = subprocess.run(
+        [sys.executable, "-m", "diagnose", "rank", str(file)], capture_output=True, text=True,
+        check=False, cwd=CASES.parent,
+    )  # fmt: skip
+    assert done.returncode == code
+    assert "bad.yaml" in done.stderr
+    assert says in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_contradicting_findings_leave_with_five_only_when_asked(tmp_path: Path) -> None:
+    """The same reading given twice, differently, is a conflict; the exit code is opt-in."""
+    file = tmp_path / "conflict.yaml"
+    file.write_text(
+        "case: CX\nsource: invented\ninvented: yes\nlayout: low-wing-single\n"
+        "reported: x\nfindings:\n"
+        "  - {finding: fuel-pressure, at: engine, value: low, known-by: read,"
+        " state: {stage: run-up, booster: \"off\"}}\n"
+        "  - {finding: fuel-pressure, at: engine, value: high, known-by: read,"
+        " state: {stage: run-up, booster: \"off\"}}\n"
+        "cause: {cause: strainer-plugged, at: strainer}\n"
+    )  # fmt: skip
+    words = [sys.executable, "-m", "diagnose", "rank", str(file)]
+    quiet = subprocess.run(words, capture_output=True, check=False, cwd=CASES.parent)
+    strict = subprocess.run(
+        [*words, "--exit-code"], capture_output=True, check=False, cwd=CASES.parent
+    )
+    assert (quiet.returncode, strict.returncode) == (0, 5)
+    assert b"conflict" in quiet.stdout
