@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from diagnose.cli import screens
+from diagnose.cli.acts import hand_over, record_work
 from diagnose.cli.case_view import cause_why, symptom_why, why_text
 from diagnose.cli.talk import Again, Command, Paused, Talk
 from diagnose.errors import UsageError
@@ -23,7 +24,9 @@ HELP = """\
   findings           what was found, numbered       add                add a finding
   change N           change finding number N        withdraw N         take finding N away
   back               take the last entry back       note TEXT          keep a note
-  pause              leave; nothing is lost         stop               close without a result"""
+  pause              leave; nothing is lost         stop               close without a result
+  hand over TEXT     a note for the next, and leave
+  record drained PART, record refuelled PART, record replaced PART, record rectified CAUSE"""
 
 
 class Commands:
@@ -53,6 +56,8 @@ class Commands:
             "withdraw": self._withdraw,
             "back": self._back,
             "note": self._note,
+            "record": self._record,
+            "hand over": self._hand_over,
             "pause": self._pause,
             "stop": self._stop,
         }
@@ -247,6 +252,16 @@ class Commands:
         if not rest:
             raise UsageError("say the note on the same line: note cowl latch was loose")
         self.job.record("note", text=rest)
+
+    def _record(self, rest: str) -> None:
+        kind, _, where = rest.partition(" ")
+        cause = self._cause(where) if kind.lower() == "rectified" else None
+        if cause is not None and (not where or cause.cause not in self.job.bench.library.causes):
+            raise UsageError("say which cause was rectified, by name or place in the ranking.")
+        record_work(self.talk, self.job, cause, kind.lower(), where)
+
+    def _hand_over(self, rest: str) -> None:
+        hand_over(self.talk, self.job, rest)
 
     def _pause(self, rest: str) -> None:
         raise Paused

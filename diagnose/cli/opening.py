@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagnose.cli.acts import at_hand, tools_of
 from diagnose.cli.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, numbered, read_answer
@@ -146,7 +147,7 @@ def _work(talk: Talk, job: Job) -> None:
         return text
 
     while True:
-        text = talk.ask("    work:", read)
+        text = talk.ask("    work:", read, own_words=True)
         if not text:
             return
         what, _, place = text.rpartition(" at ")
@@ -161,16 +162,15 @@ def _work(talk: Talk, job: Job) -> None:
 
 
 def _at_hand(talk: Talk, job: Job) -> None:
-    def hands(text: str) -> int:
-        if not text:
-            return 2
-        if text.isdigit() and 1 <= int(text) <= 9:
-            return int(text)
-        raise UsageError(f"'{text}' is not a number of people; type 1 to 9, or Enter for two.")
-
-    people = talk.ask("  How many people are at hand? (Enter: two)", hands)
+    there = tools_of(job.bench)
+    hands, tools, power = talk.ask(
+        "  How many people, and what is not at hand? (like: 1, mirror, ground power; "
+        "Enter: two people, everything)",
+        lambda text: at_hand(text, there),
+        own_words=True,
+    )
     run = talk.ask("  May an engine be run here today? (yes / no, Enter: yes)", _yes_or_enter)
-    job.record("at-hand", tools=None, hands=people, may_run=run)
+    job.record("at-hand", tools=tools, hands=hands, may_run=run, ground_power=power)
 
 
 def _yes_or_enter(text: str) -> bool:
