@@ -1,0 +1,265 @@
+"""Gates before power and runs: safe when known, open again when the system was disturbed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from diagnosis.shipped import LAYOUTS, bench
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.job.epochs import asked_in_force, complaints
+from diagnose.job.gates import need_of, need_of_check, refused, still_open
+from diagnose.job.job import Job
+from diagnose.job.registry import Registry
+from diagnose.model import Finding, State
+from diagnose.planner import Action, Reading
+
+SINGLE = "low-wing-single"
+LEAK, SMELL = "engine-bay-leak", "fuel-smell"
+SAFE = {LEAK: "dry", SMELL: "none"}
+UNSAFE = {LEAK: "damp", SMELL: "outside"}
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Job:
+    """Return a new job on an invented single."""
+    return Job.open(Registry(tmp_path), bench(SINGLE), "2026-11-25", "Fades on the run-up.")
+
+
+def gate(question: str) -> Reading:
+    """Return the gate reading of ``question``."""
+    return next(g for g in bench(SINGLE).planner.catalogue.gates if g.question == question)
+
+
+def say(job: Job, question: str, value: str, known_by: Any = "seen") -> None:
+    """Answer a gate."""
+    g = gate(question)
+    job.answer(Finding(question, g.place, value, g.state, known_by), g)
+
+
+def open_now(job: Job) -> set[str]:
+    """Return the questions of the gates still open."""
+    return {g.question for g in still_open(job.bench, job.state.findings, job.log.events)}
+
+
+def all_safe(job: Job) -> None:
+    """Answer every gate as safe."""
+    for question, value in SAFE.items():
+        say(job, question, value)
+
+
+def test_a_gate_is_open_until_its_safe_class_is_known(job: Job) -> None:
+    """Nothing said is not safe."""
+    assert open_now(job) == {LEAK, SMELL}
+    all_safe(job)
+    assert open_now(job) == set()
+
+
+def test_assumed_dry_is_not_known_dry(job: Job) -> None:
+    """An assumption opens no gate."""
+    say(job, LEAK, "dry", "assumed")
+    assert LEAK in open_now(job)
+
+
+def test_a_later_unsafe_answer_shuts_the_gate_again(job: Job) -> None:
+    """The last answer counts, and an assumption cannot mend it."""
+    all_safe(job)
+    say(job, LEAK, "running")
+    say(job, LEAK, "dry", "assumed")
+    assert open_now(job) == {LEAK}
+
+
+def test_opening_the_strainer_opens_the_gates_again(job: Job) -> None:
+    """What was dry before a seal was broken says nothing of the seal now."""
+    all_safe(job)
+    job.checked("inspect-strainer-element", "strainer", "clean")
+    assert open_now(job) == {LEAK, SMELL}
+
+
+def test_a_check_that_opens_nothing_leaves_the_gates_shut(job: Job) -> None:
+    """Looking at papers or dials does not disturb fuel."""
+    quiet = next(
+        (c, at)
+        for c, at in job.bench.planner.catalogue.checks
+        if not job.bench.library.checks[c].disturbs
+    )
+    all_safe(job)
+    job.checked(*quiet, next(iter(job.bench.library.checks[quiet[0]].results)))
+    assert open_now(job) == set()
+
+
+@pytest.mark.parametrize(
+    ("kind", "carries"),
+    [
+        ("rectified", {"cause": "strainer-plugged", "place": "strainer", "what": "cleaned"}),
+        ("intervened", {"what": "drained", "place": "left-tank", "lost": "draining"}),
+    ],
+)
+def test_work_opens_the_gates_again_until_it_is_stepped_back(
+    job: Job, kind: str, carries: dict[str, str]
+) -> None:
+    """A repair or a draining makes leak and smell unknown; taken back, they are known again."""
+    all_safe(job)
+    job.record(kind, **carries)
+    assert open_now(job) == {LEAK, SMELL}
+    job.step_back()
+    assert open_now(job) == set()
+
+
+@pytest.mark.parametrize("answer", ["damp", "running", ""])
+def test_a_gate_unsafe_or_not_checked_shuts_out_runs_pumps_and_checks_under_power(
+    job: Job, answer: str
+) -> None:
+    """With a wet or unseen engine bay nothing is left to propose that needs power or a run."""
+    say(job, SMELL, "none")
+    if answer:
+        say(job, LEAK, answer)
+    else:
+        job.skip(gate(LEAK))
+    situation = job.situation()
+    assert not situation.may_run
+    catalogue = job.bench.planner.catalogue
+    left = [Action((r,)) for r in catalogue.readings if r.key not in situation.asked]
+    left += [Action(check=c, at=at) for c, at in catalogue.checks if (c, at) not in situation.done]
+    assert left
+    assert {need_of(job.bench, a) for a in left} == {""}
+    action = job.plan(job.step(), deadline=float("inf")).action
+    assert action is None or need_of(job.bench, action) == ""
+
+
+def test_no_run_wanted_still_leaves_the_pump_on_the_ground(job: Job) -> None:
+    """'No engine may be run today' shuts out runs, not the electric pump."""
+    job.record("at-hand", tools=None, hands=2, may_run=False)
+    situation = job.situation()
+    catalogue = job.bench.planner.catalogue
+    needs = {
+        need_of(job.bench, Action((r,))) for r in catalogue.readings if r.key not in situation.asked
+    }
+    assert needs == {"", "power"}
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_every_run_state_with_needs_and_every_running_check_has_a_need(layout: str) -> None:
+    """No action of a shipped layout turns an engine or wets a pump without its gates."""
+    b = bench(layout)
+    for r in b.planner.catalogue.readings:
+        if r.run_state and (r.run_state.engine_running or r.run_state.needs):
+            assert need_of(b, Action((r,))), r.key
+    for check in b.library.checks.values():
+        if {"runs", "running,"} & set(check.aeroplane["engine"].split()):
+            assert need_of_check(check) == "run"
+        if check.aeroplane["power"] in ("on", "on, steady supply, tanks closed"):
+            assert need_of_check(check)
+        if check.aeroplane["power"] in ("off", "off and tagged") and check.aeroplane[
+            "engine"
+        ].startswith("stopped"):
+            assert need_of_check(check) == ""
+
+
+STEPS = st.lists(
+    st.tuples(
+        st.sampled_from(["safe", "unsafe", "assumed", "skip", "work", "look", "back"]),
+        st.sampled_from([LEAK, SMELL]),
+    ),
+    max_size=14,
+)
+
+
+@given(STEPS)
+def test_gates_agree_with_a_plain_reading_of_the_record(steps: list[tuple[str, str]]) -> None:
+    """Whatever the order: open = no safe answer after the last disturbance; refused = asked too."""
+    events: list[dict[str, Any]] = [{"n": 1, "event": "opened"}]
+    findings: dict[int, Finding] = {}
+    for kind, question in steps:
+        n = len(events) + 1
+        g = gate(question)
+        if kind in ("safe", "unsafe", "assumed"):
+            value = UNSAFE[question] if kind == "unsafe" else SAFE[question]
+            known: Any = "assumed" if kind == "assumed" else "seen"
+            findings[n] = Finding(question, g.place, value, g.state, known)
+            events.append({"n": n, "event": "answered", "reading": list(g.key)})
+        elif kind == "skip":
+            events.append({"n": n, "event": "not-checked", "reading": list(g.key)})
+        elif kind == "work":
+            events.append({"n": n, "event": "intervened"})
+        elif kind == "look":
+            events.append({"n": n, "event": "checked", "disturbs": []})
+        else:
+            gone = {e["of"] for e in events if e["event"] == "stepped-back"}
+            last = next(
+                (
+                    e["n"]
+                    for e in reversed(events)
+                    if e["n"] not in gone and e["event"] not in ("opened", "stepped-back")
+                ),
+                None,
+            )
+            if last is not None:
+                findings.pop(last, None)
+                events.append({"n": n, "event": "stepped-back", "of": last})
+
+    undone = {e["of"] for e in events if e["event"] == "stepped-back"}
+    safe: dict[str, bool] = {LEAK: False, SMELL: False}
+    asked: set[str] = set()
+    for e in events:
+        if e["n"] in undone:
+            continue
+        if e["event"] == "intervened":
+            safe, asked = {LEAK: False, SMELL: False}, set()
+        elif e.get("reading"):
+            question = e["reading"][0]
+            asked.add(question)
+            f = findings.get(e["n"])
+            if f is not None and not (f.known_by == "assumed" and f.value == SAFE[question]):
+                safe[question] = f.value == SAFE[question]
+    b = bench(SINGLE)
+    want = {q for q, ok in safe.items() if not ok}
+    assert {g.question for g in still_open(b, findings, events)} == want
+    assert {g.question for g in refused(b, findings, events)} == want & asked
+
+
+def test_a_repair_lets_readings_be_asked_again_but_not_the_history(job: Job) -> None:
+    """The pressure may read otherwise after the repair; how long it had stood does not change."""
+    readings = {r.key: r for r in job.bench.planner.catalogue.readings}
+    history = ("days-parked", "aeroplane", "")
+    pressure = ("fuel-pressure", "engine", "run-up-booster-off")
+    for key in (history, pressure):
+        job.skip(readings[key])
+    assert asked_in_force(job.bench, job.log.events) == {history, pressure}
+    job.record("rectified", cause="strainer-plugged", place="strainer", what="cleaned")
+    assert asked_in_force(job.bench, job.log.events) == {history}
+
+
+def test_the_verification_repeats_what_was_wrong_and_nothing_else(job: Job) -> None:
+    """Normal readings, history and checks are no complaints; a corrected reading is none either."""
+    run = State("run-up", {"booster": "off"})
+    idle = State("idle", {"booster": "off"})
+    job.answer(Finding("fuel-pressure", "engine", "low", run, "read"))
+    job.answer(Finding("fuel-pressure", "engine", "normal", idle, "read"))
+    job.answer(Finding("days-parked", "aeroplane", "long", known_by="told"))
+    job.answer(Finding("engine-behaviour", "engine", "rough", run))
+    job.answer(Finding("engine-behaviour", "engine", "normal", run))
+    job.checked("inspect-strainer-element", "strainer", "plugged")
+    job.record("rectified", cause="strainer-plugged", place="strainer", what="cleaned")
+    got = complaints(job.bench, job.state.findings, epoch=1)
+    assert [(f.question, f.value, f.state.stage) for f in got] == [
+        ("fuel-pressure", "low", "run-up")
+    ]
+
+
+def test_a_trouble_still_there_after_the_repair_moves_the_belief_on(job: Job) -> None:
+    """A plugged strainer was cleaned and pressure is low again: something else leads."""
+    run = State("run-up", {"booster": "off"})
+    job.answer(Finding("fuel-pressure", "engine", "low", run, "read"))
+    job.checked("inspect-strainer-element", "strainer", "plugged")
+    before = job.step().posterior.ranking()[0][0]
+    assert str(before) == "strainer-plugged@strainer"
+    job.record("rectified", cause="strainer-plugged", place="strainer", what="cleaned")
+    job.answer(Finding("fuel-pressure", "engine", "low", run, "read"))
+    after = job.step().posterior.ranking()
+    assert str(after[0][0]) != "strainer-plugged@strainer"
+    assert job.findings[0].epoch == 0
+    assert job.findings[-1].epoch == 1
