@@ -1,0 +1,193 @@
+"""A job at the terminal where it can hurt: unsafe gates, work recorded, the wrong first answer."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from diagnosis.shipped import bench, library
+from typer.testing import CliRunner, Result
+
+from diagnose.cli.acts import at_hand, tools_of
+from diagnose.cli.commands import Commands
+from diagnose.cli.main import app
+from diagnose.errors import UsageError
+from diagnose.job.job import Job
+from diagnose.job.registry import Registry
+from diagnose.model import Finding, State
+
+SINGLE = "low-wing-single"
+RUN_UP = State("run-up", {"booster": "off"})
+
+
+@pytest.fixture(autouse=True)
+def registry(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Registry:
+    """Keep the jobs of each test in a folder of its own."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+    return Registry(tmp_path)
+
+
+def resume(job: Job, *typed: str) -> Result:
+    """Take the job up at the terminal and type lines until the input ends."""
+    return CliRunner().invoke(app, ["job", "resume", job.name], input="\n".join(typed) + "\n")
+
+
+def kept(job: Job, kind: str) -> list[dict[str, object]]:
+    """Return the events of one kind that are on disk."""
+    lines = job.log.path.read_text(encoding="utf-8").splitlines()
+    return [e for e in map(json.loads, lines) if e["event"] == kind]
+
+
+def opened(registry: Registry, gates: str = "") -> Job:
+    """Return a job with low pressure on the run-up, its leak gate answered ``gates``."""
+    job = Job.open(registry, bench(SINGLE), "2026-11-25", "Low pressure on the run-up.")
+    job.answer(Finding("fuel-pressure", "engine", "low", RUN_UP, "read"))
+    for g in job.bench.planner.catalogue.gates:
+        if gates:
+            value = gates if g.question == "engine-bay-leak" else "none"
+            job.answer(Finding(g.question, g.place, value, g.state), g)
+    return job
+
+
+def repaired(registry: Registry) -> Job:
+    """Return a job whose strainer was found plugged and cleaned."""
+    job = opened(registry, "dry")
+    job.checked("inspect-strainer-element", "strainer", "plugged")
+    job.record("rectified", cause="strainer-plugged", place="strainer", what="cleaned")
+    return job
+
+
+def test_no_answer_is_mistaken_for_a_command() -> None:
+    """No class, result or label is a command word or begins with one."""
+    job = Job.open(Registry(), bench(SINGLE), "2026-11-25", "x")
+    words = list(Commands(job).words())
+    answers = [q.classes for q in library().questions.values()]
+    answers += [c.results for c in library().checks.values()]
+    for choices in answers:
+        for text in (*choices, *map(str.lower, choices.values())):
+            assert not any(text == w or text.startswith(w + " ") for w in words), text
+
+
+def test_a_wet_engine_bay_is_not_asked_about_again_and_says_what_is_blocked(
+    registry: Registry,
+) -> None:
+    """After 'damp' no run is offered; the screen says why and how it is opened again."""
+    job = opened(registry, "damp")
+    result = resume(job, "done", "findings", "pause")
+    assert "NO RUN, NO PUMP: fuel in the engine bay, engine" in result.output
+    assert "Is there fuel, or fresh fuel stain" not in result.output
+    assert "ENGINE RUN" not in result.output
+    assert result.exit_code == 0
+
+
+def test_the_verification_run_asks_leak_and_smell_first(registry: Registry) -> None:
+    """A strainer was opened: 'dry' from before the repair does not carry the run after it."""
+    job = repaired(registry)
+    result = resume(job)
+    card, gate = result.output.find("Is the trouble gone"), result.output.find("Before any engine")
+    assert gate >= 0
+    assert card == -1
+
+
+def test_a_leak_after_the_repair_stops_the_verification(registry: Registry) -> None:
+    """The STOP comes before any other word of the run, and the trouble is never asked about."""
+    job = repaired(registry)
+    result = resume(job, "read", "running", "seen", "done", "no")
+    assert "STOP:" in result.output
+    assert "Is the trouble gone" not in result.output
+    assert kept(job, "verified") == []
+    assert kept(job, "paused")
+
+
+def run_it(*then: str) -> list[str]:
+    """Return what is typed to get through gates and confirmations to the verification."""
+    return ["read", "dry", "seen", "none", "seen", *["yes"] * 4, *then]
+
+
+def test_gone_after_the_run_finishes_the_job_as_confirmed(registry: Registry) -> None:
+    """Found, rectified, verified, finished: four different states, in this order."""
+    job = repaired(registry)
+    result = resume(job, *run_it("gone", "yes"))
+    assert "Verified gone after: main strainer element plugged" in result.output
+    assert [e["gone"] for e in kept(job, "verified")] == [True]
+    assert "confirmed: main strainer element plugged" in str(kept(job, "finished")[0]["outcome"])
+
+
+def test_still_there_asks_the_complaint_again_and_goes_on(registry: Registry) -> None:
+    """The first answer was wrong: pressure is read again and another cause leads."""
+    job = repaired(registry)
+    result = resume(job, *run_it("still there", "1", "pause"))
+    assert "Before the repair: below the band" in result.output
+    last = kept(job, "answered")[-1]["finding"]
+    assert last["epoch"] == 1  # type: ignore[index]
+    assert last["value"] == "low"  # type: ignore[index]
+    assert [e["gone"] for e in kept(job, "verified")] == [False]
+    after = result.output.rpartition("Still possible:")[2]
+    assert after.strip()
+    assert "main strainer element plugged" not in after.splitlines()[1]
+
+
+def test_work_done_meanwhile_is_recorded_at_any_prompt(registry: Registry) -> None:
+    """A tank drained starts a new epoch, loses the sample, and makes the gates unknown."""
+    job = opened(registry, "dry")
+    result = resume(job, "record drained left tank", "record drained", "record flown", "pause")
+    assert "kept: drained, left tank" in result.output
+    assert "names no place" in result.output
+    assert "'flown' is no such work" in result.output
+    (event,) = kept(job, "intervened")
+    assert (event["place"], event["lost"]) == ("left-tank", "draining")
+
+
+def test_a_repair_can_be_recorded_before_any_check_confirms_it(registry: Registry) -> None:
+    """The person there may know better: the repair is kept and its run asked for."""
+    job = opened(registry)
+    result = resume(
+        job,
+        "record rectified",
+        "record rectified strainer-plugged@strainer",
+        "back plate bent, element cleaned",
+        "",
+        "",
+        "pause",
+    )
+    assert "say which cause was rectified" in result.output
+    (event,) = kept(job, "rectified")
+    assert event["what"] == "back plate bent, element cleaned"
+    assert kept(job, "stepped-back") == []
+    assert "VERIFICATION RUN" in result.output
+
+
+def test_a_hand_over_note_is_kept_and_leaves_the_job(registry: Registry) -> None:
+    """The next shift finds the note in the record."""
+    job = opened(registry)
+    result = resume(job, "hand over", "hand over bowl is on the bench")
+    assert "say it on the same line" in result.output
+    (event,) = kept(job, "note")
+    assert (event["text"], event["hand_over"]) == ("bowl is on the bench", "yes")
+    assert "Paused; nothing is lost" in result.output
+
+
+@pytest.mark.parametrize(
+    ("typed", "people", "power"),
+    [("", 2, "not said"), ("1", 1, "not said"), ("3, ground power", 3, "no")],
+)
+def test_what_is_at_hand_is_said_on_one_line(typed: str, people: int, power: str) -> None:
+    """Enter is two people and everything; ground power counts only when named as missing."""
+    assert at_hand(typed, tools_of(bench(SINGLE))) == (people, None, power)
+
+
+def test_a_missing_tool_takes_out_every_check_that_needs_it() -> None:
+    """'mirror' missing: no tool with that word is left, and the others are."""
+    tools = tools_of(bench(SINGLE))
+    _, left, _ = at_hand("mirror", tools)
+    assert left
+    assert not [t for t in left if "mirror" in t.split()]
+    assert set(tools) - set(left) == {t for t in tools if "mirror" in t.split()}
+
+
+@pytest.mark.parametrize(("typed", "says"), [("mirorr", "Did you mean 'mirror'?"), ("0", "1 to 9")])
+def test_a_tool_nobody_asks_for_is_told_with_the_nearest(typed: str, says: str) -> None:
+    """A slip costs one line."""
+    with pytest.raises(UsageError, match=says.replace("?", r"\?")):
+        at_hand(typed, tools_of(bench(SINGLE)))
