@@ -136,12 +136,11 @@ def check_lines(bench: Bench, check_id: str, at: str, minutes: float) -> list[st
 def bundle_lines(bench: Bench, readings: Sequence[Reading], minutes: float) -> list[str]:
     """Return a run as a simple card: the readings by run state."""
     lines = [f"ENGINE RUN: {len(readings)} readings in one run, about {minutes:.0f} min"]
-    for state in dict.fromkeys(r.run_state for r in readings):
-        if state is None:
-            continue
+    states = {r.run_state.id: r.run_state for r in readings if r.run_state is not None}
+    for state in states.values():
         lines.append(f"  {state.title}:")
         for r in readings:
-            if r.run_state == state:
+            if r.run_state is not None and r.run_state.id == state.id:
                 q = bench.library.questions[r.question]
                 lines.append(f"    [        ]  {q.title}, {bench.places.label(r.place)}")
     return lines

@@ -1,0 +1,150 @@
+"""The entries of a log in words, and what became of each: the log only grows, so does the record.
+
+Nothing is left out: an entry that was changed, withdrawn or taken back stays and says so.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+
+from diagnose.job.diagnosis import Bench
+from diagnose.job.events import finding_of
+from diagnose.job.log import Event
+from diagnose.job.wording import finding_line
+from diagnose.model import Finding
+from diagnose.report.plain import Row, utc
+
+
+class Entries:
+    """The events of one job with the state of each."""
+
+    def __init__(self, events: Sequence[Event], bench: Bench) -> None:
+        """Note which events were taken back, and which were changed or withdrawn, by which."""
+        self.events = tuple(events)
+        self.bench = bench
+        self.taken_back = {e["of"]: e["n"] for e in events if e["event"] == "stepped-back"}
+        self._last: dict[int, Event] = {}  # finding -> the standing event that corrected it last
+        for e in events:
+            if e["event"] in ("changed", "withdrawn") and e["n"] not in self.taken_back:
+                self._last[e["of"]] = e
+
+    def of(self, *kinds: str) -> Iterator[Event]:
+        """Yield the events of ``kinds`` in order, those taken back included."""
+        return (e for e in self.events if e["event"] in kinds)
+
+    def stands(self, event: Event) -> bool:
+        """Return whether the event still counts."""
+        return self.status(event).startswith("stands")
+
+    def status(self, event: Event) -> str:
+        """Return what became of an event, in words."""
+        n, kind = event["n"], event["event"]
+        if n in self.taken_back:
+            return f"taken back by entry {self.taken_back[n]}"
+        if kind in ("answered", "checked", "changed"):
+            target = event["of"] if kind == "changed" else n
+            last = self._last.get(target)
+            if last is not None and last["n"] != n:
+                return f"{last['event']} by entry {last['n']}"
+        if kind == "changed":
+            return f"stands, instead of entry {event['of']}"
+        return "stands"
+
+    def base(self, event: Event) -> dict[str, object]:
+        """Return the fields every row has: entry number, time and state."""
+        return {
+            "n": event["n"],
+            "at_utc": event["at"],
+            "time": utc(event["at"]),
+            "event": event["event"],
+            "status": self.status(event),
+        }
+
+    # ------------------------------------------------------------------ names in words
+
+    def place(self, part: object) -> str:
+        """Return the label of a part; a name the layout does not have stands as typed."""
+        known = self.bench.layout.parts
+        return self.bench.places.label(str(part)) if str(part) in known else str(part)
+
+    def cause(self, cause: object) -> str:
+        """Return a cause's title, else its id."""
+        known = self.bench.library.causes.get(str(cause))
+        if known is not None:
+            return known.title
+        return "not in the knowledge" if cause == "not-in-the-knowledge" else str(cause)
+
+    def check(self, check: object) -> str:
+        """Return a check's title, else its id."""
+        known = self.bench.library.checks.get(str(check))
+        return known.title if known else str(check)
+
+    def question(self, question: object) -> str:
+        """Return a question's title, else its id."""
+        known = self.bench.library.questions.get(str(question))
+        return known.title if known else str(question)
+
+    def run_state(self, run_state: object) -> str:
+        """Return the title of a run state of the layout, else its id."""
+        titles = {s.id: s.title for s in self.bench.layout.run_states}
+        return titles.get(str(run_state), str(run_state))
+
+    def reading(self, key: Sequence[object]) -> str:
+        """Return a reading (question, place, run state) in words."""
+        question, place, state = key
+        within = f" [{self.run_state(state)}]" if state else ""
+        return f"{self.question(question)}, {self.place(place)}{within}"
+
+    def finding(self, f: Finding) -> str:
+        """Return a finding in one line, by its ids where the knowledge lacks its name."""
+        library = self.bench.library
+        known = library.checks if f.check else library.questions
+        if f.question in known and f.at in self.bench.layout.parts:
+            return finding_line(self.bench, f)
+        return f"{f.question}, {f.at}: {f.value} ({f.known_by})"
+
+    # ------------------------------------------------------------------ the whole log
+
+    def log_rows(self) -> tuple[Row, ...]:
+        """Return every event in order, in words."""
+        return tuple({**self.base(e), "what": self.words(e)} for e in self.events)
+
+    def words(self, e: Event) -> str:
+        """Return what one event says; a kind this edition does not know is given as it stands."""
+        kind = e["event"]
+        if kind in ("answered", "checked", "changed"):
+            instead = f"instead of entry {e['of']}: " if kind == "changed" else ""
+            return instead + self.finding(finding_of(e["finding"]))
+        if kind == "not-checked":
+            return self.reading(e["reading"]) if e.get("reading") else self._check_at(e)
+        if kind in ("work", "part-found", "rectified"):
+            what = self.cause(e["cause"]) if kind != "work" else e["what"]
+            return f"{what}, {self.place(e['place'])}"
+        if kind == "stepped-back":
+            return f"takes back entry {e['of']} ({e.get('what', '')})"
+        if kind == "withdrawn":
+            return f"withdraws entry {e['of']}"
+        if kind == "ranked":
+            first = e["ranking"][0] if e["ranking"] else {}
+            return f"first: {self.cause(first.get('cause'))}" if first else "nothing ranked"
+        if kind == "run":
+            return "; ".join(self.reading(k) for k in e.get("readings", ())) or "engine run"
+        if kind == "verified":
+            return "trouble gone" if e["gone"] else "trouble still there"
+        simple = {
+            "opened": "reported",
+            "acknowledged": "hazard",
+            "confirmed": "item",
+            "finished": "outcome",
+            "stopped": "reason",
+            "note": "text",
+        }
+        if kind in simple:
+            return str(e.get(simple[kind], ""))
+        carried = {k: v for k, v in e.items() if k not in ("n", "at", "event")}
+        return json.dumps(carried, ensure_ascii=False) if carried else ""
+
+    def _check_at(self, e: Event) -> str:
+        check, at = e["check"]
+        return f"{self.check(check)}, {self.place(at)}"
