@@ -98,9 +98,7 @@ class _Builder:
             owner = tanks[gate.part] if gate.kind == "wet" else -1
             gates.append(replace(gate, run=number, tank=owner))
         last = next((n for n in reversed(s.inside) if n != s.b), s.a)
-        heads = tuple(
-            self.height(n if n != AIR else last) for n in (s.a, s.b)
-        )
+        heads = tuple(self.height(n if n != AIR else last) for n in (s.a, s.b))
         return Run(
             a=index[s.a],
             b=index[s.b],

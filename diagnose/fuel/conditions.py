@@ -104,9 +104,7 @@ def _one(network: Network, s: Settings) -> Conditions:
     power = [s.power.get(engine.id, "none") for engine in network.engines]
     wanted, demand, capacity = _meters(network, s)
     speed = [
-        network.engines[network.engine_index[p.engine]].speed[
-            power[network.engine_index[p.engine]]
-        ]
+        network.engines[network.engine_index[p.engine]].speed[power[network.engine_index[p.engine]]]
         for p in network.pumps
     ]
     displaced = np.asarray([p.displacement for p in network.pumps])

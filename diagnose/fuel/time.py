@@ -154,9 +154,7 @@ class _Run:
         for fault in self.faults:
             apply(self.network, conditions, 0, state, fault)
         finish(self.network, conditions)
-        solution = solve_conditions(
-            self.network, conditions, (state,), (self.faults,), self.start
-        )
+        solution = solve_conditions(self.network, conditions, (state,), (self.faults,), self.start)
         self.start = solution.pressure if solution.converged[0] else None
         return solution
 

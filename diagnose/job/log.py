@@ -48,7 +48,7 @@ class JobLog:
         """
         number = len(self.events) + 1
         stamp = datetime.now(UTC).isoformat(timespec="seconds")
-        event = {"n": number, "at": stamp, "event": kind, **carries}
+        event: Any = {"n": number, "at": stamp, "event": kind, **carries}
         # a terminal may hand over half a character; '?' stands for it, here as on disk
         text = json.dumps(event, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
         line = text.encode("utf-8", "replace")
@@ -60,10 +60,13 @@ class JobLog:
             self.path.parent.mkdir(parents=True, exist_ok=True)
             self._write(line + b"\n")
         except OSError as error:
-            text = f"the entry could not be kept ({error.strerror}). Mend that, then enter it again."
+            text = (
+                f"the entry could not be kept ({error.strerror}). Mend that, then enter it again."
+            )
             raise CaseError([Problem(Origin(self.path.name), text)]) from None
-        self.events.append(event)
-        return event
+        kept: Event = event
+        self.events.append(kept)
+        return kept
 
     def _write(self, line: bytes) -> None:
         # unbuffered: a buffer would try again when closed, after the file was cut back
@@ -106,7 +109,7 @@ class JobLog:
         problems: list[Problem] = []
         for number, line in enumerate(whole.split(b"\n") if self._whole else [], start=1):
             try:
-                event = _parsed(line)
+                event: Any = _parsed(line)
                 wrong, col = wrong_with(event, number), 1
             except UnicodeDecodeError as error:
                 wrong, col = "not UTF-8 text", error.start + 1

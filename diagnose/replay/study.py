@@ -11,7 +11,7 @@ from diagnose.belief import UNKNOWN
 from diagnose.errors import CaseError, Origin, Problem, ProblemsError
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.knowledge_files import layout_of_case, load_case
-from diagnose.model import Case
+from diagnose.model import Case, Library
 from diagnose.replay.guided import BASELINES, Guided, play
 from diagnose.replay.score import Scored, accepted, totals
 
@@ -139,9 +139,27 @@ def _means(runs: list[Guided]) -> dict[str, float]:
 def _without(bench: Bench, case: Case) -> tuple[dict[str, object], bool]:
     """Return who is blamed when the true causes are taken out of the knowledge."""
     out = {c.cause for c in accepted(case)}
-    kept = {k: v for k, v in bench.library.causes.items() if k not in out}
-    lesser = Bench(replace(bench.library, causes=kept), bench.layout)
+    lesser = Bench(without(bench.library, out), bench.layout)
     step = Diagnosis(lesser, case.before, engine=False).see(case.findings)
     top, p = step.posterior.ranking()[0]
     wrong = top != UNKNOWN and p > WRONGLY_SURE
     return {"top": str(top), "probability": p, "wrongly_sure": wrong}, wrong
+
+
+def without(library: Library, out: set[str]) -> Library:
+    """Return ``library`` as it would be had nobody ever written down the causes ``out``."""
+
+    def left(names: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(n for n in names if n not in out)
+
+    symptoms = {
+        k: replace(
+            s,
+            points_to=left(s.points_to),
+            against=left(s.against),
+            never_with=left(s.never_with),
+        )
+        for k, s in library.symptoms.items()
+    }
+    causes = {k: v for k, v in library.causes.items() if k not in out}
+    return replace(library, causes=causes, symptoms=symptoms)

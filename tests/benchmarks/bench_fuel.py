@@ -39,8 +39,10 @@ def ours_pipes(count: int, rows: int) -> float:
     start = time.perf_counter()
     solution = solve(network, states)
     spent = time.perf_counter() - start
-    print(f"  pipes only: {len(network.nodes)} nodes, {len(network.runs)} runs, "
-          f"{int(solution.converged.sum())}/{rows} converged")
+    print(
+        f"  pipes only: {len(network.nodes)} nodes, {len(network.runs)} runs, "
+        f"{int(solution.converged.sum())}/{rows} converged"
+    )
     return 1e3 * spent / rows
 
 
@@ -89,9 +91,11 @@ def main() -> None:
     start = time.perf_counter()
     solution = solve(network, states, faults)
     batch = time.perf_counter() - start
-    print(f"  2,000 random one- and two-failure states: {batch:.2f} s, "
-          f"{int(solution.converged.sum())} converged, "
-          f"median {int(sorted(solution.iterations)[1000])} steps")
+    print(
+        f"  2,000 random one- and two-failure states: {batch:.2f} s, "
+        f"{int(solution.converged.sum())} converged, "
+        f"median {int(sorted(solution.iterations)[1000])} steps"
+    )
     one = state_of(network, "run-up-booster-off")
     start = time.perf_counter()
     for _ in range(5):

@@ -126,9 +126,7 @@ def possible(network: Network) -> tuple[tuple[str, str], ...]:
     return tuple(out)
 
 
-def draw(
-    network: Network, count: int, seed: int
-) -> tuple[list[Settings], list[tuple[Fault, ...]]]:
+def draw(network: Network, count: int, seed: int) -> tuple[list[Settings], list[tuple[Fault, ...]]]:
     """Return random states of the layout with one or two random faults each."""
     rng = np.random.default_rng(seed)
     states, choices = states_of(network), possible(network)

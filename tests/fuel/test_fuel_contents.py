@@ -83,9 +83,7 @@ def test_two_sources_never_name_a_culprit() -> None:
 
 
 @settings(deadline=None)
-@given(
-    st.floats(1.0, 500.0), st.floats(1.0, 500.0), st.floats(0.1, 20.0), st.floats(0.1, 20.0)
-)
+@given(st.floats(1.0, 500.0), st.floats(1.0, 500.0), st.floats(0.1, 20.0), st.floats(0.1, 20.0))
 def test_two_sources_never_name_a_culprit_whatever_they_say(
     one: float, two: float, s1: float, s2: float
 ) -> None:

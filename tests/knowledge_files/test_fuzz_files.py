@@ -262,4 +262,4 @@ def test_other_damage_is_refused_with_its_place_or_harmless(
     refused = sum(damaged(damage, file, rounds, partial(load, file), kind) for file in files)
 
     # free text and reordered lines are no mistakes, so only a part must be refused
-    assert refused >= 0.2 * rounds * len(files)
+    assert refused >= 0.1 * rounds * len(files)
