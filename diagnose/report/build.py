@@ -60,13 +60,14 @@ def _sections(job: Job, entries: Entries) -> Iterable[Section]:
         tuple({"what": title, "typed": opened.get(key) or "not stated"} for key, title in TYPED),
     )  # fmt: skip
     yield Section(
-        "work", "Work since the last good run", (("time", "Time"), ("what", "Work"), ("status", "Entry")),
+        "work", "Work since the last good run",
+        (("time", "Time"), ("what", "Work"), ("status", "Entry")),
         tuple({**entries.base(e), "what": entries.words(e)} for e in entries.of("work")),
     )  # fmt: skip
     yield Section(
         "findings", "What was found",
-        (("n", "No."), ("time", "Time"), ("what", "Finding, state, how known"), ("typed", "As typed"),
-         ("status", "Entry")),
+        (("n", "No."), ("time", "Time"), ("what", "Finding, state, how known"),
+         ("typed", "As typed"), ("status", "Entry")),
         tuple(_finding(entries, e) for e in entries.of("answered", "changed", "withdrawn")),
     )  # fmt: skip
     yield Section(
