@@ -13,9 +13,11 @@ from diagnose.cli.acts import at_hand, tools_of
 from diagnose.cli.commands import Commands
 from diagnose.cli.main import app
 from diagnose.errors import UsageError
+from diagnose.job.gates import need_of
 from diagnose.job.job import Job
 from diagnose.job.registry import Registry
 from diagnose.model import Finding, State
+from diagnose.planner import Action, Plan
 
 SINGLE = "low-wing-single"
 RUN_UP = State("run-up", {"booster": "off"})
@@ -79,6 +81,80 @@ def test_a_wet_engine_bay_is_not_asked_about_again_and_says_what_is_blocked(
     assert "Is there fuel, or fresh fuel stain" not in result.output
     assert "ENGINE RUN" not in result.output
     assert result.exit_code == 0
+
+
+def of_need(job: Job, need: str) -> list[Action]:
+    """Return a reading and a check of the layout that ask for ``need``."""
+    catalogue = job.bench.planner.catalogue
+    readings = (Action((r,)) for r in catalogue.readings)
+    checks = (Action(check=c, at=at) for c, at in catalogue.checks)
+    found = [
+        next((a for a in kind if need_of(job.bench, a) == need), None)
+        for kind in (readings, checks)
+    ]
+    return [a for a in found if a is not None]
+
+
+def offer(monkeypatch: pytest.MonkeyPatch, action: Action) -> None:
+    """Let the planner propose ``action`` whatever is known."""
+    plan = Plan(action, (), 0.0, 1.0, False)
+    monkeypatch.setattr(Job, "plan", lambda self, step, deadline=0.2: plan)
+
+
+@pytest.mark.parametrize("kind", [0, 1], ids=["reading", "check"])
+@pytest.mark.parametrize("need", ["power", "run"])
+def test_nothing_under_power_or_running_is_shown_before_gates_and_confirmations(
+    registry: Registry, monkeypatch: pytest.MonkeyPatch, need: str, kind: int
+) -> None:
+    """Leak, smell and what a person confirms come first, whatever sort of action it is."""
+    job = opened(registry)
+    offer(monkeypatch, of_need(job, need)[kind])
+    # dry and no smell, but nobody has said yet that a guard is posted
+    out = resume(job, "read", "dry", "seen", "none", "seen").output
+    order = ["Next: ", "Is there fuel, or fresh", "Is there a smell", "Confirmed?"]
+    places = [out.index(part) for part in order]
+    assert places == sorted(places)
+    assert not [part for part in ("ENGINE RUN:", "CHECK:", "result:") if part in out]
+    assert ("chocks" in out.partition("Confirmed?")[0]) == (need == "run")
+    assert kept(job, "run") == []
+    # with everything confirmed it is shown, so that silence above was the gate's doing
+    shown = resume(job, *["yes"] * 4, "read").output
+    assert [part for part in ("ENGINE RUN:", "CHECK:", "answer:") if part in shown]
+
+
+def test_an_unsafe_gate_ends_the_action_before_any_confirmation(
+    registry: Registry, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """'Damp' is followed by the stop, never by the next question of the run."""
+    job = opened(registry)
+    offer(monkeypatch, of_need(job, "run")[0])
+    result = resume(job, "read", "damp", "seen")
+    assert "NO RUN, NO PUMP" in result.output
+    assert "Confirmed?" not in result.output
+
+
+def test_a_check_with_the_engine_running_uses_up_what_was_confirmed(
+    registry: Registry, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Chocks confirmed for one run are confirmed again for the next."""
+    job = opened(registry, "dry")
+    check = of_need(job, "run")[1]
+    offer(monkeypatch, check)
+    resume(job, *["yes"] * 4, *["read"] * 2, "0")
+    assert len(kept(job, "run")) == 1
+    assert "Before any engine run: chocks" in resume(job).output
+
+
+def test_a_refused_confirmation_looks_for_another_way_and_keeps_the_tools(
+    registry: Registry, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No chocks, no run; the list of what is at hand stays as it was said."""
+    job = opened(registry, "dry")
+    job.record("at-hand", tools=["mirror"], hands=1, may_run=True)
+    offer(monkeypatch, of_need(job, "run")[0])
+    resume(job, "no")
+    last = kept(job, "at-hand")[-1]
+    assert (last["may_run"], last["hands"], last["tools"]) == (False, 1, ["mirror"])
 
 
 def test_the_verification_run_asks_leak_and_smell_first(registry: Registry) -> None:

@@ -95,6 +95,15 @@ def hazards_of(bench: Bench, action: Action) -> tuple[str, ...]:
     return tuple(dict.fromkeys(listed))
 
 
+def action_words(bench: Bench, action: Action) -> str:
+    """Return what an action is, in one line."""
+    if action.is_check:
+        return f"{bench.library.checks[action.check].title}, {bench.places.label(action.at)}"
+    titles = dict.fromkeys(bench.library.questions[r.question].title for r in action.readings)
+    states = dict.fromkeys(r.run_state.title for r in action.readings if r.run_state)
+    return "; ".join(titles) + (f" [{'; '.join(states)}]" if states else "")
+
+
 def reading_lines(bench: Bench, reading: Reading) -> list[str]:
     """Return one question: where, in which state, how, why, and its answers."""
     q = bench.library.questions[reading.question]

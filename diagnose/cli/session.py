@@ -112,6 +112,9 @@ class Session:
 
     def _do(self, plan: Plan, action: Action) -> None:
         need = need_of(self.job.bench, action)
+        if need:
+            # nobody can say yes to a fire guard without knowing what it is for
+            self.talk.say(["", f"Next: {screens.action_words(self.job.bench, action)}"])
         if not safe_to_go(self.talk, self.job, need, self._gate):
             self._leave_out(action, need)
             return
@@ -120,6 +123,9 @@ class Session:
         if plan.greedy:
             self.talk.say("(weighed only briefly; 'others' shows what else was weighed)")
         self.commands.plan = plan
+        if need == "run" and not action.is_run:
+            # a check with the engine running, or a cranking, uses up what was confirmed as well
+            self.job.record("run", readings=[list(r.key) for r in action.readings])
         if action.is_check:
             self._check(action)
         else:
