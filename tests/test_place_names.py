@@ -56,7 +56,7 @@ def test_a_cause_stands_at_every_part_it_can_be_at() -> None:
     [
         ({"feed": "pumped"}, 2),  # a trait of the layout
         ({"feed": "gravity"}, 0),
-        ({"material": "metal"}, 2),  # a trait of the tank
+        ({"material": "not-stated"}, 2),  # a trait of the tank
         ({"side": "port"}, 1),  # of the tank the cap belongs to
         ({"has_primer": "yes"}, 2),
         ({"has_transfer_valve": "no"}, 2),
