@@ -70,15 +70,20 @@ def demo(
 
 @app.command("list")
 def list_jobs() -> None:
-    """List the jobs kept on this machine."""
-    from diagnose.job.registry import Registry
+    """List the jobs kept on this machine; those that cannot be read are told last."""
+    from diagnose.errors import NOWHERE, CaseError, Problem
+    from diagnose.job.registry import UNREADABLE, Registry
 
     entries = Registry().entries()
     for e in entries:
-        said = e.reported if len(e.reported) < 60 else e.reported[:57] + "..."
+        whole = " ".join(e.reported.split()) if e.state != UNREADABLE else "see below"
+        said = whole if len(whole) < 60 else whole[:57] + "..."
         typer.echo(f"{e.id}  {e.state:<11} {e.layout:<26} {e.aeroplane or '-':<12} {said}")
     if not entries:
         typer.echo("No jobs yet. Open one with: diagnose job new")
+    damaged = [Problem(NOWHERE, e.reported) for e in entries if e.state == UNREADABLE]
+    if damaged:
+        raise CaseError(damaged)
 
 
 @app.command("resume")

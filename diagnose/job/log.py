@@ -147,7 +147,7 @@ class JobLog:
         return Problem(Origin(self.path.name, line, col), text)
 
 
-def _parsed(line: bytes) -> object:
+def _parsed(line: bytes) -> Any:
     """Return the JSON value of a line; raise ValueError when it is none a log could hold."""
     text = line.decode("utf-8")
     value = json.loads(text, parse_constant=_no_constant)
