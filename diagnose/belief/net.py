@@ -46,8 +46,12 @@ class Table:
         return at if at < len(self.active) and self.active[at] == cause else -1
 
 
-Predict = Callable[[str, str, Mapping[str, str], CauseAt], "Mapping[str, Floats] | None"]
-"""(effect, place, settings, cause) -> value -> P per grade from the fuel model, or None."""
+Predict = Callable[
+    [str, str, Mapping[str, str], Mapping[CauseAt, Floats]], "Mapping[CauseAt, Floats] | None"
+]
+"""(effect, place, settings, stated net rates by cause) -> the rates to use by cause, (3, V-1).
+
+None keeps what is stated; causes that are not of this library are passed over."""
 
 
 class BeliefNet:
@@ -110,6 +114,13 @@ class BeliefNet:
 
     def _effect_table(self, name: str, place: str, known: Mapping[str, str]) -> Table:
         effect = self.library.effects[name]
+        nets = self._merged(name, place, known, self.stated(name, place, known))
+        background = np.array([effect.background.get(v, 1e-4) for v in effect.values[1:]])
+        return _table(effect.values, background, nets)
+
+    def stated(self, name: str, place: str, known: Mapping[str, str]) -> dict[int, Floats]:
+        """Return the net rates that rows state for an effect instance: cause -> (3, V-1)."""
+        effect = self.library.effects[name]
         column = {v: k for k, v in enumerate(effect.values[1:])}
         nets: dict[int, Floats] = {}
         most: dict[int, Floats] = {}
@@ -128,27 +139,19 @@ class BeliefNet:
                     # overlap do not: no row makes an effect likelier than its own word
                     np.maximum(top[:, v], often, out=top[:, v])
                     net[:, v] = np.minimum(net[:, v] + often * part, top[:, v])
-        if self.predict is not None:
-            self._merge_predictions(name, place, known, column, nets)
-        background = np.array([effect.background.get(v, 1e-4) for v in effect.values[1:]])
-        return _table(effect.values, background, nets)
+        return nets
 
-    def _merge_predictions(
-        self,
-        name: str,
-        place: str,
-        known: Mapping[str, str],
-        column: Mapping[str, int],
-        nets: dict[int, Floats],
-    ) -> None:
-        assert self.predict is not None
-        for i, c in enumerate(self.instances):
-            merged = self.predict(name, place, known, c)
-            if merged is None:
-                continue
-            net = nets.setdefault(i, np.zeros((len(GRADES), len(column))))
-            for value, per_grade in merged.items():
-                net[:, column[value]] = per_grade
+    def _merged(
+        self, name: str, place: str, known: Mapping[str, str], nets: dict[int, Floats]
+    ) -> dict[int, Floats]:
+        """Return the net rates with the predictions worked in, if there are any."""
+        if self.predict is None:
+            return nets
+        stated = {self.instances[i]: net for i, net in nets.items()}
+        merged = self.predict(name, place, known, stated)
+        if merged is None:
+            return nets
+        return {self.index[c]: net for c, net in merged.items() if c in self.index}
 
     def _check_table(self, check: Check, place: str) -> Table:
         results = tuple(check.results)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from diagnose.belief import Belief, BeliefNet, Posterior
 from diagnose.model import CauseAt, Finding, Layout, Library, Work
@@ -17,20 +18,31 @@ from diagnose.planner import Plan, Planner, Situation
 from diagnose.planner.actions import NOTHING_DONE, Catalogue, Reading
 from diagnose.rules import Outcome, PlainRules, RuleBase, Session
 
+if TYPE_CHECKING:  # who wants no predictions need not load the model
+    from diagnose.predict import Predictions
+
 
 class Bench:
     """Everything compiled for a library and a layout; each part is made when first needed."""
 
-    def __init__(self, library: Library, layout: Layout) -> None:
-        """Hold ``library`` and ``layout``; compile nothing yet."""
+    def __init__(
+        self, library: Library, layout: Layout, predictions: Predictions | None = None
+    ) -> None:
+        """Hold ``library`` and ``layout``; compile nothing yet.
+
+        ``predictions``: of the fuel-system model, weighed with what the knowledge states; without
+        them the knowledge stands alone.
+        """
         self.library = library
         self.layout = layout
+        self.predictions = predictions
         self.places = Places(layout, library.words.unstated)
 
     @cached_property
     def net(self) -> BeliefNet:
         """Return the belief tables."""
-        return BeliefNet(self.library, self.places)
+        predict = self.predictions.merge if self.predictions else None
+        return BeliefNet(self.library, self.places, predict)
 
     @cached_property
     def planner(self) -> Planner:

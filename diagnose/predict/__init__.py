@@ -1,0 +1,54 @@
+"""What the fuel-system model predicts for every cause of a layout, as plain arrays for the belief.
+
+``predictions(library, places)`` solves the layout with each cause in each standard run state, or
+takes the result from the user's cache, and gives what the belief's hook needs.  Nothing here
+knows rules; the belief knows nothing of this.
+"""
+
+from __future__ import annotations
+
+from diagnose.model import Library
+from diagnose.places import Places
+from diagnose.predict.dictionary import Progress, compile_tables, effects_read
+from diagnose.predict.merge import EVIDENCE, Evidence, Numbers, Predictions
+from diagnose.predict.store import Store, key_of
+from diagnose.predict.tables import Tables
+
+__all__ = [
+    "EVIDENCE",
+    "Evidence",
+    "Numbers",
+    "Predictions",
+    "Progress",
+    "Store",
+    "Tables",
+    "compile_tables",
+    "effects_read",
+    "predictions",
+]
+
+
+def _silent(done: int, total: int) -> None:
+    pass
+
+
+def predictions(
+    library: Library,
+    places: Places,
+    evidence: Evidence = "both",
+    store: Store | None = None,
+    progress: Progress = _silent,
+) -> Predictions:
+    """Return the predictions for the layout of ``places``, from ``store`` where it has them.
+
+    ``progress`` is told (run states done, run states in all) while solving.
+    """
+    kept = store or Store()
+    key = key_of(library, places.layout)
+    tables = kept.get(key)
+    if tables is None:
+        tables = compile_tables(library, places.layout, places.cause_instances(library), progress)
+        kept.put(key, tables)
+    read = {effect for effect, _ in tables.blocks}
+    effects = {e.id: e for e in library.effects.values() if e.id in read}
+    return Predictions(tables, effects, places.unstated, evidence)

@@ -1,0 +1,117 @@
+"""What experts stated and what the model predicts, brought together for the belief."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from diagnose.model import GRADES, CauseAt, Effect
+from diagnose.predict.tables import GIVES, Floats, Tables
+
+Evidence = Literal["stated", "model", "both"]
+EVIDENCE: tuple[Evidence, ...] = ("stated", "model", "both")
+
+STATED, MODEL = 10.0, 5.0
+"""Observations an expert's word and the model's figure are worth (this project's statement)."""
+UNSTATED = 5.0
+"""What an expert's silence is worth, as observations of nothing: as much as the model.  A row left
+out says less than 'never' but more than nothing (this project's statement)."""
+LEAST, MOST = 0.02, 0.98
+"""The model is never surer than the words 'never' and 'always'."""
+
+
+@dataclass(frozen=True)
+class Numbers:
+    """One rate as stated, as the model has it and as weighed; None where one says nothing."""
+
+    stated: Floats
+    model: Floats | None
+    merged: Floats
+
+
+@dataclass(frozen=True)
+class Predictions:
+    """Predictions for a layout in one mode; ``merge`` is the belief's hook.
+
+    effects: those the model reads on this layout.  unstated: weights of run-state settings that
+    nobody stated.
+    """
+
+    tables: Tables
+    effects: Mapping[str, Effect]
+    unstated: Mapping[str, Mapping[str, float]]
+    evidence: Evidence = "both"
+
+    def merge(
+        self,
+        effect: str,
+        place: str,
+        known: Mapping[str, str],
+        stated: Mapping[CauseAt, Floats],
+    ) -> Mapping[CauseAt, Floats] | None:
+        """Return the net rates to use, (3, V-1) by cause; None to keep ``stated`` as it is.
+
+        Only the causes and values on which the model has a say differ from ``stated``.
+        """
+        if self.evidence == "stated" or effect not in self.effects:
+            return None
+        said = self.tables.say(effect, place, known, self.unstated)
+        if said is None:
+            return None
+        about = self.effects[effect]
+        gives = np.asarray([v in GIVES[about.reading] for v in about.values[1:]])
+        nothing = np.zeros((len(GRADES), len(gives)))
+        row = {int(i): r for r, i in enumerate(said.active)}
+        out = dict(stated)
+        for cause, old in stated.items():
+            i = self.tables.index.get(cause, -1)
+            if i >= 0 and said.says[i]:
+                net = said.net[row[i]] if i in row else nothing
+                out[cause] = weighed(old, net, gives, self.evidence)
+        for i, r in row.items():
+            cause = self.tables.causes[i]
+            if cause not in stated and said.says[i]:
+                fresh = weighed(nothing, said.net[r], gives, self.evidence)
+                if fresh.any():
+                    out[cause] = fresh
+        return out
+
+    def numbers(
+        self,
+        effect: str,
+        place: str,
+        known: Mapping[str, str],
+        cause: CauseAt,
+        stated: Floats,
+    ) -> Numbers:
+        """Return the three rates of one cause at one effect instance, each (3, V-1)."""
+        model = None
+        said = self.tables.say(effect, place, known, self.unstated)
+        i = self.tables.index.get(cause, -1)
+        if effect in self.effects and said is not None and i >= 0 and said.says[i]:
+            at = np.flatnonzero(said.active == i)
+            model = said.net[at[0]] if at.size else np.zeros_like(stated)
+        merged = self.merge(effect, place, known, {cause: stated})
+        return Numbers(stated, model, stated if merged is None else merged[cause])
+
+
+def weighed(stated: Floats, model: Floats, gives: np.ndarray, evidence: Evidence) -> Floats:
+    """Return the net rates to use for one cause, from both (3, V-1).
+
+    NaN of the model, and values it cannot give (``gives`` False), leave the stated rate.  A value
+    that is stated for any grade is stated for all of them.  Where nothing is stated and the model
+    gives less than ``LEAST``, nothing is made of it.
+    """
+    bounded = np.clip(np.nan_to_num(model), LEAST, MOST)
+    if evidence == "model":
+        new = np.where(bounded > LEAST, bounded, 0.0)
+    else:
+        spoken = stated.any(axis=0, keepdims=True)
+        both = (STATED * stated + MODEL * bounded) / (STATED + MODEL)
+        alone = MODEL * np.where(bounded > LEAST, bounded, 0.0) / (UNSTATED + MODEL)
+        new = np.where(spoken, both, alone)
+    out: Floats = np.where(np.isfinite(model) & gives[None, :], new, stated)
+    return out

@@ -1,0 +1,77 @@
+"""How bad a fault is inside its grade, and how sound aeroplanes differ.
+
+Common practice, no source: knowledge names one figure a grade; real damage lies around it.  Each
+cause is solved at its three figures and half-way between neighbours, and a grade is a weighted
+mean of the points round its own figure.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from types import MappingProxyType
+
+import numpy as np
+
+from diagnose.fuel import Readings
+from diagnose.model import GRADES, Physical
+
+POINTS = 5
+"""Severities solved: slight, between, half, between, severe."""
+GRADE_POINTS = (0, 2, 4)
+"""Those that are the grades' own figures."""
+WEIGHTS = np.asarray(
+    [[0.6, 0.4, 0.0, 0.0, 0.0], [0.0, 0.3, 0.4, 0.3, 0.0], [0.0, 0.0, 0.0, 0.4, 0.6]]
+)
+"""Weight of each point in each grade."""
+_SHARES_LOST = ("blocked", "vent-blocked", "stuck-shut")
+
+SCATTER: Mapping[str, float] = MappingProxyType(
+    {
+        "metering-pressure": 0.04,
+        "pressure-gauge": 0.04,
+        "flow": 0.02,
+        "flow-meter": 0.02,
+        "burn-fraction": 0.02,
+        "return-flow": 0.10,
+        "tank-rate": 0.02,
+        "booster-duty": 0.03,
+    }
+)
+"""Relative scatter of sound aeroplanes, one standard deviation (common practice, no source)."""
+SCATTERS = 4
+"""Sound aeroplanes looked at for each solve."""
+
+
+def points_of(physical: Physical) -> tuple[float | None, ...]:
+    """Return the values to solve, None where the grades round it are not given."""
+    known = {g: float(v) for g, v in physical.grades.items()}
+    slight, half, severe = (known.get(g) for g in GRADES)
+    share = physical.change in _SHARES_LOST
+    return (slight, _between(slight, half, share), half, _between(half, severe, share), severe)
+
+
+def _between(a: float | None, b: float | None, share_lost: bool) -> float | None:
+    """Return the middle: geometric in what is left open, else in the value where it has a sign."""
+    if a is None or b is None:
+        return None
+    if share_lost and a < 1.0 and b < 1.0:
+        return 1.0 - math.sqrt((1.0 - a) * (1.0 - b))
+    if a > 0.0 and b > 0.0:
+        return math.sqrt(a * b)
+    return (a + b) / 2.0
+
+
+def scattered(found: Readings, rows: np.ndarray, rng: np.random.Generator) -> Readings:
+    """Return ``found`` as another sound aeroplane would show it.
+
+    ``rows`` (B,) numbers the aeroplane of each row: rows of one number get the same scatter, so
+    that a fault that changes nothing differs in nothing from the sound state.
+    """
+    values = dict(found.values)
+    count = int(rows.max(initial=-1)) + 1
+    for name, sigma in SCATTER.items():
+        if name in values:
+            z = np.clip(rng.standard_normal((count, values[name].shape[1])), -2.0, 2.0)
+            values[name] = values[name] * (1.0 + sigma * z[rows])
+    return Readings(values, found.places)

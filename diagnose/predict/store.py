@@ -1,0 +1,138 @@
+"""Keeps finished tables in the user's cache folder; whatever is wrong with it, they are made anew.
+
+The key is the hash of the layout, the library and the code of the model and of this package.
+Only arrays and JSON are ever read, so a file that somebody put there cannot run code.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import os
+import tempfile
+from collections.abc import Mapping
+from dataclasses import asdict
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+import platformdirs
+
+from diagnose.model import CauseAt, Layout, Library
+from diagnose.predict.states import Cell
+from diagnose.predict.tables import Block, Tables
+
+SCHEMA_VERSION: Final = 1
+KEEP: Final = 24
+"""Tables kept; older ones are deleted."""
+APP: Final = "fuel-system-diagnose"
+
+
+@lru_cache(maxsize=1)
+def code_hash() -> str:
+    """Return the hash of the code that makes predictions; changed code, changed key."""
+    here = Path(__file__).parent
+    digest = hashlib.sha256(f"{SCHEMA_VERSION} {np.__version__}".encode())
+    for folder in (here, here.parent / "fuel", here.parent / "places", here.parent / "model"):
+        for path in sorted(folder.rglob("*.py")):
+            digest.update(path.read_bytes())
+    return digest.hexdigest()
+
+
+def key_of(library: Library, layout: Layout) -> str:
+    """Return the cache key of a layout on a library under the present code."""
+    text = "\0".join((code_hash(), library.edition, layout.id, layout.edition))
+    return hashlib.sha256(text.encode()).hexdigest()[:32]
+
+
+class Store:
+    """A folder of tables."""
+
+    def __init__(self, folder: Path | None = None) -> None:
+        """Use ``folder``, or the user's cache folder."""
+        self.folder = folder or Path(platformdirs.user_cache_dir(APP)) / "predictions"
+
+    def get(self, key: str) -> Tables | None:
+        """Return the tables stored under ``key``; None when absent or unusable."""
+        try:
+            data = (self.folder / f"{key}.npz").read_bytes()
+            # the digest in front tells a torn or altered file before it is opened
+            if hashlib.sha256(data[32:]).digest() != data[:32]:
+                return None
+            with np.load(io.BytesIO(data[32:]), allow_pickle=False) as file:
+                return _unpacked(file)
+        except Exception:  # any fault of a cache only costs the solving
+            return None
+
+    def put(self, key: str, tables: Tables) -> None:
+        """Store ``tables`` in one step; a folder that cannot be written is let be."""
+        buffer = io.BytesIO()
+        np.savez_compressed(buffer, **_packed(tables))
+        data = buffer.getvalue()
+        name = ""
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+            with tempfile.NamedTemporaryFile(dir=self.folder, suffix=".part", delete=False) as part:
+                name = part.name
+                part.write(hashlib.sha256(data).digest() + data)
+            os.replace(name, self.folder / f"{key}.npz")
+            self._prune()
+        except OSError:
+            if name:
+                Path(name).unlink(missing_ok=True)
+
+    def _prune(self) -> None:
+        files = sorted(self.folder.glob("*.npz"), key=lambda p: p.stat().st_mtime, reverse=True)
+        for path in files[KEEP:]:
+            path.unlink(missing_ok=True)
+
+
+def _packed(tables: Tables) -> dict[str, Any]:
+    """Return the arrays to store: one flat array of each kind, and a JSON text that cuts them."""
+    head = {
+        "causes": [[c.cause, c.at] for c in tables.causes],
+        "needs": list(tables.needs),
+        "cells": [asdict(c) for c in tables.cells],
+        "blocks": [
+            [effect, place, list(b.values), len(b.cells), len(b.active)]
+            for (effect, place), b in tables.blocks.items()
+        ],
+        "solved": tables.solved,
+        "unsolved": tables.unsolved,
+    }
+    blocks = list(tables.blocks.values())
+    empty = [np.zeros(0, dtype=np.int64)]
+    return {
+        "head": np.frombuffer(json.dumps(head).encode(), dtype=np.uint8),
+        "cells": np.concatenate([b.cells for b in blocks] or empty),
+        "active": np.concatenate([b.active for b in blocks] or empty),
+        "net": np.concatenate([b.net.ravel() for b in blocks] or [np.zeros(0, np.float32)]),
+    }
+
+
+def _unpacked(file: Mapping[str, Any]) -> Tables:
+    head = json.loads(bytes(file["head"]).decode())
+    cells, active, net = file["cells"], file["active"], file["net"]
+    blocks: dict[tuple[str, str], Block] = {}
+    c = a = n = 0
+    for effect, place, values, count, acting in head["blocks"]:
+        size = count * acting * 3 * (len(values) - 1)
+        blocks[(effect, place)] = Block(
+            tuple(values),
+            cells[c : c + count],
+            active[a : a + acting],
+            net[n : n + size].reshape(count, acting, 3, len(values) - 1),
+        )
+        c, a, n = c + count, a + acting, n + size
+    if (c, a, n) != (len(cells), len(active), len(net)):
+        raise ValueError("the arrays do not fit their description")
+    return Tables(
+        tuple(CauseAt(*x) for x in head["causes"]),
+        tuple(head["needs"]),
+        tuple(Cell(**x) for x in head["cells"]),
+        blocks,
+        head["solved"],
+        head["unsolved"],
+    )
