@@ -1,28 +1,35 @@
-"""The log of a job made into its record: tables of what was asked, found, warned of and done."""
+"""A job made into its record: every fact of the log in a section, and the labels of every page."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import UTC, datetime
 
-from diagnose.job.events import finding_of
 from diagnose.job.job import Job
-from diagnose.job.log import Event
+from diagnose.report import findings, safety, work
 from diagnose.report.entries import Entries
-from diagnose.report.plain import NO_FIGURE, UNREVIEWED, Report, Row, Section
+from diagnose.report.plain import NO_FIGURE, UNREVIEWED, Report, Row, Section, utc
 
-TYPED = (
-    ("aeroplane", "Aeroplane as typed"),
-    ("asked_by", "Worked by"),
-    ("place", "Place"),
-    ("weather", "Wind, outside air, pressure"),
-)
-"""What the person typed when the job was opened; printed, never interpreted."""
+_TYPED = {
+    "aeroplane": "Aeroplane",
+    "serial": "Serial number",
+    "hours": "Hours",
+    "asked_by": "Asked by",
+    "place": "Place",
+    "wind": "Wind",
+    "outside_air": "Outside air temperature",
+    "pressure": "Atmospheric pressure",
+    "weather": "Wind, outside air, pressure",
+}
+"""Particulars every record has a line for, said or not."""
+
+_WEATHER = ("wind", "outside_air", "pressure")
+_OWN = ("n", "at", "event", "layout", "layout_edition", "edition", "reported")
 
 
-def build(job: Job) -> Report:
-    """Return the record of ``job`` as it stands."""
+def build(job: Job, now: datetime | None = None) -> Report:
+    """Return the record of ``job`` as plain data; ``now`` is the time of printing (UTC now)."""
     entries = Entries(job.log.events, job.bench)
+    made_at = (now or datetime.now(UTC)).astimezone(UTC).isoformat(timespec="seconds")
     opened = job.state.opened
     return Report(
         job=job.name,
@@ -31,136 +38,133 @@ def build(job: Job) -> Report:
         edition=job.state_edition(),
         edition_in_use=job.bench.library.edition,
         phase=job.state.phase,
-        outcome=job.state.outcome or "none yet",
+        outcome=job.state.outcome,
         reported=str(opened.get("reported", "")),
-        made_at=datetime.now(UTC).isoformat(timespec="seconds"),
+        made_at=made_at,
         warnings=_warnings(job),
-        sections=tuple(_sections(job, entries)),
+        sections=(
+            _particulars(job, made_at),
+            work.before(entries),
+            work.at_hand(entries),
+            findings.answers(entries),
+            safety.cautions(entries),
+            safety.gates(job, entries),
+            _ranked(entries),
+            findings.checks(entries),
+            findings.rules(job.bench, job.state),
+            work.rectification(entries),
+            work.closing(entries),
+            work.notes(entries),
+            _limits(job),
+            _log(entries),
+        ),
     )
 
 
 def _warnings(job: Job) -> tuple[str, ...]:
+    """Return what a reader must know before the first line."""
+    layout = job.bench.layout
     out = [
-        f"{UNREVIEWED}: no licensed person has reviewed the knowledge this rests on.",
-        "The aeroplane's approved data, local codes and licensed practice come first.",
+        f"{UNREVIEWED}: the knowledge behind this record has been reviewed by no licensed person.",
+        "The aeroplane's approved data and licensed practice rule. This record certifies nothing.",
     ]
-    if job.bench.layout.invented:
-        out.append("The layout and its figures are invented.")
+    if layout.invented:
+        out.append(f"The layout '{layout.title}' and its figures are invented.")
     if job.edition_differs():
-        out.append("The job was begun with another edition of the knowledge than is in use now.")
+        out.append(
+            f"The job was begun with knowledge edition {job.state_edition()}; this record was "
+            f"printed with {job.bench.library.edition}. The rankings are those kept at the time."
+        )
+    if job.log.set_aside:
+        out.append(job.log.set_aside)
     return tuple(out)
 
 
-def _sections(job: Job, entries: Entries) -> Iterable[Section]:
-    opened = job.state.opened
-    yield Section(
-        "job",
-        "Job",
-        (("what", "What"), ("typed", "As typed")),
-        tuple({"what": title, "typed": opened.get(key) or "not stated"} for key, title in TYPED),
-    )  # fmt: skip
-    yield Section(
-        "work", "Work since the last good run",
-        (("time", "Time"), ("what", "Work"), ("status", "Entry")),
-        tuple({**entries.base(e), "what": entries.words(e)} for e in entries.of("work")),
-    )  # fmt: skip
-    yield Section(
-        "findings", "What was found",
-        (("n", "No."), ("time", "Time"), ("what", "Finding, state, how known"),
-         ("typed", "As typed"), ("status", "Entry")),
-        tuple(_finding(entries, e) for e in entries.of("answered", "changed", "withdrawn")),
-    )  # fmt: skip
-    yield Section(
-        "not-checked",
-        "Not checked",
-        (("n", "No."), ("time", "Time"), ("what", "What")),
-        tuple({**entries.base(e), "what": entries.words(e)} for e in entries.of("not-checked")),
-    )
-    yield Section(
-        "checks", "Checks",
-        (("n", "No."), ("time", "Time"), ("what", "Check and result"), ("as_found", "As found"),
-         ("as_left", "As left"), ("status", "Entry")),
-        tuple(
-            {**entries.base(e), "what": entries.words(e), "as_found": e.get("as_found", ""),
-             "as_left": e.get("as_left", ""), "finding": e["finding"]}
-            for e in entries.of("checked")
-        ),
-    )  # fmt: skip
-    yield Section(
-        "cautions", "Cautions shown and acknowledged, and what was confirmed for runs",
-        (("n", "No."), ("time", "Time"), ("what", "What"), ("text", "Text shown")),
-        tuple(
-            {**entries.base(e), "what": entries.words(e), "text": e.get("text", "")}
-            for e in entries.of("acknowledged", "confirmed")
-        ),
-    )  # fmt: skip
-    yield Section(
-        "rankings", "Ranking after each step",
-        (("n", "No."), ("time", "Time"), ("ranking", "First causes, with the word for each")),
-        tuple(_ranking(entries, e) for e in entries.of("ranked")),
-        note="No published base rates stand behind the order.",
-    )  # fmt: skip
-    yield _rules(job)
-    yield Section(
-        "rectification", "Rectification and verification",
-        (("n", "No."), ("time", "Time"), ("what", "What"), ("done", "Done"), ("off", "Part off"),
-         ("on", "Part on")),
-        tuple(
-            {**entries.base(e), "what": entries.words(e), "done": e.get("what", ""),
-             "off": e.get("off", ""), "on": e.get("on", "")}
-            for e in entries.of("part-found", "rectified", "run", "verified", "finished", "stopped")
-        ),
-    )  # fmt: skip
-    yield _limits(job)
-    yield Section(
-        "log", "The whole log, nothing left out",
-        (("n", "No."), ("time", "Time"), ("event", "Event"), ("what", "What"), ("status", "Entry")),
-        entries.log_rows(),
-    )  # fmt: skip
-
-
-def _finding(entries: Entries, e: Event) -> Row:
-    if e["event"] == "withdrawn":
-        return {**entries.base(e), "what": entries.words(e), "typed": ""}
-    finding = finding_of(e["finding"])
-    return {
-        **entries.base(e),
-        "what": entries.finding(finding),
-        "typed": finding.typed,
-        "finding": e["finding"],
-    }
-
-
-def _ranking(entries: Entries, e: Event) -> Row:
-    said = [
-        f"{r['rank']}. {entries.cause(r['cause'])}, {entries.place(r['at'])}: {r['word']}"
-        for r in e["ranking"]
+def _particulars(job: Job, made_at: str) -> Section:
+    opened, layout = job.state.opened, job.bench.layout
+    # typed in one go or one by one; the way not used has no line
+    unused = _WEATHER if opened.get("weather") else ("weather",)
+    lined = [k for k in _TYPED if opened.get(k) or k not in unused]
+    typed = {k: k.replace("_", " ").capitalize() for k in opened if k not in (*_OWN, *_TYPED)}
+    typed = {k: _TYPED[k] for k in lined} | typed
+    lines = [
+        ("job", "Job", job.name),
+        ("opened", "Opened", utc(opened.get("at", ""))),
+        *((k, words, opened.get(k) or "not stated") for k, words in typed.items()),
+        ("layout", "Layout", f"{layout.title} ({layout.id})"),
+        ("layout_edition", "Layout edition", opened.get("layout_edition", "")),
+        ("layout_notes", "About the layout", layout.notes or "nothing noted"),
+        ("edition", "Knowledge edition", job.state_edition()),
+        ("phase", "Phase", job.state.phase),
+        ("outcome", "Outcome", job.state.outcome or "none yet"),
+        ("engine_runs", "Engine runs", job.state.engine_runs),
+        ("printed", "Printed", utc(made_at)),
     ]
-    return {**entries.base(e), "ranking": said, "causes": e["ranking"]}
+    rows = tuple({"key": k, "label": label, "value": v} for k, label, v in lines)
+    columns = (("label", "Particular"), ("value", "As typed or kept"))
+    return Section("job", "Job", columns, rows)
 
 
-def _rules(job: Job) -> Section:
-    symptoms = job.step().outcome.symptoms.values()
-    rows = tuple(
-        {
-            "symptom": s.symptom,
-            "at": s.at,
-            "what": job.bench.library.symptoms[s.symptom].title,
-            "place": job.bench.places.label(s.at),
-            "verdict": s.verdict,
-            "rule": str(job.bench.library.symptoms[s.symptom].origin),
-        }
-        for s in symptoms
-        if s.verdict != "false"
+def _ranked(entries: Entries) -> Section:
+    rows: list[Row] = []
+    for e in entries.of("ranked"):
+        for r in e["ranking"]:
+            rows.append(
+                entries.base(e)
+                | {
+                    "rank": r["rank"],
+                    "cause": r["cause"],
+                    "label": entries.cause(r["cause"]),
+                    "at": r["at"],
+                    "place": entries.place(r["at"]),
+                    "word": r["word"],
+                    "probability": r["probability"],
+                }
+            )
+    columns = (
+        ("n", "Entry"),
+        ("time", "Time"),
+        ("rank", "Rank"),
+        ("label", "Cause"),
+        ("place", "Where"),
+        ("word", "Belief"),
     )
-    columns = (("what", "Rule"), ("place", "Place"), ("verdict", "Verdict"), ("rule", "File"))
-    return Section("rules", "What the rules conclude now", columns, rows)
+    note = (
+        "What stood first at each step, as kept then. The words rest on expert estimates, not on "
+        "counted defects; the JSON form gives the numbers."
+    )
+    return Section("rankings", "Ranking after each step", columns, tuple(rows), note)
 
 
 def _limits(job: Job) -> Section:
-    rows = tuple(
-        {"limit": x.name, "shown": x.shown, "reference": x.reference or NO_FIGURE}
-        for x in job.bench.layout.limits.values()
+    """Return the approved-data reference of every limit, and the limits that have none."""
+    library, layout = job.bench.library, job.bench.layout
+    rows: list[Row] = [
+        {
+            "limit": x.name,
+            "label": x.name.replace("-", " "),
+            "figure": x.shown,
+            "reference": x.reference,
+        }
+        for x in layout.limits.values()
+    ]
+    kinds = {p.kind for p in layout.parts.values()}
+    cut = {q.cut for q in library.questions.values() if q.cut and kinds & set(q.at)}
+    rows += [
+        {"limit": name, "label": name.replace("-", " "), "figure": NO_FIGURE, "reference": ""}
+        for name in sorted(cut - set(layout.limits))
+    ]
+    columns = (("label", "Limit"), ("figure", "Figure"), ("reference", "Approved-data reference"))
+    return Section("limits", "Approved data behind the limits", columns, tuple(rows), "", NO_FIGURE)
+
+
+def _log(entries: Entries) -> Section:
+    columns = (
+        ("n", "Entry"),
+        ("time", "Time"),
+        ("event", "Kind"),
+        ("what", "What it says"),
+        ("status", "State of the entry"),
     )
-    columns = (("limit", "Limit"), ("shown", "Figure"), ("reference", "Approved-data reference"))
-    return Section("limits", "Limits consulted", columns, rows, none=NO_FIGURE)
+    note = "The log only grows: a correction is an entry of its own."
+    return Section("log", "All entries in order", columns, entries.log_rows(), note)

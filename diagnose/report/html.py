@@ -1,64 +1,61 @@
-"""The record as a page that prints on A4: black on white, nothing told by colour."""
+"""The record as one HTML page for the printer: no scripts, no links, nothing loaded."""
 
 from __future__ import annotations
 
 from html import escape
 
-from diagnose.report.plain import NOT_A_RELEASE, Report, Section, shown, shown_lines, utc
+from diagnose.report.page import page
+from diagnose.report.plain import NOT_A_RELEASE, Report, Section, shown, shown_lines
 
-STYLE = """
-@page { size: A4; margin: 15mm 15mm 20mm;
-  @bottom-left { content: LABEL; font: 8pt sans-serif }
-  @bottom-right { content: "page " counter(page) " of " counter(pages); font: 8pt sans-serif } }
-body { font: 10pt sans-serif; color: #000; background: #fff; max-width: 180mm; margin: auto }
-table { border-collapse: collapse; width: 100%; margin-bottom: 4mm }
-th, td { border: 1px solid #000; padding: 1mm 1.5mm; text-align: left; vertical-align: top;
-  overflow-wrap: anywhere }
-thead { display: table-header-group } tr { break-inside: avoid } h2 { break-after: avoid }
-.labels { font-size: 8pt; font-weight: normal } .sign { height: 25mm }
-"""
+_NARROW = {"n": 7, "rank": 7, "time": 14, "hands": 8}
+_WIDE = {"findings": {"n": 6, "time": 10}, "checks": {"n": 6, "time": 9}, "job": {"label": 28}}
+"""Widths of columns in percent; the others share what is left."""
 
 
 def as_html(report: Report) -> str:
-    """Return one self-contained page: no script, no link, everything typed escaped."""
-    label = " · ".join(report.labels)
-    style = STYLE.replace("LABEL", _css(label))
-    parts = [
-        '<!doctype html><html lang="en"><head><meta charset="utf-8">',
-        f"<title>Record of job {escape(report.job)}</title><style>{style}</style></head><body>",
-        f"<h1>Record of job {escape(shown(report.job))}</h1>",
-        f"<p>{escape(label)}</p><ul>",
-        *(f"<li>{escape(w)}</li>" for w in report.warnings),
-        f"<li>layout {escape(report.layout)}; printed {utc(report.made_at)}</li></ul>",
-        "<h2>Reported, verbatim</h2><p>",
-        "<br>".join(escape(x) for x in shown_lines(report.reported)),
-        f"</p><p>State: {escape(report.phase)}. Outcome: {escape(shown(report.outcome))}</p>",
-        *(_table(s, label) for s in report.sections),
-        "<table><thead><tr><th>Signature</th></tr></thead>",
-        f'<tbody><tr><td class="sign"><em>{NOT_A_RELEASE}.</em></td></tr></tbody></table>',
-        "</body></html>",
-    ]
-    return "\n".join(parts)
-
-
-def _table(section: Section, label: str) -> str:
-    note = f"<p>{escape(section.note)}</p>" if section.note else ""
-    if not section.rows:
-        return f"<h2>{escape(section.title)}</h2>{note}<p>{escape(section.none)}</p>"
-    heads = "".join(f"<th>{escape(h)}</th>" for _, h in section.columns)
-    rows = "".join(
-        "<tr>" + "".join(f"<td>{escape(c)}</td>" for c in section.cells(r)) + "</tr>"
-        for r in section.rows
+    """Return the record as a whole HTML document that prints on A4."""
+    parts = [_opening(report)]
+    parts += [_section(s) for s in report.sections]
+    parts.append(
+        f'<div class="box"><strong>{escape(NOT_A_RELEASE)}</strong><div class="blank"></div></div>'
     )
-    # the labels repeat with the table's head on every page, margin boxes or not
-    span = len(section.columns)
+    return page(f"Record of job {shown(report.job)}", report.labels, foot(report), parts)
+
+
+def foot(report: Report) -> str:
+    """Return the running foot: job, aeroplane and edition."""
+    return " | ".join(report.labels)
+
+
+def _opening(report: Report) -> str:
+    warnings = "".join(f"<li>{escape(shown(w))}</li>" for w in report.warnings)
+    said = escape("\n".join(shown_lines(report.reported)))
     return (
-        f"<h2>{escape(section.title)}</h2>{note}<table><thead>"
-        f'<tr><th colspan="{span}" class="labels">{escape(label)}</th></tr><tr>{heads}</tr></thead>'
-        f"<tbody>{rows}</tbody></table>"
+        f"<h1>Record of job {escape(shown(report.job))}</h1><ul>{warnings}</ul>"
+        f"<h2>Reported, verbatim</h2><pre>{said}</pre>"
     )
 
 
-def _css(text: str) -> str:
-    safe = "".join(c if c.isalnum() or c in " .,:;()·-" else " " for c in text)
-    return f'"{safe}"'
+def _section(section: Section) -> str:
+    note = f"<p>{escape(shown(section.note))}</p>" if section.note else ""
+    head = f"<h2>{escape(section.title)}</h2>{note}"
+    if not section.rows:
+        return f"{head}<p>{escape(shown(section.none))}</p>"
+    headings = "".join(f'<th scope="col">{escape(h)}</th>' for _, h in section.columns)
+    rows = "".join(
+        "<tr>" + "".join(f"<td>{escape(c)}</td>" for c in section.cells(row)) + "</tr>"
+        for row in section.rows
+    )
+    return (
+        f'{head}<table class="data">{_columns(section)}'
+        f"<thead><tr>{headings}</tr></thead><tbody>{rows}</tbody></table>"
+    )
+
+
+def _columns(section: Section) -> str:
+    widths = _NARROW | _WIDE.get(section.id, {})
+    cols = (
+        f'<col style="width: {widths[key]}%">' if key in widths else "<col>"
+        for key, _ in section.columns
+    )
+    return f"<colgroup>{''.join(cols)}</colgroup>"

@@ -1,39 +1,58 @@
-"""The record as Markdown tables."""
+"""The record as Markdown: the same sections and cells as the text, everything typed escaped."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
-from diagnose.report.plain import NOT_A_RELEASE, Report, shown, shown_lines, utc
+from diagnose.report.plain import NOT_A_RELEASE, Report, Section, shown, shown_lines
+
+_SPECIAL = re.compile(r"([\\`*_{}\[\]<>|#~&@!^$])")
+_LINE_START = re.compile(r"^(\s*)([-+=]|\d+(?=[.)]))")
 
 
 def as_markdown(report: Report) -> str:
-    """Return the record as Markdown; typed text cannot become markup."""
-    lines = [f"# Record of job {_safe(report.job)}", ""]
-    lines += [_safe(" · ".join(report.labels)), ""]
-    lines += [f"- {_safe(w)}" for w in report.warnings]
-    lines += [
-        f"- layout {_safe(report.layout)}; printed {utc(report.made_at)}",
-        "",
-        "Reported:",
-        "",
-    ]
-    lines += [f"> {_safe(x)}" for x in shown_lines(report.reported)]
-    lines += ["", f"State: {report.phase}. Outcome: {_safe(shown(report.outcome))}", ""]
+    """Return the record as Markdown, its labels at the head and at each section's foot."""
+    labels = escape(" | ".join(report.labels))
+    lines = [f"# Record of job {escape(report.job)}", "", f"**{labels}**", ""]
+    lines += [f"- {escape(w)}" for w in report.warnings]
+    lines += ["", "## Reported, verbatim", ""]
+    # two spaces keep the breaks of what was typed
+    lines += [f"> {_start(escape_line(line))}  " for line in shown_lines(report.reported)]
     for section in report.sections:
-        lines += [f"## {section.title}", ""]
-        if section.note:
-            lines += [_safe(section.note), ""]
-        if section.rows:
-            lines.append("| " + " | ".join(h for _, h in section.columns) + " |")
-            lines.append("|" + "---|" * len(section.columns))
-            lines += ["| " + " | ".join(map(_safe, section.cells(r))) + " |" for r in section.rows]
-        else:
-            lines.append(section.none)
-        lines.append("")
-    lines += ["| Signature |", "|---|", f"|   ({NOT_A_RELEASE}) |"]
+        lines += ["", f"## {escape(section.title)}", "", *_section(section), "", f"*{labels}*"]
+    lines += ["", "## Signature", "", "| " + NOT_A_RELEASE + " |", "|---|", "| &nbsp; |", ""]
     return "\n".join(lines)
 
 
-def _safe(text: str) -> str:
-    return re.sub(r"([\\`*_{}\[\]<>#|~])", r"\\\1", text)
+def _section(section: Section) -> list[str]:
+    lines = [escape(section.note), ""] if section.note else []
+    if not section.rows:
+        return [*lines, escape(section.none)]
+    lines += [_line([heading for _, heading in section.columns])]
+    lines += ["|" + "---|" * len(section.columns)]
+    return lines + [_line(section.cells(row)) for row in section.rows]
+
+
+def _line(cells: Sequence[str]) -> str:
+    return "| " + " | ".join(escape(c) for c in cells) + " |"
+
+
+def escape(value: object) -> str:
+    """Return ``value`` in one line with everything Markdown or HTML would read made literal."""
+    return escape_line(shown(value))
+
+
+def escape_line(text: str) -> str:
+    """Return one line of text made literal; bare addresses do not become links."""
+    out = _SPECIAL.sub(r"\\\1", text)
+    return re.sub(r"(?i)\b(www)\.", r"\1\\.", out.replace("://", r"\://"))
+
+
+def _start(line: str) -> str:
+    # indented by four, a line would be code; a leading mark or number would make a list
+    line = re.sub(r"^ +", lambda m: "&nbsp;" * len(m.group()), line)
+    return _LINE_START.sub(
+        lambda m: m.group(1) + (m.group(2) + "\\" if m.group(2).isdigit() else "\\" + m.group(2)),
+        line,
+    )

@@ -1,26 +1,86 @@
-"""The record as plain text, one fact a line."""
+"""The record as plain text in pages, its labels at the head of each."""
 
 from __future__ import annotations
 
-from diagnose.report.plain import NOT_A_RELEASE, Report, shown, shown_lines, utc
+import textwrap
+from collections.abc import Sequence
+
+from diagnose.report.plain import NOT_A_RELEASE, Report, Section, shown, shown_lines
+
+WIDTH, PAGE = 92, 62
+"""Characters a line and lines a page that a printer at 12 to the inch puts on A4."""
+
+SIGNATURE = (
+    "+" + "-" * 60 + "+",
+    "|" + f" {NOT_A_RELEASE}".ljust(60) + "|",
+    *("|" + " " * 60 + "|",) * 3,
+    "+" + "-" * 60 + "+",
+)
 
 
 def as_text(report: Report) -> str:
-    """Return the record as lines of text."""
-    lines = [f"RECORD OF JOB {shown(report.job)}", *report.labels[2:]]
-    lines += [f"layout {report.layout}; printed {utc(report.made_at)}", *report.warnings, ""]
-    lines += ["Reported, verbatim:", *(f"  {x}" for x in shown_lines(report.reported)), ""]
-    lines += [f"State: {report.phase}. Outcome: {shown(report.outcome)}", ""]
+    """Return the record as text; a form feed stands before each page but the first."""
+    head = _wrap(" | ".join(report.labels))
+    blocks = _blocks(report)
+    pages = _pages(blocks, PAGE - len(head) - 3)
+    out = []
+    for number, lines in enumerate(pages, start=1):
+        foot = f"page {number} of {len(pages)}"
+        out.append("\n".join([*head, foot, "=" * WIDTH, *lines]))
+    return "\n\f".join(out) + "\n"
+
+
+def _blocks(report: Report) -> list[list[str]]:
+    """Return the record in blocks of lines that are kept on one page where they fit."""
+    blocks = [[f"RECORD OF JOB {shown(report.job)}", ""]]
+    blocks += [_wrap(shown(w), "  ", "* ") for w in report.warnings]
+    blocks.append(["", "REPORTED, verbatim"])
+    blocks += [_wrap(line, "  > ", "  > ") for line in shown_lines(report.reported)]
     for section in report.sections:
-        lines.append(section.title.upper())
-        if section.note:
-            lines.append(f"  ({section.note})")
-        for row in section.rows:
-            cells = zip(section.columns, section.cells(row), strict=True)
-            said = [f"{heading}: {cell}" for (_, heading), cell in cells if cell]
-            lines.append("  " + " | ".join(said))
-        if not section.rows:
-            lines.append(f"  {section.none}")
-        lines.append("")
-    lines += ["Signature: ______________________________", f"  {NOT_A_RELEASE}."]
-    return "\n".join(lines)
+        blocks += _section(section)
+    blocks.append(["", "Signature", *SIGNATURE])
+    return blocks
+
+
+def _section(section: Section) -> list[list[str]]:
+    head = ["", section.title.upper()]
+    if section.note:
+        head += _wrap(section.note, "  ")
+    rows = [_row(section, section.cells(row)) for row in section.rows]
+    rows = rows or [[f"  {section.none}"]]
+    # a heading never stands alone at the foot of a page
+    return [head + rows[0], *rows[1:]]
+
+
+def _row(section: Section, cells: Sequence[str]) -> list[str]:
+    if len(cells) == 2:
+        return _wrap(f"{cells[0]}: {cells[1]}", "      ", "  ")
+    said = [
+        text if key == "n" else f"{heading}: {text}"
+        for (key, heading), text in zip(section.columns, cells, strict=True)
+        if text
+    ]
+    return _wrap("; ".join(said), "      ", "  - ")
+
+
+def _pages(blocks: Sequence[list[str]], room: int) -> list[list[str]]:
+    pages: list[list[str]] = [[]]
+    for block in blocks:
+        if len(pages[-1]) + len(block) > room and pages[-1]:
+            pages.append([])
+        for line in block:
+            if len(pages[-1]) == room:
+                pages.append([])
+            if line or pages[-1]:  # no page begins with an empty line
+                pages[-1].append(line)
+    return pages
+
+
+def _wrap(text: str, indent: str = "", first: str | None = None) -> list[str]:
+    return textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=indent if first is None else first,
+        subsequent_indent=indent,
+        break_on_hyphens=False,
+    ) or [(indent if first is None else first).rstrip()]

@@ -1,0 +1,202 @@
+"""Sections of the record about what was found: answers, checks and what the rules conclude."""
+
+from __future__ import annotations
+
+from diagnose.job.diagnosis import Bench, Diagnosis
+from diagnose.job.events import JobState, finding_of
+from diagnose.job.log import Event
+from diagnose.job.ranking import conflicts, misfits, symptom_rows
+from diagnose.job.wording import state_words
+from diagnose.model import Finding
+from diagnose.report.entries import Entries
+from diagnose.report.plain import Row, Section
+from diagnose.units import SI_UNIT
+
+_DATUM = {"pressure": "Pa gauge", "absolute-pressure": "Pa absolute"}
+"""A pressure says what it is counted from; the other units say all by themselves."""
+
+
+def answers(entries: Entries) -> Section:
+    """Return every answer, the changed, withdrawn and not-checked ones among them."""
+    rows = []
+    for e in entries.of("answered", "changed", "not-checked", "withdrawn"):
+        if e["event"] == "not-checked" and not e.get("reading"):
+            continue
+        if e.get("finding", {}).get("check"):
+            continue  # a corrected check stands with the checks
+        rows.append(_answer(entries, e))
+    columns = (
+        ("n", "Entry"),
+        ("time", "Time"),
+        ("what", "What"),
+        ("place", "Where"),
+        ("answer", "Answer"),
+        ("figure", "Figure, as typed and in SI"),
+        ("conditions", "Run state and conditions"),
+        ("known_by", "How known"),
+        ("note", "Note"),
+        ("status", "State of the entry"),
+    )
+    return Section(
+        "findings",
+        "What was found",
+        columns,
+        tuple(rows),
+        "Nothing is struck out: an entry changed, withdrawn or taken back stays and says so.",
+    )
+
+
+def _answer(entries: Entries, e: Event) -> Row:
+    row = entries.base(e)
+    if e["event"] == "withdrawn":
+        return row | {"of": e["of"], "what": f"withdraws entry {e['of']}"}
+    if e["event"] == "not-checked":
+        question, place, state = e["reading"]
+        return row | {
+            "question": question,
+            "what": entries.question(question),
+            "at": place,
+            "place": entries.place(place),
+            "run_state": state,
+            "conditions": entries.run_state(state) if state else "",
+            "answer": "not checked",
+        }
+    f = finding_of(e["finding"])
+    if "of" in e:
+        row["of"] = e["of"]
+    row["finding"] = e["finding"]
+    return row | _found(entries, f) | {"note": _note(entries, f, str(e.get("note", "")))}
+
+
+def _found(entries: Entries, f: Finding) -> dict[str, object]:
+    q = entries.bench.library.questions.get(f.question)
+    out: dict[str, object] = {
+        "question": f.question,
+        "what": q.title if q else f.question,
+        "at": f.at,
+        "place": entries.place(f.at),
+        "class": f.value,
+        "answer": (q.classes.get(f.value, f.value) if q else f.value) or "not checked",
+        "stage": f.state.stage,
+        "settings": dict(f.state.settings),
+        "conditions": state_words(f.state),
+        "known_by": f.known_by,
+        "typed": f.typed,
+        "others_normal": f.others_normal,
+        "after": f.after,
+        "epoch": f.epoch,
+        "figure": f.typed,
+    }
+    if f.number is not None:
+        unit = SI_UNIT.get(q.unit, "") if q else ""
+        out["si_" + (unit.replace(" ", "_") or "number")] = f.number
+        datum = _DATUM.get(q.unit, unit) if q else ""
+        out["figure"] = f"{f.typed} = {f.number:.5g} {datum}".strip()
+    return out
+
+
+def _note(entries: Entries, f: Finding, typed: str) -> str:
+    """Return what was noted, and what a finding carries that no column shows."""
+    parts = [typed]
+    if f.others_normal:
+        parts.append("the others of its kind looked at and normal")
+    if f.after:
+        parts.append(f"after: {f.after}")
+    if f.epoch:
+        parts.append(f"after intervention {f.epoch}")
+    limit = _limit_note(entries.bench, f)
+    return "; ".join(p for p in [*parts, limit] if p)
+
+
+def _limit_note(bench: Bench, f: Finding) -> str:
+    """Return against what a typed figure was put into its class."""
+    q = bench.library.questions.get(f.question)
+    if f.number is None or q is None or not q.cut:
+        return ""
+    limit = bench.layout.limits.get(q.cut)
+    return f"classed against {limit.shown} ({limit.reference})" if limit else ""
+
+
+def checks(entries: Entries) -> Section:
+    """Return every check with its result, as found and as left."""
+    rows = []
+    for e in entries.of("checked", "changed", "not-checked"):
+        row = entries.base(e)
+        if e["event"] == "not-checked":
+            if not e.get("check"):
+                continue
+            check, at = e["check"]
+            row |= {"answer": "not checked"}
+        else:
+            f = finding_of(e["finding"])
+            if not f.check:
+                continue
+            check, at = f.question, f.at
+            known = entries.bench.library.checks.get(check)
+            row |= {
+                "finding": e["finding"],
+                "result": f.value,
+                "answer": known.results.get(f.value, f.value) if known else f.value,
+                "known_by": f.known_by,
+                "as_found": e.get("as_found", ""),
+                "as_left": e.get("as_left", ""),
+                "disturbs": list(e.get("disturbs", ())),
+                "destroys": list(e.get("destroys", ())),
+                "access": e.get("access", ""),
+            }
+            if "of" in e:
+                row["of"] = e["of"]
+        row |= {
+            "check": check,
+            "what": entries.check(check),
+            "at": at,
+            "place": entries.place(at),
+            "close_out": _close_out(entries.bench, check),
+        }
+        rows.append(row)
+    columns = (
+        ("n", "Entry"),
+        ("time", "Time"),
+        ("what", "Check"),
+        ("place", "Where"),
+        ("answer", "Result"),
+        ("known_by", "How known"),
+        ("as_found", "As found"),
+        ("as_left", "As left"),
+        ("disturbs", "Left open, moved or drained"),
+        ("access", "Access opened"),
+        ("close_out", "Close-out"),
+        ("status", "State of the entry"),
+    )
+    return Section("checks", "Checks", columns, tuple(rows))
+
+
+def _close_out(bench: Bench, check: str) -> str:
+    known = bench.library.checks.get(check)
+    return known.close_out if known else ""
+
+
+def rules(bench: Bench, state: JobState) -> Section:
+    """Return what the rules of the knowledge in use conclude from the findings that stand."""
+    findings = tuple(f for _, f in sorted(state.findings.items()))
+    # the plain evaluator agrees with the engine and has nothing to compile
+    step = Diagnosis(bench, state.before, engine=False).see(findings, state.rectified)
+    rows: list[Row] = [dict(r) for r in symptom_rows(bench, step)]
+    for kind, texts in (
+        ("stop", [s.text for s in step.outcome.stops]),
+        ("caution", [c.text for c in step.outcome.cautions]),
+        ("conflict", conflicts(bench, step)),
+    ):
+        rows += [{"label": text, "verdict": kind} for text in dict.fromkeys(texts)]
+    if findings and misfits(step):
+        text = "the findings fit none of the listed causes well"
+        rows.append({"label": text, "verdict": "misfit"})
+    columns = (
+        ("label", "Concluded"),
+        ("place_label", "Where"),
+        ("verdict", "Verdict"),
+        ("because", "Because"),
+        ("rule", "Rule"),
+    )
+    note = f"From the entries that stand, by knowledge edition {bench.library.edition}."
+    return Section("rules", "What the rules conclude", columns, tuple(rows), note)

@@ -1,0 +1,79 @@
+"""Sections of the record about safety: cautions acknowledged, gates confirmed before a run."""
+
+from __future__ import annotations
+
+from diagnose.job.diagnosis import open_gates
+from diagnose.job.job import Job
+from diagnose.report.entries import Entries
+from diagnose.report.plain import Row, Section
+
+
+def cautions(entries: Entries) -> Section:
+    """Return every caution shown and acknowledged, with the text as it was shown."""
+    hazards = entries.bench.library.hazards
+    rows: list[Row] = []
+    for e in entries.of("acknowledged"):
+        known = hazards.get(e["hazard"])
+        rows.append(
+            entries.base(e)
+            | {
+                "hazard": e["hazard"],
+                "title": known.title if known else e["hazard"],
+                "level": known.level if known else "stop",
+                # as it was shown; an edition may have changed the text since
+                "text": e.get("text") or (known.text if known else ""),
+            }
+        )
+    columns = (
+        ("n", "Entry"),
+        ("time", "Time"),
+        ("level", "Level"),
+        ("title", "Caution"),
+        ("text", "Text shown"),
+        ("status", "State of the entry"),
+    )
+    return Section("cautions", "Cautions shown and acknowledged", columns, tuple(rows))
+
+
+def gates(job: Job, entries: Entries) -> Section:
+    """Return what was confirmed for each run, and what is still unknown of the gates."""
+    rows: list[Row] = []
+    run = 1
+    for e in entries.of("confirmed", "run"):
+        if e["event"] == "run":
+            run += 1
+            continue
+        rows.append(
+            entries.base(e) | {"item": e["item"], "what": e["item"], "for_run": f"run {run}"}
+        )
+    for n, f in sorted(job.state.findings.items()):
+        known = job.bench.library.questions.get(f.question)
+        if known is None or f.check or not known.gate:
+            continue
+        safe = f.value == known.gate
+        rows.append(
+            {
+                "n": n,
+                "question": f.question,
+                "at": f.at,
+                "what": entries.finding(f),
+                "status": "known safe" if safe else "blocks an engine run",
+            }
+        )
+    for r in open_gates(job.bench, job.findings):
+        rows.append(
+            {
+                "question": r.question,
+                "at": r.place,
+                "what": entries.reading(r.key),
+                "status": "not known safe: blocks an engine run",
+            }
+        )
+    columns = (
+        ("n", "Entry"),
+        ("time", "Time"),
+        ("what", "Gate"),
+        ("for_run", "Confirmed for"),
+        ("status", "State"),
+    )
+    return Section("gates", "Safety gates before an engine run", columns, tuple(rows))

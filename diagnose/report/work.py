@@ -1,0 +1,114 @@
+"""Sections of the record about work: before the report, at hand, rectification and closing."""
+
+from __future__ import annotations
+
+from diagnose.job.log import Event
+from diagnose.report.entries import Entries
+from diagnose.report.plain import Section
+
+_STATUS = ("status", "State of the entry")
+
+
+def before(entries: Entries) -> Section:
+    """Return the work done since the last good run."""
+    rows = tuple(
+        entries.base(e) | {"what": e["what"], "at": e["place"], "place": entries.place(e["place"])}
+        for e in entries.of("work")
+    )
+    columns = (("n", "Entry"), ("time", "Time"), ("what", "Work"), ("place", "Where"), _STATUS)
+    return Section("work", "Work since the last good run", columns, rows, "", "none told")
+
+
+def at_hand(entries: Entries) -> Section:
+    """Return the people and tools at hand and whether an engine may be run."""
+    rows = tuple(
+        entries.base(e)
+        | {
+            "tools": "all" if e["tools"] is None else list(e["tools"]) or "none",
+            "hands": e["hands"],
+            "may_run": e["may_run"],
+        }
+        for e in entries.of("at-hand")
+    )
+    columns = (
+        ("n", "Entry"),
+        ("time", "Time"),
+        ("tools", "Tools"),
+        ("hands", "People"),
+        ("may_run", "Engine may be run"),
+        _STATUS,
+    )
+    return Section("at_hand", "At hand", columns, rows, "", "not stated")
+
+
+def rectification(entries: Entries) -> Section:
+    """Return what was found, done, run and verified, in order."""
+    kinds = ("part-found", "rectified", "intervened", "run", "verified")
+    rows = tuple(entries.base(e) | _done(entries, e) for e in entries.of(*kinds))
+    columns = (
+        ("n", "Entry"),
+        ("time", "Time"),
+        ("kind", "Step"),
+        ("what", "What"),
+        ("place", "Where"),
+        ("off", "Part off"),
+        ("on", "Part on"),
+        _STATUS,
+    )
+    return Section(
+        "rectification", "Part found, rectification, runs and verification", columns, rows
+    )
+
+
+def _done(entries: Entries, e: Event) -> dict[str, object]:
+    kind = e["event"]
+    if kind in ("part-found", "rectified"):
+        said: dict[str, object] = {
+            "cause": e["cause"],
+            "label": entries.cause(e["cause"]),
+            "at": e["place"],
+            "place": entries.place(e["place"]),
+        }
+        if kind == "part-found":
+            return said | {"kind": "part found by a check", "what": said["label"]}
+        what = ": ".join(x for x in (entries.cause(e["cause"]), str(e.get("what", ""))) if x)
+        return said | {
+            "kind": "rectified",
+            "done": e.get("what", ""),
+            "what": what,
+            "off": e.get("off") or "none",
+            "on": e.get("on") or "none",
+        }
+    if kind == "run":
+        readings = [list(k) for k in e.get("readings", ())]
+        return {"kind": "engine run", "what": entries.words(e), "readings": readings}
+    if kind == "verified":
+        return {
+            "kind": "verification run",
+            "what": entries.words(e),
+            "gone": e["gone"],
+        }
+    return {
+        "kind": "intervention",
+        "lost": e.get("lost", ""),
+        "what": " ".join(str(e[k]) for k in ("what", "text") if e.get(k))
+        or f"evidence lost by it: {e.get('lost', '')}",
+        "place": entries.place(e["place"]) if e.get("place") else "",
+    }
+
+
+def closing(entries: Entries) -> Section:
+    """Return how the job was paused, taken up, stopped or finished."""
+    rows = tuple(
+        entries.base(e) | {"kind": e["event"], "what": entries.words(e)}
+        for e in entries.of("paused", "resumed", "stopped", "finished")
+    )
+    columns = (("n", "Entry"), ("time", "Time"), ("kind", "Step"), ("what", "What"), _STATUS)
+    return Section("closing", "Pauses, stop and outcome", columns, rows, "", "the job is open")
+
+
+def notes(entries: Entries) -> Section:
+    """Return the notes in the words they were typed."""
+    rows = tuple(entries.base(e) | {"what": e["text"]} for e in entries.of("note"))
+    columns = (("n", "Entry"), ("time", "Time"), ("what", "Note"), _STATUS)
+    return Section("notes", "Notes", columns, rows)
