@@ -1,0 +1,86 @@
+"""A job on the tiny invented layout, and its log as plain lines, for the tests of jobs."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from tiny_library import tiny_library
+
+from diagnose.job.diagnosis import Bench
+from diagnose.job.events import finding_as_json
+from diagnose.job.job import Job
+from diagnose.job.log import JobLog
+from diagnose.job.registry import Registry
+from diagnose.knowledge_files import load_layout
+from diagnose.model import Finding, State
+
+DAY = "2026-11-25"
+
+PRESSURE_LOW = Finding(
+    "fuel-pressure",
+    "engine",
+    "low",
+    State("run-up", {"booster": "off"}),
+    known_by="read",
+    number=17237.0,
+    typed="2.5 psi",
+)
+SMELL_NONE = Finding("fuel-smell", "aeroplane", "none")
+FADES = Finding("engine-behaviour", "engine", "fades", State("take-off"), known_by="told")
+
+
+def tiny_bench(folder: Path) -> Bench:
+    """Return the tiny layout compiled on the tiny library, written under ``folder``."""
+    library = tiny_library(folder)
+    return Bench(library, load_layout(folder / "knowledge" / "layouts" / "tiny-single.yaml"))
+
+
+def open_job(home: Path, bench: Bench, **typed: str) -> Job:
+    """Open a job for an invented report."""
+    return Job.open(Registry(home), bench, DAY, "Power faded at take-off.", **typed)
+
+
+def again(job: Job, bench: Bench | None = None) -> Job:
+    """Return the job as a later session takes it up from its log."""
+    return Job(job.name, JobLog(job.log.path), bench or job.bench, job.registry)
+
+
+def every_kind(job: Job) -> None:
+    """Record one event of every kind a session records, in an order a session could."""
+    job.record("at-hand", tools=None, hands=1, may_run=True)
+    job.record("work", what="repainted", place="aeroplane")
+    job.answer(FADES)
+    first = job.answer(PRESSURE_LOW, note="needle steady – held 30 s")
+    job.record("changed", of=first["n"], finding=finding_as_json(SMELL_NONE))
+    job.record("withdrawn", of=first["n"])
+    job.record("acknowledged", hazard="open-fuel-part", text="Keep power off.")
+    job.record("confirmed", item="chocks fore and aft of the main wheels")
+    job.record("run", readings=[["fuel-pressure", "engine", "run-up-off"]])
+    job.record("not-checked", reading=["fuel-smell", "aeroplane", ""])
+    job.skip_check("test-gauge", "pressure-gauge")
+    job.checked("inspect-strainer", "strainer", "plugged", "seen", "full of dirt", "clean")
+    ranked = {"rank": 1, "cause": "strainer-plugged", "at": "strainer", "probability": 0.9}
+    job.record("ranked", ranking=[{**ranked, "word": "likely"}])
+    job.record("part-found", cause="strainer-plugged", place="strainer")
+    job.record("rectified", cause="strainer-plugged", place="strainer", what="cleaned")
+    job.record("intervened", what="refuelled", place="left-tank", lost="refuelling")
+    job.record("note", text="cowl latch loose")
+    job.step_back()
+    job.record("paused")
+    job.record("resumed")
+    job.record("verified", gone=True)
+    job.record("stopped", reason="daylight")
+    job.record("finished", outcome="confirmed")
+
+
+def lines_of(job: Job) -> list[dict[str, Any]]:
+    """Return the events of a log as they stand on disk."""
+    return [json.loads(line) for line in job.log.path.read_text(encoding="utf-8").splitlines()]
+
+
+def write_lines(job: Job, events: list[dict[str, Any]]) -> None:
+    """Put ``events`` in place of what the log holds."""
+    text = "".join(json.dumps(e) + "\n" for e in events)
+    job.log.path.write_text(text, encoding="utf-8")
