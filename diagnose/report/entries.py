@@ -121,6 +121,13 @@ class Entries:
         if kind in ("work", "part-found", "rectified"):
             what = self.cause(e["cause"]) if kind != "work" else e["what"]
             return f"{what}, {self.place(e['place'])}"
+        if kind == "intervened":
+            at = f", {self.place(e['place'])}" if e.get("place") else ""
+            return f"{e.get('what') or 'evidence lost by ' + e['lost']}{at}"
+        if kind == "at-hand":
+            tools = "all tools" if e["tools"] is None else ", ".join(e["tools"]) or "no tools"
+            run = "an engine may be run" if e["may_run"] else "no engine may be run"
+            return f"people: {e['hands']}; {tools}; {run}"
         if kind == "stepped-back":
             return f"takes back entry {e['of']} ({e.get('what', '')})"
         if kind == "withdrawn":

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from diagnose.report.plain import NOT_A_RELEASE, Report, Section, shown, shown_lines
 
-WIDTH, PAGE = 92, 62
+WIDTH, PAGE = 84, 62
 """Characters a line and lines a page that a printer at 12 to the inch puts on A4."""
 
 SIGNATURE = (
@@ -20,22 +20,26 @@ SIGNATURE = (
 
 def as_text(report: Report) -> str:
     """Return the record as text; a form feed stands before each page but the first."""
-    head = _wrap(" | ".join(report.labels))
-    blocks = _blocks(report)
-    pages = _pages(blocks, PAGE - len(head) - 3)
+    return paged(report.labels, _blocks(report))
+
+
+def paged(labels: Sequence[str], blocks: Sequence[list[str]]) -> str:
+    """Return blocks of lines in pages, ``labels`` and 'page x of y' at the head of each."""
+    head = wrapped(" | ".join(labels))
+    pages = _pages(blocks, PAGE - len(head) - 2)
     out = []
     for number, lines in enumerate(pages, start=1):
-        foot = f"page {number} of {len(pages)}"
-        out.append("\n".join([*head, foot, "=" * WIDTH, *lines]))
+        count = f"page {number} of {len(pages)}"
+        out.append("\n".join([*head, count, "=" * WIDTH, *lines]))
     return "\n\f".join(out) + "\n"
 
 
 def _blocks(report: Report) -> list[list[str]]:
     """Return the record in blocks of lines that are kept on one page where they fit."""
     blocks = [[f"RECORD OF JOB {shown(report.job)}", ""]]
-    blocks += [_wrap(shown(w), "  ", "* ") for w in report.warnings]
+    blocks += [wrapped(shown(w), "  ", "* ") for w in report.warnings]
     blocks.append(["", "REPORTED, verbatim"])
-    blocks += [_wrap(line, "  > ", "  > ") for line in shown_lines(report.reported)]
+    blocks += [wrapped(line, "  > ", "  > ") for line in shown_lines(report.reported)]
     for section in report.sections:
         blocks += _section(section)
     blocks.append(["", "Signature", *SIGNATURE])
@@ -45,7 +49,7 @@ def _blocks(report: Report) -> list[list[str]]:
 def _section(section: Section) -> list[list[str]]:
     head = ["", section.title.upper()]
     if section.note:
-        head += _wrap(section.note, "  ")
+        head += wrapped(section.note, "  ")
     rows = [_row(section, section.cells(row)) for row in section.rows]
     rows = rows or [[f"  {section.none}"]]
     # a heading never stands alone at the foot of a page
@@ -54,13 +58,13 @@ def _section(section: Section) -> list[list[str]]:
 
 def _row(section: Section, cells: Sequence[str]) -> list[str]:
     if len(cells) == 2:
-        return _wrap(f"{cells[0]}: {cells[1]}", "      ", "  ")
+        return wrapped(f"{cells[0]}: {cells[1]}", "      ", "  ")
     said = [
         text if key == "n" else f"{heading}: {text}"
         for (key, heading), text in zip(section.columns, cells, strict=True)
         if text
     ]
-    return _wrap("; ".join(said), "      ", "  - ")
+    return wrapped("; ".join(said), "      ", "  - ")
 
 
 def _pages(blocks: Sequence[list[str]], room: int) -> list[list[str]]:
@@ -76,7 +80,8 @@ def _pages(blocks: Sequence[list[str]], room: int) -> list[list[str]]:
     return pages
 
 
-def _wrap(text: str, indent: str = "", first: str | None = None) -> list[str]:
+def wrapped(text: str, indent: str = "", first: str | None = None) -> list[str]:
+    """Return ``text`` in lines of ``WIDTH``, ``first`` before the first, ``indent`` the rest."""
     return textwrap.wrap(
         text,
         WIDTH,
