@@ -181,7 +181,7 @@ def rules(bench: Bench, state: JobState) -> Section:
     findings = tuple(f for _, f in sorted(state.findings.items()))
     # the plain evaluator agrees with the engine and has nothing to compile
     step = Diagnosis(bench, state.before, engine=False).see(findings, state.rectified)
-    rows: list[Row] = [dict(r) for r in symptom_rows(bench, step)]
+    rows: list[Row] = []
     for kind, texts in (
         ("stop", [s.text for s in step.outcome.stops]),
         ("caution", [c.text for c in step.outcome.cautions]),
@@ -191,6 +191,8 @@ def rules(bench: Bench, state: JobState) -> Section:
     if findings and misfits(step):
         text = "the findings fit none of the listed causes well"
         rows.append({"label": text, "verdict": "misfit"})
+    # what is known false fills pages and tells the reader nothing to act on
+    rows += [dict(r) for r in symptom_rows(bench, step) if r["verdict"] != "false"]
     columns = (
         ("label", "Concluded"),
         ("place_label", "Where"),

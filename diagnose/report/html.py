@@ -8,7 +8,12 @@ from diagnose.report.page import page
 from diagnose.report.plain import NOT_A_RELEASE, Report, Section, shown, shown_lines
 
 _NARROW = {"n": 7, "rank": 7, "time": 14, "hands": 8}
-_WIDE = {"findings": {"n": 6, "time": 10}, "checks": {"n": 6, "time": 9}, "job": {"label": 28}}
+_WIDE = {
+    "findings": {"n": 6, "time": 10},
+    "checks": {"n": 6, "time": 9},
+    "job": {"label": 28},
+    "rules": {"verdict": 10},
+}
 """Widths of columns in percent; the others share what is left."""
 
 

@@ -24,6 +24,7 @@ body { margin: 0 auto; max-width: 180mm; color: #000; background: #fff;
   font: 9.5pt/1.3 sans-serif; }
 h1 { font-size: 15pt; margin: 2mm 0; }
 h2 { font-size: 11.5pt; margin: 4mm 0 1mm; break-after: avoid; }
+h2 + p { break-after: avoid; }
 p, ul, pre { margin: 1mm 0; }
 pre { white-space: pre-wrap; font-family: inherit; border-left: 2pt solid #000;
   padding-left: 3mm; }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.job.diagnosis import open_gates
+from diagnose.job.gates import still_open
 from diagnose.job.job import Job
 from diagnose.report.entries import Entries
 from diagnose.report.plain import Row, Section
@@ -46,29 +46,32 @@ def gates(job: Job, entries: Entries) -> Section:
         rows.append(
             entries.base(e) | {"item": e["item"], "what": e["item"], "for_run": f"run {run}"}
         )
+    unknown = still_open(job.bench, job.state.findings, job.log.events)
+    shut = {(r.question, r.place) for r in unknown}
     for n, f in sorted(job.state.findings.items()):
         known = job.bench.library.questions.get(f.question)
         if known is None or f.check or not known.gate:
             continue
-        safe = f.value == known.gate
+        # a safe answer may have been overtaken: disturbed since, or answered again
+        counts = "does not open the gate" if (f.question, f.at) in shut else "known safe"
         rows.append(
             {
                 "n": n,
                 "question": f.question,
                 "at": f.at,
                 "what": entries.finding(f),
-                "status": "known safe" if safe else "blocks an engine run",
+                "status": counts,
             }
         )
-    for r in open_gates(job.bench, job.findings):
-        rows.append(
-            {
-                "question": r.question,
-                "at": r.place,
-                "what": entries.reading(r.key),
-                "status": "not known safe: blocks an engine run",
-            }
-        )
+    rows += [
+        {
+            "question": r.question,
+            "at": r.place,
+            "what": entries.reading(r.key),
+            "status": "not known safe now: blocks an engine run",
+        }
+        for r in unknown
+    ]
     columns = (
         ("n", "Entry"),
         ("time", "Time"),

@@ -1,0 +1,229 @@
+"""The record shows every entry and what became of it, the same in each form, and reads nothing."""
+
+from __future__ import annotations
+
+import json
+import re
+from datetime import UTC, datetime
+from html import unescape
+from pathlib import Path
+from typing import Any
+
+import pytest
+from diagnosis.shipped import bench
+
+from diagnose.job.events import finding_as_json
+from diagnose.job.job import Job
+from diagnose.job.registry import Registry
+from diagnose.job.shapes import NEEDED
+from diagnose.model import Finding, State
+from diagnose.report import Report, build, render
+from diagnose.report.page import css_string
+
+LAYOUT = "four-engine-injection"
+HOSTILE = "</style><script>alert(1)</script> & \"q\" 'x' | `code` [a](http://x.y) \x1b[31m \u202e"
+NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
+RUN_UP = State("run-up", {"booster": "off"})
+PRESSURE = Finding("fuel-pressure", "no2-engine", "low", RUN_UP, "read", number=75_842.33)
+
+
+def opened(home: Path, **typed: str) -> Job:
+    """Return a job just opened."""
+    return Job.open(Registry(home), bench(LAYOUT), "2026-11-25", "lost power", **typed)
+
+
+def worked(home: Path) -> Job:
+    """Return a job with every kind of event a log can hold."""
+    job = opened(home, aeroplane="invented one", serial="S-17", hours="4012", wind="240/12 kn")
+    typed = Finding(**{**PRESSURE.__dict__, "typed": "11 psi"})
+    job.record("work", what="strainer cleaned", place="no2-strainer")
+    job.record("at-hand", tools=None, hands=2, may_run=True)
+    first = job.answer(typed, note="needle shook")
+    second = job.answer(Finding("fuel-smell", "aeroplane", "none", State(), "seen"))
+    job.record("changed", of=first["n"], finding=finding_as_json(typed))
+    job.record("withdrawn", of=second["n"])
+    job.skip(job.bench.planner.catalogue.readings[0])
+    job.keep_ranking(job.step())
+    job.record("acknowledged", hazard="running-engine", text="as it was shown")
+    job.record("confirmed", item="chocks fore and aft of the main wheels")
+    job.record("run", readings=[])
+    job.checked("inspect-strainer-element", "no2-strainer", "plugged", as_found="sludge")
+    job.record("intervened", lost="draining")
+    at = {"cause": "strainer-plugged", "place": "no2-strainer"}
+    job.record("part-found", **at)
+    job.record("rectified", **at, what="element changed", off="off-1", on="on-2")
+    job.record("verified", gone=True)
+    job.record("note", text="cold hands")
+    job.step_back()
+    job.record("stopped", reason="dark")
+    job.record("resumed")
+    job.record("paused")
+    job.record("finished", outcome="confirmed")
+    return job
+
+
+def rows(job: Job, section: str) -> list[dict[str, Any]]:
+    """Return the rows of a section as a machine reads them."""
+    out: list[dict[str, Any]] = json.loads(render(job, "json"))["sections"][section]
+    return out
+
+
+def visible(page: str, form: str) -> str:
+    """Return what a reader sees of a form: no markup, wrapping and page heads undone."""
+    if form == "html":
+        page = unescape(re.sub(r"<[^>]*>", " ", page.partition("<body>")[2]))
+    if form == "md":
+        page = re.sub(r"\\([^\w\s])", r"\1", page)
+    if form == "text":
+        page = re.sub(r"(?m)^\f?UNREVIEWED.*(?:\n.*)*?\n={20,}$", "", page)
+    return " ".join(page.split())
+
+
+def test_every_kind_of_event_is_an_entry(tmp_path: Path) -> None:
+    """The log is printed whole and in order; the job here holds every kind there is."""
+    job = worked(tmp_path)
+    log = rows(job, "log")
+    assert [r["n"] for r in log] == [e["n"] for e in job.log.events]
+    assert [r["event"] for r in log] == [e["event"] for e in job.log.events]
+    assert {r["event"] for r in log} == set(NEEDED)
+    kinds = visible(render(job, "text"), "text")
+    assert all(f"Kind: {e['event']}" in kinds for e in job.log.events)
+
+
+@pytest.mark.parametrize("form", ["text", "md", "html"])
+def test_forms_for_people_say_every_cell_of_the_record(tmp_path: Path, form: str) -> None:
+    """Text, Markdown and HTML hold the same facts: each cell of each section."""
+    report = build(worked(tmp_path), NOW)
+    page = visible(render(report, form), form)
+    for section in report.sections:
+        for row in section.rows:
+            for cell in filter(None, section.cells(row)):
+                assert cell in page, (section.id, cell)
+
+
+def test_a_corrected_entry_stays_and_says_what_became_of_it(tmp_path: Path) -> None:
+    """Changed, withdrawn and taken-back entries are shown as such, beside their corrections."""
+    job = worked(tmp_path)
+    status = {r["n"]: r["status"] for r in rows(job, "log")}
+    by_kind = {e["event"]: e["n"] for e in reversed(job.log.events)}
+    first = by_kind["answered"]
+    assert status[first] == f"changed by entry {by_kind['changed']}"
+    assert status[first + 1] == f"withdrawn by entry {by_kind['withdrawn']}"
+    assert status[by_kind["note"]] == f"taken back by entry {by_kind['stepped-back']}"
+    assert status[by_kind["changed"]] == f"stands, instead of entry {first}"
+
+
+def test_a_rectification_taken_back_does_not_stand_in_the_record(tmp_path: Path) -> None:
+    """What was entered by mistake is not read as work done."""
+    job = opened(tmp_path)
+    job.record("rectified", cause="strainer-plugged", place="no2-strainer", what="cleaned")
+    job.step_back()
+    (row,) = [r for r in rows(job, "rectification") if r["event"] == "rectified"]
+    assert row["status"] == "taken back by entry 3"
+
+
+def test_a_correction_stepped_back_from_lets_the_first_answer_stand(tmp_path: Path) -> None:
+    """Stepping back from a change restores what was changed."""
+    job = opened(tmp_path)
+    first = job.answer(PRESSURE)
+    job.record("changed", of=first["n"], finding=finding_as_json(PRESSURE))
+    job.step_back()
+    assert [r["status"] for r in rows(job, "findings")] == ["stands", "taken back by entry 4"]
+
+
+def test_typed_figures_stand_beside_si_with_the_unit_in_the_key(tmp_path: Path) -> None:
+    """11 psi is 75 842 Pa (NIST SP 811), gauge said; the note and the conditions are kept."""
+    (row, *_) = rows(worked(tmp_path), "findings")
+    assert row["si_Pa"] == pytest.approx(11 * 6894.757, rel=1e-6)
+    assert row["typed"] == "11 psi"
+    assert row["figure"] == "11 psi = 75842 Pa gauge"
+    assert (row["question"], row["what"]) == ("fuel-pressure", "fuel pressure gauge")
+    assert "needle shook" in row["note"]
+    assert "booster off" in row["conditions"]
+
+
+def test_particulars_are_printed_as_typed_and_the_missing_ones_said(tmp_path: Path) -> None:
+    """Serial, hours and wind as typed; what nobody typed is 'not stated'."""
+    said = {r["key"]: r["value"] for r in rows(worked(tmp_path), "job")}
+    assert (said["serial"], said["hours"], said["wind"]) == ("S-17", "4012", "240/12 kn")
+    assert said["outside_air"] == "not stated"
+    assert said["asked_by"] == "not stated"
+
+
+def test_a_safe_answer_from_before_the_system_was_opened_does_not_open_a_gate(
+    tmp_path: Path,
+) -> None:
+    """The record agrees with the gates themselves: a smell-free bay is smelt again after work."""
+    job = opened(tmp_path)
+    job.answer(Finding("fuel-smell", "aeroplane", "none", State(), "seen"))
+    (before,) = [r for r in rows(job, "gates") if r.get("n")]
+    assert before["status"] == "known safe"
+    job.record("rectified", cause="strainer-plugged", place="no2-strainer", what="cleaned")
+    (after,) = [r for r in rows(job, "gates") if r.get("n")]
+    assert after["status"] == "does not open the gate"
+    assert any(r["question"] == "fuel-smell" and "n" not in r for r in rows(job, "gates"))
+
+
+@pytest.mark.parametrize("form", ["text", "md", "html"])
+def test_hostile_text_stays_text(tmp_path: Path, form: str) -> None:
+    """No script, style, link, terminal escape or turned writing direction gets through."""
+    job = opened(tmp_path, aeroplane=HOSTILE, asked_by=HOSTILE, place=HOSTILE)
+    job.record("note", text=HOSTILE)
+    page = render(job, form)
+    assert "\x1b" not in page
+    assert "\u202e" not in page
+    if form == "html":
+        assert not re.search(r"<script|<a |<img|<link|javascript:|\son\w+=", page)
+        assert page.count("</style>") == 1
+    if form == "md":
+        assert not re.search(r"(?<!\\)(?:<script|\[a\]|`code`)", page)
+        assert "http://" not in page
+    assert json.loads(render(job, "json"))["aeroplane"] == HOSTILE
+
+
+def test_a_css_string_holds_nothing_that_could_end_it() -> None:
+    """Quotes, breaks, backslashes and tags are escaped by number."""
+    inner = css_string(HOSTILE + "\n\\")[1:-1]
+    assert re.fullmatch(r"(?:[A-Za-z0-9]|\\[0-9a-f]{6})*", inner)
+
+
+def test_every_text_page_and_the_printed_frame_carry_the_labels(tmp_path: Path) -> None:
+    """Each page names review state, job, aeroplane, edition and that it is no release."""
+    report = build(worked(tmp_path), NOW)
+    pages = render(report, "text").split("\f")
+    assert len(pages) > 2
+    for page in pages:
+        head = " ".join(page.partition("====")[0].split())
+        assert all(label in head for label in report.labels)
+        assert len(page.splitlines()) <= 66  # lines of A4 at 6 to the inch
+    html = render(report, "html")
+    assert "table-header-group" in html
+    assert " | ".join(report.labels) in unescape(
+        html.partition("<thead>")[2].partition("</thead>")[0]
+    )
+    assert css_string(" | ".join(report.labels)) in html.partition("</style>")[0]
+
+
+def test_json_has_schema_first_times_in_utc_and_ids_beside_labels(tmp_path: Path) -> None:
+    """The shape machines rely on."""
+    body = json.loads(render(build(worked(tmp_path), NOW), "json"))
+    assert next(iter(body)) == "schema_version"
+    assert body["made_at_utc"] == "2026-11-25T12:00:00+00:00"
+    ranked = body["sections"]["rankings"][0]
+    assert {"cause", "label", "at", "place", "probability", "word"} <= set(ranked)
+    for section in body["sections"].values():
+        for row in section:
+            if "at_utc" in row:
+                assert datetime.fromisoformat(row["at_utc"]).utcoffset() == NOW.utcoffset()
+
+
+def test_a_limit_nobody_entered_is_said(tmp_path: Path) -> None:
+    """A limit that questions are classed by and the layout lacks reads 'no approved figure'."""
+    report: Report = build(opened(tmp_path), NOW)
+    (limits,) = [s for s in report.sections if s.id == "limits"]
+    entered = bench(LAYOUT).layout.limits
+    for row in limits.rows:
+        known = entered.get(str(row["limit"]))
+        assert row["figure"] == (known.shown if known else "no approved figure entered")
+        assert row["reference"] == (known.reference if known else "")
+    assert set(entered) <= {str(r["limit"]) for r in limits.rows}
