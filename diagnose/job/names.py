@@ -12,21 +12,28 @@ def unknown_name(library: Library, layout: Layout, event: Event) -> str:
 
     The event has passed ``wrong_with``: its keys and types are sound.
     """
-    if "finding" in event:
-        return _in_finding(library, layout, finding_of(event["finding"]))
     kind = event["event"]
     if kind == "opened" and event["layout"] != layout.id:
         return f"the job is of layout '{event['layout']}', not of '{layout.id}'"
-    if kind == "work":
-        return _place(layout, event["place"])
-    if kind == "rectified":
-        if event["cause"] not in library.causes:
-            return _not("cause", event["cause"])
-        return _place(layout, event["place"])
-    if kind == "not-checked" and event.get("check"):
+    if "finding" in event:
+        unknown = _in_finding(library, layout, finding_of(event["finding"]))
+        if unknown:
+            return unknown
+    # pairs of a name and where it is said to be, whichever of them the event carries
+    readings = [r for r in (event.get("reading"), *event.get("readings", ())) if r]
+    for question, at, _ in readings:
+        if question not in library.questions:
+            return _not("question", question)
+        if unknown := _place(layout, at):
+            return unknown
+    if event.get("check"):
         check, at = event["check"]
         return _place(layout, at) if check in library.checks else _not("check", check)
-    return ""
+    if kind in ("rectified", "part-found") and "cause" in event:
+        if event["cause"] not in library.causes:
+            return _not("cause", event["cause"])
+        return _place(layout, event.get("place", AEROPLANE))
+    return _place(layout, event["place"]) if kind == "work" else ""
 
 
 def _in_finding(library: Library, layout: Layout, f: Finding) -> str:
