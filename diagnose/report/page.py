@@ -35,7 +35,7 @@ table.data th, table.data td { border: .5pt solid #000; padding: .6mm 1mm; text-
 table.data th { font-weight: bold; hyphens: auto; }
 thead { display: table-header-group; break-inside: avoid; }
 table.data tr, figure, .box, .keep { break-inside: avoid; }
-table.page > * > tr > td { padding: 0; }
+table.page > * > tr > td { padding: 0 1pt; }
 table.page > tbody > tr { break-inside: auto; }
 td.labels { font-size: 8pt; font-weight: bold; border-bottom: 1pt solid #000; }
 .box { border: 1pt solid #000; padding: 2mm; margin-top: 4mm; }
