@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
@@ -22,6 +23,9 @@ Event = Mapping[str, Any]
 
 MOST_PROBLEMS = 8
 """Told at once; a file damaged throughout is not told line by line."""
+
+_UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
+_SUSPECT = re.compile(r"\\[ubfr]|[\x7f-\x9f]")  # a line without these holds nothing unprintable
 
 
 class JobLog:
@@ -49,9 +53,10 @@ class JobLog:
         number = len(self.events) + 1
         stamp = datetime.now(UTC).isoformat(timespec="seconds")
         event: Any = {"n": number, "at": stamp, "event": kind, **carries}
-        # a terminal may hand over half a character; '?' stands for it, here as on disk
+        # a terminal may hand over half a character or an arrow key; '?' stands for it, also here
+        event = _printable(event)
         text = json.dumps(event, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
-        line = text.encode("utf-8", "replace")
+        line = text.encode()
         event = json.loads(line)
         wrong = wrong_with(event, number)
         if wrong:
@@ -151,8 +156,19 @@ def _parsed(line: bytes) -> Any:
     """Return the JSON value of a line; raise ValueError when it is none a log could hold."""
     text = line.decode("utf-8")
     value = json.loads(text, parse_constant=_no_constant)
-    if "\\ud" in text.lower():
-        json.dumps(value, ensure_ascii=False).encode()  # half a character cannot be printed
+    if _SUSPECT.search(text) and _printable(value) != value:
+        raise ValueError("text that cannot be printed")
+    return value
+
+
+def _printable(value: Any) -> Any:
+    """Return ``value`` with '?' for half characters and for what would drive a terminal."""
+    if isinstance(value, str):
+        return _UNPRINTABLE.sub("?", value)
+    if isinstance(value, Mapping):
+        return {_printable(k): _printable(v) for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [_printable(v) for v in value]
     return value
 
 

@@ -104,6 +104,8 @@ def test_cut_at_every_byte_keeps_every_whole_event_and_tells(tmp_path: Path) -> 
         (2, b'{"n": ' + b"9" * 5000 + b"}", "not a JSON event"),
         (2, event_line(2, text=float("nan")), "not a JSON event"),
         (2, event_line(2, text="\ud800"), "not a JSON event"),
+        (2, event_line(2, text="\x1b[2J"), "not a JSON event"),
+        (2, event_line(2, text="x").replace(b"x", b"\xc2\x9b"), "not a JSON event"),
         (3, b"\xff\xfe", "not UTF-8"),
         (2, b"[]", "not an event of a job"),
         (2, b"3", "not an event of a job"),
@@ -195,12 +197,25 @@ def test_full_disk_leaves_the_log_sound(tmp_path: Path, monkeypatch: pytest.Monk
     assert JobLog(log.path).events == log.events
 
 
-def test_half_a_character_from_a_terminal_is_kept_as_a_question_mark(tmp_path: Path) -> None:
-    """Bytes that are no text never make a log that cannot be read again."""
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        ("caf\udce9", "caf?"),
+        ("left\x1b[Dright", "left?[Dright"),
+        ("bell\x07", "bell?"),
+        ("\x9b2J", "?2J"),
+        ("two\nlines\tand a tab", "two\nlines\tand a tab"),
+        ("a backslash \\u001b", "a backslash \\u001b"),
+        ("–°µ “quoted” 燃料", "–°µ “quoted” 燃料"),
+    ],
+)
+def test_keys_that_are_no_text_are_kept_as_question_marks(
+    tmp_path: Path, typed: str, kept: str
+) -> None:
+    """Arrow keys and half characters neither damage a log nor drive the screen that shows it."""
     log = small_log(tmp_path)
-    kept = log.append("note", text="caf\udce9")
-    assert kept["text"] == "caf?"
-    assert JobLog(log.path).events[-1] == kept
+    assert log.append("note", text=typed)["text"] == kept
+    assert JobLog(log.path).events == log.events
 
 
 @pytest.mark.parametrize(
