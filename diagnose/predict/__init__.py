@@ -10,7 +10,7 @@ from __future__ import annotations
 from diagnose.model import Library
 from diagnose.places import Places
 from diagnose.predict.dictionary import Progress, compile_tables, effects_read
-from diagnose.predict.merge import EVIDENCE, Evidence, Numbers, Predictions
+from diagnose.predict.merge import EVIDENCE, Evidence, Numbers, Predictions, patient_causes
 from diagnose.predict.store import Store, key_of
 from diagnose.predict.tables import Tables
 
@@ -51,4 +51,5 @@ def predictions(
         kept.put(key, tables)
     read = {effect for effect, _ in tables.blocks}
     effects = {e.id: e for e in library.effects.values() if e.id in read}
-    return Predictions(tables, effects, places.unstated, evidence)
+    patient = patient_causes(library, (c for c in tables.causes if c.cause in library.causes))
+    return Predictions(tables, effects, places.unstated, evidence, patient)

@@ -145,8 +145,9 @@ def _solve_cell(
         _add_rows(network, rows, sound_states[s], s, (k, turn), tuple(wanted))
     sound = solve(network, sound_states)
     found = _solved(network, rows)
+    converged = np.concatenate([f.converged for f in found])
     gathered.solved += len(rows.where)
-    gathered.unsolved += sum(not found.converged[row] for row, _ in rows.where.values())
+    gathered.unsolved += sum(not converged[row] for row, _ in rows.where.values())
     of = {kind: s for s, kind in enumerate(kinds)}
     shape = (len(cases), POINTS)
     state, row, system = (np.full(shape, -1, dtype=np.intp) for _ in range(3))
@@ -183,42 +184,66 @@ def _add_rows(
         rows.sound.append(sound)
 
 
-def _solved(network: Network, rows: Rows) -> Solution:
-    """Solve the rows; those that hold several faults and do not converge are taken apart."""
+def _solved(network: Network, rows: Rows) -> list[Solution]:
+    """Solve the rows; those that hold several faults and do not converge are taken apart.
+
+    What was taken apart stands in a second solution, its rows behind those of the first.
+    """
     found = solve(network, rows.settings, rows.faults)
     bad = [int(r) for r in np.flatnonzero(~found.converged) if len(rows.faults[r]) > 1]
     if not bad:
-        return found
+        return [found]
     by_row: dict[int, list[tuple[int, str, Fault]]] = {}
     for key, (row, _) in rows.where.items():
         by_row.setdefault(row, []).append(key)
+    first = len(rows.settings)
     for row in bad:
         for key in by_row[row]:
             rows.where[key] = (len(rows.settings), ALONE)
             rows.settings.append(rows.settings[row])
             rows.faults.append((key[2],))
             rows.sound.append(rows.sound[row])
-    return solve(network, rows.settings, rows.faults)
+    return [found, solve(network, rows.settings[first:], rows.faults[first:])]
 
 
 def _words(
-    network: Network, sound: Solution, found: Solution, rows: Rows, rng: np.random.Generator
+    network: Network,
+    sound: Solution,
+    found: Sequence[Solution],
+    rows: Rows,
+    rng: np.random.Generator,
 ) -> Words:
-    sound_read, read = readings(network, sound), readings(network, found)
-    index = np.asarray(rows.sound, dtype=np.intp)
-    beside = Readings({n: v[index] for n, v in sound_read.values.items()}, sound_read.places)
-    bent: list[Mapping[str, np.ndarray]] = []
-    straight: list[Mapping[str, np.ndarray]] = []
+    """Return the classes of all readings, as ``SCATTERS`` sound aeroplanes would show them."""
+    sound_read = readings(network, sound)
     own = np.arange(len(sound.converged))
-    for _ in range(SCATTERS):
-        seed = int(rng.integers(2**32))
-        shown = scattered(read, index, np.random.default_rng(seed))
-        normal = scattered(sound_read, own, np.random.default_rng(seed))
-        bent.append(classify(network, found, shown, beside))
-        straight.append(classify(network, sound, normal, sound_read))
-    names = tuple(bent[0])
+    seeds = [int(rng.integers(2**32)) for _ in range(SCATTERS)]
+
+    def classes(
+        solution: Solution, read: Readings, index: np.ndarray
+    ) -> list[Mapping[str, np.ndarray]]:
+        beside = Readings({n: v[index] for n, v in sound_read.values.items()}, sound_read.places)
+        return [
+            classify(
+                network,
+                solution,
+                scattered(read, index, len(own), np.random.default_rng(seed)),
+                beside,
+            )
+            for seed in seeds
+        ]
+
+    straight = classes(sound, sound_read, own)
+    bent, first = [], 0
+    for solution in found:
+        last = first + len(solution.converged)
+        index = np.asarray(rows.sound[first:last], dtype=np.intp)
+        bent.append(classes(solution, readings(network, solution), index))
+        first = last
     return Words(
-        {n: np.stack([w[n] for w in bent]) for n in names},
-        {n: np.stack([w[n] for w in straight]) for n in names},
-        {n: places_of(read, n) for n in names},
+        {
+            n: np.concatenate([np.stack([w[n] for w in b]) for b in bent], axis=1)
+            for n in straight[0]
+        },
+        {n: np.stack([w[n] for w in straight]) for n in straight[0]},
+        {n: places_of(sound_read, n) for n in straight[0]},
     )

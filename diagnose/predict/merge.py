@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
-from diagnose.model import GRADES, CauseAt, Effect
+from diagnose.model import GRADES, Cause, CauseAt, Effect, Library
 from diagnose.predict.tables import GIVES, Floats, Tables
 
 Evidence = Literal["stated", "model", "both"]
@@ -16,9 +16,17 @@ EVIDENCE: tuple[Evidence, ...] = ("stated", "model", "both")
 
 STATED, MODEL = 10.0, 5.0
 """Observations an expert's word and the model's figure are worth (this project's statement)."""
-UNSTATED = 5.0
-"""What an expert's silence is worth, as observations of nothing: as much as the model.  A row left
-out says less than 'never' but more than nothing (this project's statement)."""
+UNSTATED = 10.0
+"""What an expert's silence is worth, as observations of nothing: whoever wrote the rows of a cause
+wrote down what it does (this project's statement; 0, 5, 10 and 20 differ by .02 in log score)."""
+UNSTEADY = frozenset({"hunting", "surges", "rough", "with-bubbles"})
+"""Values a steady state shows only where air or vapour makes them: that it does not show them says
+nothing against a flap, a loose piece or a sticking needle that makes them another way."""
+IN_TIME = frozenset({
+    "contents-loss", "vent-blocked", "leaks-through", "return-open", "reads", "scale", "stuck-at",
+})  # fmt: skip
+"""Changes that end in a stopped engine only after a while, by running a tank dry or the like: that
+the engine runs well in the steady state says nothing against them."""
 LEAST, MOST = 0.02, 0.98
 """The model is never surer than the words 'never' and 'always'."""
 
@@ -37,13 +45,15 @@ class Predictions:
     """Predictions for a layout in one mode; ``merge`` is the belief's hook.
 
     effects: those the model reads on this layout.  unstated: weights of run-state settings that
-    nobody stated.
+    nobody stated.  patient: causes that come and go or take their time, whose absence from a
+    steady state counts for nothing.
     """
 
     tables: Tables
     effects: Mapping[str, Effect]
     unstated: Mapping[str, Mapping[str, float]]
     evidence: Evidence = "both"
+    patient: frozenset[CauseAt] = frozenset()
 
     def merge(
         self,
@@ -63,6 +73,7 @@ class Predictions:
             return None
         about = self.effects[effect]
         gives = np.asarray([v in GIVES[about.reading] for v in about.values[1:]])
+        unsteady = np.asarray([v in UNSTEADY for v in about.values[1:]])
         nothing = np.zeros((len(GRADES), len(gives)))
         row = {int(i): r for r, i in enumerate(said.active)}
         out = dict(stated)
@@ -70,7 +81,8 @@ class Predictions:
             i = self.tables.index.get(cause, -1)
             if i >= 0 and said.says[i]:
                 net = said.net[row[i]] if i in row else nothing
-                out[cause] = weighed(old, net, gives, self.evidence)
+                one_sided = unsteady | (cause in self.patient)
+                out[cause] = weighed(old, net, gives, self.evidence, one_sided)
         for i, r in row.items():
             cause = self.tables.causes[i]
             if cause not in stated and said.says[i]:
@@ -98,12 +110,29 @@ class Predictions:
         return Numbers(stated, model, stated if merged is None else merged[cause])
 
 
-def weighed(stated: Floats, model: Floats, gives: np.ndarray, evidence: Evidence) -> Floats:
+def patient_causes(library: Library, causes: Iterable[CauseAt]) -> frozenset[CauseAt]:
+    """Return the causes that come and go, or do harm only in time."""
+
+    def patient(cause: Cause) -> bool:
+        physical = cause.physical
+        return physical is not None and (cause.pattern != "steady" or physical.change in IN_TIME)
+
+    return frozenset(c for c in causes if patient(library.causes[c.cause]))
+
+
+def weighed(
+    stated: Floats,
+    model: Floats,
+    gives: np.ndarray,
+    evidence: Evidence,
+    one_sided: np.ndarray | None = None,
+) -> Floats:
     """Return the net rates to use for one cause, from both (3, V-1).
 
     NaN of the model, and values it cannot give (``gives`` False), leave the stated rate.  A value
     that is stated for any grade is stated for all of them.  Where nothing is stated and the model
-    gives less than ``LEAST``, nothing is made of it.
+    gives less than ``LEAST``, nothing is made of it; nor for the values ``one_sided`` (V-1,), on
+    which the model counts only when it speaks.
     """
     bounded = np.clip(np.nan_to_num(model), LEAST, MOST)
     if evidence == "model":
@@ -113,5 +142,7 @@ def weighed(stated: Floats, model: Floats, gives: np.ndarray, evidence: Evidence
         both = (STATED * stated + MODEL * bounded) / (STATED + MODEL)
         alone = MODEL * np.where(bounded > LEAST, bounded, 0.0) / (UNSTATED + MODEL)
         new = np.where(spoken, both, alone)
+        if one_sided is not None:
+            new = np.where(one_sided[None, :] & (bounded <= LEAST), stated, new)
     out: Floats = np.where(np.isfinite(model) & gives[None, :], new, stated)
     return out

@@ -62,14 +62,13 @@ def _between(a: float | None, b: float | None, share_lost: bool) -> float | None
     return (a + b) / 2.0
 
 
-def scattered(found: Readings, rows: np.ndarray, rng: np.random.Generator) -> Readings:
+def scattered(found: Readings, rows: np.ndarray, count: int, rng: np.random.Generator) -> Readings:
     """Return ``found`` as another sound aeroplane would show it.
 
-    ``rows`` (B,) numbers the aeroplane of each row: rows of one number get the same scatter, so
-    that a fault that changes nothing differs in nothing from the sound state.
+    ``rows`` (B,) numbers the aeroplane of each row, of ``count``: rows of one number get the same
+    scatter, so that a fault that changes nothing differs in nothing from the sound state.
     """
     values = dict(found.values)
-    count = int(rows.max(initial=-1)) + 1
     for name, sigma in SCATTER.items():
         if name in values:
             z = np.clip(rng.standard_normal((count, values[name].shape[1])), -2.0, 2.0)
