@@ -1,0 +1,315 @@
+"""What ``diagnose fuel`` is asked: layout, run state, settings, air and fuel, a cause to put in.
+
+Words and figures as typed become ``Settings`` of the fuel-system model; anything that cannot be
+understood is refused in one line that says what there is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from pathlib import Path
+from typing import TypeVar
+
+from diagnose.cli.loading import layout_at, library_at
+from diagnose.errors import UsageError
+from diagnose.fuel import Fault, Network, Settings, build, fault_of, from_state
+from diagnose.fuel.settings import POWERS
+from diagnose.model import Part, RunState
+from diagnose.places import Places
+from diagnose.units import Quantity, UnitError, find_unit, parse, show
+
+# the span in which the model's density, viscosity and vapour pressure hold
+COLDEST, HOTTEST = 233.15, 333.15
+LOWEST, HIGHEST = -500.0, 11_000.0
+THINNEST, RICHEST = 2 * 6894.757, 20 * 6894.757
+_COCKS = ("selector-cock", "cross-feed-cock", "shut-off-cock")
+_PUMPS = ("booster-pump", "hand-pump", "transfer-pump")
+_VALVES = ("transfer-valve", "jettison-valve", "primer")
+_TANKS = ("tank", "header-tank")
+GRADES = ("slight", "half", "severe")
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Shown:
+    """The units figures are printed in."""
+
+    pressure: str
+    volume: str
+
+    @property
+    def flow(self) -> str:
+        """Return the unit of flow that goes with the volume."""
+        return f"{self.volume}/h"
+
+
+@dataclass(frozen=True)
+class Air:
+    """Temperature of the fuel [K], pressure height [m], Reid vapour pressure [Pa]; as typed."""
+
+    temperature: Quantity | None = None
+    height: Quantity | None = None
+    rvp: Quantity | None = None
+
+    def figures(self) -> dict[str, float]:
+        """Return what was stated, as settings of the model."""
+        pairs = {"temperature": self.temperature, "height": self.height, "rvp": self.rvp}
+        return {name: q.value_si for name, q in pairs.items() if q is not None}
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One question to the model, all names and figures understood."""
+
+    places: Places
+    network: Network
+    state: RunState
+    settings: Settings
+    air: Air
+    shown: Shown
+    faults: tuple[Fault, ...] = ()
+    fault_words: str = ""
+    sets: tuple[str, ...] = ()
+    stated: frozenset[str] = frozenset()  # tanks whose contents were given
+
+    def label(self, part: str) -> str:
+        """Return a part's name for people."""
+        return self.places.label(part)
+
+
+def shown_in(pressure: str, volume: str) -> Shown:
+    """Return the units to print in.
+
+    Raises:
+        UsageError: a bare gallon, an unknown unit or one of another kind.
+    """
+    return Shown(_unit(pressure, "pressure", "--unit"), _unit(volume, "volume", "--volume"))
+
+
+def _unit(text: str, dimension: str, option: str) -> str:
+    unit = find_unit(text)
+    if unit.dimension != dimension:
+        example = "psi, kPa, bar or inHg" if dimension == "pressure" else "imp gal, US gal or l"
+        raise UsageError(f"{option} '{text}' is not a unit of {dimension}; say {example}.")
+    return unit.name
+
+
+def air_from(temperature: str | None, altitude: str | None, rvp: str | None) -> Air:
+    """Return temperature, height and Reid vapour pressure as typed.
+
+    Raises:
+        UsageError: a figure that cannot be read or lies where the model does not hold.
+    """
+    return Air(
+        None if temperature is None else temperature_of(temperature),
+        None if altitude is None else height_of(altitude),
+        None if rvp is None else rvp_of(rvp),
+    )
+
+
+def temperature_of(text: str) -> Quantity:
+    """Return a fuel temperature [K]."""
+    return _within(_read("--temperature", text, "temperature"), COLDEST, HOTTEST, "-40 to 60 degC")
+
+
+def height_of(text: str) -> Quantity:
+    """Return a pressure height [m]."""
+    span = "-500 to 11 000 m (36 000 ft)"
+    return _within(_read("--altitude", text, "length"), LOWEST, HIGHEST, span)
+
+
+def rvp_of(text: str) -> Quantity:
+    """Return a Reid vapour pressure [Pa]; it is an absolute pressure by definition."""
+    try:
+        quantity = parse(text, "absolute-pressure")
+    except UnitError:
+        quantity = _read("--rvp", text, "pressure")
+    return _within(quantity, THINNEST, RICHEST, "2 to 20 psi")
+
+
+def _read(option: str, text: str, dimension: str) -> Quantity:
+    try:
+        return parse(text, dimension)
+    except UnitError as error:
+        raise UsageError(f"{option}: {error}") from None
+
+
+def figure(option: str, text: str, dimension: str) -> Quantity:
+    """Return a figure of zero or more.
+
+    Raises:
+        UsageError: it cannot be read or is negative; the option is named.
+    """
+    quantity = _read(option, text, dimension)
+    if quantity.value_si < 0:
+        raise UsageError(f"{option}: '{text}' is below nothing.")
+    return quantity
+
+
+def _within(quantity: Quantity, low: float, high: float, span: str) -> Quantity:
+    if not low - 1e-6 <= quantity.value_si <= high + 1e-6:
+        raise UsageError(f"'{quantity.typed}' is outside {span}, where the model's figures hold.")
+    return quantity
+
+
+def asked(
+    root: Path,
+    layout: str,
+    shown: Shown,
+    air: Air,
+    *,
+    state: str = "",
+    stage: str = "run-up",
+    sets: Sequence[str] = (),
+    cause: str = "",
+    grade: str = "",
+) -> Asked:
+    """Return the question, understood.
+
+    Args:
+        root: The knowledge folder.
+        layout: Layout id or file.
+        shown: Units to print in.
+        air: What was said of temperature, height and fuel.
+        state: Run state; '' takes the first of ``stage``.
+        stage: Stage of the run state to take where none is named.
+        sets: 'part=setting' as typed.
+        cause: 'CAUSE@PART' as typed, '' for a sound aeroplane.
+        grade: slight, half or severe; '' is half.
+
+    Raises:
+        UsageError: an unknown name, a setting the part does not have, a cause without a physical
+            form.
+    """
+    places = Places(layout_at(root, layout))
+    network = build(places.layout)
+    run_state = _state(places.layout.run_states, state, stage)
+    settings = from_state(network, run_state.settings, run_state.stage, **air.figures())
+    stated: set[str] = set()
+    for text in sets:
+        settings = _with(places, settings, text, stated)
+    question = Asked(
+        places, network, run_state, settings, air, shown, sets=tuple(sets),
+        stated=frozenset(stated),
+    )  # fmt: skip
+    if grade and not cause:
+        raise UsageError("--grade says how bad a --cause is; name the cause too.")
+    return _with_cause(question, root, cause, grade or "half") if cause else question
+
+
+def _state(states: Sequence[RunState], name: str, stage: str) -> RunState:
+    by_id = {s.id: s for s in states}
+    if name:
+        return by_id[_known(name, by_id, "run state of this layout")]
+    found = [s for s in states if s.stage == stage] or [s for s in states if s.engine_running]
+    if not found:
+        raise UsageError("This layout has no run state to take; it needs one with 'run-states'.")
+    return found[0]
+
+
+def _known(name: str, there: Iterable[str], what: str) -> str:
+    names = list(there)
+    if name in names:
+        return name
+    near = get_close_matches(name, names, 1)
+    hint = f"; did you mean '{near[0]}'?" if near else "."
+    raise UsageError(f"'{name}' is not a {what}{hint} There are: {', '.join(names) or 'none'}.")
+
+
+# ------------------------------------------------------------------ --set part=setting
+
+
+def _with(places: Places, settings: Settings, text: str, stated: set[str]) -> Settings:
+    """Return the settings with one 'part=setting' laid on them."""
+    name, equals, value = (x.strip() for x in text.partition("="))
+    if not equals or not name or not value:
+        raise UsageError(f"--set '{text}' is not part=setting; write for instance selector=off.")
+    settable = [p.id for p in places.layout.parts.values()
+                if p.kind in (*_COCKS, *_PUMPS, *_VALVES, *_TANKS, "engine")]  # fmt: skip
+    part = places.layout.parts[_known(name, settable, "part that can be set")]
+    if part.kind in _COCKS:
+        _choice(part, value, part.positions)
+        return replace(settings, positions={**settings.positions, part.id: value})
+    if part.kind in _PUMPS:
+        _choice(part, value, ("on", "off"))
+        return replace(settings, boosters=_switched(settings.boosters, part.id, value == "on"))
+    if part.kind in _VALVES:
+        _choice(part, value, ("open", "shut"))
+        return replace(settings, open_valves=_switched(settings.open_valves, part.id,
+                                                       value == "open"))  # fmt: skip
+    if part.kind == "engine":
+        _choice(part, value, POWERS)
+        return replace(settings, power={**settings.power, part.id: value})
+    stated.add(part.id)
+    return replace(settings, levels={**settings.levels, part.id: share_of(part, value)})
+
+
+def _switched(now: frozenset[str], part: str, there: bool) -> frozenset[str]:
+    return now | {part} if there else now - {part}
+
+
+def _choice(part: Part, value: str, there: Iterable[str]) -> None:
+    names = list(there)
+    if value not in names:
+        raise UsageError(f"{part.id} cannot be set to '{value}'; say {', '.join(names)}.")
+
+
+def share_of(tank: Part, text: str) -> float:
+    """Return contents, typed as a volume or a share of capacity, as a share of capacity.
+
+    Raises:
+        UsageError: not a figure, a bare gallon, or more than the tank holds.
+    """
+    try:
+        quantity = parse(text)
+        if quantity.dimension not in ("volume", "fraction"):
+            raise UnitError(
+                f"'{text}' is neither a volume nor a share; write '9 imp gal' or '50 %'"
+            )
+    except UnitError as error:
+        raise UsageError(f"contents of {tank.id}: {error}") from None
+    capacity = tank.numbers["capacity"]
+    share = quantity.value_si / (capacity if quantity.dimension == "volume" else 1.0)
+    if not 0.0 <= share <= 1.0 + tank.numbers.get("expansion", 0.0):
+        holds = f"{show(capacity, 'imp gal')} ({show(capacity, 'l')})"
+        raise UsageError(f"'{text}' is not within what {tank.id} holds, {holds}.")
+    return share
+
+
+# ------------------------------------------------------------------ --cause CAUSE@PART
+
+
+def _with_cause(question: Asked, root: Path, text: str, grade: str) -> Asked:
+    """Return the question with a cause's physical form put in."""
+    library = library_at(root)
+    name, _, part = (x.strip() for x in text.partition("@"))
+    if name not in library.causes:
+        near = get_close_matches(name, library.causes, 3)
+        hint = f"; near it: {', '.join(near)}" if near else ""
+        raise UsageError(f"'{name}' is not a cause{hint}. 'diagnose words' lists them.")
+    cause = library.causes[name]
+    if cause.physical is None:
+        raise UsageError(f"'{name}' has no physical form in the model: it moves no pressure or "
+                         "flow that could be shown.")  # fmt: skip
+    can = [c.at for c in question.places.cause_instances(library) if c.cause == name]
+    if not can:
+        raise UsageError(f"'{name}' cannot be in {question.places.layout.id}.")
+    if not part and len(can) == 1:
+        part = can[0]
+    if part not in can:
+        said = f"cannot be at '{part}'" if part else "can be at several parts"
+        raise UsageError(f"'{name}' {said}; write {name}@PART with one of: {', '.join(can)}.")
+    if grade not in cause.physical.grades:
+        raise UsageError(f"'{grade}' is not a grade of {name}; say "
+                         f"{', '.join(cause.physical.grades)}.")  # fmt: skip
+    fault = fault_of(cause.physical, part, grade)
+    size = ", ".join(x for x in (f"{fault.change} {fault.value:g}", fault.unit) if x)
+    words = f"{cause.title} at {question.label(part)}, {grade} ({size})"
+    return replace(question, faults=(fault,), fault_words=words)
+
+
+def tanks_stated(question: Asked) -> Mapping[str, float]:
+    """Return the contents that were given, as shares of capacity."""
+    return {t: question.settings.levels[t] for t in question.stated}
