@@ -164,7 +164,7 @@ def _parsed(line: bytes) -> Any:
 def _printable(value: Any) -> Any:
     """Return ``value`` with '?' for half characters and for what would drive a terminal."""
     if isinstance(value, str):
-        return _UNPRINTABLE.sub("?", value)
+        return _UNPRINTABLE.sub("?", value.replace("\r\n", "\n"))
     if isinstance(value, Mapping):
         return {_printable(k): _printable(v) for k, v in value.items()}
     if isinstance(value, list | tuple):

@@ -1,6 +1,6 @@
 """Writes answers to one job as fast as it can and prints the number of each that is kept.
 
-    python kill_writer.py HOME KNOWLEDGE JOB
+    python kill_writer.py HOME KNOWLEDGE
 
 Meant to be killed: run by the test of that, never by hand.  Opens no belief and plans nothing.
 """
@@ -22,14 +22,15 @@ from diagnose.knowledge_files import load_layout, load_library  # noqa: E402
 from diagnose.model import Finding, State  # noqa: E402
 
 
-def main(home: Path, knowledge: Path, name: str) -> None:
-    """Fork a writer for each line read on stdin: its pid is printed, then what it has kept.
+def main(home: Path, knowledge: Path) -> None:
+    """Fork a writer for each job named on stdin: its pid is printed, then what it has kept.
 
     Forking spares each of the many writers the start of the interpreter.
     """
     library = load_library(knowledge, use_cache=False)
     bench = Bench(library, load_layout(knowledge / "layouts" / "tiny-single.yaml"))
-    for _ in sys.stdin:
+    for line in sys.stdin:
+        name = line.strip()
         child = os.fork()
         if child == 0:
             write(Job(name, JobLog(Registry(home).path(name)), bench, Registry(home)))
@@ -49,4 +50,4 @@ def write(job: Job) -> None:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3])
+    main(Path(sys.argv[1]), Path(sys.argv[2]))

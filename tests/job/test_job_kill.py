@@ -11,15 +11,44 @@ import time
 from pathlib import Path
 
 import pytest
-from job_kit import again, open_job, tiny_bench
+from job_kit import PRESSURE_LOW, again, open_job, tiny_bench
 
+from diagnose.job.diagnosis import Bench
 from diagnose.job.log import JobLog
 from diagnose.job.registry import Registry
 
 WRITER = Path(__file__).with_name("kill_writer.py")
 KILLS = 200
-LONGEST = 0.06  # seconds a writer lives after its first line: some ten answers on a slow disk
 FRESH_AFTER = 10  # kills, so that no log grows long and slow
+ANSWERS = 6  # at most about so many before a kill, on a quick disk or a slow one
+
+
+def longest_life(home: Path, bench: Bench) -> float:
+    """Return how long a writer may live, in seconds, by the time an answer takes here and now."""
+    job = open_job(home, bench)
+    begun = time.monotonic()
+    for _ in range(5):
+        job.answer(PRESSURE_LOW)
+    return min(0.15, max(0.02, ANSWERS * (time.monotonic() - begun) / 5))
+
+
+def kept_by(writers: subprocess.Popen[str], name: str, life: float) -> tuple[int, list[list[int]]]:
+    """Let a writer answer for ``life`` seconds and kill it.
+
+    Returns (events there before, [event number, answer number] of all it told as kept).
+    """
+    assert writers.stdin
+    assert writers.stdout
+    writers.stdin.write(f"{name}\n")
+    writers.stdin.flush()
+    _, pid, before = writers.stdout.readline().split()
+    time.sleep(life)
+    os.kill(int(pid), signal.SIGKILL)
+    told = []
+    while (line := writers.stdout.readline()) != "gone\n":
+        assert line.startswith("kept "), line
+        told.append([int(word) for word in line.split()[1:]])
+    return int(before), told
 
 
 @pytest.mark.skipif(os.name != "posix", reason="forks its writers and kills them by signal 9")
@@ -28,35 +57,25 @@ def test_nothing_confirmed_is_lost_in_200_kills(tmp_path: Path) -> None:
     chance = random.Random(20261125)
     bench = tiny_bench(tmp_path)
     home = tmp_path / "home"
+    longest = longest_life(tmp_path / "trial", bench)
+    words = [sys.executable, str(WRITER), str(home), str(tmp_path / "knowledge")]
     told_in_all = torn = 0
-    for _ in range(KILLS // FRESH_AFTER):
-        job = open_job(home, bench)
-        words = [sys.executable, str(WRITER), str(home), str(tmp_path / "knowledge"), job.name]
-        with subprocess.Popen(
-            words, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
-        ) as writers:
-            assert writers.stdin
-            assert writers.stdout
+    with subprocess.Popen(words, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as w:
+        for _ in range(KILLS // FRESH_AFTER):
+            job = open_job(home, bench)
             for _ in range(FRESH_AFTER):
-                writers.stdin.write("go\n")
-                writers.stdin.flush()
-                _, pid, begun_with = writers.stdout.readline().split()
-                time.sleep(chance.uniform(0.0, LONGEST))
-                os.kill(int(pid), signal.SIGKILL)
-                told = []
-                while (line := writers.stdout.readline()) != "gone\n":
-                    assert line.startswith("kept "), line
-                    told.append(tuple(int(word) for word in line.split()[1:]))
+                before, told = kept_by(w, job.name, chance.uniform(0.0, longest))
                 log = JobLog(job.log.path)
                 notes = {e["n"]: e.get("note", "") for e in log.events}
                 for n, k in told:
                     assert notes[n].startswith(f"answer {k} "), f"event {n} was told as kept"
                 # at most the one being written when the kill came stands there untold
-                assert len(log.events) - int(begun_with) - len(told) in (0, 1)
+                assert len(log.events) - before - len(told) in (0, 1)
                 told_in_all += len(told)
                 torn += bool(log.set_aside)
-            writers.stdin.close()
-        assert len(again(job).findings) == len(JobLog(job.log.path).events) - 1
-    assert told_in_all > KILLS, "the writers hardly wrote: the kills proved nothing"
+            assert len(again(job).findings) == len(JobLog(job.log.path).events) - 1
+        assert w.stdin
+        w.stdin.close()
+    assert told_in_all > KILLS // 4, "the writers hardly wrote: the kills proved nothing"
     assert len(Registry(home).entries()) == KILLS // FRESH_AFTER
     print(f"{KILLS} kills, {told_in_all} answers told as kept, {torn} torn last lines")

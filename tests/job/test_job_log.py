@@ -205,6 +205,7 @@ def test_full_disk_leaves_the_log_sound(tmp_path: Path, monkeypatch: pytest.Monk
         ("bell\x07", "bell?"),
         ("\x9b2J", "?2J"),
         ("two\nlines\tand a tab", "two\nlines\tand a tab"),
+        ("two\r\nlines", "two\nlines"),
         ("a backslash \\u001b", "a backslash \\u001b"),
         ("–°µ “quoted” 燃料", "–°µ “quoted” 燃料"),
     ],
