@@ -121,6 +121,7 @@ def cause_why(bench: Bench, diagnosis: Diagnosis, step: Step, cause: Any) -> dic
                 "findings": [_finding(bench, f) for f in s.findings],
                 "factor_on_odds": s.factor,
                 "rows": [{"file": str(o), "says": t} for o, t in s.rows],
+                "weighed": list(s.weighed),
             }
             for s in w.speaks
         ],
@@ -191,6 +192,7 @@ def why_text(body: Mapping[str, Any]) -> str:
         )
         lines.append(f"  {side} x{s['factor_on_odds']:.3g}  {'; '.join(s['findings'])}")
         lines += [f"             {r['says']}  ({r['file']})" for r in s["rows"]]
+        lines += [f"             {w}" for w in s["weighed"]]
     for title, key in (
         ("rules point to it", "pointed_to"),
         ("rules speak against it", "spoken_against"),

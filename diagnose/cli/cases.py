@@ -12,6 +12,14 @@ from diagnose.cli.loading import bench_at, knowledge_root, print_json, told_on_a
 from diagnose.errors import ConflictError
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
+Evidence = Annotated[
+    str,
+    typer.Option(
+        "--evidence",
+        metavar="stated|model|both",
+        help="Rates from the knowledge, the fuel-system model, or both; the model is solved once.",
+    ),
+]
 CaseFile = Annotated[Path, typer.Argument(help="A case file.", metavar="CASE.yaml")]
 
 
@@ -24,11 +32,12 @@ def rank(
     exit_code: Annotated[
         bool, typer.Option("--exit-code", help="Leave with 5 when findings contradict each other.")
     ] = False,
+    evidence: Evidence = "stated",
 ) -> None:
     """Rank the causes from a case's findings as given (its examination is not looked at)."""
     from diagnose.cli.case_view import rank_body, rank_text
 
-    body = rank_body(partial(bench_at, knowledge_root(context)), case)
+    body = rank_body(partial(bench_at, knowledge_root(context), evidence=evidence), case)
     if as_json:
         print_json(body)
     else:
@@ -48,6 +57,7 @@ def replay(
         bool,
         typer.Option("--baselines/--no-baselines", help="Compare with plain orders of asking."),
     ] = True,
+    evidence: Evidence = "stated",
 ) -> None:
     """Play cases: the tool asks, the case answers, the rest is 'not checked'; score the ranking."""
     from diagnose.cli.replay_view import replay_text
@@ -55,11 +65,12 @@ def replay(
 
     body = study(
         path,
-        partial(bench_at, knowledge_root(context)),
+        partial(bench_at, knowledge_root(context), evidence=evidence),
         baselines=baselines,
         leave_out=leave_out,
         progress=told_on_a_terminal,
     )
+    body = {"evidence": evidence, **body}
     if as_json:
         print_json(body)
     else:
@@ -73,11 +84,12 @@ def why(
         str, typer.Argument(help="CAUSE@PART, or a symptom; the first ranked when left out.")
     ] = "",
     as_json: Json = False,
+    evidence: Evidence = "stated",
 ) -> None:
     """Tell why a cause stands where it stands, back to file, line, source and who said it."""
     from diagnose.cli.case_view import why_body, why_text
 
-    body = why_body(partial(bench_at, knowledge_root(context)), case, cause)
+    body = why_body(partial(bench_at, knowledge_root(context), evidence=evidence), case, cause)
     if as_json:
         print_json(body)
     else:

@@ -60,11 +60,33 @@ def layout_at(root: Path, name: str) -> Layout:
 
 
 @lru_cache(maxsize=16)
-def bench_at(root: Path, name: str) -> Bench:
-    """Return the layout ``name`` compiled on the knowledge in ``root``."""
+def bench_at(root: Path, name: str, evidence: str = "stated") -> Bench:
+    """Return the layout ``name`` compiled on the knowledge in ``root``.
+
+    ``evidence``: 'stated' (the knowledge alone), 'model' or 'both', which solve the fuel-system
+    model once for each layout and keep the result in the user's cache.
+
+    Raises:
+        UsageError: If ``evidence`` is none of these.
+    """
+    from diagnose.errors import UsageError
     from diagnose.job.diagnosis import Bench
 
-    return Bench(library_at(root), layout_at(root, name))
+    library, layout = library_at(root), layout_at(root, name)
+    if evidence == "stated":
+        return Bench(library, layout)
+    from diagnose.places import Places
+    from diagnose.predict import EVIDENCE, predictions
+
+    mode = next((e for e in EVIDENCE if e == evidence), None)
+    if mode is None:
+        raise UsageError(f"'{evidence}' is no kind of evidence; there are {', '.join(EVIDENCE)}.")
+
+    def solving(done: int, total: int) -> None:
+        told_on_a_terminal(f"solving {layout.id}: {done} of {total} run states")
+
+    places = Places(layout, library.words.unstated)
+    return Bench(library, layout, predictions(library, places, mode, progress=solving))
 
 
 def print_json(body: Mapping[str, object]) -> None:

@@ -6,11 +6,13 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from diagnose.errors import Origin
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
-from diagnose.model import Cause, CauseAt, Finding, SourceRef
+from diagnose.model import GRADES, Cause, CauseAt, Finding, SourceRef
 from diagnose.rules import Points
-from diagnose.signs import signs_of
+from diagnose.signs import InstanceKey, signs_of
 
 LIKELY, POSSIBLE, BESIDE = 0.40, 0.05, 0.30
 """From here a cause is likely, or possible; while no cause stands out, one is also possible from
@@ -30,11 +32,14 @@ class Speaks:
 
     factor: on the odds against 'none of our causes'.  rows: (origin, what the row says) of the
     knowledge that was weighed; empty when the cause does nothing there, which speaks too.
+    weighed: for each value of the effect, the rate as stated, by the fuel-system model, and as
+    weighed from both; empty without predictions.
     """
 
     findings: tuple[Finding, ...]
     factor: float
     rows: tuple[tuple[Origin, str], ...]
+    weighed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -70,7 +75,8 @@ def explain_cause(diagnosis: Diagnosis, step: Step, cause: CauseAt) -> CauseWhy:
     for key, factor in diagnosis.belief.weight_of(cause):
         where = tuple(sorted({s.index for s in signs if s.instance == key}))
         used = tuple(dict.fromkeys(r for i in where for r in rows.get(i, ())))
-        speaks.append(Speaks(tuple(step.findings[i] for i in where), factor, used))
+        weighed = _weighed(bench, key, cause)
+        speaks.append(Speaks(tuple(step.findings[i] for i in where), factor, used, weighed))
     speaks.sort(key=lambda s: -abs(math.log(max(s.factor, 1e-12))))
     points = step.outcome.points
     return CauseWhy(
@@ -89,6 +95,35 @@ def explain_cause(diagnosis: Diagnosis, step: Step, cause: CauseAt) -> CauseWhy:
         tuple(_source(bench, s) for s in known.sources) if known else (),
         known.origin if known else None,
     )
+
+
+def _weighed(bench: Bench, key: InstanceKey, cause: CauseAt) -> tuple[str, ...]:
+    """Return the rates stated, predicted and weighed, the mean over severity, a line a value."""
+    effect, place, known, _ = key
+    if bench.predictions is None or effect not in bench.predictions.effects:
+        return ()
+    if cause not in bench.net.instances:
+        return ()
+    values = bench.library.effects[effect].values[1:]
+    i = bench.net.index[cause]
+    nets = bench.net.stated(effect, place, dict(known))
+    stated = nets.get(i, np.zeros((len(GRADES), len(values))))
+    three = bench.predictions.numbers(effect, place, dict(known), cause, stated)
+    if three.model is None:
+        return ()
+    grades = bench.net.grades[i]
+    there = np.isfinite(three.model) * grades[:, None]
+    model_rate = (there * np.nan_to_num(three.model)).sum(axis=0)
+    model_rate = np.where(
+        there.any(axis=0), model_rate / np.maximum(there.sum(axis=0), 1e-9), np.nan
+    )
+    rates = [grades @ three.stated, model_rate, grades @ three.merged]
+    out = []
+    for value, said, model, merged in zip(values, *rates, strict=True):
+        if max(said, merged) >= 0.005 or model >= 0.005:
+            shown = "no say" if math.isnan(model) else f"{model:.2f}"
+            out.append(f"{effect} {value}: stated {said:.2f}, model {shown}, weighed {merged:.2f}")
+    return tuple(out)
 
 
 def _rows_by_finding(

@@ -139,7 +139,7 @@ def _means(runs: list[Guided]) -> dict[str, float]:
 def _without(bench: Bench, case: Case) -> tuple[dict[str, object], bool]:
     """Return who is blamed when the true causes are taken out of the knowledge."""
     out = {c.cause for c in accepted(case)}
-    lesser = Bench(without(bench.library, out), bench.layout)
+    lesser = Bench(without(bench.library, out), bench.layout, bench.predictions)
     step = Diagnosis(lesser, case.before, engine=False).see(case.findings)
     top, p = step.posterior.ranking()[0]
     wrong = top != UNKNOWN and p > WRONGLY_SURE
