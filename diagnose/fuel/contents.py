@@ -70,6 +70,15 @@ def ledger_sigma(uplift: float, burnt: float) -> float:
     return math.hypot(0.005 * uplift, 0.03 * burnt)
 
 
+def stick_sigma(capacity: float, division: float = 0.0) -> float:
+    """Return the standard deviation of a dip-stick: 1 % of capacity, and reading to a division.
+
+    Common practice, no source; a figure read to the nearest mark is off by division / sqrt(12) on
+    average.  Holds in the attitude the stick was marked in.
+    """
+    return math.hypot(0.01 * capacity, division / math.sqrt(12.0))
+
+
 def reconcile(sources: Sequence[Source], capacity: float) -> Verdict:
     """Hold two to seven sources for one tank against each other.
 
@@ -134,6 +143,14 @@ def trend(
         if alarm is None and total > limit:
             alarm = i
     return Trend(alarm, tuple(sums))
+
+
+def smallest_trend(count: int, sigma: float, slack: float = 0.5, limit: float = 5.0) -> float:
+    """Return the steady loss a sortie that ``trend`` is as likely as not to show in ``count``.
+
+    The sum then climbs to the limit at its mean pace.
+    """
+    return (slack + limit / max(count, 1)) * sigma
 
 
 @dataclass(frozen=True)

@@ -134,3 +134,19 @@ def ram_pressure(speed: Number, height: Number = 0.0) -> Array:
     """Return dynamic pressure [Pa] of an airflow at ``speed`` [m/s]: what a vent can be given."""
     rho = air_density(ambient_pressure(height), ambient_temperature(height))
     return np.asarray(0.5 * rho * np.asarray(speed, dtype=float) ** 2)
+
+
+def fuel_head(pressure: Number, temperature: Number) -> Array:
+    """Return the height [m] of a column of fuel at ``temperature`` [K] that ``pressure`` holds."""
+    weight = density(temperature) * GRAVITY
+    return np.asarray(np.asarray(pressure, dtype=float) / weight)
+
+
+def lifting_speed(rise: Number, temperature: Number, height: Number = 0.0) -> Array:
+    """Return the airspeed [m/s] whose dynamic pressure, as suction, lifts fuel by ``rise`` [m].
+
+    The reverse of ``fuel_head(ram_pressure(speed, height), temperature)``.
+    """
+    rho = air_density(ambient_pressure(height), ambient_temperature(height))
+    weight = density(temperature) * GRAVITY
+    return np.asarray(np.sqrt(2.0 * weight * np.asarray(rise, dtype=float) / rho))

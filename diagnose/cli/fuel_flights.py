@@ -1,0 +1,194 @@
+"""A small file of flights for ``diagnose fuel contents``: CSV or YAML to figures in SI.
+
+Every figure carries a unit, in its cell or once in the column's head ('stick [imp gal]').  All
+problems are told at once, each with file, line and column.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import Path
+
+from diagnose.errors import CaseError, Origin, Problem
+from diagnose.knowledge_files.reader import Mapping as Keys
+from diagnose.knowledge_files.reader import Scalar, Sequence, UnreadableError, read_yaml
+from diagnose.model import Layout
+from diagnose.units import UnitError, parse
+
+FIGURES = ("stick", "gauge", "uplift", "burnt")
+COLUMNS = ("flight", "tank", *FIGURES)
+MOST_BYTES = 2_000_000
+_TANKS = ("tank", "header-tank")
+
+
+@dataclass(frozen=True)
+class Flight:
+    """One line: contents after the flight by stick and gauge, uplift before it, burn in it [m3].
+
+    None where a figure was not written down.
+    """
+
+    name: str
+    tank: str
+    stick: float | None
+    gauge: float | None
+    uplift: float
+    burnt: float
+
+
+@dataclass(frozen=True)
+class _Cell:
+    text: str
+    origin: Origin
+
+
+def load_flights(path: Path, layout: Layout) -> tuple[Flight, ...]:
+    """Return the flights of a file in its order.
+
+    Raises:
+        CaseError: the file cannot be read, a column or tank is unknown, or a figure is wrong.
+    """
+    problems: list[Problem] = []
+    rows = _rows(path, problems)
+    flights = [f for k, row in enumerate(rows) if (f := _flight(row, k, layout, problems))]
+    if not problems and not flights:
+        problems.append(Problem(Origin(path.name), "there is no flight in it"))
+    if problems:
+        raise CaseError(problems)
+    return tuple(flights)
+
+
+def _rows(path: Path, problems: list[Problem]) -> list[dict[str, _Cell]]:
+    """Return the cells of each line by column."""
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            raise CaseError([Problem(Origin(path.name), "is too large to be a list of flights")])
+        data = path.read_bytes()
+    except OSError as error:
+        problem = Problem(Origin(str(path)), f"cannot be read ({error.strerror})")
+        raise CaseError([problem]) from None
+    if path.suffix.lower() in (".yaml", ".yml"):
+        return _yaml_rows(data, path.name, problems)
+    return _csv_rows(data, path.name, problems)
+
+
+def _csv_rows(data: bytes, file: str, problems: list[Problem]) -> list[dict[str, _Cell]]:
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise CaseError([Problem(Origin(file), "is not UTF-8 text")]) from None
+    reader = csv.reader(io.StringIO(text), skipinitialspace=True)
+    out: list[dict[str, _Cell]] = []
+    header: list[tuple[str, str]] = []
+    try:
+        for cells in reader:
+            if not any(c.strip() for c in cells) or cells[0].lstrip().startswith("#"):
+                continue
+            line = reader.line_num
+            if not header:
+                header = [_column(c, Origin(file, line, k + 1), problems)
+                          for k, c in enumerate(cells)]  # fmt: skip
+                names = [name for name, _ in header]
+                for k, name in enumerate(names):
+                    if name in names[:k]:
+                        problems.append(Problem(Origin(file, line, k + 1),
+                                                f"'{name[:40]}' stands twice"))  # fmt: skip
+                continue
+            if len(cells) > len(header):
+                problems.append(Problem(Origin(file, line), f"has {len(cells)} cells under "
+                                        f"{len(header)} columns"))  # fmt: skip
+            row = {}
+            for k, ((name, unit), cell) in enumerate(zip(header, cells, strict=False)):
+                words = cell.strip()
+                # a bare number takes the unit of its column's head
+                if words and unit and words.replace(".", "", 1).isdigit():
+                    words = f"{words} {unit}"
+                row[name] = _Cell(words, Origin(file, line, k + 1))
+            out.append(row)
+    except csv.Error as error:
+        problems.append(Problem(Origin(file, reader.line_num), f"is not CSV ({error})"))
+    return out
+
+
+def _column(text: str, origin: Origin, problems: list[Problem]) -> tuple[str, str]:
+    """Return a column's name and the unit in its head."""
+    name, bracket, rest = text.strip().partition("[")
+    _know(name.strip().lower(), origin, problems)
+    return name.strip().lower(), rest.rstrip("] ") if bracket else ""
+
+
+def _know(name: str, origin: Origin, problems: list[Problem]) -> None:
+    if name not in COLUMNS:
+        near = get_close_matches(name, COLUMNS, 1)
+        hint = f"; did you mean '{near[0]}'?" if near else f"; there are {', '.join(COLUMNS)}"
+        problems.append(Problem(origin, f"'{name[:40]}' is not a column of flights{hint}"))
+
+
+def _yaml_rows(data: bytes, file: str, problems: list[Problem]) -> list[dict[str, _Cell]]:
+    try:
+        node = read_yaml(data, file)
+    except UnreadableError as error:
+        raise CaseError(error.problems) from None
+    top = node.entries if isinstance(node, Keys) else {}
+    flights = top["flights"][1] if "flights" in top else None
+    if not isinstance(flights, Sequence):
+        problems.append(Problem(node.origin, "has no list 'flights:'"))
+        return []
+    for name, (origin, _) in top.items():
+        if name != "flights":
+            problems.append(Problem(origin, f"'{name[:40]}' is not understood; only 'flights' is"))
+    out = []
+    for item in flights.items:
+        if not isinstance(item, Keys):
+            problems.append(Problem(item.origin, "a flight is written as 'key: value' pairs"))
+            continue
+        row = {}
+        for name, (origin, value) in item.entries.items():
+            _know(name, origin, problems)
+            if isinstance(value, Scalar):
+                row[name] = _Cell(value.text.strip(), value.origin)
+            else:
+                problems.append(Problem(value.origin, f"'{name[:40]}' is one figure or word"))
+        out.append(row)
+    return out
+
+
+def _flight(
+    row: Mapping[str, _Cell], number: int, layout: Layout, problems: list[Problem]
+) -> Flight | None:
+    """Return one flight; None where it has a problem, which is noted."""
+    before = len(problems)
+    where = next(iter(row.values())).origin if row else Origin("")
+    tanks = [p.id for p in layout.parts.values() if p.kind in _TANKS]
+    name = row["tank"].text if "tank" in row else ""
+    if not name and len(tanks) == 1:
+        name = tanks[0]
+    if name not in tanks:
+        at = row["tank"].origin if "tank" in row else where
+        near = get_close_matches(name, tanks, 1)
+        hint = f"; did you mean '{near[0]}'?" if near else f"; there are {', '.join(tanks)}"
+        said = f"'{name[:40]}' is not a tank of {layout.id}" if name else "no tank is named"
+        problems.append(Problem(at, said + hint))
+    values = {f: _volume(row.get(f), f, problems) for f in FIGURES}
+    if len(problems) > before:
+        return None
+    flight = row["flight"].text if "flight" in row else ""
+    return Flight(flight or str(number + 1), name, values["stick"], values["gauge"],
+                  values["uplift"] or 0.0, values["burnt"] or 0.0)  # fmt: skip
+
+
+def _volume(cell: _Cell | None, name: str, problems: list[Problem]) -> float | None:
+    if cell is None or not cell.text:
+        return None
+    try:
+        value = parse(cell.text, "volume").value_si
+    except UnitError as error:
+        problems.append(Problem(cell.origin, f"{name}: {error}"))
+        return None
+    if value < 0:
+        problems.append(Problem(cell.origin, f"{name}: '{cell.text}' is below nothing"))
+    return value
