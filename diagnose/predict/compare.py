@@ -143,9 +143,7 @@ def _model(
     said, i = asked[key], predictions.tables.index[cause]
     if said is None or not said.says[i]:
         return None
-    at = np.flatnonzero(said.active == i)
-    values = len(predictions.effects[effect].values) - 1
-    return np.asarray(said.net[at[0]]) if at.size else np.zeros((len(GRADES), values))
+    return said.of(i)
 
 
 def gaps(

@@ -30,7 +30,7 @@ from diagnose.fuel.conditions import prepare
 from diagnose.fuel.faults import INSTRUMENTS, READ_CHANGES, apply
 from diagnose.model import CauseAt, Effect, Layout, Library
 from diagnose.predict.gather import Gathered, Looked, Rows, Words
-from diagnose.predict.groups import ALONE, needs_tank, packed, turned_to
+from diagnose.predict.groups import ALONE, astray, needs_tank, packed, systems, turned_to
 from diagnose.predict.severity import GRADE_POINTS, POINTS, SCATTERS, points_of, scattered
 from diagnose.predict.states import Cell, cells_of, draws_of, settings_of
 from diagnose.predict.tables import Tables, reads_in
@@ -136,11 +136,12 @@ def _solve_cell(
     for s, (k, turn) in enumerate(kinds):
         if k not in points:
             continue
+        separate = systems(network, sound_states[s])
         wanted = dict.fromkeys(
             f
             for c in cases
             if ("" if steady else c.turn) == turn and (f := c.faults[k]) is not None
-            if gauges or not c.shows_only
+            if (gauges or not c.shows_only) and not astray(network, separate, f)
         )
         _add_rows(network, rows, sound_states[s], s, (k, turn), tuple(wanted))
     sound = solve(network, sound_states)
@@ -157,7 +158,9 @@ def _solve_cell(
         for k, fault in enumerate(case.faults):
             state[c, k] = of[(k, turn)]
             if fault is not None and k in points:
-                has[c, k] = True  # an instrument the fuel does not feel stays at the sound state
+                # an instrument the fuel does not feel stays at the sound state; others not solved
+                # have no say
+                has[c, k] = case.shows_only or (k, turn, fault) in rows.where
                 row[c, k], system[c, k] = rows.where.get((k, turn, fault), (-1, ALONE))
     gathered.add(
         network,

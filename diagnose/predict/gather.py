@@ -16,6 +16,8 @@ from diagnose.predict.tables import Block, Floats, Tables, reads_in
 
 ACTS = 0.01
 """A cause whose net rates all stay below this does nothing there."""
+SILENT = 0.9
+"""Where so many causes have no rate in a state and grade, it is the state that says nothing."""
 SOUND = 0.5
 """Below this share of sound aeroplanes at normal, a state says nothing of a reading."""
 
@@ -109,13 +111,16 @@ class Gathered:
         blocks = {}
         for key, by_cell in self._nets.items():
             net = np.stack(list(by_cell.values()))
-            acts = (np.isnan(net) | (net >= ACTS)).any(axis=(0, 2, 3))
+            empty = np.isnan(net[..., 0])
+            silent = empty.mean(axis=1) > SILENT  # no state to compare with, for whatever cause
+            acts = (empty & ~silent[:, None]).any(axis=(0, 2)) | (net >= ACTS).any(axis=(0, 2, 3))
             active = np.flatnonzero(acts)
             blocks[key] = Block(
                 self.effects[key[0]].values,
                 np.asarray(list(by_cell), dtype=np.int64),
                 active,
                 net[:, active].astype(np.float32),
+                silent,
             )
         return Tables(self.causes, self.needs, self.cells, blocks, self.solved, self.unsolved)
 

@@ -23,12 +23,16 @@ _JOINS = ("cross-feed-cock", "transfer-valve", "bus", "jettison-control", "selec
 
 @dataclass(frozen=True)
 class Systems:
-    """The separate systems of a network as the cocks stand: number of each node's system."""
+    """The separate systems of a network as the cocks stand: number of each node's system.
+
+    shut: run -> numbers of its pieces that are shut, in order.
+    """
 
     of_node: tuple[int, ...]
     engines: Mapping[str, int]
     tanks: Mapping[str, int]
     boosters: Mapping[str, int]
+    shut: Mapping[int, tuple[int, ...]]
 
     def of_place(self, place: str) -> int:
         """Return the system of an engine, a tank or a pump; ``ALONE`` where it is in none."""
@@ -55,9 +59,12 @@ def _systems(
             i = up[i]
         return i
 
-    shut = {g.run for g in network.gates if g.kind == "cock"
-            and g.pair not in joined(network, settings, g.part)}  # fmt: skip
-    shut |= {g.run for g in network.gates if g.kind == "valve" and g.part not in valves}
+    shut: dict[int, tuple[int, ...]] = {}
+    for gate in network.gates:
+        if (gate.kind == "cock" and gate.pair not in joined(network, settings, gate.part)) or (
+            gate.kind == "valve" and gate.part not in valves
+        ):
+            shut[gate.run] = tuple(sorted((*shut.get(gate.run, ()), gate.piece)))
     air = len(network.nodes)
     pairs = [(r.a, r.b) for i, r in enumerate(network.runs) if i not in shut]
     pairs += [(p.a, p.b) for p in network.boosters] + [(p.a, p.b) for p in network.pumps]
@@ -72,6 +79,7 @@ def _systems(
         {e.id: of[network.meters[e.meter].node] for e in network.engines if e.meter >= 0},
         {t.id: of[t.node] for t in network.tanks},
         {p.part: of[p.a] for p in network.boosters},
+        shut,
     )
 
 
@@ -83,20 +91,31 @@ def system_of(network: Network, found: Systems, part: str) -> int:
         here = parts[here.of]
     if here.kind in _JOINS:
         return ALONE
-    nodes = _nodes(network, here.id)
+    nodes = _nodes(network, found, here.id)
     touched = {found.of_node[n] for n in nodes if n < len(network.nodes)}
     return touched.pop() if len(touched) == 1 else ALONE
 
 
-def _nodes(network: Network, part: str) -> set[int]:
-    """Return every node at which a part touches the network, itself or through its owner."""
+def _nodes(network: Network, found: Systems, part: str) -> set[int]:
+    """Return every node at which a part touches the network, itself or through its owner.
+
+    A part in a run that is shut further along touches the near end only.
+    """
     nodes: set[int] = set()
-    for run, _ in network.pieces.get(part, ()):
-        nodes |= {network.runs[run].a, network.runs[run].b}
+    for run, piece in network.pieces.get(part, ()):
+        shut = found.shut.get(run, ())
+        if not shut or piece <= shut[-1]:
+            nodes.add(network.runs[run].a)
+        if not shut or piece >= shut[0]:
+            nodes.add(network.runs[run].b)
+        if shut and shut[0] < piece < shut[-1]:  # shut on both sides
+            return set()
+    if part in network.tank_index:
+        nodes.add(network.tanks[network.tank_index[part]].node)
     for gate in network.gates:
-        if gate.part == part:
+        if gate.part == part and gate.kind in ("cock", "valve"):
             nodes |= {network.runs[gate.run].a, network.runs[gate.run].b}
-    if part in network.place:
+    if part in network.place and not nodes:
         nodes.add(network.place[part])
     nodes |= {n for p in network.boosters if p.part == part for n in (p.a, p.b)}
     nodes |= {n for p in network.pumps if p.part == part for n in (p.a, p.b)}
@@ -106,7 +125,23 @@ def _nodes(network: Network, part: str) -> set[int]:
     engine = engine_of(network, part)
     if engine:
         return {m.node for m in network.meters if m.engine == engine}
-    return _nodes(network, of) if of in network.layout.parts else set()
+    return _nodes(network, found, of) if of in network.layout.parts else set()
+
+
+AT_NODE = ("leaks-out", "air-in", "heat", "vapour-pressure")
+"""Changes the model makes at the node that stands for a part, not in the part itself."""
+
+
+def astray(network: Network, found: Systems, fault: Fault) -> bool:
+    """Say whether the model would make a change on the far side of a shut cock.
+
+    A part between a tank and a cock stands in one run with the cock; the node that stands for it
+    lies behind.  With the cock shut, a leak of that part would be taken from the wrong side.
+    """
+    node = network.place.get(fault.part)
+    if fault.change not in AT_NODE or node is None:
+        return False
+    return found.of_node[node] != system_of(network, found, fault.part)
 
 
 def needs_tank(network: Network, part: str) -> str:

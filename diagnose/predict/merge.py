@@ -75,18 +75,17 @@ class Predictions:
         gives = np.asarray([v in GIVES[about.reading] for v in about.values[1:]])
         unsteady = np.asarray([v in UNSTEADY for v in about.values[1:]])
         nothing = np.zeros((len(GRADES), len(gives)))
-        row = {int(i): r for r, i in enumerate(said.active)}
         out = dict(stated)
         for cause, old in stated.items():
             i = self.tables.index.get(cause, -1)
             if i >= 0 and said.says[i]:
-                net = said.net[row[i]] if i in row else nothing
+                net = said.of(i)
                 one_sided = unsteady | (cause in self.patient)
                 out[cause] = weighed(old, net, gives, self.evidence, one_sided)
-        for i, r in row.items():
+        for i in said.active.tolist():
             cause = self.tables.causes[i]
             if cause not in stated and said.says[i]:
-                fresh = weighed(nothing, said.net[r], gives, self.evidence)
+                fresh = weighed(nothing, said.of(i), gives, self.evidence)
                 if fresh.any():
                     out[cause] = fresh
         return out
@@ -104,8 +103,7 @@ class Predictions:
         said = self.tables.say(effect, place, known, self.unstated)
         i = self.tables.index.get(cause, -1)
         if effect in self.effects and said is not None and i >= 0 and said.says[i]:
-            at = np.flatnonzero(said.active == i)
-            model = said.net[at[0]] if at.size else np.zeros_like(stated)
+            model = said.of(i)
         merged = self.merge(effect, place, known, {cause: stated})
         return Numbers(stated, model, stated if merged is None else merged[cause])
 

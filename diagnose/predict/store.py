@@ -108,13 +108,16 @@ def _packed(tables: Tables) -> dict[str, Any]:
         "head": np.frombuffer(json.dumps(head).encode(), dtype=np.uint8),
         "cells": np.concatenate([b.cells for b in blocks] or empty),
         "active": np.concatenate([b.active for b in blocks] or empty),
+        "silent": np.concatenate(
+            [b.silent.ravel() for b in blocks] or [np.zeros(0, dtype=np.bool_)]
+        ),
         "net": np.concatenate([b.net.ravel() for b in blocks] or [np.zeros(0, np.float32)]),
     }
 
 
 def _unpacked(file: Mapping[str, Any]) -> Tables:
     head = json.loads(bytes(file["head"]).decode())
-    cells, active, net = file["cells"], file["active"], file["net"]
+    cells, active, net, silent = (file[k] for k in ("cells", "active", "net", "silent"))
     blocks: dict[tuple[str, str], Block] = {}
     c = a = n = 0
     for effect, place, values, count, acting in head["blocks"]:
@@ -124,9 +127,10 @@ def _unpacked(file: Mapping[str, Any]) -> Tables:
             cells[c : c + count],
             active[a : a + acting],
             net[n : n + size].reshape(count, acting, 3, len(values) - 1),
+            silent[3 * c : 3 * (c + count)].reshape(count, 3),
         )
         c, a, n = c + count, a + acting, n + size
-    if (c, a, n) != (len(cells), len(active), len(net)):
+    if (c, a, n, 3 * c) != (len(cells), len(active), len(net), len(silent)):
         raise ValueError("the arrays do not fit their description")
     return Tables(
         tuple(CauseAt(*x) for x in head["causes"]),

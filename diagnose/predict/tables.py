@@ -70,12 +70,14 @@ class Block:
     values: of the effect, normal first (V).  cells: numbers of the run states solved, shape (s,).
     active: causes that do anything here, shape (a,), ascending; all others do nothing.
     net: P(value | cause, grade) net of background, shape (s, a, 3, V-1); NaN = no say.
+    silent: run states and grades in which the model has no say on any cause, shape (s, 3).
     """
 
     values: tuple[str, ...]
     cells: NDArray[np.int64]
     active: NDArray[np.int64]
     net: NDArray[np.float32]
+    silent: NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -83,12 +85,22 @@ class Said:
     """What the model says of one effect instance.
 
     active: numbers of the causes that act, shape (a,).  net: shape (a, 3, V-1), NaN = no say.
-    says: shape (causes,), whether the model has a say on a cause; it does nothing if not active.
+    says: shape (causes,), whether the model has a say on a cause.
+    rest: what it says of causes that are not active: nothing happens, or NaN, shape (3, V-1).
     """
 
     active: NDArray[np.int64]
     net: Floats
     says: NDArray[np.bool_]
+    rest: Floats
+
+    def of(self, cause: int) -> Floats:
+        """Return the net rates of a cause by its number, shape (3, V-1); NaN = no say."""
+        at = int(np.searchsorted(self.active, cause))
+        if at < len(self.active) and self.active[at] == cause:
+            row: Floats = self.net[at]
+            return row
+        return self.rest
 
 
 @dataclass(frozen=True)
@@ -140,4 +152,6 @@ class Tables:
         says = np.ones(len(self.causes), dtype=bool)
         if tank:
             says = np.asarray([n in ("", tank) for n in self.needs], dtype=bool)
-        return Said(block.active, mean, says)
+        heard = (weight[:, None] * ~block.silent[at]).sum(axis=0) > 0.0
+        rest = np.where(heard[:, None], np.zeros(mean.shape[1:]), np.nan)
+        return Said(block.active, mean, says, rest)

@@ -1,0 +1,54 @@
+"""A small layout with a handful of causes, solved once for the tests of the predictions."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from diagnosis.shipped import KNOWLEDGE, library
+
+from diagnose.knowledge_files import list_layouts, load_layout
+from diagnose.model import CauseAt, Library
+from diagnose.places import Places
+from diagnose.predict import Predictions, Tables, compile_tables
+from diagnose.predict.merge import Evidence, patient_causes
+from diagnose.replay.study import without
+
+LAYOUT = "low-wing-single"
+FEW = (
+    "strainer-plugged", "engine-pump-worn", "engine-pump-drive-sheared", "outlet-screen-blocked",
+    "pump-relief-stuck-open", "pump-relief-set-high", "suction-draws-air", "hot-soak-vapour",
+    "vent-nest", "sender-float-sunk", "pressure-gauge-reads-low", "booster-dead",
+)  # fmt: skip
+"""Causes solved here."""
+
+
+@cache
+def places() -> Places:
+    """Return the places of the test layout."""
+    return Places(load_layout(list_layouts(KNOWLEDGE)[LAYOUT]), library().words.unstated)
+
+
+@cache
+def few() -> tuple[CauseAt, ...]:
+    """Return the few causes at the parts that can have them."""
+    return tuple(c for c in places().cause_instances(library()) if c.cause in FEW)
+
+
+@cache
+def tables() -> Tables:
+    """Return the tables of the few causes."""
+    return compile_tables(library(), places().layout, few())
+
+
+def predictions(evidence: Evidence = "both") -> Predictions:
+    """Return the predictions of the few causes in one mode."""
+    read = {effect for effect, _ in tables().blocks}
+    effects = {e.id: e for e in library().effects.values() if e.id in read}
+    patient = patient_causes(library(), tables().causes)
+    return Predictions(tables(), effects, places().unstated, evidence, patient)
+
+
+@cache
+def only_few() -> Library:
+    """Return the shipped library with nothing but the few causes in it."""
+    return without(library(), set(library().causes) - set(FEW))

@@ -1,0 +1,49 @@
+"""``--evidence`` of rank, replay and why: stated by default, the model on request."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from diagnosis.shipped import CASES
+from typer.testing import CliRunner
+
+from diagnose.cli.main import app
+
+CASE = str(CASES / "PC-29.yaml")  # on the smallest layout, so that solving takes little
+
+
+@pytest.fixture(autouse=True)
+def _own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+
+
+def told(*words: str) -> dict:
+    """Return the JSON object a command prints."""
+    result = CliRunner().invoke(app, [*words, "--json"])
+    assert result.exit_code == 0, result.output
+    return json.loads(result.stdout)
+
+
+def test_replay_says_what_it_weighed_and_the_model_changes_the_ranking(tmp_path: Path) -> None:
+    """Stated is the default; both solves the model, keeps it, and gives other probabilities."""
+    plain = told("replay", CASE, "--no-baselines")
+    assert plain["evidence"] == "stated"
+    assert not list(tmp_path.rglob("*.npz"))
+    both = told("replay", CASE, "--no-baselines", "--evidence", "both")
+    assert both["evidence"] == "both"
+    assert len(list(tmp_path.rglob("*.npz"))) == 1
+    first, second = (b["cases"][0]["findings_rank"]["probability"] for b in (plain, both))
+    assert first != second
+    why = told("why", CASE, "--evidence", "both")
+    weighed = [w for s in why["speaks"] for w in s["weighed"]]
+    assert weighed
+    assert all(" stated " in w and " model " in w and " weighed " in w for w in weighed)
+
+
+def test_another_kind_of_evidence_is_refused() -> None:
+    """A wrong word names the right ones."""
+    result = CliRunner().invoke(app, ["rank", CASE, "--evidence", "guess"])
+    assert result.exit_code != 0
+    assert "stated, model, both" in str(result.exception)

@@ -1,0 +1,71 @@
+"""Rows beside the model: what is told of a difference, and that a wrong sign is found."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from predict.predict_kit import only_few, places, predictions
+
+from diagnose.model import Library
+from diagnose.predict.compare import compared, disagreements, gaps
+
+
+def turned(library: Library, cause: str) -> Library:
+    """Return the library with 'low' and 'high' metering pressure of one cause exchanged."""
+    other = {"low": "high", "high": "low"}
+    item = library.causes[cause]
+    rows = tuple(
+        replace(r, value=other.get(r.value, r.value)) if r.effect == "metering-pressure" else r
+        for r in item.produces
+    )
+    return replace(library, causes={**library.causes, cause: replace(item, produces=rows)})
+
+
+def test_every_comparison_names_file_and_line() -> None:
+    """What differs can be looked up and settled where it is written."""
+    found = compared(predictions(), only_few(), places())
+    assert found
+    for c in found:
+        assert c.origin.line
+        assert f"{c.origin}: {c.cause}: " in c.text()
+
+
+def test_a_gap_is_more_than_one_word_of_the_scale() -> None:
+    """Each gap listed is wider than the step between neighbours; each row left out is not."""
+    scale = sorted(only_few().words.how_often.values())
+    listed = {(c.origin, grade) for c, grade in gaps(predictions(), only_few(), places())}
+    assert listed
+    for c in compared(predictions(), only_few(), places()):
+        for grade, stated, model in zip(
+            ("slight", "half", "severe"), c.stated, c.model, strict=True
+        ):
+            if stated == stated and model == model:  # neither is absent
+                word = min(scale, key=lambda w: abs(w - stated))
+                bounded = min(max(model, scale[0]), scale[-1])
+                near = min(scale, key=lambda w: abs(w - bounded))
+                apart = abs(scale.index(word) - scale.index(near))
+                assert ((c.origin, grade) in listed) is (apart > 1)
+
+
+def test_a_row_with_the_wrong_sign_is_found() -> None:
+    """A relief set high that were said to lower the pressure contradicts the model."""
+    wrong = turned(only_few(), "pump-relief-set-high")
+    before = {c.origin for c, _ in disagreements(predictions(), only_few(), places())}
+    after = {
+        c.origin: why for c, why in disagreements(predictions(), wrong, places())
+        if c.cause == "pump-relief-set-high" and c.row.effect == "metering-pressure"
+    }  # fmt: skip
+    assert after
+    assert not set(after) & before
+    assert all("high" in why for why in after.values())
+
+
+def test_pressure_rows_of_pump_strainer_and_relief_agree_with_the_model() -> None:
+    """Low or high metering pressure, booster off, of the plainest faults has the model's sign."""
+    plain = {"engine-pump-drive-sheared", "pump-relief-set-high", "strainer-plugged"}
+    against = [
+        c.text() for c, _ in disagreements(predictions(), only_few(), places())
+        if c.cause in plain and c.row.effect == "metering-pressure"
+        and c.row.when.get("booster") == ("off",) and c.row.when.get("power") == ("high",)
+    ]  # fmt: skip
+    assert against == []
