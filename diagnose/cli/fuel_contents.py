@@ -11,6 +11,10 @@ from diagnose.cli.fuel_reconcile import Contents, Reading, Trend
 from diagnose.fuel import contents as fc
 from diagnose.units import to
 
+CERTIFIES = (
+    "Worked out from the figures given. It certifies nothing; the aeroplane's approved data come "
+    "first."
+)
 SIGMAS = (
     "spread of the figures (one standard deviation): float gauge 5 % of full scale with 10 % of "
     "the reading as two (SAE 670263, 1967 survey); stick 1 % of capacity and its "
@@ -77,7 +81,7 @@ def _pattern_lines(p: fc.Pattern | None, shown: Shown) -> list[str]:
 def text(done: Contents, plain: bool) -> str:
     """Return the page."""
     volume = done.shown.volume
-    out = page.head(done.places, plain)[:-1]
+    out = page.head(done.places, plain, CERTIFIES)[:-1]
     for r in done.readings:
         when = f", after flight {r.when}" if r.when else ""
         name = done.places.label(r.tank)
@@ -160,7 +164,12 @@ def draw(done: Contents) -> str:
         plots.append(svg.plot(heading, axes, sums, [svg.Level("alarm", 5.0)],
                               top=len(plots) * svg.HEIGHT))  # fmt: skip
     title = f"{done.places.layout.id}: gauge, stick and ledger"
-    return svg.page(title, page.notes(done.places), " ".join(told), plots)
+    return svg.page(
+        title,
+        page.notes(done.places, "Worked out from the figures given; certifies nothing."),
+        " ".join(told),
+        plots,
+    )
 
 
 def _bars(done: Contents, r: Reading, top: float) -> list[str]:

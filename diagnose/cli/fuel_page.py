@@ -21,17 +21,18 @@ CERTIFIES = (
     "Figures of a model, not readings. It certifies nothing; the aeroplane's approved data come "
     "first."
 )
+NOT_READINGS = "Figures of a model, not readings; certifies nothing."
 WIDTH = 79
 _NARROWEST = 26  # a name column narrower than this reads worse than a list
 
 
-def head(places: Places, plain: bool) -> list[str]:
-    """Return the lines every page begins with."""
+def head(places: Places, plain: bool, certifies: str = CERTIFIES) -> list[str]:
+    """Return the lines every page begins with: layout, invented, and that nothing is certified."""
     layout = places.layout
     out = wrap(f"{layout.id}: {layout.title}", plain, 2)
     if layout.invented:
         out += [INVENTED]
-    return [*out, *wrap(CERTIFIES, plain), ""]
+    return [*out, *wrap(certifies, plain), ""]
 
 
 def body(command: str, places: Places, assumptions: Sequence[str]) -> dict[str, Any]:
@@ -42,10 +43,10 @@ def body(command: str, places: Places, assumptions: Sequence[str]) -> dict[str, 
             "assumptions": list(assumptions)}  # fmt: skip
 
 
-def notes(places: Places) -> list[str]:
+def notes(places: Places, certifies: str = NOT_READINGS) -> list[str]:
     """Return the notes every drawing carries."""
     invented = ["INVENTED layout."] if places.layout.invented else []
-    return [*invented, "Figures of a model, not readings; certifies nothing."]
+    return [*invented, certifies]
 
 
 def clean(value: Any) -> Any:

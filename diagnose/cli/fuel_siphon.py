@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+import numpy as np
+
 from diagnose.cli import fuel_page as page
 from diagnose.cli import fuel_runs as runs
 from diagnose.cli.fuel_ask import Asked
@@ -40,11 +42,54 @@ class Siphon:
 def siphon(question: Asked, minutes: float, speeds: Sequence[Quantity]) -> Siphon:
     """Run every way tanks can be joined at rest, from unequal levels."""
     settings = replace(question.settings, levels=_levels(question))
-    cases = [
-        runs.run(question, name, s, minutes, (), step=30.0)
-        for name, s in _cases(question, settings)
-    ]
+    cases = [_at_rest(question, name, s, minutes) for name, s in _cases(question, settings)]
     return Siphon(question, settings, tuple(cases), minutes, tuple(speeds))
+
+
+def _at_rest(question: Asked, name: str, settings: Settings, minutes: float) -> runs.Run:
+    """Return one case until the levels meet, or for all the minutes.
+
+    Steps that pass the meeting point run back in the next one: the case is run again finely to
+    that point and ends there.
+    """
+    one = runs.run(question, name, settings, minutes, (), step=30.0)
+    turn = _turn(one)
+    if turn is None:
+        return one
+    span = min(1.2 * float(one.history.minutes[turn]), minutes)
+    fine = runs.run(question, name, settings, span, (), step=max(span / 150.0, 0.1))
+    end = _turn(fine)
+    return fine if end is None else _until(fine, end)
+
+
+def _turn(one: runs.Run) -> int | None:
+    """Return the step in which a tank that gained first loses, or the other way; None if none."""
+    moves = np.diff(one.history.contents, axis=0)
+    if len(moves) < 2:
+        return None
+    back = (moves[1:] * np.sign(moves[0]) < -_TURNED).any(axis=1).nonzero()[0]
+    return int(back[0]) + 1 if len(back) else None
+
+
+_TURNED = 1e-5  # [m3] ten millilitres in a step: more than the solver's creep
+
+
+def _until(one: runs.Run, step: int) -> runs.Run:
+    """Return a run cut off after ``step`` steps."""
+    h = one.history
+    end = float(h.minutes[step])
+    cut = replace(
+        h, minutes=h.minutes[: step + 1], contents=h.contents[: step + 1],
+        overboard=h.overboard[: step + 1], burnt=h.burnt[: step + 1], pressure=h.pressure[:step],
+        lit=h.lit[:step], events=tuple(e for e in h.events if e.minute <= end),
+    )  # fmt: skip
+    return replace(one, history=cut)
+
+
+def met(done: Siphon, one: runs.Run) -> float | None:
+    """Return when the levels met [min], None if they did not or the run ended early."""
+    end = float(one.history.minutes[-1])
+    return end if end < done.minutes - 1e-6 and not one.trouble else None
 
 
 def _levels(question: Asked) -> dict[str, float]:
@@ -164,7 +209,9 @@ def case_lines(done: Siphon, one: runs.Run, plain: bool) -> list[str]:
     events = page.items(runs.event_lines(q, one), plain)
     if not one.moved():
         return page.items(["nothing runs"] if not one.trouble else [], plain) + events
-    return runs.tank_table(q, one, one.moved(), plain) + events
+    end = met(done, one)
+    level = [] if end is None else [f"as far as it goes in about {page.minutes(end)}"]
+    return runs.tank_table(q, one, one.moved(), plain) + events + page.items(level, plain)
 
 
 def as_object(done: Siphon) -> dict[str, Any]:
@@ -172,7 +219,9 @@ def as_object(done: Siphon) -> dict[str, Any]:
     q = done.question
     out = runs.begin_object("siphon", q, done.settings, notes(done))
     out["minutes_at_rest"] = done.minutes
-    out["at_rest"] = [runs.as_object(q, one) for one in done.cases]
+    out["at_rest"] = [
+        {**runs.as_object(q, one), "levels_meet_min": met(done, one)} for one in done.cases
+    ]
     lifts = [(s, suction(done, s)) for s in done.speeds]
     out["over_the_wing"] = {
         "suction": [{"speed_m_per_s": s.value_si, "suction_Pa": lift.pressure,
