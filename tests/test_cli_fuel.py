@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 import pytest
 from typer.testing import CliRunner, Result
 
+from diagnose.cli import fuel
 from diagnose.cli.fuel import app
 from diagnose.errors import DiagnoseError
 from diagnose.fuel import march
@@ -48,6 +49,22 @@ def data(*arguments: str) -> dict[str, Any]:
     assert body["layout"]["id"] == arguments[1] or Path(arguments[1]).stem == body["layout"]["id"]
     assert body["layout"]["invented"] is True
     return body
+
+
+def both(*arguments: str) -> tuple[str, dict[str, Any]]:
+    """Return page and JSON of one command, worked out once: what is long need not run twice."""
+    say = fuel.say
+
+    def twice(_: bool, *answer: Any) -> None:
+        say(False, *answer)
+        say(True, *answer)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(fuel, "say", twice)
+        result = run(*arguments, "--plain")
+    assert result.exit_code == 0, result.exception
+    page, _, body = result.stdout.partition("\n{\n")
+    return page + "\n", json.loads("{" + body, parse_constant=pytest.fail)
 
 
 def refused(*arguments: str) -> DiagnoseError:

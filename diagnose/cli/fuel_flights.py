@@ -99,8 +99,9 @@ def _csv_rows(data: bytes, file: str, problems: list[Problem]) -> list[dict[str,
                                                 f"'{name[:40]}' stands twice"))  # fmt: skip
                 continue
             if len(cells) > len(header):
-                problems.append(Problem(Origin(file, line), f"has {len(cells)} cells under "
-                                        f"{len(header)} columns"))  # fmt: skip
+                at = Origin(file, line, len(header) + 1)
+                text_ = f"has {len(cells)} cells under {len(header)} columns"
+                problems.append(Problem(at, text_))
             row = {}
             for k, ((name, unit), cell) in enumerate(zip(header, cells, strict=False)):
                 words = cell.strip()

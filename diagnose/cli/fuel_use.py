@@ -187,6 +187,7 @@ def endurances(question: Asked, minutes: float, power: str) -> Endurances:
 
 _DRAWN = 0.05e-3 / 3600.0  # [m3/s] less than this is not feeding anything
 _FINEST = 1.0  # [min] shortest step asked for
+_TOGETHER = "all tanks feed together, and then an engine starves"
 _UNVENTED = (
     "the model ends here: in it a full header tank takes in no air once the tank above is bare, so "
     "what is in the header tank comes on top"
@@ -213,6 +214,8 @@ def _endurance(
     for tank, end in ends.items():
         lasts, why = end if end else (None, "")
         node = question.network.tanks[question.network.tank_index[tank]]
+        if len(tanks) > 1 and why and lasts != one.history.first("tank-dry", tank):
+            why = _TOGETHER
         if end and node.header and one.end(tank) > 0.99 * node.capacity:
             why = _UNVENTED
         out.append(Endurance(tank, one, _used(one, tank, minutes, lasts), lasts, why))
@@ -263,6 +266,10 @@ def endurance_notes(done: Endurances) -> list[str]:
     return out
 
 
+def _together(done: Endurances) -> bool:
+    return any(len(e.run.watched) > 1 for e in done.each)
+
+
 def endurance_text(done: Endurances, plain: bool) -> str:
     """Return the page."""
     q, volume = done.question, done.question.shown.volume
@@ -274,7 +281,8 @@ def endurance_text(done: Endurances, plain: bool) -> str:
         lasts = "no solution" if e.run.trouble and e.lasts is None else page.minutes(e.lasts)
         rows.append([q.label(e.tank), page.number(e.run.start(e.tank), volume), flow, used, lasts])
     header = ["tank", "holds", "draws", f"in {done.minutes:g} min", "lasts"]
-    title = f"Test run, each tank by itself [{volume}, {q.shown.flow}]"
+    by = "tanks feeding together" if _together(done) else "each tank by itself"
+    title = f"Test run, {by} [{volume}, {q.shown.flow}]"
     out += page.titled(title, page.table(header, rows, plain))
     for e in done.each:
         if e.why and e.why != "down to unusable":

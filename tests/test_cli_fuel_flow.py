@@ -1,0 +1,330 @@
+"""``diagnose fuel``: siphon, return, transfer and endurance, contents over time."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from test_cli_fuel import (
+    FILES,
+    PSI,
+    US_GALLON_HOUR,
+    both,
+    data,
+    drawing,
+    refused,
+    says_what_it_is,
+    text,
+)
+
+from diagnose.fuel import march
+from diagnose.knowledge_files import load_layout
+
+KNOT = 1852 / 3600
+INCH = 0.0254
+LITRE = 1e-3
+RETURNS = ("four-engine-injection", "radial-single-hand-pump")
+TRANSFERS = ("four-engine-float", "four-engine-injection", "header-biplane")
+
+
+def filled(layout: str, share: str) -> list[str]:
+    """Return the options that set every tank's contents."""
+    tanks = [p.id for p in load_layout(FILES[layout]).parts.values()
+             if p.kind in ("tank", "header-tank")]  # fmt: skip
+    return [x for t in tanks for x in ("--set", f"{t}={share}")]
+
+
+def by_id(rows: list[dict[str, Any]]) -> dict[str, dict[str, Any]]:
+    """Return rows by their id."""
+    return {row["id"]: row for row in rows}
+
+
+@pytest.fixture
+def unsolved(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Take away what the solver needs to find a steady state."""
+    monkeypatch.setattr(sys.modules["diagnose.fuel.solve"], "COLD", (march.Plan((30.0,), 20.0, 1),))
+    monkeypatch.setattr(march, "NEWTON", 0)
+
+
+# ------------------------------------------------------------------ siphon
+
+
+@pytest.mark.parametrize("layout", FILES)
+def test_siphon_loses_no_fuel_and_tells_levels(layout: str, tmp_path: Path) -> None:
+    """Every way of joining the tanks keeps the sum; the levels stand on the page."""
+    file = tmp_path / "plot.svg"
+    page, body = both("siphon", layout, "--for", "2 h", "--svg", str(file))
+    drawing(file, layout)
+
+    says_what_it_is(page, layout)
+    assert "hold 75 % and the others 25 %" in page
+    assert {one["name"] for one in body["at_rest"]} >= {"cocks shut"}
+    for one in body["at_rest"]:
+        assert one["complete"] is True
+        start = sum(t["start_m3"] for t in one["tanks"])
+        kept = sum(t["end_m3"] + t["overboard_m3"] for t in one["tanks"])
+        assert kept == pytest.approx(start, abs=0.1 * LITRE)
+        for tank in one["tanks"]:
+            assert f"{tank['label']}: surface {1000 * tank['surface_at_start_m']:.0f}" in page
+    shut = body["at_rest"][0]
+    if layout != "header-biplane":  # its header tank is filled through an open air space
+        assert all(abs(t["end_m3"] - t["start_m3"]) < 0.5 * LITRE for t in shut["tanks"])
+
+
+def test_siphon_with_both_tanks_selected_ends_level() -> None:
+    """The high-wing single on 'both': the tanks end alike and stay so."""
+    body = data("siphon", "high-wing-single")
+    both = by_id(next(x for x in body["at_rest"] if "normal" in x["name"])["tanks"])
+
+    left, right = both["left-tank"], both["right-tank"]
+    assert left["first_rate_m3_per_s"] < -1e-6
+    assert left["end_m3"] == pytest.approx(right["end_m3"], abs=0.5 * LITRE)
+
+
+SIPHON = """\
+layout: joined-tanks
+title: Two tanks that one cock joins
+invented: yes
+notes: For a check of the siphon.
+traits: {feed: gravity, carburettor: float}
+parts:
+  - {part: high, kind: tank, name: high tank, side: port, capacity: 2000 l, unusable: 1 l,
+     height: 1 m, depth: 2 m}
+  - {part: high-vent, kind: tank-vent, name: high vent, of: high, bore: 60 mm, length: 0 m, loss: 0}
+  - {part: low, kind: tank, name: low tank, side: starboard, capacity: 2000 l, unusable: 1 l,
+     height: 1 m, depth: 2 m}
+  - {part: low-vent, kind: tank-vent, name: low vent, of: low, bore: 60 mm, length: 0 m, loss: 0}
+  - {part: selector, kind: selector-cock, name: fuel selector, height: 1 m, bore: 60 mm, loss: 0,
+     positions: {both: [[high, out], [low, out]], off: []}, normal: both}
+  - {part: carburettor, kind: float-carburettor, name: carburettor, of: engine, height: 0 m,
+     burn-take-off: 5 imp gal/h, burn-cruise: 4 imp gal/h, burn-run-up: 3 imp gal/h,
+     burn-idle: 1 imp gal/h}
+  - {part: engine, kind: engine, name: engine}
+lines:
+  - {line: from-high, from: high, to: selector.high, bore: BORE, length: 3 m, loss: 4}
+  - {line: from-low, from: low, to: selector.low, bore: BORE, length: 3 m, loss: 4}
+  - {line: out, from: selector.out, to: carburettor, bore: 8 mm, length: 1 m, loss: 2}
+  - {line: to-engine, from: carburettor, to: engine, bore: 8 mm, length: 0.1 m, loss: 0}
+run-states:
+  - {state: parked, title: Parked, stage: parked, settings: {power: none}, minutes: 60}
+"""
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize(
+    ("difference", "bore", "gallons"),
+    [(0.1, 7.9, 10.0), (0.3, 7.9, 18.5), (0.3, 15.9, 103.0), (1.0, 15.9, 196.0)],
+)
+def test_siphon_agrees_with_worked_values(
+    difference: float, bore: float, gallons: float, tmp_path: Path
+) -> None:
+    """US gal/h through 6 m, K 8 for a level difference [m], worked with Colebrook by a script."""
+    file = tmp_path / "joined-tanks.yaml"
+    file.write_text(SIPHON.replace("BORE", f"{bore} mm"))
+    high = f"high={100 * (0.5 + difference) / 2:.3f} %"
+    body = data("siphon", str(file), "--for", "1 min", "--temperature", "20degC", "--set", high,
+                "--set", "low=25 %", "--set", "selector=both")  # fmt: skip
+
+    (one,) = body["at_rest"]
+    low = by_id(one["tanks"])["low"]
+    assert low["first_rate_m3_per_s"] / US_GALLON_HOUR == pytest.approx(gallons, rel=0.05)
+
+
+@pytest.mark.outside
+def test_suction_over_the_wing_agrees_with_worked_values() -> None:
+    """Half rho v squared at sea level (ISO 2533): psi and inches of 720 kg/m3 fuel."""
+    body = data("siphon", "low-wing-single", "--for", "1 min")
+    found = body["over_the_wing"]["suction"]
+
+    knots = [row["speed_m_per_s"] / KNOT for row in found]
+    assert knots == pytest.approx([60, 100, 150, 200])
+    psi = [row["suction_Pa"] / PSI for row in found]
+    assert psi == pytest.approx([0.085, 0.235, 0.53, 0.94], rel=0.01)
+    inches = [row["lifts_fuel_m"] / INCH for row in found]
+    assert inches == pytest.approx([3.25, 9.0, 20.3, 36.0], rel=0.01)
+
+
+def test_a_loose_cap_draws_from_the_speed_that_lifts_fuel_to_it() -> None:
+    """Just above that speed less is left than there is; just below it all is."""
+    tank = "left-tank"
+    first = data("siphon", "low-wing-single", "--for", "1 min")
+    wing = by_id(first["over_the_wing"]["tanks"])[tank]
+    edge = wing["drawn_from_speed_m_per_s"]
+    speeds = ["--speed", f"{0.98 * edge:.4f} m/s", "--speed", f"{1.02 * edge:.4f} m/s"]
+    body = data("siphon", "low-wing-single", "--for", "1 min", *speeds)
+
+    below, above = by_id(body["over_the_wing"]["tanks"])[tank]["left_m3"]
+    there = body["conditions"]["contents_m3"][tank]
+    assert below == pytest.approx(there)
+    assert above < there - 0.1 * LITRE
+
+
+# ------------------------------------------------------------------ return
+
+
+@pytest.mark.parametrize("layout", RETURNS)
+def test_return_is_told_for_every_tank_that_can_feed(layout: str, tmp_path: Path) -> None:
+    """The receiving tank fills when another feeds, and falls when it feeds itself."""
+    file = tmp_path / "plot.svg"
+    asked = ["--flow", "10 US gal/h", "--ullage", "1 l"]
+    page, body = both("return", layout, *asked, "--svg", str(file))
+    drawing(file, layout)
+
+    says_what_it_is(page, layout)
+    assert "each engine returns 10 US gal/h, as asked" in page
+    assert len(body["fillings"]) >= 3
+    for f in body["fillings"]:
+        assert f["verdict"] in page
+        assert f["returned_m3_per_s"] / US_GALLON_HOUR == pytest.approx(
+            10.0 * len(f["engines"]), rel=2e-3
+        )
+        if f["receives"] == f["fed_from"]:
+            assert f["full_min"] is None
+            assert "does not fill" in f["verdict"]
+        else:
+            assert f["full_min"] is not None
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize(
+    ("layout", "feeds", "minutes"),
+    [
+        ("radial-single-hand-pump", "right-tank", 25.7),
+        ("four-engine-injection", "port-middle-tank", 12.9),
+    ],
+)
+def test_return_fills_three_gallons_in_the_worked_time(
+    layout: str, feeds: str, minutes: float
+) -> None:
+    """3 US gal of ullage at 7 US gal/h: 25.7 min; two engines into one tank, 14: 12.9 min."""
+    body = data("return", layout, "--flow", "7 US gal/h", "--ullage", "3 US gal")
+
+    (found,) = [f for f in body["fillings"] if f["fed_from"] == feeds]
+    assert found["full_min"] == pytest.approx(minutes, abs=0.1)
+
+
+def test_return_overflows_after_the_expansion_space_is_full() -> None:
+    """With a little ullage the tank is full first and overflows later, overboard."""
+    body = data("return", "radial-single-hand-pump", "--flow", "10 US gal/h", "--ullage", "0.5 l",
+                "--set", "right-tank=95 %")  # fmt: skip
+    (found,) = [f for f in body["fillings"] if f["fed_from"] == "right-tank"]
+
+    assert found["overflow_min"] > found["full_min"] > 0.0
+    assert by_id(found["run"]["tanks"])["left-tank"]["overboard_m3"] > 0.0
+    assert "overflows at the vent in" in found["verdict"]
+
+
+# ------------------------------------------------------------------ transfer, endurance
+
+
+@pytest.mark.parametrize("layout", TRANSFERS)
+def test_transfer_moves_fuel_and_loses_none(layout: str, tmp_path: Path) -> None:
+    """What the giving tank loses the receiving tank gains."""
+    file = tmp_path / "plot.svg"
+    page, body = both("transfer", layout, "--for", "20 min", "--svg", str(file))
+    drawing(file, layout)
+
+    says_what_it_is(page, layout)
+    assert body["transfers"]
+    for t in body["transfers"]:
+        tanks = by_id(t["run"]["tanks"])
+        gives, receives = tanks[t["gives"]], tanks[t["receives"]]
+        moved = gives["start_m3"] - gives["end_m3"]
+        assert moved > 5 * LITRE
+        assert receives["end_m3"] - receives["start_m3"] == pytest.approx(moved, abs=0.2 * LITRE)
+        assert t["verdict"] in page
+
+
+def test_transfer_into_a_full_tank_overflows() -> None:
+    """The receiving tank goes over its brim, overboard, and the page says when."""
+    body = data("transfer", "four-engine-injection", "--for", "1 h",
+                "--set", "port-middle-tank=100 %", "--set", "port-outer-tank=100 %")  # fmt: skip
+    t = next(t for t in body["transfers"] if t["gives"] == "port-outer-tank")
+
+    assert "overflows at its vent in" in t["verdict"]
+    assert by_id(t["run"]["tanks"])["port-middle-tank"]["overboard_m3"] > 1 * LITRE
+
+
+@pytest.mark.parametrize("layout", FILES)
+def test_endurance_tells_what_each_tank_gives(layout: str, tmp_path: Path) -> None:
+    """Every tank that feeds has its draw and how long it lasts, shorter at take-off power."""
+    file = tmp_path / "plot.svg"
+    low = filled(layout, "10 %")
+    page, body = both("endurance", layout, *low, "--for", "2 min", "--svg", str(file))
+    harder = data("endurance", layout, *low, "--for", "2 min", "--power", "take-off")
+    drawing(file, layout)
+
+    says_what_it_is(page, layout)
+    assert body["tanks"]
+    quick = by_id(harder["tanks"])
+    told = {t["id"] for t in body["tanks"]} | set(body["not_drawn_from"])
+    assert told == {t.id for t in load_layout(FILES[layout]).parts.values()
+                    if t.kind in ("tank", "header-tank")}  # fmt: skip
+    for tank in body["tanks"]:
+        assert f"{tank['label']}: holds" in page
+        assert tank["gives_out"]
+        assert quick[tank["id"]]["lasts_min"] < tank["lasts_min"]
+
+
+def test_a_test_run_draws_burn_times_minutes() -> None:
+    """Twenty minutes at a run-up of 5.5 imp gal/h draw 1.83 imp gal (arithmetic)."""
+    body = data("endurance", "low-wing-single", "--for", "20 min", "--set", "left-tank=25 %",
+                "--set", "right-tank=25 %")  # fmt: skip
+
+    for tank in body["tanks"]:
+        assert tank["used_in_test_run_m3"] / 4.54609e-3 == pytest.approx(5.5 / 3, rel=0.01)
+        assert tank["lasts_min"] == pytest.approx((0.25 * 18 - 1.5) / 5.5 * 60, rel=0.02)
+        assert tank["gives_out"] == "down to unusable"
+
+
+def test_a_full_header_tank_is_not_said_to_be_dry() -> None:
+    """Where the model ends with fuel still in the header tank, the page says so."""
+    page = text("endurance", "header-biplane", "--set", "upper-tank=50 %")
+
+    assert "the model ends here" in page
+    assert "comes on top" in page
+
+
+@pytest.mark.usefixtures("unsolved")
+def test_runs_without_solution_conclude_nothing() -> None:
+    """No time is told where a step has no steady state."""
+    page, body = both("endurance", "low-wing-single")
+    rest = data("siphon", "low-wing-single")
+
+    assert "no steady state found" in page
+    assert all(t["lasts_min"] is None and t["used_in_test_run_m3"] is None for t in body["tanks"])
+    assert all(one["complete"] is False for one in rest["at_rest"])
+    error = refused("return", "radial-single-hand-pump", "--flow", "7 US gal/h")
+    assert "cannot return that much" in str(error)
+
+
+# ------------------------------------------------------------------ what is refused
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["return", "low-wing-single"], "has no vapour return"),
+        (["transfer", "low-wing-single"], "has no transfer between tanks"),
+        (["return", "radial-single-hand-pump", "--flow", "7 gal/h"], "which gallon"),
+        (["return", "radial-single-hand-pump", "--flow", "7 gal"], "which gallon"),
+        (["return", "radial-single-hand-pump", "--flow", "7 l"], "not a flow"),
+        (["return", "radial-single-hand-pump", "--flow", "900 imp gal/h"], "cannot return"),
+        (["return", "radial-single-hand-pump", "--ullage", "99 imp gal"], "more than left-tank"),
+        (["return", "radial-single-hand-pump", "--ullage", "-1 l"], "below nothing"),
+        (["return", "radial-single-hand-pump", "--power", "full"], "is not a power; say none"),
+        (["siphon", "low-wing-single", "--for", "12"], "has no unit"),
+        (["siphon", "low-wing-single", "--for", "9 d"], "not within 1 to 1440 min"),
+        (["siphon", "low-wing-single", "--speed", "60"], "has no unit"),
+        (["endurance", "low-wing-single", "--power", "none"], "No engine runs"),
+        (["endurance", "low-wing-single", "--state", "static"], "No engine runs"),
+    ],
+)
+def test_what_cannot_be_understood_is_refused_in_one_line(arguments: list[str], said: str) -> None:
+    """The line says what is wrong and what there is; the exit code is that of usage."""
+    error = refused(*arguments)
+
+    assert said in str(error)
+    assert error.exit_code == 2
