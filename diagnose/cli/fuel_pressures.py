@@ -158,8 +158,10 @@ def text(done: Solved, plain: bool) -> str:
     if s.converged.any():
         air = float(s.conditions.ambient[0, 0])
         unit = q.shown.pressure
-        title = (f"Pressures [{unit}, gauge: against the air outside of {show(air, unit, 4)} "
-                 "absolute]")  # fmt: skip
+        title = (
+            f"Pressures [{unit}, gauge: against the air outside of {show(air, unit, 4)} absolute"
+        )
+        title += "; above boiling: with the cause]" if done.rows > 1 else "]"
         out += page.titled(title, _pressures(done, plain))
         for engine in q.network.engines:
             out += page.titled(q.label(engine.id)[0].upper() + q.label(engine.id)[1:],
