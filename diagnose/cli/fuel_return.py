@@ -150,14 +150,20 @@ def verdict(done: Returns, f: Filling) -> str:
     if over is not None:
         said.append(f"overflows at the vent in {page.minutes(over)}")
     if out is not None and f.feeds != f.receives and (over is None or out[0] < over):
-        said.append(f"but the feeding tank gives out first, in {page.minutes(out[0])} ({out[1]})")
+        ends = f"in {page.minutes(out[0])} ({out[1]})"
+        # full is not yet overflowing: the expansion space takes some more
+        said.append(
+            f"the feeding tank gives out first, {ends}"
+            if full is None or out[0] < full
+            else f"then the feeding tank gives out before it overflows, {ends}"
+        )
     elif over is None and f.run.trouble:
         said.append(f"no steady state found ({f.run.trouble}); nothing is concluded from there on")
     elif over is None and f.run.rate(f.receives) <= 0.0:
         said.append("does not fill: its engines draw more than they return")
     elif over is None:
         said.append(f"does not overflow within {page.minutes(float(h.minutes[-1]))}")
-    return ", ".join(said).removeprefix("but ")
+    return ", ".join(said)
 
 
 def notes(done: Returns) -> list[str]:
