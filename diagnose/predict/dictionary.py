@@ -38,6 +38,8 @@ from diagnose.predict.tables import Tables, reads_in
 Progress = Callable[[int, int], None]
 """Told (states done, states in all)."""
 SEED = 20251125
+TOGETHER = 11
+"""Run states solved at once."""
 
 
 @dataclass(frozen=True)
@@ -92,9 +94,10 @@ def compile_tables(
     needs = {part: needs_tank(network, part) for part in {c.at for c in kept}}
     gathered = Gathered(effects, tuple(kept), cells, tuple(needs[c.at] for c in kept))
     progress(0, len(cells))
-    for number, cell in enumerate(cells):
-        _solve_cell(network, cell, cases, gathered, number)
-        progress(number + 1, len(cells))
+    for first in range(0, len(cells), TOGETHER):
+        part = list(enumerate(cells))[first : first + TOGETHER]
+        _solve_cells(network, part, cases, gathered)
+        progress(first + len(part), len(cells))
     return gathered.tables()
 
 
@@ -121,54 +124,96 @@ def _case(library: Library, network: Network, cause: CauseAt, state: Settings) -
     return _Case(faults, shows, turned_to(network, cause.at))
 
 
-def _solve_cell(
-    network: Network, cell: Cell, cases: Sequence[_Case], gathered: Gathered, number: int
+@dataclass(frozen=True)
+class _Planned:
+    """One run state with its rows among those of a batch.
+
+    of: (severity point, tank turned to) -> number of the sound state.  steady: no tank is turned
+    to, because the tank is said or none feeds.  points: severities solved.
+    """
+
+    number: int
+    cell: Cell
+    steady: bool
+    points: Sequence[int]
+    of: Mapping[tuple[int, str], int]
+
+
+@dataclass(frozen=True)
+class _Batch:
+    """Rows of several run states, solved at once: the slowest rows then wait for each other.
+
+    sound: every sound state.  aeroplane: number of the sound aeroplane each of them is seen on.
+    """
+
+    rows: Rows
+    sound: list[Settings]
+    aeroplane: list[int]
+    planned: list[_Planned]
+
+
+def _solve_cells(
+    network: Network,
+    cells: Sequence[tuple[int, Cell]],
+    cases: Sequence[_Case],
+    gathered: Gathered,
 ) -> None:
-    rng = np.random.default_rng([SEED, zlib.crc32(repr(cell).encode())])
-    draws = draws_of(cell, rng, POINTS)
-    steady = cell.tank != "" or cell.parked  # the tank is said, or no tank feeds
-    turns = sorted({"" if steady else c.turn for c in cases} | {""})
-    points = range(POINTS) if cell.usual else GRADE_POINTS
-    kinds = [(k, turn) for k in range(POINTS) for turn in turns]
-    sound_states = [settings_of(network, cell, draws[k], turn) for k, turn in kinds]
-    rows = Rows([], [], [], {})
-    gauges = reads_in("gauge-against-stick", cell)
-    for s, (k, turn) in enumerate(kinds):
-        if k not in points:
-            continue
-        separate = systems(network, sound_states[s])
-        wanted = dict.fromkeys(
-            f
-            for c in cases
-            if ("" if steady else c.turn) == turn and (f := c.faults[k]) is not None
-            if (gauges or not c.shows_only) and not astray(network, separate, f)
-        )
-        _add_rows(network, rows, sound_states[s], s, (k, turn), tuple(wanted))
-    sound = solve(network, sound_states)
+    """Solve a batch of run states and gather what they show."""
+    batch = _Batch(Rows(), [], [], [])
+    for number, cell in cells:
+        _plan(network, number, cell, cases, batch)
+    rows = batch.rows
+    sound = solve(network, batch.sound)
     found = _solved(network, rows)
     converged = np.concatenate([f.converged for f in found])
     gathered.solved += len(rows.where)
     gathered.unsolved += sum(not converged[row] for row, _ in rows.where.values())
-    of = {kind: s for s, kind in enumerate(kinds)}
+    words = _words(network, sound, found, batch)
+    for plan in batch.planned:
+        gathered.add(network, plan.number, batch.sound, _looked(plan, cases, rows), words)
+
+
+def _plan(network: Network, number: int, cell: Cell, cases: Sequence[_Case], batch: _Batch) -> None:
+    """Add the sound states and the rows of one run state to a batch."""
+    draws = draws_of(cell, np.random.default_rng([SEED, zlib.crc32(repr(cell).encode())]), POINTS)
+    steady = cell.tank != "" or cell.parked
+    points = range(POINTS) if cell.usual else GRADE_POINTS
+    gauges = reads_in("gauge-against-stick", cell)
+    of: dict[tuple[int, str], int] = {}
+    for turn in sorted({"" if steady else c.turn for c in cases} | {""}):
+        for k in range(POINTS):
+            state = of[(k, turn)] = len(batch.sound)
+            batch.sound.append(settings_of(network, cell, draws[k], turn))
+            batch.aeroplane.append(number * POINTS + k)
+            if k not in points:
+                continue
+            separate = systems(network, batch.sound[-1])
+            wanted = dict.fromkeys(
+                f
+                for c in cases
+                if ("" if steady else c.turn) == turn and (f := c.faults[k]) is not None
+                if (gauges or not c.shows_only) and not astray(network, separate, f)
+            )
+            _add_rows(network, batch.rows, batch.sound[-1], state, tuple(wanted))
+    batch.planned.append(_Planned(number, cell, steady, points, of))
+
+
+def _looked(plan: _Planned, cases: Sequence[_Case], rows: Rows) -> Looked:
+    """Return where to look for each cause in one run state."""
     shape = (len(cases), POINTS)
     state, row, system = (np.full(shape, -1, dtype=np.intp) for _ in range(3))
     has = np.zeros(shape, dtype=bool)
     for c, case in enumerate(cases):
-        turn = "" if steady else case.turn
+        turn = "" if plan.steady else case.turn
         for k, fault in enumerate(case.faults):
-            state[c, k] = of[(k, turn)]
-            if fault is not None and k in points:
+            state[c, k] = plan.of[(k, turn)]
+            if fault is not None and k in plan.points:
                 # an instrument the fuel does not feel stays at the sound state; others not solved
                 # have no say
-                has[c, k] = case.shows_only or (k, turn, fault) in rows.where
-                row[c, k], system[c, k] = rows.where.get((k, turn, fault), (-1, ALONE))
-    gathered.add(
-        network,
-        number,
-        sound_states,
-        Looked(state, row, system, has),
-        _words(network, sound, found, rows, rng),
-    )
+                key = (int(state[c, k]), fault)
+                has[c, k] = case.shows_only or key in rows.where
+                row[c, k], system[c, k] = rows.where.get(key, (-1, ALONE))
+    return Looked(state, row, system, has)
 
 
 def _add_rows(
@@ -176,12 +221,11 @@ def _add_rows(
     rows: Rows,
     settings: Settings,
     sound: int,
-    kind: tuple[int, str],
     faults: Sequence[Fault],
 ) -> None:
     for entries in packed(network, settings, faults):
         for i, system in entries:
-            rows.where[(*kind, faults[i])] = (len(rows.settings), system)
+            rows.where[(sound, faults[i])] = (len(rows.settings), system)
         rows.settings.append(settings)
         rows.faults.append(tuple(faults[i] for i, _ in entries))
         rows.sound.append(sound)
@@ -196,7 +240,7 @@ def _solved(network: Network, rows: Rows) -> list[Solution]:
     bad = [int(r) for r in np.flatnonzero(~found.converged) if len(rows.faults[r]) > 1]
     if not bad:
         return [found]
-    by_row: dict[int, list[tuple[int, str, Fault]]] = {}
+    by_row: dict[int, list[tuple[int, Fault]]] = {}
     for key, (row, _) in rows.where.items():
         by_row.setdefault(row, []).append(key)
     first = len(rows.settings)
@@ -204,7 +248,7 @@ def _solved(network: Network, rows: Rows) -> list[Solution]:
         for key in by_row[row]:
             rows.where[key] = (len(rows.settings), ALONE)
             rows.settings.append(rows.settings[row])
-            rows.faults.append((key[2],))
+            rows.faults.append((key[1],))
             rows.sound.append(rows.sound[row])
     return [found, solve(network, rows.settings[first:], rows.faults[first:])]
 
@@ -213,13 +257,13 @@ def _words(
     network: Network,
     sound: Solution,
     found: Sequence[Solution],
-    rows: Rows,
-    rng: np.random.Generator,
+    batch: _Batch,
 ) -> Words:
     """Return the classes of all readings, as ``SCATTERS`` sound aeroplanes would show them."""
     sound_read = readings(network, sound)
     own = np.arange(len(sound.converged))
-    seeds = [int(rng.integers(2**32)) for _ in range(SCATTERS)]
+    aeroplane = np.asarray(batch.aeroplane, dtype=np.intp)
+    count = int(aeroplane.max()) + 1
 
     def classes(
         solution: Solution, read: Readings, index: np.ndarray
@@ -229,17 +273,17 @@ def _words(
             classify(
                 network,
                 solution,
-                scattered(read, index, len(own), np.random.default_rng(seed)),
+                scattered(read, aeroplane[index], count, np.random.default_rng([SEED, seed])),
                 beside,
             )
-            for seed in seeds
+            for seed in range(SCATTERS)
         ]
 
     straight = classes(sound, sound_read, own)
     bent, first = [], 0
     for solution in found:
         last = first + len(solution.converged)
-        index = np.asarray(rows.sound[first:last], dtype=np.intp)
+        index = np.asarray(batch.rows.sound[first:last], dtype=np.intp)
         bent.append(classes(solution, readings(network, solution), index))
         first = last
     return Words(

@@ -24,16 +24,16 @@ SOUND = 0.5
 
 @dataclass(frozen=True)
 class Rows:
-    """What is solved in one state.
+    """What is solved at once.
 
     settings, faults: of each row.  sound: number of each row's sound state.
-    where: (severity point, tank turned to, fault) -> (row, system it is read in).
+    where: (sound state, fault) -> (row, system it is read in).
     """
 
     settings: list[Settings] = field(default_factory=list)
     faults: list[tuple[Fault, ...]] = field(default_factory=list)
     sound: list[int] = field(default_factory=list)
-    where: dict[tuple[int, str, Fault], tuple[int, int]] = field(default_factory=dict)
+    where: dict[tuple[int, Fault], tuple[int, int]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -74,20 +74,22 @@ class Predictions:
         about = self.effects[effect]
         gives = np.asarray([v in GIVES[about.reading] for v in about.values[1:]])
         unsteady = np.asarray([v in UNSTEADY for v in about.values[1:]])
+        index, causes = self.tables.index, self.tables.causes
+        about_them = dict.fromkeys(i for c in stated if (i := index.get(c, -1)) >= 0)
+        about_them |= dict.fromkeys(said.active.tolist())
+        which = [i for i in about_them if said.says[i]]
+        if not which:
+            return dict(stated)
         nothing = np.zeros((len(GRADES), len(gives)))
+        old = np.stack([stated.get(causes[i], nothing) for i in which])
+        patient = np.asarray([causes[i] in self.patient for i in which])
+        one_sided = (unsteady[None, :] | patient[:, None])[:, None, :]
+        new = weighed(old, said.of_all(which), gives, self.evidence, one_sided)
+        kept = np.asarray(new.any(axis=(1, 2)))
         out = dict(stated)
-        for cause, old in stated.items():
-            i = self.tables.index.get(cause, -1)
-            if i >= 0 and said.says[i]:
-                net = said.of(i)
-                one_sided = unsteady | (cause in self.patient)
-                out[cause] = weighed(old, net, gives, self.evidence, one_sided)
-        for i in said.active.tolist():
-            cause = self.tables.causes[i]
-            if cause not in stated and said.says[i]:
-                fresh = weighed(nothing, said.of(i), gives, self.evidence)
-                if fresh.any():
-                    out[cause] = fresh
+        for i, net, any_left in zip(which, new, kept.tolist(), strict=True):
+            if any_left or causes[i] in stated:
+                out[causes[i]] = net
         return out
 
     def numbers(
@@ -125,22 +127,22 @@ def weighed(
     evidence: Evidence,
     one_sided: np.ndarray | None = None,
 ) -> Floats:
-    """Return the net rates to use for one cause, from both (3, V-1).
+    """Return the net rates to use for one cause (3, V-1), or for many at once, from both.
 
     NaN of the model, and values it cannot give (``gives`` False), leave the stated rate.  A value
     that is stated for any grade is stated for all of them.  Where nothing is stated and the model
-    gives less than ``LEAST``, nothing is made of it; nor for the values ``one_sided`` (V-1,), on
-    which the model counts only when it speaks.
+    gives less than ``LEAST``, nothing is made of it; nor for the values ``one_sided`` (..., V-1),
+    on which the model counts only when it speaks.
     """
     bounded = np.clip(np.nan_to_num(model), LEAST, MOST)
     if evidence == "model":
         new = np.where(bounded > LEAST, bounded, 0.0)
     else:
-        spoken = stated.any(axis=0, keepdims=True)
+        spoken = stated.any(axis=-2, keepdims=True)
         both = (STATED * stated + MODEL * bounded) / (STATED + MODEL)
         alone = MODEL * np.where(bounded > LEAST, bounded, 0.0) / (UNSTATED + MODEL)
         new = np.where(spoken, both, alone)
         if one_sided is not None:
-            new = np.where(one_sided[None, :] & (bounded <= LEAST), stated, new)
-    out: Floats = np.where(np.isfinite(model) & gives[None, :], new, stated)
+            new = np.where(one_sided & (bounded <= LEAST), stated, new)
+    out: Floats = np.where(np.isfinite(model) & gives, new, stated)
     return out

@@ -58,7 +58,8 @@ class Cell:
     @property
     def usual(self) -> bool:
         """Say whether nothing is out of the ordinary: solved with all severities, not three."""
-        return (self.crossfeed, self.heat, self.level) == ("shut", "cool", "part")
+        out = (self.crossfeed, self.heat, self.level) == ("shut", "cool", "part")
+        return out and self.power != "cranking"
 
     def known(self) -> dict[str, str]:
         """Return the run state as people state it."""
@@ -86,9 +87,8 @@ def cells_of(layout: Layout) -> tuple[Cell, ...]:
     ]
     cells += [Cell(CAN, booster, level=level) for booster in boosters for level in ("part", "low")]
     cells.append(Cell("none", parked=True))
-    for level in ("low", "full"):
-        cells += [Cell("none", level=level), *(Cell("high", b, level=level) for b in boosters)]
-        cells += [Cell("none", "on", level=level)] if "on" in boosters else []
+    cells += [Cell(power, b, level="low") for power in ("none", "high") for b in boosters]
+    cells += [Cell(power, level="full") for power in ("none", "high")]
     for state in layout.run_states:
         known = state.settings
         if known.get("crossfeed") == "open":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
@@ -101,6 +101,16 @@ class Said:
             row: Floats = self.net[at]
             return row
         return self.rest
+
+    def of_all(self, causes: Sequence[int]) -> Floats:
+        """Return the net rates of several causes, shape (n, 3, V-1)."""
+        at = np.searchsorted(self.active, causes)
+        here = np.minimum(at, max(len(self.active) - 1, 0))
+        out: Floats = np.broadcast_to(self.rest, (len(causes), *self.rest.shape)).copy()
+        if len(self.active):
+            hit = self.active[here] == np.asarray(causes)
+            out[hit] = self.net[here[hit]]
+        return out
 
 
 @dataclass(frozen=True)
