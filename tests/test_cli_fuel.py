@@ -429,7 +429,7 @@ def test_a_blocked_line_is_the_first_place_to_boil() -> None:
         (["pressures", "four-engine-float", "--cause", "strainer-plugged"], "several parts"),
         (["pressures", "low-wing-single", "--cause", "strainer-plugged", "--grade", "bad"],
          "say slight, half, severe"),
-        (["pressures", "low-wing-single", "--svg", "no-such-folder/at-all.svg"], "cannot be written"),
+        (["pressures", "low-wing-single", "--svg", "no-such-folder/x.svg"], "cannot be written"),
         (["vapour", "low-wing-single", "--temperature", "wrong"], "not a figure"),
         (["vapour", "low-wing-single", *("--altitude 0ft " * 90).split()], "more than 400"),
     ],
