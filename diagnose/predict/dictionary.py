@@ -31,7 +31,15 @@ from diagnose.fuel.faults import INSTRUMENTS, READ_CHANGES, apply
 from diagnose.model import CauseAt, Effect, Layout, Library
 from diagnose.predict.gather import Gathered, Looked, Rows, Words
 from diagnose.predict.groups import ALONE, astray, needs_tank, packed, systems, turned_to
-from diagnose.predict.severity import GRADE_POINTS, POINTS, SCATTERS, points_of, scattered
+from diagnose.predict.severity import (
+    GRADE_POINTS,
+    POINTS,
+    SCATTERS,
+    points_of,
+    pulled_down,
+    scattered,
+    without_air,
+)
 from diagnose.predict.states import Cell, cells_of, draws_of, settings_of
 from diagnose.predict.tables import Tables, reads_in
 
@@ -269,15 +277,15 @@ def _words(
         solution: Solution, read: Readings, index: np.ndarray
     ) -> list[Mapping[str, np.ndarray]]:
         beside = Readings({n: v[index] for n, v in sound_read.values.items()}, sound_read.places)
-        return [
-            classify(
-                network,
-                solution,
-                scattered(read, aeroplane[index], count, np.random.default_rng([SEED, seed])),
-                beside,
-            )
-            for seed in range(SCATTERS)
-        ]
+        out = []
+        for seed in range(SCATTERS):
+            rng = np.random.default_rng([SEED, seed])
+            shown = scattered(read, aeroplane[index], count, rng)
+            words = classify(network, solution, shown, beside)
+            if seed % 2:
+                words = pulled_down(words, classify(network, solution, without_air(shown), beside))
+            out.append(words)
+        return out
 
     straight = classes(sound, sound_read, own)
     bent, first = [], 0

@@ -74,3 +74,27 @@ def scattered(found: Readings, rows: np.ndarray, count: int, rng: np.random.Gene
             z = np.clip(rng.standard_normal((count, values[name].shape[1])), -2.0, 2.0)
             values[name] = values[name] * (1.0 + sigma * z[rows])
     return Readings(values, found.places)
+
+
+_WELL = ("normal", "full", "")
+
+
+def without_air(found: Readings) -> Readings:
+    """Return the readings as if neither air nor vapour made them swing."""
+    values = dict(found.values)
+    values["air-share"] = np.zeros_like(values["air-share"])
+    values["vapour-margin"] = np.full_like(values["vapour-margin"], np.inf)
+    return Readings(values, found.places)
+
+
+def pulled_down(
+    words: Mapping[str, np.ndarray], calm: Mapping[str, np.ndarray]
+) -> dict[str, np.ndarray]:
+    """Return the words of one who tells the mean of a swinging reading, where that is off too.
+
+    Air and vapour swing a needle and pull it down: of those who look, half call it hunting, half
+    low (common practice, no source).  ``calm`` are the words without the swing.
+    """
+    return {
+        name: np.where(np.isin(calm[name], _WELL), word, calm[name]) for name, word in words.items()
+    }
