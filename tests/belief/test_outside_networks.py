@@ -130,11 +130,8 @@ def test_belief_equals_the_reference_library_on_random_nets(seed: int) -> None:
         warnings.simplefilter("ignore")
         factors = pytest.importorskip("pgmpy.factors.discrete")
         from pgmpy.inference import VariableElimination
+        from pgmpy.models import DiscreteBayesianNetwork as Network
 
-        try:
-            from pgmpy.models import BayesianNetwork as Network
-        except ImportError:  # its later name
-            from pgmpy.models import DiscreteBayesianNetwork as Network
         rng = random.Random(seed)
         lib = random_library(rng, n_causes=4, n_effects=3)
         findings = random_findings(rng, lib)

@@ -35,10 +35,10 @@ def pgmpy_query(nodes, findings, wanted):
 
     from pgmpy.factors.discrete import TabularCPD
     from pgmpy.inference import VariableElimination
-    from pgmpy.models import BayesianNetwork
+    from pgmpy.models import DiscreteBayesianNetwork
 
     by_name = {n.name: n for n in nodes}
-    net = BayesianNetwork([(p, n.name) for n in nodes for p in n.parents])
+    net = DiscreteBayesianNetwork([(p, n.name) for n in nodes for p in n.parents])
     for n in nodes:
         parents = [by_name[p] for p in n.parents]
         columns = [n.row(*c) for c in product(*(p.values for p in parents))]
