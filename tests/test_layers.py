@@ -17,7 +17,7 @@ LAYERS: list[set[str]] = [
     {"job"},
     {"planner"},
     {"predict"},
-    {"rules", "belief", "fuel", "knowledge_files"},
+    {"rules", "belief", "fuel", "knowledge_files", "paper"},
     {"signs"},
     {"places"},
     {"model"},

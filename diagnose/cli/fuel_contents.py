@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from diagnose.cli import fuel_page as page
-from diagnose.cli import fuel_svg as svg
 from diagnose.cli.fuel_ask import Shown
 from diagnose.cli.fuel_reconcile import Contents, Reading, Trend
 from diagnose.fuel import contents as fc
+from diagnose.paper import svg
 from diagnose.units import to
 
 CERTIFIES = (

@@ -11,11 +11,9 @@ import math
 import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from xml.sax.saxutils import escape
 
 from diagnose.cli import fuel_page as page
-from diagnose.cli import fuel_svg as svg
 from diagnose.cli.fuel_pressures import (
     STILL,
     Passage,
@@ -27,6 +25,7 @@ from diagnose.cli.fuel_pressures import (
     running_word,
 )
 from diagnose.fuel.settings import position_of
+from diagnose.paper import layered, svg
 
 BOX, TALL, STEP, SPACE = 172.0, 76.0, 146.0, 196.0
 _TOP = 110.0
@@ -47,8 +46,7 @@ class Edge:
 def draw(done: Solved) -> str:
     """Return the drawing of a solved state as SVG."""
     edges, over = _edges(done)
-    ranks = _ranks(done, edges)
-    places = _places(done, edges, ranks)
+    places = _places(done, edges)
     inside: list[str] = []
     for edge in edges:
         inside += _edge(done, edge, places)
@@ -130,53 +128,14 @@ def _role(done: Solved, p: Passage) -> str:
     return "over" if p.a in plain and p.b in plain else "line"
 
 
-def _ranks(done: Solved, edges: Sequence[Edge]) -> dict[int, int]:
-    """Return how far down the page each box stands: one below the lowest that feeds it."""
+def _places(done: Solved, edges: Sequence[Edge]) -> dict[int, tuple[float, float]]:
+    """Return the middle of each box's upper edge."""
     network = done.question.network
-    count = len(network.nodes) + len(network.engines)
-    ranks = dict.fromkeys(range(count), 0)
-    for _ in range(count):  # long enough for any way through the network
-        for e in edges:
-            if e.role == "line" and ranks[e.b] < ranks[e.a] + 1 <= count:
-                ranks[e.b] = ranks[e.a] + 1
-    bottom = max(ranks.values())
-    for k in range(len(network.engines)):
-        ranks[len(network.nodes) + k] = bottom
-    return ranks
-
-
-def _places(
-    done: Solved, edges: Sequence[Edge], ranks: Mapping[int, int]
-) -> dict[int, tuple[float, float]]:
-    """Return the middle of each box: near what it is joined to, never on its neighbour."""
-    network = done.question.network
-    near: dict[int, list[int]] = {n: [] for n in ranks}
-    for e in edges:
-        if e.role == "line":
-            near[e.a].append(e.b)
-            near[e.b].append(e.a)
+    engines = [len(network.nodes) + k for k in range(len(network.engines))]
+    ranks = layered.ranks(range(len(network.nodes) + len(engines)), edges, engines)
     tanks = [t.node for t in network.tanks]
-    span = max(len(tanks), len(network.engines), 2) - 1.0
-    x = dict.fromkeys(ranks, span / 2)
-    fixed: dict[int, float] = {}
-    for row in (tanks, [len(network.nodes) + k for k in range(len(network.engines))]):
-        for k, n in enumerate(row):
-            if len(row) > 1:
-                fixed[n] = k * span / (len(row) - 1)
-    if any(ranks[t] for t in tanks):  # one tank above another: both in the middle
-        fixed = {n: v for n, v in fixed.items() if n not in tanks}
-    x |= fixed
-    for _ in range(40):
-        for n in ranks:
-            if n not in fixed and near[n]:
-                x[n] = sum(x[m] for m in near[n]) / len(near[n])
-    levels: dict[int, list[int]] = {}
-    for n, rank in ranks.items():
-        levels.setdefault(rank, []).append(n)
-    for row in levels.values():
-        row.sort(key=lambda n: (x[n], n))
-        for left, right in pairwise(row):
-            x[right] = max(x[right], x[left] + 1.0)
+    spread = any(ranks[t] for t in tanks)  # one tank above another: both in the middle
+    x = layered.middles(ranks, edges, [engines] if spread else [tanks, engines])
     return {n: (BOX / 2 + 60 + SPACE * x[n], _TOP + STEP * ranks[n]) for n in ranks}
 
 
@@ -241,40 +200,25 @@ def _more(done: Solved, node: int) -> list[str]:
 
 def _edge(done: Solved, e: Edge, places: Mapping[int, tuple[float, float]]) -> list[str]:
     """Return one line with its flow and the cocks on it."""
-    (x1, y1), (x2, y2) = places[e.a], places[e.b]
-    start, end = (x1, y1 + TALL), (x2, y2)
-    bend = 0.0
-    if e.role == "across":
-        side = math.copysign(BOX / 2, x2 - x1)
-        start, end = (x1 + side, y1 + TALL / 2), (x2 - side, y2 + TALL / 2)
-    elif e.role == "over":
-        start, end = (x1, y1), (x2, y2)
-        bend = -26.0
-    elif e.role == "return":
-        start, end = (x1 - BOX / 2, y1 + 12), (x2 - BOX / 2 + 14, y2 + TALL)
-        bend = -46.0
+    drawn = layered.curve(e.role, places[e.a], places[e.b], BOX, TALL)
     flows = [f for f in e.flows if math.isfinite(f)]
     moving = any(abs(f) > STILL for f in flows)
     style = {True: "stroke-width='2.5'", False: "stroke-width='1' stroke-dasharray='1 4'"}[moving]
     if e.role == "return":
         style = f"stroke-width='{1.8 if moving else 1}' stroke-dasharray='8 4'"
-    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
-    pull = (middle[0] + bend, middle[1]) if e.role == "return" else (middle[0], middle[1] + bend)
-    path = f"M{start[0]:.1f},{start[1]:.1f} Q{pull[0]:.1f},{pull[1]:.1f} {end[0]:.1f},{end[1]:.1f}"
-    out = [f"<g><title>{escape(e.name)}</title><path d='{path}' fill='none' stroke='black' "
+    out = [f"<g><title>{escape(e.name)}</title><path d='{drawn.path}' fill='none' stroke='black' "
            f"{style}/>"]  # fmt: skip
-    at = ((middle[0] + pull[0]) / 2, (middle[1] + pull[1]) / 2)  # half-way along such a curve
+    at = drawn.at
     words = "" if e.role == "return" else _flow_words(done, e.flows)
     if moving:
-        angle = math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
-        turned = angle + (180.0 if flows and flows[-1] < 0.0 else 0.0)
+        turned = drawn.angle + (180.0 if flows and flows[-1] < 0.0 else 0.0)
         out.append(f"<polygon points='7,0 -6,-6 -6,6' fill='black' transform='translate("
                    f"{at[0]:.1f} {at[1]:.1f}) rotate({turned:.0f})'/>")  # fmt: skip
     halo = "font-size='10' stroke='white' stroke-width='3' paint-order='stroke' fill='black'"
     lines = [*_cocks(done, e), words]
     for k, told in enumerate(lines):
         # in the cross-feed's gap the words stand above the line, elsewhere beside it
-        x, anchor = (at[0] + 10, "start") if end[0] > start[0] - 5 else (at[0] - 10, "end")
+        x, anchor = (at[0] + 10, "start") if drawn.leans_right else (at[0] - 10, "end")
         if e.role in ("across", "over"):
             x, anchor = at[0], "middle"
         y = at[1] - 8 - 12 * (len(lines) - 1 - k) if anchor == "middle" else at[1] + 4 + 12 * (

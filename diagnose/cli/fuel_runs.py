@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from diagnose.cli import fuel_page as page
-from diagnose.cli import fuel_svg as svg
 from diagnose.cli.fuel_ask import Asked
 from diagnose.cli.loading import told_on_a_terminal
 from diagnose.errors import UsageError
 from diagnose.fuel import Fault, Settings
 from diagnose.fuel.settings import POWERS, all_engines
 from diagnose.fuel.time import History, simulate
+from diagnose.paper import svg
 from diagnose.units import show, to
 
 DAY = 1440.0

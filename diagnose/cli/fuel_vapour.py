@@ -10,13 +10,13 @@ from typing import Any
 import numpy as np
 
 from diagnose.cli import fuel_page as page
-from diagnose.cli import fuel_svg as svg
 from diagnose.cli.fuel_ask import Asked
 from diagnose.cli.fuel_pressures import CORRELATION, STILL, node_label
 from diagnose.cli.layout_view import wrap
 from diagnose.fuel import Solution, readings, solve
 from diagnose.fuel import properties as fp
 from diagnose.fuel.classes import SURGE_MARGIN
+from diagnose.paper import svg
 from diagnose.units import Quantity, show, to
 
 BANDS = (

@@ -5,9 +5,9 @@ from __future__ import annotations
 import textwrap
 from typing import Any
 
-from diagnose.cli import schematic
 from diagnose.knowledge_files.figures import FIGURES
 from diagnose.model import Layout, Part
+from diagnose.paper import ways
 from diagnose.places import Places
 from diagnose.units import SI_UNIT, show
 
@@ -23,7 +23,7 @@ def show_list(places: Places, *, plain: bool = False) -> str:
     for part in map(layout.parts.__getitem__, places.tanks):
         out += _item(f"{places.label(part.id)}: {_tank_figures(part)}", plain)
     out += ["", "Ways of the fuel, cross-feed shut; a cock's normal position in brackets:"]
-    for line in schematic.feed_lines(places):
+    for line in ways.feed_lines(places):
         out += _item(line, plain)
     out += _besides("Besides:", places, plain)
     out += ["", "Cocks:"]
@@ -43,14 +43,14 @@ def show_list(places: Places, *, plain: bool = False) -> str:
 
 def show_drawing(places: Places) -> str:
     """Return the drawing with its head; the list of ways where the drawing would be too wide."""
-    lines = schematic.drawing(places)
+    lines = ways.drawing(places)
     if not lines:
-        lines = ["Too wide to draw; as a list:", *schematic.feed_lines(places)]
+        lines = ["Too wide to draw; as a list:", *ways.feed_lines(places)]
     return "\n".join([*_head(places.layout), "", *lines, *_besides("Not drawn:", places)])
 
 
 def _besides(heading: str, places: Places, plain: bool = False) -> list[str]:
-    lines = [line for text in schematic.other_lines(places) for line in _item(text, plain)]
+    lines = [line for text in ways.other_lines(places) for line in _item(text, plain)]
     return ["", heading, *lines] if lines else []
 
 
@@ -96,7 +96,7 @@ def as_object(places: Places) -> dict[str, Any]:
         "edition": layout.edition,
         "traits": dict(layout.traits),
         "parts": [_part_object(places, p) for p in layout.parts.values()],
-        "ways": [{"tank": w[0], "engine": w[-1], "parts": list(w)} for w in schematic.ways(places)],
+        "ways": [{"tank": w[0], "engine": w[-1], "parts": list(w)} for w in ways.ways(places)],
         "limits": [
             {"id": x.name, "shown": x.shown, "reference": x.reference,
              _key("low", x.unit): x.low, _key("high", x.unit): x.high}

@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 from diagnose.job.job import Job
+from diagnose.paper.words import UNREVIEWED
 from diagnose.report import findings, safety, work
 from diagnose.report.entries import Entries
-from diagnose.report.plain import NO_FIGURE, UNREVIEWED, Report, Row, Section, utc
+from diagnose.report.plain import NO_FIGURE, Report, Row, Section, utc
 
 _TYPED = {
     "aeroplane": "Aeroplane",

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from html import escape
 
-from diagnose.report.page import page
-from diagnose.report.plain import NOT_A_RELEASE, Report, Section, shown, shown_lines
+from diagnose.paper.page import page
+from diagnose.paper.words import NOT_A_RELEASE, shown, shown_lines
+from diagnose.report.plain import Report, Section
 
 _NARROW = {"n": 7, "rank": 7, "time": 14, "hands": 8}
 _WIDE = {

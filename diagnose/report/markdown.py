@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from diagnose.report.plain import NOT_A_RELEASE, Report, Section, shown, shown_lines
+from diagnose.paper.words import NOT_A_RELEASE, shown, shown_lines
+from diagnose.report.plain import Report, Section
 
 _SPECIAL = re.compile(r"([\\`*_{}\[\]<>|#~&@!^$])")
 _LINE_START = re.compile(r"^(\s*)([-+=]|\d+(?=[.)]))")

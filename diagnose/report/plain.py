@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
+from diagnose.paper.words import NOT_A_RELEASE, UNREVIEWED, shown
+
 Row = Mapping[str, object]
 """One row: ids and labels side by side, numbers with their unit in the key."""
 
-UNREVIEWED = "UNREVIEWED"
-NOT_A_RELEASE = "This is not a release to service"
 NO_FIGURE = "no approved figure entered"
-
-_BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 
 @dataclass(frozen=True)
@@ -68,20 +65,6 @@ class Report:
         )
 
 
-def shown(value: object) -> str:
-    """Return ``value`` in one line for people, its control characters made visible.
-
-    A typed escape sequence or a change of writing direction must not alter how a page reads;
-    JSON keeps what was typed.
-    """
-    return _visible(" ".join(_as_text(value).split()))
-
-
-def shown_lines(text: str) -> tuple[str, ...]:
-    """Return the lines of a verbatim text, control characters made visible, breaks kept."""
-    return tuple(_visible(line.expandtabs(4)) for line in text.splitlines()) or ("",)
-
-
 def utc(at: object) -> str:
     """Return a logged time in UTC for people; a time that cannot be read is given as it stands."""
     try:
@@ -91,19 +74,3 @@ def utc(at: object) -> str:
     if time.tzinfo is None:
         return f"{time:%Y-%m-%d %H:%M:%S} (zone not stated)"
     return f"{time.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC"
-
-
-def _as_text(value: object) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, list | tuple):
-        return ", ".join(_as_text(v) for v in value)
-    return str(value)
-
-
-def _visible(text: str) -> str:
-    return "".join(
-        "\ufffd" if c in _BIDI or unicodedata.category(c) in ("Cc", "Cs") else c for c in text
-    )

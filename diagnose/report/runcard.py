@@ -12,9 +12,9 @@ from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import FOR_A_RUN
 from diagnose.model import RunState
+from diagnose.paper.page import page
+from diagnose.paper.words import NOT_A_RELEASE, UNREVIEWED, shown
 from diagnose.planner import Action, Reading
-from diagnose.report.page import page
-from diagnose.report.plain import NOT_A_RELEASE, UNREVIEWED, shown
 from diagnose.report.text import paged, wrapped
 
 STOP_AT_ONCE = (

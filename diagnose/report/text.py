@@ -5,7 +5,8 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
-from diagnose.report.plain import NOT_A_RELEASE, Report, Section, shown, shown_lines
+from diagnose.paper.words import NOT_A_RELEASE, shown, shown_lines
+from diagnose.report.plain import Report, Section
 
 WIDTH, PAGE = 84, 62
 """Characters a line and lines a page that a printer at 12 to the inch puts on A4."""

@@ -18,8 +18,8 @@ from diagnose.job.job import Job
 from diagnose.job.registry import Registry
 from diagnose.job.shapes import NEEDED
 from diagnose.model import Finding, State
+from diagnose.paper.page import css_string
 from diagnose.report import Report, build, render
-from diagnose.report.page import css_string
 
 LAYOUT = "four-engine-injection"
 HOSTILE = "</style><script>alert(1)</script> & \"q\" 'x' | `code` [a](http://x.y) \x1b[31m \u202e"

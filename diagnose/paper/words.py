@@ -1,0 +1,40 @@
+"""Words that stand on every paper, and text made safe to print."""
+
+from __future__ import annotations
+
+import unicodedata
+
+UNREVIEWED = "UNREVIEWED"
+NOT_A_RELEASE = "This is not a release to service"
+
+_BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+
+
+def shown(value: object) -> str:
+    """Return ``value`` in one line for people, its control characters made visible.
+
+    A typed escape sequence or a change of writing direction must not alter how a page reads;
+    JSON keeps what was typed.
+    """
+    return _visible(" ".join(_as_text(value).split()))
+
+
+def shown_lines(text: str) -> tuple[str, ...]:
+    """Return the lines of a verbatim text, control characters made visible, breaks kept."""
+    return tuple(_visible(line.expandtabs(4)) for line in text.splitlines()) or ("",)
+
+
+def _as_text(value: object) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list | tuple):
+        return ", ".join(_as_text(v) for v in value)
+    return str(value)
+
+
+def _visible(text: str) -> str:
+    return "".join(
+        "\ufffd" if c in _BIDI or unicodedata.category(c) in ("Cc", "Cs") else c for c in text
+    )
