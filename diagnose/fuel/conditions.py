@@ -5,8 +5,9 @@ Faults then change single rows (``diagnose.fuel.faults``); ``finish`` folds the 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
+from functools import lru_cache
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from diagnose.fuel import properties as fp
 from diagnose.fuel.friction import blockage_loss
 from diagnose.fuel.network import Network
 from diagnose.fuel.properties import Array
-from diagnose.fuel.settings import Settings, joined
+from diagnose.fuel.settings import Settings
 
 
 @dataclass
@@ -77,160 +78,186 @@ SLIP_SHARE = 0.08 / 100e3
 def prepare(network: Network, states: Sequence[Settings]) -> Conditions:
     """Return the conditions of each state, nothing yet broken.
 
-    States that are alike are worked out once.
+    States that are alike are worked out once, all others together.
     """
     first: dict[object, int] = {}
-    rows = [first.setdefault(state.key(), len(first)) for state in states]
+    seen: dict[int, int] = {}  # one object in many rows is looked at once
     unique: list[Settings] = []
-    for state, row in zip(states, rows, strict=True):
-        if row == len(unique):
-            unique.append(state)
-    single = [_one(network, state) for state in unique]
-    stacked = {
-        f.name: np.concatenate([getattr(c, f.name) for c in single]) for f in fields(Conditions)
-    }
-    return Conditions(**stacked).take(np.asarray(rows, dtype=np.intp))
+    for state in states:
+        if id(state) not in seen:
+            seen[id(state)] = row = first.setdefault(state.key(), len(first))
+            if row == len(unique):
+                unique.append(state)
+    rows = np.asarray([seen[id(state)] for state in states], dtype=np.intp)
+    return _all(network, unique).take(rows)
 
 
-def _one(network: Network, s: Settings) -> Conditions:
-    """Return one row."""
-    ambient = float(fp.ambient_pressure(s.height))
-    rho = float(fp.density(s.temperature, s.density_15c))
+def _all(network: Network, states: Sequence[Settings]) -> Conditions:
+    """Return one row for each state."""
+
+    def figure(name: str) -> Array:
+        return np.asarray([getattr(s, name) for s in states], dtype=float)[:, None]
+
+    def alike(values: Sequence[float] | Array) -> Array:
+        return np.tile(np.asarray(values, dtype=float), (len(states), 1))
+
+    height, temperature = figure("height"), figure("temperature")
+    ambient = fp.ambient_pressure(height)
+    rho = fp.density(temperature, figure("density_15c"))
     weight = rho * fp.GRAVITY
-    volume, level, bottom = _levels(network, s)
-    heights = network.height.copy()
-    for tank, z in zip(network.tanks, bottom, strict=True):
-        heights[tank.node] = z
-    power = [s.power.get(engine.id, "none") for engine in network.engines]
-    wanted, demand, capacity = _meters(network, s)
-    speed = [
-        network.engines[network.engine_index[p.engine]].speed[power[network.engine_index[p.engine]]]
-        for p in network.pumps
-    ]
+    shares = np.asarray([[s.levels.get(t.id, 0.5) for t in network.tanks] for s in states])
+    shares = shares.reshape(len(states), len(network.tanks))
+    volume, level, bottom = _levels(network, shares, figure("pitch"), figure("roll"))
+    wanted, demand, capacity = _meters(network, states)
+    vent, vent_head = _vents(network, shares, level, weight, figure("vent_ram"))
     displaced = np.asarray([p.displacement for p in network.pumps])
-    zeros_runs = np.zeros(len(network.runs))
-    on = [float(p.part in s.boosters or p.part in s.open_valves) for p in network.boosters]
-    vent, vent_head = _vents(network, s, level, weight)
-    count, pumps = len(network.nodes), len(network.pumps) + len(network.boosters)
-    row = {
-        "ambient": [ambient],
-        "air_density": [float(fp.air_density(ambient, fp.ambient_temperature(s.height)))],
-        "density": [rho],
-        "viscosity": [float(fp.viscosity(s.temperature))],
-        "head": _heads(network, heights, level, weight),
-        "gate": _gates(network, s, level),
-        "lost": zeros_runs,
-        "extra": zeros_runs,
-        "reverse": [0.0 if run.one_way else 1.0 for run in network.runs],
-        "hole": zeros_runs,
-        "scale": zeros_runs + 1.0,
-        "on": on,
-        "shutoff": [p.shutoff for p in network.boosters],
-        "curve": [p.curve for p in network.boosters],
-        "rate": displaced * speed,
-        "slip": displaced * SLIP_SHARE,
-        "air_area": np.zeros(pumps),
-        "air_share": np.zeros(pumps),
-        "relief": [p.relief for p in network.pumps],
-        "gain": [p.gain for p in network.pumps],
-        "relief_hole": np.zeros(len(network.pumps)),
-        "reducing": [v.setting for v in network.reducing],
-        "least": np.zeros(len(network.reducing)),
-        "most": np.ones(len(network.reducing)),
-        "wanted": wanted,
-        "demand": demand,
-        "capacity": capacity,
-        "flood": np.zeros(len(network.meters)),
-        "vent": vent,
-        "vent_head": vent_head,
-        "leak": np.zeros(count),
-        "temperature": np.full(count, s.temperature) + s.engine_heat * _engine_nodes(network),
-        "rvp": np.full(count, s.rvp),
-        "volume": volume,
-        "level": level,
-        "loss_rate": np.zeros(len(network.tanks)),
-        "rising": np.full(len(network.engines), float(s.rising)),
-    }
-    return Conditions(**{k: np.atleast_2d(np.asarray(v, dtype=float)) for k, v in row.items()})
+    runs, nodes, pumps = len(network.runs), len(network.nodes), len(network.pumps)
+    drawing = np.zeros(pumps + len(network.boosters))
+    return Conditions(
+        ambient=ambient,
+        air_density=fp.air_density(ambient, fp.ambient_temperature(height)),
+        density=rho,
+        viscosity=fp.viscosity(temperature),
+        head=_heads(network, bottom, level, weight),
+        gate=_gates(network, states, level),
+        lost=alike(np.zeros(runs)),
+        extra=alike(np.zeros(runs)),
+        reverse=alike([0.0 if run.one_way else 1.0 for run in network.runs]),
+        hole=alike(np.zeros(runs)),
+        scale=alike(np.ones(runs)),
+        on=_table(
+            states,
+            len(network.boosters),
+            lambda s: [
+                float(p.part in s.boosters or p.part in s.open_valves) for p in network.boosters
+            ],
+        ),
+        shutoff=alike([p.shutoff for p in network.boosters]),
+        curve=alike([p.curve for p in network.boosters]),
+        rate=displaced * _table(states, pumps, lambda s: _speeds(network, s)),
+        slip=alike(displaced * SLIP_SHARE),
+        air_area=alike(drawing),
+        air_share=alike(drawing),
+        relief=alike([p.relief for p in network.pumps]),
+        gain=alike([p.gain for p in network.pumps]),
+        relief_hole=alike(np.zeros(pumps)),
+        reducing=alike([v.setting for v in network.reducing]),
+        least=alike(np.zeros(len(network.reducing))),
+        most=alike(np.ones(len(network.reducing))),
+        wanted=wanted,
+        demand=demand,
+        capacity=capacity,
+        flood=alike(np.zeros(len(network.meters))),
+        vent=vent,
+        vent_head=vent_head,
+        leak=alike(np.zeros(nodes)),
+        temperature=temperature + figure("engine_heat") * _engine_nodes(network),
+        rvp=np.repeat(figure("rvp"), nodes, axis=1),
+        volume=volume,
+        level=level,
+        loss_rate=alike(np.zeros(len(network.tanks))),
+        rising=np.repeat(figure("rising"), len(network.engines), axis=1),
+    )
 
 
-def _levels(network: Network, s: Settings) -> tuple[Array, Array, Array]:
+def _table(states: Sequence[Settings], width: int, row: Callable[[Settings], list[float]]) -> Array:
+    """Return a row of ``width`` figures for each state."""
+    return np.asarray([row(s) for s in states], dtype=float).reshape(len(states), width)
+
+
+def _speeds(network: Network, s: Settings) -> list[float]:
+    """Return the speed of each engine pump as a share of that at take-off."""
+    engines = [network.engines[network.engine_index[p.engine]] for p in network.pumps]
+    return [e.speed[s.power.get(e.id, "none")] for e in engines]
+
+
+def _levels(
+    network: Network, shares: Array, pitch: Array, roll: Array
+) -> tuple[Array, Array, Array]:
     """Return volume, fuel over the outlet and height of the outlet, tank by tank, as tilted."""
-    volume = np.asarray([t.capacity * s.levels.get(t.id, 0.5) for t in network.tanks])
-    level, bottom = np.zeros_like(volume), np.zeros_like(volume)
-    tan_pitch, tan_roll = np.tan(s.pitch), np.tan(s.roll)
-    for i, t in enumerate(network.tanks):
-        # fuel runs aft when the nose is up and to starboard when that wing is down
-        tilt = t.outlet_aft * tan_pitch + t.outlet_lateral * tan_roll
-        level[i] = min(max(volume[i] / t.area + tilt, 0.0), t.depth)
-        sink = (t.aft + t.outlet_aft) * np.sin(s.pitch)
-        sink += (t.lateral + t.outlet_lateral) * np.sin(s.roll)
-        bottom[i] = t.bottom - sink
-    return volume, level, bottom
+    t = {
+        f: np.asarray([getattr(tank, f) for tank in network.tanks], dtype=float)
+        for f in ("capacity", "area", "depth", "bottom", "aft", "lateral", "outlet_aft",
+                  "outlet_lateral")
+    }  # fmt: skip
+    volume = t["capacity"] * shares
+    # fuel runs aft when the nose is up and to starboard when that wing is down
+    tilt = t["outlet_aft"] * np.tan(pitch) + t["outlet_lateral"] * np.tan(roll)
+    level = np.clip(volume / t["area"] + tilt, 0.0, t["depth"])
+    sink = (t["aft"] + t["outlet_aft"]) * np.sin(pitch)
+    sink = sink + (t["lateral"] + t["outlet_lateral"]) * np.sin(roll)
+    return volume, level, t["bottom"] - sink
 
 
-def _heads(network: Network, heights: Array, level: Array, weight: float) -> Array:
+def _heads(network: Network, bottom: Array, level: Array, weight: Array) -> Array:
     """Return the static pressure that helps each run's flow from a to b [Pa]."""
     tanks = {t.node: i for i, t in enumerate(network.tanks)}
-    out = np.zeros(len(network.runs))
+    out = np.zeros((level.shape[0], len(network.runs)))
     for i, run in enumerate(network.runs):
-        high = heights[run.a] if run.a in tanks else run.heads[0]
-        low = heights[run.b] if run.b in tanks else run.heads[1]
-        out[i] = weight * (high - low)
+        high, low = (
+            bottom[:, tanks[node]] if node in tanks else run.heads[end]
+            for end, node in enumerate((run.a, run.b))
+        )
+        out[:, i] = high - low
         if run.top_tank >= 0:  # enters the air space: against the air pressure there only
-            tank = network.tanks[run.top_tank]
-            out[i] += weight * (level[run.top_tank] - tank.depth)
-    return out
+            out[:, i] += level[:, run.top_tank] - network.tanks[run.top_tank].depth
+    return weight * out
 
 
-def _gates(network: Network, s: Settings, level: Array) -> Array:
+def _gates(network: Network, states: Sequence[Settings], level: Array) -> Array:
     """Return how far each gate stands open, 0 to 1."""
-    out = np.zeros(len(network.gates))
+    out = np.zeros((len(states), len(network.gates)))
     for i, gate in enumerate(network.gates):
         if gate.kind == "cock":
-            out[i] = float(gate.pair in joined(network, s, gate.part))
+            part = network.layout.parts[gate.part]
+            opens = {name: float(gate.pair in set(map(frozenset, pairs)))
+                     for name, pairs in part.positions.items()}  # fmt: skip
+            at = [s.positions.get(gate.part, part.normal) for s in states]
+            out[:, i] = [opens.get(position, 0.0) for position in at]
         elif gate.kind == "valve":
-            out[i] = float(gate.part in s.open_valves)
+            out[:, i] = [float(gate.part in s.open_valves) for s in states]
         elif gate.kind == "standing":
-            out[i] = float(gate.part not in s.boosters)
+            out[:, i] = [float(gate.part not in s.boosters) for s in states]
         else:
             tank = network.tanks[gate.tank]
             # drawn down past the unusable level (or the standpipe) the outlet takes in air
             dry = max(tank.unusable / tank.area, 0.003)
             bare = gate.standpipe if gate.standpipe > dry else 0.5 * dry
-            out[i] = min(max((level[gate.tank] - bare) / max(0.5 * dry, 0.003), 0.0), 1.0)
+            out[:, i] = np.clip((level[:, gate.tank] - bare) / max(0.5 * dry, 0.003), 0.0, 1.0)
     return out
 
 
-def _meters(network: Network, s: Settings) -> tuple[list[float], list[float], list[float]]:
-    """Return flow wanted, flow metered and inlet capacity of each meter."""
-    wanted, demand, capacity = [], [], []
-    for meter in network.meters:
-        power = s.power.get(meter.engine, "none")
-        can = power == "can"
-        flow = 0.0 if can else meter.burn[power]
-        wanted.append(flow)
-        demand.append(1.0 if can else flow)  # a can takes whatever comes
-        capacity.append(meter.union_capacity if can else meter.capacity)
+def _meters(network: Network, states: Sequence[Settings]) -> tuple[Array, Array, Array]:
+    """Return flow wanted, flow metered and inlet capacity of each meter, (B, M) each."""
+    wanted, demand, capacity = (np.zeros((len(states), len(network.meters))) for _ in range(3))
+    for i, meter in enumerate(network.meters):
+        powers = [s.power.get(meter.engine, "none") for s in states]
+        can = np.asarray([power == "can" for power in powers])
+        wanted[:, i] = [0.0 if power == "can" else meter.burn[power] for power in powers]
+        demand[:, i] = np.where(can, 1.0, wanted[:, i])  # a can takes whatever comes
+        capacity[:, i] = np.where(can, meter.union_capacity, meter.capacity)
     return wanted, demand, capacity
 
 
-def _vents(network: Network, s: Settings, level: Array, weight: float) -> tuple[Array, Array]:
+def _vents(
+    network: Network, shares: Array, level: Array, weight: Array, ram: Array
+) -> tuple[Array, Array]:
     """Return area of each vent and the static pressure that helps air in through it."""
-    area = np.asarray([v.area for v in network.vents])
-    head = np.zeros(len(network.vents))
+    area = np.tile(np.asarray([v.area for v in network.vents], dtype=float), (len(level), 1))
+    head = np.zeros_like(area)
     for i, vent in enumerate(network.vents):
-        tank = network.tanks[vent.tank]
-        head[i] = weight * level[vent.tank]
+        head[:, i] = weight[:, 0] * level[:, vent.tank]
         if vent.other >= 0:
-            head[i] -= weight * level[vent.other]
+            head[:, i] -= weight[:, 0] * level[:, vent.other]
         else:
-            head[i] += s.vent_ram
-        if tank.header and s.levels.get(tank.id, 0.5) >= 0.999:
-            area[i] *= 1e-6  # quite full: the vent stands full of fuel, no air passes
+            head[:, i] += ram[:, 0]
+        if network.tanks[vent.tank].header:
+            # quite full: the vent stands full of fuel, no air passes
+            area[shares[:, vent.tank] >= 0.999, i] *= 1e-6
     return area, head
 
 
+@lru_cache(maxsize=64)
 def _engine_nodes(network: Network) -> Array:
     """Return 1 for nodes in an engine bay: at parts of an engine from its strainer on."""
     hot = np.zeros(len(network.nodes))

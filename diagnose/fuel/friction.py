@@ -82,14 +82,13 @@ def mesh_loss(flow_factor: float, bore: float) -> float:
 
 @dataclass(frozen=True)
 class RunTables:
-    """Inverted laws of E runs: ln Re against ln G on one grid, and their slopes.
+    """Inverted laws of E runs: ln Re against ln G as cubics on one grid.
 
     G = 2 dp D^2 / (rho nu^2) and Re refer to the bore D of each run's narrowest piece.
     """
 
     bore: Array  # (E,) [m]
-    log_re: Array  # (E, points)
-    slope: Array  # (E, points) d ln Re / d ln G
+    cubics: Array  # (E * points, 4) coefficients from each point to the next
 
     def flow(
         self, drop: Array, extra: Array, density: Array, viscosity: Array,
@@ -105,15 +104,11 @@ class RunTables:
         at = np.clip((group - _LOW) / _STEP, 0.0, _POINTS - 1.000001)
         cell = at.astype(np.intp)
         t = at - cell
-        flat = cell + np.arange(self.bore.size) * _POINTS
-        y0, y1 = self.log_re.take(flat), self.log_re.take(flat + 1)
-        m0, m1 = self.slope.take(flat) * _STEP, self.slope.take(flat + 1) * _STEP
-        # cubic through both ends with the exact slopes: smooth to the first derivative
-        rise = y1 - y0
-        c2 = 3.0 * rise - 2.0 * m0 - m1
-        c3 = m0 + m1 - 2.0 * rise
-        log_re = y0 + t * (m0 + t * (c2 + t * c3))
-        exponent = (m0 + t * (2.0 * c2 + 3.0 * c3 * t)) / _STEP
+        c0, c1, c2, c3 = np.moveaxis(
+            self.cubics.take(cell + np.arange(self.bore.size) * _POINTS, axis=0), -1, 0
+        )
+        log_re = c0 + t * (c1 + t * (c2 + t * c3))
+        exponent = (c1 + t * (2.0 * c2 + 3.0 * c3 * t)) / _STEP
         full = np.exp(log_re) * (0.25 * np.pi * viscosity * self.bore)
         ratio = 0.5 * density * extra * full * full / size
         full = full / np.sqrt(1.0 + ratio)
@@ -156,9 +151,13 @@ def table_runs(runs: Sequence[Sequence[Piece]]) -> RunTables:
         bores.append(bore)
         values.append(cache[key][0])
         slopes.append(cache[key][1])
-    shape = (len(runs), _POINTS)
-    return RunTables(
-        bore=np.asarray(bores),
-        log_re=np.asarray(values).reshape(shape),
-        slope=np.asarray(slopes).reshape(shape),
-    )
+    return RunTables(bore=np.asarray(bores), cubics=_cubics(values, slopes))
+
+
+def _cubics(values: Sequence[Array], slopes: Sequence[Array]) -> Array:
+    """Return cubics through all points with the exact slopes: smooth to the first derivative."""
+    y0 = np.asarray(values).reshape(-1, _POINTS)
+    m0 = np.asarray(slopes).reshape(-1, _POINTS) * _STEP
+    y1, m1 = (np.concatenate([a[:, 1:], a[:, -1:]], axis=1) for a in (y0, m0))
+    rise = y1 - y0
+    return np.stack([y0, m0, 3.0 * rise - 2.0 * m0 - m1, m0 + m1 - 2.0 * rise], -1).reshape(-1, 4)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from copy import copy
+
 import numpy as np
 
 from diagnose.fuel import elements as el
@@ -9,6 +11,9 @@ from diagnose.fuel.conditions import Conditions
 from diagnose.fuel.friction import SOFTENING
 from diagnose.fuel.network import Network
 from diagnose.fuel.properties import Array, vapour_pressure
+
+MANY = 64
+"""Rows from which eliminating them all together beats the dense solver row by row (measured)."""
 
 
 class Hydraulics:
@@ -24,6 +29,11 @@ class Hydraulics:
         self.first, self.second = first, second
         self.ends = {name: (first[at], second[at]) for name, at in spans.items()}
         self.valve_runs = np.asarray([v.run for v in network.reducing], dtype=np.intp)
+        self.cracking = np.asarray([run.cracking for run in network.runs])
+        # few runs have a flap or a leak, few nodes a hole: only those that have are worked out
+        self.flaps = np.flatnonzero((conditions.reverse < 1.0).any(axis=0))
+        self.passing = np.flatnonzero(conditions.hole.any(axis=0))
+        self.leaking = np.flatnonzero(conditions.leak.any(axis=0))
         wet = np.concatenate(
             [self.ends["boosters"][0], self.ends["pumps"][0], self.ends["meters"][0]]
         )
@@ -37,8 +47,11 @@ class Hydraulics:
 
     def take(self, rows: np.ndarray) -> Hydraulics:
         """Return the same for some rows."""
-        other = Hydraulics(self.network, self.c.take(rows))
+        other = copy(self)
+        other.c = self.c.take(rows)
         other.soft = self.soft[rows]
+        other.vapour = {kind: values[rows] for kind, values in self.vapour.items()}
+        other.booster_rate = self.booster_rate[rows]
         return other
 
     def flows(self, pressure: Array) -> tuple[Array, Array, Array]:
@@ -65,10 +78,16 @@ class Hydraulics:
         c, network = self.c, self.network
         pa, pb = self._pair(full, "runs")
         drop = pa - pb + c.head
-        cracking = np.asarray([run.cracking for run in network.runs])
-        push, d_push = el.one_way(drop, cracking, c.reverse, self.soft)
+        push, d_push = drop, None
+        if self.flaps.size:
+            at, push, d_push = self.flaps, drop.copy(), np.ones_like(drop)
+            push[:, at], d_push[:, at] = el.one_way(
+                drop[:, at], self.cracking[at], c.reverse[:, at], self.soft
+            )
         q, slope = network.tables.flow(push, c.extra, c.density, c.viscosity, self.soft)
-        q, slope = q * c.scale, slope * c.scale * d_push
+        q, slope = q * c.scale, slope * c.scale
+        if d_push is not None:
+            slope *= d_push
         da, db = slope, -slope
         if self.valve_runs.size:
             at = self.valve_runs
@@ -79,9 +98,13 @@ class Hydraulics:
             q[:, at] = raw * share
             da[:, at] *= share
             db[:, at] = db[:, at] * share + raw * d_share
-        leak, d_leak = el.orifice(drop, c.hole, c.density, self.soft)
-        q = q + leak + el.CREEP * drop
-        return q, da + d_leak + el.CREEP, db - d_leak - el.CREEP
+        if self.passing.size:
+            at = self.passing
+            leak, d_leak = el.orifice(drop[:, at], c.hole[:, at], c.density, self.soft)
+            q[:, at] += leak
+            da[:, at] += d_leak
+            db[:, at] -= d_leak
+        return q + el.CREEP * drop, da + el.CREEP, db - el.CREEP
 
     def _boosters(self, full: Array) -> el.Law:
         c = self.c
@@ -129,20 +152,33 @@ class Hydraulics:
         return q + el.CREEP * drop, slope + el.CREEP, -slope - el.CREEP
 
     def _leaks(self, full: Array) -> el.Law:
-        c = self.c
-        pa, pb = self._pair(full, "leaks")
-        q, slope = el.outward(pa - pb, c.leak, c.density, self.soft)
+        c, at = self.c, self.leaking
+        q, slope = np.zeros_like(c.leak), np.zeros_like(c.leak)
+        if at.size:
+            drop = full[:, at] - c.ambient
+            q[:, at], slope[:, at] = el.outward(drop, c.leak[:, at], c.density, self.soft)
         return q, slope, -slope
 
     def balance(self, flow: Array) -> Array:
         """Return net flow into every node (B, N) [m3/s]."""
         return np.asarray(flow @ self.network.incidence)
 
-    def jacobian(self, da: Array, db: Array) -> Array:
-        """Return d balance / d pressure (B, N, N) [m3/s/Pa]."""
-        count = len(self.network.nodes)
-        order, starts, flat = self.network.pattern
-        values = np.concatenate([-da, -db, da, db], axis=1).take(order, axis=1)
-        out = np.zeros((da.shape[0], count * count))
-        out[:, flat] = np.add.reduceat(values, starts, axis=1)
-        return out.reshape(-1, count, count)
+    def move(self, da: Array, db: Array, tie: Array | float, net: Array) -> Array:
+        """Return the pressure changes (B, N) that would balance the flows ``net`` into the nodes.
+
+        ``da``, ``db`` are the slopes of all flows (B, E); ``tie`` (B, 1) [m3/s/Pa] holds every
+        node back a little.
+        """
+        network, (order, starts, flat) = self.network, self.network.pattern
+        count, rows = len(network.nodes), da.shape[0]
+        values = np.concatenate([da, db, -da, -db], axis=1).take(order, axis=1)
+        values = np.add.reduceat(values, starts, axis=1)
+        if rows >= MANY:
+            plan, places = network.elimination
+            return plan.solve(places, values, tie, net)
+        dense = np.zeros((rows, count * count))
+        dense[:, flat] = values
+        dense[:, :: count + 1] += tie
+        return np.asarray(
+            np.linalg.solve(dense.reshape(rows, count, count), net[:, :, None])[:, :, 0]
+        )

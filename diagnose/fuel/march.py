@@ -19,6 +19,7 @@ TOLERANCE: Final = 1e-12
 _UNIT = 1e-5  # [m3/s] flow that fills a node by 1 psi in one unit of pseudo time
 _STEP_LIMIT = 5.0 * PSI
 _WORSE = 2.0  # a step that lets the imbalance grow by more than this is taken back
+_LEAST_TIE = 1e-16  # [m3/s/Pa] keeps a shut-off node solvable
 _TIE = 1e-12  # [m3/s/Pa] far below any passage, far above rounding
 _NEAR = 1e-6  # [m3/s] balanced well enough to sharpen the laws
 NEWTON = 40
@@ -66,7 +67,6 @@ def march(system: Hydraulics, pressure: Array, plan: Plan) -> tuple[Array, np.nd
     blunt = np.asarray(plan.stages)
     last = blunt.size - 1
     state = _Rows(system, pressure, np.arange(pressure.shape[0]), plan, blunt)
-    eye = np.eye(pressure.shape[1])
     for _ in range(plan.steps):
         state.sharpen()
         done = (state.largest() <= TOLERANCE) & (state.stage == last)
@@ -76,9 +76,8 @@ def march(system: Hydraulics, pressure: Array, plan: Plan) -> tuple[Array, np.nd
                 break
             state.keep(np.flatnonzero(~done))
         steps[state.rows] += 1
-        slow = (_UNIT / PSI / state.pace)[:, None, None]
-        slopes = eye * slow - state.system.jacobian(state.da, state.db)
-        move = _solved(slopes, state.net)
+        slow = (_UNIT / PSI / state.pace)[:, None]
+        move = _move(state.system, state.da, state.db, slow, state.net)
         state.move(_limited(move, plan.whole))
     else:
         answer[state.rows] = state.pressure
@@ -141,14 +140,12 @@ class _Rows:
         self.size = np.where(good, size, self.size)
 
 
-def _solved(matrix: Array, right: Array) -> Array:
-    """Return the solution of each row's linear equations."""
+def _move(system: Hydraulics, da: Array, db: Array, tie: Array | float, net: Array) -> Array:
+    """Return the step that would balance each row."""
     try:
-        answer = np.linalg.solve(matrix, right[:, :, None])
+        return system.move(da, db, tie, net)
     except np.linalg.LinAlgError:  # one row with a node tied to nothing: hold all a little
-        held = matrix + _TIE * np.eye(matrix.shape[1])
-        answer = np.linalg.solve(held, right[:, :, None])
-    return np.asarray(answer[:, :, 0], dtype=np.float64)
+        return system.move(da, db, tie + _TIE, net)
 
 
 def _limited(step: Array, whole: bool) -> Array:
@@ -174,12 +171,11 @@ def newton(system: Hydraulics, pressure: Array, halvings: int) -> tuple[Array, n
     flow, da, db = system.flows(at)
     net = system.balance(flow)
     size = np.abs(net).max(axis=1)
-    tie = 1e-16 * np.eye(at.shape[1])  # keeps a shut-off node solvable
     for _ in range(NEWTON):
         unsettled = size > TOLERANCE
         if not unsettled.any():
             break
-        step = _limited(_solved(tie - system.jacobian(da, db), net), True)
+        step = _limited(_move(system, da, db, _LEAST_TIE, net), True)
         factor = np.where(unsettled, 1.0, 0.0)
         for _ in range(halvings + 1):
             trial = at + factor[:, None] * step

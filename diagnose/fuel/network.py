@@ -12,6 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
+from diagnose.fuel.elimination import Elimination
 from diagnose.fuel.friction import Piece, RunTables
 from diagnose.fuel.properties import Array
 from diagnose.model import Layout
@@ -206,6 +207,14 @@ class Network:
         order = order[np.searchsorted(place[order], 0) :]
         flat, starts = np.unique(place[order], return_index=True)
         return order, starts, flat
+
+    @cached_property
+    def elimination(self) -> tuple[Elimination, np.ndarray]:
+        """How the equations are solved in a large batch, and the slots of ``pattern``'s places."""
+        flat, count = self.pattern[2], len(self.nodes)
+        row, column = flat // count, flat % count
+        plan = Elimination(count, zip(row.tolist(), column.tolist(), strict=True))
+        return plan, plan.slots(row, column)
 
     @cached_property
     def spans(self) -> Mapping[str, slice]:

@@ -108,6 +108,10 @@ def solve_conditions(
     steps = np.zeros(len(conditions), dtype=np.intp)
     if start is not None:
         pressure, steps = march(system, start.copy(), WARM)
+    else:  # where no pump turns the fuel only settles: the sharp laws do from the start
+        still = np.flatnonzero(~(conditions.rate.any(axis=1) | conditions.on.any(axis=1)))
+        if still.size:
+            pressure[still], steps[still] = march(system.take(still), pressure[still], WARM)
     residual = imbalance(system, pressure)
     for plan in COLD:  # from rest, blunt laws first, then the same more slowly
         left = unbalanced(residual)
