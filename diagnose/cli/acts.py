@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from difflib import get_close_matches
 
-from diagnose.cli import screens
 from diagnose.cli.closing import keep_rectified
 from diagnose.cli.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
+from diagnose.job.wording import cause_words
 from diagnose.model import CauseAt
 
 LOST = {"drained": "draining", "refuelled": "refuelling", "replaced": "rectifying"}
@@ -25,7 +25,7 @@ def record_work(talk: Talk, job: Job, cause: CauseAt | None, kind: str, where: s
     """
     if kind == "rectified":
         assert cause is not None
-        talk.say(f"  rectified: {screens.cause_words(job.bench, cause)}")
+        talk.say(f"  rectified: {cause_words(job.bench, cause)}")
         keep_rectified(talk, job, cause)
         raise Again
     if kind not in LOST:

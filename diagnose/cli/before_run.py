@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from diagnose.cli.talk import Talk
+from diagnose.job.before_run import FOR_A_RUN
 from diagnose.job.gates import Need, refused, still_open
-from diagnose.job.job import FOR_A_RUN, Job
+from diagnose.job.job import Job
 from diagnose.planner import Reading
 
 WHAT = {"power": "any electric pump or power on the fuel system", "run": "any engine run"}

@@ -11,6 +11,7 @@ from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, read_answer
 from diagnose.job.epochs import complaints
 from diagnose.job.job import Job
+from diagnose.job.wording import cause_words
 from diagnose.model import CauseAt, Finding, Layout, Question
 from diagnose.planner import Reading
 
@@ -31,7 +32,7 @@ class Closing:
         """Tell what a check confirmed and keep what was done about it."""
         job = self.job
         c = job.bench.library.causes[cause.cause]
-        words = screens.cause_words(job.bench, cause)
+        words = cause_words(job.bench, cause)
         self.talk.say(["", f"A check confirms: {words}.", "It need not be the whole story."])
         job.record("part-found", cause=cause.cause, place=cause.at)
         for name, text in (
@@ -120,7 +121,7 @@ class Closing:
     def finish(self) -> None:
         """Close a job whose trouble is verified gone."""
         job = self.job
-        names = [screens.cause_words(job.bench, c) for c in job.state.rectified]
+        names = [cause_words(job.bench, c) for c in job.state.rectified]
         self.talk.say(f"Verified gone after: {'; '.join(names)}.")
         if self.talk.yes("Is everything closed, locked, leak-checked and tools counted?"):
             job.record("finished", outcome=f"confirmed: {'; '.join(names)}")

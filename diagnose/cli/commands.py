@@ -12,7 +12,7 @@ from diagnose.errors import UsageError
 from diagnose.job.answers import choose, numbered, read_answer
 from diagnose.job.job import Job
 from diagnose.job.ranking import named
-from diagnose.job.wording import finding_line
+from diagnose.job.wording import cause_words, finding_line
 from diagnose.model import CauseAt, Finding
 from diagnose.planner import Plan
 from diagnose.rules import what_would_change, why_not
@@ -83,7 +83,7 @@ class Commands:
         if cause is None:
             words = text.lower().split()
             for c, _ in step.posterior.ranking():
-                if all(w in screens.cause_words(self.job.bench, c).lower() for w in words):
+                if all(w in cause_words(self.job.bench, c).lower() for w in words):
                     return c
             raise UsageError(f"no cause here is called '{text}'; give its place in the ranking.")
         return cause

@@ -11,7 +11,7 @@ from diagnose.cli import screens
 from diagnose.cli.loading import bench_at
 from diagnose.job.job import Job
 from diagnose.job.registry import Registry
-from diagnose.job.wording import finding_line
+from diagnose.job.wording import cause_words, finding_line, hazards_of
 from diagnose.knowledge_files import layout_of_case, load_case
 from diagnose.model import CauseAt
 from diagnose.planner import Action
@@ -81,7 +81,7 @@ def _take(job: Job, answers: CaseAnswers, action: Action, told: set[str]) -> boo
         _say(f"  -> {check.results[found.value]}")
         return True
     _say(f"NEXT  {len(action.readings)} reading(s), about {action.minutes:.0f} min")
-    _caution(job, screens.hazards_of(bench, action), told)
+    _caution(job, hazards_of(bench, action), told)
     any_answer = False
     for r in action.readings:
         question = bench.library.questions[r.question]
@@ -110,7 +110,7 @@ def _caution(job: Job, hazards: tuple[str, ...], told: set[str]) -> None:
 
 def _found(job: Job, found: CauseAt) -> None:
     cause = job.bench.library.causes[found.cause]
-    _say(["", f"A check confirms: {screens.cause_words(job.bench, found)}."])
+    _say(["", f"A check confirms: {cause_words(job.bench, found)}."])
     job.record("part-found", cause=found.cause, place=found.at)
     for name, text in (
         ("Rectify", cause.rectify),

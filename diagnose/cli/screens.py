@@ -8,14 +8,12 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 
-from diagnose.belief import UNKNOWN
 from diagnose.job.answers import numbered
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
 from diagnose.job.job import Job
 from diagnose.job.ranking import conflicts, misfits
-from diagnose.job.wording import finding_line, state_words
-from diagnose.model import CauseAt
+from diagnose.job.wording import cause_words, finding_line, state_words, warnings_first
 from diagnose.planner import Action, Reading
 
 WIDTH = 96
@@ -69,30 +67,12 @@ def possible(bench: Bench, step: Step, top: int, numbers: bool) -> list[str]:
     return lines
 
 
-def cause_words(bench: Bench, cause: CauseAt) -> str:
-    """Return a cause in words, with its place."""
-    if cause == UNKNOWN:
-        return "something not in the knowledge"
-    known_cause = bench.library.causes[cause.cause]
-    outside = f" [{known_cause.outside.replace('-', ' ')}]" if known_cause.outside else ""
-    return f"{known_cause.title}, {bench.places.label(cause.at)}{outside}"
-
-
 def cautions(bench: Bench, hazards: Iterable[str]) -> list[str]:
     """Return the text of hazards, warnings first."""
-    known_hazards = [bench.library.hazards[h] for h in dict.fromkeys(hazards)]
     lines = []
-    for h in sorted(known_hazards, key=lambda h: h.level != "warning"):
+    for h in warnings_first(bench, hazards):
         lines += wrap(h.text, "    ", f"  {h.level.upper()} {h.title}: ")
     return lines
-
-
-def hazards_of(bench: Bench, action: Action) -> tuple[str, ...]:
-    """Return the hazards of an action, each once."""
-    if action.is_check:
-        return bench.library.checks[action.check].hazards
-    listed = [h for r in action.readings for h in bench.library.questions[r.question].hazards]
-    return tuple(dict.fromkeys(listed))
 
 
 def action_words(bench: Bench, action: Action) -> str:

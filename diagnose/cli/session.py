@@ -13,6 +13,7 @@ from diagnose.job.answers import choose, known_by, read_answer, split_known_by
 from diagnose.job.diagnosis import Step
 from diagnose.job.gates import Need, need_of, refused
 from diagnose.job.job import Job
+from diagnose.job.wording import hazards_of
 from diagnose.knowledge_files.cutting import NOT_CHECKED
 from diagnose.model import AEROPLANE, Finding, KnownBy, Question
 from diagnose.planner import Action, Plan, Reading
@@ -152,7 +153,7 @@ class Session:
                 job.skip(r)
 
     def _cautions(self, action: Action) -> None:
-        hazards = screens.hazards_of(self.job.bench, action)
+        hazards = hazards_of(self.job.bench, action)
         if not hazards:
             return
         self.talk.say(screens.cautions(self.job.bench, hazards))

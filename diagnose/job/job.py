@@ -7,6 +7,8 @@ from dataclasses import replace
 from typing import Any
 
 from diagnose.errors import CaseError, Origin, Problem
+from diagnose.job.before_run import FOR_A_RUN
+from diagnose.job.confirming import found
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.epochs import asked_in_force
 from diagnose.job.events import JobState, finding_as_json, fold, last_undoable
@@ -17,17 +19,6 @@ from diagnose.job.ranking import ranking_rows
 from diagnose.job.registry import Entry, Registry
 from diagnose.model import CauseAt, Finding, KnownBy, Work
 from diagnose.planner import Plan, Reading, Situation
-
-FOR_A_RUN = (
-    "chocks fore and aft of the main wheels",
-    "fire guard with extinguisher, in view of the cockpit",
-    "area clear of people and loose things",
-    "no line, cock or tank left open by earlier work",
-)
-"""Confirmed by a person before every engine run; unknown blocks the run (common practice)."""
-
-FOUND = 0.5
-"""Belief in a cause that a check confirms, from which it is called found: likelier than not."""
 
 
 class Job:
@@ -222,27 +213,7 @@ class Job:
 
     def found(self, step: Step) -> CauseAt | None:
         """Return the cause a check has confirmed, not yet rectified; None while there is none."""
-        for cause, p in step.posterior.ranking():
-            if p < FOUND:
-                return None
-            if cause not in self.state.rectified and self._confirmed(cause):
-                return cause
-        return None
-
-    def _confirmed(self, cause: CauseAt) -> bool:
-        known = self.bench.library.causes.get(cause.cause)
-        if known is None:
-            return False
-        for c in known.checks:
-            for f in self.findings:
-                if (
-                    f.check
-                    and f.question == c.check
-                    and f.value == c.result
-                    and f.at in self.bench.places.related(cause.at, c.at, {})
-                ):
-                    return True
-        return False
+        return found(self.bench, step, self.state.rectified)
 
     def unconfirmed_for_run(self) -> Sequence[str]:
         """Return what a person must still confirm before an engine may run."""

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
+from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench
-from diagnose.model import STAGES, Finding, State
+from diagnose.model import STAGES, CauseAt, Finding, Hazard, State
+from diagnose.planner import Action
 
 
 def state_words(state: State) -> str:
@@ -34,3 +38,26 @@ def finding_line(bench: Bench, finding: Finding) -> str:
         + (f" [{state}]" if state else "")
         + f" ({finding.known_by})"
     )
+
+
+def cause_words(bench: Bench, cause: CauseAt) -> str:
+    """Return a cause in words, with its place."""
+    if cause == UNKNOWN:
+        return "something not in the knowledge"
+    known_cause = bench.library.causes[cause.cause]
+    outside = f" [{known_cause.outside.replace('-', ' ')}]" if known_cause.outside else ""
+    return f"{known_cause.title}, {bench.places.label(cause.at)}{outside}"
+
+
+def hazards_of(bench: Bench, action: Action) -> tuple[str, ...]:
+    """Return the hazards of an action, each once."""
+    if action.is_check:
+        return bench.library.checks[action.check].hazards
+    listed = [h for r in action.readings for h in bench.library.questions[r.question].hazards]
+    return tuple(dict.fromkeys(listed))
+
+
+def warnings_first(bench: Bench, hazards: Iterable[str]) -> list[Hazard]:
+    """Return hazards each once, what can hurt people before what can do damage."""
+    known = [bench.library.hazards[h] for h in dict.fromkeys(hazards)]
+    return sorted(known, key=lambda h: h.level != "warning")

@@ -9,20 +9,13 @@ from collections.abc import Iterable, Sequence
 from html import escape
 
 from diagnose.errors import UsageError
+from diagnose.job.before_run import FOR_A_RUN, STOP_AT_ONCE, gate_words, set_up_words
 from diagnose.job.diagnosis import Bench
-from diagnose.job.job import FOR_A_RUN
 from diagnose.model import RunState
 from diagnose.paper.page import page
 from diagnose.paper.words import NOT_A_RELEASE, UNREVIEWED, shown
 from diagnose.planner import Action, Reading
 from diagnose.report.text import paged, wrapped
-
-STOP_AT_ONCE = (
-    "Fuel smelt or a leak seen: stop by the approved drill, people clear; no restart.",
-    "Fire: the approved drill at once; the fire guard acts, all others go clear.",
-    "Guard out of sight, anybody near a propeller, a reading past its limit: stop.",
-)
-"""Stop limits of any run (common practice, no source); the approved data rules."""
 
 FORMS = ("text", "html")
 
@@ -89,26 +82,7 @@ def _cautions(bench: Bench, readings: Iterable[Reading]) -> tuple[str, ...]:
 
 def _before(bench: Bench, gates: Sequence[Reading]) -> tuple[str, ...]:
     """Return what must be ticked before the start, the same question once for all its places."""
-    places: dict[str, list[str]] = {}
-    for g in gates:
-        places.setdefault(g.question, []).append(bench.places.label(g.place))
-    questions = bench.library.questions
-    asked = (
-        f"{questions[q].title}: {questions[q].classes[questions[q].gate]} - {'; '.join(at)}"
-        for q, at in places.items()
-    )
-    return (*FOR_A_RUN, *asked)
-
-
-def _state(bench: Bench, state: RunState | None) -> tuple[str, str]:
-    """Return the title of a run state and the settings that its title does not say."""
-    if state is None:
-        return "At any time", ""
-    parts, label = bench.layout.parts, bench.places.label
-    said = [label(v) if v in parts else f"{d} {v}" for d, v in state.settings.items()]
-    title = state.title.lower().replace("cross-feed", "crossfeed open")
-    more = [x for x in said if x not in title]
-    return state.title, "; ".join([*more, f"{state.minutes:.0f} min"])
+    return (*FOR_A_RUN, *gate_words(bench, gates))
 
 
 def _rows(
@@ -128,7 +102,7 @@ def _rows(
             told.add(q.id)
             people = f"; {q.hands} people" if q.hands > 1 else ""
             cells.append((q.title, bench.places.label(r.place), said + people))
-        yield (*_state(bench, state), tuple(cells))
+        yield (*set_up_words(bench, state), tuple(cells))
 
 
 # ------------------------------------------------------------------ text

@@ -21,8 +21,9 @@ from job_kit import (
 from tiny_library import PUMP
 
 from diagnose.errors import CaseError
+from diagnose.job.before_run import FOR_A_RUN
 from diagnose.job.diagnosis import Bench
-from diagnose.job.job import FOR_A_RUN, Job
+from diagnose.job.job import Job
 from diagnose.model import CauseAt
 from diagnose.planner import Reading
 

@@ -8,10 +8,10 @@ import pytest
 from diagnosis.shipped import LAYOUTS, bench
 
 from diagnose.errors import UsageError
+from diagnose.job.before_run import FOR_A_RUN, STOP_AT_ONCE
 from diagnose.job.diagnosis import Bench, Diagnosis
-from diagnose.job.job import FOR_A_RUN
 from diagnose.planner import Action, Reading, Situation
-from diagnose.report.runcard import FORMS, STOP_AT_ONCE, groups, runcard
+from diagnose.report.runcard import FORMS, groups, runcard
 
 FOUR = "four-engine-injection"
 

@@ -1,0 +1,47 @@
+"""What every engine run asks for, on screen and on paper: confirmed before, and stopped for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diagnose.job.diagnosis import Bench
+from diagnose.model import RunState
+from diagnose.planner import Reading
+
+FOR_A_RUN = (
+    "chocks fore and aft of the main wheels",
+    "fire guard with extinguisher, in view of the cockpit",
+    "area clear of people and loose things",
+    "no line, cock or tank left open by earlier work",
+)
+"""Confirmed by a person before every engine run; unknown blocks the run (common practice)."""
+
+STOP_AT_ONCE = (
+    "Fuel smelt or a leak seen: stop by the approved drill, people clear; no restart.",
+    "Fire: the approved drill at once; the fire guard acts, all others go clear.",
+    "Guard out of sight, anybody near a propeller, a reading past its limit: stop.",
+)
+"""Stop limits of any run (common practice, no source); the approved data rules."""
+
+
+def gate_words(bench: Bench, gates: Sequence[Reading]) -> tuple[str, ...]:
+    """Return what must be known safe, the same question once for all its places."""
+    places: dict[str, list[str]] = {}
+    for g in gates:
+        places.setdefault(g.question, []).append(bench.places.label(g.place))
+    questions = bench.library.questions
+    return tuple(
+        f"{questions[q].title}: {questions[q].classes[questions[q].gate]} - {'; '.join(at)}"
+        for q, at in places.items()
+    )
+
+
+def set_up_words(bench: Bench, state: RunState | None) -> tuple[str, str]:
+    """Return the title of a run state and the settings that its title does not say."""
+    if state is None:
+        return "At any time", ""
+    parts, label = bench.layout.parts, bench.places.label
+    said = [label(v) if v in parts else f"{d} {v}" for d, v in state.settings.items()]
+    title = state.title.lower().replace("cross-feed", "crossfeed open")
+    more = [x for x in said if x not in title]
+    return state.title, "; ".join([*more, f"{state.minutes:.0f} min"])

@@ -1,0 +1,36 @@
+"""When a cause may be called found: a check confirms it, and it is likelier than not."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Iterable
+
+from diagnose.job.diagnosis import Bench, Step
+from diagnose.model import CauseAt, Finding
+
+FOUND = 0.5
+"""Belief in a cause that a check confirms, from which it is called found: likelier than not."""
+
+
+def found(bench: Bench, step: Step, rectified: Container[CauseAt] = ()) -> CauseAt | None:
+    """Return the cause a check has confirmed, not yet rectified; None while there is none."""
+    for cause, p in step.posterior.ranking():
+        if p < FOUND:
+            return None
+        if cause not in rectified and confirmed(bench, cause, step.findings):
+            return cause
+    return None
+
+
+def confirmed(bench: Bench, cause: CauseAt, findings: Iterable[Finding]) -> bool:
+    """Return whether a check among ``findings`` showed what confirms ``cause``."""
+    known = bench.library.causes.get(cause.cause)
+    if known is None:
+        return False
+    checks = [f for f in findings if f.check]
+    return any(
+        f.question == c.check
+        and f.value == c.result
+        and f.at in bench.places.related(cause.at, c.at, {})
+        for c in known.checks
+        for f in checks
+    )
