@@ -224,29 +224,46 @@ class Planner:
 
     def _purse(self, outlook: Outlook, situation: Situation) -> Purse:
         net = self.catalogue.net
-        library = net.library
         columns: dict[tuple[str, str], int] = {}
         of_cause = np.full(len(outlook.causes), -1, dtype=np.int64)
         for k, i in enumerate(outlook.causes.tolist()):
             if i >= len(net.instances):
                 continue
-            cause = net.instances[i]
-            best: tuple[float, str, str] | None = None
-            for c in library.causes[cause.cause].checks:
-                check = library.checks[c.check]
-                for place in net.places.related(cause.at, c.at, {}):
-                    if (c.check, place) in situation.done or not self._can(c.check, situation):
-                        continue
-                    if net.layout.parts[place].kind not in check.at:
-                        continue
-                    price = check_minutes(net, c.check, situation.opened) / c.chance
-                    if best is None or price < best[0]:
-                        best = (price, c.check, place)
+            best = self.settles(net.instances[i], situation)
             if best is not None:
-                of_cause[k] = columns.setdefault(best[1:], len(columns))
+                of_cause[k] = columns.setdefault(best, len(columns))
         prices = [check_minutes(net, c, situation.opened) for c, _ in columns]
         of_cause[of_cause < 0] = len(columns)
         return Purse(np.repeat(of_cause, 3), np.array([*prices, HAND_OVER]), tuple(columns))
+
+    def settles(self, cause: CauseAt, situation: Situation) -> tuple[str, str] | None:
+        """Return the cheapest check, and where, that settles ``cause`` and can be made now."""
+        net = self.catalogue.net
+        best: tuple[float, str, str] | None = None
+        for c in net.library.causes[cause.cause].checks:
+            check = net.library.checks[c.check]
+            for place in net.places.related(cause.at, c.at, {}):
+                if (c.check, place) in situation.done or not self._can(c.check, situation):
+                    continue
+                if net.layout.parts[place].kind not in check.at:
+                    continue
+                price = check_minutes(net, c.check, situation.opened) / c.chance
+                if best is None or price < best[0]:
+                    best = (price, c.check, place)
+        return best[1:] if best else None
+
+    def in_order(
+        self, belief: Belief, posterior: Posterior, situation: Situation
+    ) -> tuple[tuple[str, str], ...]:
+        """Return the checks of the plain plan in its order: what stands if nothing more is asked.
+
+        Each is a check and its place; order is probability over minutes.
+        """
+        outlook = Outlook(belief, posterior)
+        purse = self._purse(outlook, situation)
+        mass = np.bincount(purse.check_of, weights=outlook.weights, minlength=len(purse.minutes))
+        order = np.argsort(-mass[:-1] / purse.minutes[:-1], kind="stable")
+        return tuple(purse.columns[k] for k in order if mass[k] > 0.0)
 
     def _can(self, check: str, situation: Situation) -> bool:
         c = self.catalogue.net.library.checks[check]
