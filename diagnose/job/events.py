@@ -5,10 +5,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from diagnose.job.disturbed import Disturbed, told_by
 from diagnose.job.log import Event
 from diagnose.model import CauseAt, Finding, State, Work
 
@@ -26,6 +27,13 @@ UNDOABLE = {
     "note",
     "changed",
     "withdrawn",
+    "disturbed",
+    "restored",
+    "inspected",
+    "leak-checked",
+    "followed-up",
+    "watch-set",
+    "flown",
 }
 """Kinds of event that stepping back takes back, one at a time."""
 
@@ -59,6 +67,23 @@ class JobState:
     outcome: str = ""
     notes: tuple[str, ...] = ()
     engine_runs: int = 0
+    ground_power: bool = True
+    indoors: bool = False
+    wind: str = ""
+    wind_too_strong: bool = False
+    disturbed: Mapping[str, Disturbed] = field(default_factory=dict)
+    leak_due: bool = False
+    followed: Mapping[str, str] = field(default_factory=dict)
+    flights: int | None = None
+    flown: int = 0
+    card: Event = field(default_factory=dict)
+    giver: str = ""
+    handover: Mapping[str, str] = field(default_factory=dict)
+    not_so: Mapping[str, str] = field(default_factory=dict)
+
+    def joints_open(self) -> tuple[Disturbed, ...]:
+        """Return the feed and control joints not restored: no pump and no run while there are."""
+        return tuple(d for d in self.disturbed.values() if d.joint and not d.restored)
 
 
 def fold(events: Iterable[Event]) -> JobState:
@@ -83,6 +108,11 @@ def last_undoable(events: Iterable[Event]) -> Event | None:
 
 def _apply(state: JobState, e: Event) -> JobState:
     kind = e["event"]
+    if e.get("disturbs"):
+        state = _opened_up(state, e)
+    after = _LATER.get(kind)
+    if after is not None:
+        return after(state, e)
     if kind == "opened":
         return replace(state, opened=e)
     if kind in ("answered", "checked"):
@@ -100,7 +130,16 @@ def _apply(state: JobState, e: Event) -> JobState:
         return replace(state, before=(*state.before, Work(e["what"], e["place"])))
     if kind == "at-hand":
         tools = None if e["tools"] is None else frozenset(e["tools"])
-        return replace(state, tools=tools, hands=e["hands"], may_run=e["may_run"])
+        return replace(
+            state,
+            tools=tools,
+            hands=e["hands"],
+            may_run=e["may_run"],
+            ground_power=e.get("ground_power", "") != "no",
+            indoors=e.get("indoors", False),
+            wind=e.get("wind", ""),
+            wind_too_strong=e.get("wind_too_strong", False),
+        )
     if kind == "acknowledged":
         return replace(state, acknowledged=state.acknowledged | {e["hazard"]})
     if kind == "confirmed":
@@ -110,6 +149,7 @@ def _apply(state: JobState, e: Event) -> JobState:
         return replace(
             state,
             engine_runs=state.engine_runs + 1,
+            card={},
             acknowledged=frozenset(),
             confirmed=frozenset(),
         )
@@ -146,6 +186,74 @@ def _taken(state: JobState, e: Event) -> JobState:
     if check:
         state = replace(state, done=state.done | {(check[0], check[1])})
     return replace(state, lost=state.lost | frozenset(e.get("destroys", ())))
+
+
+# ------------------------------------------------------------------ state of the aeroplane
+
+
+def _opened_up(state: JobState, e: Event) -> JobState:
+    new = {d.id: d for d in told_by(e)}
+    due = state.leak_due or any(d.kind == "line" for d in new.values())
+    return replace(state, disturbed={**state.disturbed, **new}, leak_due=due)
+
+
+def _shut(state: JobState, e: Event) -> JobState:
+    item = state.disturbed.get(e["item"])
+    if item is None:
+        return state  # what opened it was taken back
+    signed = {"restored": e["by"]} if e["event"] == "restored" else {"inspected": e["by"]}
+    return replace(state, disturbed={**state.disturbed, item.id: replace(item, **signed)})
+
+
+def _leak_checked(state: JobState, e: Event) -> JobState:
+    return replace(state, leak_due=not e["dry"])
+
+
+def _followed(state: JobState, e: Event) -> JobState:
+    return replace(state, followed={**state.followed, e["item"]: e["text"]})
+
+
+def _watched(state: JobState, e: Event) -> JobState:
+    return replace(state, flights=e["flights"])
+
+
+def _flown(state: JobState, e: Event) -> JobState:
+    if e["clear"]:
+        return replace(state, flown=state.flown + 1)
+    # the trouble came back: what was verified is not, and the flights begin anew
+    return replace(state, flown=0, phase="open")
+
+
+def _carded(state: JobState, e: Event) -> JobState:
+    return replace(state, card=e)
+
+
+def _handed(state: JobState, e: Event) -> JobState:
+    lines = dict(e["lines"])
+    return replace(state, giver=e["by"], handover=lines, not_so={})
+
+
+def _taken_over(state: JobState, e: Event) -> JobState:
+    left = {key: text for key, text in state.handover.items() if key != e["line"]}
+    said = state.not_so
+    if not e["agreed"]:
+        said = {**said, e["line"]: f"{state.handover.get(e['line'], '')} -- {e.get('text', '')}"}
+    return replace(state, handover=left, not_so=said)
+
+
+_LATER: Mapping[str, Callable[[JobState, Event], JobState]] = {
+    "disturbed": lambda state, e: state,
+    "restored": _shut,
+    "inspected": _shut,
+    "leak-checked": _leak_checked,
+    "followed-up": _followed,
+    "watch-set": _watched,
+    "flown": _flown,
+    "card": _carded,
+    "handed-over": _handed,
+    "taken-over": _taken_over,
+}
+"""What the day around the diagnosis adds, by kind of event."""
 
 
 # ------------------------------------------------------------------ findings as JSON

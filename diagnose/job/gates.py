@@ -13,6 +13,7 @@ from dataclasses import replace
 from typing import Literal as Choice
 
 from diagnose.job.diagnosis import Bench, open_gates
+from diagnose.job.disturbed import may_leak
 from diagnose.job.log import Event
 from diagnose.model import Check, Finding, RunState
 from diagnose.planner import Action, Reading, Situation
@@ -58,9 +59,7 @@ def need_of(bench: Bench, action: Action) -> Need:
 
 def disturbed_at(events: Iterable[Event]) -> int:
     """Return the number of the last event that opened, moved or filled something; 0 for none."""
-    return max(
-        (e["n"] for e in live(events) if e["event"] in _DISTURBS or e.get("disturbs")), default=0
-    )
+    return max((e["n"] for e in live(events) if e["event"] in _DISTURBS or may_leak(e)), default=0)
 
 
 def still_open(

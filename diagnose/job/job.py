@@ -10,6 +10,7 @@ from diagnose.errors import CaseError, Origin, Problem
 from diagnose.job.before_run import FOR_A_RUN
 from diagnose.job.confirming import found
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
+from diagnose.job.disturbed import by_check
 from diagnose.job.epochs import asked_in_force
 from diagnose.job.events import JobState, finding_as_json, fold, last_undoable
 from diagnose.job.gates import Need, closed_off, refused, still_open
@@ -143,7 +144,7 @@ class Job:
             as_found=as_found,
             as_left=as_left,
             destroys=list(known.destroys),
-            disturbs=list(known.disturbs),
+            disturbs=by_check(known, at, self.bench.layout, self.state.disturbed.values()),
             access=known.access,
         )
 

@@ -1,8 +1,9 @@
 """The log of a job: one JSON event a line, appended and flushed to disk before anything is told.
 
-A kill at any moment loses at most the line being written.  Such a torn last line is told, and set
-aside in a file beside the log before anything is written after it; any other damage is an error
-with its place.  Reading changes nothing on disk: another window may be writing the same job.
+A kill at any moment loses at most what is being written: one event, or a group of events that only
+count together (a table of readings).  Such a torn end is told, and set aside in a file beside the
+log before anything is written after it; any other damage is an error with its place.  Reading
+changes nothing on disk: another window may be writing the same job.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from __future__ import annotations
 import json
 import os
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -50,7 +51,36 @@ class JobLog:
             CaseError: If it cannot be written, or another session wrote to the log meanwhile.
             ValueError: If ``carries`` is not what this kind of event carries.
         """
-        number = len(self.events) + 1
+        return self.append_group([(kind, carries)])[0]
+
+    def append_group(self, entries: Sequence[tuple[str, Mapping[str, Any]]]) -> list[Event]:
+        """Write events that only count together: after a kill all of them stand, or none.
+
+        Every event of a group of two and more carries ``part``: [its place from 1, how many].
+
+        Raises:
+            CaseError, ValueError: As ``append``; nothing is kept then.
+        """
+        events: list[Event] = []
+        data = b""
+        for k, (kind, carries) in enumerate(entries, start=1):
+            part = {"part": [k, len(entries)]} if len(entries) > 1 else {}
+            line, event = self._line(len(self.events) + k, kind, {**carries, **part})
+            data += line + b"\n"
+            events.append(event)
+        try:
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+            self._write(data)
+        except OSError as error:
+            text = (
+                f"the entry could not be kept ({error.strerror}). Mend that, then enter it again."
+            )
+            raise CaseError([Problem(Origin(self.path.name), text)]) from None
+        self.events.extend(events)
+        return events
+
+    def _line(self, number: int, kind: str, carries: Mapping[str, Any]) -> tuple[bytes, Event]:
+        """Return one event as its line and as a later reading would give it."""
         stamp = datetime.now(UTC).isoformat(timespec="seconds")
         event: Any = {"n": number, "at": stamp, "event": kind, **carries}
         # a terminal may hand over half a character or an arrow key; '?' stands for it, also here
@@ -61,17 +91,7 @@ class JobLog:
         wrong = wrong_with(event, number)
         if wrong:
             raise ValueError(f"event not kept: {wrong}")
-        try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            self._write(line + b"\n")
-        except OSError as error:
-            text = (
-                f"the entry could not be kept ({error.strerror}). Mend that, then enter it again."
-            )
-            raise CaseError([Problem(Origin(self.path.name), text)]) from None
-        kept: Event = event
-        self.events.append(kept)
-        return kept
+        return line, event
 
     def _write(self, line: bytes) -> None:
         # unbuffered: a buffer would try again when closed, after the file was cut back
@@ -103,8 +123,10 @@ class JobLog:
         except OSError as error:
             text = f"the job log cannot be read: {error.strerror}."
             raise CaseError([Problem(Origin(self.path.name), text)]) from None
-        whole, _, self._torn = data.rpartition(b"\n")
-        self._whole = len(data) - len(self._torn)
+        whole = data.rpartition(b"\n")[0]
+        whole = whole[: len(whole) - _half_group(whole)]
+        self._whole = len(whole) + 1 if whole else 0
+        self._torn = data[self._whole :]
         if self._torn:
             self.set_aside = (
                 "the last entry was cut off while it was being written; what there is of it goes "
@@ -112,10 +134,13 @@ class JobLog:
             )
         events: list[Event] = []
         problems: list[Problem] = []
+        due = (1, 1)
         for number, line in enumerate(whole.split(b"\n") if self._whole else [], start=1):
             try:
                 event: Any = _parsed(line)
                 wrong, col = wrong_with(event, number), 1
+                if not wrong:
+                    wrong, due = _out_of_group(event, due)
             except UnicodeDecodeError as error:
                 wrong, col = "not UTF-8 text", error.start + 1
             except (ValueError, RecursionError) as error:
@@ -150,6 +175,33 @@ class JobLog:
             "Restore the file from a copy, or remove the damaged line if you know what it held."
         )
         return Problem(Origin(self.path.name, line, col), text)
+
+
+def _half_group(whole: bytes) -> int:
+    """Return the bytes at the end of ``whole`` that belong to a group not written to its end."""
+    lines = whole.split(b"\n")
+    try:
+        k, of = _part(json.loads(lines[-1]))
+    except (ValueError, RecursionError):
+        return 0  # damage, told where it stands
+    return 0 if k == of else min(len(whole), sum(len(x) + 1 for x in lines[-k:]))
+
+
+def _part(event: Any) -> tuple[int, int]:
+    """Return (place, size) of an event in its group; a single event is a group of one."""
+    part = event.get("part") if isinstance(event, dict) else None
+    if isinstance(part, list) and len(part) == 2 and all(type(x) is int for x in part):
+        k, of = part
+        return (k, of) if 1 <= k <= of else (1, 1)
+    return 1, 1
+
+
+def _out_of_group(event: Event, due: tuple[int, int]) -> tuple[str, tuple[int, int]]:
+    """Return (what is wrong, what is due next); ``due``: place and size, (1, 1) between groups."""
+    k, of = _part(event)
+    if (k, of) != due and not (due == (1, 1) and k == 1):
+        return "a group of entries with one missing", (1, 1)
+    return "", (1, 1) if k == of else (k + 1, of)
 
 
 def _parsed(line: bytes) -> Any:

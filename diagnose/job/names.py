@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagnose.job.disturbed import told_by
 from diagnose.job.events import finding_of
 from diagnose.job.log import Event
 from diagnose.model import AEROPLANE, DIMENSIONS, STAGES, Finding, Layout, Library
@@ -25,6 +26,9 @@ def unknown_name(library: Library, layout: Layout, event: Event) -> str:
         if question not in library.questions:
             return _not("question", question)
         if unknown := _place(layout, at):
+            return unknown
+    for d in told_by(event):
+        if unknown := _place(layout, d.place):
             return unknown
     if event.get("check"):
         check, at = event["check"]

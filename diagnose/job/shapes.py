@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Mapping
 from datetime import datetime
 
-from diagnose.model import KNOWN_BY
+from diagnose.model import DISTURBED, KNOWN_BY
 
 Shape = Callable[[object], bool]
 
@@ -71,6 +71,9 @@ _FINDING = _object(
         "epoch": _count,
     }
 )
+_DISTURBANCE = _object(
+    {"kind": lambda value: value in DISTURBED, "what": _text, "place": _text, "restore": _text}
+)
 _READING = _list_of(_text, 3)
 _CHECK = _list_of(_text, 2)
 _RANKED = _object(
@@ -92,12 +95,22 @@ NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "rectified": {"cause": _text, "place": _text},
     "intervened": {"lost": _text},
     "verified": {"gone": _flag},
-    "part-found": {},
+    "part-found": {"cause": _text, "place": _text},
     "stopped": {},
     "paused": {},
     "resumed": {},
     "finished": {"outcome": _text},
     "note": {"text": _text},
+    "disturbed": {"disturbs": _list_of(_DISTURBANCE)},
+    "restored": {"item": _text, "by": _text},
+    "inspected": {"item": _text, "by": _text},
+    "leak-checked": {"dry": _flag, "by": _text},
+    "followed-up": {"item": _text, "text": _text, "by": _text},
+    "watch-set": {"flights": _count},
+    "flown": {"clear": _flag, "by": _text},
+    "card": {"lines": _list_of(_list_of(_text))},
+    "handed-over": {"by": _text, "lines": _list_of(_list_of(_text, 2))},
+    "taken-over": {"line": _text, "by": _text, "agreed": _flag},
     "ranked": {"ranking": _list_of(_RANKED)},
     "stepped-back": {"of": _count},
 }
@@ -108,7 +121,10 @@ _OTHERS: Mapping[str, Shape] = {
     "check": _maybe(_CHECK),
     "readings": _list_of(_READING),
     "destroys": _list_of(_text),
-    "disturbs": _list_of(_text),
+    "disturbs": _list_of(lambda value: _text(value) or _DISTURBANCE(value)),
+    "indoors": _flag,
+    "wind_too_strong": _flag,
+    "part": lambda value: _list_of(_count, 2)(value) and 1 <= value[0] <= value[1],  # type: ignore[index] # a list by then
     "probability": _number,
 }
 """What an event may carry besides; any other key carries text."""

@@ -15,7 +15,7 @@ from diagnose.model.causes import (
     Produces,
     Provenance,
 )
-from diagnose.model.checks import Check, Hazard
+from diagnose.model.checks import DISTURBED, Check, Hazard
 from diagnose.model.layouts import Layout, Limit, Line, Part, RunState
 from diagnose.model.library import Library
 from diagnose.model.questions import Effect, Question
@@ -36,6 +36,7 @@ __all__ = [
     "AEROPLANE",
     "ANY_STATE",
     "DIMENSIONS",
+    "DISTURBED",
     "GRADES",
     "KNOWN_BY",
     "STAGES",

@@ -3,10 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from diagnose.errors import NOWHERE, Origin
+from diagnose.model.states import nothing
 from diagnose.model.words import SourceRef
+
+DISTURBED: Mapping[str, str] = MappingProxyType(
+    {
+        "line": "fuel line or part open",
+        "control": "control or adjuster disturbed",
+        "locking": "locking undone",
+        "part": "part off, no fuel in it",
+        "cock": "cock or drain moved",
+        "breaker": "breaker or power off and tagged",
+        "tank": "tank part-drained",
+        "panel": "panel off",
+        "test-gear": "test gear fitted",
+        "tool": "tools out",
+    }
+)
+"""What work leaves disturbed: kind -> words.  'line' and 'control' are feed and control joints."""
 
 
 @dataclass(frozen=True)
@@ -27,7 +45,8 @@ class Check:
 
     ``results``: result -> label; the first means 'nothing found'.  ``aeroplane`` states what the
     aeroplane must be like: power, engine, line-pressure, ventilation.  ``access`` names what must
-    be opened; opened access is paid for once.
+    be opened; opened access is paid for once.  ``disturbs``: what it leaves open, moved or drained;
+    ``close_out`` says what restores it.
     """
 
     id: str
@@ -47,7 +66,7 @@ class Check:
     good: str = ""
     bad: str = ""
     close_out: str = ""
-    disturbs: tuple[str, ...] = ()  # what it leaves open, moved or drained
+    disturbs: Mapping[str, str] = field(default_factory=nothing)  # kind of DISTURBED -> in words
     destroys: tuple[str, ...] = ()  # perishable evidence it destroys ('cooling', 'draining', ...)
     sources: tuple[SourceRef, ...] = ()
     status: str = "draft"

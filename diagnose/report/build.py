@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 from diagnose.job.job import Job
 from diagnose.paper.words import UNREVIEWED
-from diagnose.report import findings, safety, work
+from diagnose.report import day, findings, safety, work
 from diagnose.report.entries import Entries
 from diagnose.report.plain import NO_FIGURE, Report, Row, Section, utc
 
@@ -53,7 +53,10 @@ def build(job: Job, now: datetime | None = None) -> Report:
             _ranked(entries),
             findings.checks(entries),
             findings.rules(job.bench, job.state),
+            day.disturbed(entries, job.state),
             work.rectification(entries),
+            day.followed(entries),
+            day.handed_over(entries),
             work.closing(entries),
             work.notes(entries),
             _limits(job),

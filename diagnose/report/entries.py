@@ -6,13 +6,14 @@ Nothing is left out: an entry that was changed, withdrawn or taken back stays an
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from diagnose.job.diagnosis import Bench
+from diagnose.job.disturbed import told_by
 from diagnose.job.events import finding_of
 from diagnose.job.log import Event
 from diagnose.job.wording import finding_line
-from diagnose.model import Finding
+from diagnose.model import DISTURBED, Finding
 from diagnose.report.plain import Row, utc
 
 
@@ -127,7 +128,12 @@ class Entries:
         if kind == "at-hand":
             tools = "all tools" if e["tools"] is None else ", ".join(e["tools"]) or "no tools"
             run = "an engine may be run" if e["may_run"] else "no engine may be run"
-            return f"people: {e['hands']}; {tools}; {run}"
+            around = [
+                "no ground power" if e.get("ground_power") == "no" else "",
+                "in the hangar" if e.get("indoors") else "",
+                f"wind {e['wind']}" if e.get("wind") else "",
+            ]
+            return "; ".join(filter(None, (f"people: {e['hands']}", tools, run, *around)))
         if kind == "stepped-back":
             return f"takes back entry {e['of']} ({e.get('what', '')})"
         if kind == "withdrawn":
@@ -139,6 +145,8 @@ class Entries:
             return "; ".join(self.reading(k) for k in e.get("readings", ())) or "engine run"
         if kind == "verified":
             return "trouble gone" if e["gone"] else "trouble still there"
+        if kind in _SAID:
+            return _SAID[kind](self, e)
         simple = {
             "opened": "reported",
             "acknowledged": "hazard",
@@ -155,3 +163,40 @@ class Entries:
     def _check_at(self, e: Event) -> str:
         check, at = e["check"]
         return f"{self.check(check)}, {self.place(at)}"
+
+    def disturbed(self, item: str) -> str:
+        """Return what a disturbed item is, in words, by its id."""
+        for e in self.events:
+            for d in told_by(e):
+                if d.id == item:
+                    return f"{DISTURBED[d.kind]}: {d.what}, {self.place(d.place)}"
+        return item
+
+
+def _card(entries: Entries, e: Event) -> str:
+    return f"run card printed, {len(e['lines'])} lines to read"
+
+
+def _took(entries: Entries, e: Event) -> str:
+    said = "agreed" if e["agreed"] else f"NOT AS HANDED OVER: {e.get('text', '')}"
+    return f"{e['line']}: {said} ({e['by']})"
+
+
+def _flight(entries: Entries, e: Event) -> str:
+    said = "trouble not seen" if e["clear"] else "TROUBLE SEEN AGAIN"
+    return f"{said} ({e['by']}) {e.get('text', '')}".strip()
+
+
+_SAID: Mapping[str, Callable[[Entries, Event], str]] = {
+    "disturbed": lambda s, e: "; ".join(s.disturbed(d.id) for d in told_by(e)),
+    "restored": lambda s, e: f"{s.disturbed(e['item'])} ({e['by']})",
+    "inspected": lambda s, e: f"{s.disturbed(e['item'])} ({e['by']})",
+    "leak-checked": lambda s, e: f"{'dry' if e['dry'] else 'NOT DRY'} ({e['by']})",
+    "followed-up": lambda s, e: f"{e['item'].replace('-', ' ')}: {e['text']} ({e['by']})",
+    "watch-set": lambda s, e: f"flights to watch: {e['flights']}",
+    "flown": _flight,
+    "card": _card,
+    "handed-over": lambda s, e: f"{len(e['lines'])} lines by {e['by']}",
+    "taken-over": _took,
+}
+"""What the events of the day around a run say."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnose.job.diagnosis import Bench, Diagnosis
+from diagnose.job.disturbed import told_by
 from diagnose.job.events import JobState, finding_of
 from diagnose.job.log import Event
 from diagnose.job.ranking import conflicts, misfits, symptom_rows
@@ -140,7 +141,7 @@ def checks(entries: Entries) -> Section:
                 "known_by": f.known_by,
                 "as_found": e.get("as_found", ""),
                 "as_left": e.get("as_left", ""),
-                "disturbs": list(e.get("disturbs", ())),
+                "disturbs": [d.what for d in told_by(e)],
                 "destroys": list(e.get("destroys", ())),
                 "access": e.get("access", ""),
             }

@@ -27,6 +27,9 @@ def at_hand(entries: Entries) -> Section:
             "tools": "all" if e["tools"] is None else list(e["tools"]) or "none",
             "hands": e["hands"],
             "may_run": e["may_run"],
+            "ground_power": e.get("ground_power", "not said"),
+            "where": "hangar" if e.get("indoors") else "not said to be indoors",
+            "wind": e.get("wind", ""),
         }
         for e in entries.of("at-hand")
     )
@@ -36,6 +39,9 @@ def at_hand(entries: Entries) -> Section:
         ("tools", "Tools"),
         ("hands", "People"),
         ("may_run", "Engine may be run"),
+        ("ground_power", "Ground power"),
+        ("where", "Where"),
+        ("wind", "Wind"),
         _STATUS,
     )
     return Section("at_hand", "At hand", columns, rows, "", "not stated")

@@ -11,9 +11,10 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from job_kit import every_kind, lines_of, open_job, tiny_bench
+from job_kit import every_kind, lines_of, open_job, tiny_bench, write_lines
 
 from diagnose.errors import CaseError
+from diagnose.job.job import Job
 from diagnose.job.log import MOST_PROBLEMS, JobLog
 from diagnose.job.shapes import NEEDED, wrong_with
 
@@ -254,3 +255,39 @@ def test_any_value_for_any_key_is_judged_without_failing(
     said = wrong_with(event, 2)
     assert isinstance(said, str)
     assert len(said) < 200
+
+
+def table(job: Job, rows: int = 3) -> list[tuple[str, dict[str, Any]]]:
+    """Return ``rows`` notes that are to count together."""
+    return [("note", {"text": f"row {k}"}) for k in range(rows)]
+
+
+def test_a_group_cut_anywhere_counts_as_nothing(tmp_path: Path) -> None:
+    """A log cut at any byte of a group holds what stood before the group, and goes on after it."""
+    job = open_job(tmp_path / "home", tiny_bench(tmp_path))
+    before = len(job.log.path.read_bytes())
+    job.log.append_group(table(job))
+    whole = job.log.path.read_bytes()
+    for cut in range(before + 1, len(whole)):
+        job.log.path.write_bytes(whole[:cut])
+        log = JobLog(job.log.path)
+        assert [e["event"] for e in log.events] == ["opened"], cut
+        assert log.set_aside
+        log.append("note", text="after")
+        again_read = JobLog(job.log.path)
+        assert [e["event"] for e in again_read.events] == ["opened", "note"]
+        assert not again_read.set_aside
+    job.log.path.write_bytes(whole)
+    assert len(JobLog(job.log.path).events) == 4
+
+
+def test_a_group_with_one_missing_in_the_middle_is_damage(tmp_path: Path) -> None:
+    """A row cut out of a table that others follow is told with its place, not passed over."""
+    job = open_job(tmp_path / "home", tiny_bench(tmp_path))
+    job.log.append_group(table(job))
+    job.record("note", text="later")
+    lines = lines_of(job)
+    del lines[2]
+    write_lines(job, [{**e, "n": n} for n, e in enumerate(lines, start=1)])
+    with pytest.raises(CaseError, match="group"):
+        JobLog(job.log.path)

@@ -1,0 +1,120 @@
+"""What is disturbed on the aeroplane: opened, moved, drained, fitted, lying about; until restored.
+
+The list fills itself from the checks as they are done; a person adds what no check tells.  Each
+item is shut by the initials of who restored it, and a feed or control joint once more by another
+person who looked at it (AMC to 145.A.48: an error-catching method for critical tasks).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from diagnose.errors import UsageError
+from diagnose.model import AEROPLANE, DISTURBED, Check, Layout
+
+JOINTS = ("line", "control")
+"""Feed and control joints: they bar pumps and runs while open, and are inspected by a second
+person."""
+
+_DRY = ("panel", "tool", "breaker", "test-gear")
+"""What can be disturbed without fuel being able to get out."""
+
+MOST_INITIALS = 6
+
+
+@dataclass(frozen=True)
+class Disturbed:
+    """One thing disturbed.
+
+    id: event number and place in it, ``12.1``.  restored, inspected: initials, '' while open.
+    """
+
+    id: str
+    kind: str
+    what: str
+    place: str
+    restore: str
+    restored: str = ""
+    inspected: str = ""
+
+    @property
+    def joint(self) -> bool:
+        """Return whether a second person must look at it."""
+        return self.kind in JOINTS
+
+    @property
+    def open(self) -> bool:
+        """Return whether something is still to be done or seen about it."""
+        return not self.restored or (self.joint and not self.inspected)
+
+
+def told_by(event: Mapping[str, Any]) -> tuple[Disturbed, ...]:
+    """Return what an event says was disturbed; an older log has words alone, taken as a line."""
+    out = []
+    for k, d in enumerate(event.get("disturbs", ()), start=1):
+        said = {"kind": "line", "what": d, "place": AEROPLANE, "restore": ""}
+        if not isinstance(d, str):
+            said = d
+        name = f"{event['n']}.{k}"
+        out.append(Disturbed(name, said["kind"], said["what"], said["place"], said["restore"]))
+    return tuple(out)
+
+
+def may_leak(event: Mapping[str, Any]) -> bool:
+    """Return whether an event disturbed something fuel could come out of."""
+    return any(d.kind not in _DRY for d in told_by(event))
+
+
+def by_check(
+    check: Check, at: str, layout: Layout, standing: Iterable[Disturbed]
+) -> list[dict[str, str]]:
+    """Return what a check at part ``at`` disturbs, beyond what stands disturbed already.
+
+    Its own ``disturbs``, the panel of its access, power it has tagged off, its tools.
+    """
+    there = {(d.kind, d.what, d.place) for d in standing if not d.restored}
+    out = [
+        {"kind": kind, "what": what, "place": at, "restore": check.close_out}
+        for kind, what in check.disturbs.items()
+    ]
+    owner = layout.parts[at].of if at in layout.parts else ""
+    if check.access not in ("", "none"):
+        panel = f"{check.access.replace('-', ' ')} off"
+        out.append({"kind": "panel", "what": panel, "place": owner or at, "restore": "closed"})
+    if check.aeroplane.get("power", "").startswith("off and tagged"):
+        what = "electrical power off and tagged"
+        back = "tag removed, power as found"
+        out.append({"kind": "breaker", "what": what, "place": AEROPLANE, "restore": back})
+    lying = {t for d in standing if d.kind == "tool" and not d.restored for t in d.what.split(", ")}
+    tools = [t for t in check.tools if t not in lying]
+    if tools:
+        what = ", ".join(tools)
+        out.append({"kind": "tool", "what": what, "place": AEROPLANE, "restore": "counted back"})
+    return [d for d in out if (d["kind"], d["what"], d["place"]) not in there]
+
+
+def words(d: Disturbed, place: str) -> str:
+    """Return an item in one line; ``place`` is the label of its place."""
+    said = f"{DISTURBED[d.kind]}: {d.what}, {place}"
+    if not d.restored:
+        return f"{said}: NOT RESTORED"
+    if d.joint and not d.inspected:
+        return f"{said}: restored by {d.restored}, NOT YET INSPECTED by another"
+    seen = f", inspected by {d.inspected}" if d.inspected else ""
+    return f"{said}: restored by {d.restored}{seen}"
+
+
+def initials(text: str) -> str:
+    """Return initials as typed, upper case.
+
+    Raises:
+        UsageError: If they are none.
+    """
+    said = "".join(c for c in text if c.isalnum()).upper()
+    if not said or len(said) > MOST_INITIALS or said.isdigit():
+        raise UsageError(
+            f"'{text}' are no initials; type the one to {MOST_INITIALS} letters you sign with."
+        )
+    return said

@@ -1,0 +1,74 @@
+"""Sections of the record about the day around a run: disturbed, handed over, followed up."""
+
+from __future__ import annotations
+
+from diagnose.job.disturbed import told_by
+from diagnose.job.events import JobState
+from diagnose.model import DISTURBED
+from diagnose.report.entries import Entries
+from diagnose.report.plain import Row, Section
+
+_STATUS = ("status", "State of the entry")
+
+
+def disturbed(entries: Entries, state: JobState) -> Section:
+    """Return everything disturbed, with who restored it and who else inspected it."""
+    rows: list[Row] = []
+    for e in entries.events:
+        for d in told_by(e):
+            now = state.disturbed.get(d.id, d)
+            inspected = now.inspected or "NOT YET" if d.joint else "not called for"
+            rows.append(
+                entries.base(e)
+                | {
+                    "item": d.id,
+                    "kind": d.kind,
+                    "label": DISTURBED[d.kind],
+                    "what": d.what,
+                    "at": d.place,
+                    "place": entries.place(d.place),
+                    "restore": d.restore,
+                    "restored": now.restored or "NOT RESTORED",
+                    "inspected": inspected,
+                }
+            )
+    columns = (
+        ("item", "Item"),
+        ("label", "Kind"),
+        ("what", "What"),
+        ("place", "Where"),
+        ("restore", "Restored by"),
+        ("restored", "Initials"),
+        ("inspected", "Second person"),
+        _STATUS,
+    )
+    note = (
+        "Feed and control joints are inspected by a second person. "
+        "Initials here certify nothing; they say who looked."
+    )
+    return Section("disturbed", "State of the aeroplane: disturbed", columns, tuple(rows), note)
+
+
+def followed(entries: Entries) -> Section:
+    """Return leak checks, follow-ups of the part found, and watched flights."""
+    return _plain(
+        entries,
+        "followed",
+        "After the part was found",
+        ("restored", "inspected", "leak-checked", "followed-up", "watch-set", "flown"),
+    )
+
+
+def handed_over(entries: Entries) -> Section:
+    """Return run cards printed and handovers, line by line."""
+    kinds = ("card", "handed-over", "taken-over")
+    return _plain(entries, "handovers", "Run cards and handovers", kinds)
+
+
+def _plain(entries: Entries, name: str, title: str, kinds: tuple[str, ...]) -> Section:
+    rows = tuple(
+        entries.base(e) | {"kind": e["event"].replace("-", " "), "what": entries.words(e)}
+        for e in entries.of(*kinds)
+    )
+    columns = (("n", "Entry"), ("time", "Time"), ("kind", "Step"), ("what", "What"), _STATUS)
+    return Section(name, title, columns, rows)
