@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True, order=True)
@@ -23,10 +23,15 @@ NOWHERE = Origin("")
 
 @dataclass(frozen=True, order=True)
 class Problem:
-    """One thing wrong in a file: ``file:line:col: what is wrong, what was meant, what to do``."""
+    """One thing wrong in a file: ``file:line:col: what is wrong, what was meant, what to do``.
+
+    ``kind`` sorts mistakes for those who count or explain them: name, sum, missing, state, steps,
+    loop or contradiction; '' for any other.
+    """
 
     origin: Origin
     text: str
+    kind: str = field(default="", compare=False)
 
     def __str__(self) -> str:
         return f"{self.origin}: {self.text}" if self.origin.file else self.text

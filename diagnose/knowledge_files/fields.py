@@ -101,7 +101,7 @@ class Fields:
             return self._entries[key][1]
         # a node that is no mapping was noted as such; its missing keys are not further mistakes
         if required and not self.broken:
-            self.gather.add(self.origin, f"{self.what} has no '{key}'; add it")
+            self.gather.add(self.origin, f"{self.what} has no '{key}'; add it", "missing")
         return None
 
     def text(self, key: str, *, required: bool = False, default: str = "") -> Text:
@@ -237,7 +237,7 @@ def scalar(node: Node, gather: Gather, what: str, *, empty: bool = False) -> Tex
         return Text("", node.origin)
     text = node.text.strip()
     if not text and not empty:
-        gather.add(node.origin, f"{what} is empty; fill it in or delete the line")
+        gather.add(node.origin, f"{what} is empty; fill it in or delete the line", "missing")
     return Text(text, node.origin)
 
 

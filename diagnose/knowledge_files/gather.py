@@ -44,20 +44,20 @@ class Gather:
         self._count: dict[str, int] = {}
         self._suggestions = 0
 
-    def add(self, origin: Origin, text: str) -> None:
-        """Note one problem, on one line."""
+    def add(self, origin: Origin, text: str, kind: str = "") -> None:
+        """Note one problem, on one line; ``kind`` as in ``Problem``."""
         count = self._count.get(origin.file, 0) + 1
         self._count[origin.file] = count
         # counted per file, so that one hopeless file does not hide the mistakes of the others
         if count < MAX_PER_FILE:
-            self.problems.append(Problem(origin, one_line(text)))
+            self.problems.append(Problem(origin, one_line(text), kind))
         elif count == MAX_PER_FILE:
             self.problems.append(Problem(origin, "more problems follow; mend these first"))
 
     def extend(self, problems: Iterable[Problem]) -> None:
         """Note problems found elsewhere."""
         for problem in problems:
-            self.add(problem.origin, problem.text)
+            self.add(problem.origin, problem.text, problem.kind)
 
     def refer(
         self, kind: str, name: str, origin: Origin, value: str = "", at: Origin | None = None
@@ -78,7 +78,7 @@ class Gather:
         else:
             hint = "."
         remedy = f" {remedy}" if remedy else ""
-        self.add(origin, f"'{shorten(name)}' is not a known {what}{hint}{remedy}")
+        self.add(origin, f"'{shorten(name)}' is not a known {what}{hint}{remedy}", "name")
 
     def near(self, name: str, known: Collection[str]) -> str:
         """Return the nearest known name, or ''; for a message only, never to be used instead."""

@@ -175,6 +175,7 @@ def steps(gather: Gather, found: Mapping[str, Check], sources: Mapping[str, Sour
                 check.origin,
                 "steps need a published source; name it, or state aim, conditions, good and bad "
                 "and leave the steps to the approved data",
+                "steps",
             )
 
 
@@ -183,7 +184,8 @@ def symptoms(gather: Gather, found: Mapping[str, Symptom], asked: Mapping[str, Q
     for symptom in found.values():
         same = set(symptom.points_to) & (set(symptom.against) | set(symptom.never_with))
         for name in sorted(same):
-            gather.add(symptom.origin, f"the symptom points to '{name}' and speaks against it")
+            text = f"the symptom points to '{name}' and speaks against it; keep one of the two"
+            gather.add(symptom.origin, text, "contradiction")
         for literal in literals(symptom.when):
             item = (asked if literal.kind == "sign" else found).get(literal.name)
             if item is not None and not _meets(symptom.at, literal.at, item.at):

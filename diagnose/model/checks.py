@@ -47,6 +47,7 @@ class Check:
     aeroplane must be like: power, engine, line-pressure, ventilation.  ``access`` names what must
     be opened; opened access is paid for once.  ``disturbs``: what it leaves open, moved or drained;
     ``close_out`` says what restores it.
+    ``only_if`` names traits of the part or the layout without which the check is not offered.
     """
 
     id: str
@@ -67,6 +68,7 @@ class Check:
     bad: str = ""
     close_out: str = ""
     disturbs: Mapping[str, str] = field(default_factory=nothing)  # kind of DISTURBED -> in words
+    only_if: Mapping[str, str] = field(default_factory=nothing)
     destroys: tuple[str, ...] = ()  # perishable evidence it destroys ('cooling', 'draining', ...)
     sources: tuple[SourceRef, ...] = ()
     status: str = "draft"

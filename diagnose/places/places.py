@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from diagnose.errors import UsageError
-from diagnose.model import AEROPLANE, Cause, CauseAt, Layout, Library, Part, Produces, TradeWord
+from diagnose.model import (
+    AEROPLANE,
+    Cause,
+    CauseAt,
+    Check,
+    Layout,
+    Library,
+    Part,
+    Produces,
+    TradeWord,
+)
 from diagnose.places.feeding import DEFAULT_UNSTATED, Feeding, Shares, Unstated
 from diagnose.places.graph import COCKS, FlowGraph
 from diagnose.places.naming import Naming, PlaceMatch
@@ -66,7 +77,11 @@ class Places:
         self._related: dict[tuple[str, str, str, str], Shares] = {}
         self._rows: dict[int, _Row] = {}
         self.traits: Known = MappingProxyType(
-            {**layout.traits, **{f"has-{kind}": "yes" for kind in sorted(kinds - {AEROPLANE})}}
+            {
+                **layout.traits,
+                **{f"has-{kind}": "yes" for kind in sorted(kinds - {AEROPLANE})},
+                **{f"several-{kind}": "yes" for kind in _several(layout)},
+            }
         )
 
     # ------------------------------------------------------------------ relations
@@ -204,23 +219,24 @@ class Places:
             if self.allows(cause, part)
         )
 
-    def allows(self, cause: Cause, part: str) -> bool:
-        """Return whether ``part`` meets all of ``cause.only_if``; 'x or y' is met by either."""
+    def allows(self, item: Cause | Check, part: str) -> bool:
+        """Return whether ``part`` meets all of ``item.only_if``; 'x or y' is met by either."""
         return all(
-            self.trait(part, key) in value.split(" or ") for key, value in cause.only_if.items()
+            self.trait(part, key) in value.split(" or ") for key, value in item.only_if.items()
         )
 
     def trait(self, part: str, key: str) -> str:
         """Return a trait of ``part``: its own, else its owners', else the aeroplane's, else ''.
 
-        'has-<kind>' is 'yes' or 'no'; 'kind', 'side' and 'position' are traits too.
+        'has-<kind>' and 'several-<kind>' are 'yes' or 'no'; 'kind', 'side' and 'position' are
+        traits too.
         """
         line = (part, *self._relations.owners(part))
         for p in (self.layout.parts[o] for o in line):
             own = {"kind": p.kind, "side": p.side, "position": p.position, **p.traits}
             if own.get(key):
                 return own[key]
-        return self.traits.get(key, "no" if key.startswith("has-") else "")
+        return self.traits.get(key, "no" if key.startswith(("has-", "several-")) else "")
 
     def owners(self, part: str) -> tuple[str, ...]:
         """Return what ``part`` belongs to, nearest first, without the aeroplane."""
@@ -267,3 +283,9 @@ class Places:
     def find_places(self, words: str, trade: Iterable[TradeWord] = ()) -> PlaceMatch:
         """Return the parts free words may mean, and the question to ask when they are several."""
         return self._naming.find(words, trade)
+
+
+def _several(layout: Layout) -> list[str]:
+    """Return the kinds of which the layout has more than one part."""
+    kinds = Counter(part.kind for part in layout.parts.values())
+    return sorted(kind for kind, count in kinds.items() if count > 1)

@@ -98,9 +98,11 @@ class Catalogue:
         for c in net.instances:
             for k in library.causes[c.cause].checks:
                 for place in net.places.related(c.at, k.at, {}):
-                    if layout.parts[place].kind in library.checks[k.check].at:
+                    check = library.checks[k.check]
+                    if layout.parts[place].kind in check.at and net.places.allows(check, place):
                         at[(k.check, place)] = None
         self.checks: tuple[tuple[str, str], ...] = tuple(sorted(at))
+        self.offers = frozenset(at)
         self.gates: tuple[Reading, ...] = _first_of_each(
             r
             for r in self.readings

@@ -241,11 +241,10 @@ class Planner:
         net = self.catalogue.net
         best: tuple[float, str, str] | None = None
         for c in net.library.causes[cause.cause].checks:
-            check = net.library.checks[c.check]
             for place in net.places.related(cause.at, c.at, {}):
                 if (c.check, place) in situation.done or not self._can(c.check, situation):
                     continue
-                if net.layout.parts[place].kind not in check.at:
+                if (c.check, place) not in self.catalogue.offers:
                     continue
                 price = check_minutes(net, c.check, situation.opened) / c.chance
                 if best is None or price < best[0]:

@@ -114,6 +114,7 @@ def strata(symptoms: Mapping[str, Symptom]) -> tuple[tuple[str, ...], ...]:
             Problem(
                 symptoms[name].origin,
                 f"symptom '{name}' rests on itself: {text}. Break the loop in one of these files.",
+                "loop",
             )
             for name in set(loop)
         ) from error

@@ -14,13 +14,14 @@ from diagnose.knowledge_files.schema.common import (
     SUM_TOLERANCE,
     head,
     kind_of_place,
+    only_if,
     relation,
     rows,
     sources,
     state,
     status,
 )
-from diagnose.knowledge_files.vocabulary import PART_KINDS, PHYSICAL_CHANGES, TRAITS
+from diagnose.knowledge_files.vocabulary import PART_KINDS, PHYSICAL_CHANGES
 from diagnose.model import (
     GRADES,
     Cause,
@@ -64,7 +65,7 @@ def cause(node: Node, gather: Gather, stem: str, family: str, words: Words) -> C
         severity=_severity(fields),
         produces=produces,
         distorts=distorts,
-        only_if=_only_if(fields),
+        only_if=only_if(fields),
         after_work=fields.choices("after-work", PART_KINDS, what="part kind"),
         pattern=_pattern(fields),
         look_alikes=_look_alikes(fields, stem, required=not outside),
@@ -120,7 +121,7 @@ def _severity(fields: Fields) -> dict[str, float]:
         out[str(name)] = number(found, fields.gather, f"'{name}'", 0.0, 1.0)
     if abs(sum(out.values()) - 1.0) > SUM_TOLERANCE:
         text = f"severity sums to {sum(out.values()):.6g}, not 1; correct its shares"
-        fields.gather.add(table.origin, text)
+        fields.gather.add(table.origin, text, "sum")
     return out
 
 
@@ -180,15 +181,6 @@ def _distorts(fields: Fields) -> Distorts:
     item = build(Distorts, question=question, shows=shows, origin=fields.origin)
     fields.finish()
     return item
-
-
-def _only_if(fields: Fields) -> dict[Text, Text]:
-    """Read the traits of the part or the layout without which the cause cannot be."""
-    out = fields.mapping("only-if")
-    for name, value in out.items():
-        if name in TRAITS and value not in TRAITS[name]:
-            fields.gather.unknown(value.origin, value, f"value of '{name}'", TRAITS[name])
-    return out
 
 
 def _pattern(fields: Fields) -> Text:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from diagnose.knowledge_files.fields import Fields, Text, build
 from diagnose.knowledge_files.gather import Gather
 from diagnose.knowledge_files.reader import Node
-from diagnose.knowledge_files.schema.common import head, kind_of_place, sources, status
+from diagnose.knowledge_files.schema.common import head, kind_of_place, only_if, sources, status
 from diagnose.knowledge_files.vocabulary import AEROPLANE_STATE, PERISHABLE
 from diagnose.model import DISTURBED, Check, Hazard
 
@@ -41,6 +41,7 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
         bad=fields.text("bad"),
         close_out=fields.text("close-out"),
         disturbs=_disturbs(fields),
+        only_if=only_if(fields),
         destroys=fields.choices("destroys", PERISHABLE, what="kind of perishable evidence"),
         sources=sources(fields, required=True),
         status=status(fields),
@@ -61,6 +62,7 @@ def _aeroplane(fields: Fields) -> dict[Text, Text]:
             fields.gather.add(
                 table.origin,
                 f"'aeroplane' does not state '{key}'; every check states {_list(AEROPLANE_STATE)}",
+                "state",
             )
     for key in stated:
         if key not in AEROPLANE_STATE:

@@ -11,7 +11,7 @@ from diagnose.knowledge_files.fields import Fields, Text, build, number, scalar,
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.reader import Mapping as MappingNode
 from diagnose.knowledge_files.reader import Node, Scalar, Sequence
-from diagnose.knowledge_files.vocabulary import PART_KINDS, RELATIONS
+from diagnose.knowledge_files.vocabulary import PART_KINDS, RELATIONS, TRAITS
 from diagnose.model import DIMENSIONS, SourceRef
 
 SUM_TOLERANCE: Final = 1e-6
@@ -52,6 +52,7 @@ def sources(fields: Fields, *, required: bool) -> tuple[SourceRef, ...]:
         fields.gather.add(
             fields.where("sources"),
             f"{fields.what} names no source; name one, or common-practice, or from-memory",
+            "missing",
         )
     return tuple(refs)
 
@@ -81,6 +82,15 @@ def relation(fields: Fields, key: str = "at") -> Text:
     if found and found not in RELATIONS:
         fields.gather.unknown(found.origin, found, "relation", RELATIONS)
     return found
+
+
+def only_if(fields: Fields) -> dict[Text, Text]:
+    """Read the traits of the part or the layout without which the item cannot be."""
+    out = fields.mapping("only-if")
+    for name, value in out.items():
+        if name in TRAITS and value not in TRAITS[name]:
+            fields.gather.unknown(value.origin, value, f"value of '{name}'", TRAITS[name])
+    return out
 
 
 def state(fields: Fields, key: str) -> dict[str, tuple[str, ...]]:
@@ -131,7 +141,7 @@ def chances(node: Node, gather: Gather, what: str) -> dict[Text, float]:
     total = sum(row.values())
     # never scaled to fit: a sum that is off is a slip, and which figure slipped is not known
     if abs(total - 1.0) > SUM_TOLERANCE:
-        gather.add(node.origin, f"{what} sums to {total:.6g}, not 1; correct its chances")
+        gather.add(node.origin, f"{what} sums to {total:.6g}, not 1; correct its chances", "sum")
     return row
 
 

@@ -87,6 +87,7 @@ def _background(fields: Fields, values: tuple[Text, ...]) -> dict[Text, float]:
             table.origin,
             f"the background rates sum to {sum(rates.values()):.6g} and leave no room for "
             "normal; lower them",
+            "sum",
         )
     return rates
 

@@ -76,7 +76,9 @@ def _unstated(fields: Fields) -> Mapping[Text, Mapping[Text, float]]:
         out[name] = _scale(table, name, needed[name])
         total = sum(out[name].values())
         if abs(total - 1.0) > SUM_TOLERANCE:
-            fields.gather.add(name.origin, f"the weights of '{name}' sum to {total:.6g}, not 1")
+            fields.gather.add(
+                name.origin, f"the weights of '{name}' sum to {total:.6g}, not 1", "sum"
+            )
     for missing in needed:
         if missing not in out:
             fields.gather.add(table.origin, f"'unstated' has no '{missing}'; add it")

@@ -1,0 +1,142 @@
+"""Causes that no question and no check of a layout can tell apart: the ambiguity groups."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+import numpy as np
+
+from diagnose.belief.factors import value_given_cause
+from diagnose.belief.hypotheses import Floats
+from diagnose.lint.base import Base, OnLayout, listed
+from diagnose.lint.codes import Found, code, finds
+
+ALIKE = code(
+    "ALIKE-01",
+    "causes that nothing tells apart",
+    means="On a layout every question and every check gives the same answers, within"
+    " a tenth, whether one cause or another is at work.",
+    matters="The job can never name the part: whoever follows it changes one sound part after the"
+    " other.",
+    do="Add the question, the row or the check result that tells them apart; where nothing on the"
+    " aeroplane does, say so in a waiver, or make one cause of them.",
+)
+SAME_PART = code(
+    "ALIKE-02",
+    "one cause at several parts that nothing tells apart",
+    means="The same failure at two parts of a layout gives the same answers everywhere.",
+    matters="The job names the failure and cannot say at which part it is.",
+    do="Relate the rows or the check to the part itself, or waive it where the parts are"
+    " truly one.",
+)
+
+APART: Final = 0.10
+"""Two causes are told apart by an action if its answers differ by this much (total variation)."""
+
+Group = tuple[int, ...]
+
+
+def groups(on: OnLayout) -> Iterator[Group]:
+    """Yield the groups of two or more causes of a layout (indices) that nothing tells apart."""
+    for block in _same_checks(on):
+        answers = _answers(on, frozenset(block))
+        left = list(block)
+        while left:
+            first, *rest = left
+            same = [i for i in rest if _alike(answers, first, i)]
+            left = [i for i in rest if i not in same]
+            if same:
+                yield (first, *same)
+
+
+def _same_checks(on: OnLayout) -> list[list[int]]:
+    """Return blocks of causes that the same results of the same checks confirm.
+
+    What a check tells apart needs no second look: its chances are .95 against .05 by default.
+    """
+    blocks: dict[frozenset[tuple[str, str, str]], list[int]] = defaultdict(list)
+    for i, c in enumerate(on.net.instances):
+        confirmed = frozenset(
+            (k.check, k.result, place)
+            for k in on.library.causes[c.cause].checks
+            for place in on.places.related(c.at, k.at, {})
+            if (k.check, place) in on.catalogue.checks
+            and k.chance - on.library.checks[k.check].false_find >= APART
+        )
+        blocks[confirmed].append(i)
+    return [block for block in blocks.values() if len(block) > 1]
+
+
+_Answers = list[tuple[Floats, Mapping[int, Floats]]]
+"""For each reading: P(class) when nothing acts, and by cause for those that act, (C,)."""
+
+
+def _answers(on: OnLayout, causes: frozenset[int]) -> _Answers:
+    out: _Answers = []
+    library, net = on.library, on.net
+    effects = {r.effect for i in causes for r in library.causes[net.instances[i].cause].produces}
+    bent = {d.question for i in causes for d in library.causes[net.instances[i].cause].distorts}
+    for reading in on.catalogue.readings:
+        question = library.questions[reading.question]
+        if question.reads not in effects and question.id not in bent:
+            continue
+        effect = library.effects[question.reads]
+        known = {d: v for d, v in reading.state.known().items() if d in effect.depends_on}
+        key = (effect.id, reading.place, tuple(sorted(known.items())), 0)
+        table, sound = net.table(key), net.shown(question)
+        views = net.distortions_at(question.id, reading.place)
+        nothing = np.zeros((1, len(table.background)))
+        usual = value_given_cause(table, nothing)[0]
+        here: dict[int, Floats] = {}
+        for i in causes:
+            row = table.row_of(i)
+            if row < 0 and i not in views:
+                continue
+            by_grade = value_given_cause(table, table.net[row]) if row >= 0 else usual[None, :]
+            weights = net.grades[i] if row >= 0 else np.ones(1)
+            here[i] = weights @ by_grade @ views.get(i, sound)
+        if here:
+            out.append((usual @ sound, here))
+    return out
+
+
+def _alike(answers: _Answers, one: int, other: int) -> bool:
+    return all(
+        0.5 * float(np.abs(by.get(one, usual) - by.get(other, usual)).sum()) < APART
+        for usual, by in answers
+        if one in by or other in by
+    )
+
+
+@finds(ALIKE, SAME_PART, doing="ambiguity groups")
+def nothing_tells_apart(base: Base) -> Iterator[Found]:
+    """Yield the groups, each named once with the layouts on which it stands."""
+    different: dict[tuple[str, ...], list[str]] = defaultdict(list)
+    same: dict[str, list[str]] = defaultdict(list)
+    for on in base.on.values():
+        for group in groups(on):
+            members = [on.net.instances[i] for i in group]
+            names = tuple(sorted({c.cause for c in members}))
+            if len(names) > 1:
+                different[names].append(on.layout.id)
+            for name in names:
+                parts = [c.at for c in members if c.cause == name]
+                if len(parts) > 1:
+                    same[name].append(f"{listed(parts)} of {on.layout.id}")
+    for names, layouts in different.items():
+        first = base.library.causes[names[0]]
+        others = ", ".join(f"'{n}' ({base.library.causes[n].origin})" for n in names[1:])
+        text = (
+            f"nothing tells it from {others} on {listed(layouts)}; add the question, row or check"
+            " result that does, or waive it"
+        )
+        item = " + ".join(f"causes/{n}" for n in names)
+        yield base.found(ALIKE, item, text, first.origin)
+    for name, where in same.items():
+        text = (
+            f"nothing tells at which part it is: {listed(where)}; relate its rows or its check to"
+            " the part itself"
+        )
+        yield base.found(SAME_PART, f"causes/{name}", text, base.library.causes[name].origin)

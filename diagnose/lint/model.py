@@ -1,0 +1,65 @@
+"""Rules held against the fuel-system model: asked for, because solving a layout takes a while."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from diagnose.lint.base import Base
+from diagnose.lint.codes import Found, code, finds
+from diagnose.predict.compare import Compared, compared, disagreements, gaps
+
+CONTRADICTS = code(
+    "MODEL-01",
+    "row that the fuel-system model contradicts",
+    means="A cause is said to give a value of an effect, and on no layout on which the two can be"
+    " compared does the model show it in any severity grade, with nothing to excuse it: the cause"
+    " is steady, acts at once, and the value is not a swing.",
+    matters="Either the row is a mistake, or the physical form of the cause is.",
+    do="Correct the row or the 'model' of the cause; the line tells what the model gives instead.",
+    asked_for=True,
+)
+GAP = code(
+    "MODEL-02",
+    "word more than one step from the model",
+    means="On every layout on which the two can be compared the word of a row lies more than one"
+    " step of the frequency scale from the model's figure.",
+    matters="One of the two is off by a factor that moves the ranking.",
+    do="Weigh the source of the word against the figures of the invented layouts; change the one"
+    " that has less behind it.",
+    asked_for=True,
+)
+
+
+@finds(CONTRADICTS, GAP, doing="rows against the fuel-system model")
+def against_the_model(base: Base) -> Iterator[Found]:
+    """Yield rows on which knowledge and model differ wherever they can be compared."""
+    if base.predict is None:
+        return
+    beside: dict[tuple[object, str], set[str]] = defaultdict(set)
+    wrong: dict[tuple[object, str], list[Compared]] = defaultdict(list)
+    excused: set[tuple[object, str]] = set()
+    far: dict[tuple[object, str], dict[str, Compared]] = defaultdict(dict)
+    for on in base.on.values():
+        predictions = base.predict(on.places)
+        for c in compared(predictions, base.library, on.places):
+            beside[c.origin, c.cause].add(c.layout)
+        for c, reason in disagreements(predictions, base.library, on.places):
+            wrong[c.origin, c.cause].append(c)
+            if reason:
+                excused.add((c.origin, c.cause))
+        for c, _ in gaps(predictions, base.library, on.places):
+            far[c.origin, c.cause].setdefault(c.layout, c)
+    for key, every in wrong.items():
+        if key not in excused and {c.layout for c in every} == beside[key]:
+            yield _found(base, CONTRADICTS.id, every[0], "correct the row or its 'model'")
+    contradicted = {key for key in wrong if {c.layout for c in wrong[key]} == beside[key]}
+    for key, layouts in far.items():
+        if key not in contradicted and set(layouts) == beside[key]:
+            first = next(iter(layouts.values()))
+            yield _found(base, GAP.id, first, "change the one that has less behind it")
+
+
+def _found(base: Base, code_id: str, c: Compared, remedy: str) -> Found:
+    text = c.text().removeprefix(f"{c.origin}: {c.cause}: ")
+    return Found(c.origin, code_id, f"{text}; {remedy}", f"causes/{c.cause}")

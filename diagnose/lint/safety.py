@@ -1,0 +1,225 @@
+"""Checks that could hurt whoever follows them: the safety rules of the knowledge, held by machine.
+
+The rules read the stated aeroplane state, the hazards, what a check disturbs, its tools and its
+words.  They are strict: a check that stays safe in a way they cannot see says so in its text, or
+in a waiver that a licensed person can read.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Final
+
+from diagnose.lint.base import Base
+from diagnose.lint.codes import Found, code, finds
+from diagnose.lint.prose import texts
+from diagnose.model import STAGES, Check
+
+LIVE = code(
+    "SAFE-01",
+    "live electrical act at an open fuel part",
+    means="Power is on, or a meter, tester or electric pump is used, in a check that opens a fuel"
+    " part, without saying that the part is opened with power off and closed before.",
+    matters="A spark at an open fuel part is a fire.",
+    do="State power off and tagged, or say in the aim: open and close with power off, and in"
+    " line-pressure: system closed.",
+)
+PRESSURE = code(
+    "SAFE-02",
+    "union worked under pressure",
+    means="The text has a union, nut or joint tightened, slackened or opened while the line"
+    " pressure is not stated as none or bled away.",
+    matters="It sprays; a union that gives way under the spanner sprays over hands and exhaust.",
+    do="State line-pressure none, and bleed the pressure before the act.",
+)
+AIR = code(
+    "SAFE-03",
+    "air without a limit",
+    means="Air is put into a tank or line without the hazard for air and without a stated limit.",
+    matters="A shop line bursts a tank that was made for a few inches of water.",
+    do="List the hazard air-pressure and say 'at the limit of the approved data', or use no air.",
+)
+OPEN_RUN = code(
+    "SAFE-04",
+    "engine run with a line open",
+    means="An engine runs in a check that opens a fuel part, without saying that the part is opened"
+    " and closed with the engine stopped.",
+    matters="Fuel under pressure beside a hot exhaust.",
+    do="State the engine as stopped, or say in the aim: open and close with the engine stopped, and"
+    " in line-pressure: system closed.",
+)
+STATE = code(
+    "SAFE-05",
+    "state of the aeroplane left open",
+    means="A check that touches the aeroplane states 'any' for engine, power or line pressure, or a"
+    " check that opens a fuel part states 'any' ventilation.",
+    matters="'Any' includes the state in which it hurts.",
+    do="State the one state in which it is safe.",
+)
+NO_HAZARD = code(
+    "SAFE-06",
+    "hazard not listed",
+    means="The state or the words of a check or question call for a caution that it does not list:"
+    " a running engine, power on, an open part, an open cap, drained fuel.",
+    matters="The caution is shown from the list only, so that it would not be shown.",
+    do="List the hazard.",
+)
+UNDER_LEAK = code(
+    "SAFE-07",
+    "rule that sends to a run where fuel is loose",
+    means="A symptom that stops the job for loose fuel or fire does not say to stop, to leave"
+    " switches alone or to keep people clear.",
+    matters="The first minute decides.",
+    do="Begin 'stops' with the act that makes it safe.",
+)
+
+_ELECTRICAL: Final = re.compile(
+    r"(?i)\b(?:volt ?meter|ammeter|ohmmeter|multimeter|continuity|insulation test|test set|test"
+    r" lamp|capacitance meter|bonding meter|battery)"
+)
+_UNION: Final = re.compile(
+    r"(?i)\b(?:tighten|slacken|loosen|nip up|undo|torque|re-torque|crack)\w*\b[^.;]{0,40}"
+    r"\b(?:union|nut|joint|fitting|flare|connection)s?\b"
+)
+_AIR: Final = re.compile(
+    r"(?i)\b(?:compressed air|shop air|air pressure|air test|blow(?:n|ing)? (?:through|out)"
+    r"|pressuri[sz]e|low-pressure air|air at)\b"
+)
+_LIMIT: Final = re.compile(r"(?i)\b(?:limit|approved data|no shop air|stated)\b")
+_NOT: Final = re.compile(r"(?i)\b(?:never|do not|no|without)\b")
+
+
+def opens(check: Check) -> bool:
+    """Return whether the check opens a part that holds fuel."""
+    return "open-fuel-part" in check.hazards or "line" in check.disturbs
+
+
+def _says_closed(check: Check, what: str) -> bool:
+    """Return whether the check tells to open and close the part with ``what`` off or stopped."""
+    words = f"{check.aim} {' '.join(check.steps)} {check.aeroplane['power']}".lower()
+    return what in words and "closed" in check.aeroplane["line-pressure"]
+
+
+def _all_text(check: Check) -> str:
+    return ". ".join((check.title, check.aim, *check.steps, check.good, check.bad, check.close_out))
+
+
+def _clauses(text: str) -> list[str]:
+    return re.split(r"[.;]\s+", text)
+
+
+@finds(LIVE, OPEN_RUN, doing="safety: live and running")
+def live(base: Base) -> Iterator[Found]:
+    """Yield checks that have power or a running engine at an open fuel part."""
+    for check in base.library.checks.values():
+        if not opens(check):
+            continue
+        item, power, engine = (
+            f"checks/{check.id}",
+            check.aeroplane["power"],
+            check.aeroplane["engine"],
+        )
+        meter = next((t for t in check.tools if _ELECTRICAL.search(t)), "")
+        on = not power.startswith("off")
+        if (on or (meter and "tank closed" not in power)) and not _says_closed(check, "power off"):
+            why = f"power is '{power}'" if on else f"'{meter}' is used"
+            text = f"{why} while a fuel part is open; state it off, or that the part is closed"
+            yield base.found(LIVE, item, text, check.origin, "aeroplane", "power")
+        if not engine.startswith("stopped") and not _says_closed(check, "engine stopped"):
+            text = (
+                f"the engine is '{engine}' while a fuel part is open; state it stopped, or that the"
+                " part is closed before"
+            )
+            yield base.found(OPEN_RUN, item, text, check.origin, "aeroplane", "engine")
+
+
+@finds(PRESSURE, AIR, doing="safety: pressure and air")
+def pressure(base: Base) -> Iterator[Found]:
+    """Yield texts that have unions worked under pressure, or air without a limit."""
+    state = {f"checks/{k.id}": k.aeroplane["line-pressure"] for k in base.library.checks.values()}
+    for t in texts(base.library):
+        if t.use != "act":
+            continue
+        bled = state.get(t.item, "").startswith("none")
+        for clause in _clauses(t.text):
+            if _UNION.search(clause) and not bled and not _NOT.search(clause):
+                if re.search(r"(?i)\b(?:pressure off|bled|drained|no pressure)\b", t.text):
+                    continue
+                text = (
+                    f"'{t.name}' works a union ('{clause[:40]}') and does not say that the pressure"
+                    " is off; bleed it first"
+                )
+                yield base.found(PRESSURE, t.item, text, t.origin, *t.keys)
+    for check in base.library.checks.values():
+        words = f"{_all_text(check)}. {'. '.join(check.tools)}"
+        air = next((c for c in _clauses(words) if _AIR.search(c) and not _NOT.search(c)), "")
+        if air and ("air-pressure" not in check.hazards or not _LIMIT.search(words)):
+            text = (
+                f"uses air ('{air[:40]}') without hazard 'air-pressure' and a stated limit; add"
+                " both or use no air"
+            )
+            yield base.found(AIR, f"checks/{check.id}", text, check.origin)
+
+
+@finds(STATE, doing="safety: stated states")
+def states(base: Base) -> Iterator[Found]:
+    """Yield checks on metal that leave a state open."""
+    for check in base.library.checks.values():
+        paper = not check.hazards and check.access in ("", "none") and not check.disturbs
+        for key, value in check.aeroplane.items():
+            loose = value == "any" and (key != "ventilation" or opens(check))
+            if loose and not paper:
+                text = f"'{key}' is 'any'; state the one state in which it is safe"
+                yield base.found(STATE, f"checks/{check.id}", text, check.origin, "aeroplane", key)
+
+
+_NEEDS: Final = (
+    ("running-engine", re.compile(r"(?i)^(?:running|runs)"), "engine", "an engine runs"),
+    ("no-leak-before-power", re.compile(r"(?i)^on\b|battery on"), "power", "power is on"),
+)
+
+
+@finds(NO_HAZARD, UNDER_LEAK, doing="safety: hazards listed")
+def hazards(base: Base) -> Iterator[Found]:
+    """Yield checks and questions whose state calls for a caution they do not list."""
+    known = base.library.hazards
+    for check in base.library.checks.values():
+        wanted = [
+            (name, why)
+            for name, state, key, why in _NEEDS
+            if state.search(check.aeroplane[key])
+            # before a run fuel and smell are asked for as gates, and the engine's caution is shown
+            and not (name == "no-leak-before-power" and "running-engine" in check.hazards)
+        ]
+        if "line" in check.disturbs:
+            wanted.append(("open-fuel-part", "a fuel line or part is opened"))
+        if "draining" in check.destroys:
+            wanted.append(("bonding", "fuel is drained"))
+        if _AIR.search(" ".join(check.tools)) and not _NOT.search(" ".join(check.tools)):
+            wanted.append(("air-pressure", "air is used"))
+        for name, why in wanted:
+            if name in known and name not in check.hazards:
+                text = f"{why}, and hazard '{name}' is not listed; list it"
+                yield base.found(NO_HAZARD, f"checks/{check.id}", text, check.origin, "hazards")
+    for q in base.library.questions.values():
+        ground = {"idle", "run-up", "cranking"} & set(q.stages)
+        engine = any(STAGES[s] not in ("none",) for s in ground)
+        if (
+            engine
+            and "running-engine" in known
+            and not {"running-engine", "propeller-live"} & set(q.hazards)
+        ):
+            text = "it is read with an engine running, and hazard 'running-engine' is not listed"
+            yield base.found(NO_HAZARD, f"questions/{q.id}", text, q.origin, "hazards")
+        on = q.needs.get("booster") == "on" and not engine
+        if on and "no-leak-before-power" in known and "no-leak-before-power" not in q.hazards:
+            text = "it is read with the booster on, and hazard 'no-leak-before-power' is not listed"
+            yield base.found(NO_HAZARD, f"questions/{q.id}", text, q.origin, "hazards")
+    for s in base.library.symptoms.values():
+        safe = re.search(
+            r"(?i)\b(?:stop|shut|off|leave|do not|no\b|nothing|nobody|keep|clear|ground)", s.stops
+        )
+        if s.stops and not safe:
+            text = "'stops' does not say what makes it safe; begin with that act"
+            yield base.found(UNDER_LEAK, f"symptoms/{s.id}", text, s.origin, "stops")
