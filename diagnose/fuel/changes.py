@@ -76,7 +76,7 @@ def _cap_open(j: Job, area: float) -> None:
 def _leaks_through(j: Job) -> None:
     area = j.value * SQUARE_MM
     kind = j.part.kind
-    if kind in METERS:
+    if kind in METERS or kind == "primer":  # a primer that passes runs into its engine's intake
         for m in j.meters():
             j.c.flood[j.row, m] += area
     elif kind == "pump-relief" or (kind == "engine-pump" and not j.beside()):
@@ -180,6 +180,7 @@ def _spills(j: Job) -> None:
     name = j.network.tanks[tank].id
     if j.state.levels.get(name, 0.5) >= 0.9 or j.state.pitch or j.state.roll:
         j.c.loss_rate[j.row, tank] += _SPILL * min(j.value, 1.0)
+        j.c.spill[j.row, tank] += _SPILL * min(j.value, 1.0)
 
 
 def _stuck_shut(j: Job) -> None:
@@ -303,7 +304,10 @@ def _metering(j: Job) -> None:
 
 
 def _contents_loss(j: Job) -> None:
-    j.c.loss_rate[j.row, j.tank()] += j.value * 1e-3 / 3600.0
+    lost = j.value * 1e-3 / 3600.0
+    j.c.loss_rate[j.row, j.tank()] += lost
+    if j.part.kind == "tank-vent":
+        j.c.spill[j.row, j.tank()] += lost
 
 
 APPLY: Mapping[str, Callable[[Job], None]] = MappingProxyType(

@@ -27,6 +27,11 @@ SUCTION_LIMIT = 4.0 * PSI
 AIR_HUNTS = 0.05
 """Share of air above which the pressure hunts."""
 
+TOO_LEAN, TOO_RICH = 0.4, 2.5
+"""Shares of the fuel wanted outside which an engine stops.  A mixture fires from about 0.7 to 3
+times the chemically right one and rich settings stand near 1.3 (textbook figures, from memory); as
+the fuel falls to a share f the engine slows by about its cube root, which leaves 1.3 f^(2/3)."""
+
 
 def classify(
     network: Network, solution: Solution, found: Readings, sound: Readings
@@ -151,8 +156,8 @@ def _mixture(j: _Classes) -> Words:
 
 def _engine(j: _Classes) -> Words:
     value = j.found.values["burn-fraction"]
-    words = _pick([(value < 0.25, "stops"), (j.hunts, "surges"), (value < 0.85, "fades"),
-                   (value > 1.35, "rough")], "normal", value)  # fmt: skip
+    words = _pick([((value < TOO_LEAN) | (value > TOO_RICH), "stops"), (j.hunts, "surges"),
+                   (value < 0.85, "fades"), (value > 1.35, "rough")], "normal", value)  # fmt: skip
     words[~j.running] = ""
     return words
 
@@ -190,7 +195,9 @@ def _trend_running(j: _Classes) -> Words:
 def _vent_outflow(j: _Classes) -> Words:
     rate, volume = j.found.values["tank-rate"], j.found.values["tank-contents"]
     full = np.asarray([t.capacity for t in j.network.tanks])
-    return _pick([((volume > 0.97 * full) & (rate > 2.0 * LITRE_HOUR), "streams")], "none", rate)
+    runs_over = (volume > 0.97 * full) & (rate > 2.0 * LITRE_HOUR)
+    spills = j.found.values["vent-spill"] > 1.0 * LITRE_HOUR
+    return _pick([(runs_over | spills, "streams")], "none", rate)
 
 
 def _vent_suction(j: _Classes) -> Words:

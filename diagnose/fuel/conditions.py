@@ -12,7 +12,7 @@ from functools import lru_cache
 import numpy as np
 
 from diagnose.fuel import properties as fp
-from diagnose.fuel.friction import blockage_loss
+from diagnose.fuel.friction import REFERENCE_DENSITY, blockage_loss
 from diagnose.fuel.network import Network
 from diagnose.fuel.properties import Array
 from diagnose.fuel.settings import Settings
@@ -53,7 +53,10 @@ class Conditions:
     demand: Array  # (B, M) flow metered if the pressure is there
     capacity: Array  # (B, M)
     flood: Array  # (B, M) hole past the needle [m2]
+    holds: Array  # (B, M) gauge pressure a float needle holds shut
+    lifted: Array  # (B, M) hole past the needle above that [m2]
     vent: Array  # (B, V) area
+    vent_back: Array  # (B, V) share of it open to what leaves the tank
     vent_head: Array  # (B, V) static pressure helping air in
     leak: Array  # (B, N) hole to the open air [m2]
     temperature: Array  # (B, N)
@@ -61,6 +64,7 @@ class Conditions:
     volume: Array  # (B, T)
     level: Array  # (B, T) fuel over the outlet [m]
     loss_rate: Array  # (B, T) fuel lost some other way [m3/s]
+    spill: Array  # (B, T) the part of it that goes out by the vent [m3/s]
     rising: Array  # (B, engines) 1 = pressure coming up, so the switch waits for its high point
 
     def take(self, rows: np.ndarray) -> Conditions:
@@ -109,7 +113,8 @@ def _all(network: Network, states: Sequence[Settings]) -> Conditions:
     shares = shares.reshape(len(states), len(network.tanks))
     volume, level, bottom = _levels(network, shares, figure("pitch"), figure("roll"))
     wanted, demand, capacity = _meters(network, states)
-    vent, vent_head = _vents(network, shares, level, weight, figure("vent_ram"))
+    vent_back, vent_head = _vents(network, shares, level, weight, figure("vent_ram"))
+    lifted, holds = _needles(network)
     displaced = np.asarray([p.displacement for p in network.pumps])
     runs, nodes, pumps = len(network.runs), len(network.nodes), len(network.pumps)
     drawing = np.zeros(pumps + len(network.boosters))
@@ -148,7 +153,10 @@ def _all(network: Network, states: Sequence[Settings]) -> Conditions:
         demand=demand,
         capacity=capacity,
         flood=alike(np.zeros(len(network.meters))),
-        vent=vent,
+        holds=alike(holds),
+        lifted=alike(lifted),
+        vent=alike([v.area for v in network.vents]),
+        vent_back=vent_back,
         vent_head=vent_head,
         leak=alike(np.zeros(nodes)),
         temperature=temperature + figure("engine_heat") * _engine_nodes(network),
@@ -156,6 +164,7 @@ def _all(network: Network, states: Sequence[Settings]) -> Conditions:
         volume=volume,
         level=level,
         loss_rate=alike(np.zeros(len(network.tanks))),
+        spill=alike(np.zeros(len(network.tanks))),
         rising=np.repeat(figure("rising"), len(network.engines), axis=1),
     )
 
@@ -220,9 +229,12 @@ def _gates(network: Network, states: Sequence[Settings], level: Array) -> Array:
             out[:, i] = [float(gate.part not in s.boosters) for s in states]
         else:
             tank = network.tanks[gate.tank]
-            # drawn down past the unusable level (or the standpipe) the outlet takes in air
+            # drawn down past the unusable level the lowest outlet takes in air, others at their own
             dry = max(tank.unusable / tank.area, 0.003)
-            bare = gate.standpipe if gate.standpipe > dry else 0.5 * dry
+            lowest = min(g.standpipe for g in network.gates
+                         if g.kind == "wet" and g.tank == gate.tank)  # fmt: skip
+            high = gate.standpipe > max(dry, lowest) or tank.unusable <= 0.0
+            bare = max(gate.standpipe, 0.5 * dry) if high else 0.5 * dry
             out[:, i] = np.clip((level[:, gate.tank] - bare) / max(0.5 * dry, 0.003), 0.0, 1.0)
     return out
 
@@ -242,9 +254,9 @@ def _meters(network: Network, states: Sequence[Settings]) -> tuple[Array, Array,
 def _vents(
     network: Network, shares: Array, level: Array, weight: Array, ram: Array
 ) -> tuple[Array, Array]:
-    """Return area of each vent and the static pressure that helps air in through it."""
-    area = np.tile(np.asarray([v.area for v in network.vents], dtype=float), (len(level), 1))
-    head = np.zeros_like(area)
+    """Return the share of each vent open outwards and the static pressure that helps air in."""
+    back = np.ones((len(level), len(network.vents)))
+    head = np.zeros_like(back)
     for i, vent in enumerate(network.vents):
         head[:, i] = weight[:, 0] * level[:, vent.tank]
         if vent.other >= 0:
@@ -252,9 +264,25 @@ def _vents(
         else:
             head[:, i] += ram[:, 0]
         if network.tanks[vent.tank].header:
-            # quite full: the vent stands full of fuel, no air passes
-            area[shares[:, vent.tank] >= 0.999, i] *= 1e-6
-    return area, head
+            # quite full: fuel stands in the vent and holds the feed's pressure; air still gets in
+            back[shares[:, vent.tank] >= 0.999, i] = 1e-6
+    return back, head
+
+
+_NEEDLE = (1.25, 0.15)
+"""Share of the highest normal pressure at which a float needle is pushed off its seat, and the
+share of the seat that then opens (common practice, no source)."""
+
+
+def _needles(network: Network) -> tuple[list[float], list[float]]:
+    """Return the hole each float needle opens when it is pushed off, and the pressure it holds."""
+    limit = network.layout.limits.get("fuel-pressure")
+    high = np.inf if limit is None or limit.high is None else limit.high
+    hole = 0.62 * np.sqrt(2.0 / REFERENCE_DENSITY)
+    floats = [m.kind == "float-carburettor" and np.isfinite(high) for m in network.meters]
+    lifted = [_NEEDLE[1] * m.capacity / hole * f
+              for m, f in zip(network.meters, floats, strict=True)]  # fmt: skip
+    return lifted, [_NEEDLE[0] * high if f else 0.0 for f in floats]
 
 
 @lru_cache(maxsize=64)

@@ -65,7 +65,7 @@ def orifice(
 
 
 def one_way(
-    drop: Array, cracking: Array, reverse: Array, soft: Array | float = SOFTENING
+    drop: Array, cracking: Array | float, reverse: Array, soft: Array | float = SOFTENING
 ) -> tuple[Array, Array]:
     """Return the drop that drives a run with a non-return valve in it, and its derivative.
 

@@ -33,6 +33,7 @@ class Hydraulics:
         # few runs have a flap or a leak, few nodes a hole: only those that have are worked out
         self.flaps = np.flatnonzero((conditions.reverse < 1.0).any(axis=0))
         self.passing = np.flatnonzero(conditions.hole.any(axis=0))
+        self.brimming = bool((conditions.vent_back < 1.0).any())
         self.leaking = np.flatnonzero(conditions.leak.any(axis=0))
         wet = np.concatenate(
             [self.ends["boosters"][0], self.ends["pumps"][0], self.ends["meters"][0]]
@@ -141,14 +142,21 @@ class Hydraulics:
         q, da, db = el.metering(
             pa, c.ambient, self.vapour["meters"], c.demand, c.capacity, self.soft
         )
-        extra, d_extra = el.outward(pa - c.ambient, c.flood, c.density, self.soft)
-        return q + extra, da + d_extra, db
+        for drop, hole in ((pa - c.ambient, c.flood), (pa - c.ambient - c.holds, c.lifted)):
+            if hole.any():
+                extra, d_extra = el.outward(drop, hole, c.density, self.soft)
+                q, da = q + extra, da + d_extra
+        return q, da, db
 
     def _vents(self, full: Array) -> el.Law:
         c = self.c
         pa, pb = self._pair(full, "vents")
         drop = pa - pb + c.vent_head
-        q, slope = el.orifice(drop, c.vent, c.air_density, self.soft)
+        push, d_push = drop, np.ones_like(drop)
+        if self.brimming:
+            push, d_push = el.one_way(drop, 0.0, c.vent_back, self.soft)
+        q, slope = el.orifice(push, c.vent, c.air_density, self.soft)
+        slope = slope * d_push
         return q + el.CREEP * drop, slope + el.CREEP, -slope - el.CREEP
 
     def _leaks(self, full: Array) -> el.Law:

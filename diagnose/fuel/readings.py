@@ -39,13 +39,14 @@ TANK_READINGS: Mapping[str, str] = {
     "tank-rate": "rate of change of contents, positive filling [m3/s]",
     "tank-air-pressure": "gauge pressure in the air space [Pa]",
     "overboard-flow": "fuel lost from the tank overboard [m3/s]",
+    "vent-spill": "the part of that which goes out by the vent [m3/s]",
     "contents-gauge": "what the contents gauge shows [m3]",
     "dip-stick": "what the stick shows [m3]",
 }
 """Readings at tanks."""
 BOOSTER_READINGS: Mapping[str, str] = {
     "booster-flow": "flow through an electric or hand pump itself [m3/s]",
-    "booster-duty": "share of its sound output a pump gives; 0 where it stands",
+    "booster-duty": "share of its sound current a pump takes; 0 where it stands",
 }
 """Readings at electric and hand pumps."""
 
@@ -135,6 +136,7 @@ def _tanks(network: Network, s: Solution) -> dict[str, Array]:
         air = s.pressure[:, tank.node] - weight * c.level[:, i] - c.ambient[:, 0]
         out["tank-air-pressure"][:, i] = air
         out["overboard-flow"][:, i] = leaks[:, tank.node] + c.loss_rate[:, i]
+        out["vent-spill"][:, i] = c.spill[:, i]
         folded = _folded(s, tank.id) * tank.capacity
         for kind in ("contents-gauge", "dip-stick"):
             out[kind][:, i] = _shown(network, s, tank.id, kind, c.volume[:, i] + folded)
@@ -157,10 +159,19 @@ def contents_rates(network: Network, s: Solution) -> Array:
 
 def _boosters(network: Network, s: Solution) -> dict[str, Array]:
     """Return the readings at every electric or hand pump."""
-    c = s.conditions
+    c, count = s.conditions, len(network.pumps)
     flow = s.part("boosters").copy()
     sound = np.asarray([p.shutoff for p in network.boosters])
-    return {"booster-flow": flow, "booster-duty": c.on * c.shutoff / sound}
+    ends = [p.a for p in network.boosters]
+    inlet = s.pressure[:, ends]
+    filled, _ = el.fill(inlet, fp.vapour_pressure(c.temperature[:, ends], c.rvp[:, ends]))
+    kept, _ = el.air_kept(
+        inlet, c.ambient, np.sqrt(c.shutoff / c.curve), c.air_area[:, count:],
+        c.air_share[:, count:], c.air_density,
+    )  # fmt: skip
+    # a pump that lifts nothing races on half its current (common practice, no source)
+    lifts = 0.5 + 0.5 * filled * kept
+    return {"booster-flow": flow, "booster-duty": c.on * c.shutoff / sound * lifts}
 
 
 # ------------------------------------------------------------------ instruments

@@ -144,7 +144,7 @@ def test_a_pump_that_states_the_margin_it_needs_hunts_below_it() -> None:
 
 def test_engine_words_follow_the_fuel_it_gets() -> None:
     """A little short fades, nothing at all stops, too much is rough and rich."""
-    assert word("engine-running", ENGINE, Fault("no1-strainer", "blocked", 0.98)) == "fades"
+    assert word("engine-running", ENGINE, Fault("no1-strainer", "blocked", 0.95)) == "fades"
     assert word("engine-running", ENGINE, Fault("no1-shut-off-cock", "stuck-shut", 1.0)) == "stops"
     rich = Fault("no1-mixture-control", "metering", 1.4)
     assert word("engine-running", ENGINE, rich) == "rough"
