@@ -217,7 +217,7 @@ def _gauge_against_stick(j: _Classes) -> Words:
 
 def _booster_current(j: _Classes) -> Words:
     duty, sound = j.found.values["booster-duty"], j.sound.values["booster-duty"]
-    words = _pick([((duty <= 0.0) & (sound > 0.0), "none"), (duty < 0.6 * sound, "low"),
+    words = _pick([((duty <= 0.0) & (sound > 0.0), "none"), (duty < 0.75 * sound, "low"),
                    (duty > 1.2 * sound, "high")], "normal", duty)  # fmt: skip
     words[sound <= 0.0] = ""
     return words
