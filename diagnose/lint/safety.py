@@ -14,7 +14,7 @@ from typing import Final
 from diagnose.lint.base import Base
 from diagnose.lint.codes import Found, code, finds
 from diagnose.lint.prose import texts
-from diagnose.model import STAGES, Check
+from diagnose.model import Check
 
 LIVE = code(
     "SAFE-01",
@@ -120,7 +120,8 @@ def live(base: Base) -> Iterator[Found]:
             check.aeroplane["power"],
             check.aeroplane["engine"],
         )
-        meter = next((t for t in check.tools if _ELECTRICAL.search(t)), "")
+        away = re.search(r"(?i)\b(?:bench|away from the aeroplane)\b", _all_text(check))
+        meter = "" if away else next((t for t in check.tools if _ELECTRICAL.search(t)), "")
         on = not power.startswith("off")
         if (on or (meter and "tank closed" not in power)) and not _says_closed(check, "power off"):
             why = f"power is '{power}'" if on else f"'{meter}' is used"
@@ -202,20 +203,22 @@ def hazards(base: Base) -> Iterator[Found]:
             if name in known and name not in check.hazards:
                 text = f"{why}, and hazard '{name}' is not listed; list it"
                 yield base.found(NO_HAZARD, f"checks/{check.id}", text, check.origin, "hazards")
-    for q in base.library.questions.values():
-        ground = {"idle", "run-up", "cranking"} & set(q.stages)
-        engine = any(STAGES[s] not in ("none",) for s in ground)
-        if (
-            engine
-            and "running-engine" in known
-            and not {"running-engine", "propeller-live"} & set(q.hazards)
-        ):
-            text = "it is read with an engine running, and hazard 'running-engine' is not listed"
-            yield base.found(NO_HAZARD, f"questions/{q.id}", text, q.origin, "hazards")
-        on = q.needs.get("booster") == "on" and not engine
-        if on and "no-leak-before-power" in known and "no-leak-before-power" not in q.hazards:
-            text = "it is read with the booster on, and hazard 'no-leak-before-power' is not listed"
-            yield base.found(NO_HAZARD, f"questions/{q.id}", text, q.origin, "hazards")
+    running, powered = set(), set()
+    for on in base.on.values():
+        for r in on.catalogue.readings:
+            if r.run_state and r.run_state.engine_running:
+                running.add(r.question)
+            elif r.run_state and r.run_state.settings.get("booster") == "on":
+                powered.add(r.question)
+    asked = (
+        (running, "running-engine", "it is read with an engine running"),
+        (powered, "no-leak-before-power", "it is read with the booster on"),
+    )
+    for questions, name, why in asked:
+        for q in (base.library.questions[one] for one in sorted(questions)):
+            if name in known and name not in q.hazards:
+                text = f"{why}, and hazard '{name}' is not listed; list it"
+                yield base.found(NO_HAZARD, f"questions/{q.id}", text, q.origin, "hazards")
     for s in base.library.symptoms.values():
         safe = re.search(
             r"(?i)\b(?:stop|shut|off|leave|do not|no\b|nothing|nobody|keep|clear|ground)", s.stops
