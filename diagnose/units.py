@@ -329,6 +329,17 @@ def parse(text: str, dimension: str | None = None) -> Quantity:
     return Quantity(si, found, typed)
 
 
+def unit_of(text: str) -> str:
+    """Return the name of the unit a figure was typed in ('2.5 psi' -> 'psi'), '' when none was.
+
+    Raises:
+        UnitError: If the unit is unknown or a bare gallon.
+    """
+    match = _NUMBER.fullmatch(text)
+    unit = match["unit"] if match else ""
+    return find_unit(unit).name if unit else ""
+
+
 def _value(match: re.Match[str], typed: str) -> float:
     """Return the number part of a matched figure."""
     if match["plain"]:

@@ -16,6 +16,7 @@ LAYERS: list[set[str]] = [
     {"training", "replay", "capture", "report", "lint", "chart"},
     {"job"},
     {"planner"},
+    {"aeroplane"},
     {"predict"},
     {"rules", "belief", "fuel", "knowledge_files", "paper"},
     {"signs"},

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.belief.factors import Factor, factor
-from diagnose.belief.hypotheses import STRANGERS, UNKNOWN, Floats, Hypotheses, hypotheses
+from diagnose.belief.hypotheses import NOTHING, STRANGERS, UNKNOWN, Floats, Hypotheses, hypotheses
 from diagnose.belief.net import BeliefNet, Ints
 from diagnose.belief.pairs import PairBlock
 from diagnose.model import CauseAt, Finding, Work
@@ -60,10 +60,23 @@ class Posterior:
 class Belief:
     """The findings of one job, weighed; exact whatever the order of answers or changes."""
 
-    def __init__(self, net: BeliefNet, before: Iterable[Work] = (), paired: int = PAIRED) -> None:
-        """Start from the prior, lifted by the work done ``before`` the report."""
+    def __init__(
+        self,
+        net: BeliefNet,
+        before: Iterable[Work] = (),
+        paired: int = PAIRED,
+        listed: Mapping[CauseAt, str] = NOTHING,
+    ) -> None:
+        """Start from the prior, lifted by the work done ``before`` the report.
+
+        ``listed``: open defects of this aeroplane's papers, with the entry in words; those the
+        ``net`` knows to be there are in every hypothesis, the others only lifted.
+        """
         self.net = net
-        self.prior: Hypotheses = hypotheses(net.library, net.layout, net.instances, before)
+        known = {c: w for c, w in listed.items() if net.index.get(c) in net.known}
+        self.prior: Hypotheses = hypotheses(
+            net.library, net.layout, net.instances, before, listed, known
+        )
         self._signs: dict[InstanceKey, tuple[Sign, ...]] = {}
         self._factors: dict[InstanceKey, Factor] = {}
         n = self.prior.count

@@ -109,7 +109,9 @@ def factor(net: BeliefNet, signs: Sequence[Sign], removed: frozenset[int], prior
             changed.append({})
         else:
             question = net.library.questions[sign.question]
-            sound = sign_likelihood(net, sign, net.shown(question), tuple(question.classes))
+            sound = sign_likelihood(
+                net, sign, net.shown(question, sign.place), tuple(question.classes)
+            )
             changed.append(
                 {
                     i: sign_likelihood(net, sign, rows, tuple(question.classes))

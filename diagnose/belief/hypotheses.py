@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,13 @@ UNKNOWN = CauseAt("not-in-the-knowledge", AEROPLANE)
 
 SECOND_FAULT = 0.1
 """Sum S of the scaled prior odds: about the chance of a second, independent fault."""
+
+KNOWN_ALONE = 0.1
+"""Prior share of 'nothing but the known defects' where there are any (common practice, no source):
+people report again what is already in the papers."""
+
+NOTHING: Mapping[CauseAt, str] = MappingProxyType({})
+"""No defect listed."""
 
 STRANGERS = (0.5, 1.0, 2.0)
 """*Not in the knowledge* is mixed over causes half as, as, and twice as busy as the listed mean."""
@@ -56,8 +64,14 @@ def hypotheses(
     layout: Layout,
     instances: Sequence[CauseAt],
     before: Iterable[Work] = (),
+    listed: Mapping[CauseAt, str] = NOTHING,
+    known: Mapping[CauseAt, str] = NOTHING,
 ) -> Hypotheses:
     """Return the hypotheses for ``instances``, odds lifted where work was done (``before``).
+
+    ``listed``: causes the aeroplane's papers list as open defects, with the entry in words; they
+    are lifted like work.  ``known``: those of them that are there whatever else is; they share
+    ``KNOWN_ALONE`` and make no pairs: alone they stand for 'nothing but the known defect'.
 
     Sources: scale of commonness and second-fault sum are this project's own statement; no
     published base rates exist for these systems.
@@ -80,16 +94,23 @@ def hypotheses(
         if done is not None:
             raw[i] *= library.words.work_lift
             lifted[i] = (library.words.work_lift, done.what)
+        if c in listed and c not in known:
+            raw[i] *= library.words.work_lift
+            lifted[i] = (library.words.work_lift * lifted.get(i, (1.0, ""))[0], listed[c])
         grades[i] = [cause.severity[g] for g in GRADES]
         outside.append(cause.outside)
     outside.append("unknown")
     kinds = np.array(outside)
     shares = library.words.shares
     fuel = kinds == ""
-    odds = np.where(fuel, raw, 0.0)
+    there = np.array([c in known for c in causes])
+    odds = np.where(fuel & ~there, raw, 0.0)
     odds *= SECOND_FAULT / max(odds.sum(), 1e-300)
     prior = np.zeros(len(causes))
     left = 1.0
+    if there.any():
+        prior[there] = KNOWN_ALONE / there.sum()
+        left -= KNOWN_ALONE
     for kind, share in (
         ("not-fuel", shares["not-fuel"]),
         ("no-fault", shares["no-fault"]),
@@ -105,6 +126,11 @@ def hypotheses(
     pair_sum = (odds.sum() ** 2 - (odds**2).sum()) / 2.0
     scale = left / (odds.sum() + pair_sum) if fuel.any() else 0.0
     prior += scale * odds
+    for i in np.flatnonzero(there).tolist():
+        lifted[i] = (
+            float(prior[i] / (scale * raw[i] * odds.sum() / raw[fuel].sum())),
+            known[causes[i]],
+        )
     return Hypotheses(
         tuple(causes),
         {c: i for i, c in enumerate(causes)},

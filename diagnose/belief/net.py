@@ -6,7 +6,7 @@ and, for each, P(value | cause alone, grade) net of background for every value b
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -57,14 +57,26 @@ None keeps what is stated; causes that are not of this library are passed over."
 class BeliefNet:
     """Library and layout compiled to tables; shared by all jobs on that layout."""
 
-    def __init__(self, library: Library, places: Places, predict: Predict | None = None) -> None:
-        """Index the ``produces`` rows, checks and distortions of ``library`` for ``places``."""
+    def __init__(
+        self,
+        library: Library,
+        places: Places,
+        predict: Predict | None = None,
+        known: Iterable[CauseAt] = (),
+    ) -> None:
+        """Index the ``produces`` rows, checks and distortions of ``library`` for ``places``.
+
+        ``known``: defects that are there whatever else is.  What they do becomes part of the
+        background and of how their instruments show, so that they explain what they do and
+        nothing they do counts for or against any other cause.
+        """
         self.library = library
         self.places = places
         self.layout = places.layout
         self.instances: tuple[CauseAt, ...] = places.cause_instances(library)
         self.index = {c: i for i, c in enumerate((*self.instances, UNKNOWN))}
         self.predict = predict
+        self.known = frozenset(self.index[c] for c in known if c in self.index)
         self._at: dict[str, list[int]] = {}
         for i, c in enumerate(self.instances):
             self._at.setdefault(c.cause, []).append(i)
@@ -90,7 +102,7 @@ class BeliefNet:
             [number[c.at] if f else -1 for c, f in zip(self.instances, fuel, strict=True)],
             dtype=np.int64,
         )
-        self._shown: dict[str, Floats] = {}
+        self._shown: dict[tuple[str, str], Floats] = {}
         self._distorted: dict[tuple[str, str], dict[int, Floats]] = {}
         self.grades = np.array(
             [[library.causes[c.cause].severity[g] for g in GRADES] for c in self.instances]
@@ -116,7 +128,22 @@ class BeliefNet:
         effect = self.library.effects[name]
         nets = self._merged(name, place, known, self.stated(name, place, known))
         background = np.array([effect.background.get(v, 1e-4) for v in effect.values[1:]])
-        return _table(effect.values, background, nets)
+        return self._beside_known(_table(effect.values, background, nets))
+
+    def _beside_known(self, table: Table) -> Table:
+        """Return ``table`` with the rates of known defects worked into its background."""
+        rows = [r for r, i in enumerate(table.active.tolist()) if i in self.known]
+        if not rows:
+            return table
+        stay, weight = 1.0 - table.background.sum(), table.background.copy()
+        for r in rows:
+            # how bad it is is not in the papers: the mean over the grades
+            rate = self.grades[table.active[r]] @ table.net[r]
+            stay *= 1.0 - rate.sum()
+            weight += rate
+        background = (1.0 - stay) * weight / weight.sum()
+        rest = [r for r in range(len(table.active)) if r not in rows]
+        return Table(table.values, background, table.active[rest], table.net[rest])
 
     def stated(self, name: str, place: str, known: Mapping[str, str]) -> dict[int, Floats]:
         """Return the net rates that rows state for an effect instance: cause -> (3, V-1)."""
@@ -163,17 +190,24 @@ class BeliefNet:
                     net = nets.setdefault(i, np.zeros((len(GRADES), len(column))))
                     net[:, column[result]] = chance
         each = check.false_find / max(len(column), 1)
-        return _table(results, np.full(len(column), each), nets)
+        return self._beside_known(_table(results, np.full(len(column), each), nets))
 
     # ------------------------------------------------------------------ instruments
 
-    def shown(self, question: Question) -> Floats:
-        """Return P(class | effect value), shape (V, C), in the order of values and classes."""
-        found = self._shown.get(question.id)
+    def shown(self, question: Question, place: str) -> Floats:
+        """Return P(class | effect value) at ``place``, shape (V, C), by values and classes.
+
+        Where a known defect distorts the instrument, it is what that instrument shows.
+        """
+        found = self._shown.get((question.id, place))
         if found is None:
             values = self.library.effects[question.reads].values
             rows = [[question.shows[v].get(c, 0.0) for c in question.classes] for v in values]
-            found = self._shown[question.id] = np.array(rows)
+            found = np.array(rows)
+            for i, turn in self._turns(question.id, place):
+                if i in self.known:
+                    found = found @ (CEILING * turn + (1.0 - CEILING) * np.eye(len(turn)))
+            self._shown[question.id, place] = found
         return found
 
     def distortions(self, sign: Sign) -> dict[int, Floats]:
@@ -192,19 +226,20 @@ class BeliefNet:
         return found
 
     def _distortions(self, question_id: str, place: str) -> dict[int, Floats]:
-        question = self.library.questions[question_id]
-        base = self.shown(question)
-        classes = list(question.classes)
-        out: dict[int, Floats] = {}
-        for mode, shows in self._distorts[question_id]:
+        base = self.shown(self.library.questions[question_id], place)
+        return {i: base @ t for i, t in self._turns(question_id, place) if i not in self.known}
+
+    def _turns(self, question_id: str, place: str) -> Iterator[tuple[int, Floats]]:
+        """Yield each instrument cause on the question at ``place`` with its table, (C, C)."""
+        classes = list(self.library.questions[question_id].classes)
+        for mode, shows in self._distorts.get(question_id, ()):
             turn = np.eye(len(classes))
             for k, c in enumerate(classes):
                 if c in shows:
                     turn[k] = [shows[c].get(d, 0.0) for d in classes]
             for i in self._at[mode]:
                 if self.places.is_instrument_of(self.instances[i].at, place):
-                    out[i] = base @ turn
-        return out
+                    yield i, turn
 
     # ------------------------------------------------------------------ strangers
 

@@ -103,8 +103,8 @@ class Closing:
             shown = reading or Reading(f.question, f.at)
             self.talk.say(["On that run:", *screens.reading_lines(bench, shown)])
             self.talk.say(f"  Before the repair: {q.classes[f.value]}")
-            answer = self.talk.ask("answer:", _answer_to(q, bench.layout))
-            if answer.value:
+            answer = self.talk.ask("answer:", _answer_to(q, bench.layout, f.at))
+            if answer.is_given:
                 self.job.answer(
                     Finding(
                         q.id,
@@ -158,8 +158,8 @@ def keep_rectified(talk: Talk, job: Job, cause: CauseAt) -> None:
     job.record("rectified", cause=cause.cause, place=cause.at, what=what, off=off, on=on)
 
 
-def _answer_to(question: Question, layout: Layout) -> Callable[[str], Answer]:
-    return lambda text: read_answer(text, question, layout)
+def _answer_to(question: Question, layout: Layout, place: str) -> Callable[[str], Answer]:
+    return lambda text: read_answer(text, question, layout, place)
 
 
 def _some(what: str) -> Callable[[str], str]:

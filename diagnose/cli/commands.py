@@ -190,8 +190,8 @@ class Commands:
             chosen = self.talk.ask("in which state:", lambda t: choose(t, states))
             reading = next(r for r in readings if r.run_state and r.run_state.id == chosen)
         self.talk.say([q.ask, *numbered(q.classes)])
-        answer = self.talk.ask("answer:", lambda t: read_answer(t, q, bench.layout))
-        if answer.value:
+        answer = self.talk.ask("answer:", lambda t: read_answer(t, q, bench.layout, place))
+        if answer.is_given:
             state = reading.state if reading else Finding(q.id, place, "").state
             self.job.answer(
                 Finding(
@@ -227,7 +227,7 @@ class Commands:
         else:
             q = bench.library.questions[old.question]
             self.talk.say([q.ask, *numbered(q.classes)])
-            answer = self.talk.ask("answer:", lambda t: read_answer(t, q, bench.layout))
+            answer = self.talk.ask("answer:", lambda t: read_answer(t, q, bench.layout, old.at))
             new = replace(
                 old,
                 value=answer.value,

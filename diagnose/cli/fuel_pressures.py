@@ -14,12 +14,12 @@ from diagnose.cli.fuel_ask import Asked
 from diagnose.cli.layout_view import wrap
 from diagnose.fuel import Readings, Settings, Solution, classify, places_of, readings, solve
 from diagnose.fuel import properties as fp
+from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.model import Limit
 from diagnose.units import show
 
 STILL = 0.05e-3 / 3600.0
 """Flow below which fuel is said to stand still [m3/s]: 0.05 l/h, the leak of a shut cock."""
-NO_LIMIT = "no approved figure entered"
 CORRELATION = (
     "vapour pressure by AP-42 chapter 7.1 for new fuel (constants found in codes that cite it); "
     "weathered fuel boils later"
@@ -233,7 +233,7 @@ def lamp_word(done: Solved, engine: str, row: int) -> str:
         return "none fitted"
     value = done.at("pressure-lamp", engine, row)
     if math.isnan(value):
-        return NO_LIMIT if done.solution.converged[row] else "-"
+        return NO_FIGURE if done.solution.converged[row] else "-"
     return "lit" if value > 0.5 else "out"
 
 
@@ -262,7 +262,7 @@ def against_limit(done: Solved, engine: str) -> str:
     """Return how the metering pressure stands to the limit, or that there is none."""
     limit = limit_here(done, engine)
     if limit is None:
-        return f"limit for this state: {NO_LIMIT}; neither low nor high is concluded"
+        return f"limit for this state: {NO_FIGURE}; neither low nor high is concluded"
     said = [f"{_row_name(row)} {word}" for row in range(done.rows)
             if (word := done.word("metering-pressure", engine, row))]  # fmt: skip
     return f"against {limit.name}, {limit.shown} ({limit.reference}): {', '.join(said)}"

@@ -28,7 +28,9 @@ def new(
     context: typer.Context,
     layout: Annotated[str, typer.Option("--layout", help="Layout id; asked when left out.")] = "",
     report: Annotated[str, typer.Option("--report", help="What was reported, verbatim.")] = "",
-    aeroplane: Annotated[str, typer.Option("--aeroplane", help="Registration or name.")] = "",
+    aeroplane: Annotated[
+        str, typer.Option("--aeroplane", help="Registration, name, or an aeroplane's file.")
+    ] = "",
     asked_by: Annotated[str, typer.Option("--asked-by", help="Who works the job.")] = "",
     place: Annotated[str, typer.Option("--place", help="Where: hangar, apron, field.")] = "",
     weather: Annotated[str, typer.Option("--weather", help="Wind, outside air, pressure.")] = "",
@@ -87,12 +89,21 @@ def list_jobs() -> None:
 
 
 @app.command("resume")
-def resume(context: typer.Context, job: JobId) -> None:
+def resume(
+    context: typer.Context,
+    job: JobId,
+    renew: Annotated[
+        bool,
+        typer.Option("--renew-aeroplane", help="Take the aeroplane's file as it is now."),
+    ] = False,
+) -> None:
     """Go on with a job where it was left."""
-    from diagnose.cli.job_start import take_up
+    from diagnose.cli.job_start import renew_aeroplane, take_up
     from diagnose.cli.session import Session
 
-    Session(take_up(knowledge_root(context), job)).run()
+    root = knowledge_root(context)
+    taken = take_up(root, job)
+    Session(renew_aeroplane(root, taken) if renew else taken).run()
 
 
 @app.command("report")

@@ -9,10 +9,13 @@ from datetime import date
 from pathlib import Path
 
 from diagnose.cli.loading import bench_at, layout_at
+from diagnose.cli.own_file import bench_of, keep_file, own_bench
 from diagnose.cli.session import Session
 from diagnose.cli.talk import Talk
 from diagnose.errors import CaseError, Origin, Problem, UsageError
 from diagnose.job.answers import choose, numbered
+from diagnose.job.diagnosis import Bench
+from diagnose.job.hangar import kept_in
 from diagnose.job.job import Job
 from diagnose.job.log import JobLog
 from diagnose.job.registry import Registry
@@ -23,8 +26,8 @@ from diagnose.planner import Action
 def start(root: Path, layout: str, report: str, typed: Mapping[str, str]) -> None:
     """Open a job, asking for what is missing, and work it."""
     talk = Talk()
-    name = layout or _ask_layout(talk, root)
-    bench = bench_at(root, name)
+    own = own_bench(root, typed.get("aeroplane", ""), layout)
+    bench = own[0] if own else bench_at(root, layout or _ask_layout(talk, root))
     said = report or talk.ask("What was reported (in the words it was told)?", _something)
     given = dict(typed)
     if sys.stdin.isatty():
@@ -33,7 +36,14 @@ def start(root: Path, layout: str, report: str, typed: Mapping[str, str]) -> Non
             ("asked_by", "Your name"),
         ):
             given[key] = given.get(key) or talk.line(f"{what}? (Enter: leave empty)")
-    job = Job.open(Registry(), bench, date.today().isoformat(), said, **given)
+    if own:
+        given["aeroplane"] = _registration(bench)
+    today = date.today()
+    job = Job.open(Registry(), bench, today.isoformat(), said, **given)
+    if own:
+        keep_file(job, own[1], today)
+    elif given.get("aeroplane"):
+        talk.say(f"No file for {given['aeroplane']}: limits are the layout's, no history is known.")
     Session(job).run()
 
 
@@ -41,6 +51,11 @@ def _ask_layout(talk: Talk, root: Path) -> str:
     names = {n: layout_at(root, n).title for n in list_layouts(root)}
     talk.say(["Which layout?", *list(numbered(names))[:-1]])
     return talk.ask("layout:", lambda text: choose(text, names))
+
+
+def _registration(bench: Bench) -> str:
+    own = bench.layout.aeroplane
+    return own.registration if own else ""
 
 
 def _something(text: str) -> str:
@@ -61,7 +76,25 @@ def take_up(root: Path, name: str) -> Job:
     if not log.events or log.events[0]["event"] != "opened":
         text = "the job has no opening entry; nothing was confirmed in it. Open a new one."
         raise CaseError([Problem(Origin(log.path.name, 1, 1), text)])
-    return Job(name, log, bench_at(root, str(log.events[0].get("layout", ""))), registry)
+    kept = kept_in(log.events)
+    layout = str(log.events[0].get("layout", ""))
+    return Job(name, log, bench_of(root, kept) if kept else bench_at(root, layout), registry)
+
+
+def renew_aeroplane(root: Path, job: Job) -> Job:
+    """Return the job taken up again with its aeroplane's file as it is on disk now.
+
+    Raises:
+        UsageError: If there is no such file.
+        CaseError: If the file cannot be used, or names another layout.
+    """
+    name = str(job.state.opened.get("aeroplane", ""))
+    own = own_bench(root, name, job.bench.layout.id)
+    if own is None:
+        raise UsageError(f"there is no file for '{name}'; see `diagnose aeroplane list`.")
+    again = Job(job.name, job.log, own[0], job.registry)
+    keep_file(again, own[1], date.today())
+    return again
 
 
 def next_run(job: Job) -> Action:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from diagnose.cli.acts import at_hand, tools_of
 from diagnose.cli.talk import Talk
 from diagnose.errors import UsageError
@@ -80,8 +82,9 @@ def _confirm(talk: Talk, job: Job, s: Suggestion, places: tuple[str, ...], said:
             job.answer(Finding(q.id, place, s.value, state, "told", typed=s.phrase))
         elif not s.value:
             talk.say([f"  '{s.phrase}': {q.ask}  -- {where}", *numbered(q.classes)])
-            answer = talk.ask("answer:", lambda text: read_answer(text, q, bench.layout))
-            if answer.value:
+            read = partial(read_answer, question=q, layout=bench.layout, place=place)
+            answer = talk.ask("answer:", read)
+            if answer.is_given:
                 job.answer(
                     Finding(
                         q.id,
@@ -116,8 +119,8 @@ def quick(talk: Talk, job: Job, r: Reading) -> None:
     def read(text: str) -> None:
         if not text:
             return
-        answer = read_answer(text, q, job.bench.layout)
-        if answer.value:
+        answer = read_answer(text, q, job.bench.layout, r.place)
+        if answer.is_given:
             known = answer.known_by or "told"
             job.answer(
                 Finding(

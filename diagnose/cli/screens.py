@@ -8,12 +8,16 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 
+from diagnose.aeroplane import remarks
 from diagnose.job.answers import numbered
+from diagnose.job.beside import beside_others
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
 from diagnose.job.job import Job
 from diagnose.job.ranking import conflicts, misfits
 from diagnose.job.wording import cause_words, finding_line, state_words, warnings_first
+from diagnose.knowledge_files import limit_of
+from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.planner import Action, Reading
 
 WIDTH = 96
@@ -93,12 +97,24 @@ def reading_lines(bench: Bench, reading: Reading) -> list[str]:
         lines += wrap(q.how, "       ", "  How: ")
     if q.why:
         lines += wrap(q.why, "       ", "  Why: ")
+    for remark in remarks(bench.layout, q, reading.place):
+        lines += wrap(remark, "       ", "  Note: ")
     lines += numbered(q.classes)
     if q.unit:
-        limit = bench.layout.limits.get(q.cut)
-        held = f"; the layout says {limit.shown}" if limit else ""
-        lines.append(f"  or a figure with its unit ({q.unit}{held})")
+        limit = limit_of(q, bench.layout)
+        held = f"limit {limit.shown}, {limit.reference}" if limit else NO_FIGURE
+        lines.append(f"  or a figure with its unit ({q.unit}; {held})")
     return lines
+
+
+def beside(job: Job, reading: Reading) -> list[str]:
+    """Return the same figure at the other places of its kind, newest of each; no conclusion."""
+    bench = job.bench
+    rows = beside_others(bench, job.findings, reading)
+    if len(rows) < 2:
+        return ["  Nothing to compare it with yet: read the others in the same state."]
+    width = max(len(label) for label, _ in rows)
+    return ["  Beside the others in the same state:", *(f"    {a:<{width}}  {b}" for a, b in rows)]
 
 
 def check_lines(bench: Bench, check_id: str, at: str, minutes: float) -> list[str]:

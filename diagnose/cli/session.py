@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from diagnose.cli import screens
 from diagnose.cli.before_run import safe_to_go, standing_block
 from diagnose.cli.closing import Closing
 from diagnose.cli.commands import Commands
 from diagnose.cli.opening import first_page, hear_report
+from diagnose.cli.own_file import about
 from diagnose.cli.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, known_by, read_answer, split_known_by
@@ -35,6 +38,7 @@ class Session:
         try:
             if self.job.log.set_aside:
                 self.talk.say(f"Note: {self.job.log.set_aside}")
+            self.talk.say(about(self.job, date.today()))
             if not self.job.findings and not self.job.state.asked:
                 self._open()
             while self.job.state.phase not in ("finished", "stopped"):
@@ -178,8 +182,10 @@ class Session:
         bench = self.job.bench
         q = bench.library.questions[reading.question]
         self.talk.say(screens.reading_lines(bench, reading))
-        answer = self.talk.ask("answer:", lambda text: read_answer(text, q, bench.layout))
-        if not answer.value:
+        answer = self.talk.ask(
+            "answer:", lambda text: read_answer(text, q, bench.layout, reading.place)
+        )
+        if not answer.is_given:
             self.job.skip(reading)
             return
         if answer.note:
@@ -194,10 +200,13 @@ class Session:
                 known,
                 number=answer.number,
                 typed=answer.typed,
-                others_normal=self._others(q, reading),
+                others_normal=bool(answer.value) and self._others(q, reading),
             ),
             reading,
+            answer.note,
         )
+        if answer.number is not None and not answer.value:
+            self.talk.say(screens.beside(self.job, reading))
 
     def _known_by(self, q: Question) -> KnownBy:
         usual: KnownBy = "read" if q.instruments or q.unit else "seen"

@@ -11,9 +11,9 @@ from difflib import get_close_matches
 
 from diagnose.errors import UsageError
 from diagnose.knowledge_files import cut, limit_of
-from diagnose.knowledge_files.cutting import NOT_CHECKED, is_figure
-from diagnose.model import KNOWN_BY, KnownBy, Layout, Question
-from diagnose.units import parse
+from diagnose.knowledge_files.cutting import NO_FIGURE, NOT_CHECKED, card_of, is_figure
+from diagnose.model import KNOWN_BY, Card, KnownBy, Layout, Question
+from diagnose.units import parse, show, unit_of
 
 _KNOWN = {
     "m": "measured",
@@ -32,7 +32,8 @@ _KNOWN = {
 class Answer:
     """What was typed and what it means; value '' is 'not checked / cannot tell'.
 
-    known_by is None when the person did not say.  note says what was made of a figure.
+    known_by is None when the person did not say.  note says what was made of a figure.  A figure
+    that no approved figure classes has its number and no value: kept, concluding nothing.
     """
 
     value: str
@@ -40,6 +41,11 @@ class Answer:
     number: float | None = None
     typed: str = ""
     note: str = ""
+
+    @property
+    def is_given(self) -> bool:
+        """Return whether there is something to keep: a class, or a figure without one."""
+        return bool(self.value) or self.number is not None
 
 
 def choose(text: str, choices: Mapping[str, str]) -> str:
@@ -90,8 +96,11 @@ def known_by(text: str) -> KnownBy:
     raise UsageError(f"'{text}' does not say how it is known; type one of: {', '.join(KNOWN_BY)}.")
 
 
-def read_answer(text: str, question: Question, layout: Layout) -> Answer:
-    """Return what ``text`` answers to ``question``.
+def read_answer(text: str, question: Question, layout: Layout, place: str = "") -> Answer:
+    """Return what ``text`` answers to ``question`` asked at ``place``.
+
+    A figure is corrected by the error card of the gauge it was read on, where this aeroplane has
+    one, before it is held against the limit.
 
     Raises:
         UsageError: One line saying what is wrong, what was meant and what to do.
@@ -100,23 +109,35 @@ def read_answer(text: str, question: Question, layout: Layout) -> Answer:
     if bare.lower() in NOT_CHECKED or bare == "0":
         return Answer("", known, typed=text.strip())
     if question.unit and is_figure(bare) and not bare.isdigit():
-        return _figure(bare, known, question, layout)
+        return _figure(bare, known, question, layout, place)
     return Answer(choose(bare, question.classes), known, typed=bare)
 
 
-def _figure(text: str, known: KnownBy | None, question: Question, layout: Layout) -> Answer:
+def _figure(
+    text: str, known: KnownBy | None, question: Question, layout: Layout, place: str
+) -> Answer:
     quantity = parse(text, question.unit)
+    card = card_of(question, layout, place)
+    true = card.true(quantity.value_si) if card else quantity.value_si
+    note = f"{_corrected(text, true, card)}; " if card else ""
     limit = limit_of(question, layout)
-    value = cut(question, layout, quantity.value_si)
+    value = cut(question, layout, true)
     if not value:
-        shown = "no approved figure entered" if limit is None else "the limit does not class it"
-        raise UsageError(
-            f"{text}: {shown} for {question.title} on this layout, so the figure alone says "
-            f"neither low nor high. Compare with the other engine or tank and answer by number."
+        why = NO_FIGURE if limit is None else "the limit entered does not class it"
+        note += (
+            f"{text} is kept: {why} for {question.title}, so it is called neither low nor high. "
+            "Compare it with the other engine or tank; to say more, answer by number."
         )
+        return Answer("", known, quantity.value_si, text, note)
     assert limit is not None
-    note = f"{text} is '{question.classes[value]}' against {limit.shown} ({limit.reference})"
+    shown = show(true, unit_of(text)) + " true" if card else text
+    note += f"{shown} is '{question.classes[value]}' against {limit.shown} ({limit.reference})"
     return Answer(value, known, quantity.value_si, text, note)
+
+
+def _corrected(typed: str, true: float, card: Card) -> str:
+    by = ", ".join(p for p in (card.reference, f"of {card.on}" if card.on else "") if p)
+    return f"{typed} shown is {show(true, unit_of(typed))} by its error card ({by or 'undated'})"
 
 
 def numbered(choices: Mapping[str, str]) -> Sequence[str]:

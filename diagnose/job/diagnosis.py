@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from diagnose.aeroplane import known_defects, suspected_defects
 from diagnose.belief import Belief, BeliefNet, Posterior
 from diagnose.model import CauseAt, Finding, Layout, Library, Work
 from diagnose.places import Places
@@ -37,12 +38,19 @@ class Bench:
         self.layout = layout
         self.predictions = predictions
         self.places = Places(layout, library.words.unstated)
+        self._nets: dict[frozenset[CauseAt], BeliefNet] = {}
 
     @cached_property
     def net(self) -> BeliefNet:
-        """Return the belief tables."""
-        predict = self.predictions.merge if self.predictions else None
-        return BeliefNet(self.library, self.places, predict)
+        """Return the belief tables, with the known defects of the aeroplane in them."""
+        return self.net_with(frozenset(known_defects(self.layout)))
+
+    def net_with(self, known: frozenset[CauseAt]) -> BeliefNet:
+        """Return the belief tables with exactly ``known`` defects in them."""
+        if known not in self._nets:
+            predict = self.predictions.merge if self.predictions else None
+            self._nets[known] = BeliefNet(self.library, self.places, predict, known)
+        return self._nets[known]
 
     @cached_property
     def planner(self) -> Planner:
@@ -83,7 +91,8 @@ class Diagnosis:
         """
         self.bench = bench
         self.before = tuple(before)
-        self.belief = Belief(bench.net, before)
+        self._listed = {**known_defects(bench.layout), **suspected_defects(bench.layout)}
+        self.belief = Belief(bench.net, before, listed=self._listed)
         self._session: Session | None = bench.rules.session() if engine else None
         self._given = 0
 
@@ -95,10 +104,31 @@ class Diagnosis:
         ``rectified``: cause -> first epoch in which it no longer acts.
         Raises UsageError when a finding names an unknown question, place or class.
         """
+        self._hold_known_against(findings, rectified or {})
         outcome = self._concluded(findings)
         never = [c for p in outcome.points for c in p.never]
         posterior = self.belief.update(findings, rectified, never)
         return Step(tuple(findings), outcome, posterior)
+
+    def _hold_known_against(
+        self, findings: Sequence[Finding], rectified: Mapping[CauseAt, int]
+    ) -> None:
+        """Take a defect for known no longer once a check did not find it, or it was rectified."""
+        bench = self.bench
+        gone = {c for c in known_defects(bench.layout) if c in rectified}
+        for cause in known_defects(bench.layout):
+            for row in bench.library.causes[cause.cause].checks:
+                places = bench.places.related(cause.at, row.at, {})
+                results = [
+                    f.value
+                    for f in findings
+                    if f.check and f.value and f.question == row.check and f.at in places
+                ]
+                if results and results[-1] != row.result:
+                    gone.add(cause)
+        net = bench.net_with(frozenset(known_defects(bench.layout)) - gone)
+        if net is not self.belief.net:
+            self.belief = Belief(net, self.before, listed=self._listed)
 
     def _concluded(self, findings: Sequence[Finding]) -> Outcome:
         if self._session is None:

@@ -87,6 +87,7 @@ NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "changed": {"of": _count, "finding": _FINDING},
     "withdrawn": {"of": _count},
     "not-checked": {},
+    "aeroplane-file": {"registration": _text, "edition": _text, "file": _text, "text": _text},
     "work": {"what": _text, "place": _text},
     "at-hand": {"tools": _maybe(_list_of(_text)), "hands": _count, "may_run": _flag},
     "acknowledged": {"hazard": _text},

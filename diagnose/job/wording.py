@@ -6,6 +6,8 @@ from collections.abc import Iterable
 
 from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench
+from diagnose.knowledge_files import limit_of
+from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.model import STAGES, CauseAt, Finding, Hazard, State
 from diagnose.planner import Action
 
@@ -19,6 +21,12 @@ def state_words(state: State) -> str:
     return ", ".join(parts)
 
 
+def unclassed(bench: Bench, finding: Finding) -> str:
+    """Return why the figure of a finding has no class."""
+    limit = limit_of(bench.library.questions[finding.question], bench.layout)
+    return NO_FIGURE if limit is None else "the limit entered does not class it"
+
+
 def finding_line(bench: Bench, finding: Finding) -> str:
     """Return one finding in one line: what, where, the answer, the state, how it is known."""
     library = bench.library
@@ -29,7 +37,9 @@ def finding_line(bench: Bench, finding: Finding) -> str:
         question = library.questions[finding.question]
         title, answer = question.title, question.classes.get(finding.value, finding.value)
     if not finding.value:
-        answer = "not checked"
+        answer = (
+            "not checked" if finding.number is None else f"figure kept, {unclassed(bench, finding)}"
+        )
     figure = f" ({finding.typed})" if finding.typed else ""
     state = state_words(finding.state)
     others = ", the others normal" if finding.others_normal else ""

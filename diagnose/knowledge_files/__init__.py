@@ -1,5 +1,11 @@
 """Knowledge, layout and case files to the frozen dataclasses of ``diagnose.model``."""
 
+from diagnose.knowledge_files.aeroplanes import (
+    is_registration,
+    lay_over,
+    layout_of_aeroplane,
+    read_aeroplane_bytes,
+)
 from diagnose.knowledge_files.cases import layout_of_case, list_cases, load_case
 from diagnose.knowledge_files.cutting import cut, limit_of
 from diagnose.knowledge_files.find import find_cases, find_knowledge
@@ -10,6 +16,9 @@ __all__ = [
     "cut",
     "find_cases",
     "find_knowledge",
+    "is_registration",
+    "lay_over",
+    "layout_of_aeroplane",
     "layout_of_case",
     "limit_of",
     "list_cases",
@@ -17,4 +26,5 @@ __all__ = [
     "load_case",
     "load_layout",
     "load_library",
+    "read_aeroplane_bytes",
 ]

@@ -5,10 +5,13 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from diagnose.model import Layout, Limit, Question
+from diagnose.model import Card, Layout, Limit, Question
 
 NOT_CHECKED: Final = ("", "not checked", "not-checked", "cannot tell", "cannot-tell", "?")
 """Ways to say that a thing was not looked at, or could not be told."""
+
+NO_FIGURE: Final = "no approved figure entered"
+"""What is said wherever neither the layout nor the aeroplane's own file has a limit."""
 
 _FIGURE: Final = re.compile(r"\s*[-+−]?\s*[.\d]")
 
@@ -50,3 +53,21 @@ def cut(question: Question, layout: Layout, value_si: float) -> str:
     else:
         where = "normal"
     return question.cut_as.get(where, "")
+
+
+def card_of(question: Question, layout: Layout, place: str) -> Card | None:
+    """Return the error card of the gauge that ``question`` is read on at ``place``.
+
+    None without an aeroplane's own file, or where several gauges could be meant.
+    """
+    own = layout.aeroplane
+    if own is None:
+        return None
+    cards = [
+        card
+        for part, card in own.cards.items()
+        if card.dimension == question.unit
+        and layout.parts[part].kind in question.instruments
+        and place in (part, layout.parts[part].of)
+    ]
+    return cards[0] if len(cards) == 1 else None

@@ -12,6 +12,7 @@ from diagnose.knowledge_files.reader import Node, Sequence
 from diagnose.knowledge_files.schema.common import settings
 from diagnose.knowledge_files.vocabulary import COCKS, LIMITS, PART_KINDS, SIDES, TRAITS
 from diagnose.model import AEROPLANE, STAGES, Limit, Line, Part, RunState
+from diagnose.units import Quantity
 
 _PART_KEYS: Final = (
     *("part", "kind", "name", "side", "position", "number", "of", "bus"),
@@ -142,14 +143,24 @@ def limits(fields: Fields | None, gather: Gather) -> dict[Text, Limit]:
     return out
 
 
+def limit_figures(
+    name: Text, fields: Fields, unit: str | None
+) -> tuple[Quantity | None, Quantity | None, str]:
+    """Read the edges of a limit, at least one; return them with how they are shown."""
+    low, high = fields.quantity("low", unit), fields.quantity("high", unit)
+    if not fields.broken and not fields.has("low") and not fields.has("high"):
+        fields.gather.add(fields.origin, f"limit '{shorten(name)}' has neither 'low' nor 'high'")
+    if low and high and low.value_si >= high.value_si:
+        text = f"'high' ({high.typed}) is not above 'low' ({low.typed})"
+        fields.gather.add(fields.where("high"), text)
+    shown = [f"{key} {q.typed}" for key, q in (("low", low), ("high", high)) if q]
+    return low, high, ", ".join(shown)
+
+
 def _limit(name: Text, node: Node, gather: Gather) -> Limit:
     fields = Fields(node, gather, f"the limit '{shorten(name)}'")
     unit = LIMITS.get(str(name))  # an unknown limit is already noted; any dimension passes here
-    low, high = fields.quantity("low", unit), fields.quantity("high", unit)
-    if not fields.broken and not fields.has("low") and not fields.has("high"):
-        gather.add(fields.origin, f"limit '{shorten(name)}' has neither 'low' nor 'high'")
-    if low and high and low.value_si >= high.value_si:
-        gather.add(fields.where("high"), f"'high' ({high.typed}) is not above 'low' ({low.typed})")
+    low, high, shown = limit_figures(name, fields, unit)
     # low and high are concluded from this figure, so where it was typed from must be shown
     reference = fields.text("reference")
     if not fields.broken and not reference:
@@ -158,7 +169,6 @@ def _limit(name: Text, node: Node, gather: Gather) -> Limit:
             f"limit '{shorten(name)}' has no reference; name the approved document, revision and "
             "date it was typed from, or delete the limit",
         )
-    shown = [f"{key} {q.typed}" for key, q in (("low", low), ("high", high)) if q]
     item = build(
         Limit,
         name=name,
@@ -166,7 +176,7 @@ def _limit(name: Text, node: Node, gather: Gather) -> Limit:
         high=high.value_si if high else None,
         unit=unit or "",
         reference=reference,
-        shown=", ".join(shown),
+        shown=shown,
         origin=fields.origin,
     )
     fields.finish()

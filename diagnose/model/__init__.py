@@ -5,6 +5,18 @@ column) it was read from, so that any conclusion can be traced back to the line 
 All quantities are SI floats; units live at the edges (``diagnose.units``).
 """
 
+from diagnose.model.aeroplanes import (
+    Aeroplane,
+    ApprovedData,
+    Card,
+    Deferred,
+    Done,
+    Fitted,
+    Modification,
+    OwnLimit,
+    Quirk,
+    Uplift,
+)
 from diagnose.model.cases import Case, CauseAt, Finding, Work
 from diagnose.model.causes import (
     Cause,
@@ -40,6 +52,9 @@ __all__ = [
     "GRADES",
     "KNOWN_BY",
     "STAGES",
+    "Aeroplane",
+    "ApprovedData",
+    "Card",
     "Case",
     "Cause",
     "CauseAt",
@@ -47,9 +62,12 @@ __all__ = [
     "Check",
     "Combination",
     "Condition",
+    "Deferred",
     "Distorts",
+    "Done",
     "Effect",
     "Finding",
+    "Fitted",
     "Hazard",
     "KnownBy",
     "Layout",
@@ -58,17 +76,21 @@ __all__ = [
     "Line",
     "Literal",
     "LookAlike",
+    "Modification",
+    "OwnLimit",
     "Part",
     "Physical",
     "Produces",
     "Provenance",
     "Question",
+    "Quirk",
     "RunState",
     "Source",
     "SourceRef",
     "State",
     "Symptom",
     "TradeWord",
+    "Uplift",
     "Words",
     "Work",
 ]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from diagnose.errors import NOWHERE, Origin
+from diagnose.model.aeroplanes import Aeroplane
 from diagnose.model.states import nothing
 
 
@@ -80,7 +81,7 @@ class RunState:
 
 @dataclass(frozen=True)
 class Layout:
-    """The fuel system of one kind of aeroplane."""
+    """The fuel system of one kind of aeroplane, or of one aeroplane with its own file laid over."""
 
     id: str
     title: str
@@ -93,3 +94,4 @@ class Layout:
     run_states: tuple[RunState, ...]
     edition: str
     origin: Origin = NOWHERE
+    aeroplane: Aeroplane | None = None  # laid over: limits and traits are already this one's own

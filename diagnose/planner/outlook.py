@@ -90,7 +90,7 @@ def reading_table(belief: Belief, reading: Reading) -> ClassTable:
     question = net.library.questions[reading.question]
     effect = net.library.effects[question.reads]
     key = instance_of(effect, reading.place, reading.state.known(), belief.epoch)
-    shown = net.shown(question)
+    shown = net.shown(question, reading.place)
     known = belief.factors.get(key)
     like = known.like if known is not None else np.ones(len(effect.values))
     return _table(

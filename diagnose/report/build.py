@@ -5,10 +5,11 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 from diagnose.job.job import Job
+from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.paper.words import UNREVIEWED
 from diagnose.report import day, findings, safety, work
 from diagnose.report.entries import Entries
-from diagnose.report.plain import NO_FIGURE, Report, Row, Section, utc
+from diagnose.report.plain import Report, Row, Section, utc
 
 _TYPED = {
     "aeroplane": "Aeroplane",

@@ -188,6 +188,7 @@ def _flight(entries: Entries, e: Event) -> str:
 
 
 _SAID: Mapping[str, Callable[[Entries, Event], str]] = {
+    "aeroplane-file": lambda s, e: f"of {e['registration']} as it was, edition {e['edition']}",
     "disturbed": lambda s, e: "; ".join(s.disturbed(d.id) for d in told_by(e)),
     "restored": lambda s, e: f"{s.disturbed(e['item'])} ({e['by']})",
     "inspected": lambda s, e: f"{s.disturbed(e['item'])} ({e['by']})",

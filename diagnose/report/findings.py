@@ -7,7 +7,7 @@ from diagnose.job.disturbed import told_by
 from diagnose.job.events import JobState, finding_of
 from diagnose.job.log import Event
 from diagnose.job.ranking import conflicts, misfits, symptom_rows
-from diagnose.job.wording import state_words
+from diagnose.job.wording import state_words, unclassed
 from diagnose.model import Finding
 from diagnose.report.entries import Entries
 from diagnose.report.plain import Row, Section
@@ -77,7 +77,7 @@ def _found(entries: Entries, f: Finding) -> dict[str, object]:
         "at": f.at,
         "place": entries.place(f.at),
         "class": f.value,
-        "answer": (q.classes.get(f.value, f.value) if q else f.value) or "not checked",
+        "answer": _answer_words(entries, f),
         "stage": f.state.stage,
         "settings": dict(f.state.settings),
         "conditions": state_words(f.state),
@@ -96,6 +96,13 @@ def _found(entries: Entries, f: Finding) -> dict[str, object]:
     return out
 
 
+def _answer_words(entries: Entries, f: Finding) -> str:
+    q = entries.bench.library.questions.get(f.question)
+    if not f.value and f.number is not None and q is not None:
+        return unclassed(entries.bench, f)
+    return (q.classes.get(f.value, f.value) if q else f.value) or "not checked"
+
+
 def _note(entries: Entries, f: Finding, typed: str) -> str:
     """Return what was noted, and what a finding carries that no column shows."""
     parts = [typed]
@@ -112,7 +119,7 @@ def _note(entries: Entries, f: Finding, typed: str) -> str:
 def _limit_note(bench: Bench, f: Finding) -> str:
     """Return against what a typed figure was put into its class."""
     q = bench.library.questions.get(f.question)
-    if f.number is None or q is None or not q.cut:
+    if f.number is None or not f.value or q is None or not q.cut:
         return ""
     limit = bench.layout.limits.get(q.cut)
     return f"classed against {limit.shown} ({limit.reference})" if limit else ""

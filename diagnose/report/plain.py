@@ -11,8 +11,6 @@ from diagnose.paper.words import NOT_A_RELEASE, UNREVIEWED, shown
 Row = Mapping[str, object]
 """One row: ids and labels side by side, numbers with their unit in the key."""
 
-NO_FIGURE = "no approved figure entered"
-
 
 @dataclass(frozen=True)
 class Section:

@@ -1,0 +1,93 @@
+"""A job on one aeroplane: its file laid over the layout, kept in the log, and held against disk."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import lru_cache
+from pathlib import Path
+
+from diagnose.aeroplane import recent_work, warnings
+from diagnose.cli.loading import layout_at, library_at
+from diagnose.errors import UsageError
+from diagnose.job.diagnosis import Bench
+from diagnose.job.hangar import KEPT, Hangar, Kept, event_of
+from diagnose.job.job import Job
+from diagnose.knowledge_files import lay_over, layout_of_aeroplane
+from diagnose.model import Layout
+
+
+def laid(root: Path, kept: Kept) -> Layout:
+    """Return the layout an aeroplane's file names, with the file laid over it.
+
+    Raises:
+        CaseError: With every problem of the file.
+        UsageError: If there is no such layout.
+    """
+    name = layout_of_aeroplane(kept.data, kept.name)
+    return lay_over(kept.data, kept.name, library_at(root), layout_at(root, name))
+
+
+@lru_cache(maxsize=4)
+def bench_of(root: Path, kept: Kept) -> Bench:
+    """Return one aeroplane compiled on the knowledge in ``root``."""
+    return Bench(library_at(root), laid(root, kept))
+
+
+def own_bench(root: Path, aeroplane: str, layout: str) -> tuple[Bench, Kept] | None:
+    """Return the bench of ``aeroplane`` and its file; None where it has no file.
+
+    Raises:
+        UsageError: If ``layout`` is given and is not the one the file names.
+        CaseError: If the file cannot be used.
+    """
+    kept = Hangar().find(aeroplane) if aeroplane else None
+    if kept is None:
+        return None
+    bench = bench_of(root, kept)
+    if layout not in ("", bench.layout.id):
+        raise UsageError(
+            f"the file of {aeroplane} is laid over layout '{bench.layout.id}', not '{layout}'; "
+            "leave --layout out, or mend the file."
+        )
+    return bench, kept
+
+
+def keep_file(job: Job, kept: Kept, today: date) -> None:
+    """Keep the file in the log, and the work it lists since the last good run."""
+    own = job.bench.layout.aeroplane
+    assert own is not None
+    job.record(KEPT, **event_of(kept, own.registration))
+    known = {(w.what, w.at) for w in job.state.before}
+    for work in recent_work(own, today):
+        if (work.what, work.at) not in known:
+            job.record("work", what=work.what, place=work.at, source=f"file of {own.registration}")
+
+
+def about(job: Job, today: date) -> list[str]:
+    """Return what is to be said of the aeroplane's file when a job is taken up."""
+    own = job.bench.layout.aeroplane
+    if own is None:
+        return []
+    lines = [f"Aeroplane {own.registration}: file edition {own.edition} laid over the layout."]
+    lines += [f"  WARNING {w}." for w in (*warnings(job.bench.layout, today), *changed(job))]
+    for d in own.deferred:
+        weighed = "taken to be there" if d.is_proved else "odds lifted" if d.cause.cause else "told"
+        lines.append(
+            f"  deferred {d.id}: {d.what} ({weighed}; since {d.since}, {d.limit}, {d.reference})"
+        )
+    if own.deferred:
+        lines.append("  Whether a defect may stay open is not for this tool to say.")
+    return lines
+
+
+def changed(job: Job) -> list[str]:
+    """Return a line when the file on disk is no longer the one the job keeps."""
+    taken = next((e for e in reversed(job.log.events) if e["event"] == KEPT), None)
+    now = Hangar().find(str(taken["registration"])) if taken else None
+    if taken is None or now is None or now.edition == taken["edition"]:
+        return []
+    return [
+        f"the file of {taken['registration']} is now edition {now.edition}; the job goes on with "
+        f"{taken['edition']}, which it keeps. To take the new one: "
+        f"diagnose job resume {job.name} --renew-aeroplane"
+    ]
