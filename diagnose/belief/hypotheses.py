@@ -127,10 +127,8 @@ def hypotheses(
     scale = left / (odds.sum() + pair_sum) if fuel.any() else 0.0
     prior += scale * odds
     for i in np.flatnonzero(there).tolist():
-        lifted[i] = (
-            float(prior[i] / (scale * raw[i] * odds.sum() / raw[fuel].sum())),
-            known[causes[i]],
-        )
+        unlisted = scale * SECOND_FAULT * raw[i] / raw[fuel].sum()
+        lifted[i] = (float(prior[i] / unlisted), known[causes[i]])
     return Hypotheses(
         tuple(causes),
         {c: i for i, c in enumerate(causes)},

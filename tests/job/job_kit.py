@@ -51,6 +51,13 @@ def again(job: Job, bench: Bench | None = None) -> Job:
 
 def every_kind(job: Job) -> None:
     """Record one event of every kind a session records, in an order a session could."""
+    job.record(
+        "aeroplane-file",
+        registration="X-ONE",
+        edition="0",
+        file="X-ONE.yaml",
+        text="aeroplane: X-ONE\nlayout: tiny-single\ninvented: yes\n",
+    )
     job.record("at-hand", tools=None, hands=1, may_run=True)
     job.record("work", what="repainted", place="aeroplane")
     job.answer(FADES)

@@ -37,6 +37,7 @@ def worked(home: Path) -> Job:
     """Return a job with every kind of event a log can hold."""
     job = opened(home, aeroplane="invented one", serial="S-17", hours="4012", wind="240/12 kn")
     typed = Finding(**{**PRESSURE.__dict__, "typed": "11 psi"})
+    job.record("aeroplane-file", registration="X", edition="0", file="X.yaml", text="invented")
     job.record("work", what="strainer cleaned", place="no2-strainer")
     job.record("at-hand", tools=None, hands=2, may_run=True)
     first = job.answer(typed, note="needle shook")

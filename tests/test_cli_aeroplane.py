@@ -1,0 +1,121 @@
+"""``diagnose aeroplane`` and jobs on one aeroplane, used as a person would."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from aeroplane.own_kit import DEMO, GAUGE_LOW, HEAD
+from diagnosis.shipped import CASES
+from test_cli_session import events, run
+
+from diagnose.errors import CaseError, UsageError
+from diagnose.job.hangar import Hangar
+from diagnose.job.registry import Registry
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Keep jobs and aeroplanes of each test in a folder of its own."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+    return tmp_path
+
+
+def put(text: str, registration: str = "X-ONE") -> Path:
+    """Put an aeroplane's file into the data folder."""
+    path = Hangar().path(registration)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_a_new_file_is_in_order_and_never_written_over() -> None:
+    """The empty file passes its own check; a second 'new' leaves it alone."""
+    made = run("aeroplane", "new", "X-ONE", "--layout", "low-wing-single")
+    assert made.exit_code == 0
+    assert "in order" in run("aeroplane", "check", "X-ONE").output
+    before = Hangar().path("X-ONE").read_text(encoding="utf-8")
+    again = run("aeroplane", "new", "X-ONE", "--layout", "low-wing-single")
+    assert isinstance(again.exception, UsageError)
+    assert Hangar().path("X-ONE").read_text(encoding="utf-8") == before
+
+
+@pytest.mark.parametrize("layout", ["header-biplane", "low-wing-twin", "four-engine-injection"])
+def test_the_examples_of_a_new_file_can_be_filled_in(layout: str) -> None:
+    """With every '#' of an example taken away only what is plainly to be replaced is wrong."""
+    run("aeroplane", "new", "X-ONE", "--layout", layout)
+    path = Hangar().path("X-ONE")
+    lines = path.read_text(encoding="utf-8").splitlines()
+    text = "\n".join(x.removeprefix("# ") if k > 1 else x for k, x in enumerate(lines))
+    path.write_text(text.replace("cause: CAUSE-ID, at: PART-ID", "at: aeroplane"))
+    result = run("aeroplane", "check", "X-ONE")
+    assert result.exception is None, result.exception
+
+
+def test_list_show_and_json_tell_the_same(home: Path) -> None:
+    """Warnings, defects and limits stand in words and as data; a bad file is listed, then told."""
+    put(DEMO, "X-DEMO")
+    put("aeroplane: X-BAD\n", "X-BAD")
+    listed = run("aeroplane", "list")
+    assert "X-DEMO" in listed.output
+    assert "X-BAD        unreadable" in listed.output
+    assert isinstance(listed.exception, CaseError)
+    shown = run("aeroplane", "show", "X-DEMO", "--plain").output
+    body = json.loads(run("aeroplane", "show", "X-DEMO", "--json").output)
+    assert next(iter(body)) == "schema_version"
+    for warning in body["warnings"]:
+        assert warning in shown
+    assert body["deferred"][0]["place_label"] in shown
+    assert "Whether a defect may stay open is not for this tool to say." in shown
+    assert "INVENTED" in shown
+
+
+def test_a_job_on_an_aeroplane_keeps_its_file_and_its_recent_work() -> None:
+    """The layout comes from the file; the log holds the file and the work since the good run."""
+    put(DEMO, "X-DEMO")
+    result = run("job", "new", "--aeroplane", "X-DEMO", "--report", "No 2 fades", typed=["0"])
+    assert "deferred D4" in result.output
+    assert "WARNING limit 'booster-pressure'" in result.output
+    assert events("opened")[0]["layout"] == "four-engine-injection"
+    assert events("aeroplane-file")[0]["text"] == DEMO
+    assert {e["place"] for e in events("work")} == {"no2-strainer"}
+    job = Registry().entries()[-1].id
+    record = run("job", "report", job).output
+    assert "invented maintenance manual, revision 7" in record
+
+
+def test_a_changed_file_is_warned_of_and_taken_only_when_told(home: Path) -> None:
+    """The job goes on with what it keeps; --renew-aeroplane takes the file as it is now."""
+    path = put(HEAD)
+    run("job", "new", "--aeroplane", "X-ONE", "--report", "No 2 fades", typed=["0"])
+    job = Registry().entries()[-1].id
+    assert "is now edition" not in run("job", "resume", job, typed=["pause"]).output
+    path.write_text(HEAD + GAUGE_LOW, encoding="utf-8")
+    warned = run("job", "resume", job, typed=["pause"]).output
+    assert "is now edition" in warned
+    assert "deferred D1" not in warned
+    renewed = run("job", "resume", job, "--renew-aeroplane", typed=["pause"]).output
+    assert "deferred D1" in renewed
+    assert "is now edition" not in renewed
+    assert "deferred D1" in run("job", "resume", job, typed=["pause"]).output
+
+
+def test_a_layout_that_is_not_the_files_is_refused() -> None:
+    """One clear line, and no job is opened."""
+    put(HEAD)
+    result = run("job", "new", "--aeroplane", "X-ONE", "--layout", "low-wing-single",
+                 "--report", "x", typed=["0"])  # fmt: skip
+    assert isinstance(result.exception, UsageError)
+    assert Registry().entries() == []
+
+
+def test_the_shipped_demo_aeroplane_is_in_order(home: Path) -> None:
+    """It is used by path as well as by registration."""
+    file = home / "copy.yaml"
+    shutil.copy(CASES / "aeroplanes" / "X-DEMO.yaml", file)
+    assert (
+        "in order over layout 'four-engine-injection'"
+        in run("aeroplane", "check", str(file)).output
+    )
