@@ -85,7 +85,7 @@ def _answers(on: OnLayout, causes: frozenset[int]) -> _Answers:
         effect = library.effects[question.reads]
         known = {d: v for d, v in reading.state.known().items() if d in effect.depends_on}
         key = (effect.id, reading.place, tuple(sorted(known.items())), 0)
-        table, sound = net.table(key), net.shown(question)
+        table, sound = net.table(key), net.shown(question, reading.place)
         views = net.distortions_at(question.id, reading.place)
         nothing = np.zeros((1, len(table.background)))
         usual = value_given_cause(table, nothing)[0]
