@@ -24,6 +24,9 @@ PAIRED = 400
 NEVER = 1e-4
 """Factor on the odds of a cause that a rule says cannot be, given confirmed facts."""
 
+KEPT = 4000
+"""Factors kept for answers that come back: a change of mind, or the next of many jobs."""
+
 
 @dataclass(frozen=True)
 class Posterior:
@@ -79,13 +82,13 @@ class Belief:
         )
         self._signs: dict[InstanceKey, tuple[Sign, ...]] = {}
         self._factors: dict[InstanceKey, Factor] = {}
+        self._kept: dict[tuple[tuple[Sign, ...], frozenset[int]], Factor] = {}
         n = self.prior.count
         self._like = np.ones((n, 3))  # product of single factors
         mass = net.home_mass(self.prior.prior)
         self._homes = mass / max(mass.sum(), 1e-300)  # where an unlisted failure may be
         self._strange = np.ones((len(net.homes), len(STRANGERS)))
         self._block = PairBlock(min(paired, max(n - 1, 1)))
-        self._dirty = False
         self._removed: dict[int, int] = {}
         self._never: frozenset[int] = frozenset()
         self.epoch = 0  # epoch in which the next reading would be taken
@@ -122,19 +125,27 @@ class Belief:
         added = [k for k in new if k not in self._factors]
         for k in added:
             out = frozenset(i for i, e in removed.items() if k[3] >= e)
-            self._factors[k] = factor(self.net, new[k], out, self.prior.prior)
+            self._factors[k] = self._weighed(new[k], out)
         self._signs = new
         if gone:
             self._like[:] = 1.0
             self._strange[:] = 1.0
             for f in self._factors.values():
                 self._multiply(f)
-            self._block.rebuild(self._factors.values())
+            self._block.clear()
         else:
             for k in added:
                 self._multiply(self._factors[k])
                 self._block.add(self._factors[k])
         return self._posterior()
+
+    def _weighed(self, signs: tuple[Sign, ...], out: frozenset[int]) -> Factor:
+        found = self._kept.get((signs, out))
+        if found is None:
+            if len(self._kept) >= KEPT:
+                self._kept.clear()
+            found = self._kept[signs, out] = factor(self.net, signs, out, self.prior.prior)
+        return found
 
     def _multiply(self, f: Factor) -> None:
         self._like[f.active] *= f.single

@@ -7,7 +7,7 @@ multiplies the rows and columns it touches, nothing else.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 
 import numpy as np
 
@@ -52,11 +52,10 @@ class PairBlock:
         """Multiply in the factor of an effect instance that had none."""
         self._apply(factor, None)
 
-    def rebuild(self, factors: Iterable[Factor]) -> None:
-        """Start again from ``factors``: exact after a changed or withdrawn answer."""
-        self.ratio[:] = 1.0
-        for f in factors:
-            self._apply(f, None)
+    def clear(self) -> None:
+        """Hold nothing: exact after a changed or withdrawn answer, ``choose`` starts afresh."""
+        self.slots[:] = -1
+        self.where.clear()
 
     def _apply(self, factor: Factor, only: set[int] | None) -> None:
         held = [(r, int(c)) for r, c in enumerate(factor.active) if int(c) in self.where]
