@@ -11,7 +11,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import fmean
 
+import numpy as np
+from numpy.typing import NDArray
+
 from diagnose.belief import UNKNOWN, Posterior
+from diagnose.belief.hypotheses import Floats
 from diagnose.model import Case, CauseAt, Library
 
 FLOOR = 1e-6
@@ -52,17 +56,10 @@ def place_of(posterior: Posterior, case: Case, library: Library) -> Scored:
     parts = {c.at for c in right}
     p = dict(ranking)
 
+    level = np.array([q for _, q in ranking])
+
     def rank(hit: Sequence[bool]) -> int:
-        best = next((k for k, h in enumerate(hit) if h), None)
-        if best is None:
-            return 0
-        level = round(ranking[best][1], 12)
-        # worst case among ties: everything as likely that is not right stands before it
-        return 1 + sum(
-            1
-            for k, (_, q) in enumerate(ranking)
-            if (round(q, 12) > level) or (round(q, 12) == level and not hit[k])
-        )
+        return rank_of(level, np.array(hit, dtype=bool))
 
     mode = rank([c in right for c, _ in ranking])
     part = rank([c.at in parts for c, _ in ranking])
@@ -73,6 +70,18 @@ def place_of(posterior: Posterior, case: Case, library: Library) -> Scored:
     hit = max(truth, key=lambda c: p[c], default=None)
     brier = sum((q - (1.0 if c == hit else 0.0)) ** 2 for c, q in ranking)
     return Scored(Place(mode, part, family), probability, brier)
+
+
+def rank_of(probability: Floats, right: NDArray[np.bool_]) -> int:
+    """Return the rank of the best ``right`` cause, 1 first; 0 when none is right.
+
+    Worst case among ties: everything as likely that is not right stands before it.
+    """
+    if not right.any():
+        return 0
+    level = np.round(probability, 12)
+    best = level[right].max()
+    return 1 + int((level > best).sum() + ((level == best) & ~right).sum())
 
 
 def totals(scored: Sequence[Scored]) -> Mapping[str, float]:

@@ -1,0 +1,1 @@
+"""What the knowledge is worth: jobs drawn from it and from the model, and its figures of merit."""

@@ -1,0 +1,265 @@
+"""Jobs drawn from the fuel-system model, with noise, on other aeroplanes than the tables know.
+
+A cause with a physical form is drawn by its prior, its damage anywhere round its grade, and every
+run state of the layout is solved.  A person reports up to four things that are not normal, then
+answers what tells most of what the model can answer.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+
+from diagnose.belief import Belief
+from diagnose.belief.hypotheses import Floats
+from diagnose.fuel import Fault, FaultError, Readings, Settings, classify, places_of, readings
+from diagnose.fuel import solve as solve_rows
+from diagnose.fuel.conditions import prepare
+from diagnose.fuel.faults import apply
+from diagnose.job.diagnosis import Bench
+from diagnose.merit.drawn import ASKED, PAIRED, REPORTED, Told, silent
+from diagnose.merit.scores import Standing, standing, summary
+from diagnose.merit.telling import Key, Telling
+from diagnose.merit.unlike import Aeroplane, noisy, severity_at
+from diagnose.model import GRADES, CauseAt, Finding, RunState, State
+from diagnose.planner import Reading
+from diagnose.predict.states import Cell
+from diagnose.predict.tables import reads_in
+from diagnose.signs import normal_class
+
+AEROPLANES = 16
+"""Aeroplanes built for each layout, each on its own day."""
+TOGETHER = 256
+"""Rows solved at once."""
+SHOWN_BY: Mapping[str, str] = {
+    "fuel-pressure": "pressure-gauge",
+    "flow-indication": "flow-meter",
+    "pressure-lamp": "pressure-lamp",
+}
+"""Questions read off an instrument that the model has; its faults then show by themselves."""
+NOT_IN_A_RUN = ("delivery", "trend-parked")
+"""Readings that need a state of their own: a union over a can, a parked night."""
+CELL = {f.name for f in fields(Cell)} - {"parked"}
+
+
+@dataclass(frozen=True)
+class Modelled:
+    """One job: the true cause, what was reported, and what can be asked beside it."""
+
+    cause: CauseAt
+    reported: tuple[Finding, ...]
+    answers: Mapping[Key, Finding]
+
+
+@dataclass(frozen=True)
+class Lot:
+    """Jobs drawn from the model.
+
+    unseen: faults that showed nothing to report.  unsolved: without a steady state somewhere.
+    share: prior share of the causes that can be drawn, those with a physical form.
+    """
+
+    jobs: tuple[Modelled, ...]
+    unseen: int
+    unsolved: int
+    share: float
+
+
+def model_lot(bench: Bench, jobs: int, seed: int, told: Told = silent) -> Lot:
+    """Return ``jobs`` jobs on the layout of ``bench``, the same for the same ``seed``."""
+    rng = np.random.default_rng([seed, zlib.crc32(bench.layout.id.encode()), 7])
+    asked = _askable(bench)
+    states = list({state.id: state for _, state in asked}.values())
+    planes = [Aeroplane(bench.layout, states, rng) for _ in range(AEROPLANES)]
+    causes, weight, share = _drawable(bench, planes[0])
+    each = max(TOGETHER // max(len(states), 1), 1)
+    made: list[Modelled] = []
+    unseen = unsolved = turn = 0
+    while len(made) < jobs:
+        plane = planes[turn % AEROPLANES]
+        turn += 1
+        faults = [_damaged(bench, causes, weight, rng) for _ in range(each)]
+        for (cause, _), answers in zip(
+            faults, _solved(bench, plane, faults, asked, states, rng), strict=True
+        ):
+            if answers is None:
+                unsolved += 1
+                continue
+            job = _reported(bench, cause, answers, rng)
+            if job is None:
+                unseen += 1
+            elif len(made) < jobs:
+                made.append(job)
+        told(len(made), jobs)
+    return Lot(tuple(made), unseen, unsolved, share)
+
+
+def rank_lot(bench: Bench, lot: Lot, told: Told = silent) -> Mapping[str, Mapping[str, object]]:
+    """Return the scores of ``lot`` ranked on ``bench``: from the report, and after questions."""
+    belief = Belief(bench.net, paired=PAIRED)
+    telling = Telling(bench, belief)
+    first: list[Standing] = []
+    later: list[Standing] = []
+    for k, job in enumerate(lot.jobs):
+        truth = (bench.net.index[job.cause],)
+        marginal = belief.update(job.reported).marginal
+        first.append(standing(marginal, truth))
+        more = telling.most(marginal, ASKED, job.answers)
+        findings = [*job.reported, *(job.answers[r.key] for r in more)]
+        later.append(standing(belief.update(findings).marginal, truth))
+        told(k + 1, len(lot.jobs))
+    return {"report": summary(first), "after_questions": summary(later)}
+
+
+# ------------------------------------------------------------------ what is broken
+
+
+def _drawable(bench: Bench, plane: Aeroplane) -> tuple[list[CauseAt], Floats, float]:
+    """Return the causes with a physical form that fits, their weights, and their prior share."""
+    prior = Belief(bench.net, paired=1).prior
+    causes: list[CauseAt] = []
+    weight: list[float] = []
+    for i, c in enumerate(bench.net.instances):
+        if _has_form(bench, plane, c):
+            causes.append(c)
+            weight.append(float(prior.prior[i]))
+    w = np.array(weight)
+    return causes, w / w.sum(), float(w.sum() / prior.prior.sum())
+
+
+def _has_form(bench: Bench, plane: Aeroplane, cause: CauseAt) -> bool:
+    physical = bench.library.causes[cause.cause].physical
+    if physical is None or cause.at not in bench.layout.parts or not physical.grades:
+        return False
+    state = Settings()
+    value = float(next(iter(physical.grades.values())))
+    fault = Fault(cause.at, physical.change, value, physical.unit)
+    try:
+        apply(plane.network, prepare(plane.network, [state]), 0, state, fault)
+    except FaultError:
+        return False
+    return True
+
+
+def _damaged(
+    bench: Bench, causes: Sequence[CauseAt], weight: Floats, rng: np.random.Generator
+) -> tuple[CauseAt, Fault]:
+    while True:  # a grade that has no figure is drawn again
+        cause = causes[int(rng.choice(len(causes), p=weight))]
+        known = bench.library.causes[cause.cause]
+        grade = int(rng.choice(len(GRADES), p=[known.severity[g] for g in GRADES]))
+        if known.physical is not None:
+            value = severity_at(known.physical, grade, float(rng.uniform(-0.5, 0.5)))
+            if value is not None:
+                return cause, Fault(cause.at, known.physical.change, value, known.physical.unit)
+
+
+# ------------------------------------------------------------------ what a person then finds
+
+
+def _askable(bench: Bench) -> list[tuple[Reading, RunState]]:
+    """Return the readings the model can give, each with the run state it is taken in."""
+    at_rest = next((s for s in bench.layout.run_states if s.stage == "static"), None)
+    out = []
+    for r in bench.planner.catalogue.readings:
+        reading = bench.library.effects[bench.library.questions[r.question].reads].reading
+        state = r.run_state or at_rest
+        if reading and state is not None and state.stage not in ("cranking", "parked"):
+            known = State(state.stage, state.settings).known()
+            cell = Cell(**{k: v for k, v in known.items() if k in CELL})
+            if reads_in(reading, cell) and reading not in NOT_IN_A_RUN:
+                out.append((r, state))
+    return out
+
+
+def _solved(
+    bench: Bench,
+    plane: Aeroplane,
+    faults: Sequence[tuple[CauseAt, Fault]],
+    asked: Sequence[tuple[Reading, RunState]],
+    states: Sequence[RunState],
+    rng: np.random.Generator,
+) -> list[dict[Key, tuple[Finding, bool]] | None]:
+    """Return what each fault answers to ``asked``, and whether that is no error of reading.
+
+    None where a state has no steady solution.
+    """
+    n = len(states)
+    found = solve_rows(
+        plane.network,
+        [s for _ in faults for s in plane.settings],
+        [(f,) for _, f in faults for _ in plane.settings],
+    )
+    read = readings(plane.network, found)
+    sound = {k: np.tile(v, (len(faults), 1)) for k, v in plane.sound.values.items()}
+    beside = Readings(sound, plane.sound.places)
+    words = classify(plane.network, found, noisy(read, rng), beside)
+    truly = classify(plane.network, found, read, beside)
+    places = {name: places_of(read, name) for name in words}
+    number = {s.id: k for k, s in enumerate(states)}
+    out: list[dict[Key, tuple[Finding, bool]] | None] = []
+    for k in range(len(faults)):
+        if not found.converged[k * n : (k + 1) * n].all():
+            out.append(None)
+            continue
+        answers: dict[Key, tuple[Finding, bool]] = {}
+        for reading, state in asked:
+            at = number[state.id]
+            # who knows his aeroplane does not report what it always does
+            usual = _answer(bench, reading, plane.words, places, at)
+            if usual is not None and usual.value == _normal(bench, reading.question):
+                answer = _answer(bench, reading, words, places, k * n + at)
+                true = _answer(bench, reading, truly, places, k * n + at)
+                if answer is not None:
+                    answers[reading.key] = (answer, true == answer)
+        out.append(answers)
+    return out
+
+
+def _answer(
+    bench: Bench,
+    reading: Reading,
+    words: Mapping[str, np.ndarray],
+    places: Mapping[str, tuple[str, ...]],
+    row: int,
+) -> Finding | None:
+    """Return what a person reads in one solved row; None where there is nothing to read."""
+    question = bench.library.questions[reading.question]
+    effect = bench.library.effects[question.reads]
+    name = SHOWN_BY.get(question.id, effect.reading)
+    if reading.place not in places[name]:
+        return None
+    word = str(words[name][row, places[name].index(reading.place)])
+    if word in effect.values:  # the error is in the reading; it is told as what it looks like
+        shown = question.shows[word]
+        word = max(shown, key=lambda c: (shown[c], c))
+    if word not in question.classes:
+        return None
+    return Finding(question.id, reading.place, word, reading.state, "read")
+
+
+def _reported(
+    bench: Bench,
+    cause: CauseAt,
+    answers: Mapping[Key, tuple[Finding, bool]],
+    rng: np.random.Generator,
+) -> Modelled | None:
+    """Return the job a fault makes; None where it shows nothing that is not normal."""
+    wrong = [k for k, (f, _) in answers.items() if f.value != _normal(bench, f.question)]
+    if not any(answers[k][1] for k in wrong):
+        return None
+    count = min(int(rng.integers(1, REPORTED + 1)), len(wrong))
+    while True:  # what is reported is real in part at least
+        picked = [wrong[int(k)] for k in rng.choice(len(wrong), size=count, replace=False)]
+        if any(answers[k][1] for k in picked):
+            break
+    told = tuple(replace(answers[k][0], known_by="told") for k in picked)
+    return Modelled(cause, told, {k: f for k, (f, _) in answers.items() if k not in picked})
+
+
+def _normal(bench: Bench, question: str) -> str:
+    asked = bench.library.questions[question]
+    return normal_class(asked, bench.library.effects[asked.reads])

@@ -1,0 +1,125 @@
+"""Worlds drawn from the knowledge itself: what is broken, and what a person would then find.
+
+The same tables the belief inverts, run forwards: a cause (or two, or an unlisted failure of a
+listed part) from the prior of the layout, its severity, the effects, and what each question shows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from diagnose.belief.factors import stranger_nets, value_given_cause
+from diagnose.belief.hypotheses import STRANGERS, Floats, Hypotheses
+from diagnose.belief.net import BeliefNet, Table
+from diagnose.model import Finding, KnownBy
+from diagnose.planner import Reading
+from diagnose.signs import InstanceKey, instance_of
+
+
+@dataclass
+class World:
+    """What is wrong in one drawn job.
+
+    causes: indices into the net's causes, one or two; the last index is *not in the knowledge*.
+    grades: severity of each.  home, stranger: part and kind of the unlisted failure, -1 if none.
+    values: effects already drawn, so that two questions on one effect see the same thing.
+    """
+
+    causes: tuple[int, ...]
+    grades: tuple[int, ...]
+    home: int = -1
+    stranger: int = -1
+    values: dict[InstanceKey, int] = field(default_factory=dict)
+
+
+class Worlds:
+    """Draws worlds and what is found in them, for one layout."""
+
+    def __init__(self, net: BeliefNet, prior: Hypotheses, rng: np.random.Generator) -> None:
+        """Draw by ``prior`` (work done before the report included) with ``rng``."""
+        self.net = net
+        self.prior = prior
+        self._rng = rng
+        odds = prior.odds
+        left = np.maximum(prior.odds, 1e-300)
+        scale = float(np.max(prior.prior / left, where=odds > 0, initial=0.0))
+        pairs = scale * (odds.sum() ** 2 - (odds**2).sum()) / 2.0
+        singles = prior.prior.sum()
+        self._pair_share = float(pairs / (pairs + singles))
+        self._single = prior.prior / singles
+        self._odds = odds / max(odds.sum(), 1e-300)
+        homes = net.home_mass(prior.prior)
+        self._homes = homes / max(homes.sum(), 1e-300)
+        self._strange: dict[InstanceKey, Mapping[int, Floats]] = {}
+
+    def draw(self) -> World:
+        """Return one world, nothing found in it yet."""
+        rng = self._rng
+        if rng.random() < self._pair_share:
+            while True:
+                a, b = rng.choice(len(self._odds), size=2, p=self._odds)
+                if a != b:
+                    break
+            causes: tuple[int, ...] = (int(a), int(b))
+        else:
+            causes = (int(rng.choice(len(self._single), p=self._single)),)
+        if causes[0] == len(self._single) - 1:
+            home = int(rng.choice(len(self._homes), p=self._homes))
+            return World(causes, (0,), home, int(rng.integers(len(STRANGERS))))
+        grades = tuple(int(rng.choice(3, p=self.prior.grades[c])) for c in causes)
+        return World(causes, grades)
+
+    def find(self, world: World, reading: Reading, known_by: KnownBy) -> Finding:
+        """Return what ``reading`` shows in ``world`` to one who knows it by ``known_by``."""
+        net, rng = self.net, self._rng
+        question = net.library.questions[reading.question]
+        effect = net.library.effects[question.reads]
+        key = instance_of(effect, reading.place, reading.state.known(), 0)
+        value = world.values.get(key)
+        if value is None:
+            p = self._values(world, key)
+            value = world.values[key] = int(rng.choice(len(p), p=p))
+        if rng.random() >= net.library.words.trust[known_by]:
+            value = 0  # overlooked: what a sound aeroplane shows
+        rows = self._shown(world, reading)
+        k = int(rng.choice(rows.shape[1], p=rows[value] / rows[value].sum()))
+        classes = tuple(question.classes)
+        return Finding(question.id, reading.place, classes[k], reading.state, known_by)
+
+    def _values(self, world: World, key: InstanceKey) -> Floats:
+        table = self.net.table(key)
+        nothing = np.zeros((1, len(table.background)))
+        if world.home >= 0:
+            nets = self._strangers(key, table).get(world.home)
+            net = nothing[0] if nets is None else nets[world.stranger]
+            return value_given_cause(table, net[None, :])[0]
+        nets_of = [
+            table.net[r, g]
+            for c, g in zip(world.causes, world.grades, strict=True)
+            if (r := table.row_of(c)) >= 0
+        ]
+        if len(nets_of) < 2:
+            return value_given_cause(table, nets_of[0][None, :] if nets_of else nothing)[0]
+        b = table.background
+        stay = (1.0 - b.sum()) * float(np.prod([1.0 - n.sum() for n in nets_of]))
+        weight = b + sum(nets_of)
+        return np.concatenate([[stay], (1.0 - stay) * weight / max(weight.sum(), 1e-300)])
+
+    def _strangers(self, key: InstanceKey, table: Table) -> Mapping[int, Floats]:
+        found = self._strange.get(key)
+        if found is None:
+            homes, mean = self.net.strangers(table, self.prior.prior)
+            found = dict(zip(homes.tolist(), stranger_nets(mean), strict=True))
+            self._strange[key] = found
+        return found
+
+    def _shown(self, world: World, reading: Reading) -> Floats:
+        distorted = self.net.distortions_at(reading.question, reading.place)
+        views = [distorted[c] for c in world.causes if c in distorted]
+        if views:
+            out: Floats = np.mean(views, axis=0)  # two faults of one chain: either may rule
+            return out
+        return self.net.shown(self.net.library.questions[reading.question])
