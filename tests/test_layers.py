@@ -13,6 +13,7 @@ PACKAGE = ROOT / "diagnose"
 LAYERS: list[set[str]] = [
     {"__main__"},
     {"cli", "web"},
+    {"merit"},
     {"training", "replay", "capture", "report", "lint", "chart"},
     {"job"},
     {"planner"},

@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from diagnose.cli import aeroplane, cases, fuel, job, layout, lint, words
+from diagnose.cli import aeroplane, cases, fuel, job, layout, lint, merit, words
 
 EPILOGUE = """\
 exit codes: 0 done (not isolated is a result) · 1 unexpected · 2 usage · 3 knowledge or layout
@@ -61,5 +61,6 @@ app.add_typer(fuel.app, name="fuel")
 app.command("rank")(cases.rank)
 app.command("replay")(cases.replay)
 app.command("why")(cases.why)
+app.command("merit")(merit.merit)
 app.command("words")(words.words)
 app.command("lint")(lint.lint)

@@ -169,7 +169,7 @@ def _askable(bench: Bench) -> list[tuple[Reading, RunState]]:
         state = r.run_state or at_rest
         if reading and state is not None and state.stage not in ("cranking", "parked"):
             known = State(state.stage, state.settings).known()
-            cell = Cell(**{k: v for k, v in known.items() if k in CELL})
+            cell = replace(Cell("none"), **{k: v for k, v in known.items() if k in CELL})  # type: ignore[arg-type]  # CELL names only its words
             if reads_in(reading, cell) and reading not in NOT_IN_A_RUN:
                 out.append((r, state))
     return out

@@ -26,10 +26,12 @@ class Telling:
         most = max((len(questions[r.question].classes) for r in self.readings), default=1)
         # what a cause changes against a sound aeroplane; mostly nothing
         self._moved = np.zeros((len(self.readings), most, belief.prior.count))
+        self._usual = np.zeros((len(self.readings), most))
         for k, reading in enumerate(self.readings):
             table = reading_table(belief, reading)
             rows = np.einsum("agc,ag->ac", table.rows, belief.prior.grades[table.active])
             self._moved[k, : rows.shape[1], table.active] = rows - table.default
+            self._usual[k, : rows.shape[1]] = table.default
         self._squared = self._moved**2
 
     def gain(self, marginal: Floats) -> Floats:
@@ -51,3 +53,9 @@ class Telling:
             if len(out) == count:
                 break
         return out
+
+    def likely(self, reading: int, least: float) -> list[tuple[int, int]]:
+        """Return (class, cause) where a cause makes likely what a sound aeroplane does not show."""
+        usual = self._usual[reading][:, None]
+        hit = (self._moved[reading] + usual >= least) & (usual < least)
+        return [(int(c), int(i)) for c, i in np.argwhere(hit)]

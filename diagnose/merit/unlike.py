@@ -30,7 +30,7 @@ FIGURES = frozenset({"displacement", "relief", "rated-pressure", "rated-flow", "
 """Figures of pumps and reliefs that differ too, and by how much:"""
 FIGURE_SPREAD = 0.02
 NOISE = 1.0
-"""Error of every single reading, as a multiple of the scatter of the tables; with it a sound aeroplane
+"""Error of every single reading, as a multiple of the scatter of the tables; so a sound aeroplane
 shows up to 1 reading in 200 as not normal, which is about the background rate of the knowledge."""
 FUEL = (273.15, 300.15)
 """Fuel in the tanks [K] where the run state does not make it hot."""
@@ -108,7 +108,7 @@ def severity_at(physical: Physical, grade: int, offset: float) -> float | None:
 
 def _on_the_way(a: float, b: float, share: float, lost: bool) -> float:
     if lost and a < 1.0 and b < 1.0:
-        return 1.0 - (1.0 - a) ** (1.0 - share) * (1.0 - b) ** share
+        return 1.0 - float((1.0 - a) ** (1.0 - share) * (1.0 - b) ** share)
     if not lost and a > 0.0 and b > 0.0:
         return float(a ** (1.0 - share) * b**share)
     return a + (b - a) * share

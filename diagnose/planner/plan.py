@@ -83,7 +83,7 @@ class Planner:
         """Return the next action; the greedy answer stands if ``deadline`` seconds pass."""
         started = self._clock()
         outlook = Outlook(belief, posterior)
-        purse = self._purse(outlook, situation)
+        purse = self.purse(outlook, situation)
         now = float(purse.value(outlook.weights[None, :])[0])
         scored = self._sift(belief, outlook, situation)
         singles = [s for s in scored if not _running(s.reading)]
@@ -116,7 +116,7 @@ class Planner:
         runs = [s for s in self._sift(belief, outlook, situation) if _running(s.reading)]
         if not runs:
             return None
-        purse = self._purse(outlook, situation)
+        purse = self.purse(outlook, situation)
         now = float(purse.value(outlook.weights[None, :])[0])
         return self._weigh(outlook, purse, now, self.bundle(outlook, runs), situation)
 
@@ -222,7 +222,8 @@ class Planner:
 
     # ------------------------------------------------------------------ checks
 
-    def _purse(self, outlook: Outlook, situation: Situation) -> Purse:
+    def purse(self, outlook: Outlook, situation: Situation) -> Purse:
+        """Return which check settles each hypothesis of ``outlook``, and at what price."""
         net = self.catalogue.net
         columns: dict[tuple[str, str], int] = {}
         of_cause = np.full(len(outlook.causes), -1, dtype=np.int64)
@@ -259,7 +260,7 @@ class Planner:
         Each is a check and its place; order is probability over minutes.
         """
         outlook = Outlook(belief, posterior)
-        purse = self._purse(outlook, situation)
+        purse = self.purse(outlook, situation)
         mass = np.bincount(purse.check_of, weights=outlook.weights, minlength=len(purse.minutes))
         order = np.argsort(-mass[:-1] / purse.minutes[:-1], kind="stable")
         return tuple(purse.columns[k] for k in order if mass[k] > 0.0)
