@@ -65,7 +65,7 @@ class Drawn:
             world = self.worlds.draw()
             count = int(self.rng.integers(1, REPORTED + 1))
             findings = {r.key: self._find(world, r) for r in self._some(count)}
-            if any(self._wrong(f) for f in findings.values()):
+            if any(self.wrong(f) for f in findings.values()):
                 return world, findings
         raise RuntimeError(f"nothing wrong to report in {TRIES} draws on {self.bench.layout.id}")
 
@@ -75,7 +75,7 @@ class Drawn:
             world = self.worlds.draw()
             count = int(self.rng.integers(1, REPORTED + 1))
             seen = {r.key: self._find(world, r) for r in self._some(LOOKED_OVER)}
-            wrong = [(k, f) for k, f in seen.items() if self._wrong(f)]
+            wrong = [(k, f) for k, f in seen.items() if self.wrong(f)]
             if wrong:
                 return world, dict(wrong[:count])
         raise RuntimeError(f"nothing wrong to report in {TRIES} draws on {self.bench.layout.id}")
@@ -102,7 +102,8 @@ class Drawn:
         known_by: KnownBy = "told" if self.rng.random() < 0.5 else "seen"
         return self.worlds.find(world, reading, known_by)
 
-    def _wrong(self, finding: Finding) -> bool:
+    def wrong(self, finding: Finding) -> bool:
+        """Return whether ``finding`` is not what a sound aeroplane shows."""
         return finding.value != self._normal[finding.question]
 
 
