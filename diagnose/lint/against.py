@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from diagnose.lint.base import Base
 from diagnose.lint.codes import Found, code, finds
 from diagnose.lint.conditions import Expanded, Way, overlap
-from diagnose.model import Cause, Library, Literal, Symptom
+from diagnose.model import Cause, Distorts, Library, Literal
 from diagnose.rules.conditions import key_of
 
 EACH_OTHER = code(
@@ -86,7 +87,7 @@ def against_rows(base: Base) -> Iterator[Found]:
                 )
         for number, name in enumerate(s.against):
             cause = base.library.causes[name]
-            way = next((w for w in every if _gives_all(base.library, s, w, cause)), None)
+            way = next((w for w in every if _gives_all(base.library, w, cause)), None)
             if way is not None:
                 text = (
                     f"speaks against '{name}' ({cause.origin}), whose rows give all its signs"
@@ -146,12 +147,30 @@ def _gives_none(library: Library, every: tuple[Way, ...], cause: Cause) -> bool:
     opaque = any(lit.kind == "symptom" for way in every for lit, _ in way)
     if cause.outside or not unusual or opaque:
         return False
-    # a hundredth is what a question shows by mistake anyway
-    return all(rate(library, lit, cause) < 0.02 for lit in unusual)
+    # an instrument fault can bend any sign of the rule, the usual ones too
+    signs = [lit for way in every for lit, side in way if side]
+    bends = any(d.question == lit.name and _bends(d, lit) for d in cause.distorts for lit in signs)
+    return not bends and all(rate(library, lit, cause) < _MISTAKE for lit in unusual)
 
 
-def _gives_all(library: Library, symptom: Symptom, way: Way, cause: Cause) -> bool:
-    if any(lit.kind == "symptom" for lit, _ in way):
+_MISTAKE: Final = 0.02
+"""A question shows this much by mistake anyway."""
+
+
+def _bends(table: Distorts, literal: Literal) -> bool:
+    """Return whether an instrument fault turns another class into one the literal wants."""
+    return any(
+        p >= _MISTAKE
+        for sound, row in table.shows.items()
+        if sound not in literal.value
+        for shown, p in row.items()
+        if shown in literal.value
+    )
+
+
+def _gives_all(library: Library, way: Way, cause: Cause) -> bool:
+    # what one cause does at all of several places, or at another, is not asked here
+    if any(lit.kind == "symptom" or lit.every for lit, _ in way):
         return False
     if not any(_unusual(library, lit, side) for lit, side in way):
         return False

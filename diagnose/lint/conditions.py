@@ -7,6 +7,7 @@ needed at the same place are replaced by their own ways, so that a clash shows t
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -43,20 +44,28 @@ class Expanded:
             return None
         out: dict[frozenset[tuple[LiteralKey, bool]], Way] = {}
         for way in own:
-            choices: list[tuple[Way, ...]] = []
-            for literal, wanted in way:
-                below: tuple[Way, ...] | None = (((literal, wanted),),)
-                if literal.kind == "symptom" and literal.at == "itself":
-                    below = self.of(literal.name, wanted)
-                if below is None:
-                    return None
-                choices.append(below)
-            for parts in itertools.product(*choices):
-                joined = {(key_of(lit), s): (lit, s) for part in parts for lit, s in part}
-                out[frozenset(joined)] = tuple(joined.values())
-                if len(out) > MOST_WAYS:
-                    return None
+            found = self.below(way)
+            if found is None or len(out) + len(found) > MOST_WAYS:
+                return None
+            out |= {frozenset((key_of(lit), s) for lit, s in one): one for one in found}
         return tuple(out.values())
+
+    def below(self, way: Way) -> tuple[Way, ...] | None:
+        """Return the ways that ``way`` comes down to; None when too many."""
+        choices: list[tuple[Way, ...]] = []
+        for literal, wanted in way:
+            below: tuple[Way, ...] | None = (((literal, wanted),),)
+            if literal.kind == "symptom" and literal.at == "itself":
+                below = self.of(literal.name, wanted)
+            if below is None:
+                return None
+            choices.append(below)
+        if math.prod(len(some) for some in choices) > MOST_WAYS:
+            return None
+        return tuple(
+            tuple({(key_of(lit), s): (lit, s) for part in parts for lit, s in part}.values())
+            for parts in itertools.product(*choices)
+        )
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from diagnose.lint.base import Base, OnLayout, listed
 from diagnose.lint.codes import Found, code, finds
 from diagnose.lint.conditions import Expanded, Given, Way, clash, power_of
 from diagnose.model import Literal, Symptom
-from diagnose.rules.conditions import key_of, literals_of
+from diagnose.rules.conditions import TooManyWaysError, key_of, literals_of, ways
 from diagnose.rules.naming import causes_named
 
 NOWHERE = code(
@@ -101,26 +101,38 @@ def out_of_reach(base: Base) -> Iterator[Found]:
     expanded = Expanded(base.library)
     for s in base.library.symptoms.values():
         on = [on for on in base.on.values() if on.book.spots[s.id]]
-        every = expanded.of(s.id, True)
-        if every is None or not on or not base.whole:
+        item = f"symptoms/{s.id}"
+        if not on or not base.whole:
             continue
-        faults = [(way, _fault(base, on, s, way)) for way in every]
-        wrong = [(way, text) for way, text in faults if text]
-        if not wrong:
-            continue
-        _, (_, why, _) = wrong[0]
-        if len(wrong) < len(every):
-            own = {key_of(lit): lit for lit in literals_of(s.when)}
-            for literal, why, _ in {key_of(f[0]): f for _, f in wrong if f}.values():
-                origin = own[key_of(literal)].origin if key_of(literal) in own else s.origin
+        faults = [_own_fault(base, on, s, expanded.below(way)) for way in _own_ways(s)]
+        dead = [f for f in faults if f]
+        if dead and len(dead) < len(faults):
+            own = {key_of(lit): lit.origin for lit in literals_of(s.when)}
+            for literal, why, _ in {key_of(f[0]): f for f in dead}.values():
+                origin = own.get(key_of(literal), s.origin)
                 text = f"one alternative can never be: {why}; correct it or take it out"
-                yield base.found(DEAD_WAY, f"symptoms/{s.id}", text, origin)
-        elif all(f[2] for _, f in wrong if f):
-            text = f"is true only when it is false as well: {why}; take one of the two out"
-            yield base.found(BOTH, f"symptoms/{s.id}", text, s.origin, "true-when")
-        else:
-            text = f"can never be true: {why}; correct the class, the state or the relation"
-            yield base.found(UNREACHABLE, f"symptoms/{s.id}", text, s.origin, "true-when")
+                yield base.found(DEAD_WAY, item, text, origin)
+        elif dead and all(opposite for _, _, opposite in dead):
+            text = f"is true only when it is false as well: {dead[0][1]}; take one of the two out"
+            yield base.found(BOTH, item, text, s.origin, "true-when")
+        elif dead:
+            text = f"can never be true: {dead[0][1]}; correct the class, the state or the relation"
+            yield base.found(UNREACHABLE, item, text, s.origin, "true-when")
+
+
+def _own_ways(symptom: Symptom) -> tuple[Way, ...]:
+    try:
+        return ways(symptom.when, True)
+    except TooManyWaysError:
+        return ()
+
+
+def _own_fault(
+    base: Base, on: list[OnLayout], symptom: Symptom, below: tuple[Way, ...] | None
+) -> _Fault | None:
+    """Return why none of the ways that one way comes down to can be had; None when one can."""
+    faults = [_fault(base, on, symptom, way) for way in below or ()]
+    return faults[0] if faults and all(faults) else None
 
 
 _Fault = tuple[Literal, str, bool]
@@ -206,6 +218,8 @@ def names_nobody(base: Base) -> Iterator[Found]:
         )
         for key, names in keys:
             for number, name in enumerate(names):
+                if name not in base.used_causes:
+                    continue  # no layout has it at all, which is said of the cause
                 near = (
                     causes_named(on.book, name, place, ())
                     for on in base.on.values()

@@ -109,6 +109,19 @@ def _clauses(text: str) -> list[str]:
     return re.split(r"[.;]\s+", text)
 
 
+def _in_states(base: Base) -> tuple[set[str], set[str]]:
+    """Return the questions read with an engine running, and those with a pump on at rest."""
+    running: set[str] = set()
+    powered: set[str] = set()
+    for on in base.on.values():
+        for r in on.catalogue.readings:
+            if r.run_state and r.run_state.engine_running:
+                running.add(r.question)
+            elif r.run_state and r.run_state.settings.get("booster") == "on":
+                powered.add(r.question)
+    return running, powered
+
+
 @finds(LIVE, OPEN_RUN, doing="safety: live and running")
 def live(base: Base) -> Iterator[Found]:
     """Yield checks that have power or a running engine at an open fuel part."""
@@ -133,6 +146,17 @@ def live(base: Base) -> Iterator[Found]:
                 " part is closed before"
             )
             yield base.found(OPEN_RUN, item, text, check.origin, "aeroplane", "engine")
+    running, powered = _in_states(base)
+    for name in sorted(running | powered):
+        q = base.library.questions[name]
+        how = q.how.lower()
+        if "open-fuel-part" in q.hazards and not ("power off" in how and "closed" in how):
+            code, what = (OPEN_RUN, "engine running") if name in running else (LIVE, "booster on")
+            text = (
+                f"it opens a fuel part and is read with the {what}; say in 'how' that the part is"
+                " opened with power off and closed before"
+            )
+            yield base.found(code, f"questions/{name}", text, q.origin, "how")
 
 
 @finds(PRESSURE, AIR, doing="safety: pressure and air")
@@ -203,13 +227,7 @@ def hazards(base: Base) -> Iterator[Found]:
             if name in known and name not in check.hazards:
                 text = f"{why}, and hazard '{name}' is not listed; list it"
                 yield base.found(NO_HAZARD, f"checks/{check.id}", text, check.origin, "hazards")
-    running, powered = set(), set()
-    for on in base.on.values():
-        for r in on.catalogue.readings:
-            if r.run_state and r.run_state.engine_running:
-                running.add(r.question)
-            elif r.run_state and r.run_state.settings.get("booster") == "on":
-                powered.add(r.question)
+    running, powered = _in_states(base)
     asked = (
         (running, "running-engine", "it is read with an engine running"),
         (powered, "no-leak-before-power", "it is read with the booster on"),
