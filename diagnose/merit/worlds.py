@@ -124,4 +124,4 @@ class Worlds:
         if views:
             out: Floats = np.mean(views, axis=0)  # two faults of one chain: either may rule
             return out
-        return self.net.shown(self.net.library.questions[reading.question])
+        return self.net.shown(self.net.library.questions[reading.question], reading.place)
