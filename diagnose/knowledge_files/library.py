@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from diagnose.errors import KnowledgeError, Origin, Problem
-from diagnose.knowledge_files import cache, references
+from diagnose.knowledge_files import cache, references, sharing
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.reader import MAX_BYTES, Node, UnreadableError, read_yaml
 from diagnose.knowledge_files.schema import causing, checking, observing, rules, wording
@@ -19,6 +19,8 @@ from diagnose.model import Library, Source
 
 FOLDERS: Final = ("effects", "questions", "symptoms", "causes", "checks", "hazards")
 LISTS: Final = ("words.yaml", "sources.yaml")
+ALL_LISTS: Final = (*LISTS, sharing.FILE)
+"""Files beside the folders; the last may be missing."""
 ALWAYS: Final = MappingProxyType(
     {
         "common-practice": Source("common-practice", "common practice, no source", "practice"),
@@ -105,7 +107,7 @@ def read_files(root: Path) -> Files:
 
 def _walk(root: Path, problems: list[Problem]) -> list[Path]:
     """Return the files to read in order, noting YAML that stands where nobody would look."""
-    found = [root / name for name in LISTS if (root / name).is_file()]
+    found = [root / name for name in ALL_LISTS if (root / name).is_file()]
     for folder in sorted(p for p in root.iterdir() if p.is_dir() and p.name != "layouts"):
         wanted = folder.name in FOLDERS
         for path in _files(folder):
@@ -160,14 +162,18 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
     sources = dict(ALWAYS)
     if "sources.yaml" in nodes:
         sources |= wording.sources(nodes["sources.yaml"], gather)
+    steps: dict[str, str] = {}
+    if sharing.FILE in nodes:
+        steps = sharing.steps(nodes[sharing.FILE], gather)
     items: dict[str, dict[str, Any]] = {folder: {} for folder in FOLDERS}
     shows: dict[str, observing.Shows] = {}
     origins: dict[tuple[str, str], Origin] = {}
     for relative, node in nodes.items():
-        if relative in LISTS:
+        if relative in ALL_LISTS:
             continue
         folder, *families, file = relative.split("/")
         stem = file.removesuffix(".yaml")
+        node = sharing.with_steps(folder, node, steps, gather)
         first = origins.setdefault((folder, stem), node.origin)
         if first is not node.origin:
             text = f"'{shorten(stem)}' is also {first.file}; an id is used once"
@@ -181,7 +187,7 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
             items[folder][stem] = _READERS[folder](node, gather, stem)
     # ids of files that could not be read stay known: their users are not to blame
     known = {folder: dict(found) for folder, found in items.items()}
-    for relative in sorted(files.data.keys() - nodes.keys() - set(LISTS)):
+    for relative in sorted(files.data.keys() - nodes.keys() - set(ALL_LISTS)):
         folder, *_, file = relative.split("/")
         known.get(folder, {}).setdefault(file.removesuffix(".yaml"), None)
     _link(gather, items, known, sources if "sources.yaml" in nodes else None, shows)
@@ -190,6 +196,7 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
         edition=files.edition,
         words=words,
         sources=MappingProxyType(sources),
+        steps=MappingProxyType(steps),
         **{folder: MappingProxyType(found) for folder, found in items.items()},
     )
 

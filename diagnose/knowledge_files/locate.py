@@ -10,7 +10,14 @@ import contextlib
 from pathlib import Path
 
 from diagnose.errors import Origin
-from diagnose.knowledge_files.reader import Mapping, Node, Sequence, UnreadableError, read_yaml
+from diagnose.knowledge_files.reader import (
+    Mapping,
+    Node,
+    Scalar,
+    Sequence,
+    UnreadableError,
+    read_yaml,
+)
 
 
 class Locator:
@@ -36,6 +43,13 @@ class Locator:
                 break  # one bare text stands for a list of one, or the file is not as it was
             found = node.origin
         return found
+
+    def is_spelt_out(self, origin: Origin, *keys: str | int) -> bool:
+        """Return whether the text under ``keys`` stands there itself and names no shared step."""
+        node = self._node(origin.file)
+        for key in keys:
+            node = _child(node, key)
+        return node is None or isinstance(node, Scalar)
 
     def _node(self, file: str) -> Node | None:
         if file not in self._nodes:

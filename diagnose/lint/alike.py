@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 
 from diagnose.belief.factors import value_given_cause
 from diagnose.belief.hypotheses import Floats
+from diagnose.belief.net import BeliefNet
 from diagnose.lint.base import Base, OnLayout, listed
 from diagnose.lint.codes import Found, code, finds
+from diagnose.signs import instance_of
 
 ALIKE = code(
     "ALIKE-01",
@@ -40,8 +43,13 @@ Group = tuple[int, ...]
 
 def groups(on: OnLayout) -> Iterator[Group]:
     """Yield the groups of two or more causes of a layout (indices) that nothing tells apart."""
-    for block in _same_checks(on):
-        answers = _answers(on, frozenset(block))
+    blocks = _same_checks(on)
+    suspects = {on.net.instances[i].cause for block in blocks for i in block}
+    causes = {name: c for name, c in on.library.causes.items() if name in suspects}
+    # the tables of a few causes are made much sooner than those of all
+    few = BeliefNet(replace(on.library, causes=causes), on.places)
+    for block in blocks:
+        answers = _answers(on, few, block)
         left = list(block)
         while left:
             first, *rest = left
@@ -62,7 +70,7 @@ def _same_checks(on: OnLayout) -> list[list[int]]:
             (k.check, k.result, place)
             for k in on.library.causes[c.cause].checks
             for place in on.places.related(c.at, k.at, {})
-            if (k.check, place) in on.catalogue.checks
+            if (k.check, place) in on.catalogue.offers
             and k.chance - on.library.checks[k.check].false_find >= APART
         )
         blocks[confirmed].append(i)
@@ -73,30 +81,32 @@ _Answers = list[tuple[Floats, Mapping[int, Floats]]]
 """For each reading: P(class) when nothing acts, and by cause for those that act, (C,)."""
 
 
-def _answers(on: OnLayout, causes: frozenset[int]) -> _Answers:
+def _answers(on: OnLayout, net: BeliefNet, block: list[int]) -> _Answers:
+    """Return what the causes of ``block`` make of every reading, by ``net``, which knows them."""
     out: _Answers = []
-    library, net = on.library, on.net
-    effects = {r.effect for i in causes for r in library.causes[net.instances[i].cause].produces}
-    bent = {d.question for i in causes for d in library.causes[net.instances[i].cause].distorts}
+    library = on.library
+    causes = {i: net.index[on.net.instances[i]] for i in block}
+    items = [library.causes[on.net.instances[i].cause] for i in block]
+    effects = {r.effect for c in items for r in c.produces}
+    bent = {d.question for c in items for d in c.distorts}
     for reading in on.catalogue.readings:
         question = library.questions[reading.question]
         if question.reads not in effects and question.id not in bent:
             continue
         effect = library.effects[question.reads]
-        known = {d: v for d, v in reading.state.known().items() if d in effect.depends_on}
-        key = (effect.id, reading.place, tuple(sorted(known.items())), 0)
+        key = instance_of(effect, reading.place, reading.state.known(), 0)
         table, sound = net.table(key), net.shown(question, reading.place)
         views = net.distortions_at(question.id, reading.place)
         nothing = np.zeros((1, len(table.background)))
         usual = value_given_cause(table, nothing)[0]
         here: dict[int, Floats] = {}
-        for i in causes:
-            row = table.row_of(i)
-            if row < 0 and i not in views:
+        for i, k in causes.items():
+            row = table.row_of(k)
+            if row < 0 and k not in views:
                 continue
             by_grade = value_given_cause(table, table.net[row]) if row >= 0 else usual[None, :]
-            weights = net.grades[i] if row >= 0 else np.ones(1)
-            here[i] = weights @ by_grade @ views.get(i, sound)
+            weights = net.grades[k] if row >= 0 else np.ones(1)
+            here[i] = weights @ by_grade @ views.get(k, sound)
         if here:
             out.append((usual @ sound, here))
     return out

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
+from pathlib import Path
 
 from diagnose.belief import BeliefNet
 from diagnose.errors import Origin
+from diagnose.knowledge_files import sharing
 from diagnose.knowledge_files.locate import Locator
 from diagnose.lint.codes import Code, Found
 from diagnose.model import Layout, Library
@@ -78,9 +80,18 @@ class Base:
         """Return where the value under ``keys`` of the item at ``origin`` stands in its file."""
         return self._locator.where(origin, *keys)
 
+    def is_spelt_out(self, origin: Origin, *keys: str | int) -> bool:
+        """Return whether a text stands in its file itself, and is not named as a shared step."""
+        return self._locator.is_spelt_out(origin, *keys)
+
     def found(self, code: Code, item: str, text: str, origin: Origin, *keys: str | int) -> Found:
         """Return a finding about ``item``, placed at the value under ``keys`` if it is there."""
         return Found(self.where(origin, *keys) if keys else origin, code.id, text, item)
+
+    @property
+    def steps_file(self) -> str:
+        """Return the name of the file of shared steps, as origins have it."""
+        return f"{Path(self.library.root).resolve().name}/{sharing.FILE}"
 
     @cached_property
     def used_causes(self) -> frozenset[str]:

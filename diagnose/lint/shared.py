@@ -10,15 +10,22 @@ from typing import Final
 from diagnose.errors import Origin
 from diagnose.lint.base import Base, listed
 from diagnose.lint.codes import Found, code, finds
-from diagnose.lint.prose import sentences, texts, words
+from diagnose.lint.prose import Text, sentences, texts, words
 
 STEP = code(
     "SHARED-01",
     "shared step written twice",
     means="The same instruction of some length stands in several checks or causes, word for word.",
     matters="It will be corrected in one place and not in the others.",
-    do="Write it once: as a hazard if it is a caution, else keep one and say in the others what is"
-    " particular to them.",
+    do="Write it once: as a hazard if it is a caution, else in steps.yaml, and name it where it is"
+    " used: {shared: <step>}.",
+)
+UNUSED_STEP = code(
+    "SHARED-03",
+    "shared step that nothing names",
+    means="A step stands in steps.yaml and no item names it.",
+    matters="It is kept up for nothing.",
+    do="Name it where it belongs, or delete it.",
 )
 CHECK = code(
     "SHARED-02",
@@ -34,25 +41,38 @@ LONG: Final = 12
 how the trade ends any work."""
 
 
-@finds(STEP, doing="steps written twice")
+@finds(STEP, UNUSED_STEP, doing="steps written twice")
 def steps(base: Base) -> Iterator[Found]:
-    """Yield long instructions that stand in several items."""
-    seen: dict[str, list[tuple[str, Origin, str]]] = defaultdict(list)
-    for t in texts(base.library):
-        if t.use in ("act", "caution"):
-            for sentence in sentences(t.text):
-                if len(words(sentence)) >= LONG:
-                    place = base.where(t.origin, *t.keys)
-                    seen[_plain(sentence)].append((t.item, place, sentence))
-    for uses in seen.values():
-        items = list(dict.fromkeys(item for item, _, _ in uses))
-        if len(items) > 1:
-            item, origin, sentence = uses[0]
+    """Yield long instructions that stand in several items, and shared steps that nothing names."""
+    shared = {_plain(s): name for name, text in base.library.steps.items() for s in sentences(text)}
+    seen: dict[str, list[tuple[Text, str]]] = defaultdict(list)
+    acts = [t for t in texts(base.library) if t.use in ("act", "caution")]
+    for t in acts:
+        for sentence in sentences(t.text):
+            if len(words(sentence)) >= LONG:
+                seen[_plain(sentence)].append((t, sentence))
+    for plain, uses in seen.items():
+        t, sentence = uses[0]
+        items = list(dict.fromkeys(use.item for use, _ in uses))
+        if plain in shared:
+            for use, _ in uses:
+                if base.is_spelt_out(use.origin, *use.keys):
+                    text = (
+                        f"'{use.name}' spells out '{sentence[:50]}...', the shared step"
+                        f" '{shared[plain]}'; name it instead: {{shared: {shared[plain]}}}"
+                    )
+                    yield base.found(STEP, use.item, text, use.origin, *use.keys)
+        elif len(items) > 1:
             text = (
-                f"'{sentence[:50]}...' stands in {listed(items[1:])} as well; write it once and"
-                " keep there what is particular"
+                f"'{sentence[:50]}...' stands in {listed(items[1:])} as well; write it once in"
+                " steps.yaml and name it here"
             )
-            yield Found(origin, STEP.id, text, item)
+            yield base.found(STEP, t.item, text, t.origin, *t.keys)
+    for number, (name, text) in enumerate(base.library.steps.items()):
+        if not any(text in t.text for t in acts):
+            where = base.where(Origin(base.steps_file, 1, 1), "steps", number)
+            said = f"shared step '{name}' is named by nothing; name it where it belongs or drop it"
+            yield Found(where, UNUSED_STEP.id, said, f"steps/{name}")
 
 
 def _plain(sentence: str) -> str:

@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from diagnose.model.causes import Cause
 from diagnose.model.checks import Check, Hazard
 from diagnose.model.questions import Effect, Question
+from diagnose.model.states import nothing
 from diagnose.model.symptoms import Symptom
 from diagnose.model.words import Source, Words
 
 
 @dataclass(frozen=True)
 class Library:
-    """All knowledge of one edition, frozen; ``edition`` is the hash of every file read."""
+    """All knowledge of one edition, frozen; ``edition`` is the hash of every file read.
+
+    ``steps`` are the texts that items share, by id; the items hold them in full.
+    """
 
     root: str
     edition: str
@@ -26,3 +30,4 @@ class Library:
     hazards: Mapping[str, Hazard]
     sources: Mapping[str, Source]
     words: Words
+    steps: Mapping[str, str] = field(default_factory=nothing)
