@@ -29,6 +29,9 @@ class Sign:
     index: int
     check: bool = False
     implied: bool = False  # from 'the others are normal'
+    tries: int = 1  # the class was seen ``seen`` times in so many tries, else the normal one
+    seen: int = 1
+    chances: tuple[tuple[str, float], ...] = ()  # class -> chance that the figure lies there
 
     def settings(self) -> Mapping[str, str]:
         """Return the known run-state settings as a mapping."""
@@ -51,7 +54,8 @@ def signs_of(findings: Iterable[Finding], library: Library, layout: Layout) -> t
     """Return the signs of ``findings`` in order; a later answer replaces an earlier one.
 
     Findings with value '' (not checked) give none.  ``others_normal`` adds the normal class at
-    every other part of the same kind as the finding's place.
+    every other part of the same kind as the finding's place.  Where the reported condition was
+    not reached only what was seen counts, not what did not show.
     """
     out: dict[tuple[str, InstanceKey], Sign] = {}
     for index, finding in enumerate(findings):
@@ -79,10 +83,13 @@ def _signs(index: int, finding: Finding, library: Library, layout: Layout) -> It
             finding.known_by,
             index,
             check=True,
+            chances=finding.chances,
         )
         return
     question = library.questions[finding.question]
     effect = library.effects[question.reads]
+    if not finding.reached and finding.value == normal_class(question, effect):
+        return
     settings = tuple(sorted(known.items()))
     yield Sign(
         question.id,
@@ -92,6 +99,9 @@ def _signs(index: int, finding: Finding, library: Library, layout: Layout) -> It
         instance_of(effect, finding.at, known, finding.epoch),
         finding.known_by,
         index,
+        tries=finding.tries if finding.reached else finding.seen,
+        seen=finding.seen,
+        chances=finding.chances,
     )
     if not finding.others_normal or finding.at == AEROPLANE:
         return

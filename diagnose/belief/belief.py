@@ -270,4 +270,7 @@ def _plain(sign: Sign) -> Sign:
         sign.known_by,
         0,
         sign.check,
+        tries=sign.tries,
+        seen=sign.seen,
+        chances=sign.chances,
     )

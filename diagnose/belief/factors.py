@@ -80,15 +80,32 @@ class Factor:
         return wide
 
 
-def sign_likelihood(net: BeliefNet, sign: Sign, rows: Floats, classes: Sequence[str]) -> Floats:
-    """Return P(this class | value) for each value, softened by how the finding is known.
+def sign_likelihood(
+    net: BeliefNet, sign: Sign, rows: Floats, classes: Sequence[str], shows: float = 1.0
+) -> Floats:
+    """Return P(what was seen | value) for each value, softened by how the finding is known.
 
     Who is trusted less overlooks more: with the rest of the trust the answer is the one a sound
     aeroplane gives (the first row), whatever is there.  It does not invent what nobody looked at.
+    Tries are counted one by one: the value stays from try to try, and shows itself each time with
+    chance ``shows``, else the try goes as on a sound aeroplane.
     """
-    trust = net.library.words.trust[sign.known_by]
-    column = rows[..., list(classes).index(sign.value)]
-    return trust * column + (1.0 - trust) * column[..., :1]
+    trust = net.library.words.trust[sign.known_by] * shows
+    column = _class_of(sign, rows, classes)
+    each: Floats = trust * column + (1.0 - trust) * column[..., :1]
+    if sign.tries == 1:
+        return each
+    normal = rows[..., list(classes).index(net.normal_class(sign.question))]
+    other: Floats = trust * normal + (1.0 - trust) * normal[..., :1]
+    out: Floats = each**sign.seen * other ** (sign.tries - sign.seen)
+    return out
+
+
+def _class_of(sign: Sign, rows: Floats, classes: Sequence[str]) -> Floats:
+    """Return P(class | value) of the class seen; of an open one the mean by its chances."""
+    chances = sign.chances or ((sign.value, 1.0),)
+    out: Floats = sum(w * rows[..., list(classes).index(c)] for c, w in chances)  # type: ignore[assignment] # never empty
+    return out
 
 
 def factor(net: BeliefNet, signs: Sequence[Sign], removed: frozenset[int], prior: Floats) -> Factor:
@@ -106,20 +123,24 @@ def factor(net: BeliefNet, signs: Sequence[Sign], removed: frozenset[int], prior
             k = table.values.index(sign.value)
             # a check's detection and false-find rates live in its table, so its sign is exact
             sound = np.where(np.arange(len(table.values)) == k, 1.0, 0.0)
+            if sign.chances:
+                sound = np.array([dict(sign.chances).get(v, 0.0) for v in table.values])
             changed.append({})
         else:
             question = net.library.questions[sign.question]
-            sound = sign_likelihood(
-                net, sign, net.shown(question, sign.place), tuple(question.classes)
-            )
-            changed.append(
-                {
-                    i: sign_likelihood(net, sign, rows, tuple(question.classes))
-                    / np.maximum(sound, 1e-12)
-                    for i, rows in net.distortions(sign).items()
-                    if i not in removed
-                }
-            )
+            classes = tuple(question.classes)
+            shown = net.shown(question, sign.place)
+            sound = sign_likelihood(net, sign, shown, classes)
+            by_fault = {
+                i: sign_likelihood(net, sign, rows, classes)
+                for i, rows in net.distortions(sign).items()
+            }
+            if sign.tries > 1:
+                for i in table.active.tolist():
+                    if i in net.shows and i not in by_fault:
+                        by_fault[i] = sign_likelihood(net, sign, shown, classes, net.shows[i])
+            least = np.maximum(sound, 1e-300)
+            changed.append({i: s / least for i, s in by_fault.items() if i not in removed})
         like = like * sound
     extra: set[int] = set().union(*(c.keys() for c in changed))
     active = np.array(sorted((set(table.active.tolist()) | extra) - removed), dtype=np.int64)

@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.belief.hypotheses import UNKNOWN, Floats
-from diagnose.model import GRADES, CauseAt, Check, Library, Produces, Question
-from diagnose.signs import InstanceKey, Sign
+from diagnose.model import GRADES, CauseAt, Check, Library, Produces, Question, shows_each_try
+from diagnose.signs import InstanceKey, Sign, normal_class
 
 if TYPE_CHECKING:  # the belief asks places, it does not know pipes
     from diagnose.places import Places
@@ -102,6 +102,11 @@ class BeliefNet:
             [number[c.at] if f else -1 for c, f in zip(self.instances, fuel, strict=True)],
             dtype=np.int64,
         )
+        self.shows: Mapping[int, float] = {
+            i: p
+            for i, c in enumerate(self.instances)
+            if (p := shows_each_try(library.causes[c.cause])) < 1.0
+        }
         self._shown: dict[tuple[str, str], Floats] = {}
         self._distorted: dict[tuple[str, str], dict[int, Floats]] = {}
         self.grades = np.array(
@@ -209,6 +214,11 @@ class BeliefNet:
                     found = found @ (CEILING * turn + (1.0 - CEILING) * np.eye(len(turn)))
             self._shown[question.id, place] = found
         return found
+
+    def normal_class(self, question_id: str) -> str:
+        """Return the class a question shows on a sound aeroplane."""
+        question = self.library.questions[question_id]
+        return normal_class(question, self.library.effects[question.reads])
 
     def distortions(self, sign: Sign) -> dict[int, Floats]:
         """Return P(shown class | value), (V, C), for each instrument cause acting on ``sign``."""

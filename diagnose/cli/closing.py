@@ -12,7 +12,7 @@ from diagnose.job.answers import Answer, read_answer
 from diagnose.job.epochs import complaints
 from diagnose.job.job import Job
 from diagnose.job.wording import cause_words
-from diagnose.model import CauseAt, Finding, Layout, Question
+from diagnose.model import CauseAt, KnownBy, Layout, Question
 from diagnose.planner import Reading
 
 
@@ -105,18 +105,8 @@ class Closing:
             self.talk.say(f"  Before the repair: {q.classes[f.value]}")
             answer = self.talk.ask("answer:", _answer_to(q, bench.layout, f.at))
             if answer.is_given:
-                self.job.answer(
-                    Finding(
-                        q.id,
-                        f.at,
-                        answer.value,
-                        f.state,
-                        answer.known_by or ("read" if q.instruments or q.unit else "seen"),
-                        number=answer.number,
-                        typed=answer.typed,
-                    ),
-                    reading,
-                )
+                usual: KnownBy = "read" if q.instruments or q.unit else "seen"
+                self.job.answer(answer.finding(q.id, f.at, f.state, usual), reading)
 
     def finish(self) -> None:
         """Close a job whose trouble is verified gone."""

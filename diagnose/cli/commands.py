@@ -193,18 +193,7 @@ class Commands:
         answer = self.talk.ask("answer:", lambda t: read_answer(t, q, bench.layout, place))
         if answer.is_given:
             state = reading.state if reading else Finding(q.id, place, "").state
-            self.job.answer(
-                Finding(
-                    q.id,
-                    place,
-                    answer.value,
-                    state,
-                    answer.known_by or "seen",
-                    number=answer.number,
-                    typed=answer.typed,
-                ),
-                reading,
-            )
+            self.job.answer(answer.finding(q.id, place, state, "seen"), reading, answer.note)
         raise Again
 
     def _numbered(self, rest: str) -> tuple[int, Finding]:
@@ -229,11 +218,10 @@ class Commands:
             self.talk.say([q.ask, *numbered(q.classes)])
             answer = self.talk.ask("answer:", lambda t: read_answer(t, q, bench.layout, old.at))
             new = replace(
-                old,
-                value=answer.value,
-                number=answer.number,
-                typed=answer.typed,
-                known_by=answer.known_by or old.known_by,
+                answer.finding(q.id, old.at, old.state, old.known_by),
+                others_normal=old.others_normal,
+                after=old.after,
+                epoch=old.epoch,
             )
         self.job.record("changed", of=number, finding=finding_as_json(new))
         raise Again

@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from diagnose.cli import hiding
 from diagnose.cli.loading import bench_at, knowledge_root
 
 app = typer.Typer(
@@ -160,3 +161,7 @@ def put(text: str, output: Path | None) -> None:
     except OSError as error:
         raise UsageError(f"{output} cannot be written: {error.strerror}.") from None
     typer.echo(f"written: {output}", err=True)
+
+
+app.command("hidden")(hiding.hidden)
+app.command("watch")(hiding.watch)

@@ -85,17 +85,7 @@ def _confirm(talk: Talk, job: Job, s: Suggestion, places: tuple[str, ...], said:
             read = partial(read_answer, question=q, layout=bench.layout, place=place)
             answer = talk.ask("answer:", read)
             if answer.is_given:
-                job.answer(
-                    Finding(
-                        q.id,
-                        place,
-                        answer.value,
-                        state,
-                        answer.known_by or "told",
-                        number=answer.number,
-                        typed=answer.typed,
-                    )
-                )
+                job.answer(answer.finding(q.id, place, state, "told"), note=answer.note)
 
 
 def first_page(talk: Talk, job: Job) -> None:
@@ -121,19 +111,7 @@ def quick(talk: Talk, job: Job, r: Reading) -> None:
             return
         answer = read_answer(text, q, job.bench.layout, r.place)
         if answer.is_given:
-            known = answer.known_by or "told"
-            job.answer(
-                Finding(
-                    q.id,
-                    r.place,
-                    answer.value,
-                    r.state,
-                    known,
-                    number=answer.number,
-                    typed=answer.typed,
-                ),
-                r,
-            )
+            job.answer(answer.finding(q.id, r.place, r.state, "told"), r, answer.note)
         else:
             job.skip(r)
 

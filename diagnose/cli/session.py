@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from diagnose.cli import screens
@@ -12,14 +13,15 @@ from diagnose.cli.opening import first_page, hear_report
 from diagnose.cli.own_file import about
 from diagnose.cli.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose, known_by, read_answer, split_known_by
+from diagnose.job.answers import Answer, choose, known_by, read_answer, split_known_by
 from diagnose.job.diagnosis import Step
 from diagnose.job.gates import Need, need_of, refused
 from diagnose.job.job import Job
 from diagnose.job.wording import hazards_of
 from diagnose.knowledge_files.cutting import NOT_CHECKED
-from diagnose.model import AEROPLANE, Finding, KnownBy, Question
+from diagnose.model import AEROPLANE, KnownBy, Question
 from diagnose.planner import Action, Plan, Reading
+from diagnose.signs import normal_class
 
 
 class Session:
@@ -191,20 +193,12 @@ class Session:
         if answer.note:
             self.talk.say(f"  {answer.note}")
         known = answer.known_by or self._known_by(q)
-        self.job.answer(
-            Finding(
-                q.id,
-                reading.place,
-                answer.value,
-                reading.state,
-                known,
-                number=answer.number,
-                typed=answer.typed,
-                others_normal=bool(answer.value) and self._others(q, reading),
-            ),
-            reading,
-            answer.note,
+        finding = replace(
+            answer.finding(q.id, reading.place, reading.state, known),
+            others_normal=bool(answer.value) and self._others(q, reading),
+            reached=answer.reached and self._reached(q, answer),
         )
+        self.job.answer(finding, reading, answer.note)
         if answer.number is not None and not answer.value:
             self.talk.say(screens.beside(self.job, reading))
 
@@ -214,6 +208,13 @@ class Session:
             f"how known (measured, read, seen, told, assumed; Enter: {usual}):",
             lambda text: known_by(text) if text else usual,
         )
+
+    def _reached(self, q: Question, answer: Answer) -> bool:
+        """Ask whether the reported condition was reached, where its absence would speak."""
+        effect = self.job.bench.library.effects[q.reads]
+        if answer.tries == 1 or answer.value != normal_class(q, effect):
+            return True
+        return self.talk.yes("  Was the reported condition (heat, attitude, level ...) reached?")
 
     def _others(self, q: Question, reading: Reading) -> bool:
         """Ask whether the others of its kind were looked at and normal, where there are others."""

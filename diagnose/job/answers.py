@@ -5,15 +5,24 @@ What was typed is kept beside what was made of it; nothing is guessed.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 from diagnose.errors import UsageError
 from diagnose.knowledge_files import cut, limit_of
 from diagnose.knowledge_files.cutting import NO_FIGURE, NOT_CHECKED, card_of, is_figure
-from diagnose.model import KNOWN_BY, Card, KnownBy, Layout, Question
+from diagnose.model import KNOWN_BY, Card, Finding, KnownBy, Layout, Question, State
 from diagnose.units import parse, show, unit_of
+
+_TRIES = re.compile(
+    r"(?P<answer>.+?)[\s,]+(?P<seen>\d{1,3}) of (?P<tries>\d{1,3})(?: (?:times|tries|runs))?"
+    r"(?P<out>[\s,]+(?:condition )?not reached)?"
+)
+"""'low 2 of 5', 'normal 3 of 3 not reached'."""
+
+MOST_TRIES = 200
 
 _KNOWN = {
     "m": "measured",
@@ -41,11 +50,29 @@ class Answer:
     number: float | None = None
     typed: str = ""
     note: str = ""
+    tries: int = 1
+    seen: int = 1
+    reached: bool = True
 
     @property
     def is_given(self) -> bool:
         """Return whether there is something to keep: a class, or a figure without one."""
         return bool(self.value) or self.number is not None
+
+    def finding(self, question: str, place: str, state: State, usual: KnownBy) -> Finding:
+        """Return the finding this answers; ``usual``: how it is known where that was not said."""
+        return Finding(
+            question,
+            place,
+            self.value,
+            state,
+            self.known_by or usual,
+            number=self.number,
+            typed=self.typed,
+            tries=self.tries,
+            seen=self.seen,
+            reached=self.reached,
+        )
 
 
 def choose(text: str, choices: Mapping[str, str]) -> str:
@@ -106,11 +133,33 @@ def read_answer(text: str, question: Question, layout: Layout, place: str = "") 
         UsageError: One line saying what is wrong, what was meant and what to do.
     """
     bare, known = split_known_by(text)
+    match = _TRIES.fullmatch(bare)
+    if match:
+        return _tried(match, known, question, layout, place)
     if bare.lower() in NOT_CHECKED or bare == "0":
         return Answer("", known, typed=text.strip())
     if question.unit and is_figure(bare) and not bare.isdigit():
         return _figure(bare, known, question, layout, place)
     return Answer(choose(bare, question.classes), known, typed=bare)
+
+
+def _tried(
+    match: re.Match[str], known: KnownBy | None, question: Question, layout: Layout, place: str
+) -> Answer:
+    """Return what was seen so many times in so many tries."""
+    seen, tries = int(match["seen"]), int(match["tries"])
+    if not (1 <= tries <= MOST_TRIES and seen <= tries):
+        raise UsageError(
+            f"'{match['seen']} of {match['tries']}' is no count of tries; from 1 to {MOST_TRIES} "
+            "tries, seen no more often than tried."
+        )
+    if not seen:
+        raise UsageError(
+            f"'{match['answer']}' was not seen in {tries} tries; answer what was seen instead, "
+            f"{tries} of {tries}."
+        )
+    one = read_answer(match["answer"], question, layout, place)
+    return replace(one, known_by=known, tries=tries, seen=seen, reached=match["out"] is None)
 
 
 def _figure(

@@ -33,6 +33,7 @@ UNDOABLE = {
     "leak-checked",
     "followed-up",
     "watch-set",
+    "not-reproduced",
     "flown",
 }
 """Kinds of event that stepping back takes back, one at a time."""
@@ -217,6 +218,10 @@ def _watched(state: JobState, e: Event) -> JobState:
     return replace(state, flights=e["flights"])
 
 
+def _left_watched(state: JobState, e: Event) -> JobState:
+    return replace(state, flights=e["flights"], flown=0, phase="watched")
+
+
 def _flown(state: JobState, e: Event) -> JobState:
     if e["clear"]:
         return replace(state, flown=state.flown + 1)
@@ -248,6 +253,7 @@ _LATER: Mapping[str, Callable[[JobState, Event], JobState]] = {
     "leak-checked": _leak_checked,
     "followed-up": _followed,
     "watch-set": _watched,
+    "not-reproduced": _left_watched,
     "flown": _flown,
     "card": _carded,
     "handed-over": _handed,
@@ -274,6 +280,10 @@ def finding_as_json(f: Finding) -> dict[str, Any]:
         "typed": f.typed,
         "after": f.after,
         "epoch": f.epoch,
+        "tries": f.tries,
+        "seen": f.seen,
+        "reached": f.reached,
+        "chances": [[c, p] for c, p in f.chances],
     }
 
 
@@ -291,4 +301,9 @@ def finding_of(data: Mapping[str, Any]) -> Finding:
         data["typed"],
         data["after"],
         data["epoch"],
+        # logs kept before these were counted have none of them
+        tries=data.get("tries", 1),
+        seen=data.get("seen", 1),
+        reached=data.get("reached", True),
+        chances=tuple((c, p) for c, p in data.get("chances", ())),
     )

@@ -45,10 +45,17 @@ def _list_of(shape: Shape, length: int | None = None) -> Shape:
     )
 
 
-def _object(needs: Mapping[str, Shape]) -> Shape:
+def _object(needs: Mapping[str, Shape], may: Mapping[str, Shape] | None = None) -> Shape:
     return lambda value: (
-        isinstance(value, dict) and all(k in value and s(value[k]) for k, s in needs.items())
+        isinstance(value, dict)
+        and all(k in value and s(value[k]) for k, s in needs.items())
+        and all(s(value[k]) for k, s in (may or {}).items() if k in value)
     )
+
+
+def _chance(value: object) -> bool:
+    pair = isinstance(value, list) and len(value) == 2
+    return pair and _text(value[0]) and _number(value[1]) and 0 <= value[1] <= 1  # type: ignore[index] # a list by then
 
 
 def _settings(value: object) -> bool:
@@ -69,7 +76,13 @@ _FINDING = _object(
         "typed": _text,
         "after": _text,
         "epoch": _count,
-    }
+    },
+    {
+        "tries": lambda value: _count(value) and value != 0,
+        "seen": lambda value: _count(value) and value != 0,
+        "reached": _flag,
+        "chances": _list_of(_chance),
+    },
 )
 _DISTURBANCE = _object(
     {"kind": lambda value: value in DISTURBED, "what": _text, "place": _text, "restore": _text}
@@ -107,6 +120,14 @@ NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "inspected": {"item": _text, "by": _text},
     "leak-checked": {"dry": _flag, "by": _text},
     "followed-up": {"item": _text, "text": _text, "by": _text},
+    "not-reproduced": {
+        "condition": _text,
+        "flights": _count,
+        "chance": _number,
+        "each": _number,
+        "gauges": _list_of(_text),
+        "notes": _list_of(_text),
+    },
     "watch-set": {"flights": _count},
     "flown": {"clear": _flag, "by": _text},
     "card": {"lines": _list_of(_list_of(_text))},

@@ -41,6 +41,10 @@ def finding_line(bench: Bench, finding: Finding) -> str:
             "not checked" if finding.number is None else f"figure kept, {unclassed(bench, finding)}"
         )
     figure = f" ({finding.typed})" if finding.typed else ""
+    if finding.tries > 1:
+        figure += f", {finding.seen} of {finding.tries} tries"
+    if not finding.reached:
+        figure += ", the reported condition not reached"
     state = state_words(finding.state)
     others = ", the others normal" if finding.others_normal else ""
     return (

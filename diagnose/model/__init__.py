@@ -26,6 +26,7 @@ from diagnose.model.causes import (
     Physical,
     Produces,
     Provenance,
+    shows_each_try,
 )
 from diagnose.model.checks import DISTURBED, Check, Hazard
 from diagnose.model.layouts import Layout, Limit, Line, Part, RunState
@@ -93,4 +94,5 @@ __all__ = [
     "Uplift",
     "Words",
     "Work",
+    "shows_each_try",
 ]

@@ -15,6 +15,11 @@ class Finding:
     ``value`` is a class of the question, or a check's result when ``check`` is set;
     '' means 'not checked / cannot tell'.  ``number`` keeps a typed figure in SI, ``typed`` as it
     was typed.
+
+    Tried several times, ``value`` was seen ``seen`` times in ``tries`` and the normal class the
+    other times; ``reached`` says whether the reported condition held then, because what did not
+    show outside it says nothing.  ``chances``, where an instrument's error leaves the class open:
+    (class, chance that the figure truly lies there), together 1, ``value`` the likeliest.
     """
 
     question: str  # question id, or check id when check is True
@@ -29,6 +34,10 @@ class Finding:
     after: str = ""
     epoch: int = 0
     origin: Origin = NOWHERE
+    tries: int = 1
+    seen: int = 1
+    reached: bool = True
+    chances: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True)

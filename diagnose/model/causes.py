@@ -110,3 +110,13 @@ class Cause:
     silent_on: tuple[str, ...] = ()
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE
+
+
+def shows_each_try(cause: Cause) -> float:
+    """Return the chance that a fault of this kind, being there, shows itself at any one try.
+
+    1 unless its pattern is 'random' with a chance; a fault bound to a condition shows whenever
+    the condition is reached, which its rows state.
+    """
+    kind, _, chance = cause.pattern.partition(" ")
+    return float(chance) if kind == "random" and chance else 1.0

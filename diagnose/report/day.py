@@ -55,7 +55,15 @@ def followed(entries: Entries) -> Section:
         entries,
         "followed",
         "After the part was found",
-        ("restored", "inspected", "leak-checked", "followed-up", "watch-set", "flown"),
+        (
+            "restored",
+            "inspected",
+            "leak-checked",
+            "followed-up",
+            "watch-set",
+            "not-reproduced",
+            "flown",
+        ),
     )
 
 

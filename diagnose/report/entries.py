@@ -194,6 +194,9 @@ _SAID: Mapping[str, Callable[[Entries, Event], str]] = {
     "inspected": lambda s, e: f"{s.disturbed(e['item'])} ({e['by']})",
     "leak-checked": lambda s, e: f"{'dry' if e['dry'] else 'NOT DRY'} ({e['by']})",
     "followed-up": lambda s, e: f"{e['item'].replace('-', ' ')}: {e['text']} ({e['by']})",
+    "not-reproduced": lambda s, e: (
+        f"not reproduced under: {e['condition']}; watched for {e['flights']} flights"
+    ),
     "watch-set": lambda s, e: f"flights to watch: {e['flights']}",
     "flown": _flight,
     "card": _card,

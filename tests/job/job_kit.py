@@ -88,6 +88,15 @@ def every_kind(job: Job) -> None:
     job.record("taken-over", line="open 7.1", by="CD", agreed=True)
     job.record("note", text="cowl latch loose")
     job.step_back()
+    job.record(
+        "not-reproduced",
+        condition="cold, level",
+        flights=7,
+        chance=0.9,
+        each=0.3,
+        gauges=[],
+        notes=["height"],
+    )
     job.record("paused")
     job.record("resumed")
     job.record("verified", gone=True)
