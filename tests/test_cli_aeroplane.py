@@ -119,3 +119,21 @@ def test_the_shipped_demo_aeroplane_is_in_order(home: Path) -> None:
         "in order over layout 'four-engine-injection'"
         in run("aeroplane", "check", str(file)).output
     )
+
+
+def test_not_reproduced_stays_open_with_its_watch_plan() -> None:
+    """Kept with the conditions tried, the job is watched, and a flight that shows it opens it."""
+    run("job", "new", "--layout", "low-wing-single", "--report", "pressure low at run-up",
+        typed=["yes", "0"])  # fmt: skip
+    job = Registry().entries()[-1].id
+    refused = run("job", "watch", job, "--keep")
+    assert isinstance(refused.exception, UsageError)
+    kept = run("job", "watch", job, "--keep", "--condition", "cold, level", "--each", ".5")
+    assert "Watch for 4 flights" in kept.output
+    assert "fuel pressure gauge, engine" in kept.output
+    assert Registry().entries()[-1].state == "watched"
+    body = json.loads(run("job", "watch", job, "--each", ".5", "--json").output)
+    assert body["flights"] == 4
+    assert "cold, level" in run("job", "report", job).output
+    hidden = run("job", "hidden", job)
+    assert "Tries to see it at least once" in hidden.output

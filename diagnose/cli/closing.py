@@ -6,14 +6,19 @@ from collections.abc import Callable
 
 from diagnose.cli import screens
 from diagnose.cli.before_run import safe_to_go, standing_block
+from diagnose.cli.hiding import watch_lines
 from diagnose.cli.talk import Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, read_answer
 from diagnose.job.epochs import complaints
+from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
 from diagnose.job.wording import cause_words
 from diagnose.model import CauseAt, KnownBy, Layout, Question
 from diagnose.planner import Reading
+
+WATCH_CHANCE = 0.9
+"""Chance of catching it that a watch is planned for, where nobody says another."""
 
 
 class Closing:
@@ -31,6 +36,9 @@ class Closing:
     def rectify(self, cause: CauseAt) -> None:
         """Tell what a check confirmed and keep what was done about it."""
         job = self.job
+        if cause.cause == NOT_REPRODUCED:
+            self._watch()
+            return
         c = job.bench.library.causes[cause.cause]
         words = cause_words(job.bench, cause)
         self.talk.say(["", f"A check confirms: {words}.", "It need not be the whole story."])
@@ -50,6 +58,25 @@ class Closing:
             job.record("finished", outcome=f"handed over: {words}")
             return
         keep_rectified(self.talk, job, cause)
+
+    def _watch(self) -> None:
+        """Leave the job open and watched: not reproduced is not the same as no fault."""
+        job, talk = self.job, self.talk
+        if job.state.phase != "watched":
+            talk.say(["", "Not reproduced under these conditions. That is not 'no fault'."])
+            asked = "under which conditions was it tried (or 'later'):"
+            condition = talk.ask(asked, _some("the conditions"), own_words=True)
+            if condition.lower() == "later":
+                raise Paused
+            plan = watch_plan(job.bench, job.step(), job.findings, WATCH_CHANCE)
+            keep_watch(job, plan, condition)
+            talk.say(watch_lines(job.name, plan, condition))
+            raise Paused
+        talk.say(f"Watched: {job.state.flown} of {job.state.flights or 0} flights flown and clear.")
+        if job.state.flown >= (job.state.flights or 0) and talk.yes("Close it as not reproduced?"):
+            job.record("finished", outcome=f"not reproduced in {job.state.flown} watched flights")
+            return
+        talk.ask("Type 'add' to enter what came, or 'pause':", _command)
 
     def verify(self) -> None:
         """Have the run of the report repeated; what is still there is asked for once more."""
@@ -159,6 +186,10 @@ def _some(what: str) -> Callable[[str], str]:
         return text
 
     return read
+
+
+def _command(text: str) -> None:
+    raise UsageError(f"'{text}' is not understood here; type add, pause or help.")
 
 
 def _gone(text: str) -> bool | None:

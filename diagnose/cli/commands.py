@@ -26,6 +26,7 @@ HELP = """\
   back               take the last entry back       note TEXT          keep a note
   pause              leave; nothing is lost         stop               close without a result
   hand over TEXT     a note for the next, and leave
+  tried again: answer with its count, 'low 2 of 5', 'normal 5 of 5 not reached'
   record drained PART, record refuelled PART, record replaced PART, record rectified CAUSE"""
 
 

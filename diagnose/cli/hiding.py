@@ -9,7 +9,7 @@ import typer
 from diagnose.cli.loading import knowledge_root, print_json
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
-    from diagnose.job.hidden import Hiding, Tries
+    from diagnose.job.hidden import Hiding, Tries, Watch
 
 JobId = Annotated[str, typer.Argument(help="The job, as `diagnose job list` names it.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
@@ -20,6 +20,7 @@ CHANCES = (0.5, 0.8, 0.9, 0.95)
 def hidden(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
     """Show which causes hide, how to reach their condition, and how many tries catch them."""
     from diagnose.cli.job_start import take_up
+    from diagnose.job import hidden as h
 
     taken = take_up(knowledge_root(context), job)
     step = taken.step()
@@ -99,8 +100,8 @@ def watch(
 ) -> None:
     """Make the watch plan of a fault not reproduced; --keep leaves the job open with it."""
     from diagnose.cli.job_start import take_up
-    from diagnose.cli.screens import wrap
     from diagnose.errors import UsageError
+    from diagnose.job import hidden as h
 
     taken = take_up(knowledge_root(context), job)
     if taken.state.phase in ("finished", "stopped"):
@@ -112,15 +113,7 @@ def watch(
     if keep:
         if not condition:
             raise UsageError("say under which conditions it was tried: --condition TEXT.")
-        taken.record(
-            "not-reproduced",
-            condition=condition,
-            flights=plan.flights,
-            chance=plan.chance,
-            each=plan.each,
-            gauges=list(plan.gauges),
-            notes=list(plan.notes),
-        )
+        h.keep_watch(taken, plan, condition)
     if as_json:
         print_json(
             {
@@ -136,15 +129,27 @@ def watch(
             }
         )
         return
-    lines = [f"WATCH PLAN, job {taken.name}: not reproduced under the conditions tried"]
+    lines = watch_lines(taken.name, plan, condition)
+    if keep:
+        lines.append("Kept: the job stays open as not reproduced, and is watched.")
+    typer.echo("\n".join(lines))
+
+
+def watch_lines(job: str, plan: Watch, condition: str) -> list[str]:
+    """Return a watch plan as lines, for screen and paper."""
+    from diagnose.cli.screens import wrap
+
+    lines = [f"WATCH PLAN, job {job}: not reproduced under the conditions tried"]
     lines += wrap(f"Tried under: {condition or 'not stated'}", "    ", "  ")
     lines += wrap(f"What was reported: {plan.condition or 'see the record'}", "    ", "  ")
-    lines.append(f"  Watch for {plan.flights} flights in the reported condition: {plan.chance:.0%}")
-    lines.append(f"  to see it at least once, if it comes on {plan.each:.0%} of them.")
+    lines += wrap(
+        f"Watch for {plan.flights} flights in the reported condition: {plan.chance:.0%} to see it "
+        f"at least once, if it comes on {plan.each:.0%} of them.",
+        "    ",
+        "  ",
+    )
     lines += [f"  Gauge: {g}" for g in plan.gauges]
     lines.append("  The crew writes down, at the moment it comes:")
     lines += [line for n in plan.notes for line in wrap(n, "      ", "    - ")]
     lines.append("  Whether it may fly meanwhile is for those who may decide it, not this tool.")
-    if keep:
-        lines.append("Kept: the job stays open as 'not reproduced', watched.")
-    typer.echo("\n".join(lines))
+    return lines

@@ -13,9 +13,13 @@ from dataclasses import dataclass
 
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
+from diagnose.job.job import Job
 from diagnose.job.wording import cause_words, finding_line
 from diagnose.model import CauseAt, Finding, shows_each_try
 from diagnose.signs import normal_class
+
+NOT_REPRODUCED = "not-reproduced"
+"""The cause that says so: confirmed by a check it is watched, never a finished job."""
 
 MOST_WATCHED = 200
 """Flights beyond which watching is no plan."""
@@ -190,6 +194,19 @@ def watch_plan(
     )
     condition = "; ".join(finding_line(bench, f) for f in wrong)
     return Watch(condition, tuple(gauges), CREW_NOTES, rate, chance, flights)
+
+
+def keep_watch(job: Job, plan: Watch, condition: str) -> None:
+    """Keep that it was not reproduced under ``condition``; the job stays open and is watched."""
+    job.record(
+        "not-reproduced",
+        condition=condition,
+        flights=plan.flights,
+        chance=plan.chance,
+        each=plan.each,
+        gauges=list(plan.gauges),
+        notes=list(plan.notes),
+    )
 
 
 def _normal(bench: Bench, question: str) -> str:

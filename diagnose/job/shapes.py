@@ -85,7 +85,12 @@ _FINDING = _object(
     },
 )
 _DISTURBANCE = _object(
-    {"kind": lambda value: value in DISTURBED, "what": _text, "place": _text, "restore": _text}
+    {
+        "kind": lambda value: _text(value) and value in DISTURBED,
+        "what": _text,
+        "place": _text,
+        "restore": _text,
+    }
 )
 _READING = _list_of(_text, 3)
 _CHECK = _list_of(_text, 2)
