@@ -137,16 +137,18 @@ def runcard(
         typer.Option("--output", "-o", help="Write here instead of to the screen."),
     ] = None,
 ) -> None:
-    """Print the card of the engine run that would tell most now."""
-    from diagnose.cli.job_start import next_run, take_up
-    from diagnose.errors import UsageError
-    from diagnose.report.runcard import runcard as card
+    """Print the card of the engine run that would tell most now: one page, read back by number."""
+    from diagnose.cli.job_start import take_up
+    from diagnose.job.card import card_of
+    from diagnose.report.runcard import runcard as printed
 
-    if form not in ("text", "html"):
-        raise UsageError(f"'{form}' is not a form of the run card; say text or html.")
     taken = take_up(knowledge_root(context), job)
-    action = next_run(taken)
-    put(card(taken.bench, action, action.gates, form), output)
+    text, card = printed(card_of(taken), form)
+    put(text, output)
+    lines = [line.as_kept() for line in card.lines]
+    if taken.state.card.get("lines") != lines:
+        taken.record("card", lines=lines)
+    typer.echo(f"What was read goes back with: diagnose job readings {job}", err=True)
 
 
 def put(text: str, output: Path | None) -> None:

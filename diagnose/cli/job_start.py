@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -20,7 +19,6 @@ from diagnose.job.job import Job
 from diagnose.job.log import JobLog
 from diagnose.job.registry import Registry
 from diagnose.knowledge_files import list_layouts
-from diagnose.planner import Action
 
 
 def start(root: Path, layout: str, report: str, typed: Mapping[str, str]) -> None:
@@ -95,19 +93,3 @@ def renew_aeroplane(root: Path, job: Job) -> Job:
     again = Job(job.name, job.log, own[0], job.registry)
     keep_file(again, own[1], date.today())
     return again
-
-
-def next_run(job: Job) -> Action:
-    """Return the engine run that would tell most now.
-
-    Raises:
-        UsageError: If no run would tell anything.
-    """
-    planner = job.bench.planner
-    step = job.step()
-    run = planner.best_run(job.diagnosis.belief, step.posterior, job.situation())
-    if run is None:
-        raise UsageError(
-            "no engine run would tell anything now; `diagnose job resume` shows what would."
-        )
-    return replace(run, gates=job.situation().open_gates)

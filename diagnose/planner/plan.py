@@ -19,6 +19,7 @@ from diagnose.belief import Belief, Posterior
 from diagnose.belief.hypotheses import Floats
 from diagnose.model import CauseAt
 from diagnose.planner.actions import NOTHING_DONE, Action, Catalogue, Reading, Situation
+from diagnose.planner.joint import bits_of, joint_gain, split
 from diagnose.planner.outlook import Outlook, check_table, reading_table
 from diagnose.planner.sequencing import Test, lookahead
 from diagnose.planner.worth import HAND_OVER, Purse, after, check_minutes, entropy_gain
@@ -28,6 +29,9 @@ SHORT_LIST = 40
 
 BUNDLE = 8
 """Most readings of one run that are weighed together."""
+
+AROUND = 10.0
+"""Minutes a state may take to be set up and still belong to the occasion of a run."""
 
 AHEAD_ACTIONS = 5
 """Singles looked at with one more question after each."""
@@ -120,6 +124,57 @@ class Planner:
         now = float(purse.value(outlook.weights[None, :])[0])
         return self._weigh(outlook, purse, now, self.bundle(outlook, runs), situation)
 
+    def worth_in_one_run(
+        self, belief: Belief, posterior: Posterior, situation: Situation, most: int
+    ) -> tuple[Reading, ...]:
+        """Return what is worth reading on the occasion of ONE engine run, most telling first.
+
+        Readings with the engine stopped, before the start or just after shut-down, count as well
+        where they take a few minutes; the choice goes by bits per minute on top of what is read
+        already, a state set up once.  Empty when no reading of a running engine tells anything.
+        """
+        outlook = Outlook(belief, posterior)
+        pool = [s for s in self._sift(belief, outlook, situation) if self._on_occasion(s.reading)]
+        if not any(_running(s.reading) for s in pool):
+            return ()
+        first = next(s for s in pool if _running(s.reading))
+        chosen = [first]
+        pool = [s for s in pool if s is not first][: 3 * most]
+        joint = split(outlook.weights[None, :], first.given)
+        # what a reading adds falls as others are taken: an old figure is an upper bound, and only
+        # the reading that leads by it is weighed anew
+        gains = np.array([s.bits for s in pool])
+        fresh = np.zeros(len(pool), dtype=bool)
+        while len(chosen) < most and gains.max(initial=0.0) > 3 * LEAST_BITS:
+            adds = [self._adds(s.reading, chosen) for s in pool]
+            k = int(np.argmax(np.where(gains > 3 * LEAST_BITS, gains, 0.0) / adds))
+            if not fresh[k]:
+                gains[k], fresh[k] = joint_gain(joint, pool[k].given), True
+                continue
+            chosen.append(pool[k])
+            joint = split(joint, pool[k].given)
+            gains[k], fresh[:] = 0.0, False
+        return tuple(s.reading for s in chosen)
+
+    def _on_occasion(self, reading: Reading) -> bool:
+        """Return whether a reading can be taken around an engine run in a few minutes."""
+        state, q = reading.run_state, self.catalogue.net.library.questions[reading.question]
+        return (
+            state is not None
+            and state.minutes <= AROUND
+            and (q.minutes <= AROUND / 2)
+            # what can be read at any time needs no occasion
+            and (state.engine_running or state.stage == "after-shut-down" or bool(state.needs))
+            and (state.engine_running or not q.tools)
+        )
+
+    def _adds(self, reading: Reading, chosen: Sequence[_Scored]) -> float:
+        """Return the minutes a reading adds to the run of the ``chosen``."""
+        state = reading.run_state
+        there = {c.reading.key[2] for c in chosen}
+        held = state.minutes if state is not None and state.id not in there else 0.0
+        return self.catalogue.net.library.questions[reading.question].minutes + held
+
     # ------------------------------------------------------------------ scoring
 
     def _sift(self, belief: Belief, outlook: Outlook, situation: Situation) -> list[_Scored]:
@@ -151,13 +206,13 @@ class Planner:
         chosen: list[_Scored] = []
         pool = list(runs[: 3 * size])
         while pool and len(chosen) < size:
-            gains = [_joint_gain(weights, s.given) for s in pool]
+            gains = [joint_gain(weights, s.given) for s in pool]
             k = int(np.argmax(gains))
             if gains[k] < LEAST_BITS * 3:
                 break
             s = pool.pop(k)
             chosen.append(s)
-            weights = _split(weights, s.given)
+            weights = split(weights, s.given)
         return tuple(chosen) or (runs[0],)
 
     def _weigh(
@@ -170,11 +225,11 @@ class Planner:
     ) -> Action:
         joint = outlook.weights[None, :]
         for s in scored:
-            joint = _split(joint, s.given)
+            joint = split(joint, s.given)
         mass = joint.sum(axis=1)
         value = purse.value(joint / np.maximum(mass, 1e-300)[:, None])
         minutes = self.minutes_of([s.reading for s in scored])
-        gain = scored[0].bits if len(scored) == 1 else _bits_of(outlook.weights, joint)
+        gain = scored[0].bits if len(scored) == 1 else bits_of(outlook.weights, joint)
         return Action(
             tuple(s.reading for s in scored),
             minutes=minutes,
@@ -332,32 +387,3 @@ def _short_list(scored: Sequence[_Scored], catalogue: Catalogue) -> list[_Scored
 
     by_rate = sorted(scored, key=lambda s: (-rate(s), s.reading.key))
     return list({s.reading.key: s for s in [*by_rate[: SHORT_LIST - 10], *scored[:10]]}.values())
-
-
-def _split(joint: Floats, given: Floats, most: int = 64) -> Floats:
-    """Return the joint mass of (outcome so far x new class, hypothesis); rare branches are merged.
-
-    joint: shape (J, H), sums to 1.  given: shape (H, C).  Result: at most ``most`` rows.
-    """
-    out: Floats = (joint[:, None, :] * given.T[None, :, :]).reshape(-1, joint.shape[1])
-    if len(out) > most:
-        mass = out.sum(axis=1)
-        order = np.argsort(-mass, kind="stable")
-        out = np.vstack([out[order[: most - 1]], out[order[most - 1 :]].sum(axis=0)])
-    return out
-
-
-def _bits_of(weights: Floats, joint: Floats) -> float:
-    """Return the bits the split ``joint`` (J, H) gives about the hypothesis."""
-    mass = joint.sum(axis=1, keepdims=True)
-    ratio = joint / np.maximum(mass * weights[None, :], 1e-300)
-    return float((joint * np.log2(np.maximum(ratio, 1e-300))).sum())
-
-
-def _joint_gain(joint: Floats, given: Floats) -> float:
-    """Return the further bits of a reading when the rows of ``joint`` are already told apart."""
-    mass = joint.sum(axis=1)
-    mean = (joint @ given) / np.maximum(mass, 1e-300)[:, None]
-    inside = -(given * np.log2(np.maximum(given, 1e-300))).sum(axis=1)
-    outside = -(mean * np.log2(np.maximum(mean, 1e-300))).sum(axis=1)
-    return float(mass @ outside - joint.sum(axis=0) @ inside)
