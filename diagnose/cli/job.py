@@ -151,6 +151,29 @@ def runcard(
     typer.echo(f"What was read goes back with: diagnose job readings {job}", err=True)
 
 
+@app.command("readings")
+def readings_back(
+    context: typer.Context,
+    job: JobId,
+    source: Annotated[
+        Path | None, typer.Option("--from", help="Read the table from this file.")
+    ] = None,
+    blank: Annotated[
+        bool, typer.Option("--blank", help="Print the table of the card, to be filled in.")
+    ] = False,
+) -> None:
+    """Type or paste back what was read on the run card: kept whole, or not at all."""
+    from diagnose.cli.job_start import take_up
+    from diagnose.cli.readings import blank as table
+    from diagnose.cli.readings import readings
+
+    taken = take_up(knowledge_root(context), job)
+    if blank:
+        typer.echo("\n".join(table(taken)))
+    else:
+        readings(taken, source)
+
+
 def put(text: str, output: Path | None) -> None:
     """Print ``text`` or write it to a file the user named."""
     from diagnose.errors import UsageError

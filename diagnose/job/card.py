@@ -12,13 +12,17 @@ from dataclasses import dataclass, replace
 from diagnose.errors import UsageError
 from diagnose.job import disturbed
 from diagnose.job.diagnosis import Bench
+from diagnose.job.epochs import complaints
 from diagnose.job.job import Job
-from diagnose.job.last_good import LastGood, last_good
+from diagnose.job.last_good import LastGood, comparable, last_good
 from diagnose.model import AEROPLANE, Question, RunState
 from diagnose.planner import Reading
 
 MOST_READINGS = 48
 """Readings weighed for one card; what does not fit the page is listed below it."""
+
+MOST_REPORTED = 4
+"""Complaints whose own state is on the card in any case."""
 
 LOOK_FIRST = 4
 """Things looked at first after shut-down."""
@@ -111,8 +115,9 @@ def card_of(job: Job) -> Card:
     situation = job.situation()
     belief = job.diagnosis.belief
     planner = job.bench.planner
-    wanted = planner.worth_in_one_run(belief, step.posterior, situation, MOST_READINGS)
-    if not wanted:
+    telling = planner.worth_in_one_run(belief, step.posterior, situation, MOST_READINGS)
+    wanted = (*_reported(job), *telling)
+    if not telling:
         raise UsageError(
             "no engine run would tell anything now, or none can be made here; "
             "`diagnose job possible` says which."
@@ -132,6 +137,21 @@ def card_of(job: Job) -> Card:
         last_good(job),
     )
     return arranged(card, lines_for(job.bench, wanted), ())
+
+
+def _reported(job: Job) -> tuple[Reading, ...]:
+    """Return the readings that show the report again: a report is seen before it is believed."""
+    seen = complaints(job.bench, job.state.findings, job.state.epoch + 1)
+    out = [
+        r
+        for f in seen[:MOST_REPORTED]
+        for r in job.bench.planner.catalogue.readings
+        if r.run_state is not None
+        and r.run_state.engine_running
+        and (r.question, r.place) == (f.question, f.at)
+        and comparable(f.state, r.state)
+    ]
+    return tuple(out) if job.situation().may_run else ()
 
 
 def refuse(job: Job) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -84,7 +84,11 @@ class Job:
 
     def record(self, kind: str, **carries: Any) -> Event:
         """Append one event; on disk when this returns."""
-        event = self.log.append(kind, **carries)
+        return self.record_group([(kind, carries)])[0]
+
+    def record_group(self, entries: Sequence[tuple[str, Mapping[str, Any]]]) -> list[Event]:
+        """Append events that only count together; on disk, all of them, when this returns."""
+        events = self.log.append_group(entries)
         self.state = fold(self.log.events)
         opened = self.state.opened
         self.registry.note(
@@ -98,7 +102,7 @@ class Job:
                 self.state_edition(),
             )
         )
-        return event
+        return events
 
     def answer(self, finding: Finding, reading: Reading | None = None, note: str = "") -> Event:
         """Keep one finding, in the epoch in force."""
@@ -152,7 +156,11 @@ class Job:
         """Take back the last undoable event; return it, or None when there is none."""
         last = last_undoable(self.log.events)
         if last is not None:
-            self.record("stepped-back", of=last["n"], what=last["event"])
+            place, size = last.get("part", (1, 1))
+            first = last["n"] - place
+            group = self.log.events[first : first + size]  # a table goes as it came: whole
+            taken = [("stepped-back", {"of": e["n"], "what": e["event"]}) for e in group]
+            self.record_group(taken)
         return last
 
     # ------------------------------------------------------------------ reasoning

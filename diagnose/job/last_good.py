@@ -33,11 +33,11 @@ JOBS = 20
 
 def beside(good: LastGood, question: str, place: str, state: State) -> Good | None:
     """Return the newest reading in order that can be compared with one in ``state``."""
-    found = (g for g in reversed(good.get((question, place), ())) if _same(g.state, state))
+    found = (g for g in reversed(good.get((question, place), ())) if comparable(g.state, state))
     return next(found, None)
 
 
-def _same(a: State, b: State) -> bool:
+def comparable(a: State, b: State) -> bool:
     """Return whether two states can be compared: same stage, no setting known to differ.
 
     A feeding tank or an open cross-feed that only one of them states is a difference.

@@ -29,7 +29,8 @@ ul { list-style: none; padding-left: 0; margin: 0; } li { padding-left: 4mm; tex
 .what { width: 38mm; padding-right: 1mm; } .boxes { display: flex; flex-wrap: wrap; width: 140mm; }
 .box1 { border: .5pt solid #000; width: 33.5mm; height: 9mm; margin: 0 1mm .5mm 0; padding: 0 1mm;
   display: flex; justify-content: space-between; font-size: 7pt; }
-.six .box1 { width: 22mm; } .box1 b { font-size: 8pt; white-space: nowrap; } .box1 span { align-self: flex-end; font-size: 6.5pt; }"""
+.six .box1 { width: 22mm; } .box1 b { font-size: 8pt; white-space: nowrap; }
+.box1 span { align-self: flex-end; font-size: 6.5pt; }"""
 
 
 def fits(card: Card) -> bool:

@@ -11,9 +11,7 @@ from diagnosis.shipped import bench
 from diagnose.job.job import Job
 from diagnose.job.registry import Registry
 from diagnose.model import Finding, State
-from diagnose.planner import Action
 from diagnose.report import render
-from diagnose.report.runcard import runcard
 
 FORMS = ("text", "md", "html", "json")
 
@@ -60,19 +58,3 @@ def test_json_is_one_object_schema_version_first_with_every_section(job: Job) ->
     assert {"findings", "checks", "rankings", "limits", "log"} <= set(body["sections"])
     assert len(body["sections"]["log"]) == len(job.log.events)
     assert body["sections"]["findings"][0]["finding"]["question"] == "fuel-pressure"
-
-
-def test_run_card_names_gates_stops_places_and_leaves_boxes(job: Job) -> None:
-    """Stop limits first, what must be confirmed, then each reading with position and number."""
-    b = job.bench
-    runs = [
-        r for r in b.planner.catalogue.readings
-        if r.run_state is not None and r.run_state.engine_running
-    ][:6]  # fmt: skip
-    card = runcard(b, Action(tuple(runs)), job.situation().open_gates, "text")
-    assert card.index("STOP AT ONCE") < card.index("BEFORE START") < card.index("[____")
-    for r in runs:
-        assert b.places.label(r.place) in card
-    assert "chocks" in card
-    assert len(card.splitlines()) < 75  # one A4 page
-    assert "<script" not in runcard(b, Action(tuple(runs)), (), "html")

@@ -1,138 +1,159 @@
-"""The card of an engine run: what stops it, what must be known, and a box for every reading."""
+"""The card of an engine run: one page, what stops it, what must be known, a box for everything."""
 
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from diagnosis.shipped import LAYOUTS, bench
 
 from diagnose.errors import UsageError
 from diagnose.job.before_run import FOR_A_RUN, STOP_AT_ONCE
-from diagnose.job.diagnosis import Bench, Diagnosis
-from diagnose.planner import Action, Reading, Situation
-from diagnose.report.runcard import FORMS, groups, runcard
+from diagnose.job.card import Card, arranged, card_of
+from diagnose.job.job import Job
+from diagnose.job.registry import Registry
+from diagnose.model import Finding, State
+from diagnose.report.runcard import FORMS, runcard
 
 FOUR = "four-engine-injection"
+RUN_UP = State("run-up", {"booster": "off"})
+LOW = Finding("fuel-pressure", "no2-engine", "low", RUN_UP, "read", number=75_842.0, typed="11 psi")
 
 
-def run_readings(b: Bench) -> list[Reading]:
-    """Return every reading of the layout that needs an engine running."""
-    listed = b.planner.catalogue.readings
-    return [r for r in listed if r.run_state is not None and r.run_state.engine_running]
-
-
-def spread(b: Bench, count: int = 8) -> tuple[Reading, ...]:
-    """Return ``count`` readings spread over the run states, last state first."""
-    listed = run_readings(b)
-    return tuple(reversed(listed[:: len(listed) // count][:count]))
+def job_on(home: Path, layout: str = FOUR, aeroplane: str = "invented one") -> Job:
+    """Return a job just opened on a shipped layout."""
+    day = "2026-11-25"
+    return Job.open(Registry(home), bench(layout), day, "lamp at the run-up", aeroplane=aeroplane)
 
 
 @pytest.fixture(scope="module")
-def four() -> Bench:
-    """Return the invented four-engined layout."""
-    return bench(FOUR)
+def four(tmp_path_factory: pytest.TempPathFactory) -> Card:
+    """Return the card of a job with a low reading on the invented four-engined layout."""
+    job = job_on(tmp_path_factory.mktemp("card"))
+    job.answer(LOW)
+    return card_of(job)
 
 
 def flat(card: str) -> str:
-    """Return a card without the breaks of its lines or the tags of its page."""
-    return " ".join(re.sub(r"<[^>]+>", " ", card).split())
+    """Return a card without the breaks of its lines, the edge of its box or its tags."""
+    return " ".join(re.sub(r"<[^>]+>|(?m:^\| | \|$)", " ", card).split())
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
-def test_the_planned_run_of_eight_readings_fits_one_sheet(layout: str) -> None:
-    """The run planned for a job just opened is one page of A4 on every shipped layout."""
-    b = bench(layout)
-    diagnosis = Diagnosis(b, engine=False)
-    open_gates = b.planner.catalogue.gates
-    posterior = diagnosis.see([]).posterior
-    run = b.planner.best_run(diagnosis.belief, posterior, Situation(open_gates=open_gates))
-    assert run is not None
-    assert len(run.readings) <= 8
-    card = runcard(b, run, run.gates, "text")
-    assert "page 1 of 1" in card
-    assert "\f" not in card
-    assert len(card.splitlines()) <= 62
-    assert max(map(len, card.splitlines())) <= 84
-    assert card.count("[____________]") == len(run.readings)
-
-
-@pytest.mark.parametrize("fmt", FORMS)
-def test_stops_and_cautions_and_gates_come_before_the_first_reading(four: Bench, fmt: str) -> None:
-    """Whoever reads from the top has read what can hurt before setting anything."""
-    readings = spread(four)
-    gates = four.planner.catalogue.gates
-    card = flat(runcard(four, Action(readings), gates, fmt))
-    first = card.lower().index("readings, in this order")
-    hazards = {h for r in readings for h in four.library.questions[r.question].hazards}
-    assert hazards
-    for text in (*STOP_AT_ONCE, *(four.library.hazards[h].text for h in hazards), *FOR_A_RUN):
-        assert card.index(" ".join(text.split())) < first
-    for gate in gates:
-        assert card.index(four.places.label(gate.place)) < first
-
-
-@pytest.mark.parametrize("fmt", FORMS)
-def test_every_reading_stands_under_its_run_state_with_number_and_position(
-    four: Bench, fmt: str
+def test_the_card_of_a_job_just_opened_is_one_sheet_on_every_layout(
+    layout: str, tmp_path: Path
 ) -> None:
-    """No reading is lost, each says where, and the states come in the order of the layout."""
-    readings = spread(four)
-    card = flat(runcard(four, Action(readings), (), fmt)).lower()
-    at = -1
-    order = [s.id for s in four.layout.run_states]
-    told = groups(four, readings)
-    ids = [s.id for s, _ in told if s is not None]
+    """Text: 62 lines of 84 characters with room for at least six lines to read."""
+    text, printed = runcard(card_of(job_on(tmp_path, layout)), "text")
+    assert "page 1 of 1" in text
+    assert "\f" not in text
+    assert len(text.splitlines()) <= 62
+    assert max(map(len, text.splitlines())) <= 84
+    assert len(printed.lines) >= 6
+    assert text.count("[_____]") == sum(len(x.places) for x in printed.lines)
+
+
+@pytest.mark.parametrize("fmt", FORMS)
+def test_what_stops_and_gates_the_run_stands_above_the_first_reading(four: Card, fmt: str) -> None:
+    """Whoever reads from the top has read what can hurt before setting anything."""
+    card = flat(runcard(four, fmt)[0])
+    first = card.index("Readings, in this order" if fmt == "html" else "READINGS, in this order")
+    library = four.bench.library
+    assert four.hazards()
+    assert four.gates
+    for text in (*STOP_AT_ONCE, *(library.hazards[h].text for h in four.hazards()), *FOR_A_RUN):
+        assert " ".join(text.split()) in card[:first]
+    for gate in four.gates:
+        assert library.questions[gate.question].title in card[:first]
+    assert "14 psi" in card[:first], "the limit of the layout"
+    assert "invented for this layout" in card[:first], "its reference"
+
+
+@pytest.mark.parametrize("fmt", FORMS)
+def test_lines_stand_in_the_order_of_the_layouts_states_with_a_box_for_each_engine(
+    four: Card, fmt: str
+) -> None:
+    """Numbers run on, states come as an engine goes through them, all four engines have boxes."""
+    text, printed = runcard(four, fmt)
+    order = [s.id for s in four.bench.layout.run_states]
+    ids = [x.set_up for x in printed.lines]
     assert ids == sorted(ids, key=order.index)
-    assert len(ids) > 1
-    assert sorted(r.key for _, rs in told for r in rs) == sorted(r.key for r in readings)
-    for state, within in told:
-        assert state is not None
-        at = card.index(state.title.lower(), at + 1)
-        for r in within:
-            title = four.library.questions[r.question].title.lower()
-            assert card.index(four.places.label(r.place).lower(), card.index(title, at)) > at
-
-
-def test_more_than_one_pair_of_hands_is_said(four: Bench) -> None:
-    """A reading that takes two people says so; one person is said once for the rest."""
-    by_hands = {four.library.questions[r.question].hands: r for r in run_readings(four)}
-    assert {1, 2} <= set(by_hands)
-    assert "2 people" in runcard(four, Action((by_hands[2],)), (), "text")
-    alone = runcard(four, Action((by_hands[1],)), (), "text")
-    assert "2 people" not in alone
-    assert "One person takes a reading" in alone
+    assert [x.number for x in printed.lines] == list(range(1, len(ids) + 1))
+    run_up = next(x for x in printed.lines if x.set_up == "run-up-booster-off")
+    assert run_up.places == four.bench.places.engines
+    card = flat(text)
+    for short, whole in (("2 PI", "no. 2 engine (port inner)"), ("4 SO", "(starboard outer)")):
+        assert short in card
+        assert whole in card
 
 
 @pytest.mark.parametrize("fmt", FORMS)
-def test_answers_of_a_question_are_written_out_once_and_all_of_them(four: Bench, fmt: str) -> None:
-    """Two engines, one question: the second refers to the first, in neutral order."""
-    pressure = [r for r in run_readings(four) if r.question == "fuel-pressure"][:2]
-    card = flat(runcard(four, Action(tuple(pressure)), (), fmt))
-    answers = " / ".join(four.library.questions["fuel-pressure"].classes.values())
-    assert card.count(answers) == 1
-    assert card.count("as above") == 1
+def test_what_did_not_fit_left_as_the_least_telling_and_is_named(four: Card, fmt: str) -> None:
+    """Nothing is dropped silently: lines printed and left out are all that was wanted."""
+    text, printed = runcard(four, fmt)
+    assert printed.left_out
+    assert len(printed.lines) + len(printed.left_out) == len(four.lines)
+    kept = {(x.question, x.set_up) for x in printed.lines}
+    assert {(x.question, x.set_up) for x in four.worth[: len(kept)]} == kept
+    first = four.bench.library.questions[printed.left_out[0].question].title
+    assert first in flat(text).rpartition("Did not fit")[2]
 
 
 @pytest.mark.parametrize("fmt", FORMS)
-def test_the_card_says_it_is_unreviewed_invented_and_no_release(four: Bench, fmt: str) -> None:
+def test_the_last_good_reading_of_the_same_aeroplane_stands_at_its_box(
+    fmt: str, tmp_path: Path
+) -> None:
+    """A reading in order from an earlier job of this aeroplane is shown, another's is not."""
+    for name, figure in (("invented one", "16.25 psi"), ("another", "17.75 psi")):
+        earlier = job_on(tmp_path, aeroplane=name)
+        good = replace(LOW, value="normal", number=112_000.0, typed=figure)
+        earlier.answer(replace(good, at="no3-engine"))
+    job = job_on(tmp_path)
+    job.answer(LOW)
+    card = flat(runcard(card_of(job), fmt)[0])
+    assert "16.25 psi" in card
+    assert "17.75 psi" not in card
+
+
+def test_no_card_while_a_joint_is_open_and_none_while_a_handover_is_unconfirmed(
+    tmp_path: Path,
+) -> None:
+    """An open strainer or an unread handover bars the card and says what clears it."""
+    job = job_on(tmp_path)
+    done = job.checked("inspect-strainer-element", "no2-strainer", "clean")
+    with pytest.raises(UsageError, match="strainer opened"):
+        card_of(job)
+    job.record("restored", item=f"{done['n']}.1", by="AB")
+    job.record("handed-over", by="AB", lines=[["proved 1", "strainer clean"]])
+    with pytest.raises(UsageError, match="handover"):
+        card_of(job)
+    job.record("taken-over", line="proved 1", by="CD", agreed=True)
+    standing = " ".join(card_of(job).standing)
+    assert "cowling off" in standing, "a panel off bars no run, but everybody knows of it"
+
+
+@pytest.mark.parametrize("fmt", FORMS)
+def test_the_card_says_it_is_unreviewed_invented_and_no_release(four: Card, fmt: str) -> None:
     """Labels of the record stand on the card too, with layout and edition."""
-    card = runcard(four, Action(spread(four)), (), fmt)
-    for label in ("UNREVIEWED", f"{FOUR} (invented)", four.library.edition, "not a release"):
-        assert label in card
+    card, _ = runcard(four, fmt)
+    for label in ("UNREVIEWED", f"{FOUR} (invented)", "not a release", "invented one"):
+        assert label in flat(card)
 
 
-def test_the_printed_card_is_one_page_of_plain_a4_without_script_or_address(four: Bench) -> None:
-    """Nothing is loaded and nothing runs; the page is set for A4."""
-    page = runcard(four, Action(spread(four)), four.planner.catalogue.gates, "html")
-    assert "size: A4; margin: 15mm" in page
+def test_the_printed_card_loads_nothing_and_says_nothing_by_colour(four: Card) -> None:
+    """Nothing is loaded and nothing runs; black on white; the page is set for A4."""
+    page, _ = runcard(four, "html")
+    assert "size: A4" in page
     for outside in ("<script", "href=", "src=", "url(", "http"):
         assert outside not in page.lower()
+    assert set(re.findall(r"#[0-9a-f]{3,6}\b", page)) <= {"#000", "#fff"}
 
 
-def test_a_card_of_no_readings_or_of_another_form_is_refused(four: Bench) -> None:
-    """A check has no run card, and a wrong form names those there are."""
-    with pytest.raises(UsageError, match="needs readings"):
-        runcard(four, Action(check="inspect-strainer-element", at="no2-strainer"), (), "text")
+def test_a_card_of_no_lines_or_of_another_form_is_refused(four: Card) -> None:
+    """A wrong form names those there are."""
     with pytest.raises(UsageError, match="text or html"):
-        runcard(four, Action(spread(four)), (), "pdf")
+        runcard(four, "pdf")
+    with pytest.raises(UsageError, match="nothing to read"):
+        runcard(arranged(four, (), ()), "text")
