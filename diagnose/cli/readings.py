@@ -134,7 +134,7 @@ def _as_understood(job: Job, table: Table) -> list[str]:
         q = job.bench.library.questions[cell.line.question]
         said = "not read"
         if cell.answer is not None:
-            words = q.classes[cell.answer.value]
+            words = q.classes.get(cell.answer.value, "not classed, no approved figure entered")
             said = f"{cell.typed}: {words}" if cell.figure is not None else words
         where = job.bench.places.label(cell.place)
         out.append(f"  {cell.line.number:>2}  {q.title}, {where}: {said}")

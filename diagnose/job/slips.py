@@ -304,7 +304,7 @@ def _odd(cell: Cell, bench: Bench) -> bool:
 def _before(table: Table, findings: Iterable[Finding], bench: Bench) -> Before:
     """Return for each box the last finding that can be compared, 'the others normal' included."""
     out: dict[tuple[int, str], Finding] = {}
-    listed = [f for f in findings if not f.check and f.value]
+    listed = [f for f in findings if not f.check and (f.value or f.number is not None)]
     for cell in table.cells.values():
         state = cell.line.state
         here = State(state.stage, state.settings) if state else State()

@@ -123,7 +123,11 @@ def read_cell(text: str, line: CardLine, place: str, bench: Bench, unit: str = "
     if figure and question.unit:
         return _figure(figure, line, place, bench, unit, sure)
     return Cell(
-        line, place, said, read_answer(_letter(said, question), question, bench.layout), sure=sure
+        line,
+        place,
+        said,
+        read_answer(_letter(said, question), question, bench.layout, place),
+        sure=sure,
     )
 
 
@@ -253,12 +257,12 @@ def _figure(
         value = read_answer(_letter(word, question), question, bench.layout).value
         answer = Answer(value, None, parse(typed, question.unit).value_si, typed)
     else:
-        answer = read_answer(typed, question, bench.layout)
+        answer = read_answer(typed, question, bench.layout, place)
         if (
             word
             and read_answer(_letter(word, question), question, bench.layout).value != answer.value
         ):
-            said = question.classes[answer.value]
+            said = question.classes.get(answer.value, "not classed")
             raise UsageError(f"{typed} is '{said}' here, not '{word}'; which of them was read?")
     return Cell(line, place, typed, answer, float(match[1].replace("−", "-")), unit, sure)
 
