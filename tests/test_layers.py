@@ -15,6 +15,7 @@ LAYERS: list[set[str]] = [
     {"cli", "web"},
     {"merit"},
     {"training", "replay", "capture", "report", "lint", "chart"},
+    {"casebook"},
     {"job"},
     {"planner"},
     {"aeroplane"},

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from diagnose.cli import screens
 from diagnose.cli.acts import hand_over, record_work
 from diagnose.cli.case_view import cause_why, symptom_why, why_text
+from diagnose.cli.past import show_similar
 from diagnose.cli.talk import Again, Command, Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, numbered, read_answer
@@ -24,6 +25,7 @@ HELP = """\
   findings           what was found, numbered       add                add a finding
   change N           change finding number N        withdraw N         take finding N away
   back               take the last entry back       note TEXT          keep a note
+  similar            finished cases like this one, and what was found then
   pause              leave; nothing is lost         stop               close without a result
   hand over TEXT     a note for the next, and leave
   tried again: answer with its count, 'low 2 of 5', 'normal 5 of 5 not reached'
@@ -51,6 +53,7 @@ class Commands:
             "why not": self._why_not,
             "what would change": self._change_it,
             "others": self._others,
+            "similar": self._similar,
             "findings": self._findings,
             "add": self._add,
             "change": self._change,
@@ -145,6 +148,9 @@ class Commands:
                 f"  {what}, {bench.places.label(at)}: about {a.minutes:.0f} min, "
                 f"would save about {a.saves:.0f} min"
             )
+
+    def _similar(self, rest: str) -> None:
+        show_similar(self.talk, self.job)
 
     def _findings(self, rest: str) -> None:
         for number, f in zip(self.job.finding_numbers(), self.job.findings, strict=True):

@@ -59,7 +59,7 @@ class Session:
 
     def _open(self) -> None:
         self.talk.say(screens.heading(self.job))
-        self.talk.say("At any prompt: help, ranking, why, add, change, back, pause, stop.")
+        self.talk.say("At any prompt: help, ranking, why, similar, add, change, back, pause, stop.")
         try:
             hear_report(self.talk, self.job)
             first_page(self.talk, self.job)

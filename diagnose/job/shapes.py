@@ -139,6 +139,7 @@ NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "handed-over": {"by": _text, "lines": _list_of(_list_of(_text, 2))},
     "taken-over": {"line": _text, "by": _text, "agreed": _flag},
     "ranked": {"ranking": _list_of(_RANKED)},
+    "alike-shown": {"lines": _list_of(_list_of(_text, 3))},
     "stepped-back": {"of": _count},
 }
 """Kind of event -> what it cannot be folded without."""

@@ -6,6 +6,7 @@ from diagnose.knowledge_files.aeroplanes import (
     layout_of_aeroplane,
     read_aeroplane_bytes,
 )
+from diagnose.knowledge_files.case_shelf import CaseShelf, load_shelf
 from diagnose.knowledge_files.cases import layout_of_case, list_cases, load_case
 from diagnose.knowledge_files.cutting import cut, limit_of
 from diagnose.knowledge_files.find import find_cases, find_knowledge
@@ -13,6 +14,7 @@ from diagnose.knowledge_files.layouts import list_layouts, load_layout
 from diagnose.knowledge_files.library import load_library
 
 __all__ = [
+    "CaseShelf",
     "cut",
     "find_cases",
     "find_knowledge",
@@ -26,5 +28,6 @@ __all__ = [
     "load_case",
     "load_layout",
     "load_library",
+    "load_shelf",
     "read_aeroplane_bytes",
 ]

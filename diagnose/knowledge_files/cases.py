@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Final
 
-from diagnose.errors import CaseError
+from diagnose.errors import CaseError, Origin
 from diagnose.knowledge_files import cutting
 from diagnose.knowledge_files.case_places import part_at
 from diagnose.knowledge_files.fields import Fields, Text, build, quantity
@@ -34,9 +34,27 @@ _INTERVENTION: Final = re.compile(r"(?:drain|refuel|rectif|replac)", re.IGNORECA
 _CASE_ID: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,59}")
 
 
+FOLDERS: Final = ("invented", "model")
+"""Folders of cases beside those of the top: invented jobs, and jobs drawn with the model."""
+
+
 def list_cases(root: Path) -> Mapping[str, Path]:
-    """Return file stem -> file for every case of the folder ``root``, in order."""
-    return {path.stem: path for path in sorted(root.glob("[!.]*.yaml"))}
+    """Return file stem -> file for every case of ``root`` and its case folders, in order.
+
+    Raises:
+        CaseError: If two folders hold a file of one name; a case is known by it.
+    """
+    out: dict[str, Path] = {}
+    gather = Gather()
+    places = (root, *(root / name for name in FOLDERS))
+    for path in (file for place in places for file in sorted(place.glob("[!.]*.yaml"))):
+        if path.stem in out:
+            text = f"there is another '{path.name}' in '{out[path.stem].parent}'; rename one"
+            gather.add(Origin(str(path)), text)
+        out.setdefault(path.stem, path)
+    if gather.problems:
+        raise CaseError(gather.problems)
+    return out
 
 
 def layout_of_case(path: Path) -> str:

@@ -52,6 +52,7 @@ def build(job: Job, now: datetime | None = None) -> Report:
             safety.cautions(entries),
             safety.gates(job, entries),
             _ranked(entries),
+            work.past(entries),
             findings.checks(entries),
             findings.rules(job.bench, job.state),
             day.disturbed(entries, job.state),

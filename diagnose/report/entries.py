@@ -141,6 +141,8 @@ class Entries:
         if kind == "ranked":
             first = e["ranking"][0] if e["ranking"] else {}
             return f"first: {self.cause(first.get('cause'))}" if first else "nothing ranked"
+        if kind == "alike-shown":
+            return "; ".join(f"{case}: {found}" for case, found, _ in e["lines"])
         if kind == "run":
             return "; ".join(self.reading(k) for k in e.get("readings", ())) or "engine run"
         if kind == "verified":

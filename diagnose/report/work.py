@@ -47,6 +47,24 @@ def at_hand(entries: Entries) -> Section:
     return Section("at_hand", "At hand", columns, rows, "", "not stated")
 
 
+def past(entries: Entries) -> Section:
+    """Return the finished cases that were looked at for comparison, as shown then."""
+    rows = tuple(
+        entries.base(e) | {"case": case, "found": found, "compared": compared}
+        for e in entries.of("alike-shown")
+        for case, found, compared in e["lines"]
+    )
+    columns = (
+        ("n", "Entry"),
+        ("time", "Time"),
+        ("case", "Case"),
+        ("found", "Found then"),
+        ("compared", "Held against this job"),
+    )
+    note = "Shown for comparison when asked for; the ranking takes no notice of them."
+    return Section("past_cases", "Finished cases looked at", columns, rows, note, "none")
+
+
 def rectification(entries: Entries) -> Section:
     """Return what was found, done, run and verified, in order."""
     kinds = ("part-found", "rectified", "intervened", "run", "verified")

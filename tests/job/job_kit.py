@@ -72,6 +72,7 @@ def every_kind(job: Job) -> None:
     job.checked("inspect-strainer", "strainer", "plugged", "seen", "full of dirt", "clean")
     ranked = {"rank": 1, "cause": "strainer-plugged", "at": "strainer", "probability": 0.9}
     job.record("ranked", ranking=[{**ranked, "word": "likely"}])
+    job.record("alike-shown", lines=[["tiny-1 (invented)", "strainer plugged", "2 alike"]])
     job.record("part-found", cause="strainer-plugged", place="strainer")
     job.record("rectified", cause="strainer-plugged", place="strainer", what="cleaned")
     job.record("intervened", what="refuelled", place="left-tank", lost="refuelling")

@@ -48,6 +48,7 @@ def worked(home: Path) -> Job:
     job.record("withdrawn", of=second["n"])
     job.skip(job.bench.planner.catalogue.readings[0])
     job.keep_ranking(job.step())
+    job.record("alike-shown", lines=[["demo-job (invented)", "strainer plugged", "3 alike"]])
     job.record("acknowledged", hazard="running-engine", text="as it was shown")
     job.record("confirmed", item="chocks fore and aft of the main wheels")
     job.record("run", readings=[])

@@ -1,0 +1,193 @@
+"""What one aeroplane with one failure shows to who asks: the fuel-system model, with noise.
+
+Every reading the tool could ask for on the layout is taken in its run state, and running ones once
+more on a hot day.  The conditions of the day and the scatter of the aeroplane are drawn, and what
+people make of a reading is drawn from the question's own table.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+import numpy as np
+
+from diagnose.fuel import (
+    Fault,
+    Network,
+    Readings,
+    Settings,
+    classify,
+    places_of,
+    readings,
+    solve,
+)
+from diagnose.job.diagnosis import Bench
+from diagnose.model import Effect, Finding, KnownBy, Question, State
+from diagnose.predict.severity import pulled_down, scattered, without_air
+from diagnose.predict.states import CAN, Cell, draws_of, settings_of
+from diagnose.predict.tables import reads_in
+from diagnose.signs import normal_class
+
+Words = Mapping[str, np.ndarray]
+
+GAUGED: Mapping[str, str] = MappingProxyType(
+    {
+        "fuel-pressure": "pressure-gauge",
+        "booster-pressure": "pressure-gauge",
+        "pressure-lamp": "pressure-lamp",
+        "booster-lamp": "pressure-lamp",
+        "flow-indication": "flow-meter",
+    }
+)
+"""Question -> reading of the model that has the faults of the question's own instruments in it."""
+_ANY_TIME: Mapping[str, State] = MappingProxyType(
+    {
+        "trend-running": State("cruise"),
+        "gauge-against-stick": State("static"),
+    }
+)
+"""Reading -> where it is taken when the question may be asked at any time."""
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A finding as the aeroplane shows it, and whether it is out of the ordinary.
+
+    amiss: what was noted is not the normal class, and the model says so too.
+    """
+
+    finding: Finding
+    amiss: bool
+
+
+@dataclass(frozen=True)
+class _Look:
+    """One question at one place in one state; ``row`` of the solved states."""
+
+    question: Question
+    effect: Effect
+    place: str
+    state: State
+    row: int
+
+
+def watch(bench: Bench, network: Network, fault: Fault, rng: np.random.Generator) -> list[Seen]:
+    """Return everything that can be read on the layout of ``bench`` with ``fault`` at work.
+
+    Readings of run states without a steady solution are left out.
+
+    Raises:
+        diagnose.fuel.FaultError: The fault has no physical form at its part.
+    """
+    looks, cells = _looks(bench)
+    states = _settings(network, cells, rng)
+    rows = len(states)
+    solution = solve(network, [*states, *states], [()] * rows + [(fault,)] * rows)
+    found = readings(network, solution)
+    noisy = scattered(found, np.zeros(2 * rows, dtype=np.intp), 1, rng)
+    sound = Readings(
+        {n: np.concatenate([v[:rows], v[:rows]]) for n, v in found.values.items()}, found.places
+    )
+    words = classify(network, solution, noisy, sound)
+    if rng.random() < 0.5:  # one who tells the mean of a swinging needle
+        words = pulled_down(words, classify(network, solution, without_air(noisy), sound))
+    kind = network.layout.parts[fault.part].kind
+    out = []
+    for look in looks:
+        seen = _seen(look, words, found, kind, rows, rng)
+        if seen is not None:
+            out.append(seen)
+    return out
+
+
+def _looks(bench: Bench) -> tuple[list[_Look], list[Cell]]:
+    """Return what can be looked at, and the states it takes."""
+    library = bench.library
+    kinds = {part.kind for part in bench.layout.parts.values()}
+    rows: dict[Cell, int] = {}
+    looks = []
+    for reading in bench.planner.catalogue.readings:
+        question = library.questions[reading.question]
+        effect = library.effects[question.reads]
+        # nobody reads a lamp that is not fitted
+        fitted = not question.instruments or kinds & set(question.instruments)
+        if not effect.reading or not fitted:
+            continue
+        state = reading.state
+        if reading.run_state is None:
+            state = _ANY_TIME.get(effect.reading, State())
+        for one in _cool_and_hot(effect, state):
+            cell = _cell(effect.reading, one)
+            if reads_in(effect.reading, cell):
+                row = rows.setdefault(cell, len(rows))
+                looks.append(_Look(question, effect, reading.place, one, row))
+    return looks, list(rows)
+
+
+def _cool_and_hot(effect: Effect, state: State) -> Iterable[State]:
+    yield state
+    running = state.known().get("power") in ("low", "mid", "high")
+    if running and "heat" in effect.depends_on and "heat" not in state.settings:
+        yield replace(state, settings={**state.settings, "heat": "hot"})
+
+
+def _cell(reading: str, state: State) -> Cell:
+    known = state.known()
+    return Cell(
+        CAN if reading == "delivery" else known.get("power", "none"),
+        known.get("booster", "off"),
+        known.get("crossfeed", "shut"),
+        known.get("heat", "cool"),
+        known.get("attitude", "level"),
+        known.get("level", "part"),
+        known.get("tank", ""),
+        parked=state.stage == "parked",
+    )
+
+
+def _settings(network: Network, cells: Sequence[Cell], rng: np.random.Generator) -> list[Settings]:
+    """Return the settings of each state, all on one day with one fuel."""
+    day = draws_of(Cell("none"), rng, 1)[0]
+    out = []
+    for cell in cells:
+        here = replace(draws_of(cell, rng, 1)[0], rvp=day.rvp, height=day.height)
+        out.append(settings_of(network, cell, here))
+    return out
+
+
+def _seen(
+    look: _Look,
+    words: Words,
+    found: Readings,
+    faulty_kind: str,
+    rows: int,
+    rng: np.random.Generator,
+) -> Seen | None:
+    """Return what is noted of one look, None where the model has no reading."""
+    q = look.question
+    gauged = faulty_kind in q.instruments and q.id in GAUGED
+    reading = GAUGED[q.id] if gauged else look.effect.reading
+    if reading not in words or look.place not in places_of(found, reading):
+        return None
+    at = places_of(found, reading).index(look.place)
+    word = str(words[reading][rows + look.row, at])
+    sound = str(words[reading][look.row, at])
+    if not word or not sound:
+        return None
+    if word in look.effect.values:
+        shows = q.shows[word]
+        value = str(rng.choice(list(shows), p=_normed(shows.values())))
+    elif word in q.classes:
+        value = word
+    else:
+        return None
+    amiss = value != normal_class(q, look.effect) and word != sound
+    known: KnownBy = "read" if q.instruments or q.unit else "seen"
+    return Seen(Finding(q.id, look.place, value, look.state, known), amiss)
+
+
+def _normed(values: Iterable[float]) -> np.ndarray:
+    p = np.asarray(list(values))
+    return np.asarray(p / p.sum())

@@ -1,0 +1,90 @@
+"""Text of the case library and of proofs, from plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
+    from diagnose.model import Case, Cause
+    from diagnose.replay.proof import Held
+
+
+def kind_of(case: Case) -> str:
+    """Return what a case is: published, invented, or drawn from the model."""
+    if not case.invented:
+        return "published"
+    return "from the model" if case.source.startswith("from the model") else "invented"
+
+
+def list_body(cases: Sequence[Case]) -> Mapping[str, Any]:
+    """Return the cases as plain data."""
+    rows = [
+        {
+            "case": c.id,
+            "kind": kind_of(c),
+            "source": c.source,
+            "layout": c.layout,
+            "title": c.title,
+            "causes": [str(x) if x.cause else "not in the knowledge" for x in c.causes],
+        }
+        for c in cases
+    ]
+    kinds: dict[str, int] = {}
+    for r in rows:
+        kinds[str(r["kind"])] = kinds.get(str(r["kind"]), 0) + 1
+    return {"cases": rows, "totals": kinds}
+
+
+def list_text(body: Mapping[str, Any]) -> str:
+    """Return one line a case, and how many there are of each kind."""
+    lines = [
+        f"{r['case']}  [{r['kind']}; {r['layout']}]  {', '.join(r['causes'])}"
+        for r in body["cases"]
+    ]
+    counted = ", ".join(f"{n} {kind}" for kind, n in body["totals"].items())
+    return "\n".join([*lines, f"{len(lines)} cases: {counted or 'none'}"])
+
+
+def prove_body(causes: Sequence[Cause], held: Sequence[Held]) -> Mapping[str, Any]:
+    """Return the proofs as replayed, and which causes have none, as plain data."""
+    proofs = [
+        {
+            "cause": h.cause,
+            "side": h.side,
+            "case": h.case,
+            "holds": h.verdict.holds,
+            "why": h.verdict.why,
+        }
+        for h in held
+    ]
+    good = {(h.cause, h.side) for h in held if h.verdict.holds}
+    return {
+        "causes": len(causes),
+        "proved": sum({(c.id, "fires-on"), (c.id, "silent-on")} <= good for c in causes),
+        "without_fires_on": [c.id for c in causes if (c.id, "fires-on") not in good],
+        "without_silent_on": [c.id for c in causes if (c.id, "silent-on") not in good],
+        "proofs": proofs,
+    }
+
+
+def prove_text(body: Mapping[str, Any]) -> str:
+    """Return every proof that fails, each of a few, and the totals."""
+    few = body["causes"] <= 3
+    lines = [
+        f"{'holds' if p['holds'] else 'FAILS'}  {p['cause']}  {p['side']} {p['case']}: {p['why']}"
+        for p in body["proofs"]
+        if few or not p["holds"]
+    ]
+    for key, words in (
+        ("without_fires_on", "no case that fires them"),
+        ("without_silent_on", "no case that leaves them silent"),
+    ):
+        if body[key]:
+            lines.append(f"{len(body[key])} causes have {words}: {', '.join(body[key])}")
+    failing = sum(not p["holds"] for p in body["proofs"])
+    lines.append(
+        f"{body['proved']} of {body['causes']} causes proved both ways; "
+        f"{len(body['proofs'])} proofs replayed, {failing} fail"
+    )
+    return "\n".join(lines)
