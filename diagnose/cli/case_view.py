@@ -145,7 +145,7 @@ def symptom_why(bench: Bench, step: Step, name: str) -> dict[str, Any]:
         lines = []
         for s in step.outcome.chain(symptom, place):
             if isinstance(s.item, int):
-                lines.append("  " * s.depth + _finding(bench, step.findings[s.item]))
+                lines.append("  " * s.depth + _finding(bench, step.read[s.item]))
             elif isinstance(s.item, Trace):
                 shows = "holds" if s.item.shows else "does not hold"
                 lines.append("  " * s.depth + f"rule {s.item.symptom} {shows}  ({s.item.origin})")

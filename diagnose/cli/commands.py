@@ -107,7 +107,7 @@ class Commands:
         if symptom is None:
             self._why(rest)  # against a cause, the same page tells what speaks against it
             return
-        findings = dict(enumerate(self.job.findings))
+        findings = dict(enumerate(self.job.step().read))
         places = [at] if at else [p for k in symptom.at for p in bench.places.parts_of_kind(k)]
         for place in places[:4]:
             for short in why_not(bench.plain, findings, name, place):
@@ -120,7 +120,7 @@ class Commands:
 
     def _change_it(self, rest: str) -> None:
         bench = self.job.bench
-        findings = dict(enumerate(self.job.findings))
+        findings = dict(enumerate(self.job.step().read))
         shown = 0
         for s in self.job.step().outcome.symptoms.values():
             for a in what_would_change(bench.plain, findings, s.symptom, s.at):

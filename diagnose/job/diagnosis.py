@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.aeroplane import known_defects, suspected_defects
 from diagnose.belief import Belief, BeliefNet, Posterior
+from diagnose.in_time import read_in_time
 from diagnose.model import CauseAt, Finding, Layout, Library, Work
 from diagnose.places import Places
 from diagnose.planner import Plan, Planner, Situation
@@ -72,11 +73,13 @@ class Bench:
 class Step:
     """The state of a job after its findings.
 
-    findings: all of them, in order.  outcome: what the rules conclude, traced (finding keys are
-    positions in ``findings``).  posterior: belief over causes.
+    findings: all of them, in order.  read: the same as rules and belief read them, in time order.
+    outcome: what the rules conclude, traced (finding keys are positions in ``read``).
+    posterior: belief over causes.
     """
 
     findings: tuple[Finding, ...]
+    read: tuple[Finding, ...]
     outcome: Outcome
     posterior: Posterior
 
@@ -104,11 +107,12 @@ class Diagnosis:
         ``rectified``: cause -> first epoch in which it no longer acts.
         Raises UsageError when a finding names an unknown question, place or class.
         """
-        self._hold_known_against(findings, rectified or {})
-        outcome = self._concluded(findings)
+        read = read_in_time(findings, self.bench.library)
+        self._hold_known_against(read, rectified or {})
+        outcome = self._concluded(read)
         never = [c for p in outcome.points for c in p.never]
-        posterior = self.belief.update(findings, rectified, never)
-        return Step(tuple(findings), outcome, posterior)
+        posterior = self.belief.update(read, rectified, never)
+        return Step(tuple(findings), read, outcome, posterior)
 
     def _hold_known_against(
         self, findings: Sequence[Finding], rectified: Mapping[CauseAt, int]

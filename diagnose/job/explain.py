@@ -70,13 +70,13 @@ def explain_cause(diagnosis: Diagnosis, step: Step, cause: CauseAt) -> CauseWhy:
     index = diagnosis.belief.prior.index[cause]
     known = bench.library.causes.get(cause.cause)
     rows = _rows_by_finding(bench, step, cause)
-    signs = signs_of(step.findings, bench.library, bench.layout)
+    signs = signs_of(step.read, bench.library, bench.layout)
     speaks = []
     for key, factor in diagnosis.belief.weight_of(cause):
         where = tuple(sorted({s.index for s in signs if s.instance == key}))
         used = tuple(dict.fromkeys(r for i in where for r in rows.get(i, ())))
         weighed = _weighed(bench, key, cause)
-        speaks.append(Speaks(tuple(step.findings[i] for i in where), factor, used, weighed))
+        speaks.append(Speaks(tuple(step.read[i] for i in where), factor, used, weighed))
     speaks.sort(key=lambda s: -abs(math.log(max(s.factor, 1e-12))))
     points = step.outcome.points
     return CauseWhy(
@@ -134,7 +134,7 @@ def _rows_by_finding(
     for e in step.outcome.evidence:
         if e.cause == cause:
             out.setdefault(e.finding, []).append((e.row, said.get(e.row, "")))
-    for i, f in enumerate(step.findings):
+    for i, f in enumerate(step.read):
         known = bench.library.causes.get(cause.cause)
         if f.check and known is not None:
             for c in known.checks:

@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from diagnose.errors import KnowledgeError, Origin, Problem
 from diagnose.knowledge_files import cache, references, sharing
+from diagnose.knowledge_files.follows import with_followers
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.reader import MAX_BYTES, Node, UnreadableError, read_yaml
 from diagnose.knowledge_files.schema import causing, checking, observing, rules, wording
@@ -191,6 +192,7 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
         folder, *_, file = relative.split("/")
         known.get(folder, {}).setdefault(file.removesuffix(".yaml"), None)
     _link(gather, items, known, sources if "sources.yaml" in nodes else None, shows)
+    items["causes"] = with_followers(items["causes"], items["effects"])
     return Library(
         root=str(files.root),
         edition=files.edition,

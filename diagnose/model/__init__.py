@@ -31,7 +31,7 @@ from diagnose.model.causes import (
 from diagnose.model.checks import DISTURBED, Check, Hazard
 from diagnose.model.layouts import Layout, Limit, Line, Part, RunState
 from diagnose.model.library import Library
-from diagnose.model.questions import Effect, Question
+from diagnose.model.questions import Effect, Follows, ImpliedBy, Question
 from diagnose.model.states import (
     AEROPLANE,
     ANY_STATE,
@@ -69,7 +69,9 @@ __all__ = [
     "Effect",
     "Finding",
     "Fitted",
+    "Follows",
     "Hazard",
+    "ImpliedBy",
     "KnownBy",
     "Layout",
     "Library",

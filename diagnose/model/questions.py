@@ -4,10 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from diagnose.errors import NOWHERE, Origin
 from diagnose.model.states import nothing
 from diagnose.model.words import SourceRef
+
+
+@dataclass(frozen=True)
+class Follows:
+    """This effect takes ``value`` in ``share`` of the occasions on which a cause gives another.
+
+    It speaks for every fuel cause that gives ``effect`` one of ``values`` at the same place in a
+    state that fits ``when``, and says nothing of this effect itself: what starvation brings with
+    it is said once.
+    """
+
+    effect: str
+    values: tuple[str, ...]
+    value: str
+    share: float
+    when: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    origin: Origin = NOWHERE
 
 
 @dataclass(frozen=True)
@@ -18,6 +36,7 @@ class Effect:
     when none of our causes is at work.  ``depends_on`` names the run-state dimensions that can
     change it: two findings that differ in no such dimension speak of the same instance.
     ``reading`` names the fuel-model reading that gives it, '' when the model cannot.
+    ``follows`` says what other effects bring this one with them.
     """
 
     id: str
@@ -28,7 +47,23 @@ class Effect:
     depends_on: tuple[str, ...] = ()
     reading: str = ""
     because: str = ""
+    follows: tuple[Follows, ...] = ()
     sources: tuple[SourceRef, ...] = ()
+    origin: Origin = NOWHERE
+
+
+@dataclass(frozen=True)
+class ImpliedBy:
+    """Two findings on one thing in different stages that answer this question between them.
+
+    ``change`` is 'came-on' (good, then bad at a later stage of the same running) or 'went-off'
+    (bad, then good with nothing mended) in the answers to one of the questions ``of``;
+    ``gives`` is the class implied, by the stage of the later finding.
+    """
+
+    change: str
+    of: tuple[str, ...]
+    gives: Mapping[str, str]
     origin: Origin = NOWHERE
 
 
@@ -68,5 +103,6 @@ class Question:
     perishable: str = ""  # what destroys it: 'cooling', 'draining', 'refuelling', 'rectifying'
     gate: str = ""  # class that must be KNOWN before an engine is run ('' = not a gate)
     also_called: tuple[str, ...] = ()
+    implied_by: ImpliedBy | None = None
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE

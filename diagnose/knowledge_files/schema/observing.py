@@ -15,9 +15,10 @@ from diagnose.knowledge_files.schema.common import (
     no_veto,
     settings,
     sources,
+    state,
 )
 from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS, PERISHABLE
-from diagnose.model import DIMENSIONS, STAGES, Effect, Question
+from diagnose.model import DIMENSIONS, STAGES, Effect, Follows, ImpliedBy, Question
 from diagnose.units import SI_UNIT
 
 CUTS: Final = ("zero", "low", "normal", "high")
@@ -53,8 +54,33 @@ def effect(node: Node, gather: Gather, stem: str) -> Effect:
         depends_on=fields.choices("depends-on", DIMENSIONS, what="dimension of a run state"),
         reading=fields.text("reading"),
         because=fields.text("because"),
+        follows=tuple(_follows(one, values) for one in fields.tables("follows", "a line")),
         sources=sources(fields, required=True),
         origin=node.origin,
+    )
+    fields.finish()
+    return item
+
+
+def _follows(fields: Fields, values: tuple[Text, ...]) -> Follows:
+    """Read one line: where a cause gives that value of that effect, this effect comes too."""
+    other = fields.text("effect", required=True)
+    theirs = fields.texts("is", required=True)
+    for one in theirs:
+        fields.gather.refer("effect", str(other), other.origin, str(one), one.origin)
+    gives = fields.text("gives", required=True)
+    if gives and gives not in values[1:]:
+        fields.gather.unknown(
+            gives.origin, gives, "value of this effect other than its normal one", values[1:]
+        )
+    item = build(
+        Follows,
+        effect=other,
+        values=theirs,
+        value=gives,
+        share=fields.number("share", low=0.01, high=0.99, required=True),
+        when=state(fields, "when"),
+        origin=fields.origin,
     )
     fields.finish()
     return item
@@ -142,12 +168,38 @@ def question(node: Node, gather: Gather, stem: str) -> tuple[Question, Shows]:
         perishable=fields.choice("perishable", PERISHABLE),
         gate=gate,
         also_called=fields.texts("also-called"),
+        implied_by=_implied_by(fields, classes),
         sources=sources(fields, required=False),
         origin=node.origin,
     )
     shows = Shows(fields, classes)
     fields.finish()
     return item, shows
+
+
+def _implied_by(fields: Fields, classes: Mapping[Text, Text]) -> ImpliedBy | None:
+    """Read which two findings answer this question between them."""
+    table = fields.table("implied-by")
+    if table is None:
+        return None
+    of = table.texts("of", required=True)
+    for name in of:
+        fields.gather.refer("question", str(name), name.origin)
+    gives = table.mapping("gives", required=True)
+    for stage, found in gives.items():
+        if stage not in STAGES:
+            fields.gather.unknown(stage.origin, stage, "stage", STAGES)
+        if found not in classes:
+            fields.gather.unknown(found.origin, found, "class of this question", classes)
+    item = build(
+        ImpliedBy,
+        change=table.choice("change", ("came-on", "went-off"), required=True),
+        of=of,
+        gives=gives,
+        origin=table.origin,
+    )
+    table.finish()
+    return item
 
 
 def _cut_as(fields: Fields, cut: Text, classes: Mapping[Text, Text]) -> dict[str, str]:

@@ -1,0 +1,75 @@
+"""Findings read in time order: what a good reading before or after a bad one says.
+
+'Run-up normal, stopped in the climb' is one story, not an answer and its correction: the fault
+came on during running.  'Faded in the climb, ran normally on the ground afterwards' is another:
+it went off by itself.  The good finding of such a pair is read as the answer to the question that
+asks for just that (``implied-by`` in the question's file), so it still counts once and only once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from diagnose.model import STAGES, Finding, ImpliedBy, Library, Question
+from diagnose.signs import normal_class
+
+_ORDER = {stage: k for k, stage in enumerate(STAGES)}
+
+
+def read_in_time(findings: Sequence[Finding], library: Library) -> tuple[Finding, ...]:
+    """Return ``findings``, in the same order and number, with the good one of each pair retold.
+
+    Where the question was answered outright, that answer stands and the good finding is dropped
+    (value '').  Answers given twice for one stage are corrections and are left to ``signs_of``.
+    """
+    out = list(findings)
+    for question in library.questions.values():
+        if question.implied_by is not None:
+            _retell(out, question, question.implied_by, library)
+    return tuple(out)
+
+
+def _retell(out: list[Finding], question: Question, rule: ImpliedBy, library: Library) -> None:
+    answered = {f.at for f in out if f.question == question.id and f.value}
+    for later in range(1, len(out)):
+        for earlier in range(later):
+            first, second = out[earlier], out[later]
+            if first.question not in rule.of or not _one_thing(first, second):
+                continue
+            asked = library.questions[first.question]
+            normal = normal_class(asked, library.effects[asked.reads])
+            if not _changed(rule.change, first, second, normal):
+                continue
+            good = earlier if rule.change == "came-on" else later
+            value = rule.gives.get(second.state.stage, "")
+            if value:
+                told = out[good]
+                out[good] = replace(
+                    told,
+                    question=question.id,
+                    value="" if told.at in answered else value,
+                    others_normal=False,
+                    number=None,
+                    typed="",
+                )
+
+
+def _one_thing(first: Finding, second: Finding) -> bool:
+    """Return whether both speak of one thing, in states that differ in no setting but the stage."""
+    if (first.question, first.at, first.epoch) != (second.question, second.at, second.epoch):
+        return False
+    if not first.value or not second.value or first.check or second.check:
+        return False
+    a, b = first.state, second.state
+    if not a.stage or not b.stage or a.stage == b.stage:
+        return False
+    before, after = a.known(), b.known()
+    return all(after.get(d, v) == v for d, v in before.items())
+
+
+def _changed(change: str, first: Finding, second: Finding, normal: str) -> bool:
+    if change == "went-off":
+        return first.value != normal and second.value == normal
+    onward = _ORDER[second.state.stage] > _ORDER[first.state.stage]
+    return first.value == normal and second.value != normal and onward

@@ -1,0 +1,74 @@
+"""What one effect brings with it is said once and reaches every cause that is silent on it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from tiny_library import STRAINER, tiny_library
+
+from diagnose.errors import KnowledgeError
+from diagnose.model import Cause
+
+MIXTURE = """\
+effect: mixture
+title: mixture burned
+at: engine
+values: [normal, lean]
+background: {lean: .01}
+depends-on: [power]
+follows:
+  - {effect: metering-pressure, is: [low], gives: lean, share: .5}
+sources: [common-practice]
+"""
+
+
+def _strainer(tmp_path: Path, mixture: str = MIXTURE, strainer: str = STRAINER) -> Cause:
+    files = {"effects/mixture.yaml": mixture, "causes/filters/strainer-plugged.yaml": strainer}
+    return tiny_library(tmp_path, files).causes["strainer-plugged"]
+
+
+def test_a_cause_that_gives_the_one_gives_the_other_in_the_same_state(tmp_path: Path) -> None:
+    """The new row stands where and when the old one does, at the stated share, by its own line."""
+    row = _strainer(tmp_path).produces[-1]
+    assert (row.effect, row.value, row.at) == ("mixture", "lean", "its-engine")
+    assert row.how_often == {"half": pytest.approx(0.35), "severe": pytest.approx(0.49)}
+    assert row.when == {"power": ("high",), "booster": ("off",)}
+    assert (row.origin.file, row.origin.line) == ("knowledge/effects/mixture.yaml", 8)
+
+
+def test_a_cause_with_a_row_of_its_own_keeps_it_alone(tmp_path: Path) -> None:
+    """What a cause says itself outweighs what follows."""
+    own = "  - {effect: mixture, is: lean, at: engines-fed-through-it, how-often: never}\n"
+    at = STRAINER.index("produces:\n") + len("produces:\n")
+    rows = _strainer(tmp_path, strainer=STRAINER[:at] + own + STRAINER[at:]).produces
+    assert [r.how_often for r in rows if r.effect == "mixture"] == [
+        {"slight": 0.02, "half": 0.02, "severe": 0.02}
+    ]
+
+
+def test_a_line_may_ask_for_a_state_in_which_the_first_effect_holds(tmp_path: Path) -> None:
+    """A row for high power does not speak of low power, so nothing follows there."""
+    low = MIXTURE.replace("share: .5}", "share: .5, when: {power: low}}")
+    assert not [r for r in _strainer(tmp_path, low).produces if r.effect == "mixture"]
+    high = MIXTURE.replace("share: .5}", "share: .5, when: {power: high}}")
+    (row,) = [r for r in _strainer(tmp_path, high).produces if r.effect == "mixture"]
+    assert row.when == {"booster": ("off",)}
+
+
+def test_causes_outside_the_fuel_system_gain_nothing(tmp_path: Path) -> None:
+    """Starvation is said of fuel causes; an ignition fault is not one."""
+    text = STRAINER + "outside: not-fuel\n"
+    assert not [r for r in _strainer(tmp_path, strainer=text).produces if r.effect == "mixture"]
+
+
+def test_wrong_names_in_a_line_are_told_where_they_stand(tmp_path: Path) -> None:
+    """An unknown effect and the normal value are both named, each at its column."""
+    wrong = MIXTURE.replace("metering-pressure, is: [low]", "metering-presure, is: [low]")
+    wrong = wrong.replace("gives: lean", "gives: normal")
+    with pytest.raises(KnowledgeError) as caught:
+        _strainer(tmp_path, wrong)
+    told = "\n".join(map(str, caught.value.problems))
+    assert "mixture.yaml:8:14" in told
+    assert "metering-pressure" in told
+    assert "'normal' is not a known value of this effect other than its normal one" in told
