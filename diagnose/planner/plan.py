@@ -22,6 +22,7 @@ from diagnose.planner.actions import NOTHING_DONE, Action, Catalogue, Reading, S
 from diagnose.planner.joint import bits_of, joint_gain, split
 from diagnose.planner.outlook import Outlook, check_table, reading_table
 from diagnose.planner.sequencing import Test, lookahead
+from diagnose.planner.splitting import bits_of, joint_gain, split
 from diagnose.planner.worth import HAND_OVER, Purse, after, check_minutes, entropy_gain
 
 SHORT_LIST = 40
@@ -67,6 +68,16 @@ class _Scored:
     bits: float
 
 
+@dataclass(frozen=True)
+class _Sifted:
+    """The readings that could move one belief, by bits, and the bundles chosen from them."""
+
+    posterior: Posterior
+    outlook: Outlook
+    scored: tuple[_Scored, ...]
+    bundles: dict[tuple[tuple[str, str, str], ...], tuple[_Scored, ...]]
+
+
 class Planner:
     """Plans for one layout; keeps the catalogue of what can be done."""
 
@@ -76,6 +87,7 @@ class Planner:
         """Use ``catalogue``; ``clock`` in seconds."""
         self.catalogue = catalogue
         self._clock = clock
+        self._last: _Sifted | None = None
 
     def next(
         self,
@@ -86,10 +98,11 @@ class Planner:
     ) -> Plan:
         """Return the next action; the greedy answer stands if ``deadline`` seconds pass."""
         started = self._clock()
-        outlook = Outlook(belief, posterior)
+        sifted = self._sifted(belief, posterior)
+        outlook = sifted.outlook
         purse = self.purse(outlook, situation)
         now = float(purse.value(outlook.weights[None, :])[0])
-        scored = self._sift(belief, outlook, situation)
+        scored = [s for s in sifted.scored if self._can_read(s.reading, situation)]
         singles = [s for s in scored if not _running(s.reading)]
         runs = [s for s in scored if _running(s.reading)] if situation.may_run else []
         weighed: list[Action] = []
@@ -100,7 +113,7 @@ class Planner:
                 break
             weighed.append(self._weigh(outlook, purse, now, (s,), situation))
         if runs and not greedy:
-            bundle = self.bundle(outlook, runs)
+            bundle = self._bundle(sifted, runs)
             weighed.append(self._weigh(outlook, purse, now, bundle, situation))
         best_check = self._first_check(outlook, purse, situation)
         weighed.sort(key=lambda a: (-round(a.saves, 9), a.minutes, _name(a)))
@@ -116,13 +129,16 @@ class Planner:
 
     def best_run(self, belief: Belief, posterior: Posterior, situation: Situation) -> Action | None:
         """Return the bundle of readings of one engine run that tells most, or None."""
-        outlook = Outlook(belief, posterior)
-        runs = [s for s in self._sift(belief, outlook, situation) if _running(s.reading)]
+        sifted = self._sifted(belief, posterior)
+        runs = [
+            s for s in sifted.scored if _running(s.reading) and self._can_read(s.reading, situation)
+        ]
         if not runs:
             return None
+        outlook = sifted.outlook
         purse = self.purse(outlook, situation)
         now = float(purse.value(outlook.weights[None, :])[0])
-        return self._weigh(outlook, purse, now, self.bundle(outlook, runs), situation)
+        return self._weigh(outlook, purse, now, self._bundle(sifted, runs), situation)
 
     def worth_in_one_run(
         self, belief: Belief, posterior: Posterior, situation: Situation, most: int
@@ -177,26 +193,41 @@ class Planner:
 
     # ------------------------------------------------------------------ scoring
 
-    def _sift(self, belief: Belief, outlook: Outlook, situation: Situation) -> list[_Scored]:
-        library = self.catalogue.net.library
-        out = []
+    def _sifted(self, belief: Belief, posterior: Posterior) -> _Sifted:
+        """Return every reading that could move the belief, by bits; kept while it stands still.
+
+        A 'not checked' changes what may be asked next and nothing else, so its plan is made of
+        what the plan before it was made of.
+        """
+        if self._last is not None and self._last.posterior is posterior:
+            return self._last
+        outlook = Outlook(belief, posterior)
+        scored = []
         for r in self.catalogue.readings:
-            q = library.questions[r.question]
-            if r.key in situation.asked or (q.perishable and q.perishable in situation.lost):
-                continue
-            if situation.tools is not None and not set(q.tools) <= situation.tools:
-                continue
-            if q.hands > situation.hands:
-                continue
             table = reading_table(belief, r)
             if outlook.mass_on(table.active) < LEAST_MASS:
                 continue  # whatever it showed, it could not move the belief
             given = outlook.given(table)
             bits = entropy_gain(outlook.weights, given)
             if bits > LEAST_BITS:
-                out.append(_Scored(r, given, bits))
-        out.sort(key=lambda s: (-s.bits, s.reading.key))
-        return out
+                scored.append(_Scored(r, given, bits))
+        scored.sort(key=lambda s: (-s.bits, s.reading.key))
+        self._last = _Sifted(posterior, outlook, tuple(scored), {})
+        return self._last
+
+    def _can_read(self, reading: Reading, situation: Situation) -> bool:
+        """Return whether ``reading`` may still be asked for with what is at hand."""
+        q = self.catalogue.net.library.questions[reading.question]
+        if reading.key in situation.asked or (q.perishable and q.perishable in situation.lost):
+            return False
+        have = situation.tools is None or set(q.tools) <= situation.tools
+        return have and q.hands <= situation.hands
+
+    def _bundle(self, sifted: _Sifted, runs: Sequence[_Scored]) -> tuple[_Scored, ...]:
+        pool = tuple(s.reading.key for s in runs[: 3 * BUNDLE])
+        if pool not in sifted.bundles:
+            sifted.bundles[pool] = self.bundle(sifted.outlook, runs)
+        return sifted.bundles[pool]
 
     def bundle(
         self, outlook: Outlook, runs: Sequence[_Scored], size: int = BUNDLE

@@ -21,7 +21,7 @@ from diagnose.replay.score import Scored, accepted, place_of
 SURE = 0.9
 MOST_ANSWERS = 12
 MOST_MINUTES = 180.0
-MOST_ACTIONS = 1000
+MOST_ACTIONS = 150
 
 Policy = Callable[[Diagnosis, Step, Situation], "Action | None"]
 
