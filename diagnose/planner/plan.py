@@ -22,7 +22,6 @@ from diagnose.planner.actions import NOTHING_DONE, Action, Catalogue, Reading, S
 from diagnose.planner.joint import bits_of, joint_gain, split
 from diagnose.planner.outlook import Outlook, check_table, reading_table
 from diagnose.planner.sequencing import Test, lookahead
-from diagnose.planner.splitting import bits_of, joint_gain, split
 from diagnose.planner.worth import HAND_OVER, Purse, after, check_minutes, entropy_gain
 
 SHORT_LIST = 40
@@ -149,8 +148,13 @@ class Planner:
         where they take a few minutes; the choice goes by bits per minute on top of what is read
         already, a state set up once.  Empty when no reading of a running engine tells anything.
         """
-        outlook = Outlook(belief, posterior)
-        pool = [s for s in self._sift(belief, outlook, situation) if self._on_occasion(s.reading)]
+        sifted = self._sifted(belief, posterior)
+        outlook = sifted.outlook
+        pool = [
+            s
+            for s in sifted.scored
+            if self._can_read(s.reading, situation) and self._on_occasion(s.reading)
+        ]
         if not any(_running(s.reading) for s in pool):
             return ()
         first = next(s for s in pool if _running(s.reading))
