@@ -19,10 +19,11 @@ from diagnose.belief import Belief, Posterior
 from diagnose.belief.hypotheses import Floats
 from diagnose.model import CauseAt
 from diagnose.planner.actions import NOTHING_DONE, Action, Catalogue, Reading, Situation
+from diagnose.planner.check_order import CheckOrder
 from diagnose.planner.joint import bits_of, joint_gain, split
-from diagnose.planner.outlook import Outlook, check_table, reading_table
+from diagnose.planner.outlook import Outlook, reading_table
 from diagnose.planner.sequencing import Test, lookahead
-from diagnose.planner.worth import HAND_OVER, Purse, after, check_minutes, entropy_gain
+from diagnose.planner.worth import Purse, after, entropy_gain
 
 SHORT_LIST = 40
 """Readings weighed in minutes after the first sift by bits."""
@@ -77,14 +78,14 @@ class _Sifted:
     bundles: dict[tuple[tuple[str, str, str], ...], tuple[_Scored, ...]]
 
 
-class Planner:
+class Planner(CheckOrder):
     """Plans for one layout; keeps the catalogue of what can be done."""
 
     def __init__(
         self, catalogue: Catalogue, clock: Callable[[], float] = time.perf_counter
     ) -> None:
         """Use ``catalogue``; ``clock`` in seconds."""
-        self.catalogue = catalogue
+        super().__init__(catalogue)
         self._clock = clock
         self._last: _Sifted | None = None
 
@@ -114,7 +115,7 @@ class Planner:
         if runs and not greedy:
             bundle = self._bundle(sifted, runs)
             weighed.append(self._weigh(outlook, purse, now, bundle, situation))
-        best_check = self._first_check(outlook, purse, situation)
+        best_check = self.first_check(outlook, purse, situation)
         weighed.sort(key=lambda a: (-round(a.saves, 9), a.minutes, _name(a)))
         if not greedy and self._clock() - started < deadline / 2:
             weighed = self._look_further(outlook, purse, now, weighed, scored)
@@ -309,71 +310,6 @@ class Planner:
             again.append(replace(a, saves=now - cost))
         rest_of = [a for a in weighed if a not in few]
         return sorted([*again, *rest_of], key=lambda a: (-round(a.saves, 9), a.minutes, _name(a)))
-
-    # ------------------------------------------------------------------ checks
-
-    def purse(self, outlook: Outlook, situation: Situation) -> Purse:
-        """Return which check settles each hypothesis of ``outlook``, and at what price."""
-        net = self.catalogue.net
-        columns: dict[tuple[str, str], int] = {}
-        of_cause = np.full(len(outlook.causes), -1, dtype=np.int64)
-        for k, i in enumerate(outlook.causes.tolist()):
-            if i >= len(net.instances):
-                continue
-            best = self.settles(net.instances[i], situation)
-            if best is not None:
-                of_cause[k] = columns.setdefault(best, len(columns))
-        prices = [check_minutes(net, c, situation.opened) for c, _ in columns]
-        of_cause[of_cause < 0] = len(columns)
-        return Purse(np.repeat(of_cause, 3), np.array([*prices, HAND_OVER]), tuple(columns))
-
-    def settles(self, cause: CauseAt, situation: Situation) -> tuple[str, str] | None:
-        """Return the cheapest check, and where, that settles ``cause`` and can be made now."""
-        net = self.catalogue.net
-        best: tuple[float, str, str] | None = None
-        for c in net.library.causes[cause.cause].checks:
-            for place in net.places.related(cause.at, c.at, {}):
-                if (c.check, place) in situation.done or not self._can(c.check, situation):
-                    continue
-                if (c.check, place) not in self.catalogue.offers:
-                    continue
-                price = check_minutes(net, c.check, situation.opened) / c.chance
-                if best is None or price < best[0]:
-                    best = (price, c.check, place)
-        return best[1:] if best else None
-
-    def in_order(
-        self, belief: Belief, posterior: Posterior, situation: Situation
-    ) -> tuple[tuple[str, str], ...]:
-        """Return the checks of the plain plan in its order: what stands if nothing more is asked.
-
-        Each is a check and its place; order is probability over minutes.
-        """
-        outlook = Outlook(belief, posterior)
-        purse = self.purse(outlook, situation)
-        mass = np.bincount(purse.check_of, weights=outlook.weights, minlength=len(purse.minutes))
-        order = np.argsort(-mass[:-1] / purse.minutes[:-1], kind="stable")
-        return tuple(purse.columns[k] for k in order if mass[k] > 0.0)
-
-    def _can(self, check: str, situation: Situation) -> bool:
-        c = self.catalogue.net.library.checks[check]
-        have = situation.tools is None or set(c.tools) <= situation.tools
-        return have and c.hands <= situation.hands
-
-    def _first_check(self, outlook: Outlook, purse: Purse, situation: Situation) -> Action | None:
-        k = purse.first(outlook.weights)
-        if k >= len(purse.columns):
-            return None
-        check, place = purse.columns[k]
-        table = check_table(outlook.belief, check, place)
-        given = outlook.given(table)
-        return Action(
-            check=check,
-            at=place,
-            minutes=check_minutes(self.catalogue.net, check, situation.opened),
-            gain=entropy_gain(outlook.weights, given),
-            saves=0.0,
-        )
 
     # ------------------------------------------------------------------ order of things
 

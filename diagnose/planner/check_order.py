@@ -1,0 +1,84 @@
+"""Which check settles which cause, at what price, and the plain order of checks."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from diagnose.belief import Belief, Posterior
+from diagnose.model import CauseAt
+from diagnose.planner.actions import Action, Catalogue, Situation
+from diagnose.planner.outlook import Outlook, check_table
+from diagnose.planner.worth import HAND_OVER, Purse, check_minutes, entropy_gain
+
+
+class CheckOrder:
+    """The checks of one layout as the plain plan makes them: probability over minutes."""
+
+    def __init__(self, catalogue: Catalogue) -> None:
+        """Use the checks of ``catalogue``."""
+        self.catalogue = catalogue
+
+    def purse(self, outlook: Outlook, situation: Situation) -> Purse:
+        """Return which check settles each hypothesis of ``outlook``, and at what price."""
+        net = self.catalogue.net
+        columns: dict[tuple[str, str], int] = {}
+        of_cause = np.full(len(outlook.causes), -1, dtype=np.int64)
+        for k, i in enumerate(outlook.causes.tolist()):
+            if i >= len(net.instances):
+                continue
+            best = self.settles(net.instances[i], situation)
+            if best is not None:
+                of_cause[k] = columns.setdefault(best, len(columns))
+        prices = [check_minutes(net, c, situation.opened) for c, _ in columns]
+        of_cause[of_cause < 0] = len(columns)
+        return Purse(np.repeat(of_cause, 3), np.array([*prices, HAND_OVER]), tuple(columns))
+
+    def settles(self, cause: CauseAt, situation: Situation) -> tuple[str, str] | None:
+        """Return the cheapest check, and where, that settles ``cause`` and can be made now."""
+        net = self.catalogue.net
+        best: tuple[float, str, str] | None = None
+        for c in net.library.causes[cause.cause].checks:
+            for place in net.places.related(cause.at, c.at, {}):
+                if (c.check, place) in situation.done or not self.can_check(c.check, situation):
+                    continue
+                if (c.check, place) not in self.catalogue.offers:
+                    continue
+                price = check_minutes(net, c.check, situation.opened) / c.chance
+                if best is None or price < best[0]:
+                    best = (price, c.check, place)
+        return best[1:] if best else None
+
+    def in_order(
+        self, belief: Belief, posterior: Posterior, situation: Situation
+    ) -> tuple[tuple[str, str], ...]:
+        """Return the checks of the plain plan in its order: what stands if nothing more is asked.
+
+        Each is a check and its place; order is probability over minutes.
+        """
+        outlook = Outlook(belief, posterior)
+        purse = self.purse(outlook, situation)
+        mass = np.bincount(purse.check_of, weights=outlook.weights, minlength=len(purse.minutes))
+        order = np.argsort(-mass[:-1] / purse.minutes[:-1], kind="stable")
+        return tuple(purse.columns[k] for k in order if mass[k] > 0.0)
+
+    def can_check(self, check: str, situation: Situation) -> bool:
+        """Return whether the tools and hands of ``check`` are at hand."""
+        c = self.catalogue.net.library.checks[check]
+        have = situation.tools is None or set(c.tools) <= situation.tools
+        return have and c.hands <= situation.hands
+
+    def first_check(self, outlook: Outlook, purse: Purse, situation: Situation) -> Action | None:
+        """Return the check the plain plan starts with, or None where it hands over."""
+        k = purse.first(outlook.weights)
+        if k >= len(purse.columns):
+            return None
+        check, place = purse.columns[k]
+        table = check_table(outlook.belief, check, place)
+        given = outlook.given(table)
+        return Action(
+            check=check,
+            at=place,
+            minutes=check_minutes(self.catalogue.net, check, situation.opened),
+            gain=entropy_gain(outlook.weights, given),
+            saves=0.0,
+        )
