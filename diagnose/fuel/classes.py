@@ -73,7 +73,7 @@ class _Classes:
         c = solution.conditions
         engines = [e.id for e in network.engines]
         power = [[s.power.get(e, "none") for e in engines] for s in solution.states]
-        self.power = np.asarray(power, dtype=object).reshape(len(solution.states), len(engines))
+        self.power = np.asarray(power, dtype="U12").reshape(len(solution.states), len(engines))
         self.running = ~np.isin(self.power, ["none", "cranking", "can"])
         self.pumped = np.asarray(
             [[bool(s.boosters)] * len(engines) for s in solution.states]

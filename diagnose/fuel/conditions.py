@@ -269,7 +269,7 @@ def _vents(
     return back, head
 
 
-_NEEDLE = (1.25, 0.15)
+_NEEDLE = (1.1, 0.15)
 """Share of the highest normal pressure at which a float needle is pushed off its seat, and the
 share of the seat that then opens (common practice, no source)."""
 

@@ -20,8 +20,9 @@ from diagnose.model import Library, Source
 
 FOLDERS: Final = ("effects", "questions", "symptoms", "causes", "checks", "hazards")
 LISTS: Final = ("words.yaml", "sources.yaml")
-ALL_LISTS: Final = (*LISTS, sharing.FILE)
-"""Files beside the folders; the last may be missing."""
+DIFFERS: Final = "differs.yaml"
+ALL_LISTS: Final = (*LISTS, sharing.FILE, DIFFERS)
+"""Files beside the folders; the last two may be missing."""
 ALWAYS: Final = MappingProxyType(
     {
         "common-practice": Source("common-practice", "common practice, no source", "practice"),
@@ -191,6 +192,8 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
     for relative in sorted(files.data.keys() - nodes.keys() - set(ALL_LISTS)):
         folder, *_, file = relative.split("/")
         known.get(folder, {}).setdefault(file.removesuffix(".yaml"), None)
+    listed = nodes.get(DIFFERS)
+    differences = () if listed is None else causing.differences(listed, gather)
     _link(gather, items, known, sources if "sources.yaml" in nodes else None, shows)
     items["causes"] = with_followers(items["causes"], items["effects"])
     return Library(
@@ -199,6 +202,7 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
         words=words,
         sources=MappingProxyType(sources),
         steps=MappingProxyType(steps),
+        differences=differences,
         **{folder: MappingProxyType(found) for folder, found in items.items()},
     )
 

@@ -13,10 +13,20 @@ CONTRADICTS = code(
     "MODEL-01",
     "row that the fuel-system model contradicts",
     means="A cause is said to give a value of an effect, and on no layout on which the two can be"
-    " compared does the model show it in any severity grade, with nothing to excuse it: the cause"
-    " is steady, acts at once, and the value is not a swing.",
-    matters="Either the row is a mistake, or the physical form of the cause is.",
-    do="Correct the row or the 'model' of the cause; the line tells what the model gives instead.",
+    " compared does the model show it in any severity grade; differs.yaml does not list it.",
+    matters="Either the row is a mistake, or the physical form of the cause is, or the model cannot"
+    " show it and the reason should be written down.",
+    do="Correct the row or the 'model' of the cause; the line tells what the model gives instead."
+    " Where both may stand, list the row in differs.yaml with the reason.",
+    asked_for=True,
+)
+STALE = code(
+    "MODEL-03",
+    "listed difference that is none",
+    means="differs.yaml lets a row of a cause stand against the model, but on every layout where"
+    " the two can be compared they agree somewhere, or there is no such row.",
+    matters="It would hide a real contradiction later.",
+    do="Take the cause out of that entry.",
     asked_for=True,
 )
 GAP = code(
@@ -31,7 +41,7 @@ GAP = code(
 )
 
 
-@finds(CONTRADICTS, GAP, doing="rows against the fuel-system model")
+@finds(CONTRADICTS, GAP, STALE, doing="rows against the fuel-system model")
 def against_the_model(base: Base) -> Iterator[Found]:
     """Yield rows on which knowledge and model differ wherever they can be compared."""
     if base.predict is None:
@@ -52,12 +62,24 @@ def against_the_model(base: Base) -> Iterator[Found]:
             far[c.origin, c.cause].setdefault(c.layout, c)
     for key, every in wrong.items():
         if key not in excused and {c.layout for c in every} == beside[key]:
-            yield _found(base, CONTRADICTS.id, every[0], "correct the row or its 'model'")
+            remedy = "correct the row or its 'model', or list it in differs.yaml"
+            yield _found(base, CONTRADICTS.id, every[0], remedy)
     contradicted = {key for key in wrong if {c.layout for c in wrong[key]} == beside[key]}
+    if base.whole:
+        yield from _stale(base, [wrong[key][0] for key in contradicted])
     for key, layouts in far.items():
         if key not in contradicted and set(layouts) == beside[key]:
             first = next(iter(layouts.values()))
             yield _found(base, GAP.id, first, "change the one that has less behind it")
+
+
+def _stale(base: Base, contradicted: list[Compared]) -> Iterator[Found]:
+    """Yield each listed cause none of whose rows is contradicted on every layout."""
+    for listed in base.library.differences:
+        for cause in listed.causes:
+            if not any(c.cause == cause and listed.holds(cause, c.row) for c in contradicted):
+                text = f"no row of '{cause}' on {listed.effect} differs; take it out of the entry"
+                yield Found(listed.origin, STALE.id, text, f"causes/{cause}")
 
 
 def _found(base: Base, code_id: str, c: Compared, remedy: str) -> Found:

@@ -21,6 +21,7 @@ from diagnose.model.cases import Case, CauseAt, Finding, Work
 from diagnose.model.causes import (
     Cause,
     CauseCheck,
+    Difference,
     Distorts,
     LookAlike,
     Physical,
@@ -64,6 +65,7 @@ __all__ = [
     "Combination",
     "Condition",
     "Deferred",
+    "Difference",
     "Distorts",
     "Done",
     "Effect",

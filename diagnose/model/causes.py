@@ -77,6 +77,24 @@ class Physical:
 
 
 @dataclass(frozen=True)
+class Difference:
+    """Rows that the fuel-system model contradicts and that stand all the same, and why.
+
+    Meant are the rows of ``causes`` that give one of ``values`` of ``effect``.
+    """
+
+    causes: tuple[str, ...]
+    effect: str
+    values: tuple[str, ...]
+    because: str
+    origin: Origin = NOWHERE
+
+    def holds(self, cause: str, row: Produces) -> bool:
+        """Say whether a row of ``cause`` is meant."""
+        return cause in self.causes and row.effect == self.effect and row.value in self.values
+
+
+@dataclass(frozen=True)
 class Cause:
     """A failure mode of a kind of part; with a part of a layout it becomes a *cause* there."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from diagnose.model.causes import Cause
+from diagnose.model.causes import Cause, Difference
 from diagnose.model.checks import Check, Hazard
 from diagnose.model.questions import Effect, Question
 from diagnose.model.states import nothing
@@ -31,3 +31,4 @@ class Library:
     sources: Mapping[str, Source]
     words: Words
     steps: Mapping[str, str] = field(default_factory=nothing)
+    differences: tuple[Difference, ...] = ()  # where the fuel-system model may contradict rows

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.errors import Origin
-from diagnose.model import GRADES, Cause, CauseAt, Library, Produces
+from diagnose.model import GRADES, CauseAt, Library, Produces
 from diagnose.places import Places
-from diagnose.predict.merge import IN_TIME, LEAST, MOST, UNSTEADY, Predictions
+from diagnose.predict.merge import LEAST, MOST, Predictions
 from diagnose.predict.tables import GIVES, Said
 
 ABSENT = 0.20
@@ -170,28 +170,17 @@ def gaps(
 def disagreements(
     predictions: Predictions, library: Library, places: Places
 ) -> tuple[tuple[Compared, str], ...]:
-    """Return each row that the model contradicts in sign, with the reason it may be let stand.
+    """Return each row that the model contradicts, with the reason it may be let stand.
 
     Contradicted: the row states the value as more than rare and the model never shows it, in any
-    grade the row speaks of.  The reason is '' where only the row or the physical form can be wrong.
+    grade the row speaks of.  The reason is that of ``library.differences``, '' where none is
+    listed.
     """
     out = []
     for c in compared(predictions, library, places):
         told = [m for s, m in zip(c.stated, c.model, strict=True) if s >= ABSENT]
         seen = [m for m in told if not math.isnan(m)]
         if seen and max(seen) < ABSENT:
-            out.append((c, _reason(library.causes[c.cause], c)))
+            listed = (d.because for d in library.differences if d.holds(c.cause, c.row))
+            out.append((c, next(listed, "")))
     return tuple(out)
-
-
-def _reason(cause: Cause, c: Compared) -> str:
-    physical = cause.physical
-    if cause.pattern != "steady":
-        return f"comes and goes ({cause.pattern}); the model is steady"
-    if physical is not None and physical.change in IN_TIME:
-        return "comes with time; the model shows one moment"
-    if c.row.value in UNSTEADY:
-        return "a swing the steady model shows only for air and vapour"
-    if max((t for t in c.model_total if not math.isnan(t)), default=0.0) >= ABSENT:
-        return f"the model shows it as '{c.instead}'"
-    return ""

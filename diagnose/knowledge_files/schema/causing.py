@@ -26,6 +26,7 @@ from diagnose.model import (
     GRADES,
     Cause,
     CauseCheck,
+    Difference,
     Distorts,
     LookAlike,
     Physical,
@@ -87,6 +88,28 @@ def cause(node: Node, gather: Gather, stem: str, family: str, words: Words) -> C
         gather.add(node.origin, "a cause has 'produces' or 'distorts'; else nothing points to it")
     fields.finish()
     return item
+
+
+def differences(node: Node, gather: Gather) -> tuple[Difference, ...]:
+    """Read differs.yaml: rows that the fuel-system model contradicts, and why they stand."""
+    fields = Fields(node, gather, "differs.yaml")
+    out = []
+    for one in fields.tables("differs", "a difference", required=True):
+        causes = one.texts("causes", required=True)
+        effect = one.text("effect", required=True)
+        values = one.texts("is", required=True)
+        for name in causes:
+            gather.refer("cause", str(name), name.origin)
+        for value in values:
+            gather.refer("effect", str(effect), effect.origin, str(value), value.origin)
+        because = one.text("because", required=True)
+        out.append(
+            build(Difference, causes=causes, effect=effect, values=values, because=because,
+                  origin=one.origin)
+        )  # fmt: skip
+        one.finish()
+    fields.finish()
+    return tuple(out)
 
 
 def _chance(found: Text, scale: Mapping[str, float], gather: Gather, what: str) -> float:
