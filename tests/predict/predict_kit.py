@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 from diagnosis.shipped import KNOWLEDGE, library
 
 from diagnose.knowledge_files import list_layouts, load_layout
-from diagnose.model import CauseAt, Library
+from diagnose.model import CauseAt, Layout, Library
 from diagnose.places import Places
 from diagnose.predict import Predictions, Tables, compile_tables
 from diagnose.predict.merge import Evidence, patient_causes
@@ -48,7 +49,36 @@ def predictions(evidence: Evidence = "both") -> Predictions:
     return Predictions(tables(), effects, places().unstated, evidence, patient)
 
 
+SMALL = (LAYOUT, "radial-single-hand-pump", "high-wing-single")
+"""Layouts that solve quickly."""
+
+
+@cache
+def small_layouts() -> dict[str, Layout]:
+    """Return the small layouts by id."""
+    return {name: load_layout(list_layouts(KNOWLEDGE)[name]) for name in SMALL}
+
+
+@cache
+def _few_on(layout: str) -> Tables:
+    on = Places(small_layouts()[layout], library().words.unstated)
+    causes = tuple(c for c in on.cause_instances(library()) if c.cause in FEW)
+    return compile_tables(library(), on.layout, causes)
+
+
+def few_on(where: Places) -> Predictions:
+    """Return the predictions of the few causes on a small layout."""
+    found = tables() if where.layout.id == LAYOUT else _few_on(where.layout.id)
+    read = {effect for effect, _ in found.blocks}
+    effects = {e.id: e for e in library().effects.values() if e.id in read}
+    return Predictions(
+        found, effects, where.unstated, "both", patient_causes(library(), found.causes)
+    )
+
+
 @cache
 def only_few() -> Library:
     """Return the shipped library with nothing but the few causes in it."""
-    return without(library(), set(library().causes) - set(FEW))
+    few = without(library(), set(library().causes) - set(FEW))
+    listed = (replace(d, causes=tuple(c for c in d.causes if c in FEW)) for d in few.differences)
+    return replace(few, differences=tuple(d for d in listed if d.causes))

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from predict.predict_kit import only_few, places, predictions
+from predict.predict_kit import few_on, only_few, places, predictions, small_layouts
 
-from diagnose.model import Library
+from diagnose.lint.base import Base
+from diagnose.lint.model import against_the_model
+from diagnose.model import Difference, Library
 from diagnose.predict.compare import compared, disagreements, gaps
 
 
@@ -51,13 +53,40 @@ def test_a_row_with_the_wrong_sign_is_found() -> None:
     """A relief set high that were said to lower the pressure contradicts the model."""
     wrong = turned(only_few(), "pump-relief-set-high")
     before = {c.origin for c, _ in disagreements(predictions(), only_few(), places())}
-    after = {
-        c.origin: why for c, why in disagreements(predictions(), wrong, places())
+    after = [
+        (c, why) for c, why in disagreements(predictions(), wrong, places())
         if c.cause == "pump-relief-set-high" and c.row.effect == "metering-pressure"
-    }  # fmt: skip
+    ]  # fmt: skip
     assert after
-    assert not set(after) & before
-    assert all("high" in why for why in after.values())
+    assert not {c.origin for c, _ in after} & before
+    assert all(c.instead == "high" and why == "" for c, why in after)
+
+
+def test_a_listed_difference_gives_its_reason_to_its_own_rows_only() -> None:
+    """What is listed for one cause, effect and value excuses those rows and no others."""
+    listed = Difference(
+        ("pump-relief-set-high",), "metering-pressure", ("low",), "written for the test"
+    )
+    wrong = replace(turned(only_few(), "pump-relief-set-high"), differences=(listed,))
+    reasons = {
+        (c.cause, c.row.effect, c.row.value): why
+        for c, why in disagreements(predictions(), wrong, places())
+    }
+    assert len(reasons) > 1
+    for (cause, effect, value), why in reasons.items():
+        meant = (cause, effect, value) == ("pump-relief-set-high", "metering-pressure", "low")
+        assert why == ("written for the test" if meant else "")
+
+
+def test_no_row_of_the_plainest_causes_is_contradicted_everywhere_and_unlisted() -> None:
+    """On the small layouts; ``diagnose lint --model`` does the same for every cause and layout."""
+    base = Base(only_few(), small_layouts(), few_on)
+    found = [f for f in against_the_model(base) if f.code == "MODEL-01"]
+    # rows that show on the larger layouts only: what the booster leaves, what stops an engine
+    larger = {"engine-pump-drive-sheared", "pump-relief-stuck-open", "outlet-screen-blocked"}
+    assert {f.item.removeprefix("causes/") for f in found} <= larger
+    wrong = Base(turned(only_few(), "pump-relief-set-high"), small_layouts(), few_on)
+    assert [f for f in against_the_model(wrong) if f.code == "MODEL-01"]
 
 
 def test_pressure_rows_of_pump_strainer_and_relief_agree_with_the_model() -> None:
