@@ -3,7 +3,7 @@
 Rates are counted on the 290 training plants and put into the belief as causes that give effects;
 the 340 test plants are then diagnosed.  The data are not shipped: install the Debian package
 ``r-cran-mlbench`` (or unpack it and name its ``Soybean.rda`` in ``SOYBEAN_DATA``) and the Python
-package ``rdata``, which reads it without R (extra ``bench``).
+package ``rdata``, which reads it without R (extra ``test``).
 """
 
 from __future__ import annotations
@@ -57,7 +57,7 @@ class Plants:
 @lru_cache(maxsize=1)
 def plants() -> Plants:
     """Return the data; skip by name where there are none."""
-    rdata = pytest.importorskip("rdata", reason="no rdata: pip install -e '.[bench]'")
+    rdata = pytest.importorskip("rdata", reason="no rdata: pip install -e '.[test]'")
     if not DATA.is_file():
         pytest.skip("no soybean data: apt-get install r-cran-mlbench, or set SOYBEAN_DATA")
     with warnings.catch_warnings():
