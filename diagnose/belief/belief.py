@@ -24,7 +24,7 @@ PAIRED = 400
 NEVER = 1e-4
 """Factor on the odds of a cause that a rule says cannot be, given confirmed facts."""
 
-KEPT = 4000
+KEPT = 2000
 """Factors kept for answers that come back: a change of mind, or the next of many jobs."""
 
 
