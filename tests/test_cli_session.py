@@ -31,6 +31,10 @@ def run(*words: str, typed: list[str] | None = None) -> Result:
     )
 
 
+LEFT_OUT = [""] * 12
+"""Enter at every question of the first page when one engine was spoken of."""
+
+
 def new(*typed: str, layout: str = "four-engine-injection", report: str = REPORT) -> Result:
     """Open a job and type lines until the input ends."""
     return run("job", "new", "--layout", layout, "--report", report, typed=list(typed))
@@ -122,11 +126,11 @@ def test_figures_without_a_proper_unit_are_refused(figure: str) -> None:
 
 def test_a_stop_interrupts_before_anything_else() -> None:
     """Fuel in the cabin stops the job at once, and waits until it has been acted on."""
-    result = new("yes", "2", "3", *[""] * 10, "later", "done")
-    assert "STOP:" in result.output
+    result = new("yes", "2", "3", "later", "done", "done", "")
     before, _, after = result.output.partition("STOP:")
-    assert "CHECK:" not in before
+    assert "Before anything is touched" not in before
     assert "type 'done' when it has been" in after
+    assert "Before anything is touched" in after
     assert any("stop" in str(e["hazard"]) for e in events("acknowledged"))
 
 
@@ -136,7 +140,7 @@ def test_everything_can_be_asked_at_any_prompt() -> None:
         "yes",
         "2",
         "1",
-        *[""] * 10,
+        *LEFT_OUT,
         "help",
         "ranking",
         "numbers",
@@ -164,7 +168,7 @@ def test_everything_can_be_asked_at_any_prompt() -> None:
 
 def test_back_takes_the_last_entry_back_and_keeps_the_record() -> None:
     """Stepping back undoes; the log keeps both the entry and its undoing."""
-    new("yes", "2", "1", *[""] * 10, "back", "back", "pause")
+    new("yes", "2", "1", *LEFT_OUT, "back", "back", "pause")
     assert len(events("stepped-back")) == 2
     assert len(events("answered")) == 3
 
@@ -180,7 +184,7 @@ def test_end_of_input_pauses_and_resume_goes_on_where_it_was() -> None:
 
 def test_gates_are_asked_before_a_run_and_an_unknown_one_blocks() -> None:
     """No run card before leak and smell are known; declining the chocks looks for other ways."""
-    result = new("yes", "2", "0", *[""] * 10, *["0"] * 40)
+    result = new("yes", "2", "0", *LEFT_OUT, *["0"] * 40)
     card = result.output.find("ENGINE RUN:")
     if card >= 0:
         assert "Before any engine run:" in result.output[:card]

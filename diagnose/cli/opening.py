@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 
 from diagnose.cli.acts import at_hand, tools_of
@@ -14,7 +15,11 @@ from diagnose.model import AEROPLANE, STAGES, Finding, State
 from diagnose.planner import Reading
 
 
-def hear_report(talk: Talk, job: Job) -> None:
+LookOut = Callable[[], object]
+"""Called after each answer: whoever tells of danger is stopped there, not a page later."""
+
+
+def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
     """Show what the report may speak of and take only what the person confirms."""
     heard = hear(str(job.state.opened.get("reported", "")), job.bench)
     if not heard.suggestions:
@@ -30,6 +35,7 @@ def hear_report(talk: Talk, job: Job) -> None:
             talk.say(f"  '{s.phrase}' stands after a 'no'; it is asked about, not concluded from.")
         if s.question:
             _confirm(talk, job, s, places, State(stage, heard.settings))
+            look_out()
         elif s.asks:
             titles = [job.bench.library.questions[q].title for q in s.asks]
             talk.say(f"  '{s.phrase}' ({s.means}): told apart by {', '.join(titles)}.")
@@ -88,23 +94,44 @@ def _confirm(talk: Talk, job: Job, s: Suggestion, places: tuple[str, ...], said:
                 job.answer(answer.finding(q.id, place, state, "told"), note=answer.note)
 
 
-def first_page(talk: Talk, job: Job) -> None:
+def first_page(talk: Talk, job: Job, look_out: LookOut) -> None:
     """Ask what costs nothing and perishes first; every question can be left with Enter."""
-    bench = job.bench
     talk.say("Before anything is touched (Enter leaves a question out):")
     _work(talk, job)
-    for r in bench.planner.catalogue.readings:
-        q = bench.library.questions[r.question]
-        if q.opening and r.place == AEROPLANE and r.key not in job.state.asked:
+    for r in _openers(job):
+        if r.key not in job.state.asked:
             quick(talk, job, r)
+            look_out()
     _at_hand(talk, job)
+
+
+def _openers(job: Job) -> list[Reading]:
+    """Return what is asked before anything is done: of the aeroplane, and of each engine meant.
+
+    These are asked of the people who were there, so they speak of no run state; a reading taken
+    on a run may still be asked for later.  Among those of the engine are the few that tell
+    whether it is fuel at all.
+    """
+    bench = job.bench
+    told = [f.at for f in job.findings if f.value and bench.layout.parts[f.at].kind == "engine"]
+    every = bench.places.engines
+    engines = [e for e in every if e in told or len(every) == 1]
+    possible = {(r.question, r.place) for r in bench.planner.catalogue.readings}
+    return [
+        Reading(q.id, place)
+        for q in bench.library.questions.values()
+        if q.opening
+        for place in (AEROPLANE, *engines)
+        if (q.id, place) in possible
+        and not any((f.question, f.at) == (q.id, place) for f in job.findings)
+    ]
 
 
 def quick(talk: Talk, job: Job, r: Reading) -> None:
     """Ask one question on one line."""
     q = job.bench.library.questions[r.question]
-    choices = "  ".join(f"{k} {label}" for k, label in enumerate(q.classes.values(), 1))
-    talk.say([f"  {q.ask}", f"    {choices}  0 not checked"])
+    where = "" if r.place == AEROPLANE else f"  -- {job.bench.places.label(r.place)}"
+    talk.say([f"  {q.ask}{where}", *(f"  {line}" for line in numbered(q.classes))])
 
     def read(text: str) -> None:
         if not text:

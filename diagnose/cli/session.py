@@ -61,10 +61,13 @@ class Session:
         self.talk.say(screens.heading(self.job))
         self.talk.say("At any prompt: help, ranking, why, similar, add, change, back, pause, stop.")
         try:
-            hear_report(self.talk, self.job)
-            first_page(self.talk, self.job)
+            hear_report(self.talk, self.job, self._look_out)
+            first_page(self.talk, self.job, self._look_out)
         except Again:
             return
+
+    def _look_out(self) -> None:
+        self._stopped(self.job.step())
 
     # ------------------------------------------------------------------ one turn
 

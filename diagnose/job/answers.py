@@ -140,7 +140,7 @@ def read_answer(text: str, question: Question, layout: Layout, place: str = "") 
         return Answer("", known, typed=text.strip())
     if question.unit and is_figure(bare) and not bare.isdigit():
         return _figure(bare, known, question, layout, place)
-    return Answer(choose(bare, question.classes), known, typed=bare)
+    return Answer(choose(bare, question.classes), known)
 
 
 def _tried(
