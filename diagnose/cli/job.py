@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from diagnose.cli import hiding
+from diagnose.cli import hiding, proving
 from diagnose.cli.loading import bench_at, knowledge_root
 
 app = typer.Typer(
@@ -188,5 +188,8 @@ def put(text: str, output: Path | None) -> None:
     typer.echo(f"written: {output}", err=True)
 
 
+app.command("test")(proving.measured)
+app.command("exchange")(proving.exchange)
+app.command("beside")(proving.beside)
 app.command("hidden")(hiding.hidden)
 app.command("watch")(hiding.watch)

@@ -37,7 +37,7 @@ def unknown_name(library: Library, layout: Layout, event: Event) -> str:
         if event["cause"] not in library.causes:
             return _not("cause", event["cause"])
         return _place(layout, event.get("place", AEROPLANE))
-    return _place(layout, event["place"]) if kind == "work" else ""
+    return _place(layout, event["place"]) if kind in ("work", "tested") else ""
 
 
 def _in_finding(library: Library, layout: Layout, f: Finding) -> str:

@@ -125,6 +125,13 @@ NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "inspected": {"item": _text, "by": _text},
     "leak-checked": {"dry": _flag, "by": _text},
     "followed-up": {"item": _text, "text": _text, "by": _text},
+    "tested": {
+        "test": _text,
+        "place": _text,
+        "fields": _settings,
+        "says": _text,
+        "out_of_date": _flag,
+    },
     "not-reproduced": {
         "condition": _text,
         "flights": _count,

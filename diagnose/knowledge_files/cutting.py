@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from typing import Final
 
@@ -9,6 +10,9 @@ from diagnose.model import Card, Layout, Limit, Question
 
 NOT_CHECKED: Final = ("", "not checked", "not-checked", "cannot tell", "cannot-tell", "?")
 """Ways to say that a thing was not looked at, or could not be told."""
+
+LEAST_CHANCE: Final = 0.001
+"""A class less likely than this to hold a measured figure is left out."""
 
 NO_FIGURE: Final = "no approved figure entered"
 """What is said wherever neither the layout nor the aeroplane's own file has a limit."""
@@ -71,3 +75,39 @@ def card_of(question: Question, layout: Layout, place: str) -> Card | None:
         and place in (part, layout.parts[part].of)
     ]
     return cards[0] if len(cards) == 1 else None
+
+
+def chances(
+    question: Question, layout: Layout, value_si: float, sigma: float
+) -> tuple[tuple[str, float], ...]:
+    """Return (class, chance that the true figure lies in it), likeliest first, together 1.
+
+    Args:
+        question: A question with ``unit`` and ``cut``.
+        layout: The layout whose limit is used.
+        value_si: The figure in SI.
+        sigma: Standard deviation of what it may be out by, SI, normally distributed.
+
+    Returns:
+        Empty when nothing may be concluded, as in ``cut``.
+    """
+    limit, now = limit_of(question, layout), cut(question, layout, value_si)
+    if limit is None or not now:
+        return ()
+    if sigma <= 0.0 or (value_si == 0 and "zero" in question.cut_as):
+        return ((now, 1.0),)
+    low = 0.0 if limit.low is None else _below(limit.low, value_si, sigma)
+    high = 0.0 if limit.high is None else 1.0 - _below(limit.high, value_si, sigma)
+    shares = {"low": low, "normal": 1.0 - low - high, "high": high}
+    out: dict[str, float] = {}
+    for where, share in shares.items():
+        name = question.cut_as.get(where, "")
+        if name and share > LEAST_CHANCE:
+            out[name] = out.get(name, 0.0) + share
+    total = sum(out.values())
+    return tuple(sorted(((c, p / total) for c, p in out.items()), key=lambda x: -x[1]))
+
+
+def _below(edge: float, value: float, sigma: float) -> float:
+    """Return P(true figure < edge), normal about ``value``."""
+    return 0.5 * (1.0 + math.erf((edge - value) / (sigma * math.sqrt(2.0))))

@@ -196,6 +196,10 @@ _SAID: Mapping[str, Callable[[Entries, Event], str]] = {
     "inspected": lambda s, e: f"{s.disturbed(e['item'])} ({e['by']})",
     "leak-checked": lambda s, e: f"{'dry' if e['dry'] else 'NOT DRY'} ({e['by']})",
     "followed-up": lambda s, e: f"{e['item'].replace('-', ' ')}: {e['text']} ({e['by']})",
+    "tested": lambda s, e: (
+        f"{e['test'].replace('-', ' ')}, {s.place(e['place'])}: {e['says']}"
+        + (" (KIT OUT OF DATE)" if e["out_of_date"] else "")
+    ),
     "not-reproduced": lambda s, e: (
         f"not reproduced under: {e['condition']}; watched for {e['flights']} flights"
     ),

@@ -89,6 +89,10 @@ def every_kind(job: Job) -> None:
     job.record("taken-over", line="open 7.1", by="CD", agreed=True)
     job.record("note", text="cowl latch loose")
     job.step_back()
+    fields = {"reads": "1 ohm"}
+    job.record(
+        "tested", test="bonding", place="engine", fields=fields, says="kept", out_of_date=False
+    )
     job.record(
         "not-reproduced",
         condition="cold, level",

@@ -38,6 +38,8 @@ def worked(home: Path) -> Job:
     job = opened(home, aeroplane="invented one", serial="S-17", hours="4012", wind="240/12 kn")
     typed = Finding(**{**PRESSURE.__dict__, "typed": "11 psi"})
     job.record("aeroplane-file", registration="X", edition="0", file="X.yaml", text="invented")
+    made = {"fields": {"reads": "1 ohm"}, "says": "1 ohm", "out_of_date": True}
+    job.record("tested", test="bonding", place="no2-strainer", **made)
     watch = {"flights": 7, "chance": 0.9, "each": 0.3, "gauges": [], "notes": []}
     job.record("not-reproduced", condition="cold", **watch)
     job.record("work", what="strainer cleaned", place="no2-strainer")
