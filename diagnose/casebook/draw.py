@@ -141,7 +141,7 @@ def _with_the_others(finding: Finding, seen: Sequence[Seen]) -> Finding:
 
 def _reported(bench: Bench, f: Finding) -> str:
     question = bench.library.questions[f.question]
-    state = state_words(f.state)
+    state = state_words(bench, f.state)
     within = f" ({state})" if state else ""
     label = bench.places.label(f.at)
     return f"{question.title}, {label}: {question.classes[f.value]}{within}."

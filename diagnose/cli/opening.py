@@ -14,7 +14,6 @@ from diagnose.job.report_words import Heard, Suggestion, hear
 from diagnose.model import AEROPLANE, STAGES, Finding, State
 from diagnose.planner import Reading
 
-
 LookOut = Callable[[], object]
 """Called after each answer: whoever tells of danger is stopped there, not a page later."""
 

@@ -91,7 +91,7 @@ def action_words(bench: Bench, action: Action) -> str:
 def reading_lines(bench: Bench, reading: Reading) -> list[str]:
     """Return one question: where, in which state, how, why, and its answers."""
     q = bench.library.questions[reading.question]
-    state = f" [{state_words(reading.state)}]" if reading.run_state else ""
+    state = f" [{state_words(bench, reading.state)}]" if reading.run_state else ""
     lines = [f"{q.ask}  -- {bench.places.label(reading.place)}{state}"]
     if q.how:
         lines += wrap(q.how, "       ", "  How: ")

@@ -46,7 +46,7 @@ INTERVENTIONS = ("drained", "refuelled", "replaced")
 class JobState:
     """A job after its events.
 
-    findings: by the number of the event that gave them.  skipped: readings answered 'not
+    findings: by the number of the event that gave them.  asked: readings answered or 'not
     checked', by key.  rectified: cause -> first epoch without it.  phase: open, part-found,
     rectified, verified, finished or stopped.
     """

@@ -12,12 +12,16 @@ from diagnose.model import STAGES, CauseAt, Finding, Hazard, State
 from diagnose.planner import Action
 
 
-def state_words(state: State) -> str:
+def state_words(bench: Bench, state: State) -> str:
     """Return a run state in words, '' when nothing was stated."""
     parts = [state.stage] if state.stage else []
     # the stage says the power already
     implied = ("power", STAGES.get(state.stage, ""))
-    parts += [f"{d} {v}" for d, v in state.settings.items() if (d, v) != implied]
+    for dimension, value in state.settings.items():
+        if dimension == "tank":
+            parts.append(f"on {bench.places.label(value)}")
+        elif (dimension, value) != implied:
+            parts.append(f"{dimension} {value}")
     return ", ".join(parts)
 
 
@@ -45,7 +49,7 @@ def finding_line(bench: Bench, finding: Finding) -> str:
         figure += f", {finding.seen} of {finding.tries} tries"
     if not finding.reached:
         figure += ", the reported condition not reached"
-    state = state_words(finding.state)
+    state = state_words(bench, finding.state)
     others = ", the others normal" if finding.others_normal else ""
     return (
         f"{title}, {bench.places.label(finding.at)}: {answer}{figure}{others}"

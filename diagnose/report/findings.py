@@ -80,7 +80,7 @@ def _found(entries: Entries, f: Finding) -> dict[str, object]:
         "answer": _answer_words(entries, f),
         "stage": f.state.stage,
         "settings": dict(f.state.settings),
-        "conditions": state_words(f.state),
+        "conditions": state_words(entries.bench, f.state),
         "known_by": f.known_by,
         "typed": f.typed,
         "others_normal": f.others_normal,
