@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from diagnose.cli import hiding, proving
+from diagnose.cli import hiding, proving, several
 from diagnose.cli.loading import bench_at, knowledge_root
 
 app = typer.Typer(
@@ -191,5 +191,9 @@ def put(text: str, output: Path | None) -> None:
 app.command("test")(proving.measured)
 app.command("exchange")(proving.exchange)
 app.command("beside")(proving.beside)
+app.command("complaint")(several.complaint)
+app.command("complaints")(several.complaints)
+app.command("split")(several.split)
+app.command("merge")(several.merge)
 app.command("hidden")(hiding.hidden)
 app.command("watch")(hiding.watch)

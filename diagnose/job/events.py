@@ -33,6 +33,8 @@ UNDOABLE = {
     "leak-checked",
     "followed-up",
     "watch-set",
+    "complaint",
+    "complaint-placed",
     "not-reproduced",
     "flown",
 }

@@ -7,6 +7,9 @@ from diagnose.job.events import finding_of
 from diagnose.job.log import Event
 from diagnose.model import AEROPLANE, DIMENSIONS, STAGES, Finding, Layout, Library
 
+_PLACED = ("work", "tested", "complaint", "complaint-placed")
+"""Kinds of event that name a place and nothing else of the layout."""
+
 
 def unknown_name(library: Library, layout: Layout, event: Event) -> str:
     """Return what ``event`` names that is unknown, in words; '' when it names nothing unknown.
@@ -37,7 +40,7 @@ def unknown_name(library: Library, layout: Layout, event: Event) -> str:
         if event["cause"] not in library.causes:
             return _not("cause", event["cause"])
         return _place(layout, event.get("place", AEROPLANE))
-    return _place(layout, event["place"]) if kind in ("work", "tested") else ""
+    return _place(layout, event["place"]) if kind in _PLACED else ""
 
 
 def _in_finding(library: Library, layout: Layout, f: Finding) -> str:

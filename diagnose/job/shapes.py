@@ -125,6 +125,10 @@ NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "inspected": {"item": _text, "by": _text},
     "leak-checked": {"dry": _flag, "by": _text},
     "followed-up": {"item": _text, "text": _text, "by": _text},
+    "complaint": {"text": _text, "place": _text},
+    "complaint-placed": {"of": _count, "place": _text},
+    "split-off": {"complaint": _count, "job": _text, "by": _text},
+    "merged": {"job": _text, "by": _text},
     "tested": {
         "test": _text,
         "place": _text,

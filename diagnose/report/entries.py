@@ -196,6 +196,10 @@ _SAID: Mapping[str, Callable[[Entries, Event], str]] = {
     "inspected": lambda s, e: f"{s.disturbed(e['item'])} ({e['by']})",
     "leak-checked": lambda s, e: f"{'dry' if e['dry'] else 'NOT DRY'} ({e['by']})",
     "followed-up": lambda s, e: f"{e['item'].replace('-', ' ')}: {e['text']} ({e['by']})",
+    "complaint": lambda s, e: f"{s.place(e['place'])}: {e['text']}",
+    "complaint-placed": lambda s, e: f"complaint {e['of']} is of {s.place(e['place'])}",
+    "split-off": lambda s, e: f"complaint {e['complaint']} goes to job {e['job']} ({e['by']})",
+    "merged": lambda s, e: f"job {e['job']} is worked here ({e['by']})",
     "tested": lambda s, e: (
         f"{e['test'].replace('-', ' ')}, {s.place(e['place'])}: {e['says']}"
         + (" (KIT OUT OF DATE)" if e["out_of_date"] else "")

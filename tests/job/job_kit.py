@@ -89,6 +89,10 @@ def every_kind(job: Job) -> None:
     job.record("taken-over", line="open 7.1", by="CD", agreed=True)
     job.record("note", text="cowl latch loose")
     job.step_back()
+    job.record("complaint", text="smell as well", place="aeroplane")
+    job.record("complaint-placed", of=1, place="engine", time="14:32")
+    job.record("split-off", complaint=1, job="2026-11-25-02", by="AN")
+    job.record("merged", job="2026-11-25-03", by="AN")
     fields = {"reads": "1 ohm"}
     job.record(
         "tested", test="bonding", place="engine", fields=fields, says="kept", out_of_date=False

@@ -38,6 +38,10 @@ def worked(home: Path) -> Job:
     job = opened(home, aeroplane="invented one", serial="S-17", hours="4012", wind="240/12 kn")
     typed = Finding(**{**PRESSURE.__dict__, "typed": "11 psi"})
     job.record("aeroplane-file", registration="X", edition="0", file="X.yaml", text="invented")
+    job.record("complaint", text="smell as well", place="no2-engine")
+    job.record("complaint-placed", of=1, place="no2-engine", time="14:32")
+    job.record("split-off", complaint=1, job="2026-11-25-02", by="AN")
+    job.record("merged", job="2026-11-25-03", by="AN")
     made = {"fields": {"reads": "1 ohm"}, "says": "1 ohm", "out_of_date": True}
     job.record("tested", test="bonding", place="no2-strainer", **made)
     watch = {"flights": 7, "chance": 0.9, "each": 0.3, "gauges": [], "notes": []}
