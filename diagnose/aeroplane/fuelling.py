@@ -44,7 +44,7 @@ def fuelled_alike(own: Aeroplane, others: Iterable[Aeroplane], today: date) -> t
         if other.registration == own.registration:
             continue
         out += [
-            SameFuel(other.registration, a, b, bool(a.batch) and a.batch == b.batch)
+            SameFuel(other.registration, a, b, bool(a.batch) and _name(a.batch) == _name(b.batch))
             for a, b in _pairs(own, other)
             if max(a.on, b.on) <= today.isoformat() and _alike(a, b)
         ]

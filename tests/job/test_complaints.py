@@ -220,3 +220,4 @@ def test_others_fuelled_from_the_same_source_are_flagged(theirs: str, alike: boo
     assert other is not None
     found = fuelled_alike(own, [own, other], TODAY)
     assert [s.registration for s in found] == (["X-TWO"] if alike else [])
+    assert [s.same_batch for s in found] == (["batch" in theirs] if alike else [])
