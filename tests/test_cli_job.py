@@ -157,10 +157,14 @@ def test_a_refused_confirmation_looks_for_another_way_and_keeps_the_tools(
     assert (last["may_run"], last["hands"], last["tools"]) == (False, 1, ["mirror"])
 
 
+CLOSED = ["AB", "CD", "dry AB"]
+"""What is typed to sign an opened strainer: restored, inspected by another, leak-checked."""
+
+
 def test_the_verification_run_asks_leak_and_smell_first(registry: Registry) -> None:
     """A strainer was opened: 'dry' from before the repair does not carry the run after it."""
     job = repaired(registry)
-    result = resume(job)
+    result = resume(job, *CLOSED)
     card, gate = result.output.find("Is the trouble gone"), result.output.find("Before any engine")
     assert gate >= 0
     assert card == -1
@@ -169,7 +173,7 @@ def test_the_verification_run_asks_leak_and_smell_first(registry: Registry) -> N
 def test_a_leak_after_the_repair_stops_the_verification(registry: Registry) -> None:
     """The STOP comes before any other word of the run, and the trouble is never asked about."""
     job = repaired(registry)
-    result = resume(job, "read", "running", "seen", "done", "no")
+    result = resume(job, *CLOSED, "read", "running", "seen", "done", "no")
     assert "STOP:" in result.output
     assert "Is the trouble gone" not in result.output
     assert kept(job, "verified") == []
@@ -178,13 +182,13 @@ def test_a_leak_after_the_repair_stops_the_verification(registry: Registry) -> N
 
 def run_it(*then: str) -> list[str]:
     """Return what is typed to get through gates and confirmations to the verification."""
-    return ["read", "dry", "seen", "none", "seen", *["yes"] * 4, *then]
+    return [*CLOSED, "read", "dry", "seen", "none", "seen", *["yes"] * 4, *then]
 
 
 def test_gone_after_the_run_finishes_the_job_as_confirmed(registry: Registry) -> None:
     """Found, rectified, verified, finished: four different states, in this order."""
     job = repaired(registry)
-    result = resume(job, *run_it("gone", "yes"))
+    result = resume(job, *run_it("gone", *["AB"] * 4, "AB", *["none found"] * 5, "0"))
     assert "Verified gone after: main strainer element plugged" in result.output
     assert [e["gone"] for e in kept(job, "verified")] == [True]
     assert "confirmed: main strainer element plugged" in str(kept(job, "finished")[0]["outcome"])
@@ -223,6 +227,7 @@ def test_a_repair_can_be_recorded_before_any_check_confirms_it(registry: Registr
         "record rectified",
         "record rectified strainer-plugged@strainer",
         "back plate bent, element cleaned",
+        "",
         "",
         "",
         "pause",

@@ -7,9 +7,11 @@ from collections.abc import Callable
 from diagnose.cli import screens
 from diagnose.cli.before_run import safe_to_go, standing_block
 from diagnose.cli.hiding import watch_lines
-from diagnose.cli.talk import Paused, Talk
+from diagnose.cli.shutting import BEFORE_A_RUN, SIGNED, sign_off
+from diagnose.cli.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, read_answer
+from diagnose.job.closeout import disturb, finish, outstanding
 from diagnose.job.epochs import complaints
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
@@ -19,6 +21,10 @@ from diagnose.planner import Reading
 
 WATCH_CHANCE = 0.9
 """Chance of catching it that a watch is planned for, where nobody says another."""
+
+
+TO_CLOSE = ("restore", "inspect", "leak-check")
+"""What every job needs signed, isolated or not."""
 
 
 class Closing:
@@ -55,7 +61,7 @@ class Closing:
         self.talk.say("  By the aeroplane's approved data and licensed practice.")
         if c.outside:
             self.talk.say("This is outside the fuel system: the job is handed over.")
-            job.record("finished", outcome=f"handed over: {words}")
+            self._end(f"handed over: {words}")
             return
         keep_rectified(self.talk, job, cause)
 
@@ -74,7 +80,7 @@ class Closing:
             raise Paused
         talk.say(f"Watched: {job.state.flown} of {job.state.flights or 0} flights flown and clear.")
         if job.state.flown >= (job.state.flights or 0) and talk.yes("Close it as not reproduced?"):
-            job.record("finished", outcome=f"not reproduced in {job.state.flown} watched flights")
+            self._end(f"not reproduced in {job.state.flown} watched flights")
             return
         talk.ask("Type 'add' to enter what came, or 'pause':", _command)
 
@@ -86,8 +92,9 @@ class Closing:
         talk.say(["", "VERIFICATION RUN in the state and conditions of the report:"])
         talk.say(screens.wrap(c.verify or "Repeat the state of the report.", "  ", "  "))
         talk.say(f"  The report: {job.state.opened.get('reported', '')}")
+        sign_off(talk, job, BEFORE_A_RUN)
         self._clear_of_danger()
-        talk.say(screens.cautions(job.bench, ("running-engine", "propeller-live")))
+        talk.say(screens.cautions(job.bench, self._hazards_of_a_run()))
         if not safe_to_go(talk, job, "run", self._gate):
             if standing_block(job):
                 return  # a leak after the repair: what the rules say of it comes first
@@ -99,6 +106,14 @@ class Closing:
         if not gone:
             self._still_there(job.state.rectified[last])
         job.record("verified", gone=gone)
+
+    def _hazards_of_a_run(self) -> tuple[str, ...]:
+        """Return the hazards of repeating the report; knowledge may have others than ours."""
+        bench = self.job.bench
+        seen = complaints(bench, self.job.state.findings, self.job.state.epoch)
+        named = [h for f in seen for h in bench.library.questions[f.question].hazards]
+        usual = [h for h in ("running-engine", "propeller-live") if h in bench.library.hazards]
+        return tuple(dict.fromkeys([*usual, *named]))
 
     def _clear_of_danger(self) -> None:
         """Let no verification run begin while a gate is known unsafe."""
@@ -136,18 +151,33 @@ class Closing:
                 self.job.answer(answer.finding(q.id, f.at, f.state, usual), reading)
 
     def finish(self) -> None:
-        """Close a job whose trouble is verified gone."""
+        """Close a job whose trouble is verified gone, when nothing is outstanding any more."""
         job = self.job
-        names = [cause_words(job.bench, c) for c in job.state.rectified]
-        self.talk.say(f"Verified gone after: {'; '.join(names)}.")
-        if self.talk.yes("Is everything closed, locked, leak-checked and tools counted?"):
-            job.record("finished", outcome=f"confirmed: {'; '.join(names)}")
-        else:
-            raise Paused
+        names = "; ".join(cause_words(job.bench, c) for c in job.state.rectified)
+        self.talk.say(f"Verified gone after: {names}. The part is found; the job is not finished:")
+        self._end(f"confirmed: {names}")
+
+    def _end(self, outcome: str) -> None:
+        """Have everything outstanding signed for, then close the job."""
+        job = self.job
+        steps = tuple(SIGNED) if outcome.startswith("confirmed") else TO_CLOSE
+        try:
+            sign_off(self.talk, job, steps)
+            if "verify" in {x.step for x in outstanding(job)} and steps != TO_CLOSE:
+                self.talk.say("The trouble came back in flight: the job is open again.")
+                raise Again
+            finish(job, outcome)
+        except Paused:
+            left = [x for x in outstanding(job) if x.step in steps]
+            self.talk.say([f"Open: {len(left)} line(s).", *(f"  - {x.text}" for x in left[:6])])
+            raise
 
     def nothing_left(self) -> None:
         """Offer to close a job in which nothing more would tell."""
-        job = self.job
+        if self.job.state.joints_open():
+            self.talk.say("Nothing more can be done with a joint open; when it is closed again:")
+            sign_off(self.talk, self.job, BEFORE_A_RUN)
+            raise Again
         self.talk.say(
             [
                 "",
@@ -156,7 +186,7 @@ class Closing:
             ]
         )
         if self.talk.yes("Close the job as not isolated?"):
-            job.record("finished", outcome="not isolated")
+            self._end("not isolated")
         else:
             raise Paused
 
@@ -173,6 +203,20 @@ def keep_rectified(talk: Talk, job: Job, cause: CauseAt) -> None:
     off = talk.ask("part off, number and serial (Enter: none):", str, own_words=True)
     on = talk.ask("part on, number and serial (Enter: none):", str, own_words=True)
     job.record("rectified", cause=cause.cause, place=cause.at, what=what, off=off, on=on)
+    ask = "feed or control joint disturbed by it, not on the list yet (what at part; Enter: none):"
+    while text := talk.ask(ask, str, own_words=True):
+        disturbed_at(talk, job, "line", text)
+
+
+def disturbed_at(talk: Talk, job: Job, kind: str, text: str) -> None:
+    """Keep 'what at part' as disturbed; says what to type where the part is not clear."""
+    what, _, where = text.rpartition(" at ")
+    match = job.bench.places.find_places(where, job.bench.library.words.trade)
+    if not what or match.ambiguous or len(match.candidates) != 1:
+        talk.say(f"  {match.ask or 'Say it as: bowl seal at no. 2 strainer.'}")
+        return
+    disturb(job, kind, what, match.candidates[0])
+    talk.say(f"  kept: {what}, {job.bench.places.label(match.candidates[0])}")
 
 
 def _answer_to(question: Question, layout: Layout, place: str) -> Callable[[str], Answer]:

@@ -7,14 +7,18 @@ from collections.abc import Mapping
 from diagnose.cli import screens
 from diagnose.cli.acts import hand_over, record_work
 from diagnose.cli.case_view import cause_why, symptom_why, why_text
+from diagnose.cli.closing import disturbed_at
 from diagnose.cli.past import show_similar
+from diagnose.cli.shutting import sign_off
 from diagnose.cli.talk import Again, Command, Paused, Talk
 from diagnose.errors import UsageError
+from diagnose.job import disturbed
 from diagnose.job.answers import choose, numbered, read_answer
+from diagnose.job.closeout import outstanding
 from diagnose.job.job import Job
 from diagnose.job.ranking import named
 from diagnose.job.wording import cause_words, finding_line
-from diagnose.model import CauseAt, Finding
+from diagnose.model import DISTURBED, CauseAt, Finding
 from diagnose.planner import Plan
 from diagnose.rules import what_would_change, why_not
 
@@ -28,6 +32,8 @@ HELP = """\
   similar            finished cases like this one, and what was found then
   pause              leave; nothing is lost         stop               close without a result
   hand over TEXT     a note for the next, and leave
+  state              what is disturbed, what is open  sign              sign what is outstanding
+  disturbed KIND WHAT at PART, as: disturbed panel cowling off at no. 2 engine
   tried again: answer with its count, 'low 2 of 5', 'normal 5 of 5 not reached'
   record drained PART, record refuelled PART, record replaced PART, record rectified CAUSE"""
 
@@ -62,6 +68,9 @@ class Commands:
             "note": self._note,
             "record": self._record,
             "hand over": self._hand_over,
+            "state": self._state,
+            "sign": self._sign,
+            "disturbed": self._disturbed,
             "pause": self._pause,
             "stop": self._stop,
         }
@@ -257,6 +266,26 @@ class Commands:
 
     def _hand_over(self, rest: str) -> None:
         hand_over(self.talk, self.job, rest)
+
+    def _state(self, rest: str) -> None:
+        label = self.job.bench.places.label
+        for d in self.job.state.disturbed.values():
+            self.talk.say(f"  {d.id:<6} {disturbed.words(d, label(d.place))}")
+        for x in outstanding(self.job):
+            self.talk.say(f"  open: {x.text}")
+
+    def _sign(self, rest: str) -> None:
+        try:
+            sign_off(Talk(), self.job)
+        except Paused:
+            self.talk.say("  what was signed is kept")
+        raise Again
+
+    def _disturbed(self, rest: str) -> None:
+        kind, _, what = rest.partition(" ")
+        if kind not in DISTURBED:
+            raise UsageError(f"say the kind first: {', '.join(DISTURBED)}.")
+        disturbed_at(self.talk, self.job, kind, what)
 
     def _pause(self, rest: str) -> None:
         raise Paused

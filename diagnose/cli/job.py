@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from diagnose.cli import hiding, proving, several
+from diagnose.cli import day, hiding, proving, several
 from diagnose.cli.loading import bench_at, knowledge_root
 
 app = typer.Typer(
@@ -195,5 +195,12 @@ app.command("complaint")(several.complaint)
 app.command("complaints")(several.complaints)
 app.command("split")(several.split)
 app.command("merge")(several.merge)
+app.command("state")(day.state)
+app.command("disturb")(day.disturb)
+app.command("close")(day.close)
+app.command("flight")(day.flight)
+app.command("at-hand")(day.at_hand)
+app.command("possible")(day.possible)
+app.command("handover")(day.handover)
 app.command("hidden")(hiding.hidden)
 app.command("watch")(hiding.watch)

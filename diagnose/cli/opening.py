@@ -176,13 +176,27 @@ def _at_hand(talk: Talk, job: Job) -> None:
         lambda text: at_hand(text, there),
         own_words=True,
     )
-    run = talk.ask("  May an engine be run here today? (yes / no, Enter: yes)", _yes_or_enter)
-    job.record("at-hand", tools=tools, hands=hands, may_run=run, ground_power=power)
+    run, indoors, wind = talk.ask(
+        "  May an engine be run here today? (yes, no or hangar, then the wind: yes, 240/12 kn; "
+        "Enter: yes)",
+        _where,
+        own_words=True,
+    )
+    job.record(
+        "at-hand",
+        tools=tools,
+        hands=hands,
+        may_run=run,
+        ground_power=power,
+        indoors=indoors,
+        wind=wind,
+    )
 
 
-def _yes_or_enter(text: str) -> bool:
-    if text.lower() in ("", "y", "yes"):
-        return True
-    if text.lower() in ("n", "no"):
-        return False
-    raise UsageError(f"'{text}' is neither yes nor no; type yes or no.")
+def _where(text: str) -> tuple[bool, bool, str]:
+    """Return (an engine may be run, the aeroplane stands in a hangar, the wind as said)."""
+    word, _, wind = (part.strip() for part in text.partition(","))
+    if word.lower() not in ("", "y", "yes", "n", "no", "hangar"):
+        raise UsageError(f"'{text}': type yes, no or hangar first, then a comma and the wind.")
+    indoors = word.lower() == "hangar"
+    return word.lower() in ("", "y", "yes"), indoors, wind

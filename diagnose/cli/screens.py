@@ -15,10 +15,15 @@ from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
 from diagnose.job.job import Job
 from diagnose.job.ranking import conflicts, misfits
-from diagnose.job.wording import cause_words, finding_line, state_words, warnings_first
+from diagnose.job.wording import (
+    cause_words,
+    finding_line,
+    state_words,
+    warnings_first,
+)
 from diagnose.knowledge_files import limit_of
 from diagnose.knowledge_files.cutting import NO_FIGURE
-from diagnose.planner import Action, Reading
+from diagnose.planner import Reading
 
 WIDTH = 96
 
@@ -57,6 +62,16 @@ def known(job: Job, step: Step, last: int = 4) -> list[str]:
     return lines
 
 
+def joints_open(job: Job) -> list[str]:
+    """Return the lines that say which joints bar pumps and runs, and how they are signed off."""
+    label = job.bench.places.label
+    lines = [
+        f"  OPEN: {d.what}, {label(d.place)}: no pump and no run until it is restored"
+        for d in job.state.joints_open()
+    ]
+    return [*lines, "  When it is closed again, type: sign"] if lines else []
+
+
 def possible(bench: Bench, step: Step, top: int, numbers: bool) -> list[str]:
     """Return the causes still possible, in words; probabilities when asked for."""
     lines = ["Still possible:"]
@@ -77,15 +92,6 @@ def cautions(bench: Bench, hazards: Iterable[str]) -> list[str]:
     for h in warnings_first(bench, hazards):
         lines += wrap(h.text, "    ", f"  {h.level.upper()} {h.title}: ")
     return lines
-
-
-def action_words(bench: Bench, action: Action) -> str:
-    """Return what an action is, in one line."""
-    if action.is_check:
-        return f"{bench.library.checks[action.check].title}, {bench.places.label(action.at)}"
-    titles = dict.fromkeys(bench.library.questions[r.question].title for r in action.readings)
-    states = dict.fromkeys(r.run_state.title for r in action.readings if r.run_state)
-    return "; ".join(titles) + (f" [{'; '.join(states)}]" if states else "")
 
 
 def reading_lines(bench: Bench, reading: Reading) -> list[str]:

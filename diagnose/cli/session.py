@@ -14,10 +14,11 @@ from diagnose.cli.own_file import about
 from diagnose.cli.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, choose, known_by, read_answer, split_known_by
+from diagnose.job.at_hand import as_kept
 from diagnose.job.diagnosis import Step
 from diagnose.job.gates import Need, need_of, refused
 from diagnose.job.job import Job
-from diagnose.job.wording import hazards_of
+from diagnose.job.wording import action_words, hazards_of
 from diagnose.knowledge_files.cutting import NOT_CHECKED
 from diagnose.model import AEROPLANE, KnownBy, Question
 from diagnose.planner import Action, Plan, Reading
@@ -90,6 +91,7 @@ class Session:
         for c in step.outcome.cautions:
             self.talk.say(screens.wrap(c.text, "    ", "  CAUTION: "))
         self.talk.say(standing_block(job))
+        self.talk.say(screens.joints_open(job))
         self.talk.say(screens.possible(job.bench, step, 5, self.commands.numbers))
         if found is not None:
             self.closing.rectify(found)
@@ -124,7 +126,7 @@ class Session:
         need = need_of(self.job.bench, action)
         if need:
             # nobody can say yes to a fire guard without knowing what it is for
-            self.talk.say(["", f"Next: {screens.action_words(self.job.bench, action)}"])
+            self.talk.say(["", f"Next: {action_words(self.job.bench, action)}"])
         if not safe_to_go(self.talk, self.job, need, self._gate):
             self._leave_out(action, need)
             return
@@ -152,9 +154,7 @@ class Session:
         if refused(job.bench, job.state.findings, job.log.events):
             return  # the gate itself closes off everything of the kind, until it is known safe
         if need == "run":
-            at_hand = job.state
-            tools = None if at_hand.tools is None else sorted(at_hand.tools)
-            job.record("at-hand", tools=tools, hands=at_hand.hands, may_run=False)
+            job.record("at-hand", **as_kept(job.state, may_run=False))
         elif action.is_check:
             job.skip_check(action.check, action.at)
         else:
@@ -177,7 +177,11 @@ class Session:
     def _readings(self, action: Action) -> None:
         if action.is_run:
             self.talk.say(screens.bundle_lines(self.job.bench, action.readings, action.minutes))
-            self.talk.say("Fill it in the cockpit; then type what was read.")
+            self.talk.say("Fill it in the cockpit; then type what was read. On paper, with more to")
+            self.talk.say(
+                f"read in the same run: diagnose job runcard {self.job.name}, and back with"
+            )
+            self.talk.say(f"diagnose job readings {self.job.name} (type 'pause' for that).")
             self.job.record("run", readings=[list(r.key) for r in action.readings])
         for r in action.readings:
             if r.key not in self.job.state.asked:

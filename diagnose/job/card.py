@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from diagnose.aeroplane import remarks
 from diagnose.errors import UsageError
 from diagnose.job import disturbed
 from diagnose.job.diagnosis import Bench
@@ -17,6 +18,7 @@ from diagnose.job.job import Job
 from diagnose.job.last_good import LastGood, comparable, last_good
 from diagnose.model import AEROPLANE, Question, RunState
 from diagnose.planner import Reading
+from diagnose.planner.occasion import worth_in_one_run
 
 MOST_READINGS = 48
 """Readings weighed for one card; what does not fit the page is listed below it."""
@@ -115,7 +117,7 @@ def card_of(job: Job) -> Card:
     situation = job.situation()
     belief = job.diagnosis.belief
     planner = job.bench.planner
-    telling = planner.worth_in_one_run(belief, step.posterior, situation, MOST_READINGS)
+    telling = worth_in_one_run(planner, belief, step.posterior, situation, MOST_READINGS)
     wanted = (*_reported(job), *telling)
     if not telling:
         raise UsageError(
@@ -132,7 +134,7 @@ def card_of(job: Job) -> Card:
         (),
         (),
         situation.open_gates,
-        tuple(disturbed.words(d, label(d.place)) for d in standing),
+        (*(disturbed.words(d, label(d.place)) for d in standing), *_own(job.bench, wanted)),
         _look_first(job.bench, wanted, situation.asked),
         last_good(job),
     )
@@ -214,6 +216,13 @@ def kept_lines(bench: Bench, kept: Iterable[Sequence[str]]) -> tuple[CardLine, .
         CardLine(int(number), question, states.get(state), tuple(places))
         for number, state, question, *places in kept
     )
+
+
+def _own(bench: Bench, wanted: Sequence[Reading]) -> tuple[str, ...]:
+    """Return what this aeroplane's own file says of what is read: deferred defects, error cards."""
+    questions = bench.library.questions
+    said = (t for r in wanted for t in remarks(bench.layout, questions[r.question], r.place))
+    return tuple(dict.fromkeys(said))
 
 
 def _look_first(

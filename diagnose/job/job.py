@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from diagnose.errors import CaseError, Origin, Problem
+from diagnose.job.at_hand import allowed
 from diagnose.job.before_run import FOR_A_RUN
 from diagnose.job.confirming import found
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
@@ -206,7 +207,7 @@ class Job:
         shut: Need = "" if s.may_run else "run"
         if refused(self.bench, s.findings, events):
             shut = "power"
-        return closed_off(self.bench, situation, shut)
+        return closed_off(self.bench, allowed(self.bench, s, situation), shut)
 
     def plan(self, step: Step, deadline: float = 0.2) -> Plan:
         """Return the next action."""

@@ -79,3 +79,14 @@ def warnings_first(bench: Bench, hazards: Iterable[str]) -> list[Hazard]:
     """Return hazards each once, what can hurt people before what can do damage."""
     known = [bench.library.hazards[h] for h in dict.fromkeys(hazards)]
     return sorted(known, key=lambda h: h.level != "warning")
+
+
+def action_words(bench: Bench, action: Action) -> str:
+    """Return what an action is, in one line."""
+    if action.is_check:
+        return f"{bench.library.checks[action.check].title}, {bench.places.label(action.at)}"
+    titles = dict.fromkeys(bench.library.questions[r.question].title for r in action.readings)
+    states = dict.fromkeys(r.run_state.title for r in action.readings if r.run_state)
+    places = dict.fromkeys(bench.places.label(r.place) for r in action.readings)
+    at = f", {'; '.join(places)}" if len(places) <= 2 else ""
+    return "; ".join(titles) + at + (f" [{'; '.join(states)}]" if states else "")

@@ -16,6 +16,7 @@ from diagnose.belief import Belief, BeliefNet, Posterior
 from diagnose.belief.factors import stranger_nets, value_given_cause
 from diagnose.belief.hypotheses import Floats
 from diagnose.belief.net import Ints
+from diagnose.model import CauseAt
 from diagnose.planner.actions import Reading
 from diagnose.signs import InstanceKey, instance_of
 
@@ -50,6 +51,7 @@ class Outlook:
         """Take the likeliest single causes, all grades, until ``AHEAD`` hypotheses are held."""
         self.belief = belief
         self.net: BeliefNet = belief.net
+        self._names = posterior.causes
         n = len(posterior.causes)
         # a pair is carried by its members: the marginal is what a check of either can find
         mass = posterior.marginal / max(posterior.marginal.sum(), 1e-300)
@@ -82,6 +84,25 @@ class Outlook:
             moved = np.einsum("hs,hsc->sc", share, table.strangers - table.default)
             out[self.unknown] = table.default + moved
         return out.reshape(3 * k, -1)
+
+    def parted(self, given: Floats) -> tuple[CauseAt, ...]:
+        """Return the likeliest cause and the likeliest one that would answer otherwise.
+
+        given: P(class | hypothesis), shape (H, C).  Empty when all answer alike.
+        """
+        per = (self.weights[:, None] * given).reshape(len(self.causes), 3, -1).sum(axis=1)
+        mass = per.sum(axis=1)
+        # a stranger could answer anything; it is named second at the most
+        order = np.argsort(
+            -np.where(np.arange(len(mass)) == self.unknown, 0.0, mass), kind="stable"
+        )
+        says = per / np.maximum(mass[:, None], 1e-300)
+        first = int(order[0])
+        for k in order[1:].tolist():
+            if 0.5 * np.abs(says[first] - says[k]).sum() > 0.5:
+                pair = (self.causes[first], self.causes[k])
+                return tuple(self._names[int(i)] for i in pair)
+        return ()
 
 
 def reading_table(belief: Belief, reading: Reading) -> ClassTable:

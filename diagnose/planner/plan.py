@@ -31,9 +31,6 @@ SHORT_LIST = 40
 BUNDLE = 8
 """Most readings of one run that are weighed together."""
 
-AROUND = 10.0
-"""Minutes a state may take to be set up and still belong to the occasion of a run."""
-
 AHEAD_ACTIONS = 5
 """Singles looked at with one more question after each."""
 
@@ -62,7 +59,9 @@ class Plan:
 
 
 @dataclass(frozen=True)
-class _Scored:
+class Scored:
+    """A reading with P(class | hypothesis), shape (H, C), and its bits about the hypothesis."""
+
     reading: Reading
     given: Floats
     bits: float
@@ -74,8 +73,8 @@ class _Sifted:
 
     posterior: Posterior
     outlook: Outlook
-    scored: tuple[_Scored, ...]
-    bundles: dict[tuple[tuple[str, str, str], ...], tuple[_Scored, ...]]
+    scored: tuple[Scored, ...]
+    bundles: dict[tuple[tuple[str, str, str], ...], tuple[Scored, ...]]
 
 
 class Planner(CheckOrder):
@@ -103,8 +102,8 @@ class Planner(CheckOrder):
         purse = self.purse(outlook, situation)
         now = float(purse.value(outlook.weights[None, :])[0])
         scored = [s for s in sifted.scored if self._can_read(s.reading, situation)]
-        singles = [s for s in scored if not _running(s.reading)]
-        runs = [s for s in scored if _running(s.reading)] if situation.may_run else []
+        singles = [s for s in scored if not running(s.reading)]
+        runs = [s for s in scored if running(s.reading)] if situation.may_run else []
         weighed: list[Action] = []
         greedy = False
         for s in _short_list(singles, self.catalogue)[:SHORT_LIST]:
@@ -127,76 +126,14 @@ class Planner(CheckOrder):
         others = tuple(a for a in weighed if a is not best)[:5]
         return Plan(best, others, now, outlook.covered, greedy)
 
-    def best_run(self, belief: Belief, posterior: Posterior, situation: Situation) -> Action | None:
-        """Return the bundle of readings of one engine run that tells most, or None."""
-        sifted = self._sifted(belief, posterior)
-        runs = [
-            s for s in sifted.scored if _running(s.reading) and self._can_read(s.reading, situation)
-        ]
-        if not runs:
-            return None
-        outlook = sifted.outlook
-        purse = self.purse(outlook, situation)
-        now = float(purse.value(outlook.weights[None, :])[0])
-        return self._weigh(outlook, purse, now, self._bundle(sifted, runs), situation)
-
-    def worth_in_one_run(
-        self, belief: Belief, posterior: Posterior, situation: Situation, most: int
-    ) -> tuple[Reading, ...]:
-        """Return what is worth reading on the occasion of ONE engine run, most telling first.
-
-        Readings with the engine stopped, before the start or just after shut-down, count as well
-        where they take a few minutes; the choice goes by bits per minute on top of what is read
-        already, a state set up once.  Empty when no reading of a running engine tells anything.
-        """
-        sifted = self._sifted(belief, posterior)
-        outlook = sifted.outlook
-        pool = [
-            s
-            for s in sifted.scored
-            if self._can_read(s.reading, situation) and self._on_occasion(s.reading)
-        ]
-        if not any(_running(s.reading) for s in pool):
-            return ()
-        first = next(s for s in pool if _running(s.reading))
-        chosen = [first]
-        pool = [s for s in pool if s is not first][: 3 * most]
-        joint = split(outlook.weights[None, :], first.given)
-        # what a reading adds falls as others are taken: an old figure is an upper bound, and only
-        # the reading that leads by it is weighed anew
-        gains = np.array([s.bits for s in pool])
-        fresh = np.zeros(len(pool), dtype=bool)
-        while len(chosen) < most and gains.max(initial=0.0) > 3 * LEAST_BITS:
-            adds = [self._adds(s.reading, chosen) for s in pool]
-            k = int(np.argmax(np.where(gains > 3 * LEAST_BITS, gains, 0.0) / adds))
-            if not fresh[k]:
-                gains[k], fresh[k] = joint_gain(joint, pool[k].given), True
-                continue
-            chosen.append(pool[k])
-            joint = split(joint, pool[k].given)
-            gains[k], fresh[:] = 0.0, False
-        return tuple(s.reading for s in chosen)
-
-    def _on_occasion(self, reading: Reading) -> bool:
-        """Return whether a reading can be taken around an engine run in a few minutes."""
-        state, q = reading.run_state, self.catalogue.net.library.questions[reading.question]
-        return (
-            state is not None
-            and state.minutes <= AROUND
-            and (q.minutes <= AROUND / 2)
-            # what can be read at any time needs no occasion
-            and (state.engine_running or state.stage == "after-shut-down" or bool(state.needs))
-            and (state.engine_running or not q.tools)
-        )
-
-    def _adds(self, reading: Reading, chosen: Sequence[_Scored]) -> float:
-        """Return the minutes a reading adds to the run of the ``chosen``."""
-        state = reading.run_state
-        there = {c.reading.key[2] for c in chosen}
-        held = state.minutes if state is not None and state.id not in there else 0.0
-        return self.catalogue.net.library.questions[reading.question].minutes + held
-
     # ------------------------------------------------------------------ scoring
+
+    def sift(
+        self, belief: Belief, posterior: Posterior, situation: Situation
+    ) -> tuple[Outlook, list[Scored]]:
+        """Return the outlook, and the readings that tell something now, most telling first."""
+        sifted = self._sifted(belief, posterior)
+        return sifted.outlook, [s for s in sifted.scored if self._can_read(s.reading, situation)]
 
     def _sifted(self, belief: Belief, posterior: Posterior) -> _Sifted:
         """Return every reading that could move the belief, by bits; kept while it stands still.
@@ -215,7 +152,7 @@ class Planner(CheckOrder):
             given = outlook.given(table)
             bits = entropy_gain(outlook.weights, given)
             if bits > LEAST_BITS:
-                scored.append(_Scored(r, given, bits))
+                scored.append(Scored(r, given, bits))
         scored.sort(key=lambda s: (-s.bits, s.reading.key))
         self._last = _Sifted(posterior, outlook, tuple(scored), {})
         return self._last
@@ -228,18 +165,18 @@ class Planner(CheckOrder):
         have = situation.tools is None or set(q.tools) <= situation.tools
         return have and q.hands <= situation.hands
 
-    def _bundle(self, sifted: _Sifted, runs: Sequence[_Scored]) -> tuple[_Scored, ...]:
+    def _bundle(self, sifted: _Sifted, runs: Sequence[Scored]) -> tuple[Scored, ...]:
         pool = tuple(s.reading.key for s in runs[: 3 * BUNDLE])
         if pool not in sifted.bundles:
             sifted.bundles[pool] = self.bundle(sifted.outlook, runs)
         return sifted.bundles[pool]
 
     def bundle(
-        self, outlook: Outlook, runs: Sequence[_Scored], size: int = BUNDLE
-    ) -> tuple[_Scored, ...]:
+        self, outlook: Outlook, runs: Sequence[Scored], size: int = BUNDLE
+    ) -> tuple[Scored, ...]:
         """Return the readings of ONE run that together tell most, chosen one after another."""
         weights = outlook.weights[None, :]
-        chosen: list[_Scored] = []
+        chosen: list[Scored] = []
         pool = list(runs[: 3 * size])
         while pool and len(chosen) < size:
             gains = [joint_gain(weights, s.given) for s in pool]
@@ -256,7 +193,7 @@ class Planner(CheckOrder):
         outlook: Outlook,
         purse: Purse,
         now: float,
-        scored: Sequence[_Scored],
+        scored: Sequence[Scored],
         situation: Situation,
     ) -> Action:
         joint = outlook.weights[None, :]
@@ -292,7 +229,7 @@ class Planner(CheckOrder):
         purse: Purse,
         now: float,
         weighed: list[Action],
-        scored: Sequence[_Scored],
+        scored: Sequence[Scored],
     ) -> list[Action]:
         """Weigh the best few singles again with one more question after each."""
         given = {s.reading.key: s.given for s in scored}
@@ -316,7 +253,7 @@ class Planner(CheckOrder):
     def _first_things_first(
         self,
         best: Action,
-        scored: Sequence[_Scored],
+        scored: Sequence[Scored],
         outlook: Outlook,
         purse: Purse,
         now: float,
@@ -332,7 +269,7 @@ class Planner(CheckOrder):
                 perishable
                 and perishable in destroys
                 and s.bits > 5 * LEAST_BITS
-                and not _running(s.reading)
+                and not running(s.reading)
             ):
                 return self._weigh(outlook, purse, now, (s,), situation)
         return best
@@ -342,15 +279,16 @@ def _name(action: Action) -> tuple[tuple[str, str, str], ...]:
     return tuple(r.key for r in action.readings)
 
 
-def _running(reading: Reading) -> bool:
+def running(reading: Reading) -> bool:
+    """Return whether an engine runs in the state of ``reading``."""
     return reading.run_state is not None and reading.run_state.engine_running
 
 
-def _short_list(scored: Sequence[_Scored], catalogue: Catalogue) -> list[_Scored]:
+def _short_list(scored: Sequence[Scored], catalogue: Catalogue) -> list[Scored]:
     """Return the readings by bits per minute, with the most telling ones in any case."""
     library = catalogue.net.library
 
-    def rate(s: _Scored) -> float:
+    def rate(s: Scored) -> float:
         state = s.reading.run_state
         return s.bits / (
             library.questions[s.reading.question].minutes + (state.minutes if state else 0.0) + 1.0

@@ -1,0 +1,182 @@
+"""What can be done here and now: people, tools, power, place, wind, and what stands open.
+
+What cannot be done is not forgotten: ``not_possible`` lists it with what it would tell, so that
+somebody can fetch the tool, the second man or the trolley.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from diagnose.belief import Belief
+from diagnose.job.diagnosis import Bench, Step
+from diagnose.job.events import JobState
+from diagnose.job.gates import need_of_check, need_of_state
+from diagnose.job.wording import cause_words
+from diagnose.model import Check, Question, RunState
+from diagnose.planner import Reading, Situation
+from diagnose.planner.occasion import would_tell
+
+Key = tuple[str, str, str]
+
+NO_POWER = "no ground power; a sagging battery misleads and may not start the engine"
+INDOORS = "in the hangar"
+WINDY = "wind too strong for a run-up"
+
+
+@dataclass(frozen=True)
+class Barred:
+    """What cannot be done now, each with the reason."""
+
+    readings: Mapping[Key, str]
+    checks: Mapping[tuple[str, str], str]
+
+
+def barred(bench: Bench, state: JobState) -> Barred:
+    """Return every reading and check of the layout that what is at hand does not allow.
+
+    Tools and people are the planner's own to weigh; they are named here for the list.
+    """
+    catalogue = bench.planner.catalogue
+    readings, checks = {}, {}
+    for r in catalogue.readings:
+        q = bench.library.questions[r.question]
+        why = _no_run_state(r.run_state, state) or _lacks(q, state)
+        if why:
+            readings[r.key] = why
+    for name, at in catalogue.checks:
+        c = bench.library.checks[name]
+        why = _no_check(c, state) or _lacks(c, state)
+        if why:
+            checks[(name, at)] = why
+    return Barred(readings, checks)
+
+
+def allowed(bench: Bench, state: JobState, situation: Situation) -> Situation:
+    """Return ``situation`` without what is barred."""
+    found = barred(bench, state)
+    return replace(
+        situation,
+        asked=situation.asked | found.readings.keys(),
+        done=situation.done | found.checks.keys(),
+    )
+
+
+def as_kept(state: JobState, **otherwise: Any) -> dict[str, Any]:
+    """Return what is at hand as the log keeps it, with what is ``otherwise`` now."""
+    tools = None if state.tools is None else sorted(state.tools)
+    return {
+        "tools": tools,
+        "hands": state.hands,
+        "may_run": state.may_run,
+        "ground_power": "not said" if state.ground_power else "no",
+        "indoors": state.indoors,
+        "wind": state.wind,
+        "wind_too_strong": state.wind_too_strong,
+        **otherwise,
+    }
+
+
+def _lacks(what: Question | Check, state: JobState) -> str:
+    if what.hands > state.hands:
+        return f"takes {what.hands} people"
+    missing = [t for t in what.tools if state.tools is not None and t not in state.tools]
+    return f"not at hand: {', '.join(missing)}" if missing else ""
+
+
+def _no_run_state(run: RunState | None, state: JobState) -> str:
+    need = need_of_state(run)
+    if run is None or not need:
+        return ""
+    if state.joints_open():
+        return "a feed or control joint is open"
+    if need == "power":
+        return "" if state.ground_power else NO_POWER
+    if not state.may_run:
+        return "no engine may be run here"
+    if state.handover:
+        return "the handover is not confirmed"
+    if state.indoors:
+        return INDOORS
+    if state.wind_too_strong and run.stage in ("run-up", "take-off"):
+        return WINDY
+    return "" if state.ground_power or run.engine_running else NO_POWER
+
+
+def _no_check(check: Check, state: JobState) -> str:
+    need = need_of_check(check)
+    if need and state.joints_open():
+        return "a feed or control joint is open"
+    if need == "run" and not state.may_run:
+        return "no engine may be run here"
+    if need == "run" and state.handover:
+        return "the handover is not confirmed"
+    air = check.aeroplane.get("ventilation", "")
+    if state.indoors and (need == "run" or (air.startswith("open air") and "vented" not in air)):
+        return INDOORS
+    if need == "run" and state.wind_too_strong:
+        return WINDY
+    return NO_POWER if need == "power" and not state.ground_power else ""
+
+
+# ------------------------------------------------------------------ what it would tell
+
+
+@dataclass(frozen=True)
+class NotHere:
+    """One thing that cannot be done here: what, where, why not, and what it would tell."""
+
+    what: str
+    place: str
+    state: str
+    why_not: str
+    tells: str
+
+
+def not_possible(
+    bench: Bench, belief: Belief, step: Step, state: JobState, most: int = 8
+) -> tuple[NotHere, ...]:
+    """Return what is barred and would tell something now, most telling first.
+
+    ``belief`` and ``step``: what the findings say, by which it would tell.
+    """
+    found = barred(bench, state)
+    telling = would_tell(bench.planner, belief, step.posterior, list(found.readings))
+    rows: list[tuple[float, NotHere]] = []
+    seen: set[tuple[str, str]] = set()
+    for reading, bits, apart in telling:
+        if (reading.question, reading.key[2]) in seen:
+            continue  # the same reading at another engine
+        seen.add((reading.question, reading.key[2]))
+        tells = " from ".join(cause_words(bench, c) for c in apart)
+        rows.append((bits, _reading_row(bench, reading, found.readings[reading.key], tells)))
+    likely = dict(step.posterior.ranking())
+    for (name, at), why in found.checks.items():
+        settles = [
+            c
+            for c in likely
+            if likely[c] > 0.02
+            and c.cause in bench.library.causes
+            and any(
+                k.check == name and at in bench.places.related(c.at, k.at, {})
+                for k in bench.library.causes[c.cause].checks
+            )
+        ]
+        if settles:
+            check = bench.library.checks[name]
+            tells = "; ".join(cause_words(bench, c) for c in settles[:2])
+            row = NotHere(
+                check.title, bench.places.label(at), "", why, f"confirms or clears {tells}"
+            )
+            rows.append((sum(likely[c] for c in settles), row))
+    rows.sort(key=lambda r: -r[0])
+    return tuple(row for _, row in rows[:most])
+
+
+def _reading_row(bench: Bench, reading: Reading, why: str, tells: str) -> NotHere:
+    title = bench.library.questions[reading.question].title
+    state = reading.run_state.title if reading.run_state else ""
+    place = bench.places.label(reading.place)
+    return NotHere(title, place, state, why, f"would tell {tells}" if tells else "")
