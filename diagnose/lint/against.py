@@ -15,8 +15,8 @@ EACH_OTHER = code(
     "RULE-09",
     "rules that contradict each other about a cause",
     means="Whenever one symptom is true a wider one is true as well, and the wider one speaks"
-    " against a cause that the narrower one points to. (The other way round a narrow rule corrects"
-    " a wide one, which is what it is for.)",
+    " against a cause that the narrower one points to. The other way round a narrow rule corrects a"
+    " wide one, which is what it is for.",
     matters="The reader is told both and can act on neither; what the wider rule says is untrue in"
     " the narrower case.",
     do="Take the cause out of one of the two, or add to the wider rule the condition that sets it"

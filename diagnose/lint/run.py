@@ -70,6 +70,7 @@ def lint(
     layout: str = "",
     predict: Callable[[Library, Places], Predictions] | None = None,
     progress: Progress = lambda _: None,
+    cache_dir: Path | None = None,
 ) -> Result:
     """Look through the knowledge folder ``root``.
 
@@ -79,6 +80,7 @@ def lint(
         layout: Look at this layout only, by id; '' for all.
         predict: ``diagnose.predict.predictions``, when the model is asked; else None.
         progress: Told in words how far it has come.
+        cache_dir: Where finished libraries are kept; None takes the user's cache folder.
 
     Raises:
         UsageError: If there is no such layout.
@@ -89,7 +91,7 @@ def lint(
     problems: list[Problem] = []
     library = None
     try:
-        library = load_library(root)
+        library = load_library(root, cache_dir=cache_dir)
     except KnowledgeError as error:
         problems += error.problems
     layouts, refused = _layouts(root, layout)
