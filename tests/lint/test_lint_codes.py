@@ -12,7 +12,7 @@ from lint.lint_kit import codes_of, lint_of, result_of, swapped
 from diagnose import lint
 from diagnose.errors import KnowledgeError, UsageError
 
-MODEL = {"MODEL-01", "MODEL-02"}
+MODEL = {name for name, code in lint.all_codes().items() if code.asked_for}
 LINE = re.compile(r"knowledge/[\w./-]+:\d+:\d+: [A-Z]+-\d\d \S.*")
 
 

@@ -10,7 +10,7 @@ from diagnose.lint import Base
 from diagnose.model import Library
 
 TURNED = "pump-relief-set-high"
-CODES = ["MODEL-01", "MODEL-02"]
+CODES = ("MODEL-01", "MODEL-02")
 
 
 def contradicted(library: Library) -> list[str]:
