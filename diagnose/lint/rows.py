@@ -90,7 +90,7 @@ def row_against_row(base: Base) -> Iterator[Found]:
     """Yield rows of one cause that cannot stand beside each other."""
     for cause in base.library.causes.values():
         item = f"causes/{cause.id}"
-        for one, two in itertools.combinations(_own_rows(cause), 2):
+        for one, two in itertools.combinations(cause.own_rows, 2):
             if (one.effect, one.at, one.value) != (two.effect, two.at, two.value):
                 continue
             if one.when == two.when:
@@ -103,11 +103,6 @@ def row_against_row(base: Base) -> Iterator[Found]:
                 )
                 yield base.found(CONTRADICT, item, text, two.origin)
         yield from _too_much(base, cause)
-
-
-def _own_rows(cause: Cause) -> list[Produces]:
-    """Return the rows that stand in the cause's own file, not those that follow from effects."""
-    return [row for row in cause.produces if row.origin.file == cause.origin.file]
 
 
 def _quarrel(one: Produces, two: Produces) -> bool:
@@ -169,7 +164,7 @@ def _said(row: Produces) -> str:
 def below_background(base: Base) -> Iterator[Found]:
     """Yield rows whose word is no more than what comes by itself."""
     for cause in base.library.causes.values():
-        for row in _own_rows(cause):
+        for row in cause.own_rows:
             background = base.library.effects[row.effect].background.get(row.value, 0.0)
             worst = max(row.how_often.values())
             item = f"causes/{cause.id}"

@@ -129,6 +129,11 @@ class Cause:
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE
 
+    @property
+    def own_rows(self) -> tuple[Produces, ...]:
+        """Return the rows written in the cause's own file, without those that effects add."""
+        return tuple(row for row in self.produces if row.origin.file == self.origin.file)
+
 
 def shows_each_try(cause: Cause) -> float:
     """Return the chance that a fault of this kind, being there, shows itself at any one try.

@@ -59,7 +59,7 @@ def _shown(rate: float) -> str:
 
 
 def compared(predictions: Predictions, library: Library, places: Places) -> tuple[Compared, ...]:
-    """Return every row on an effect the model reads beside it, in the order of the library."""
+    """Return every written row on an effect the model reads beside it, in library order."""
     at: dict[str, list[CauseAt]] = {}
     for cause in predictions.tables.causes:
         at.setdefault(cause.cause, []).append(cause)
@@ -67,7 +67,7 @@ def compared(predictions: Predictions, library: Library, places: Places) -> tupl
     asked: _Asked = {}
     for cause_id, instances in at.items():
         cause_item = library.causes.get(cause_id)
-        for row in cause_item.produces if cause_item else ():
+        for row in cause_item.own_rows if cause_item else ():
             effect = predictions.effects.get(row.effect)
             if effect is None or row.value not in GIVES[effect.reading]:
                 continue
