@@ -26,9 +26,10 @@ def of_kind(layout: Layout, kind: str) -> list[Part]:
 
 
 def test_the_promised_layouts_are_there() -> None:
-    """Eight layouts ship, from a gravity-fed single to four engines."""
+    """Nine layouts ship, from a gravity-fed single to four engines."""
     assert set(PLACES) == {
         "low-wing-single",
+        "low-wing-single-electric",
         "low-wing-single-injected",
         "high-wing-single",
         "low-wing-twin",
@@ -104,9 +105,10 @@ def test_engine_pumps_can_draw_past_a_pump_at_rest(name: str) -> None:
     pumps = [p for p in layout.parts.values() if p.kind in ("booster-pump", "hand-pump")]
 
     assert bool(pumps) == (layout.traits["feed"] == "pumped")
+    followed = any(p.kind == "engine-pump" for p in layout.parts.values())
     for pump in pumps:
-        assert pump.traits["bypass"] == "yes"
-        assert pump.numbers["bypass-bore"] > 0
+        assert pump.traits["bypass"] == ("yes" if followed else "no")
+        assert (pump.numbers.get("bypass-bore", 0.0) > 0) == followed
 
 
 @every_layout
@@ -265,13 +267,17 @@ def test_every_feeding_tank_can_be_run_on(name: str) -> None:
 
 @every_layout
 def test_layouts_with_a_booster_are_run_with_and_without_it(name: str) -> None:
-    """Idle and run-up are offered with the booster off and on, where there is one."""
+    """Idle and run-up are offered with the booster off and on, where an engine can run both."""
     places = PLACES[name]
     boosted = {
         (s.stage, s.settings.get("booster"))
         for s in places.layout.run_states
         if s.stage in ("idle", "run-up") and "tank" not in s.settings
     }
-    values = (None,) if places.layout.traits["feed"] == "gravity" else ("off", "on")
+    values: tuple[str | None, ...] = ("off", "on")
+    if places.layout.traits["feed"] == "gravity":
+        values = (None,)
+    elif not any(p.kind == "engine-pump" for p in places.layout.parts.values()):
+        values = ("on",)  # without its pump no engine runs
 
     assert boosted == {(stage, v) for stage in ("idle", "run-up") for v in values}

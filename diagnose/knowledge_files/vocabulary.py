@@ -115,6 +115,7 @@ RELATION_KINDS: Final = MappingProxyType(
         "its-tank": TANKS,
         "its-engine": ("engine",),
         "engines-fed-through-it": ("engine",),
+        "engines-it-alone-drives": ("engine",),
         "other-engines": ("engine",),
         "same-side-engines": ("engine",),
         "tanks-feeding-it": TANKS,

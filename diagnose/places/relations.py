@@ -52,6 +52,7 @@ class Relations:
             "its-tank": self._its_tank,
             "its-engine": self._its_engine,
             "engines-fed-through-it": self._engines_through,
+            "engines-it-alone-drives": self._engines_alone,
             "other-engines": self._other_engines,
             "same-side-engines": self._same_side_engines,
             "tanks-feeding-it": self._tanks_feeding,
@@ -121,6 +122,16 @@ class Relations:
         own = self._owner(part, ("engine",))
         # A primer or a gauge feeds nothing, yet what it does is done to its own engine.
         return {own: 1.0} if own and anchor in ("", own) else found
+
+    def _engines_alone(self, part: Part, tank: str, crossfeed: str) -> _Answer:
+        """Return the engines fed through ``part`` that no engine-driven pump would feed."""
+        driven = {
+            self._owner(p, ("engine",))
+            for p in self.layout.parts.values()
+            if p.kind == "engine-pump"
+        }
+        fed = self._engines_through(part, tank, crossfeed)
+        return {e: share for e, share in fed.items() if e not in driven}
 
     def _other_engines(self, part: Part, tank: str, crossfeed: str) -> _Answer:
         its = self._its_engine(part, tank, crossfeed)
