@@ -42,7 +42,8 @@ SAYS_AGAIN = code(
 )
 
 _FILLER: Final = re.compile(
-    r"(?i)(?<![\w-])(?:as required|as necessary|as needed|as appropriate|if required|if applicable"
+    r"(?i)(?<![\w-])(?:unknown (?:reason|cause)s?"
+    r"|as required|as necessary|as needed|as appropriate|if required|if applicable"
     r"|where applicable|to be determined|to be defined|to be confirmed|not known yet|see above"
     r"|and so on|and/or|etc|tbd|tba|tbc|todo|xxx|lorem|n/a|placeholder|some kind of|various"
     r" reasons|for some reason|check everything|the usual checks|usual precautions)(?![\w-])"

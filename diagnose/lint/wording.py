@@ -54,6 +54,14 @@ LATE = code(
     do="Put the warning first, or list it as a hazard, which is shown before the check.",
 )
 
+AFTERTHOUGHT = code(
+    "WORD-06",
+    "condition behind the act",
+    means="An instruction or caution ends in 'if ...' or 'unless ...'.",
+    matters="Whoever does what is read first has done it when the condition comes.",
+    do="Put the condition first, then a comma: 'If fuel is smelt, stop the run'.",
+)
+
 PROCEDURE, DESCRIPTION, PARAGRAPH = 20, 25, 6
 
 _OPENERS: Final = """
@@ -66,6 +74,8 @@ _NOT: Final = re.compile(r"(?i)(?:^|[,:;.]\s+|\band\s+|\bthen\s+)(?:do not|don't
 _SOFT: Final = re.compile(
     r"(?i)\b(?:should|must|shall|ought to|has to|have to|had to be|you|your|(?:is|are) to be)\b"
 )
+_IF: Final = re.compile(r"(?i)\w[^,;:.]*(?<!\bonly)(?<!\bsee)(?<!\bas)\s(?:if|unless)\b")
+"""A condition with something before it; 'see if', 'as if' are none, 'only if' opens one."""
 _AFTER: Final = ("good", "bad", "close-out")
 _CLAUSE: Final = re.compile(r"(?<=[.;!?])\s+")
 
@@ -118,10 +128,16 @@ def _commands(sentence: str) -> bool:
     return word in COMMANDS or word in _CONDITION or bool(_NOT.match(sentence))
 
 
-@finds(LATE, doing="wording: warnings first")
+@finds(LATE, AFTERTHOUGHT, doing="wording: warnings and conditions first")
 def warnings_first(base: Base) -> Iterator[Found]:
-    """Yield warnings that stand behind what they warn of."""
+    """Yield warnings and conditions that stand behind the act they belong to."""
     for t in texts(base.library):
+        # what to see afterwards may hang on what was seen before
+        if t.use in ("act", "caution") and t.keys[0] != "verify":
+            behind = next((c for c in _CLAUSE.split(t.text) if _IF.search(c)), "")
+            if behind:
+                text = f"'{t.name}' has its condition last: '{behind[:60]}'; put it first"
+                yield base.found(AFTERTHOUGHT, t.item, text, t.origin, *t.keys)
         if t.use not in ("act", "tell") or t.keys[0] not in _PROCEDURES:
             continue
         late = _late(t)

@@ -407,6 +407,10 @@ BROKEN: Mapping[str, tuple[Mapping[str, str | None], str]] = {
         {GAUGE: swapped(GAUGE, ("Renew the gauge.", "Renew the gauge. Never tap it."))},
         "causes/pressure-gauge-low",
     ),
+    "WORD-06": (
+        {GAUGE: swapped(GAUGE, ("Renew the gauge.", "Renew the gauge if it is wrong."))},
+        "causes/pressure-gauge-low",
+    ),
     "SAFE-01": (
         {INSPECT: swapped(INSPECT, ("power: off", "power: on"))},
         "checks/inspect-strainer",

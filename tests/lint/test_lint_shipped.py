@@ -205,6 +205,7 @@ MUTATIONS: Mapping[str, tuple[Mutate, str]] = {
         "checks/dip-every-tank",
     ),
     "WORD-05": (item("checks", "feel-cock", bad="Grit. Do not force it."), "checks/feel-cock"),
+    "WORD-06": (item("hazards", "bonding", text="Bond it if it is wet."), "hazards/bonding"),
     "SAFE-01": (
         item("checks", "inspect-strainer-element", aeroplane=state(power="on")),
         "checks/inspect-strainer-element",
