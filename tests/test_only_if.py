@@ -30,3 +30,14 @@ def test_a_trait_that_is_neither_rules_the_cause_out() -> None:
     at = used_up(layout.id)
     assert len(at) == 4
     assert all(layout.parts[layout.parts[fuel].of].traits["role"] == "feed" for fuel in at)
+
+
+def test_what_needs_several_of_a_kind_knows_whether_there_are() -> None:
+    """Gauges are exchanged where there is a second one; a lone engine has no neighbour."""
+    one, four = (Places(load_layout(FILES[n])) for n in ("low-wing-single", "four-engine-float"))
+    assert one.trait("selector", "several-engine") == "no"
+    assert one.trait("selector", "several-tank") == "yes"
+    assert four.traits["several-engine"] == "yes"
+    swap = load_library(KNOWLEDGE).checks["swap-pressure-gauges"]
+    assert not any(one.allows(swap, part) for part in one.parts_of_kind("pressure-gauge"))
+    assert all(four.allows(swap, part) for part in four.parts_of_kind("pressure-gauge"))
