@@ -137,3 +137,68 @@ def test_not_reproduced_stays_open_with_its_watch_plan() -> None:
     assert "cold, level" in run("job", "report", job).output
     hidden = run("job", "hidden", job)
     assert "Tries to see it at least once" in hidden.output
+
+
+def test_the_trend_tells_what_drifts_in_text_data_and_drawing(home: Path) -> None:
+    """The falling pressure of the demo is flagged before its limit; the drawing says so too."""
+    put(DEMO, "X-DEMO")
+    shutil.copy(CASES / "aeroplanes" / "X-DEMO.trend.csv", Hangar().folder)
+    svg = home / "trend.svg"
+    result = run("aeroplane", "trend", "X-DEMO", "--svg", str(svg), "--plain")
+    flagged = result.output.split("Look at:")[1].split("\n\n")[0]
+    assert "no. 2 engine (port inner)" in flagged
+    assert "reaches the low limit 14 psi" in flagged
+    assert "INVENTED" in result.output
+    drawn = svg.read_text(encoding="utf-8")
+    assert "no. 2 port inner DRIFT" in drawn
+    assert "limit low" in drawn
+    assert "<desc>" in drawn
+    body = json.loads(run("aeroplane", "trend", "X-DEMO", "--json").output)
+    words = {(s["what"], s["at"]): s["verdict"] for s in body["series"]}
+    assert words["fuel-pressure", "no2-engine"] == "drift"
+    assert words["water-drained", "port-inner-tank"] == "step"
+    assert words["fuel-pressure", "no4-engine"] == "steady"
+
+
+def test_the_figures_of_jobs_are_followed(home: Path) -> None:
+    """A pressure typed in a job of the aeroplane stands in its trend, corrected by its card."""
+    put(DEMO, "X-DEMO")
+    nothing = run("aeroplane", "trend", "X-DEMO")
+    assert isinstance(nothing.exception, UsageError)
+    run("job", "new", "--aeroplane", "X-DEMO", "--report", "No 2 fades", typed=["0"])
+    job = Registry().entries()[-1].id
+    typed = ["add fuel pressure gauge", "no2-engine", "run-up-booster-off", "15 psi", "pause"]
+    first_page = [""] * 12
+    out = run("job", "resume", job, typed=[*first_page, "", "", *typed]).output
+    body = json.loads(run("aeroplane", "trend", "X-DEMO", "--json").output)
+    assert [s["at"] for s in body["series"]] == ["no2-engine"], out
+    assert body["series"][0]["verdict"] == "too few"
+
+
+def test_several_complaints_and_tests_by_the_command_line(home: Path) -> None:
+    """Complaints listed with what they share; a test form cautions first; split by word."""
+    put(DEMO, "X-DEMO")
+    put(DEMO.replace("X-DEMO", "X-TWO"), "X-TWO")
+    run("job", "new", "--aeroplane", "X-DEMO", "--report", "No 2 fades", typed=["0"])
+    job = Registry().entries()[-1].id
+    run("job", "complaint", job, "--at", "no2-engine", "--time", "14:32")
+    run("job", "complaint", job, "--at", "no. 1 engine", "--text", "coughed", "--time", "14:30")
+    told = run("job", "complaints", job).output
+    assert told.index("14:30") < told.index("14:32")
+    assert "no. 3 tank (port inner)" in told
+    assert "X-TWO" in told
+    form = run("job", "test", job, "timed-delivery").output
+    assert form.index("WARNING") < form.index("volume")
+    kept = run("job", "test", job, "timed-delivery", "volume=5 imp gal", "time=125 s", "kit=J",
+               "due=2099-01-01", "volume-error=0.1 imp gal", "time-error=1 s",
+               "--at", "no2-engine")  # fmt: skip
+    assert "144 imp gal/h" in kept.output
+    number = json.loads(run("job", "complaints", job, "--json").output)["complaints"][0]["number"]
+    split = run("job", "split", job, str(number), "--by", "AN")
+    assert "is worked in job" in split.output
+    assert len(Registry().entries()) == 2
+    merged = run("job", "merge", job, Registry().entries()[-1].id, "--by", "AN")
+    assert merged.exit_code == 0
+    record = run("job", "report", job).output
+    assert "timed delivery" in record
+    assert "coughed" in record

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from diagnose.cli import aeroplane_trend
 from diagnose.cli.loading import knowledge_root, print_json
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
@@ -104,7 +105,7 @@ def show(
     from diagnose.cli import aeroplane_view as view
     from diagnose.cli.own_file import laid
 
-    layout = laid(knowledge_root(context), _found(aeroplane))
+    layout = laid(knowledge_root(context), found(aeroplane))
     if as_json:
         print_json(view.as_object(layout, date.today()))
     else:
@@ -125,7 +126,7 @@ def check(
     problems: list[Problem] = []
     for name in files:
         try:
-            layout = laid(root, _found(name))
+            layout = laid(root, found(name))
         except CaseError as error:
             problems += error.problems
             continue
@@ -137,7 +138,12 @@ def check(
         raise CaseError(problems)
 
 
-def _found(name: str) -> Kept:
+def found(name: str) -> Kept:
+    """Return the file of a registration or a path.
+
+    Raises:
+        UsageError: If there is none; names the ones there are.
+    """
     from diagnose.errors import UsageError
     from diagnose.job.hangar import Hangar
 
@@ -146,3 +152,6 @@ def _found(name: str) -> Kept:
         there = ", ".join(Hangar().files()) or "none yet"
         raise UsageError(f"there is no aeroplane '{name}'. There are: {there}.")
     return kept
+
+
+app.command("trend")(aeroplane_trend.trend)

@@ -6,14 +6,13 @@ problems are told at once, each with file, line and column.
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
 
 from diagnose.errors import CaseError, Origin, Problem
+from diagnose.knowledge_files.csv_table import Cell, csv_rows, known_column, table_bytes
 from diagnose.knowledge_files.reader import Mapping as Keys
 from diagnose.knowledge_files.reader import Scalar, Sequence, UnreadableError, read_yaml
 from diagnose.model import Layout
@@ -21,7 +20,7 @@ from diagnose.units import UnitError, parse
 
 FIGURES = ("stick", "gauge", "uplift", "burnt")
 COLUMNS = ("flight", "tank", *FIGURES)
-MOST_BYTES = 2_000_000
+WHAT = "flights"
 _TANKS = ("tank", "header-tank")
 
 
@@ -40,12 +39,6 @@ class Flight:
     burnt: float
 
 
-@dataclass(frozen=True)
-class _Cell:
-    text: str
-    origin: Origin
-
-
 def load_flights(path: Path, layout: Layout) -> tuple[Flight, ...]:
     """Return the flights of a file in its order.
 
@@ -62,74 +55,15 @@ def load_flights(path: Path, layout: Layout) -> tuple[Flight, ...]:
     return tuple(flights)
 
 
-def _rows(path: Path, problems: list[Problem]) -> list[dict[str, _Cell]]:
+def _rows(path: Path, problems: list[Problem]) -> list[dict[str, Cell]]:
     """Return the cells of each line by column."""
-    try:
-        if path.stat().st_size > MOST_BYTES:
-            raise CaseError([Problem(Origin(path.name), "is too large to be a list of flights")])
-        data = path.read_bytes()
-    except OSError as error:
-        problem = Problem(Origin(str(path)), f"cannot be read ({error.strerror})")
-        raise CaseError([problem]) from None
+    data = table_bytes(path, WHAT)
     if path.suffix.lower() in (".yaml", ".yml"):
         return _yaml_rows(data, path.name, problems)
-    return _csv_rows(data, path.name, problems)
+    return csv_rows(data, path.name, COLUMNS, WHAT, problems)
 
 
-def _csv_rows(data: bytes, file: str, problems: list[Problem]) -> list[dict[str, _Cell]]:
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise CaseError([Problem(Origin(file), "is not UTF-8 text")]) from None
-    reader = csv.reader(io.StringIO(text), skipinitialspace=True)
-    out: list[dict[str, _Cell]] = []
-    header: list[tuple[str, str]] = []
-    try:
-        for cells in reader:
-            if not any(c.strip() for c in cells) or cells[0].lstrip().startswith("#"):
-                continue
-            line = reader.line_num
-            if not header:
-                header = [_column(c, Origin(file, line, k + 1), problems)
-                          for k, c in enumerate(cells)]  # fmt: skip
-                names = [name for name, _ in header]
-                for k, name in enumerate(names):
-                    if name in names[:k]:
-                        problems.append(Problem(Origin(file, line, k + 1),
-                                                f"'{name[:40]}' stands twice"))  # fmt: skip
-                continue
-            if len(cells) > len(header):
-                at = Origin(file, line, len(header) + 1)
-                text_ = f"has {len(cells)} cells under {len(header)} columns"
-                problems.append(Problem(at, text_))
-            row = {}
-            for k, ((name, unit), cell) in enumerate(zip(header, cells, strict=False)):
-                words = cell.strip()
-                # a bare number takes the unit of its column's head
-                if words and unit and words.replace(".", "", 1).isdigit():
-                    words = f"{words} {unit}"
-                row[name] = _Cell(words, Origin(file, line, k + 1))
-            out.append(row)
-    except csv.Error as error:
-        problems.append(Problem(Origin(file, reader.line_num), f"is not CSV ({error})"))
-    return out
-
-
-def _column(text: str, origin: Origin, problems: list[Problem]) -> tuple[str, str]:
-    """Return a column's name and the unit in its head."""
-    name, bracket, rest = text.strip().partition("[")
-    _know(name.strip().lower(), origin, problems)
-    return name.strip().lower(), rest.rstrip("] ") if bracket else ""
-
-
-def _know(name: str, origin: Origin, problems: list[Problem]) -> None:
-    if name not in COLUMNS:
-        near = get_close_matches(name, COLUMNS, 1)
-        hint = f"; did you mean '{near[0]}'?" if near else f"; there are {', '.join(COLUMNS)}"
-        problems.append(Problem(origin, f"'{name[:40]}' is not a column of flights{hint}"))
-
-
-def _yaml_rows(data: bytes, file: str, problems: list[Problem]) -> list[dict[str, _Cell]]:
+def _yaml_rows(data: bytes, file: str, problems: list[Problem]) -> list[dict[str, Cell]]:
     try:
         node = read_yaml(data, file)
     except UnreadableError as error:
@@ -149,9 +83,9 @@ def _yaml_rows(data: bytes, file: str, problems: list[Problem]) -> list[dict[str
             continue
         row = {}
         for name, (origin, value) in item.entries.items():
-            _know(name, origin, problems)
+            known_column(name, origin, COLUMNS, WHAT, problems)
             if isinstance(value, Scalar):
-                row[name] = _Cell(value.text.strip(), value.origin)
+                row[name] = Cell(value.text.strip(), value.origin)
             else:
                 problems.append(Problem(value.origin, f"'{name[:40]}' is one figure or word"))
         out.append(row)
@@ -159,7 +93,7 @@ def _yaml_rows(data: bytes, file: str, problems: list[Problem]) -> list[dict[str
 
 
 def _flight(
-    row: Mapping[str, _Cell], number: int, layout: Layout, problems: list[Problem]
+    row: Mapping[str, Cell], number: int, layout: Layout, problems: list[Problem]
 ) -> Flight | None:
     """Return one flight; None where it has a problem, which is noted."""
     before = len(problems)
@@ -182,7 +116,7 @@ def _flight(
                   values["uplift"] or 0.0, values["burnt"] or 0.0)  # fmt: skip
 
 
-def _volume(cell: _Cell | None, name: str, problems: list[Problem]) -> float | None:
+def _volume(cell: Cell | None, name: str, problems: list[Problem]) -> float | None:
     if cell is None or not cell.text:
         return None
     try:
