@@ -61,7 +61,7 @@ def _jobs(body: Mapping[str, Any], plain: bool) -> list[str]:
     rows = [(name, r) for name, r in rows if r["jobs"]]
     if not rows:
         return []
-    out = ["", f"{'Drawn jobs, seed ' + str(body['seed']):<36}{'jobs':>6}{'first':>7}{'three':>7}"
+    out = ["", f"{'Drawn jobs, seed ' + str(body['seed']):<36}{'jobs':>6}{'first':>7}{'in 3':>7}"
            f"{'log':>6}{'Brier':>7}  calibration error (by chance)"]  # fmt: skip
     for name, r in rows:
         out.append(
@@ -75,7 +75,8 @@ def _jobs(body: Mapping[str, Any], plain: bool) -> list[str]:
         out += wrap(
             f"  From the model: causes with a physical form, {share:.0%} of the prior; "
             f"{model['showed_nothing']} more faults showed nothing to report, "
-            f"{model['no_steady_state']} had no steady state. The likelihood exponent is 1.",
+            f"{model['no_steady_state']} had no steady state. No likelihood exponent is "
+            "applied (it is 1).",
             plain,
             2,
         )

@@ -22,7 +22,7 @@ from diagnose.fuel import (
     solve,
 )
 from diagnose.model import GRADES, Layout, Physical, RunState
-from diagnose.predict.severity import SCATTER
+from diagnose.predict.severity import SCATTER, SHARES_LOST, on_the_way
 
 LINES = {"bore": 0.03, "length": 0.10}
 """Relative spread of lines between aeroplanes of one layout."""
@@ -40,7 +40,6 @@ HEIGHT = (0.0, 1200.0)
 """Pressure height of the aerodrome [m]."""
 CONTENTS = (0.3, 0.8)
 """Contents as a share of capacity where the run state does not say."""
-SHARES_LOST = ("blocked", "vent-blocked", "stuck-shut")
 
 
 def unlike(layout: Layout, rng: np.random.Generator) -> Layout:
@@ -103,15 +102,7 @@ def severity_at(physical: Physical, grade: int, offset: float) -> float | None:
     there = physical.grades.get(GRADES[other]) if 0 <= other < len(GRADES) else None
     if there is None:
         return float(here)
-    return _on_the_way(float(here), float(there), abs(offset), physical.change in SHARES_LOST)
-
-
-def _on_the_way(a: float, b: float, share: float, lost: bool) -> float:
-    if lost and a < 1.0 and b < 1.0:
-        return 1.0 - float((1.0 - a) ** (1.0 - share) * (1.0 - b) ** share)
-    if not lost and a > 0.0 and b > 0.0:
-        return float(a ** (1.0 - share) * b**share)
-    return a + (b - a) * share
+    return on_the_way(float(here), float(there), abs(offset), physical.change in SHARES_LOST)
 
 
 def noisy(read: Readings, rng: np.random.Generator) -> Readings:

@@ -24,7 +24,8 @@ WEIGHTS = np.asarray(
     [[0.6, 0.4, 0.0, 0.0, 0.0], [0.0, 0.3, 0.4, 0.3, 0.0], [0.0, 0.0, 0.0, 0.4, 0.6]]
 )
 """Weight of each point in each grade."""
-_SHARES_LOST = ("blocked", "vent-blocked", "stuck-shut")
+SHARES_LOST = ("blocked", "vent-blocked", "stuck-shut")
+"""Changes whose figure is a share lost: their steps are even in what is left open."""
 
 SCATTER: Mapping[str, float] = MappingProxyType(
     {
@@ -47,19 +48,24 @@ def points_of(physical: Physical) -> tuple[float | None, ...]:
     """Return the values to solve, None where the grades round it are not given."""
     known = {g: float(v) for g, v in physical.grades.items()}
     slight, half, severe = (known.get(g) for g in GRADES)
-    share = physical.change in _SHARES_LOST
-    return (slight, _between(slight, half, share), half, _between(half, severe, share), severe)
+    lost = physical.change in SHARES_LOST
+    return (slight, _middle(slight, half, lost), half, _middle(half, severe, lost), severe)
 
 
-def _between(a: float | None, b: float | None, share_lost: bool) -> float | None:
-    """Return the middle: geometric in what is left open, else in the value where it has a sign."""
-    if a is None or b is None:
-        return None
-    if share_lost and a < 1.0 and b < 1.0:
-        return 1.0 - math.sqrt((1.0 - a) * (1.0 - b))
+def _middle(a: float | None, b: float | None, lost: bool) -> float | None:
+    return None if a is None or b is None else on_the_way(a, b, 0.5, lost)
+
+
+def on_the_way(a: float, b: float, share: float, lost: bool) -> float:
+    """Return the figure ``share`` of the way from ``a`` to ``b``.
+
+    Geometric in what is left open for a share ``lost``, else in the figure where it has a sign.
+    """
+    if lost and a < 1.0 and b < 1.0:
+        return 1.0 - math.pow(1.0 - a, 1.0 - share) * math.pow(1.0 - b, share)
     if a > 0.0 and b > 0.0:
-        return math.sqrt(a * b)
-    return (a + b) / 2.0
+        return math.pow(a, 1.0 - share) * math.pow(b, share)
+    return a + (b - a) * share
 
 
 def scattered(found: Readings, rows: np.ndarray, count: int, rng: np.random.Generator) -> Readings:
