@@ -1,7 +1,7 @@
 """Expected minutes of the planner against the best possible, on problems small enough to solve.
 
 A problem: a drawn report, the few likeliest causes after it, and the few readings with the engine
-at rest that tell most of them.  At any point one may stop asking and go by the plain plan (checks
+at rest that tell most of them (none that would be lost).  At any point one may stop asking and go by the plain plan (checks
 by probability over price).  The optimum is the full tree; the planner is followed through every
 answer.  Source of the tree: Pattipati & Alexandridis 1990.
 """
@@ -111,6 +111,8 @@ class _Problem:
         for r in self.bench.planner.catalogue.readings:
             question = library.questions[r.question]
             if (r.run_state and r.run_state.engine_running) or question.id in asked:
+                continue
+            if question.perishable:  # asked first lest it be lost, whatever the minutes say
                 continue
             known = r.state.known()
             key = instance_of(library.effects[question.reads], r.place, known, 0)
