@@ -62,7 +62,11 @@ def doubts(table: Table, findings: Iterable[Finding], bench: Bench) -> tuple[Dou
     out: list[Doubt] = []
     for cell in table.cells.values():
         if cell.answer is not None and cell.figure is not None and not cell.sure:
-            doubt = _impossible(cell, bench) or _unexpected(cell, table, before, bench)
+            doubt = (
+                _impossible(cell, bench)
+                or _unexpected(cell, table, before, bench)
+                or _lone_unit(cell, table, bench)
+            )
             if doubt is not None:
                 out.append(doubt)
     asked = {key for d in out for key in d.cells}
@@ -115,6 +119,20 @@ def _unexpected(cell: Cell, table: Table, before: Before, bench: Bench) -> Doubt
         text = f"{cell.typed} is far from the {others} expected"
         return _doubt("typing", cell, bench, text)
     return None
+
+
+def _lone_unit(cell: Cell, table: Table, bench: Bench) -> Doubt | None:
+    """Return the doubt of the one figure of a row in another unit than all its neighbours."""
+    others = {
+        c.unit
+        for c in table.of_line(cell.line.number)
+        if c.place != cell.place and c.figure is not None
+    }
+    alike = [c for c in table.of_line(cell.line.number) if c.figure is not None]
+    if len(alike) < 3 or len(others) != 1 or cell.unit in others:
+        return None
+    text = f"{cell.typed} where all the others are in {others.pop()}; is the unit right?"
+    return _doubt("unit", cell, bench, text)
 
 
 def _expected(cell: Cell, table: Table, before: Before, bench: Bench) -> list[float]:
@@ -179,6 +197,8 @@ def _one_slip(cell: Cell) -> Iterator[tuple[str, float]]:
                 point.append("".join(swapped))
     beside = [text[:k] + d + text[k + 1 :] for k, c in enumerate(text) for d in _BESIDE.get(c, ())]
     more = [text[:k] + d + text[k:] for k in range(len(text) + 1) for d in "0123456789"]
+    if len(whole) < 2:
+        beside = []  # of one figure alone any other could be meant
     for other in (*point, *gone, *beside, *more, f"{whole}0"):
         try:
             value = float(other)
@@ -195,8 +215,8 @@ def _one_slip(cell: Cell) -> Iterator[tuple[str, float]]:
 def _exchanged(table: Table, before: Before, bench: Bench) -> Iterator[Doubt]:
     """Yield the pairs of a row that would fit better the other way round."""
     for number in dict.fromkeys(n for n, _ in table.cells):
-        row = [c for c in table.of_line(number) if not c.sure]
-        pairs = [(a, b) for k, a in enumerate(row) for b in row[k + 1 :]]
+        row = table.of_line(number)
+        pairs = [(a, b) for k, a in enumerate(row) for b in row[k + 1 :] if not (a.sure and b.sure)]
         for a, b in pairs:
             if _fits_crosswise(a, b, table, before):
                 at, other = short_label(bench, a.place), short_label(bench, b.place)
@@ -216,6 +236,8 @@ def _fits_crosswise(a: Cell, b: Cell, table: Table, before: Before) -> bool:
         return False
     kept = crossed = 0.0
     for one, other in _comparisons(a, b, table, before):
+        if one[0] == other[0] and _far_apart(one[1], other[1]) < OFF:
+            continue  # alike elsewhere: says nothing of an exchange here
         kept += _distance(a, one) + _distance(b, other)
         crossed += _distance(a, other) + _distance(b, one)
     return kept >= 2 * OFF and crossed <= 0.4 * kept
@@ -256,9 +278,15 @@ def _distance(cell: Cell, said: Said) -> float:
 def _apart(a: Cell, b: Cell) -> float:
     assert a.answer is not None
     assert b.answer is not None
-    one, other = a.answer.number, b.answer.number
-    if one is None or other is None:
+    if a.answer.number is None or b.answer.number is None:
         return 0.0 if a.answer.value == b.answer.value else 1.0
+    return _far_apart(a.answer.number, b.answer.number)
+
+
+def _far_apart(one: float | None, other: float | None) -> float:
+    """Return how far two figures are apart, as a share of the larger; 0 where one is missing."""
+    if one is None or other is None:
+        return 0.0
     return abs(one - other) / max(abs(one), abs(other), 1e-9)
 
 
@@ -278,7 +306,7 @@ def _lamp_against_gauge(table: Table, bench: Bench) -> Iterator[Doubt]:
             across = table.cells.get((one.line.number, other.place))
             down = table.cells.get((other.line.number, one.place))
             four = [one, other, across, down]
-            if any(c is None or c.answer is None or c.sure for c in four):
+            if any(c is None or c.answer is None for c in four) or (one.sure and other.sure):
                 continue
             odd = [_odd(c, bench) for c in four if c is not None]
             if odd == [True, True, False, False]:

@@ -31,7 +31,7 @@ NOT_READ = ("-", "–", "not read", "not checked")
 SURE = "sure"
 
 _NUMBERED = re.compile(r"\s*(\d{1,3})\s*[:;,|\t]\s*(.*)$|\s*(\d{1,3})\s+(.*)$")
-_FIGURE = re.compile(r"([-+−]?\d*\.?\d+|[-+−]?\d+\.)\s*(.*)$")
+_FIGURE = re.compile(r"([-+−]?(?:\d+\.?\d*|\.\d+))\s*(.*)$")
 _COMMA = re.compile(r"\d,\d")
 
 

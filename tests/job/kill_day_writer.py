@@ -1,0 +1,84 @@
+"""Reads run cards back and confirms a handover as fast as it can, printing what is kept.
+
+    python kill_day_writer.py HOME KNOWLEDGE
+
+Meant to be killed: run by the test of that, never by hand.  Forks a writer for each job named on
+stdin, which goes on without end: a table, a handover, its lines, a table ...
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+sys.path.insert(0, str(ROOT))
+
+from diagnose.job.card import CardLine  # noqa: E402 - the path must be set first
+from diagnose.job.diagnosis import Bench  # noqa: E402
+from diagnose.job.handover import take  # noqa: E402
+from diagnose.job.job import Job  # noqa: E402
+from diagnose.job.log import JobLog  # noqa: E402
+from diagnose.job.reading_back import keep, lines_out  # noqa: E402
+from diagnose.job.registry import Entry, Registry  # noqa: E402
+from diagnose.job.table import read_table  # noqa: E402
+from diagnose.knowledge_files import load_layout, load_library  # noqa: E402
+
+ROWS = 6
+"""Card lines of every table; each has one box on the tiny layout."""
+
+
+class Unlisted(Registry):
+    """The index is made again from the logs and not looked at here; it would only cost time."""
+
+    def note(self, entry: Entry) -> None:
+        """Keep nothing."""
+
+
+def main(home: Path, knowledge: Path) -> None:
+    """Fork a writer for each job named on stdin: its pid is printed, then what it has kept."""
+    bench = Bench(
+        load_library(knowledge, use_cache=False),
+        load_layout(knowledge / "layouts" / "tiny-single.yaml"),
+    )
+    bench.planner  # noqa: B018 - made once here, not in every writer
+    for line in sys.stdin:
+        name = line.strip()
+        child = os.fork()
+        if child == 0:
+            write(Job(name, JobLog(Registry(home).path(name)), bench, Unlisted(home)))
+        os.waitpid(child, 0)
+        print("gone", flush=True)
+
+
+def write(job: Job) -> None:
+    """Keep tables and handover lines without end; a line is printed only after it is kept."""
+    os.write(1, f"pid {os.getpid()} {len(job.log.events)}\n".encode())
+    k = 0
+    while True:
+        k += 1
+        for key in list(job.state.handover):
+            take(job, key, "CD")
+            os.write(1, f"line {len(job.log.events)}\n".encode())
+        for kind in cycle(job, k):
+            os.write(1, f"{kind} {len(job.log.events)}\n".encode())
+
+
+def cycle(job: Job, k: int) -> Iterator[str]:
+    """Print a card, read it back, hand over; yield what is kept."""
+    if not job.state.card:
+        state = next(s for s in job.bench.layout.run_states if s.engine_running)
+        lines = [CardLine(n, "fuel-pressure", state, ("engine",)) for n in range(1, ROWS + 1)]
+        job.record("card", lines=[line.as_kept() for line in lines])
+    rows = [f"{n}: {4 + (k + n) % 3} psi sure" for n in range(1, ROWS + 1)]
+    text = "\n".join(["start: AB", "by: CD", *rows])
+    keep(job, read_table(text, lines_out(job), job.bench))
+    yield "table"
+    job.record("handed-over", by="AB", lines=[[f"proved {k}.{n}", "clean"] for n in range(2)])
+    yield "given"
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]), Path(sys.argv[2]))

@@ -1,0 +1,92 @@
+"""Power cuts while a run card is typed back and a handover confirmed: 200 kills, nothing halved."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from job_kit import again, open_job, tiny_bench
+from kill_day_writer import ROWS, Unlisted, cycle
+
+from diagnose.job.diagnosis import Bench
+from diagnose.job.handover import take
+from diagnose.job.job import Job
+from diagnose.job.log import JobLog
+
+WRITER = Path(__file__).with_name("kill_day_writer.py")
+KILLS = 200
+FRESH_AFTER = 10  # kills, so that no log grows long and slow
+
+
+def longest_life(home: Path, bench: Bench) -> float:
+    """Return how long a writer may live, in seconds: two tables, on this disk, now."""
+    job = Job("trial", JobLog(home / "trial.jsonl"), bench, Unlisted(home))
+    job.record("opened", layout="tiny-single", edition="e", reported="x")
+    begun = time.monotonic()
+    for k in range(3):
+        for key in list(job.state.handover):
+            take(job, key, "CD")
+        list(cycle(job, k))
+    return min(0.2, max(0.03, 2 * (time.monotonic() - begun) / 3))
+
+
+def told_until(writers: subprocess.Popen[str], name: str, life: float) -> tuple[int, list[str]]:
+    """Let a writer work for ``life`` seconds and kill it.
+
+    Returns (events there before, what it told as kept).
+    """
+    assert writers.stdin
+    assert writers.stdout
+    writers.stdin.write(f"{name}\n")
+    writers.stdin.flush()
+    _, pid, before = writers.stdout.readline().split()
+    time.sleep(life)
+    os.kill(int(pid), signal.SIGKILL)
+    told = []
+    while (line := writers.stdout.readline()) != "gone\n":
+        assert line.split()[0] in ("table", "given", "line"), line
+        told.append(line.strip())
+    return int(before), told
+
+
+@pytest.mark.skipif(os.name != "posix", reason="forks its writers and kills them by signal 9")
+def test_no_half_table_counts_and_nothing_confirmed_is_lost_in_200_kills(tmp_path: Path) -> None:
+    """Every table told as kept stands whole; one cut off counts as nothing; every line stands."""
+    chance = random.Random(20261125)
+    bench = tiny_bench(tmp_path)
+    home = tmp_path / "home"
+    words = [sys.executable, str(WRITER), str(home), str(tmp_path / "knowledge")]
+    longest = longest_life(tmp_path / "trial", bench)
+    tables = lines = torn = 0
+    with subprocess.Popen(words, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as w:
+        for _ in range(KILLS // FRESH_AFTER):
+            job = open_job(home, bench)
+            for _ in range(FRESH_AFTER):
+                before, told = told_until(w, job.name, chance.uniform(0.0, longest))
+                log = JobLog(job.log.path)
+                assert len(log.events) >= before, "what stood before a kill stands after it"
+                for line in told:
+                    kind, n, *_ = line.split()
+                    assert int(n) <= len(log.events), f"{line} was told as kept"
+                    wanted = {"table": "answered", "given": "handed-over", "line": "taken-over"}
+                    assert log.events[int(n) - 1]["event"] == wanted[kind]
+                runs = [k for k, e in enumerate(log.events) if e["event"] == "run"]
+                for k in runs:
+                    after = [e["event"] for e in log.events[k + 1 : k + 1 + ROWS]]
+                    assert after == ["answered"] * ROWS, "a table stands whole or not at all"
+                tables += sum(x.startswith("table") for x in told)
+                lines += sum(x.startswith("line") for x in told)
+                torn += bool(log.set_aside)
+            state = again(job).state
+            assert state.engine_runs == len(runs)
+        assert w.stdin
+        w.stdin.close()
+    assert tables > KILLS // 4, "the writers hardly wrote: the kills proved nothing"
+    assert lines > KILLS // 4
+    print(f"{KILLS} kills, {tables} tables and {lines} handover lines kept, {torn} torn ends")

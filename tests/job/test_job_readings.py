@@ -1,0 +1,221 @@
+"""A run card read back: understood as typed, questioned where it looks odd, whole or nothing."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from diagnosis.shipped import bench
+from slip_tables import KINDS, Drawn, drawn
+
+from diagnose.errors import UsageError
+from diagnose.job.card import CardLine, kept_lines
+from diagnose.job.job import Job
+from diagnose.job.reading_back import keep, lines_out
+from diagnose.job.registry import Registry
+from diagnose.job.slips import doubts
+from diagnose.job.table import Table, read_table
+from diagnose.model import Finding, State
+
+BENCH = bench("four-engine-injection")
+ENGINES = BENCH.places.engines
+LINES = [
+    ["1", "idle-booster-off", "fuel-pressure", *ENGINES],
+    ["2", "idle-booster-off", "engine-behaviour", *ENGINES],
+    ["3", "run-up-booster-off", "fuel-pressure", *ENGINES],
+    ["4", "run-up-booster-off", "pressure-lamp", *ENGINES],
+    ["5", "run-up-booster-on", "fuel-pressure", *ENGINES],
+]
+CARD: tuple[CardLine, ...] = kept_lines(BENCH, LINES)
+RUN_UP = State("run-up", {"booster": "off"})
+TABLE = "start: AB\nby: CD\n1: 16, 15, 16, 16 psi\n4: a, b, a, a\n"
+
+
+def opened(home: Path, *, card: bool = True) -> Job:
+    """Return a job with a run card out."""
+    job = Job.open(Registry(home), BENCH, "2026-11-25", "lamp no. 2 at the run-up")
+    if card:
+        job.record("card", lines=LINES)
+    return job
+
+
+def read(text: str) -> Table:
+    """Return what ``text`` reads back."""
+    return read_table(text, CARD, BENCH)
+
+
+# ---------------------------------------------------------------------- as it is typed
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        "3: 16, 11, 16, 15.5 psi",
+        "3: 16 11 16 15.5 psi",
+        "3; 16 psi; 11 psi; 16 psi; 15.5 psi",
+        "3\t16 psi\t11 psi\t16 psi\t15.5 psi",
+        "3 | 16 | 11 | 16 | 15.5 psi",
+        "3: 4 SO = 15.5 psi, 2 PI = 11 psi, no. 3 = 16 psi, no1-engine = 16 psi",
+        "3: 110.3 kPa, 75.8 kPa, 110.3 kPa, 106.9 kPa",
+        "line; 4; 3; 2; 1\n3; 15.5 psi; 16 psi; 11 psi; 16 psi",
+    ],
+)
+def test_a_row_means_the_same_however_it_is_written(row: str) -> None:
+    """Commas, spaces, pasted columns, names in any order, another unit: four figures in SI."""
+    cells = read(row).cells
+    figures = {p: round(c.answer.number / 6894.757, 1) for (_, p), c in cells.items() if c.answer}  # type: ignore[operator] # a figure each
+    assert figures == dict(zip(ENGINES, (16.0, 11.0, 16.0, 15.5), strict=True))
+    assert cells[(3, "no2-engine")].answer.value == "low"  # type: ignore[union-attr] # read
+
+
+def test_a_box_not_read_is_kept_as_that_and_an_empty_one_as_nothing() -> None:
+    """'-' is an answer of its own; a blank says nothing at all."""
+    cells = read("4: a, -, , b").cells
+    assert cells[(4, "no2-engine")].answer is None
+    assert (4, "no3-engine") not in cells
+    assert cells[(4, "no4-engine")].answer.value == "lit"  # type: ignore[union-attr] # read
+
+
+@pytest.mark.parametrize(
+    ("row", "says"),
+    [
+        ("3: 16, 11, 16", "4 boxes"),
+        ("3: 16, 11, 16, 16", "no unit"),
+        ("9: 16 psi", "no line 9"),
+        ("hello", "number of a card line"),
+        ("4: a, b, a, q", "not one of the answers"),
+        ("3: 2 PI = 11 gal, 1 PO = 16 psi", "gal"),
+        ("3: 5 XX = 11 psi", "no box of card line 3"),
+        ("3: 2 PI = 11 psi, no. 2 = 12 psi", "twice"),
+        ("3: 16,2, 11, 16, 16 psi", "decimal"),
+        ("start: 12345678", "no initials"),
+    ],
+)
+def test_what_cannot_be_read_is_told_with_its_line_and_nothing_is_guessed(
+    row: str, says: str
+) -> None:
+    """One line a problem, with file, line and column."""
+    with pytest.raises(UsageError, match=says) as told:
+        read(f"by: CD\n{row}\n")
+    assert str(told.value).startswith("table:2:1:")
+
+
+# ---------------------------------------------------------------------- whole or nothing
+
+
+def test_a_table_counts_whole_with_its_run_and_what_was_ticked(tmp_path: Path) -> None:
+    """Answers, the run, the gates signed for and what was not read come in one group."""
+    job = opened(tmp_path)
+    before = len(job.log.events)
+    assert keep(job, read(TABLE + "5: 2 PI = -\n")) == 8
+    group = job.log.events[before:]
+    assert [e["part"][0] for e in group] == list(range(1, len(group) + 1))
+    assert job.state.engine_runs == 1
+    assert not job.situation().open_gates, "the gates ticked on the card are known safe"
+    assert ("fuel-pressure", "no2-engine", "run-up-booster-on") in job.state.asked
+    with pytest.raises(UsageError, match="no run card is out"):
+        lines_out(job)
+    job.step_back()
+    assert job.state.engine_runs == 0
+    assert not job.findings, "a table is taken back as it came: whole"
+    assert lines_out(job)
+
+
+@pytest.mark.parametrize("missing", ["start", "by"])
+def test_nobody_signed_nothing_kept(tmp_path: Path, missing: str) -> None:
+    """A run whose start nobody ticked, or that nobody read, does not count."""
+    job = opened(tmp_path)
+    table = replace(read(TABLE), **{missing: ""})
+    with pytest.raises(UsageError, match=missing):
+        keep(job, table)
+    assert len(job.log.events) == 2
+
+
+def test_a_doubtful_table_is_not_kept_until_the_person_is_sure(tmp_path: Path) -> None:
+    """Nothing is put right: the same figure stands once it is said to be sure."""
+    job = opened(tmp_path)
+    slipped = TABLE.replace("15,", "150,")
+    with pytest.raises(UsageError, match="150 psi"):
+        keep(job, read(slipped))
+    assert len(job.log.events) == 2
+    keep(job, read(slipped.replace("150,", "150 psi sure,")))
+    kept = [f for f in job.findings if f.at == "no2-engine" and f.question == "fuel-pressure"]
+    assert kept[0].typed == "150 psi"
+
+
+# ---------------------------------------------------------------------- slips
+
+
+def test_engines_exchanged_against_the_report_are_asked_about() -> None:
+    """No. 2 was low and no. 3 well; the table says it the other way round."""
+    known = [
+        Finding("fuel-pressure", "no2-engine", "low", RUN_UP, "read", number=75_800.0),
+        Finding("fuel-pressure", "no3-engine", "normal", RUN_UP, "read", number=110_000.0),
+    ]
+    told = doubts(read("3: 16, 16, 11, 16 psi"), known, BENCH)
+    assert [(d.kind, d.cells) for d in told] == [
+        ("exchanged", ((3, "no2-engine"), (3, "no3-engine")))
+    ]
+    assert not doubts(read("3: 16, 11, 16, 16 psi"), known, BENCH)
+
+
+def test_lamp_and_gauge_that_accuse_different_engines_are_asked_about() -> None:
+    """One run, one pressure, two engines accused: more likely a slip of the row."""
+    told = doubts(read("3: 16, 16, 11, 16 psi\n4: a, b, a, a"), (), BENCH)
+    assert [d.kind for d in told] == ["exchanged"]
+
+
+@pytest.mark.parametrize(
+    ("figure", "kind"),
+    [("-3 psi", "impossible"), ("26 psi", "impossible"), ("11 kPa", "unit"), ("2.4 psi", "typing")],
+)
+def test_a_value_that_cannot_be_or_is_far_off_is_asked_about(figure: str, kind: str) -> None:
+    """Below nothing, beyond the dial, a unit that fits better, a point in the wrong place."""
+    told = doubts(read(f"3: 16 psi, {figure}, 16 psi, 16 psi"), (), BENCH)
+    assert [(d.kind, d.cells) for d in told] == [(kind, ((3, "no2-engine"),))]
+
+
+def caught(table: Drawn) -> bool:
+    """Return whether a table with a slip is refused, or questioned there before it counts.
+
+    Questions about anything else are answered 'as typed', one after another.
+    """
+    try:
+        got = read(table.text())
+    except UsageError:
+        return True
+    line, ks = table.where
+    planted = {(line, ENGINES[k]) for k in ks}
+    while told := doubts(got, (), BENCH):
+        if planted & set(told[0].cells):
+            return True
+        for key in told[0].cells:
+            got = got.with_cell(replace(got.cells[key], sure=True))
+    return False
+
+
+def test_of_100_tables_with_a_slip_at_least_90_are_questioned_and_none_put_right() -> None:
+    """Planted by a seeded generator: unit, exchanged engines and typing in equal parts."""
+    chance = random.Random(20261125)
+    tables = [drawn(chance, KINDS[k % 3]) for k in range(100)]
+    missed = [t for t in tables if not caught(t)]
+    print(f"{100 - len(missed)} of 100 slips questioned; missed {[t.kind for t in missed]}")
+    assert len(missed) <= 10, [(t.kind, t.where, t.typed) for t in missed]
+    for t in tables:
+        try:
+            got = read(t.text())
+        except UsageError:
+            continue
+        for (n, place), cell in got.cells.items():
+            typed = t.typed[n][ENGINES.index(place)]
+            assert cell.typed == typed, "what counts is what was typed, never what was meant"
+
+
+def test_an_honest_table_is_seldom_questioned() -> None:
+    """The price of asking: few tables without a slip are asked about, or people stop reading."""
+    chance = random.Random(7)
+    asked = sum(bool(doubts(read(drawn(chance, "").text()), (), BENCH)) for _ in range(100))
+    print(f"{asked} of 100 honest tables questioned")
+    assert asked <= 15
