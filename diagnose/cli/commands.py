@@ -194,7 +194,7 @@ class Commands:
         place = (
             next(iter(places))
             if len(places) == 1
-            else self.talk.ask("where:", lambda t: choose(t, places))
+            else self.talk.ask("where:", lambda t: self._one_of(t, places))
         )
         readings = [
             r for r in bench.planner.catalogue.readings if r.question == name and r.place == place
@@ -211,6 +211,14 @@ class Commands:
             state = reading.state if reading else Finding(q.id, place, "").state
             self.job.answer(answer.finding(q.id, place, state, "seen"), reading, answer.note)
         raise Again
+
+    def _one_of(self, text: str, places: Mapping[str, str]) -> str:
+        """Return the place typed by number, by id, or as it is called: 'no. 2 engine'."""
+        bench = self.job.bench
+        match = bench.places.find_places(text, bench.library.words.trade)
+        if len(match.candidates) == 1 and not match.ambiguous and match.candidates[0] in places:
+            return match.candidates[0]
+        return choose(text, places)
 
     def _numbered(self, rest: str) -> tuple[int, Finding]:
         findings = self.job.state.findings
