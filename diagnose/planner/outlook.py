@@ -6,8 +6,9 @@ the mass they cover is stated.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -18,13 +19,17 @@ from diagnose.belief.hypotheses import Floats
 from diagnose.belief.net import Ints
 from diagnose.model import CauseAt
 from diagnose.planner.actions import Reading
+from diagnose.planner.worth import bits_left
 from diagnose.signs import InstanceKey, instance_of
 
 AHEAD = 600
 """Hypotheses looked ahead on."""
 
-_STORES: WeakKeyDictionary[Belief, dict[object, ClassTable]] = WeakKeyDictionary()
-"""Class tables of untouched instances, kept as long as their belief lives."""
+_STORES: WeakKeyDictionary[BeliefNet, dict[bytes, dict[object, ClassTable]]] = WeakKeyDictionary()
+"""Class tables of untouched instances by prior, kept as long as their net lives."""
+
+PRIORS_KEPT = 4
+"""Priors (jobs with other work before them) whose tables are kept at once."""
 
 
 @dataclass(frozen=True)
@@ -42,6 +47,11 @@ class ClassTable:
     rows: Floats
     homes: Ints
     strangers: Floats
+
+    @cached_property
+    def entropies(self) -> tuple[float, Floats]:
+        """Return the bits left in the answer, by default and per row: a number and (a, 3)."""
+        return float(bits_left(self.default)), bits_left(self.rows)
 
 
 class Outlook:
@@ -80,10 +90,32 @@ class Outlook:
         here = at >= 0
         out[at[here]] = table.rows[here]
         if self.unknown >= 0:
-            share = self._strangers[table.homes]
-            moved = np.einsum("hs,hsc->sc", share, table.strangers - table.default)
-            out[self.unknown] = table.default + moved
+            out[self.unknown] = self._unlisted(table)
         return out.reshape(3 * k, -1)
+
+    def _unlisted(self, table: ClassTable) -> Floats:
+        """Return P(class | something not in the knowledge) for the three strangers, (3, C)."""
+        share = self._strangers[table.homes]
+        moved: Floats = np.einsum("hs,hsc->sc", share, table.strangers - table.default)
+        return table.default + moved
+
+    def bits(self, table: ClassTable) -> float:
+        """Return the bits the answer is expected to give about the hypothesis.
+
+        Equal to the entropy gain of ``given(table)``; whoever does not act here answers by
+        default, so only those that do are looked at one by one.
+        """
+        weights = self.weights.reshape(-1, 3)
+        at = self._place[table.active]
+        here = at >= 0
+        acts, (usual, each) = weights[at[here]], table.entropies
+        mean = table.default + np.einsum("ag,agc->c", acts, table.rows[here] - table.default)
+        inside = usual + float((acts * (each[here] - usual)).sum())
+        if self.unknown >= 0:
+            mine, rows = weights[self.unknown], self._unlisted(table)
+            mean = mean + mine @ (rows - table.default)
+            inside += float(mine @ (bits_left(rows) - usual))
+        return float(bits_left(mean)) - inside
 
     def parted(self, given: Floats) -> tuple[CauseAt, ...]:
         """Return the likeliest cause and the likeliest one that would answer otherwise.
@@ -111,60 +143,65 @@ def reading_table(belief: Belief, reading: Reading) -> ClassTable:
     question = net.library.questions[reading.question]
     effect = net.library.effects[question.reads]
     key = instance_of(effect, reading.place, reading.state.known(), belief.epoch)
-    shown = net.shown(question, reading.place)
     known = belief.factors.get(key)
-    like = known.like if known is not None else np.ones(len(effect.values))
-    return _table(
-        belief,
-        key,
-        tuple(question.classes),
-        shown,
-        like,
-        net.distortions_at(question.id, reading.place),
-    )
+
+    def made() -> ClassTable:
+        like = known.like if known is not None else np.ones(len(effect.values))
+        shown = net.shown(question, reading.place)
+        bent = net.distortions_at(question.id, reading.place)
+        return _table(belief, key, tuple(question.classes), shown, like, bent)
+
+    return made() if known is not None else _kept(belief, (question.id, *key[:3]), made)
 
 
 def check_table(belief: Belief, check: str, place: str) -> ClassTable:
     """Return P(result | cause, grade) for a check at a part."""
     results = tuple(belief.net.library.checks[check].results)
     key: InstanceKey = (check, place, (), belief.epoch)
-    return _table(belief, key, results, np.eye(len(results)), np.ones(len(results)), {})
+    sure, open_ = np.eye(len(results)), np.ones(len(results))
+    return _kept(belief, key[:3], lambda: _table(belief, key, results, sure, open_, {}))
+
+
+def _kept(belief: Belief, slot: object, made: Callable[[], ClassTable]) -> ClassTable:
+    """Return the table of an instance on which nothing is known: the same for every such job."""
+    if belief.removed:
+        return made()
+    by_prior = _STORES.setdefault(belief.net, {})
+    prior = belief.prior.prior.tobytes()
+    if prior not in by_prior:
+        while len(by_prior) >= PRIORS_KEPT:
+            del by_prior[next(iter(by_prior))]
+        by_prior[prior] = {}
+    store = by_prior[prior]
+    if slot not in store:
+        store[slot] = made()
+    return store[slot]
 
 
 def _table(
     belief: Belief,
     key: InstanceKey,
-    classes: Sequence[str],
+    classes: tuple[str, ...],
     shown: Floats,
     like: Floats,
     distorted: dict[int, Floats],
 ) -> ClassTable:
     net = belief.net
-    # untouched instances answer the same for every job on this layout
-    plain = bool(np.all(like == 1.0)) and not belief.removed
-    store = _STORES.setdefault(belief, {})
-    slot = (key[:3], tuple(classes))
-    if plain and slot in store:
-        return store[slot]
     table = net.table(key)
-    active = np.array(sorted(set(table.active.tolist()) | set(distorted)), dtype=np.int64)
+    bent = np.array(sorted(distorted), dtype=np.int64)
+    active: Ints = np.union1d(table.active, bent)
     nets = np.zeros((len(active), 3, len(table.background)))
-    show = np.broadcast_to(shown, (len(active), *shown.shape)).copy()
-    for r, i in enumerate(active.tolist()):
-        row = table.row_of(i)
-        if row >= 0 and i not in belief.removed:
-            nets[r] = table.net[row]
-        if i in distorted:
-            show[r] = distorted[i]
+    nets[np.searchsorted(active, table.active)] = table.net
+    if belief.removed:
+        nets[np.isin(active, sorted(belief.removed))] = 0.0
     values = value_given_cause(table, nets) * like
     values /= np.maximum(values.sum(axis=-1, keepdims=True), 1e-300)
-    rows = np.einsum("agv,avc->agc", values, show)
+    rows = values @ shown
+    for r, i in zip(np.searchsorted(active, bent).tolist(), bent.tolist(), strict=True):
+        rows[r] = values[r] @ distorted[i]
     none = value_given_cause(table, np.zeros((1, len(table.background))))[0] * like
     default = (none / none.sum()) @ shown
     homes, mean = net.strangers(table, belief.prior.prior, belief.removed)
     strange = value_given_cause(table, stranger_nets(mean)) * like
     strange /= np.maximum(strange.sum(axis=-1, keepdims=True), 1e-300)
-    out = ClassTable(tuple(classes), default, active, rows, homes, strange @ shown)
-    if plain:
-        store[slot] = out
-    return out
+    return ClassTable(classes, default, active, rows, homes, strange @ shown)

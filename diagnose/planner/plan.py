@@ -12,6 +12,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -21,9 +22,9 @@ from diagnose.model import CauseAt
 from diagnose.planner.actions import NOTHING_DONE, Action, Catalogue, Reading, Situation
 from diagnose.planner.check_order import CheckOrder
 from diagnose.planner.joint import bits_of, joint_gain, split
-from diagnose.planner.outlook import Outlook, reading_table
+from diagnose.planner.outlook import ClassTable, Outlook, reading_table
 from diagnose.planner.sequencing import Test, lookahead
-from diagnose.planner.worth import Purse, after, entropy_gain
+from diagnose.planner.worth import Purse, after
 
 SHORT_LIST = 40
 """Readings weighed in minutes after the first sift by bits."""
@@ -58,13 +59,19 @@ class Plan:
     to_find: tuple[tuple[CauseAt, float], ...] = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Scored:
-    """A reading with P(class | hypothesis), shape (H, C), and its bits about the hypothesis."""
+    """A reading, what its answer would say, and its bits about the hypothesis."""
 
     reading: Reading
-    given: Floats
     bits: float
+    outlook: Outlook
+    table: ClassTable
+
+    @cached_property
+    def given(self) -> Floats:
+        """Return P(class | hypothesis), shape (H, C)."""
+        return self.outlook.given(self.table)
 
 
 @dataclass(frozen=True)
@@ -149,10 +156,9 @@ class Planner(CheckOrder):
             table = reading_table(belief, r)
             if outlook.mass_on(table.active) < LEAST_MASS:
                 continue  # whatever it showed, it could not move the belief
-            given = outlook.given(table)
-            bits = entropy_gain(outlook.weights, given)
+            bits = outlook.bits(table)
             if bits > LEAST_BITS:
-                scored.append(Scored(r, given, bits))
+                scored.append(Scored(r, bits, outlook, table))
         scored.sort(key=lambda s: (-s.bits, s.reading.key))
         self._last = _Sifted(posterior, outlook, tuple(scored), {})
         return self._last
@@ -232,9 +238,9 @@ class Planner(CheckOrder):
         scored: Sequence[Scored],
     ) -> list[Action]:
         """Weigh the best few singles again with one more question after each."""
-        given = {s.reading.key: s.given for s in scored}
+        of_key = {s.reading.key: s for s in scored}
         few = [a for a in weighed if len(a.readings) == 1][:AHEAD_ACTIONS]
-        tests = [Test(given[a.readings[0].key], a.minutes) for a in few]
+        tests = [Test(of_key[a.readings[0].key].given, a.minutes) for a in few]
         again: list[Action] = []
         for k, a in enumerate(few):
             rest = [t for j, t in enumerate(tests) if j != k]

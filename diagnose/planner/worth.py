@@ -67,18 +67,12 @@ def entropy_gain(weights: Floats, given: Floats) -> float:
 
     weights: P(h), shape (H,).  given: P(class | h), shape (H, C).
     """
-    mean = weights @ given
-    return float(_bits(mean) - weights @ _bits_rows(given))
+    return float(bits_left(weights @ given) - weights @ bits_left(given))
 
 
-def _bits(p: Floats) -> float:
-    q = np.maximum(p, 1e-300)
-    return float(-(p * np.log2(q)).sum())
-
-
-def _bits_rows(p: Floats) -> Floats:
-    q = np.maximum(p, 1e-300)
-    out: Floats = -(p * np.log2(q)).sum(axis=1)
+def bits_left(p: Floats) -> Floats:
+    """Return the entropy in bits of each distribution ``p``, shape (..., C) -> (...)."""
+    out: Floats = -(p * np.log2(np.maximum(p, 1e-300))).sum(axis=-1)
     return out
 
 
