@@ -38,7 +38,7 @@ def test_a_clean_folder_is_told_in_one_line(tmp_path: Path) -> None:
     result = run("--knowledge", tiny(tmp_path), "lint")
     assert result.exit_code == 0
     assert re.fullmatch(
-        r"Clean: 3 causes, 2 symptoms, .* 1 layouts; \d+ codes; \d+\.\d s\n", result.stdout
+        r"Clean: 3 causes, 2 symptoms, .* 1 layout; \d+ codes; \d+\.\d s\n", result.stdout
     )
 
 

@@ -121,7 +121,7 @@ def _lines(result: Result, seconds: float, waived: bool) -> list[str]:
     if result.unread:
         out.append("Nothing else can be looked at until the files can be read.")
         return out
-    looked = ", ".join(f"{n} {what}" for what, n in result.counts.items())
+    looked = ", ".join(f"{n} {w if n != 1 else w[:-1]}" for w, n in result.counts.items())
     count = len(result.stands)
     said = f"{count} finding{'' if count == 1 else 's'}" if count else "Clean"
     let = f", {len(result.waived)} let stand with a reason" if result.waived else ""
