@@ -32,6 +32,7 @@ class Sign:
     tries: int = 1  # the class was seen ``seen`` times in so many tries, else the normal one
     seen: int = 1
     chances: tuple[tuple[str, float], ...] = ()  # class -> chance that the figure lies there
+    figure: float | None = None  # as read, SI
 
     def settings(self) -> Mapping[str, str]:
         """Return the known run-state settings as a mapping."""
@@ -102,6 +103,7 @@ def _signs(index: int, finding: Finding, library: Library, layout: Layout) -> It
         tries=finding.tries if finding.reached else finding.seen,
         seen=finding.seen,
         chances=finding.chances,
+        figure=finding.number,
     )
     if not finding.others_normal or finding.at == AEROPLANE:
         return

@@ -273,4 +273,5 @@ def _plain(sign: Sign) -> Sign:
         tries=sign.tries,
         seen=sign.seen,
         chances=sign.chances,
+        figure=sign.figure,
     )

@@ -31,8 +31,8 @@ class Factor:
 
     active: causes with their own view, shape (a,) (``UNKNOWN`` is handled apart).
     net: shape (a, 3, V-1).  like: product of the signs' likelihoods L_v, shape (V,).
-    views: one array a sign, shape (a, V): the sign's likelihood as each cause's instrument fault
-    makes it, over the sound one.
+    views: arrays (a, 3, V): a sign's likelihood as each cause makes it, by its fault of the
+    instrument or by how its figures lie, over the one all causes share.
     single: relative likelihood of each active cause and grade, shape (a, 3).
     homes, stranger: the parts at which an unlisted failure would act here, shape (h,), and its
     relative likelihood at each for the quieter, like and busier stranger, shape (h, 3).
@@ -70,14 +70,14 @@ class Factor:
         return ratio
 
     def _both(self, value: int, rows: Ints, others: Ints) -> Floats:
-        """Return L_v under both instrument views, shape (3r, 3s)."""
-        out = np.full((len(rows), len(others)), self.like[value])
+        """Return L_v under the views of both, shape (3r, 3s)."""
+        out = np.full((3 * len(rows), 3 * len(others)), self.like[value])
         for view in self.views:
-            a, c = view[rows, value][:, None], view[others, value][None, :]
-            # two faults of one instrument chain: either may rule, never their product
+            a, c = view[rows, :, value].reshape(-1, 1), view[others, :, value].reshape(1, -1)
+            # two faults of one instrument chain, two spreads of one figure: either may rule,
+            # never their product
             out *= np.where((a != 1.0) & (c != 1.0), (a + c) / 2.0, a * c)
-        wide: Floats = np.repeat(np.repeat(out, 3, axis=0), 3, axis=1)
-        return wide
+        return out
 
 
 def sign_likelihood(
@@ -118,6 +118,7 @@ def factor(net: BeliefNet, signs: Sequence[Sign], removed: frozenset[int], prior
     table = net.table(instance)
     like = np.ones(len(table.values))
     changed: list[dict[int, Floats]] = []
+    figured = _figured(net, signs, table)
     for sign in signs:
         if sign.check:
             k = table.values.index(sign.value)
@@ -142,6 +143,7 @@ def factor(net: BeliefNet, signs: Sequence[Sign], removed: frozenset[int], prior
             least = np.maximum(sound, 1e-300)
             changed.append({i: s / least for i, s in by_fault.items() if i not in removed})
         like = like * sound
+    changed.append({i: v for i, v in figured.items() if i not in removed})
     extra: set[int] = set().union(*(c.keys() for c in changed))
     active = np.array(sorted((set(table.active.tolist()) | extra) - removed), dtype=np.int64)
     nets = np.zeros((len(active), 3, len(table.background)))
@@ -149,11 +151,13 @@ def factor(net: BeliefNet, signs: Sequence[Sign], removed: frozenset[int], prior
         row = table.row_of(int(i))
         if row >= 0:
             nets[r] = table.net[row]
-    views = tuple(_view(c, active, len(table.values)) for c in changed)
+    views = tuple(_view(c, active, len(table.values)) for c in changed if c)
     base = float(value_given_cause(table, np.zeros((1, len(table.background))))[0] @ like)
     base = max(base, 1e-300)
-    seen = like[None, :] * np.prod(views, axis=0) if len(active) else np.zeros((0, len(like)))
-    single = np.einsum("agv,av->ag", value_given_cause(table, nets), seen) / base
+    seen = np.broadcast_to(like, (len(active), 3, len(like)))
+    for view in views:
+        seen = seen * view
+    single = np.einsum("agv,agv->ag", value_given_cause(table, nets), seen) / base
     homes, mean = net.strangers(table, prior, removed)
     stranger = value_given_cause(table, stranger_nets(mean)) @ like / base
     return Factor(
@@ -170,9 +174,35 @@ def factor(net: BeliefNet, signs: Sequence[Sign], removed: frozenset[int], prior
 
 
 def _view(changed: Mapping[int, Floats], active: Ints, values: int) -> Floats:
-    out = np.ones((len(active), values))
+    out = np.ones((len(active), 3, values))
     for i, ratio in changed.items():
         out[int(np.searchsorted(active, i))] = ratio
+    return out
+
+
+def _figured(net: BeliefNet, signs: Sequence[Sign], table: Table) -> dict[int, Floats]:
+    """Return what the figures read add to their classes, by cause, (3, V); {} where nothing.
+
+    Only the last figure counts: two read of one effect in one state lie alike for one and the
+    same reason, which their classes have said already.
+    """
+    read = [s for s in signs if s.figure is not None and not s.check and s.tries == 1]
+    if not read or net.figures is None:
+        return {}
+    sign = read[-1]
+    fit = net.figures(
+        sign.question, sign.place, sign.settings(), sign.value, float(sign.figure or 0.0)
+    )
+    if fit is None or fit.value not in table.values:
+        return {}
+    trust = net.library.words.trust[sign.known_by]
+    column = table.values.index(fit.value)
+    out: dict[int, Floats] = {}
+    for cause, ratio in fit.ratio.items():
+        i = net.index.get(cause, -1)
+        if i >= 0:
+            out[i] = np.ones((3, len(table.values)))
+            out[i][:, column] = trust * ratio + (1.0 - trust)
     return out
 
 

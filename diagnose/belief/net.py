@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,6 +54,26 @@ Predict = Callable[
 None keeps what is stated; causes that are not of this library are passed over."""
 
 
+class Fit(Protocol):
+    """How well a figure fits causes, given that the effect has ``value``.
+
+    ratio: density of the figure over that under all causes together, by cause and grade, (3,);
+    a cause without one has 1.
+    """
+
+    @property
+    def value(self) -> str:
+        """Return the value."""
+
+    @property
+    def ratio(self) -> Mapping[CauseAt, Floats]:
+        """Return the ratios."""
+
+
+Figures = Callable[[str, str, Mapping[str, str], str, float], "Fit | None"]
+"""(question, place, settings, class shown, figure in SI) -> how well it fits; None: unknown."""
+
+
 class BeliefNet:
     """Library and layout compiled to tables; shared by all jobs on that layout."""
 
@@ -63,13 +83,16 @@ class BeliefNet:
         places: Places,
         predict: Predict | None = None,
         known: Iterable[CauseAt] = (),
+        figures: Figures | None = None,
     ) -> None:
         """Index the ``produces`` rows, checks and distortions of ``library`` for ``places``.
 
         ``known``: defects that are there whatever else is.  What they do becomes part of the
         background and of how their instruments show, so that they explain what they do and
         nothing they do counts for or against any other cause.
+        ``figures``: what the figure of a reading adds to its class; without it, nothing.
         """
+        self.figures = figures
         self.library = library
         self.places = places
         self.layout = places.layout

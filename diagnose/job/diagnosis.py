@@ -49,8 +49,9 @@ class Bench:
     def net_with(self, known: frozenset[CauseAt]) -> BeliefNet:
         """Return the belief tables with exactly ``known`` defects in them."""
         if known not in self._nets:
-            predict = self.predictions.merge if self.predictions else None
-            self._nets[known] = BeliefNet(self.library, self.places, predict, known)
+            model = self.predictions
+            predict, fit = (model.merge, model.fit) if model else (None, None)
+            self._nets[known] = BeliefNet(self.library, self.places, predict, known, fit)
         return self._nets[known]
 
     @cached_property

@@ -52,4 +52,6 @@ def predictions(
     read = {effect for effect, _ in tables.blocks}
     effects = {e.id: e for e in library.effects.values() if e.id in read}
     patient = patient_causes(library, (c for c in tables.causes if c.cause in library.causes))
-    return Predictions(tables, effects, places.unstated, evidence, patient)
+    return Predictions(
+        tables, effects, places.unstated, evidence, patient, library.questions, places.layout
+    )

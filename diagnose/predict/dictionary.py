@@ -29,6 +29,7 @@ from diagnose.fuel import (
 from diagnose.fuel.conditions import prepare
 from diagnose.fuel.faults import INSTRUMENTS, READ_CHANGES, apply
 from diagnose.model import CauseAt, Effect, Layout, Library
+from diagnose.predict.figures import FIGURES
 from diagnose.predict.gather import Gathered, Looked, Rows, Words
 from diagnose.predict.groups import ALONE, astray, needs_tank, packed, systems, turned_to
 from diagnose.predict.severity import (
@@ -275,9 +276,10 @@ def _words(
 
     def classes(
         solution: Solution, read: Readings, index: np.ndarray
-    ) -> list[Mapping[str, np.ndarray]]:
+    ) -> tuple[list[Mapping[str, np.ndarray]], list[Mapping[str, np.ndarray]]]:
         beside = Readings({n: v[index] for n, v in sound_read.values.items()}, sound_read.places)
-        out = []
+        out: list[Mapping[str, np.ndarray]] = []
+        figures: list[Mapping[str, np.ndarray]] = []
         for seed in range(SCATTERS):
             rng = np.random.default_rng([SEED, seed])
             shown = scattered(read, aeroplane[index], count, rng)
@@ -285,20 +287,30 @@ def _words(
             if seed % 2:
                 words = pulled_down(words, classify(network, solution, without_air(shown), beside))
             out.append(words)
-        return out
+            figures.append({name: shown.values[number] for name, number in FIGURES.items()})
+        return out, figures
 
-    straight = classes(sound, sound_read, own)
-    bent, first = [], 0
+    straight, straight_figures = classes(sound, sound_read, own)
+    bent, bent_figures, first = [], [], 0
     for solution in found:
         last = first + len(solution.converged)
         index = np.asarray(batch.rows.sound[first:last], dtype=np.intp)
-        bent.append(classes(solution, readings(network, solution), index))
+        words, figures = classes(solution, readings(network, solution), index)
+        bent.append(words)
+        bent_figures.append(figures)
         first = last
     return Words(
-        {
-            n: np.concatenate([np.stack([w[n] for w in b]) for b in bent], axis=1)
-            for n in straight[0]
-        },
-        {n: np.stack([w[n] for w in straight]) for n in straight[0]},
+        _joined(bent),
+        _joined([straight]),
         {n: places_of(sound_read, n) for n in straight[0]},
+        _joined(bent_figures),
+        _joined([straight_figures]),
     )
+
+
+def _joined(parts: Sequence[Sequence[Mapping[str, np.ndarray]]]) -> dict[str, np.ndarray]:
+    """Return (S, rows, places) arrays from parts of the rows, each a list of S aeroplanes."""
+    return {
+        name: np.concatenate([np.stack([seen[name] for seen in part]) for part in parts], axis=1)
+        for name in parts[0][0]
+    }

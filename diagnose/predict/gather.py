@@ -9,6 +9,7 @@ import numpy as np
 
 from diagnose.fuel import Fault, Network, Settings
 from diagnose.model import CauseAt, Effect
+from diagnose.predict.figures import FIGURES, moments, spread
 from diagnose.predict.groups import ALONE, systems
 from diagnose.predict.severity import WEIGHTS
 from diagnose.predict.states import Cell
@@ -56,11 +57,14 @@ class Words:
 
     found: reading -> (S, rows, places) of words, '' where there is none.
     sound: the same of the sound states.  places: reading -> parts.
+    figures, sound_figures: the numbers of those in ``FIGURES``, in the same shapes.
     """
 
     found: Mapping[str, np.ndarray]
     sound: Mapping[str, np.ndarray]
     places: Mapping[str, tuple[str, ...]]
+    figures: Mapping[str, np.ndarray]
+    sound_figures: Mapping[str, np.ndarray]
 
 
 @dataclass
@@ -74,6 +78,7 @@ class Gathered:
     solved: int = 0
     unsolved: int = 0
     _nets: dict[tuple[str, str], dict[int, Floats]] = field(default_factory=dict)
+    _spreads: dict[tuple[str, str], list[Spreads]] = field(default_factory=dict)
 
     def add(
         self,
@@ -103,8 +108,12 @@ class Gathered:
                 faulty = np.where(reads[..., None], bent[looked.row], sound)
                 net = net_rates(faulty, sound, looked.has)
                 net[other] = np.nan
-                if np.isfinite(net).any():
-                    self._nets.setdefault((effect.id, place), {})[number] = net
+                if not np.isfinite(net).any():
+                    continue
+                self._nets.setdefault((effect.id, place), {})[number] = net
+                if effect.reading in FIGURES:
+                    found_here = _spreads(words, effect, k, looked, reads)
+                    self._spreads.setdefault((effect.id, place), []).append(found_here)
 
     def tables(self) -> Tables:
         """Return what was gathered as tables; causes that do nothing at a place are dropped."""
@@ -114,6 +123,11 @@ class Gathered:
             empty = np.isnan(net[..., 0])
             silent = empty.mean(axis=1) > SILENT  # no state to compare with, for whatever cause
             acts = (empty & ~silent[:, None]).any(axis=(0, 2)) | (net >= ACTS).any(axis=(0, 2, 3))
+            spreads = self._spreads.get(key, [])
+            own = np.stack([s.own for s in spreads]) if spreads else _NONE
+            sound = np.stack([s.sound for s in spreads]) if spreads else _NONE
+            if spreads:
+                acts |= np.any([s.moves for s in spreads], axis=0)
             active = np.flatnonzero(acts)
             blocks[key] = Block(
                 self.effects[key[0]].values,
@@ -121,8 +135,44 @@ class Gathered:
                 active,
                 net[:, active].astype(np.float32),
                 silent,
+                own[:, active] if spreads else own,
+                sound,
             )
         return Tables(self.causes, self.needs, self.cells, blocks, self.solved, self.unsolved)
+
+
+_NONE = np.zeros(0, dtype=np.float32)
+_MOVED = 0.05
+"""A cause that moves the mean within 'normal' by this share has its own spread kept."""
+
+
+@dataclass(frozen=True)
+class Spreads:
+    """How figures lie in one state: own (causes, 3, V, 3) and sound (V, 3) as in ``Block``.
+
+    moves: (causes,) whether a cause shifts the figure while it stays normal.
+    """
+
+    own: np.ndarray
+    sound: np.ndarray
+    moves: np.ndarray
+
+
+def _spreads(words: Words, effect: Effect, k: int, looked: Looked, reads: np.ndarray) -> Spreads:
+    """Return how the figures of one effect at its place number ``k`` lie."""
+    name, values = effect.reading, effect.values
+    bent = moments(words.figures[name][:, :, k], words.found[name][:, :, k], values)
+    straight = moments(words.sound_figures[name][:, :, k], words.sound[name][:, :, k], values)
+    sound = straight[looked.state]
+    faulty = np.where(reads[..., None, None], bent[looked.row], sound)
+    weight = WEIGHTS[None] * (looked.has & (faulty[..., 0].sum(axis=-1) > 0.5))[:, None, :]
+    weight = weight / np.maximum(weight.sum(axis=-1, keepdims=True), 1e-12)
+    own = spread(np.einsum("cgk,ckvm->cgvm", weight, faulty))
+    usual = spread(np.einsum("cgk,ckvm->cgvm", weight, sound))[..., 0, 1]
+    moved = np.abs(own[..., 0, 1] - usual) > _MOVED * np.abs(usual)
+    return Spreads(
+        own, spread(sound.mean(axis=(0, 1))), (moved & (own[..., 0, 0] > ACTS)).any(axis=1)
+    )
 
 
 def _shares(words: np.ndarray, values: Sequence[str]) -> Floats:

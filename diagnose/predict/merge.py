@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
 
-from diagnose.model import GRADES, Cause, CauseAt, Effect, Library
+from diagnose.model import GRADES, Cause, CauseAt, Effect, Layout, Library, Question
+from diagnose.predict.figures import Fit, edges_of, fits, value_of
+from diagnose.predict.states import fitting
 from diagnose.predict.tables import GIVES, Floats, Tables
 
 Evidence = Literal["stated", "model", "both"]
@@ -46,7 +48,8 @@ class Predictions:
 
     effects: those the model reads on this layout.  unstated: weights of run-state settings that
     nobody stated.  patient: causes that come and go or take their time, whose absence from a
-    steady state counts for nothing.
+    steady state counts for nothing.  questions, layout: what figures are read by; without them
+    figures say no more than their class.
     """
 
     tables: Tables
@@ -54,6 +57,8 @@ class Predictions:
     unstated: Mapping[str, Mapping[str, float]]
     evidence: Evidence = "both"
     patient: frozenset[CauseAt] = frozenset()
+    questions: Mapping[str, Question] = field(default_factory=dict)
+    layout: Layout | None = None
 
     def merge(
         self,
@@ -91,6 +96,37 @@ class Predictions:
             if any_left or causes[i] in stated:
                 out[causes[i]] = net
         return out
+
+    def fit(
+        self, question: str, place: str, known: Mapping[str, str], shown: str, figure: float
+    ) -> Fit | None:
+        """Return how well a figure fits each cause, given the value its class speaks of.
+
+        ``figure`` in SI, ``shown`` its class.  None where the model has no figure to compare.
+        """
+        asked = self.questions.get(question)
+        if asked is None or self.layout is None or self.evidence == "stated":
+            return None
+        about, block = self.effects.get(asked.reads), self.tables.blocks.get((asked.reads, place))
+        if about is None or block is None:
+            return None
+        at, weight = fitting([self.tables.cells[n] for n in block.cells], known, self.unstated)
+        if not at.size:
+            return None
+        value = value_of(asked, shown)
+        edges = edges_of(asked, self.layout, shown)
+        ratio = fits(block, at, weight, about.values.index(value), figure, edges)
+        if ratio is None:
+            return None
+        tank = known.get("tank")
+        return Fit(
+            value,
+            {
+                self.tables.causes[i]: row
+                for i, row in zip(block.active.tolist(), ratio, strict=True)
+                if not tank or self.tables.needs[i] in ("", tank)
+            },
+        )
 
     def numbers(
         self,

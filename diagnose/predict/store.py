@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import math
 import os
 import tempfile
 from collections.abc import Mapping
@@ -24,7 +25,7 @@ from diagnose.model import CauseAt, Layout, Library
 from diagnose.predict.states import Cell
 from diagnose.predict.tables import Block, Tables
 
-SCHEMA_VERSION: Final = 1
+SCHEMA_VERSION: Final = 2
 KEEP: Final = 24
 """Tables kept; older ones are deleted."""
 APP: Final = "fuel-system-diagnose"
@@ -96,7 +97,7 @@ def _packed(tables: Tables) -> dict[str, Any]:
         "needs": list(tables.needs),
         "cells": [asdict(c) for c in tables.cells],
         "blocks": [
-            [effect, place, list(b.values), len(b.cells), len(b.active)]
+            [effect, place, list(b.values), len(b.cells), len(b.active), b.sound.size > 0]
             for (effect, place), b in tables.blocks.items()
         ],
         "solved": tables.solved,
@@ -112,25 +113,33 @@ def _packed(tables: Tables) -> dict[str, Any]:
             [b.silent.ravel() for b in blocks] or [np.zeros(0, dtype=np.bool_)]
         ),
         "net": np.concatenate([b.net.ravel() for b in blocks] or [np.zeros(0, np.float32)]),
+        "spread": np.concatenate([b.spread.ravel() for b in blocks] or [np.zeros(0, np.float32)]),
+        "sound": np.concatenate([b.sound.ravel() for b in blocks] or [np.zeros(0, np.float32)]),
     }
 
 
 def _unpacked(file: Mapping[str, Any]) -> Tables:
     head = json.loads(bytes(file["head"]).decode())
-    cells, active, net, silent = (file[k] for k in ("cells", "active", "net", "silent"))
+    names = ("cells", "active", "net", "silent", "spread", "sound")
+    cells, active, net, silent, spread, sound = (file[k] for k in names)
     blocks: dict[tuple[str, str], Block] = {}
-    c = a = n = 0
-    for effect, place, values, count, acting in head["blocks"]:
+    c = a = n = f = s = 0
+    for effect, place, values, count, acting, figured in head["blocks"]:
         size = count * acting * 3 * (len(values) - 1)
+        own = (count, acting, 3, len(values), 3) if figured else (0,)
+        usual = (count, len(values), 3) if figured else (0,)
         blocks[(effect, place)] = Block(
             tuple(values),
             cells[c : c + count],
             active[a : a + acting],
             net[n : n + size].reshape(count, acting, 3, len(values) - 1),
             silent[3 * c : 3 * (c + count)].reshape(count, 3),
+            spread[f : f + math.prod(own)].reshape(own),
+            sound[s : s + math.prod(usual)].reshape(usual),
         )
         c, a, n = c + count, a + acting, n + size
-    if (c, a, n, 3 * c) != (len(cells), len(active), len(net), len(silent)):
+        f, s = f + math.prod(own), s + math.prod(usual)
+    if (c, a, n, 3 * c, f, s) != tuple(map(len, (cells, active, net, silent, spread, sound))):
         raise ValueError("the arrays do not fit their description")
     return Tables(
         tuple(CauseAt(*x) for x in head["causes"]),

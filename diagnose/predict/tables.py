@@ -71,6 +71,9 @@ class Block:
     active: causes that do anything here, shape (a,), ascending; all others do nothing.
     net: P(value | cause, grade) net of background, shape (s, a, 3, V-1); NaN = no say.
     silent: run states and grades in which the model has no say on any cause, shape (s, 3).
+    spread: of a reading with figures, share, mean and standard deviation of the number within each
+    value, shape (s, a, 3, V, 3), SI; size 0 for others.  sound: the same of the sound aeroplane,
+    shape (s, V, 3).
     """
 
     values: tuple[str, ...]
@@ -78,6 +81,8 @@ class Block:
     active: NDArray[np.int64]
     net: NDArray[np.float32]
     silent: NDArray[np.bool_]
+    spread: NDArray[np.float32]
+    sound: NDArray[np.float32]
 
 
 @dataclass(frozen=True)
