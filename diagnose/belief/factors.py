@@ -183,19 +183,19 @@ def _view(changed: Mapping[int, Floats], active: Ints, values: int) -> Floats:
 def _figured(net: BeliefNet, signs: Sequence[Sign], table: Table) -> dict[int, Floats]:
     """Return what the figures read add to their classes, by cause, (3, V); {} where nothing.
 
-    Only the last figure counts: two read of one effect in one state lie alike for one and the
-    same reason, which their classes have said already.
+    Only the best known one counts: two figures of one effect in one state lie alike for one and
+    the same reason, and their classes have each been weighed already.
     """
     read = [s for s in signs if s.figure is not None and not s.check and s.tries == 1]
     if not read or net.figures is None:
         return {}
-    sign = read[-1]
-    fit = net.figures(
-        sign.question, sign.place, sign.settings(), sign.value, float(sign.figure or 0.0)
-    )
+    trusted = net.library.words.trust
+    sign = max(read, key=lambda s: (trusted[s.known_by], s.question))
+    figure = float(sign.figure or 0.0)
+    fit = net.figures(sign.question, sign.place, sign.settings(), sign.value, figure)
     if fit is None or fit.value not in table.values:
         return {}
-    trust = net.library.words.trust[sign.known_by]
+    trust = trusted[sign.known_by]
     column = table.values.index(fit.value)
     out: dict[int, Floats] = {}
     for cause, ratio in fit.ratio.items():

@@ -26,6 +26,7 @@ from diagnose.merit.telling import Key, Telling
 from diagnose.merit.unlike import Aeroplane, noisy, severity_at
 from diagnose.model import GRADES, CauseAt, Finding, RunState, State
 from diagnose.planner import Reading
+from diagnose.predict.figures import FIGURES
 from diagnose.predict.states import Cell
 from diagnose.predict.tables import reads_in
 from diagnose.signs import normal_class
@@ -196,7 +197,8 @@ def _solved(
     read = readings(plane.network, found)
     sound = {k: np.tile(v, (len(faults), 1)) for k, v in plane.sound.values.items()}
     beside = Readings(sound, plane.sound.places)
-    words = classify(plane.network, found, noisy(read, rng), beside)
+    shown = noisy(read, rng)
+    words = classify(plane.network, found, shown, beside)
     truly = classify(plane.network, found, read, beside)
     places = {name: places_of(read, name) for name in words}
     number = {s.id: k for k, s in enumerate(states)}
@@ -214,7 +216,9 @@ def _solved(
                 answer = _answer(bench, reading, words, places, k * n + at)
                 true = _answer(bench, reading, truly, places, k * n + at)
                 if answer is not None:
-                    answers[reading.key] = (answer, true == answer)
+                    right = true is not None and true.value == answer.value
+                    figure = _figure(bench, reading, shown, k * n + at)
+                    answers[reading.key] = (replace(answer, number=figure), right)
         out.append(answers)
     return out
 
@@ -239,6 +243,17 @@ def _answer(
     if word not in question.classes:
         return None
     return Finding(question.id, reading.place, word, reading.state, "read")
+
+
+def _figure(bench: Bench, reading: Reading, shown: Readings, row: int) -> float | None:
+    """Return the figure a person writes down beside the class, SI; None where there is none."""
+    question = bench.library.questions[reading.question]
+    name = FIGURES.get(bench.library.effects[question.reads].reading, "")
+    if not question.unit or not name:
+        return None
+    name = SHOWN_BY.get(question.id, name)
+    figure = float(shown.at(name, reading.place)[row])
+    return figure if np.isfinite(figure) else None
 
 
 def _reported(

@@ -141,6 +141,6 @@ def _density(x: float, mean: Floats, sigma: Floats, low: float, high: float) -> 
 
 def _below(z: Floats) -> Floats:
     """Return the share of a normal distribution below ``z`` (logistic fit, within 0.01)."""
-    bounded = np.clip(z, -30.0, 30.0)
+    bounded = np.clip(z, -8.0, 8.0)
     out: Floats = 1.0 / (1.0 + np.exp(-bounded * (1.5976 + 0.07056 * bounded * bounded)))
     return out
