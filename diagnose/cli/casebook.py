@@ -127,7 +127,14 @@ def prove(
         library = load_library(root)
     wanted = [c for c in library.causes.values() if not causes or c.id in causes]
     held = [hold(c.id, side, case, ranked) for c in wanted for side, case in proofs_of(c)]
-    body = prove_body(wanted, held)
+    proved = {h.cause for h in held if h.side == "fires-on" and h.verdict.holds}
+    missed = [
+        hold(c.id, "fires-on", case, ranked)
+        for c in wanted
+        if c.id not in proved
+        for case in ranked.of(c.id)
+    ]
+    body = prove_body(wanted, held, missed)
     if as_json:
         print_json(body)
     else:

@@ -46,26 +46,27 @@ def list_text(body: Mapping[str, Any]) -> str:
     return "\n".join([*lines, f"{len(lines)} cases: {counted or 'none'}"])
 
 
-def prove_body(causes: Sequence[Cause], held: Sequence[Held]) -> Mapping[str, Any]:
-    """Return the proofs as replayed, and which causes have none, as plain data."""
-    proofs = [
-        {
-            "cause": h.cause,
-            "side": h.side,
-            "case": h.case,
-            "holds": h.verdict.holds,
-            "why": h.verdict.why,
-        }
-        for h in held
-    ]
+def prove_body(
+    causes: Sequence[Cause], held: Sequence[Held], missed: Sequence[Held] = ()
+) -> Mapping[str, Any]:
+    """Return the proofs as replayed, and which causes have none, as plain data.
+
+    ``missed``: the own cases of causes that nothing proves, as replayed.
+    """
     good = {(h.cause, h.side) for h in held if h.verdict.holds}
     return {
         "causes": len(causes),
         "proved": sum({(c.id, "fires-on"), (c.id, "silent-on")} <= good for c in causes),
         "without_fires_on": [c.id for c in causes if (c.id, "fires-on") not in good],
         "without_silent_on": [c.id for c in causes if (c.id, "silent-on") not in good],
-        "proofs": proofs,
+        "proofs": [_row(h) for h in held],
+        "missed": [_row(h) for h in missed],
     }
+
+
+def _row(h: Held) -> dict[str, Any]:
+    verdict = {"holds": h.verdict.holds, "why": h.verdict.why}
+    return {"cause": h.cause, "side": h.side, "case": h.case, **verdict}
 
 
 def prove_text(body: Mapping[str, Any]) -> str:
@@ -76,6 +77,7 @@ def prove_text(body: Mapping[str, Any]) -> str:
         for p in body["proofs"]
         if few or not p["holds"]
     ]
+    lines += [f"not proved by  {m['case']}: {m['cause']}, {m['why']}" for m in body["missed"]]
     for key, words in (
         ("without_fires_on", "no case that fires them"),
         ("without_silent_on", "no case that leaves them silent"),

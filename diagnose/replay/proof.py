@@ -229,6 +229,14 @@ class Ranked:
             self._done[case] = alone(self._benches[found.layout], found)
         return self._done[case]
 
+    def of(self, cause: str) -> list[str]:
+        """Return the cases that might prove that ``cause`` fires."""
+        return [
+            c.id
+            for c in self._cases.values()
+            if is_proof(c) and any(t.cause == cause for t in c.causes)
+        ]
+
     def all(self) -> list[Alone]:
         """Return every case ranked."""
         return [r for c in self._cases if (r := self(c)) is not None]
