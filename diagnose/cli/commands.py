@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from diagnose.cli import screens
 from diagnose.cli.acts import hand_over, record_work
 from diagnose.cli.case_view import cause_why, symptom_why, why_text
 from diagnose.cli.closing import disturbed_at
+from diagnose.cli.hiding import condition_reached
 from diagnose.cli.past import show_similar
 from diagnose.cli.shutting import sign_off
 from diagnose.cli.talk import Again, Command, Paused, Talk
@@ -19,7 +21,7 @@ from diagnose.job.job import Job
 from diagnose.job.ranking import named
 from diagnose.job.wording import cause_words, finding_line
 from diagnose.model import DISTURBED, CauseAt, Finding
-from diagnose.planner import Plan
+from diagnose.planner import Plan, Reading
 from diagnose.rules import what_would_change, why_not
 
 HELP = """\
@@ -205,16 +207,24 @@ class Commands:
             self.talk.say(numbered(states))
             chosen = self.talk.ask("in which state:", lambda t: choose(t, states))
             reading = next(r for r in readings if r.run_state and r.run_state.id == chosen)
-        self.talk.say([q.ask, *numbered(q.classes)])
+        shown = reading or Reading(q.id, place)
+        self.talk.say(screens.reading_lines(bench, shown))
         answer = self.talk.ask("answer:", lambda t: read_answer(t, q, bench.layout, place))
         if answer.is_given:
-            state = reading.state if reading else Finding(q.id, place, "").state
-            self.job.answer(answer.finding(q.id, place, state, "seen"), reading, answer.note)
+            usual: KnownBy = "read" if answer.number is not None else "seen"
+            finding = answer.finding(q.id, place, shown.state, usual)
+            there = answer.reached and condition_reached(self.talk, bench, q, answer)
+            self.job.answer(replace(finding, reached=there), reading, answer.note)
+            self.talk.say([f"  {answer.note}"] if answer.note else [])
+            if answer.number is not None and not answer.value:
+                self.talk.say(screens.beside(self.job, shown))
         raise Again
 
     def _one_of(self, text: str, places: Mapping[str, str]) -> str:
         """Return the place typed by number, by id, or as it is called: 'no. 2 engine'."""
         bench = self.job.bench
+        if text.isdigit():
+            return choose(text, places)
         match = bench.places.find_places(text, bench.library.words.trade)
         if len(match.candidates) == 1 and not match.ambiguous and match.candidates[0] in places:
             return match.candidates[0]
@@ -227,8 +237,6 @@ class Commands:
         return int(rest), findings[int(rest)]
 
     def _change(self, rest: str) -> None:
-        from dataclasses import replace
-
         from diagnose.job.events import finding_as_json
 
         number, old = self._numbered(rest)

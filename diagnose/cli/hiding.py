@@ -9,12 +9,26 @@ import typer
 from diagnose.cli.loading import knowledge_root, print_json
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
+    from diagnose.cli.talk import Talk
+    from diagnose.job.answers import Answer
+    from diagnose.job.diagnosis import Bench
     from diagnose.job.hidden import Hiding, Tries, Watch
+    from diagnose.model import Question
 
 JobId = Annotated[str, typer.Argument(help="The job, as `diagnose job list` names it.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 
 CHANCES = (0.5, 0.8, 0.9, 0.95)
+
+
+def condition_reached(talk: Talk, bench: Bench, question: Question, answer: Answer) -> bool:
+    """Ask whether the reported condition was reached, where its absence would speak."""
+    from diagnose.signs import normal_class
+
+    effect = bench.library.effects[question.reads]
+    if answer.tries == 1 or answer.value != normal_class(question, effect):
+        return True
+    return talk.yes("  Was the reported condition (heat, attitude, level ...) reached?")
 
 
 def hidden(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:

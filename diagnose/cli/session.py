@@ -9,11 +9,12 @@ from diagnose.cli import screens
 from diagnose.cli.before_run import safe_to_go, standing_block
 from diagnose.cli.closing import Closing
 from diagnose.cli.commands import Commands
+from diagnose.cli.hiding import condition_reached
 from diagnose.cli.opening import first_page, hear_report
 from diagnose.cli.own_file import about
 from diagnose.cli.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
-from diagnose.job.answers import Answer, choose, known_by, read_answer, split_known_by
+from diagnose.job.answers import choose, known_by, read_answer, split_known_by
 from diagnose.job.at_hand import as_kept
 from diagnose.job.diagnosis import Step
 from diagnose.job.gates import Need, need_of, refused
@@ -22,7 +23,6 @@ from diagnose.job.wording import action_words, hazards_of
 from diagnose.knowledge_files.cutting import NOT_CHECKED
 from diagnose.model import AEROPLANE, KnownBy, Question
 from diagnose.planner import Action, Plan, Reading
-from diagnose.signs import normal_class
 
 
 class Session:
@@ -203,7 +203,7 @@ class Session:
         finding = replace(
             answer.finding(q.id, reading.place, reading.state, known),
             others_normal=bool(answer.value) and self._others(q, reading),
-            reached=answer.reached and self._reached(q, answer),
+            reached=answer.reached and condition_reached(self.talk, bench, q, answer),
         )
         self.job.answer(finding, reading, answer.note)
         if answer.number is not None and not answer.value:
@@ -215,13 +215,6 @@ class Session:
             f"how known (measured, read, seen, told, assumed; Enter: {usual}):",
             lambda text: known_by(text) if text else usual,
         )
-
-    def _reached(self, q: Question, answer: Answer) -> bool:
-        """Ask whether the reported condition was reached, where its absence would speak."""
-        effect = self.job.bench.library.effects[q.reads]
-        if answer.tries == 1 or answer.value != normal_class(q, effect):
-            return True
-        return self.talk.yes("  Was the reported condition (heat, attitude, level ...) reached?")
 
     def _others(self, q: Question, reading: Reading) -> bool:
         """Ask whether the others of its kind were looked at and normal, where there are others."""

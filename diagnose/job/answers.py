@@ -165,6 +165,11 @@ def _tried(
 def _figure(
     text: str, known: KnownBy | None, question: Question, layout: Layout, place: str
 ) -> Answer:
+    figure, _, word = text.rpartition(" ")
+    if word in question.classes and figure and limit_of(question, layout) is None:
+        # without an approved figure the person says what it is, beside its neighbours
+        note = f"{text}: {NO_FIGURE}; called so by who read it, beside the others"
+        return Answer(word, known, parse(figure, question.unit).value_si, figure, note)
     quantity = parse(text, question.unit)
     card = card_of(question, layout, place)
     true = card.true(quantity.value_si) if card else quantity.value_si
@@ -175,7 +180,8 @@ def _figure(
         why = NO_FIGURE if limit is None else "the limit entered does not class it"
         note += (
             f"{text} is kept: {why} for {question.title}, so it is called neither low nor high. "
-            "Compare it with the other engine or tank; to say more, answer by number."
+            "Compare it with the other engine or tank; if that tells you, say it behind the "
+            f"figure: {text} {next(iter(question.classes))}"
         )
         return Answer("", known, quantity.value_si, text, note)
     assert limit is not None

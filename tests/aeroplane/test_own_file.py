@@ -9,7 +9,7 @@ from diagnosis.shipped import bench, library
 from own_kit import CARD, DEMO, FOUR, GAUGE_LOW, HEAD, laid
 
 from diagnose.aeroplane import recent_work, remarks, warnings
-from diagnose.errors import CaseError
+from diagnose.errors import CaseError, UsageError
 from diagnose.job.answers import read_answer
 from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.model import Work
@@ -162,6 +162,16 @@ def test_a_figure_without_a_limit_is_kept_and_concludes_nothing() -> None:
     assert answer.value == ""
     assert answer.number == parse("3 psi").value_si
     assert NO_FIGURE in answer.note
+
+
+def test_without_a_limit_the_person_may_class_the_figure_with_a_limit_never() -> None:
+    """'3 psi low' is the reader's own word, kept as such; where a limit stands it decides."""
+    layout = laid(HEAD.replace("invented: yes", "invented: no"))
+    answer = read_answer("3 psi low", PRESSURE, layout, "no2-engine")
+    assert (answer.value, answer.number, answer.typed) == ("low", parse("3 psi").value_si, "3 psi")
+    assert NO_FIGURE in answer.note
+    with pytest.raises(UsageError):
+        read_answer("16 psi low", PRESSURE, laid(HEAD), "no2-engine")
 
 
 def test_what_is_known_of_a_gauge_is_said_where_it_is_read() -> None:
