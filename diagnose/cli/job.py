@@ -55,13 +55,21 @@ def demo(
     work: Annotated[
         bool, typer.Option("--work", help="Work it yourself instead of watching it.")
     ] = False,
+    day: Annotated[
+        bool, typer.Option("--day", help="Watch a whole day: run card, handover, to the finish.")
+    ] = False,
 ) -> None:
     """Open the demo job: an invented defect on an invented aeroplane."""
+    from diagnose.cli.day_play import play_day
     from diagnose.cli.job_play import play_file
     from diagnose.cli.job_start import start
     from diagnose.knowledge_files import find_cases, layout_of_case, load_case
 
     root = knowledge_root(context)
+    if day:
+        done = play_day(root, find_cases())
+        typer.echo(f"The record: diagnose job report {done.name}")
+        return
     file = find_cases() / "demo-job.yaml"
     if not work:
         play_file(root, file)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 
@@ -36,51 +37,51 @@ def play_file(root: Path, file: Path) -> None:
     )
     for work in case.before:
         job.record("work", what=work.what, place=work.at)
-    _say(screens.heading(job))
-    _say(["Reported: " + case.reported, "Told with the report:"])
+    say(screens.heading(job))
+    say(["Reported: " + case.reported, "Told with the report:"])
     for f in answers.told:
         job.answer(f)
-        _say(f"  - {finding_line(bench, f)}")
+        say(f"  - {finding_line(bench, f)}")
     told: set[str] = set()
     news = True
     for _ in range(MOST_ACTIONS):
         step = job.step()
         job.keep_ranking(step)
         for s in step.outcome.stops:
-            _say(f"STOP: {s.text}")
+            say(f"STOP: {s.text}")
         if news:
-            _say(screens.possible(bench, step, 4, numbers=False))
+            say(screens.possible(bench, step, 4, numbers=False))
         found = job.found(step)
         if found is not None:
             _found(job, found)
             break
         action = job.plan(step, deadline=float("inf")).action
         if action is None:
-            _say("Nothing more can be asked or checked: not isolated. That is a result.")
+            say("Nothing more can be asked or checked: not isolated. That is a result.")
             break
-        news = _take(job, answers, action, told)
-    _say(f"The record: diagnose job report {job.name}")
+        news = keep_action(job, answers, action, told)
+    say(f"The record: diagnose job report {job.name}")
 
 
-def _take(job: Job, answers: CaseAnswers, action: Action, told: set[str]) -> bool:
+def keep_action(job: Job, answers: CaseAnswers, action: Action, told: set[str]) -> bool:
     """Do one action as the case answers it; return whether anything became known."""
     bench = job.bench
-    _say("")
+    say("")
     if action.is_check:
         check = bench.library.checks[action.check]
-        _say(
+        say(
             f"NEXT  {check.title}, {bench.places.label(action.at)} (about {action.minutes:.0f} min)"
         )
         _caution(job, check.hazards, told)
         found = answers.check(action.check, action.at)
         if found is None:
             job.skip_check(action.check, action.at)
-            _say("  -> not checked")
+            say("  -> not checked")
             return False
         job.checked(action.check, action.at, found.value, found.known_by)
-        _say(f"  -> {check.results[found.value]}")
+        say(f"  -> {check.results[found.value]}")
         return True
-    _say(f"NEXT  {len(action.readings)} reading(s), about {action.minutes:.0f} min")
+    say(f"NEXT  {len(action.readings)} reading(s), about {action.minutes:.0f} min")
     _caution(job, hazards_of(bench, action), told)
     any_answer = False
     for r in action.readings:
@@ -90,10 +91,10 @@ def _take(job: Job, answers: CaseAnswers, action: Action, told: set[str]) -> boo
         where = f"{question.ask} -- {bench.places.label(r.place)}{state}"
         if got is None:
             job.skip(r)
-            _say(f"  {where}  -> not checked")
+            say(f"  {where}  -> not checked")
         else:
             job.answer(got, r)
-            _say(f"  {where}  -> {question.classes[got.value]}")
+            say(f"  {where}  -> {question.classes[got.value]}")
             any_answer = True
     return any_answer
 
@@ -101,16 +102,16 @@ def _take(job: Job, answers: CaseAnswers, action: Action, told: set[str]) -> boo
 def _caution(job: Job, hazards: tuple[str, ...], told: set[str]) -> None:
     """Print cautions in full the first time, by name afterwards."""
     new = [h for h in hazards if h not in told]
-    _say(screens.cautions(job.bench, new))
+    say(screens.cautions(job.bench, new))
     old = [job.bench.library.hazards[h].title for h in hazards if h in told]
     if old:
-        _say(screens.wrap(f"cautions as before: {', '.join(old)}", "    ", "  "))
+        say(screens.wrap(f"cautions as before: {', '.join(old)}", "    ", "  "))
     told.update(new)
 
 
 def _found(job: Job, found: CauseAt) -> None:
     cause = job.bench.library.causes[found.cause]
-    _say(["", f"A check confirms: {cause_words(job.bench, found)}."])
+    say(["", f"A check confirms: {cause_words(job.bench, found)}."])
     job.record("part-found", cause=found.cause, place=found.at)
     for name, text in (
         ("Rectify", cause.rectify),
@@ -119,9 +120,10 @@ def _found(job: Job, found: CauseAt) -> None:
         ("Verify", cause.verify),
     ):
         if text:
-            _say(screens.wrap(text, "    ", f"  {name}: "))
+            say(screens.wrap(text, "    ", f"  {name}: "))
 
 
-def _say(lines: list[str] | str) -> None:
+def say(lines: Iterable[str] | str) -> None:
+    """Print one line or several."""
     for line in [lines] if isinstance(lines, str) else lines:
         typer.echo(line)

@@ -82,8 +82,8 @@ def _beware(job: Job, step: Step) -> Iterator[Line]:
     bench, state = job.bench, job.state
     for k, text in enumerate([*(s.text for s in step.outcome.stops), *conflicts(bench, step)]):
         yield Line(f"beware stop-{k}", text)
-    for k, c in enumerate(step.outcome.cautions):
-        yield Line(f"beware caution-{k}", c.text)
+    for k, text in enumerate(dict.fromkeys(c.text for c in step.outcome.cautions)):
+        yield Line(f"beware caution-{k}", text)
     for g in refused(bench, state.findings, job.log.events):
         q = bench.library.questions[g.question]
         text = f"no run, no pump: {q.title}, {bench.places.label(g.place)} not known safe"
