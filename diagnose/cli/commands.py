@@ -20,7 +20,7 @@ from diagnose.job.closeout import outstanding
 from diagnose.job.job import Job
 from diagnose.job.ranking import named
 from diagnose.job.wording import cause_words, finding_line
-from diagnose.model import DISTURBED, CauseAt, Finding
+from diagnose.model import DISTURBED, CauseAt, Finding, KnownBy
 from diagnose.planner import Plan, Reading
 from diagnose.rules import what_would_change, why_not
 
