@@ -222,3 +222,14 @@ def test_help_is_help_and_quick_to_read() -> None:
     assert result.exit_code == 0
     assert result.output.index("diagnose job new") < result.output.index("Commands:")
     assert "exit codes: 0 done" in result.output
+
+
+def test_plain_breaks_no_line_and_draws_no_rule() -> None:
+    """With --plain a caution is one line for a screen reader, and nothing is ruled off."""
+    from contextvars import copy_context
+
+    typed = ["yes", "2", "3"]
+    words = ["--plain", "job", "new", "--layout", "four-engine-injection", "--report", REPORT]
+    out = copy_context().run(lambda: run(*words, typed=typed).output)
+    assert any(line.startswith("STOP: ") and line.endswith("vapour.") for line in out.splitlines())
+    assert "****" not in out

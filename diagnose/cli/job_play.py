@@ -38,7 +38,7 @@ def play_file(root: Path, file: Path) -> None:
     for work in case.before:
         job.record("work", what=work.what, place=work.at)
     say(screens.heading(job))
-    say(["Reported: " + case.reported, "Told with the report:"])
+    say([*screens.wrap(case.reported, "  ", "Reported: "), "Told with the report:"])
     for f in answers.told:
         job.answer(f)
         say(f"  - {finding_line(bench, f)}")

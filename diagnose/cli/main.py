@@ -40,10 +40,17 @@ def begin(
         Path | None,
         typer.Option("--knowledge", help="Folder of knowledge to use instead of the shipped one."),
     ] = None,
+    plain: Annotated[
+        bool, typer.Option("--plain", help="Break no line of a job's screens; no rules, no boxes.")
+    ] = False,
     version: Annotated[bool, typer.Option("--version", help="Print the version and stop.")] = False,
 ) -> None:
     """Keep what all commands share; without a command show the help."""
     context.obj = {"knowledge": knowledge}
+    if plain:
+        from diagnose.cli.screens import whole_lines
+
+        whole_lines()
     if version:
         from importlib.metadata import version as installed
 

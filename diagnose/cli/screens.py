@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Sequence
+from contextvars import ContextVar
 
 from diagnose.aeroplane import remarks
 from diagnose.job.answers import numbered
@@ -28,11 +29,25 @@ from diagnose.planner import Reading
 WIDTH = 96
 
 
+_ROOM: ContextVar[int] = ContextVar("_ROOM", default=WIDTH)
+NO_WRAP = 1_000_000
+"""Room no line fills."""
+
+
+def whole_lines() -> None:
+    """Break no line from now on: a screen reader reads a sentence, not pieces of it."""
+    _ROOM.set(NO_WRAP)
+
+
 def wrap(text: str, indent: str = "", first: str | None = None) -> list[str]:
-    """Return ``text`` wrapped to the screen's width."""
-    return textwrap.wrap(
-        text, WIDTH, initial_indent=indent if first is None else first, subsequent_indent=indent
-    ) or [""]
+    """Return ``text`` wrapped to the room a line has."""
+    start = indent if first is None else first
+    return textwrap.wrap(text, _ROOM.get(), initial_indent=start, subsequent_indent=indent) or [""]
+
+
+def rule() -> str:
+    """Return the line above and below what must not be missed, '' where lines are whole."""
+    return "*" * WIDTH if _ROOM.get() == WIDTH else ""
 
 
 def heading(job: Job) -> list[str]:

@@ -113,9 +113,9 @@ class Session:
         if not new:
             return False
         for s in new:
-            self.talk.say(["", "*" * screens.WIDTH])
+            self.talk.say(["", screens.rule()])
             self.talk.say(screens.wrap(s.text, "  ", "STOP: "))
-            self.talk.say("*" * screens.WIDTH)
+            self.talk.say(screens.rule())
             self.talk.ask("Type 'done' when this has been done:", _done)
             self.job.record("acknowledged", hazard=f"stop {s.symptom} {s.at}", text=s.text)
         return True
