@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from diagnose.model import STAGES, Finding, ImpliedBy, Library, Question
+from diagnose.model import AEROPLANE, STAGES, Finding, ImpliedBy, Library, Question
 from diagnose.signs import normal_class
 
 _ORDER = {stage: k for k, stage in enumerate(STAGES)}
@@ -31,6 +31,8 @@ def read_in_time(findings: Sequence[Finding], library: Library) -> tuple[Finding
 
 
 def _retell(out: list[Finding], question: Question, rule: ImpliedBy, library: Library) -> None:
+    # asked of the complaint as a whole, or of the part the findings speak of
+    whole = AEROPLANE in question.at
     answered = {f.at for f in out if f.question == question.id and f.value}
     for later in range(1, len(out)):
         for earlier in range(later):
@@ -45,10 +47,12 @@ def _retell(out: list[Finding], question: Question, rule: ImpliedBy, library: Li
             value = rule.gives.get(second.state.stage, "")
             if value:
                 told = out[good]
+                at = AEROPLANE if whole else told.at
                 out[good] = replace(
                     told,
                     question=question.id,
-                    value="" if told.at in answered else value,
+                    at=at,
+                    value="" if at in answered else value,
                     others_normal=False,
                     number=None,
                     typed="",

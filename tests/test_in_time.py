@@ -61,7 +61,7 @@ def test_a_verification_run_after_a_repair_is_not_read_as_gone_by_itself() -> No
 
 def test_a_stated_time_outweighs_the_one_read_from_the_pair() -> None:
     """Where the question was answered, the good finding drops out instead of answering again."""
-    stated = Finding("good-running-before", "engine", "long")
+    stated = Finding("good-running-before", "aeroplane", "long")
     told = _told(stated, _runs("normal", "run-up"), _runs("fades", "climb"))
     assert told == [
         ("good-running-before", "long"),
