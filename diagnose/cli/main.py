@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from diagnose.cli import aeroplane, casebook, cases, fuel, job, layout, lint, merit, words
+from diagnose.cli import aeroplane, casebook, cases, chart, fuel, job, layout, lint, merit, words
 
 EPILOGUE = """\
 exit codes: 0 done (not isolated is a result) · 1 unexpected · 2 usage · 3 knowledge or layout
@@ -66,6 +66,7 @@ app.add_typer(aeroplane.app, name="aeroplane")
 app.add_typer(layout.app, name="layout")
 app.add_typer(casebook.app, name="cases")
 app.add_typer(fuel.app, name="fuel")
+app.add_typer(chart.app, name="chart")
 app.command("rank")(cases.rank)
 app.command("replay")(cases.replay)
 app.command("why")(cases.why)

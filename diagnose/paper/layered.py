@@ -9,8 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
-from typing import Generic, Protocol, TypeVar
+from typing import Protocol, TypeVar
 
 K = TypeVar("K", int, str)
 End_co = TypeVar("End_co", int, str, covariant=True)
@@ -32,15 +31,6 @@ class Joins(Protocol[End_co]):
     @property
     def b(self) -> End_co:
         """Return the box it enters."""
-
-
-@dataclass(frozen=True)
-class Link(Generic[K]):
-    """A plain link: role and ends."""
-
-    role: str
-    a: K
-    b: K
 
 
 def ranks(nodes: Iterable[K], links: Sequence[Joins[K]], bottom: Iterable[K] = ()) -> dict[K, int]:
@@ -85,18 +75,36 @@ def middles(
         levels.setdefault(level, []).append(n)
     for row in levels.values():
         row.sort(key=lambda n: (x[n], n))
-        for left, right in pairwise(row):
-            x[right] = max(x[right], x[left] + 1.0)
-    return x
+        x.update(zip(row, _apart([x[n] for n in row]), strict=True))
+    left = min(x.values(), default=0.0)
+    return {n: v - min(left, 0.0) for n, v in x.items()}
+
+
+def _apart(wanted: Sequence[float]) -> list[float]:
+    """Return places at least one apart, as near as can be to the ``wanted`` ones, in order.
+
+    The nearest rising sequence, by pooling neighbours that are out of order (isotonic regression).
+    """
+    pools: list[tuple[float, int]] = []  # mean, count
+    for k, v in enumerate(wanted):
+        mean, count = v - k, 1
+        while pools and pools[-1][0] > mean:
+            other, many = pools.pop()
+            mean, count = (mean * count + other * many) / (count + many), count + many
+        pools.append((mean, count))
+    flat = [mean for mean, count in pools for _ in range(count)]
+    return [mean + k for k, mean in enumerate(flat)]
 
 
 @dataclass(frozen=True)
 class Curve:
-    """One link on the page: its path as SVG, the point half-way, its direction there [degrees]."""
+    """One link on the page: its path as SVG; point half-way and direction there [degrees]; end."""
 
     path: str
     at: Point
     angle: float
+    end: Point
+    end_angle: float
     leans_right: bool
 
 
@@ -119,4 +127,5 @@ def curve(role: str, a: Point, b: Point, width: float, height: float) -> Curve:
     path = f"M{start[0]:.1f},{start[1]:.1f} Q{pull[0]:.1f},{pull[1]:.1f} {end[0]:.1f},{end[1]:.1f}"
     at = ((middle[0] + pull[0]) / 2, (middle[1] + pull[1]) / 2)  # half-way along such a curve
     angle = math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
-    return Curve(path, at, angle, end[0] > start[0] - 5)
+    last = math.degrees(math.atan2(end[1] - pull[1], end[0] - pull[0]))
+    return Curve(path, at, angle, end, last, end[0] > start[0] - 5)

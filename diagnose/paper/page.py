@@ -1,4 +1,4 @@
-"""The frame of a printed page: A4, black on white, labels at head and foot."""
+"""The frame of printed pages: black on white; one that flows over A4 pages, labels on each."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from html import escape
 from string import Template
 
-_PAGE = Template("""\
+_DOCUMENT = Template("""\
 <!DOCTYPE html>
 <html lang="en-GB">
 <head>
@@ -14,11 +14,6 @@ _PAGE = Template("""\
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>$title</title>
 <style>
-@page { size: A4; margin: 15mm;
-  @bottom-left { content: $foot; font: 7pt sans-serif; color: #000; width: 145mm;
-    vertical-align: top; padding-top: 1mm; }
-  @bottom-right { content: "page " counter(page) " of " counter(pages);
-    font: 7pt sans-serif; color: #000; vertical-align: top; padding-top: 1mm; } }
 * { box-sizing: border-box; }
 body { margin: 0 auto; max-width: 180mm; color: #000; background: #fff;
   font: 9.5pt/1.3 sans-serif; }
@@ -44,15 +39,24 @@ $style
 </style>
 </head>
 <body>
-<table class="page" role="presentation">
-<thead><tr><td class="labels">$labels</td></tr></thead>
-<tbody>
 $body
-</tbody>
-</table>
 </body>
 </html>
 """)
+
+
+_FLOWING = Template("""\
+@page { size: A4; margin: 15mm;
+  @bottom-left { content: $foot; font: 7pt sans-serif; color: #000; width: 145mm;
+    vertical-align: top; padding-top: 1mm; }
+  @bottom-right { content: "page " counter(page) " of " counter(pages);
+    font: 7pt sans-serif; color: #000; vertical-align: top; padding-top: 1mm; } }
+""")
+
+
+def document(title: str, style: str, body: str) -> str:
+    """Return a whole HTML document; ``title`` is plain text, ``style`` CSS, ``body`` HTML."""
+    return _DOCUMENT.substitute(title=escape(title), style=style, body=body)
 
 
 def page(
@@ -64,13 +68,13 @@ def page(
     ``labels`` and ``foot`` are plain text.  Margin boxes give the running foot where they are
     understood; the head of the outer table repeats the same labels everywhere.
     """
-    return _PAGE.substitute(
-        title=escape(title),
-        labels=escape(" | ".join(labels)),
-        foot=css_string(foot),
-        body="\n".join(f"<tr><td>{p}</td></tr>" for p in parts),
-        style=style,
+    rows = "\n".join(f"<tr><td>{p}</td></tr>" for p in parts)
+    body = (
+        '<table class="page" role="presentation">\n'
+        f'<thead><tr><td class="labels">{escape(" | ".join(labels))}</td></tr></thead>\n'
+        f"<tbody>\n{rows}\n</tbody>\n</table>"
     )
+    return document(title, _FLOWING.substitute(foot=css_string(foot)) + style, body)
 
 
 def css_string(text: str) -> str:

@@ -1,0 +1,194 @@
+"""One card a failure mode: what it is, what it gives, what settles it, what to do, who said so."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from difflib import get_close_matches
+
+from diagnose.chart.checks import LEAK_CHECK, how_checked
+from diagnose.chart.labels import APPROVED, cautions, labels
+from diagnose.errors import UsageError
+from diagnose.job.diagnosis import Bench
+from diagnose.model import GRADES, Cause, CauseCheck, Produces
+from diagnose.paper.blocks import Block, Paper, Para
+from diagnose.paper.sheets import Group, Set
+from diagnose.paper.words import shown
+
+SCALES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75)
+"""Sizes of letters tried, largest first, until a card is one page."""
+
+MOST_PLACES = 8
+
+
+def cards_here(bench: Bench) -> tuple[str, ...]:
+    """Return the failure modes that parts of the layout can have, in the library's order."""
+    here = {c.cause for c in bench.net.instances}
+    return tuple(c for c in bench.library.causes if c in here)
+
+
+def cards(bench: Bench, causes: Sequence[str], paper: Paper) -> tuple[Set, ...]:
+    """Return a card for each of ``causes``, by id.
+
+    Raises:
+        UsageError: If a name is not known, or no part of the layout can have it; all at once.
+    """
+    here = cards_here(bench)
+    wrong = [_wrong(bench, name, here) for name in causes if name not in here]
+    if wrong:
+        raise UsageError(" ".join(wrong))
+    return tuple(on_paper(bench, name, paper) for name in causes)
+
+
+def _wrong(bench: Bench, name: str, here: Sequence[str]) -> str:
+    if name in bench.library.causes:
+        return f"No part of {bench.layout.id} can have '{name}'."
+    near = get_close_matches(name, here, 1)
+    return f"'{name}' is not a failure mode" + (f"; did you mean '{near[0]}'?" if near else ".")
+
+
+def on_paper(bench: Bench, cause_id: str, paper: Paper) -> Set:
+    """Return the card of one failure mode that the bench's layout can have, one page."""
+    cause = bench.library.causes[cause_id]
+    blocks = list(_blocks(bench, cause))
+    made = None
+    for scale in SCALES:
+        scaled = tuple(replace(b, scale=scale) for b in blocks)
+        made = Set(
+            shown(f"Card: {cause.title}"),
+            (*labels(bench.library, bench.layout), f"card {cause.id}"),
+            (Group(scaled),),
+            paper,
+        )
+        if len(made.sheets()) == 1:
+            break
+    assert made is not None
+    return made
+
+
+def _blocks(bench: Bench, cause: Cause) -> Iterator[Block]:
+    yield _block(_what(bench, cause))
+    checks = [bench.library.checks[c.check] for c in cause.checks]
+    careful = cautions(bench, [h for c in checks for h in c.hazards])
+    if careful:
+        yield replace(_block([Para("Cautions, before any check", "sub"), *careful]), heavy=True)
+    for c in cause.checks:
+        yield _block(_check(bench, c))
+    yield _block(_when_found(cause))
+    yield _block(_apart(bench, cause))
+    yield from map(_block, _gives(bench, cause))
+    yield _block(_said(bench, cause))
+
+
+def _block(paras: Iterable[Para]) -> Block:
+    return Block(tuple(Para(shown(p.text), p.kind, p.mark) for p in paras))
+
+
+def _what(bench: Bench, cause: Cause) -> Iterator[Para]:
+    yield Para(f"{cause.title} ({cause.mode}; {cause.code})", "head")
+    places = [bench.places.label(c.at) for c in bench.net.instances if c.cause == cause.id]
+    more = f" and {len(places) - MOST_PLACES} more" if len(places) > MOST_PLACES else ""
+    yield Para(f"Here at: {'; '.join(places[:MOST_PLACES])}{more}.")
+    yield Para(f"How common: {cause.common_word} (an expert's word, taken as about 1 in "
+               f"{1 / cause.how_common:.0f} fuel complaints; nothing is published).")  # fmt: skip
+    severity = ", ".join(f"{g} {100 * p:.0f} %" for g, p in cause.severity.items())
+    yield Para(f"Pattern: {cause.pattern}. Severity: {severity}.")
+    yield Para(f"Why: {cause.because}")
+    if cause.after_work:
+        yield Para(f"Likelier after work on: {', '.join(cause.after_work)}.")
+    if cause.outside:
+        yield Para(f"Outside the fuel system ({cause.outside.replace('-', ' ')}): hand over.")
+
+
+def _gives(bench: Bench, cause: Cause) -> Iterator[list[Para]]:
+    """Yield blocks of what the mode alone gives, an effect after the other."""
+    head = [Para("What it gives, alone (how often, by severity)", "sub")]
+    by: dict[tuple[str, str, str], list[Produces]] = {}
+    for row in cause.produces:
+        by.setdefault((row.effect, row.value, row.at), []).append(row)
+    for (effect, value, at), rows in by.items():
+        title = bench.library.effects[effect].title
+        each = "; ".join(_row(r) for r in rows)
+        head.append(Para(f"{title}: {value}, {_where(at)}: {each}", "item", "\u2022"))
+    if len(head) > 1:
+        half = (len(head) + 1) // 2 if len(head) > 10 else len(head)
+        yield head[:half]
+        if head[half:]:
+            yield head[half:]
+    shows = []
+    for d in cause.distorts:
+        q = bench.library.questions[d.question]
+        for sound, shown_as in d.shows.items():
+            rates = [(q.classes[c], 100 * p) for c, p in shown_as.items() if p >= 0.05]
+            likely = ", ".join(f"{name} {p:.0f} %" for name, p in rates)
+            said = f"{q.title}: truly '{q.classes[sound]}', shown {likely}"
+            shows.append(Para(said, "item", "\u2022"))
+    if shows:
+        yield [Para("What the instrument shows then", "sub"), *shows]
+
+
+def _row(row: Produces) -> str:
+    rates = row.said or {g: f"{p:.2f}" for g, p in row.how_often.items()}
+    if len({*rates.values()}) == 1 and len(rates) == len(GRADES):
+        often = next(iter(rates.values()))
+    else:
+        often = ", ".join(f"{g} {w}" for g, w in rates.items())
+    when = ", ".join(f"{d} {'/'.join(v)}" for d, v in row.when.items())
+    return f"{often} [{when}]" if when else often
+
+
+def _where(relation: str) -> str:
+    return "there" if relation == "itself" else relation.replace("-", " ")
+
+
+def _apart(bench: Bench, cause: Cause) -> Iterator[Para]:
+    yield Para("Looks like", "sub")
+    for other in cause.look_alikes:
+        known = bench.library.causes.get(other.cause)
+        title = known.title if known else other.cause
+        yield Para(f"{title}: {other.told_apart_by}", "item", "\u2022")
+    if not cause.look_alikes:
+        yield Para("None named.")
+
+
+def _check(bench: Bench, c: CauseCheck) -> Iterator[Para]:
+    check = bench.library.checks[c.check]
+    minutes = f"{check.minutes:.0f} min"
+    if check.access_minutes:
+        minutes += f" and {check.access_minutes:.0f} for access"
+    yield Para(f"Check: {check.title} ({minutes})", "sub")
+    if c.at != "itself":
+        yield Para(f"Made at: {_where(c.at)}.")
+    yield from how_checked(check)
+    yield Para(f"It is this when: {check.results[c.result]}. Found {100 * c.chance:.0f} times in "
+               f"100 when it is there; a false find {100 * check.false_find:.0f}.")  # fmt: skip
+    yield Para(f"Close-out: {check.close_out or LEAK_CHECK}")
+
+
+def _when_found(cause: Cause) -> Iterator[Para]:
+    yield Para("When it is found", "sub")
+    for name, text in (
+        ("Rectify", cause.rectify),
+        ("Root question", cause.root_question),
+        ("Look also", cause.also_look),
+        ("Harm done", cause.harm),
+        ("Verify", cause.verify or "Repeat the state of the report: the trouble must be gone."),
+    ):
+        if text:
+            yield Para(f"{name}: {text}")
+    yield Para("Still there then: not this, or not alone. Go on with what it looks like.")
+
+
+def _said(bench: Bench, cause: Cause) -> Iterator[Para]:
+    yield Para("Who says so", "sub")
+    for ref in cause.sources:
+        s = bench.library.sources[ref.id]
+        yield Para("; ".join(x for x in (s.cite or s.title, ref.part, ref.gives) if x), "item",
+                   "\u2022")  # fmt: skip
+    p = cause.provenance
+    if p is not None:
+        sure = f"; confidence {p.confidence}" if p.confidence else ""
+        yield Para(f"Said by {p.said_by}, {p.on}; {p.how}{sure}. Status: {cause.status}.")
+    proof: Sequence[str] = (*cause.fires_on, *(f"silent on {c}" for c in cause.silent_on))
+    yield Para(f"Proof: {', '.join(proof) or 'no case yet'}. Knowledge file: {cause.id}.yaml.")
+    yield Para(APPROVED, "small")

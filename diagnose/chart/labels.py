@@ -1,0 +1,43 @@
+"""What stands on every page of every chart, and cautions as paragraphs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diagnose.job.diagnosis import Bench
+from diagnose.job.wording import warnings_first
+from diagnose.model import Layout, Library
+from diagnose.paper.blocks import Para
+from diagnose.paper.words import NOT_A_RELEASE, UNREVIEWED, shown
+
+APPROVED = (
+    "The aeroplane's approved data, local codes and licensed practice come first. This paper "
+    "certifies nothing."
+)
+
+NO_RATES = (
+    "Likely, possible and unlikely rest on expert words, not on counted defects; no base rates "
+    "are published."
+)
+
+
+def labels(library: Library, layout: Layout) -> tuple[str, ...]:
+    """Return the labels of every page: not reviewed, layout, edition, no release."""
+    return (
+        f"{UNREVIEWED} by a licensed person",
+        f"layout {shown(layout.id)}" + (" (invented)" if layout.invented else ""),
+        f"knowledge edition {shown(library.edition)}",
+        NOT_A_RELEASE,
+    )
+
+
+def cautions(bench: Bench, hazards: Iterable[str]) -> tuple[Para, ...]:
+    """Return the cautions in full, each once, warnings first."""
+    return tuple(
+        Para(f"{h.level.upper()} {h.title}: {h.text}") for h in warnings_first(bench, hazards)
+    )
+
+
+def named(bench: Bench, hazards: Iterable[str]) -> str:
+    """Return the titles of cautions whose text stands at the head of the sheet, '' for none."""
+    return "; ".join(h.title for h in warnings_first(bench, hazards))

@@ -1,0 +1,271 @@
+"""Where a chart starts: one finding, or the findings that make a symptom, on one layout."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from diagnose.errors import UsageError
+from diagnose.job.diagnosis import Bench
+from diagnose.job.wording import state_words
+from diagnose.model import AEROPLANE, Finding, KnownBy, Literal, Question, State
+from diagnose.planner import Reading
+from diagnose.rules.conditions import ways
+from diagnose.signs import instance_of, normal_class
+
+
+@dataclass(frozen=True)
+class Start:
+    """What is known at the first step.
+
+    name: as typed: QUESTION=CLASS@PART, or SYMPTOM@PART.  says: each finding in words.
+    asked: readings that would only repeat it, by key.
+    """
+
+    name: str
+    title: str
+    place: str
+    findings: tuple[Finding, ...]
+    says: tuple[str, ...]
+    because: str = ""
+    asked: frozenset[tuple[str, str, str]] = frozenset()
+
+
+def known_by(question: Question) -> KnownBy:
+    """Return how a person standing there knows the answer."""
+    return "read" if question.instruments or question.unit else "seen"
+
+
+def from_finding(bench: Bench, question: str, value: str, place: str, state: State) -> Start:
+    """Return the start that is one answer to one question."""
+    q = bench.library.questions[question]
+    finding = Finding(q.id, place, value, state, known_by(q))
+    where = bench.places.label(place)
+    title = f"{q.title}: {q.classes[value]}, {where}"
+    words = state_words(state)
+    name = f"{question}={value}@{place}"
+    return _start(bench, name, title + (f" [{words}]" if words else ""), place, (finding,), "")
+
+
+def from_symptom(bench: Bench, symptom: str, place: str) -> Start | None:
+    """Return the start in which the rules conclude ``symptom``, or None where none is found.
+
+    The first of the rule's ways that can be observed on this layout is taken.
+    """
+    s = bench.library.symptoms[symptom]
+    for findings in _realised(bench, symptom, place, True, 0):
+        held = bench.plain.outcome(dict(enumerate(findings))).symptoms.values()
+        if any((x.symptom, x.at, x.verdict) == (symptom, place, "true") for x in held):
+            where = bench.places.label(place)
+            return _start(bench, f"{symptom}@{place}", f"{s.title}, {where}", place, findings,
+                          s.because)  # fmt: skip
+    return None
+
+
+def _start(
+    bench: Bench,
+    name: str,
+    title: str,
+    place: str,
+    findings: tuple[Finding, ...],
+    because: str,
+) -> Start:
+    says = tuple(_says(bench, f) for f in findings)
+    asked = {r.key for f in findings if not f.check for r in _repeats(bench, f)}
+    return Start(name, title[:1].upper() + title[1:], place, findings, says, because,
+                 frozenset(asked))  # fmt: skip
+
+
+def _says(bench: Bench, f: Finding) -> str:
+    library = bench.library
+    words = state_words(f.state)
+    if f.check:
+        asked, answer = (
+            library.checks[f.question].title,
+            library.checks[f.question].results[f.value],
+        )
+    else:
+        q = library.questions[f.question]
+        asked, answer = q.title, q.classes[f.value]
+    return f"{asked}, {bench.places.label(f.at)}: {answer}" + (f" [{words}]" if words else "")
+
+
+def _repeats(bench: Bench, f: Finding) -> Iterator[Reading]:
+    """Yield the readings that would ask for the same instance again."""
+    effect = bench.library.effects[bench.library.questions[f.question].reads]
+    told = instance_of(effect, f.at, f.state.known(), 0)
+    for r in bench.planner.catalogue.readings:
+        if (r.question, r.place) == (f.question, f.at) and (
+            instance_of(effect, r.place, r.state.known(), 0) == told
+        ):
+            yield r
+
+
+# ------------------------------------------------------------------ symptoms into findings
+
+
+def _realised(
+    bench: Bench, symptom: str, place: str, want: bool, depth: int
+) -> Iterator[tuple[Finding, ...]]:
+    if depth > len(bench.plain.book.strata):
+        return
+    for way in ways(bench.library.symptoms[symptom].when, want):
+        got: list[Finding] | None = []
+        for literal, side in way:
+            found = _literal(bench, literal, side, place, depth)
+            if found is None:
+                got = None
+                break
+            assert got is not None
+            got += [f for f in found if f not in got]
+        if got:
+            yield tuple(got)
+
+
+def _literal(
+    bench: Bench, literal: Literal, side: bool, place: str, depth: int
+) -> tuple[Finding, ...] | None:
+    book = bench.plain.book
+    places = tuple(book.asked_places(book.number_of(literal), place))
+    if not places:
+        return None
+    # one place is enough to show it, but only all of them show that it is nowhere
+    for_all = literal.every == side
+    out: list[Finding] = []
+    for at in places if for_all else places[:1]:
+        if literal.kind == "symptom":
+            lower = next(_realised(bench, literal.name, at, side, depth + 1), None)
+            if lower is None:
+                return None
+            out += lower
+        else:
+            finding = _sign(bench, literal, side, at)
+            if finding is None:
+                return None
+            out.append(finding)
+    return tuple(out)
+
+
+def _sign(bench: Bench, literal: Literal, side: bool, at: str) -> Finding | None:
+    library = bench.library
+    if literal.name in library.checks:
+        results = tuple(library.checks[literal.name].results)
+        value = next((v for v in results if (v in literal.value) == side), None)
+        return None if value is None else Finding(literal.name, at, value, check=True)
+    q = library.questions[literal.name]
+    normal = normal_class(q, library.effects[q.reads])
+    order = [normal, *q.classes] if not side else [*literal.value]
+    value = next((v for v in order if (v in literal.value) == side), None)
+    state = _state(bench, literal, at)
+    if value is None or state is None:
+        return None
+    return Finding(q.id, at, value, state, known_by(q))
+
+
+def _state(bench: Bench, literal: Literal, at: str) -> State | None:
+    """Return a run state of the layout that fits the literal and the place, or None."""
+    if not literal.state:
+        return State()
+    for r in bench.planner.catalogue.readings:
+        known = r.state.known()
+        if (r.question, r.place) == (literal.name, at) and all(
+            known.get(d) in allowed for d, allowed in literal.state.items()
+        ):
+            return r.state
+    return None
+
+
+# ------------------------------------------------------------------ what there is
+
+
+def is_circumstance(question: Question) -> bool:
+    """Return whether a question asks what went before, not what is wrong."""
+    return question.opening and AEROPLANE in question.at and not question.gate
+
+
+def finding_starts(bench: Bench) -> Iterator[Start]:
+    """Yield a start for each answer that is not normal at each place, its run state not stated."""
+    library = bench.library
+    seen = dict.fromkeys((r.question, r.place) for r in bench.planner.catalogue.readings)
+    for question, place in sorted(seen, key=lambda x: list(library.questions).index(x[0])):
+        q = library.questions[question]
+        if is_circumstance(q):
+            continue
+        normal = normal_class(q, library.effects[q.reads])
+        for value in q.classes:
+            if value != normal:
+                yield from_finding(bench, question, value, place, State())
+
+
+def symptom_starts(bench: Bench) -> Iterator[Start]:
+    """Yield a start for every symptom at every place where it can be shown on the layout."""
+    for symptom, places in bench.plain.book.spots.items():
+        for place in places:
+            start = from_symptom(bench, symptom, place)
+            if start is not None:
+                yield start
+
+
+def named(bench: Bench, text: str, run_state: str = "") -> Start:
+    """Return the start that ``text`` names: QUESTION=CLASS@PART or SYMPTOM@PART.
+
+    ``run_state``: id of a run state of the layout in which the finding was made, '' for not said.
+    The part may be left out where there is only one.
+
+    Raises:
+        UsageError: If a name is not known; says the nearest, or what there is.
+    """
+    library = bench.library
+    what, _, at = text.partition("@")
+    name, equals, value = what.partition("=")
+    state = _run_state(bench, run_state)
+    if not equals:
+        if name not in library.symptoms:
+            raise UsageError(
+                f"{_unknown('symptom', name, library.symptoms)} "
+                "A finding is typed QUESTION=CLASS@PART, for example fuel-pressure=low@engine."
+            )
+        if run_state:
+            raise UsageError("--state goes with a finding; a symptom brings its own run states.")
+        spots = bench.plain.book.spots[name]
+        start = from_symptom(bench, name, _place(bench, at, spots, name))
+        if start is None:
+            raise UsageError(f"'{name}' cannot be shown on {bench.layout.id}.")
+        return start
+    if name not in library.questions:
+        raise UsageError(_unknown("question", name, library.questions))
+    q = library.questions[name]
+    if value not in q.classes:
+        raise UsageError(f"'{value}' is not an answer to '{name}'; there are "
+                         f"{', '.join(q.classes)}.")  # fmt: skip
+    spots = tuple(dict.fromkeys(
+        r.place for r in bench.planner.catalogue.readings if r.question == name
+    ))  # fmt: skip
+    return from_finding(bench, name, value, _place(bench, at, spots, name), state)
+
+
+def _run_state(bench: Bench, name: str) -> State:
+    if not name:
+        return State()
+    states = {s.id: s for s in bench.layout.run_states}
+    if name not in states:
+        raise UsageError(_unknown(f"run state of {bench.layout.id}", name, states))
+    return State(states[name].stage, states[name].settings)
+
+
+def _place(bench: Bench, at: str, spots: Iterable[str], name: str) -> str:
+    there = tuple(spots)
+    if not there:
+        raise UsageError(f"'{name}' cannot be found anywhere on {bench.layout.id}.")
+    if not at and len(there) == 1:
+        return there[0]
+    if at in there:
+        return at
+    said = f"'{at}' is no place for it" if at else "say where"
+    raise UsageError(f"{name}: {said} on {bench.layout.id}; @ one of {', '.join(there)}.")
+
+
+def _unknown(kind: str, name: str, known: Iterable[str]) -> str:
+    near = get_close_matches(name, list(known), 1)
+    return f"'{name}' is not a {kind}" + (f"; did you mean '{near[0]}'?" if near else ".")

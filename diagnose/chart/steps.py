@@ -1,0 +1,296 @@
+"""The steps of a decision chart in words: cautions first, then what to do, then where to go on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from diagnose.chart.checks import LEAK_CHECK, how_checked, people
+from diagnose.chart.labels import named
+from diagnose.chart.tree import Chart, ChartStep, Way
+from diagnose.job.before_run import FOR_A_RUN, STOP_AT_ONCE, gate_words, set_up_words
+from diagnose.job.diagnosis import Bench
+from diagnose.job.explain import word_for
+from diagnose.job.gates import Need
+from diagnose.job.wording import cause_words
+from diagnose.model import CauseAt
+from diagnose.paper.blocks import Block, Para, reference
+from diagnose.paper.words import shown
+from diagnose.planner import Reading
+
+TICK = "\u25a1"
+NAMED = 2
+"""Causes named in one line of a list of suspects; the check itself names what it confirms."""
+
+TO_WRITE = "Write down the number of every step taken, its answer and the time."
+
+
+LONGEST = 120.0
+"""Height of one block [mm]; a longer step goes on in another."""
+
+
+def step_blocks(bench: Bench, chart: Chart, step: ChartStep, width: float) -> Iterator[Block]:
+    """Yield one step set ``width`` mm wide, a long one as several blocks; ends are heavy."""
+    paras = [*_arrival(step), *_BODY[step.kind](bench, chart, step)]
+    safe = tuple(Para(shown(p.text), p.kind, p.mark) for p in paras)
+    whole = Block(safe, step.number, step.number, heavy=step.terminal)
+    yield from whole.cut(width, LONGEST, Para(f"{step.number}, continued", "head"))
+
+
+def hazards_of_step(bench: Bench, step: ChartStep) -> tuple[str, ...]:
+    """Return the hazards of what a step asks for."""
+    library = bench.library
+    if step.kind in ("check", "settle"):
+        return library.checks[step.check].hazards
+    if step.kind in ("reading", "run"):
+        return tuple(h for r in step.readings for h in library.questions[r.question].hazards)
+    return ()
+
+
+def _arrival(step: ChartStep) -> Iterable[Para]:
+    """Yield what the rules say on arrival: a stop comes before anything else."""
+    yield from (Para(f"STOP: {s}", "warn") for s in step.stops)
+    yield from (Para(f"CAUTION: {s}", "warn") for s in step.warns)
+
+
+def _before(bench: Bench, step: ChartStep) -> Iterable[Para]:
+    lists = [f"the {MARKED[step.need]} list"] if step.need else []
+    cautions = named(bench, hazards_of_step(bench, step))
+    if lists or cautions:
+        yield Para(f"First, from the head of this sheet: {'; '.join([*lists, cautions])}.", "warn")
+
+
+MARKED: Mapping[Need, str] = {"power": "POWER", "run": "RUN"}
+"""What the lists are called that must be known before power goes on or a propeller turns."""
+
+
+def known_before(bench: Bench, steps: Iterable[ChartStep]) -> tuple[Para, ...]:
+    """Return what must be known before ``steps``: for power on the fuel system, and for a run."""
+    needs = {s.need for s in steps}
+    gates = gate_words(bench, bench.planner.catalogue.gates)
+    out = []
+    if "power" in needs:
+        said = "; ".join([*FOR_A_RUN[1:], *gates])
+        out.append(Para(f"POWER list, known before power goes on, else do not: {said}.", "warn"))
+    if "run" in needs:
+        said = "; ".join([*FOR_A_RUN, *gates])
+        out.append(Para(f"RUN list, known before a propeller turns, else do not: {said}.", "warn"))
+        out.append(Para(f"STOP AT ONCE in any run: {' '.join(STOP_AT_ONCE)}", "warn"))
+    return tuple(out)
+
+
+# ------------------------------------------------------------------ actions
+
+
+def _reading(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
+    reading = step.asks
+    assert reading is not None
+    q = bench.library.questions[reading.question]
+    where = bench.places.label(reading.place)
+    yield Para(f"{step.number}  {q.ask} {where} (about {step.minutes:.0f} min)", "head")
+    yield from _before(bench, step)
+    title, how = set_up_words(bench, reading.run_state)
+    if reading.run_state is not None:
+        yield Para(f"State: {title}" + (f" ({how})" if how else ""))
+    if q.how:
+        yield Para(f"How: {q.how}")
+    if q.tools or q.hands > 1:
+        yield Para(f"Needs: {'; '.join([*q.tools, *people(q.hands)])}")
+    yield from _answers(step, q.classes, _limit(bench, reading))
+
+
+def _limit(bench: Bench, reading: Reading) -> str:
+    q = bench.library.questions[reading.question]
+    limit = bench.layout.limits.get(q.cut)
+    return f" (layout: {limit.shown})" if limit else ""
+
+
+def _run(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
+    count = len(step.readings)
+    yield Para(f"{step.number}  Run the engine: {count} reading(s) in one run (about "
+               f"{step.minutes:.0f} min)", "head")  # fmt: skip
+    yield from _before(bench, step)
+    order = {s.id: k for k, s in enumerate(bench.layout.run_states)}
+    seen = ""
+    for r in sorted(step.readings, key=lambda r: order.get(r.key[2], -1)):
+        title, how = set_up_words(bench, r.run_state)
+        if title != seen:
+            yield Para(f"{title}" + (f" ({how})" if how else "") + ":", "sub")
+            seen = title
+        q = bench.library.questions[r.question]
+        said = f"{q.title}, {bench.places.label(r.place)}: {' / '.join(q.classes.values())}"
+        yield Para(f"{said} ________", "item", TICK)
+    yield Para("Shut down by the approved drill; nobody near a propeller until it is still.")
+    assert step.asks is not None
+    yield from _shown(bench, step, step.asks)
+
+
+def _look(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
+    assert step.asks is not None
+    yield Para(f"{step.number}  Look at what was written down in the run", "head")
+    yield from _shown(bench, step, step.asks)
+
+
+def _shown(bench: Bench, step: ChartStep, reading: Reading) -> Iterable[Para]:
+    q = bench.library.questions[reading.question]
+    title, _ = set_up_words(bench, reading.run_state)
+    where = bench.places.label(reading.place)
+    yield Para(f"What did the {q.title} show, {where} [{title}]?", "sub")
+    yield from _answers(step, q.classes, _limit(bench, reading))
+
+
+def _check(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
+    check = bench.library.checks[step.check]
+    yield from _how(bench, step)
+    yield from _answers(step, check.results)
+    if check.close_out:
+        yield Para(f"Close-out, whatever is found: {check.close_out}")
+
+
+def _how(bench: Bench, step: ChartStep) -> Iterable[Para]:
+    """Yield how the check of a step is done, its cautions and the aeroplane's state first."""
+    check = bench.library.checks[step.check]
+    minutes = step.minutes or check.minutes + check.access_minutes
+    where = bench.places.label(step.at)
+    yield Para(f"{step.number}  CHECK: {check.title}, {where} (about {minutes:.0f} min)", "head")
+    yield from _before(bench, step)
+    yield from how_checked(check)
+
+
+def _answers(step: ChartStep, classes: Mapping[str, str], limit: str = "") -> Iterable[Para]:
+    """Yield each answer with the step to go on at; never in the order of belief."""
+    to = {v: w for w in step.ways for v in w.values}
+    for value, label in classes.items():
+        yield _way(f"{label}{limit if value == next(iter(classes)) else ''}", to[value])
+    yield _way("not checked, cannot tell", to[""])
+
+
+def _way(label: str, way: Way) -> Para:
+    return Para(f"{label} \u2192 {reference(way.to)}", "answer", TICK)
+
+
+# ------------------------------------------------------------------ ends
+
+
+def _remedy(bench: Bench, cause: CauseAt) -> Iterable[Para]:
+    """Yield what to do about a cause that is found."""
+    known = bench.library.causes[cause.cause]
+    for name, text in (
+        ("Rectify", known.rectify),
+        ("Root question", known.root_question),
+        ("Look also", known.also_look),
+        ("Harm done", known.harm),
+        ("Verify", known.verify or "Repeat the state of the report: the trouble must be gone."),
+    ):
+        if text:
+            yield Para(f"{name}: {text}")
+    if known.outside:
+        yield Para("Outside the fuel system: hand over to whoever works on it.")
+
+
+def _found(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
+    assert step.cause is not None
+    yield Para(f"{step.number}  FOUND: {cause_words(bench, step.cause)}", "head")
+    yield from _remedy(bench, step.cause)
+    check = bench.library.checks.get(step.check)
+    yield Para(f"Close-out: {check.close_out if check and check.close_out else LEAK_CHECK}")
+    yield Para(f"Still there on the verification run? Not this, or not alone: go on at "
+               f"{reference(step.otherwise)}.", "sub")  # fmt: skip
+
+
+def _suspects(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
+    if step.seldom:
+        yield Para(f"{step.number}  {_seldom_head(bench, step)}", "head")
+        yield from _seldom(bench, step)
+    if step.suspects or not step.seldom:
+        head = "NOT CHECKED, or not settled by it" if step.seldom else "NOT SETTLED"
+        lead = "" if step.seldom else f"{step.number}  "
+        told = "make these checks in this order" if step.suspects else "no check here would tell"
+        yield Para(f"{lead}{head}: {told}", "sub" if step.seldom else "head")
+        yield from _listed(bench, step)
+    yield Para("Close-out: as each check says, then log it.")
+    yield Para(f"None of these: go on at {reference(step.otherwise)}.", "sub")
+
+
+def _rest(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
+    yield Para(f"{step.number}  THE REST: every further check, in the order that holds at the "
+               "start; leave out what is done", "head")  # fmt: skip
+    yield from _listed(bench, step)
+    yield Para("Close-out: as each check says, then log it.")
+    yield Para(f"None of these: go on at {reference(step.otherwise)}.", "sub")
+
+
+def _listed(bench: Bench, step: ChartStep) -> Iterable[Para]:
+    top = max((p for s in step.suspects for _, p in s.causes), default=1.0)
+    for k, s in enumerate(step.suspects, 1):
+        title = bench.library.checks[s.check].title
+        causes = [(bench.library.causes[c.cause].title, word_for(p, top)) for c, p in s.causes]
+        finds = "; ".join(f"{name} ({word})" for name, word in causes[:NAMED])
+        yield Para(f"Step {reference(s.step)}, {title}, {bench.places.label(s.at)}: {finds}",
+                   "listed", f"{k}.")  # fmt: skip
+
+
+def _seldom_head(bench: Bench, step: ChartStep) -> str:
+    asked, at = step.seldom_of
+    known = bench.library.checks.get(asked) or bench.library.questions[asked]
+    return f"SELDOM ANSWERS: {known.title}, {bench.places.label(at)}"
+
+
+def _seldom(bench: Bench, step: ChartStep) -> Iterable[Para]:
+    asked, _ = step.seldom_of
+    check = bench.library.checks.get(asked)
+    labels = check.results if check else bench.library.questions[asked].classes
+    for s in step.seldom:
+        name = cause_words(bench, s.cause)
+        if s.confirmed:
+            known = bench.library.causes[s.cause.cause]
+            verify = f" Verify: {known.verify}" if known.verify else ""
+            said = f"FOUND: {name}. Rectify: {known.rectify}{verify}"
+        else:
+            said = f"most often {name}: go on at {reference(s.step)}"
+        yield Para(f"{labels[s.value]}: {said}", "item", TICK)
+
+
+def _settle(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
+    check = bench.library.checks[step.check]
+    yield from _how(bench, step)
+    first, *others = check.results
+    yield Para(f"{check.results[first]} \u2192 back to the list that sent you here, its next line",
+               "answer", TICK)  # fmt: skip
+    meant = {m.result: m.causes for m in step.meanings}
+    for result in others:
+        causes = meant.get(result, ())
+        if not causes:
+            yield Para(f"{check.results[result]} \u2192 write it down; back to the list",
+                       "answer", TICK)  # fmt: skip
+            continue
+        yield Para(f"{check.results[result]} \u2192 FOUND:", "answer", TICK)
+        for cause in causes:
+            known = bench.library.causes[cause.cause]
+            verify = f" Verify: {known.verify}" if known.verify else ""
+            yield Para(f"{cause_words(bench, cause)}. Rectify: {known.rectify}{verify}", "item")
+    yield Para(f"Close-out: {check.close_out or LEAK_CHECK}")
+    yield Para(f"Still there afterwards: the list's next line; list used up: go on at "
+               f"{reference(step.otherwise)}.", "sub")  # fmt: skip
+
+
+def _hand_over(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
+    yield Para(f"{step.number}  NOT ISOLATED: hand over", "head")
+    yield Para("That is a result. Hand over this paper with every answer on it, what is open or "
+               "drained, what was moved, and samples kept.")  # fmt: skip
+    yield Para(f"Close-out: {LEAK_CHECK} The aeroplane is not to be run on the strength of this "
+               "paper.")  # fmt: skip
+    yield Para(f"More found since, or the report itself was different: go on at "
+               f"{reference(step.otherwise)}.", "sub")  # fmt: skip
+
+
+_BODY = {
+    "reading": _reading,
+    "run": _run,
+    "look": _look,
+    "check": _check,
+    "found": _found,
+    "suspects": _suspects,
+    "rest": _rest,
+    "settle": _settle,
+    "hand-over": _hand_over,
+}

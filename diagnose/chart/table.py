@@ -1,0 +1,199 @@
+"""A fault-finding table of one layout: what is found, its likely causes in order, check and remedy.
+
+Places where the same causes stand in the same relation (the strainer of that engine) share one
+entry, so that four engines do not make four tables.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Sequence
+from dataclasses import dataclass
+
+from diagnose.belief import UNKNOWN
+from diagnose.chart.start import Start, finding_starts, symptom_starts
+from diagnose.errors import UsageError
+from diagnose.job.diagnosis import Bench, Diagnosis
+from diagnose.job.explain import word_for
+from diagnose.model import CauseAt
+from diagnose.planner.actions import NOTHING_DONE
+from diagnose.planner.worth import check_minutes
+
+CAUSES = 4
+"""Causes printed for one finding."""
+
+LEAST = 0.02
+"""A cause with less belief than this is not printed."""
+
+Told = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class Likely:
+    """One likely failure mode: its parts in words, how likely, what settles it, the remedy.
+
+    check: id of the check that settles it soonest, '' where none does.  minutes: with its access.
+    """
+
+    cause: str
+    title: str
+    where: tuple[str, ...]
+    word: str
+    probability: float
+    check: str
+    minutes: float
+    remedy: str
+
+
+@dataclass(frozen=True)
+class Entry:
+    """What is found, where, and its likely causes, best first.
+
+    name: of the first place, as a decision chart is asked for.  says: findings behind a symptom.
+    """
+
+    name: str
+    title: str
+    places: tuple[str, ...]
+    says: tuple[str, ...]
+    because: str
+    causes: tuple[Likely, ...]
+
+
+@dataclass(frozen=True)
+class FaultTable:
+    """The table: what is found by one look or reading, and what several findings make together."""
+
+    layout: str
+    edition: str
+    findings: tuple[Entry, ...]
+    symptoms: tuple[Entry, ...]
+
+
+Known = Sequence[tuple[CauseAt, float]]
+
+
+def fault_table(bench: Bench, about: Collection[str] = (), told: Told | None = None) -> FaultTable:
+    """Return the table of ``bench``'s layout.
+
+    ``about``: only these questions and symptoms; empty: all.  ``told`` hears how many findings of
+    how many are ranked.
+
+    Raises:
+        UsageError: If there is no such question or symptom on the layout.
+    """
+    single = [s for s in finding_starts(bench) if _wanted(s, about)]
+    several = [s for s in symptom_starts(bench) if len(s.findings) > 1 and _wanted(s, about)]
+    names = {_subject(s) for s in (*single, *several)}
+    unknown = [name for name in about if name not in names]
+    if unknown:
+        raise UsageError(
+            f"the table of {bench.layout.id} has nothing about {', '.join(unknown)}; "
+            "`diagnose chart starts` lists what it has."
+        )
+    total = len(single) + len(several)
+    diagnosis = Diagnosis(bench, engine=False)
+    ranked: dict[str, list[tuple[Start, Known]]] = {}
+    for k, start in enumerate([*single, *several]):
+        if told:
+            told(k, total)
+        belief = diagnosis.see(start.findings).posterior.ranking()
+        known = [(c, p) for c, p in belief if p >= LEAST and c != UNKNOWN]
+        ranked.setdefault(start.name.partition("@")[0], []).append((start, known))
+    entries = {name: tuple(_entries(bench, each)) for name, each in ranked.items()}
+    return FaultTable(
+        bench.layout.id,
+        bench.library.edition,
+        tuple(e for name, each in entries.items() if "=" in name for e in each),
+        tuple(e for name, each in entries.items() if "=" not in name for e in each),
+    )
+
+
+def _subject(start: Start) -> str:
+    """Return the question or symptom a start is about."""
+    return start.name.partition("@")[0].partition("=")[0]
+
+
+def _wanted(start: Start, about: Collection[str]) -> bool:
+    return not about or _subject(start) in about
+
+
+def _entries(bench: Bench, each: Sequence[tuple[Start, Known]]) -> Iterator[Entry]:
+    """Yield the entries of one finding: places alike together."""
+    alike: dict[frozenset[tuple[str, str]], list[tuple[Start, Known]]] = {}
+    for start, known in each:
+        kinds = frozenset((c.cause, _relation(bench, c.at, start.place))
+                          for c, _ in known[:CAUSES])  # fmt: skip
+        alike.setdefault(kinds, []).append((start, known))
+    for group in alike.values():
+        yield _entry(bench, group)
+
+
+def _entry(bench: Bench, group: Sequence[tuple[Start, Known]]) -> Entry:
+    start, known = group[0]
+    many = len(group) > 1
+    causes: dict[str, list[tuple[CauseAt, float]]] = {}
+    for c, p in known:
+        causes.setdefault(c.cause, []).append((c, p))
+    summed = sorted(causes.values(), key=lambda cs: -sum(p for _, p in cs))[:CAUSES]
+    top = max((sum(p for _, p in cs) for cs in summed), default=1.0)
+    title = start.title
+    if many:  # the places stand by themselves
+        title = title.replace(f", {bench.places.label(start.place)}", "")
+    return Entry(
+        start.name,
+        title,
+        tuple(bench.places.label(s.place) for s, _ in group),
+        () if len(start.findings) == 1 else _says(bench, start, many),
+        start.because,
+        tuple(_likely(bench, cs, start.place if many else "", top) for cs in summed),
+    )
+
+
+def _says(bench: Bench, start: Start, many: bool) -> tuple[str, ...]:
+    label = bench.places.label(start.place)
+    return tuple(s.replace(f", {label}", "") if many else s for s in start.says)
+
+
+def _likely(
+    bench: Bench, causes: Sequence[tuple[CauseAt, float]], place: str, top: float
+) -> Likely:
+    """Return one failure mode, at all the parts where it is likely: seen from ``place`` or not."""
+
+    def words(part: str) -> str:
+        return _relation(bench, part, place) if place else bench.places.label(part)
+
+    known = bench.library.causes[causes[0][0].cause]
+    p = sum(p for _, p in causes)
+    settled = bench.planner.settles(causes[0][0], NOTHING_DONE)
+    minutes = check_minutes(bench.net, settled[0], frozenset()) if settled else 0.0
+    outside = f" [{known.outside.replace('-', ' ')}]" if known.outside else ""
+    return Likely(
+        known.id,
+        known.title + outside,
+        tuple(dict.fromkeys(words(c.at) for c, _ in causes)),
+        word_for(p, top),
+        p,
+        settled[0] if settled else "",
+        minutes,
+        known.rectify,
+    )
+
+
+def _relation(bench: Bench, part: str, place: str) -> str:
+    """Return where ``part`` is, seen from ``place``, in words that hold for every such place."""
+    places, parts = bench.places, bench.layout.parts
+    kind = parts[part].kind.replace("-", " ")
+    if part == place:
+        return f"that {kind}"
+    above = places.owners(part)
+    here = places.owners(place)
+    if place in above:
+        return f"its {kind}"
+    for owner in (part, *above):
+        if owner in here:
+            return f"its {kind}"
+        if place in places.engines and owner in places.fed_by(place, {}):
+            return f"{kind} of a tank that feeds it" if owner != part else "a tank that feeds it"
+    if place in places.related(part, "engines-fed-through-it", {}):
+        return f"{kind} on its way of the fuel"
+    return places.label(part)

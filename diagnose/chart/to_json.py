@@ -1,0 +1,125 @@
+"""Charts as plain data for machines: ids beside labels, units in keys."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from diagnose.chart.start import Start
+from diagnose.chart.table import Entry, FaultTable
+from diagnose.chart.tree import Chart, ChartStep
+from diagnose.job.diagnosis import Bench
+from diagnose.model import CauseAt, Layout, Library
+from diagnose.paper.words import UNREVIEWED
+from diagnose.planner import Reading
+
+
+def head(library: Library, layout: Layout) -> dict[str, Any]:
+    """Return what every chart says of itself."""
+    return {
+        "review": UNREVIEWED,
+        "certifies": "nothing",
+        "layout": {"id": layout.id, "title": layout.title, "invented": layout.invented},
+        "knowledge_edition": library.edition,
+    }
+
+
+def start_object(start: Start) -> dict[str, Any]:
+    """Return where a chart starts."""
+    return {"start": start.name, "title": start.title, "at": start.place, "found": list(start.says)}
+
+
+def table_object(table: FaultTable) -> dict[str, Any]:
+    """Return the entries of a fault-finding table."""
+    return {
+        "findings": [_entry(e) for e in table.findings],
+        "symptoms": [_entry(e) for e in table.symptoms],
+    }
+
+
+def _entry(entry: Entry) -> dict[str, Any]:
+    return {
+        "start": entry.name,
+        "title": entry.title,
+        "places": list(entry.places),
+        "found": list(entry.says),
+        "causes": [
+            {
+                "cause": c.cause,
+                "label": c.title,
+                "where": list(c.where),
+                "word": c.word,
+                "probability": c.probability,
+                "check": c.check,
+                "check_minutes": c.minutes,
+                "remedy": c.remedy,
+            }
+            for c in entry.causes
+        ],
+    }
+
+
+def chart_object(bench: Bench, chart: Chart) -> dict[str, Any]:
+    """Return the steps of a decision chart."""
+    return {**start_object(chart.start), "steps": [_step(bench, s) for s in chart.steps]}
+
+
+def _step(bench: Bench, s: ChartStep) -> dict[str, Any]:
+    return {
+        "step": s.number,
+        "kind": s.kind,
+        "share_of_reports": s.mass,
+        "minutes": s.minutes,
+        "needs": s.need,
+        "stops": list(s.stops),
+        "warnings": list(s.warns),
+        "readings": [_reading(bench, r) for r in s.readings],
+        "check": s.check,
+        "at": s.at,
+        "ways": [{"answers": list(w.values), "share": w.share, "to": w.to} for w in s.ways],
+        "found": _cause(bench, s.cause) if s.cause else None,
+        "suspects": [
+            {
+                "check": x.check,
+                "at": x.at,
+                "step": x.step,
+                "minutes": x.minutes,
+                "causes": [{**_cause(bench, c), "probability": p} for c, p in x.causes],
+            }
+            for x in s.suspects
+        ],
+        "seldom_answers": [
+            {
+                "answer": x.value,
+                "likeliest": _cause(bench, x.cause),
+                "confirmed": x.confirmed,
+                "step": x.step,
+            }
+            for x in s.seldom
+        ],
+        "results": [
+            {"result": m.result, "confirms": [_cause(bench, c) for c in m.causes]}
+            for m in s.meanings
+        ],
+        "otherwise": s.otherwise,
+    }
+
+
+def _reading(bench: Bench, r: Reading) -> dict[str, str]:
+    question, place, state = r.key
+    return {
+        "question": question,
+        "label": bench.library.questions[question].title,
+        "at": place,
+        "place_label": bench.places.label(place),
+        "run_state": state,
+    }
+
+
+def _cause(bench: Bench, cause: CauseAt) -> dict[str, str]:
+    known = bench.library.causes.get(cause.cause)
+    return {
+        "cause": cause.cause,
+        "at": cause.at,
+        "label": known.title if known else "not in the knowledge",
+        "place_label": bench.places.label(cause.at),
+    }

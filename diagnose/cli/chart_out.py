@@ -1,0 +1,104 @@
+"""Where charts go: the screen, a file, or a folder for everything of one layout."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from diagnose.cli.loading import told_on_a_terminal
+from diagnose.errors import UsageError
+
+if TYPE_CHECKING:  # imported when used
+    from diagnose.job.diagnosis import Bench
+    from diagnose.paper.sheets import Set
+
+
+def counted(what: str) -> Callable[[int, int], None]:
+    """Return a hearer that says how far long work has come."""
+    return lambda k, total: told_on_a_terminal(f"{what}: {k} of {total}")
+
+
+def growing(count: int) -> None:
+    """Say how many steps a decision chart holds so far."""
+    told_on_a_terminal(f"growing the chart: {count} actions")
+
+
+def done() -> None:
+    """Clear the line that said how far the work was."""
+    told_on_a_terminal("")
+
+
+def put(text: str | bytes, output: Path | None) -> None:
+    """Write a chart to ``output``, or to the screen.
+
+    Raises:
+        UsageError: If the file cannot be written, or a PDF has none to go to.
+    """
+    if output is None:
+        if isinstance(text, bytes):
+            raise UsageError("a PDF needs a file to go to: --output FILE.pdf")
+        typer.echo(text)
+        return
+    try:
+        if isinstance(text, bytes):
+            output.write_bytes(text)
+        else:
+            output.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise UsageError(f"--output {output}: cannot be written ({error.strerror}).") from None
+
+
+def put_sheets(made: Set, form: str, output: Path | None) -> None:
+    """Write sheets as HTML or PDF and say on stderr how many there are."""
+    put_many((made,), form, output)
+
+
+def put_many(sets: Sequence[Set], form: str, output: Path | None) -> None:
+    """Write several sets of sheets one after another into one document."""
+    from diagnose.paper.pdf import as_pdf
+    from diagnose.paper.sheets import whole
+
+    html = whole(sets)
+    put(as_pdf(html) if form == "pdf" else html, output)
+    if output is not None:
+        pages = sum(len(s.sheets()) for s in sets)
+        typer.echo(f"{output}: {pages} page(s) of {sets[0].paper.name}", err=True)
+
+
+def write_set(bench: Bench, folder: Path, form: str, decisions: bool) -> None:
+    """Write drawing, table and cards of a layout into ``folder``, and decision charts if wanted.
+
+    Raises:
+        UsageError: If the folder cannot be made or written.
+    """
+    from diagnose.chart import decision, drawing_page, table_page
+    from diagnose.chart.card import cards, cards_here
+    from diagnose.chart.start import symptom_starts
+    from diagnose.chart.table import fault_table
+    from diagnose.paper.blocks import A3, A4
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise UsageError(f"--output {folder}: cannot be made ({error.strerror}).") from None
+    put(drawing_page.svg(bench.library, bench.places), folder / "drawing.svg")
+    put_sheets(drawing_page.on_paper(bench.library, bench.places, A4), form,
+               folder / f"drawing.{form}")  # fmt: skip
+    put_many(cards(bench, cards_here(bench), A4), form, folder / f"cards.{form}")
+    table = fault_table(bench, (), counted("ranking findings"))
+    done()
+    put_sheets(table_page.on_paper(bench, table, A4), form, folder / f"table.{form}")
+    if not decisions:
+        return
+    seen: set[str] = set()
+    for start in symptom_starts(bench):
+        symptom = start.name.partition("@")[0]
+        if symptom in seen:
+            continue  # its other places are asked for one by one
+        seen.add(symptom)
+        made = decision.on_paper(bench, decision.grown(bench, start, A3, 1, growing), A3)
+        done()
+        put_sheets(made, form, folder / f"decision-{start.name.replace('@', '-at-')}.{form}")
