@@ -38,7 +38,7 @@ MOST_STEPS = 60
 REFUSED = 6
 """Leaves tried that do not fit, before the paper is called full."""
 
-REST, REST_LEAST = 24, 0.003
+REST, REST_LEAST = 36, 0.002
 """Checks of the list of the rest, and the least belief at the start in what they find."""
 
 LISTED = 4

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from diagnose.chart.nodes import Node
 from diagnose.chart.tree import ChartStep, Kind, Meaning, Seldom, Suspect, Way
 from diagnose.job.diagnosis import Bench
-from diagnose.job.gates import need_of
+from diagnose.job.gates import need_of, need_of_check
 from diagnose.model import CauseAt
 
-MEANT = 2
-"""Causes named for one result of a check at the end of a chart."""
-
-Settles = tuple[str, str]
-"""A check and its place."""
+MEANT = 3
+"""Failure modes named for one result of a check that lists send to."""
 
 
 def numbered(bench: Bench, root: Node, rest: Sequence[Suspect]) -> tuple[ChartStep, ...]:
@@ -37,15 +34,20 @@ class _Numbering:
         self.parent: dict[int, Node] = {}
         self.order: list[tuple[Node, bool]] = []
         self._visit(root)
-        wanted: dict[Settles, None] = {}
-        for node, _ in self.order:
-            if not node.grown:
-                wanted.update(((s.check, s.at), None) for s in node.suspects)
-            wanted.update((s.settle, None) for s in node.seldom if s.settle)
-        wanted.update(((s.check, s.at), None) for s in rest)
         self.other = len(self.order) + 1
         self.last = self.other + 1
-        self.settle = {key: self.last + k for k, key in enumerate(wanted, 1)}
+        # a check is told once for all the places lists send to
+        self.places: dict[str, dict[str, None]] = {}
+        for check, at in self._wanted():
+            self.places.setdefault(check, {})[at] = None
+        self.settle = {check: self.last + k for k, check in enumerate(self.places, 1)}
+
+    def _wanted(self) -> Iterator[tuple[str, str]]:
+        for node, _ in self.order:
+            if not node.grown:
+                yield from ((s.check, s.at) for s in node.suspects)
+            yield from (s.settle for s in node.seldom if s.settle)
+        yield from ((s.check, s.at) for s in self.rest)
 
     def _visit(self, node: Node) -> None:
         self.order.append((node, False))
@@ -78,7 +80,7 @@ class _Numbering:
             )
         )
         out.append(ChartStep(self.last, "hand-over", 0.0, otherwise=1))
-        return (*out, *(self._settle(k, *key) for key, k in self.settle.items()))
+        return (*out, *(self._settle(k, check) for check, k in self.settle.items()))
 
     def _action(self, number: int, node: Node) -> ChartStep:
         action = node.action
@@ -123,7 +125,7 @@ class _Numbering:
         )
 
     def _numbered(self, listed: Sequence[Suspect]) -> tuple[Suspect, ...]:
-        return tuple(replace(s, step=self.settle[s.check, s.at]) for s in listed)
+        return tuple(replace(s, step=self.settle[s.check]) for s in listed)
 
     def _covered(self, node: Node) -> float:
         """Return the belief at ``node`` in what its checks and those of the rest can find."""
@@ -170,18 +172,28 @@ class _Numbering:
         )
 
     def _step_of(self, s: Seldom) -> int:
-        return self.settle[s.settle] if s.settle else self.last
+        return self.settle[s.settle[0]] if s.settle else self.last
 
-    def _settle(self, number: int, check: str, at: str) -> ChartStep:
-        """Return a check with what each of its results means here."""
+    def _settle(self, number: int, check: str) -> ChartStep:
+        """Return a check with what each of its results means at the places it is sent to."""
         library, places = self.bench.library, self.bench.places
-        by: dict[str, list[CauseAt]] = {}
+        by: dict[str, dict[str, list[CauseAt]]] = {}
         for cause in sorted(self.bench.net.instances, key=lambda c: -self.known.get(c, 0.0)):
             for c in library.causes[cause.cause].checks:
-                if c.check == check and at in places.related(cause.at, c.at, {}):
-                    by.setdefault(c.result, []).append(cause)
-        meanings = tuple(Meaning(r, tuple(by.get(r, ())[:MEANT])) for r in
-                         list(library.checks[check].results)[1:])  # fmt: skip
+                here = places.related(cause.at, c.at, {}) if c.check == check else ()
+                if any(at in here for at in self.places[check]):
+                    by.setdefault(c.result, {}).setdefault(cause.cause, []).append(cause)
+        meanings = tuple(
+            Meaning(result, tuple(c for same in list(modes.values())[:MEANT] for c in same))
+            for result, modes in by.items()
+        )
         return ChartStep(
-            number, "settle", 0.0, check=check, at=at, meanings=meanings, otherwise=self.last
+            number,
+            "settle",
+            0.0,
+            check=check,
+            places=tuple(self.places[check]),
+            need=need_of_check(library.checks[check]),
+            meanings=meanings,
+            otherwise=self.last,
         )

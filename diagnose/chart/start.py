@@ -43,7 +43,7 @@ def from_finding(bench: Bench, question: str, value: str, place: str, state: Sta
     finding = Finding(q.id, place, value, state, known_by(q))
     where = bench.places.label(place)
     title = f"{q.title}: {q.classes[value]}, {where}"
-    words = state_words(state)
+    words = state_words(bench, state)
     name = f"{question}={value}@{place}"
     return _start(bench, name, title + (f" [{words}]" if words else ""), place, (finding,), "")
 
@@ -79,7 +79,7 @@ def _start(
 
 def _says(bench: Bench, f: Finding) -> str:
     library = bench.library
-    words = state_words(f.state)
+    words = state_words(bench, f.state)
     if f.check:
         asked, answer = (
             library.checks[f.question].title,

@@ -150,7 +150,7 @@ def _how(bench: Bench, step: ChartStep) -> Iterable[Para]:
     """Yield how the check of a step is done, its cautions and the aeroplane's state first."""
     check = bench.library.checks[step.check]
     minutes = step.minutes or check.minutes + check.access_minutes
-    where = bench.places.label(step.at)
+    where = "; ".join(map(bench.places.label, step.places or (step.at,)))
     yield Para(f"{step.number}  CHECK: {check.title}, {where} (about {minutes:.0f} min)", "head")
     yield from _before(bench, step)
     yield from how_checked(check)
@@ -263,11 +263,15 @@ def _settle(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
             yield Para(f"{check.results[result]} \u2192 write it down; back to the list",
                        "answer", TICK)  # fmt: skip
             continue
-        yield Para(f"{check.results[result]} \u2192 FOUND:", "answer", TICK)
-        for cause in causes:
-            known = bench.library.causes[cause.cause]
+        modes: dict[str, list[str]] = {}
+        for c in causes:
+            modes.setdefault(c.cause, []).append(bench.places.label(c.at))
+        head = "FOUND" if len(modes) == 1 else "FOUND one of these, likeliest first"
+        yield Para(f"{check.results[result]} \u2192 {head}:", "answer", TICK)
+        for mode, at in modes.items():
+            known = bench.library.causes[mode]
             verify = f" Verify: {known.verify}" if known.verify else ""
-            yield Para(f"{cause_words(bench, cause)}. Rectify: {known.rectify}{verify}", "item")
+            yield Para(f"{known.title}, {'; '.join(at)}. Rectify: {known.rectify}{verify}", "item")
     yield Para(f"Close-out: {check.close_out or LEAK_CHECK}")
     yield Para(f"Still there afterwards: the list's next line; list used up: go on at "
                f"{reference(step.otherwise)}.", "sub")  # fmt: skip

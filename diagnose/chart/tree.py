@@ -65,7 +65,7 @@ class Seldom:
 
 @dataclass(frozen=True)
 class Meaning:
-    """What a result of a check says: the causes it confirms, likeliest first."""
+    """What a result of a check says: the causes it confirms at its places, likeliest mode first."""
 
     result: str
     causes: tuple[CauseAt, ...]
@@ -97,6 +97,7 @@ class ChartStep:
     suspects: tuple[Suspect, ...] = ()
     seldom: tuple[Seldom, ...] = ()
     seldom_of: tuple[str, str] = ("", "")  # question or check the seldom answers were to, its place
+    places: tuple[str, ...] = ()  # where a check may be sent to
     meanings: tuple[Meaning, ...] = ()
     covered: float = 0.0  # chance that a check named from here on settles it, of those who come
     otherwise: int = 0

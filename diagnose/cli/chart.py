@@ -17,7 +17,7 @@ app = typer.Typer(
     no_args_is_help=True,
     help="Charts on paper from the same knowledge, to print and pin up.\n\n"
     "A fault-finding table:  diagnose chart table low-wing-single -o t.html\n\n"
-    "A decision chart:       diagnose chart decision low-wing-single booster-restores -o c.html",
+    "A decision chart:       diagnose chart decision low-wing-single booster-restores",
 )
 
 
