@@ -17,7 +17,7 @@ def how_checked(check: Check) -> Iterable[Para]:
     """Yield the state the aeroplane must be in, what is needed, aim, steps, good and bad."""
     states = ", ".join(f"{k.replace('-', ' ')} {v}" for k, v in check.aeroplane.items())
     yield Para(f"Aeroplane: {states}.")
-    access = [f"access: {check.access}"] if check.access else []
+    access = [f"access: {check.access}"] if check.access not in ("", "none") else []
     needs = [*check.tools, *people(check.hands), *access]
     if needs:
         yield Para(f"Needs: {'; '.join(needs)}.")

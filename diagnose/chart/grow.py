@@ -9,11 +9,11 @@ ends as a list of checks in order.  Nothing ends without saying where to go on.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from diagnose.belief import UNKNOWN
-from diagnose.chart.nodes import Node
+from diagnose.chart.nodes import Choice, Node
 from diagnose.chart.numbering import numbered
 from diagnose.chart.start import Start, known_by
 from diagnose.chart.suspects import suspects
@@ -26,8 +26,9 @@ from diagnose.planner.outlook import Outlook, check_table, reading_table
 from diagnose.planner.plan import LEAST_BITS
 from diagnose.planner.worth import entropy_gain
 
-OWN_STEP = 0.05
-"""An answer that fewer of all such reports give than this gets no step of its own."""
+OWN_STEP = (0.05, 0.1, 0.2)
+"""An answer that fewer of all such reports give than this gets no step of its own; where the paper
+does not take that many, the next share is tried."""
 
 NOT_CHECKED = 0.05
 """Share of a step's reports taken as not checked, to decide what is grown (no source)."""
@@ -71,15 +72,16 @@ class Grower:
             if not leaves:
                 break
             node = max(leaves, key=lambda n: (n.mass, -n.path))
-            self._expand(node)
-            if not node.grown:
-                continue
-            if count and not fits(self.chart()):
-                node.kids, node.action, node.seldom, node.seldom_share = [], None, (), 0.0
-                node.ended, refused = True, refused + 1
-                continue
-            count += 1
-            if progress:
+            node.choice = self._choose(node)
+            for own in OWN_STEP:
+                node.branch(own)
+                if not node.grown or not count or fits(self.chart()):
+                    break
+                node.prune()
+                refused += own == OWN_STEP[-1]
+            node.ended = not node.grown
+            count += node.grown
+            if node.grown and progress:
                 progress(count)
         return self.chart()
 
@@ -98,27 +100,23 @@ class Grower:
             node.suspects = suspects(self.diagnosis, step, node.situation, LISTED)
         return step
 
-    def _expand(self, node: Node) -> None:
-        """Let the planner choose at ``node``; a node where nothing helps stays an end."""
+    def _choose(self, node: Node) -> Choice | None:
+        """Return what the planner does here, each answer followed; None where it hands over."""
         step = self.diagnosis.see(node.findings)
         outlook = Outlook(self.diagnosis.belief, step.posterior)
         reading = self._most_telling(outlook, node.pending)
         if reading is not None:
-            node.looks = True
-            node.action = Action((reading,))
-        else:
-            # no deadline: the same chart on every machine
-            node.action = self.diagnosis.plan(step, node.situation, deadline=float("inf")).action
-        action = node.action
+            taken = tuple(r for r in node.pending if r.key != reading.key)
+            return self._read(node, Action((reading,)), taken, outlook, looks=True)
+        # no deadline: the same chart on every machine
+        action = self.diagnosis.plan(step, node.situation, deadline=float("inf")).action
         if action is None:
-            node.ended = True
-            return
+            return None
         if action.is_check:
-            self._branch_check(node, action, outlook)
-            return
-        if reading is None:
-            reading = self._most_telling(outlook, action.readings) or action.readings[0]
-        self._branch_reading(node, action, reading, outlook)
+            return self._check(node, action, outlook)
+        reading = self._most_telling(outlook, action.readings) or action.readings[0]
+        others = tuple(r for r in action.readings if r.key != reading.key)
+        return self._read(node, replace(action, readings=(reading, *others)), others, outlook)
 
     def _most_telling(self, outlook: Outlook, readings: tuple[Reading, ...]) -> Reading | None:
         best, most = None, 3.0 * LEAST_BITS  # less is not worth a place, as on a run card
@@ -129,25 +127,25 @@ class Grower:
                 best, most = r, bits
         return best
 
-    def _branch_reading(
-        self, node: Node, action: Action, reading: Reading, outlook: Outlook
-    ) -> None:
+    def _read(
+        self,
+        node: Node,
+        action: Action,
+        pending: tuple[Reading, ...],
+        outlook: Outlook,
+        *,
+        looks: bool = False,
+    ) -> Choice:
+        reading = action.readings[0]
         q = self.bench.library.questions[reading.question]
         given = outlook.given(reading_table(self.diagnosis.belief, reading))
         shares = dict(zip(q.classes, (outlook.weights @ given).tolist(), strict=True))
-        taken = node.pending if node.looks else action.readings
-        pending = tuple(r for r in taken if r.key != reading.key)
-        situation = replace(
-            node.situation, asked=node.situation.asked | {r.key for r in action.readings}
-        )
-        node.action = replace(action, readings=(reading, *pending)) if not node.looks else action
+        known = node.situation.asked | {r.key for r in action.readings}
+        after = replace(node, situation=replace(node.situation, asked=known), pending=pending)
+        found_as = {v: Finding(q.id, reading.place, v, reading.state, known_by(q)) for v in shares}
+        return self._followed(after, Choice(action, shares, looks=looks), found_as)
 
-        def answered(value: str) -> Finding:
-            return Finding(q.id, reading.place, value, reading.state, known_by(q))
-
-        self._branch(node, shares, answered, situation, pending, "")
-
-    def _branch_check(self, node: Node, action: Action, outlook: Outlook) -> None:
+    def _check(self, node: Node, action: Action, outlook: Outlook) -> Choice:
         check = self.bench.library.checks[action.check]
         given = outlook.given(check_table(self.diagnosis.belief, action.check, action.at))
         shares = dict(zip(check.results, (outlook.weights @ given).tolist(), strict=True))
@@ -158,50 +156,28 @@ class Grower:
             opened=node.situation.opened | opened,
             lost=node.situation.lost | set(check.destroys),
         )
+        after = replace(node, situation=situation, pending=(), by=check.id)
+        found_as = {v: Finding(check.id, action.at, v, check=True) for v in shares}
+        return self._followed(after, Choice(action, shares), found_as)
 
-        def answered(value: str) -> Finding:
-            return Finding(check.id, action.at, value, check=True)
-
-        self._branch(node, shares, answered, situation, (), check.id)
-
-    def _branch(
-        self,
-        node: Node,
-        shares: dict[str, float],
-        answered: Callable[[str], Finding],
-        situation: Situation,
-        pending: tuple[Reading, ...],
-        by: str,
-    ) -> None:
-        first = next(iter(shares))
-        kids: list[tuple[tuple[str, ...], float, Node]] = []
-        seldom: list[Seldom] = []
-        for value, share in shares.items():
-            kid = Node(
-                (*node.findings, answered(value)), situation, node.mass * share, node.path + 1,
-                pending, node.told, by,
-            )  # fmt: skip
-            step = self._look_at(kid)
-            # danger gets a step of its own however seldom, and so does 'nothing found'
-            own = kid.mass >= OWN_STEP or kid.stops or (by and value == first)
-            if own:
-                kids.append(((value,), share, kid))
-                continue
-            likeliest = step.posterior.ranking()[0][0]
+    def _followed(self, after: Node, choice: Choice, found_as: Mapping[str, Finding]) -> Choice:
+        """Follow every answer, and 'not checked', one step on from ``after``, which all share."""
+        for value, finding in found_as.items():
+            kid = after.next((*after.findings, finding), after.mass * choice.shares[value])
+            self._look_at(kid)
+            likeliest = next(iter(kid.known))
             settle = None
             if kid.cause is None and likeliest != UNKNOWN:
-                settle = self.bench.planner.settles(likeliest, situation)
-            seldom.append(Seldom(value, kid.cause or likeliest, kid.cause is not None, settle))
-            node.seldom_share += share
-        if not kids:  # nothing that is often answered: asking tells too little for a step
-            node.action, node.seldom_share, node.ended = None, 0.0, True
-            return
-        # not checked: what was taken in the same run can still be looked at
-        rest = Node(node.findings, situation, node.mass * NOT_CHECKED, node.path + 1, pending,
-                     node.told)  # fmt: skip
-        self._look_at(rest)
-        node.kids = [*kids, (("",), NOT_CHECKED, rest)]
-        node.seldom = tuple(seldom)
+                settle = self.bench.planner.settles(likeliest, kid.situation)
+            choice.kids[value] = kid
+            choice.seldom[value] = Seldom(
+                value, kid.cause or likeliest, kid.cause is not None, settle, kid.warns
+            )
+        # what was taken in the same run can still be looked at when one reading is missing
+        choice.rest = after.next(after.findings, after.mass * NOT_CHECKED)
+        choice.rest.by = ""
+        self._look_at(choice.rest)
+        return choice
 
     # ------------------------------------------------------------------ numbers
 

@@ -11,6 +11,22 @@ from diagnose.planner import Action, Reading, Situation
 
 
 @dataclass
+class Choice:
+    """What is done at a node, and every answer followed one step on.
+
+    shares: how often each answer comes.  looks: whether it only looks at what a run has shown.
+    seldom: each answer in one line, should it get no step of its own.
+    """
+
+    action: Action
+    shares: Mapping[str, float]
+    looks: bool = False
+    kids: dict[str, Node] = field(default_factory=dict)
+    seldom: dict[str, Seldom] = field(default_factory=dict)
+    rest: Node | None = None  # not checked
+
+
+@dataclass
 class Node:
     """One state of knowledge on the chart; a leaf until it is grown."""
 
@@ -22,11 +38,9 @@ class Node:
     told: frozenset[str] = frozenset()  # stops and warnings already printed on the way
     by: str = ""  # the check whose result led here
     # made when grown
-    action: Action | None = None
-    looks: bool = False
-    kids: list[tuple[tuple[str, ...], float, Node]] = field(default_factory=list)
+    choice: Choice | None = None
+    kids: list[tuple[str, float, Node]] = field(default_factory=list)  # answer '' last
     seldom: tuple[Seldom, ...] = ()
-    seldom_share: float = 0.0
     # made when first seen
     cause: CauseAt | None = None
     stops: tuple[str, ...] = ()
@@ -34,6 +48,34 @@ class Node:
     suspects: tuple[Suspect, ...] = ()
     known: Mapping[CauseAt, float] = field(default_factory=dict)  # belief here
     ended: bool = False  # nothing more can be grown here
+
+    def next(self, findings: tuple[Finding, ...], mass: float) -> Node:
+        """Return the node after one more answer, ``mass`` of all reports coming there."""
+        return Node(findings, self.situation, mass, self.path + 1, self.pending, self.told, self.by)
+
+    def branch(self, own: float) -> None:
+        """Give each answer that at least ``own`` of all reports give a step; gather the others.
+
+        Danger gets a step however seldom, and so does 'nothing found'.  Where no answer gets one,
+        asking tells too little and the node stays an end.
+        """
+        if self.choice is None or self.choice.rest is None:
+            return
+        shares, kids = self.choice.shares, self.choice.kids
+        first = next(iter(kids)) if self.choice.action.is_check else ""
+        listed = [v for v, k in kids.items() if k.mass >= own or k.stops or v == first]
+        if listed:
+            self.kids = [*((v, shares[v], kids[v]) for v in listed), ("", 0.0, self.choice.rest)]
+            self.seldom = tuple(s for v, s in self.choice.seldom.items() if v not in listed)
+
+    def prune(self) -> None:
+        """Make an end of the node again."""
+        self.kids, self.seldom = [], ()
+
+    @property
+    def seldom_share(self) -> float:
+        """Return how often one of the seldom answers comes."""
+        return sum(self.choice.shares[s.value] for s in self.seldom) if self.choice else 0.0
 
     @property
     def grown(self) -> bool:

@@ -83,14 +83,14 @@ class _Numbering:
         return (*out, *(self._settle(k, check) for check, k in self.settle.items()))
 
     def _action(self, number: int, node: Node) -> ChartStep:
-        action = node.action
-        assert action is not None
-        ways = [Way(v, self.number[id(kid)], share) for v, share, kid in node.kids[:-1]]
+        assert node.choice is not None
+        action = node.choice.action
+        ways = [Way((v,), self.number[id(kid)], share) for v, share, kid in node.kids[:-1]]
         if node.seldom:
             values = tuple(s.value for s in node.seldom)
             ways.append(Way(values, self.seldom[id(node)], node.seldom_share))
         ways.append(Way(("",), self.number[id(node.rest)], 0.0))
-        kind: Kind = "look" if node.looks else "run" if action.is_run else "reading"
+        kind: Kind = "look" if node.choice.looks else "run" if action.is_run else "reading"
         return ChartStep(
             number,
             "check" if action.is_check else kind,
@@ -101,7 +101,7 @@ class _Numbering:
             check=action.check,
             at=action.at,
             minutes=action.minutes,
-            need="" if node.looks else need_of(self.bench, action),
+            need="" if node.choice.looks else need_of(self.bench, action),
             stops=node.stops,
             warns=node.warns,
         )
@@ -155,8 +155,8 @@ class _Numbering:
 
     def _few(self, number: int, node: Node, rest: Node) -> ChartStep:
         """Return the terminal of the seldom answers of ``node``."""
-        action = node.action
-        assert action is not None
+        assert node.choice is not None
+        action = node.choice.action
         of = (action.check, action.at)
         if action.readings:
             of = (action.readings[0].question, action.readings[0].place)

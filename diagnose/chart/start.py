@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -198,10 +198,13 @@ def finding_starts(bench: Bench) -> Iterator[Start]:
                 yield from_finding(bench, question, value, place, State())
 
 
-def symptom_starts(bench: Bench) -> Iterator[Start]:
-    """Yield a start for every symptom at every place where it can be shown on the layout."""
+def symptom_starts(bench: Bench, only: Collection[str] = ()) -> Iterator[Start]:
+    """Yield a start for every symptom at every place where it can be shown on the layout.
+
+    ``only``: these symptoms; empty: all.
+    """
     for symptom, places in bench.plain.book.spots.items():
-        for place in places:
+        for place in places if not only or symptom in only else ():
             start = from_symptom(bench, symptom, place)
             if start is not None:
                 yield start

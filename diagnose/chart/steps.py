@@ -17,7 +17,7 @@ from diagnose.paper.blocks import Block, Para, reference
 from diagnose.paper.words import shown
 from diagnose.planner import Reading
 
-TICK = "\u25a1"
+TICK, BULLET = "\u25a1", "\u2022"
 NAMED = 2
 """Causes named in one line of a list of suspects; the check itself names what it confirms."""
 
@@ -106,18 +106,21 @@ def _limit(bench: Bench, reading: Reading) -> str:
 
 def _run(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
     count = len(step.readings)
-    yield Para(f"{step.number}  Run the engine: {count} reading(s) in one run (about "
-               f"{step.minutes:.0f} min)", "head")  # fmt: skip
+    many = f"{count} readings" if count > 1 else "one reading"
+    yield Para(f"{step.number}  Run the engine: {many} in one run (about {step.minutes:.0f} min)",
+               "head")  # fmt: skip
     yield from _before(bench, step)
     order = {s.id: k for k, s in enumerate(bench.layout.run_states)}
-    seen = ""
+    seen, told = "", set()
     for r in sorted(step.readings, key=lambda r: order.get(r.key[2], -1)):
         title, how = set_up_words(bench, r.run_state)
         if title != seen:
             yield Para(f"{title}" + (f" ({how})" if how else "") + ":", "sub")
             seen = title
         q = bench.library.questions[r.question]
-        said = f"{q.title}, {bench.places.label(r.place)}: {' / '.join(q.classes.values())}"
+        answers = "as above" if q.id in told else " / ".join(q.classes.values())
+        told.add(q.id)
+        said = f"{q.title}, {bench.places.label(r.place)}: {answers}"
         yield Para(f"{said} ________", "item", TICK)
     yield Para("Shut down by the approved drill; nobody near a propeller until it is still.")
     assert step.asks is not None
@@ -134,7 +137,7 @@ def _shown(bench: Bench, step: ChartStep, reading: Reading) -> Iterable[Para]:
     q = bench.library.questions[reading.question]
     title, _ = set_up_words(bench, reading.run_state)
     where = bench.places.label(reading.place)
-    yield Para(f"What did the {q.title} show, {where} [{title}]?", "sub")
+    yield Para(f"What was written for: {q.title}, {where} [{title}]?", "sub")
     yield from _answers(step, q.classes, _limit(bench, reading))
 
 
@@ -204,29 +207,33 @@ def _suspects(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
     if step.suspects or not step.seldom:
         head = "NOT CHECKED, or not settled by it" if step.seldom else "NOT SETTLED"
         lead = "" if step.seldom else f"{step.number}  "
-        told = "make these checks in this order" if step.suspects else "no check here would tell"
+        told = "check in this order" if step.suspects else "no check here would tell"
         yield Para(f"{lead}{head}: {told}", "sub" if step.seldom else "head")
         yield from _listed(bench, step)
-    yield Para("Close-out: as each check says, then log it.")
-    yield Para(f"None of these: go on at {reference(step.otherwise)}.", "sub")
+    yield _closed(step)
 
 
 def _rest(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
     yield Para(f"{step.number}  THE REST: every further check, in the order that holds at the "
                "start; leave out what is done", "head")  # fmt: skip
     yield from _listed(bench, step)
-    yield Para("Close-out: as each check says, then log it.")
-    yield Para(f"None of these: go on at {reference(step.otherwise)}.", "sub")
+    yield _closed(step)
 
 
 def _listed(bench: Bench, step: ChartStep) -> Iterable[Para]:
+    """Yield the checks of a list, each in a line: its step, where, what it may find, how likely."""
     top = max((p for s in step.suspects for _, p in s.causes), default=1.0)
+    kind = "listed" if len(step.suspects) > 9 else "item"
     for k, s in enumerate(step.suspects, 1):
-        title = bench.library.checks[s.check].title
-        causes = [(bench.library.causes[c.cause].title, word_for(p, top)) for c, p in s.causes]
-        finds = "; ".join(f"{name} ({word})" for name, word in causes[:NAMED])
-        yield Para(f"Step {reference(s.step)}, {title}, {bench.places.label(s.at)}: {finds}",
-                   "listed", f"{k}.")  # fmt: skip
+        finds = "; ".join(bench.library.causes[c.cause].title for c, _ in s.causes[:NAMED])
+        word = word_for(s.causes[0][1], top)
+        yield Para(f"step {reference(s.step)}, {bench.places.label(s.at)}: {finds} ({word})",
+                   kind, f"{k}.")  # fmt: skip
+
+
+def _closed(step: ChartStep) -> Para:
+    return Para(f"Close-out: as each check says; log it. None of these: go on at "
+                f"{reference(step.otherwise)}.", "warn")  # fmt: skip
 
 
 def _seldom_head(bench: Bench, step: ChartStep) -> str:
@@ -247,7 +254,8 @@ def _seldom(bench: Bench, step: ChartStep) -> Iterable[Para]:
             said = f"FOUND: {name}. Rectify: {known.rectify}{verify}"
         else:
             said = f"most often {name}: go on at {reference(s.step)}"
-        yield Para(f"{labels[s.value]}: {said}", "item", TICK)
+        warned = "".join(f" CAUTION: {w}" for w in s.warns)
+        yield Para(f"{labels[s.value]}:{warned} {said}", "item", TICK)
 
 
 def _settle(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
@@ -271,7 +279,8 @@ def _settle(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
         for mode, at in modes.items():
             known = bench.library.causes[mode]
             verify = f" Verify: {known.verify}" if known.verify else ""
-            yield Para(f"{known.title}, {'; '.join(at)}. Rectify: {known.rectify}{verify}", "item")
+            yield Para(f"{known.title}, {'; '.join(at)}. Rectify: {known.rectify}{verify}", "item",
+                       BULLET)  # fmt: skip
     yield Para(f"Close-out: {check.close_out or LEAK_CHECK}")
     yield Para(f"Still there afterwards: the list's next line; list used up: go on at "
                f"{reference(step.otherwise)}.", "sub")  # fmt: skip

@@ -82,7 +82,7 @@ def fault_table(bench: Bench, about: Collection[str] = (), told: Told | None = N
         UsageError: If there is no such question or symptom on the layout.
     """
     single = [s for s in finding_starts(bench) if _wanted(s, about)]
-    several = [s for s in symptom_starts(bench) if len(s.findings) > 1 and _wanted(s, about)]
+    several = [s for s in symptom_starts(bench, about) if len(s.findings) > 1]
     names = {_subject(s) for s in (*single, *several)}
     unknown = [name for name in about if name not in names]
     if unknown:

@@ -53,13 +53,15 @@ class Seldom:
     """An answer too seldom for a step of its own: what it says, in one line.
 
     cause: the likeliest then.  confirmed: whether it may be called found.  settle: the check that
-    would settle it, and where; step: the step that tells how, or the hand-over.
+    would settle it, and where; warns: what the rules warn of then; step: the step that tells how,
+    or the hand-over.
     """
 
     value: str
     cause: CauseAt
     confirmed: bool
     settle: tuple[str, str] | None = None
+    warns: tuple[str, ...] = ()
     step: int = 0
 
 

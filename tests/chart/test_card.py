@@ -1,0 +1,66 @@
+"""Cards: every failure mode of a layout on one page, with all that its file says."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from diagnosis.shipped import bench
+
+from diagnose.chart.card import cards, cards_here
+from diagnose.errors import UsageError
+from diagnose.paper.blocks import A4
+
+LAYOUT = "low-wing-single"
+
+
+def text_of(html: str) -> str:
+    """Return what a reader sees."""
+    return " ".join(re.sub(r"<[^>]+>", " ", html).replace("&#x27;", "'").split())
+
+
+def test_every_card_of_a_layout_is_one_page() -> None:
+    """No failure mode needs a second page."""
+    b = bench(LAYOUT)
+    made = cards(b, cards_here(b), A4)
+    assert len(made) > 100
+    assert [m.title for m in made if len(m.sheets()) != 1] == []
+
+
+def test_a_card_says_what_its_file_says() -> None:
+    """Reason, look-alikes, checks, cautions, remedy, root question, sources: all are there."""
+    b = bench(LAYOUT)
+    cause = b.library.causes["strainer-plugged"]
+    page = text_of(cards(b, [cause.id], A4)[0].html())
+    check = b.library.checks[cause.checks[0].check]
+    said = [
+        cause.title, cause.because, cause.rectify, cause.root_question, cause.also_look,
+        cause.verify, cause.harm, check.aim, check.good, check.bad, check.close_out,
+        *(x.told_apart_by for x in cause.look_alikes),
+        *(b.library.hazards[h].text for h in check.hazards),
+        *(b.library.effects[r.effect].title for r in cause.produces),
+        "main strainer", "UNREVIEWED", b.library.edition, LAYOUT, "page 1 of 1", "draft",
+        "20 min and 10 for access",
+    ]  # fmt: skip
+    assert [x for x in said if " ".join(x.split()) not in page] == []
+
+
+def test_cautions_stand_before_the_check() -> None:
+    """Who reads from the top has read them when the check comes."""
+    page = text_of(cards(bench(LAYOUT), ["strainer-plugged"], A4)[0].html())
+    assert page.index("Cautions, before any check") < page.index("Check: Open the strainer")
+
+
+def test_an_instrument_fault_tells_what_it_shows() -> None:
+    """A gauge that reads low: what is true, and what is seen."""
+    page = text_of(cards(bench(LAYOUT), ["pressure-gauge-reads-low"], A4)[0].html())
+    assert "What the instrument shows then" in page
+    assert "truly 'in the band', shown below the band" in page
+
+
+def test_all_unknown_names_are_told_at_once() -> None:
+    """A near miss names the nearest; a mode this layout cannot have says so."""
+    with pytest.raises(UsageError) as told:
+        cards(bench(LAYOUT), ["strainer-pluged", "jettison-valve-passes"], A4)
+    assert "did you mean 'strainer-plugged'" in str(told.value)
+    assert "No part of low-wing-single can have 'jettison-valve-passes'" in str(told.value)

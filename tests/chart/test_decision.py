@@ -1,0 +1,250 @@
+"""The decision chart: no dangling step, every end closed, and the planner's own way on paper."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+import pytest
+from chart.walking import Answers, by_paper, by_planner
+from diagnosis.shipped import CASES, bench
+
+from diagnose.chart.decision import grown, on_paper
+from diagnose.chart.grow import Grower
+from diagnose.chart.start import from_finding, named
+from diagnose.chart.steps import hazards_of_step
+from diagnose.chart.tree import Chart, ChartStep
+from diagnose.errors import UsageError
+from diagnose.job.diagnosis import Diagnosis
+from diagnose.job.gates import need_of_check, need_of_state
+from diagnose.knowledge_files import load_case
+from diagnose.paper.blocks import A4
+from diagnose.paper.sheets import Set
+from diagnose.planner import Situation
+from diagnose.signs import normal_class
+
+LAYOUT = "low-wing-single"
+STARTS = ("fuel-pressure=low@engine", "breathes-badly@engine", "cock-leaks-in-cabin@selector")
+"""A tree of readings, one that begins with an engine run, one that begins with a check."""
+
+STATE = {STARTS[0]: "run-up-booster-off"}
+PAGES = {STARTS[1]: 2}
+
+
+@lru_cache(maxsize=8)
+def chart(start: str) -> Chart:
+    """Return a chart on the shipped single."""
+    b = bench(LAYOUT)
+    return grown(b, named(b, start, STATE.get(start, "")), A4, PAGES.get(start, 1))
+
+
+def sheets(start: str) -> Set:
+    """Return the sheets of a chart."""
+    return on_paper(bench(LAYOUT), chart(start), A4)
+
+
+def text_of(html: str) -> str:
+    """Return what a reader sees."""
+    return " ".join(re.sub(r"<[^>]+>", " ", html).split())
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_every_step_that_is_named_exists_and_is_reached(start: str) -> None:
+    """No step sends to nothing, and none stands where nobody comes."""
+    c = chart(start)
+    numbers = [s.number for s in c.steps]
+    assert numbers == list(range(1, len(c.steps) + 1))
+    assert all(to in numbers for s in c.steps for to in s.refers_to())
+    reached = {1} | {to for s in c.steps for to in s.refers_to()}
+    assert reached == set(numbers)
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_every_end_has_a_close_out_and_says_where_to_go_on(start: str) -> None:
+    """No terminal leaves the reader with an open aeroplane or no next step."""
+    c = chart(start)
+    html = sheets(start).html()
+    for s in (s for s in c.steps if s.terminal):
+        printed = re.findall(rf'id="step-{s.number}".*?(?=id="step-|$)', html, re.S)[0]
+        assert "Close-out:" in printed
+        assert re.search(r"go on at \d+", printed)
+        assert s.otherwise
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_every_answer_of_every_step_leads_on_and_so_does_not_checked(start: str) -> None:
+    """Each class of the question or result of the check is printed once, in its own order."""
+    library = bench(LAYOUT).library
+    for s in (s for s in chart(start).steps if s.ways):
+        if s.check:
+            answers = tuple(library.checks[s.check].results)
+        else:
+            assert s.asks is not None
+            answers = tuple(library.questions[s.asks.question].classes)
+        given = [v for w in s.ways for v in w.values]
+        assert sorted(given) == sorted((*answers, ""))
+        assert sum(w.share for w in s.ways) == pytest.approx(1.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_cautions_stand_at_the_head_of_the_sheet_of_every_step(start: str) -> None:
+    """The whole text of each hazard of a step is on its sheet, before the step."""
+    b, c = bench(LAYOUT), chart(start)
+    steps = {s.number: s for s in c.steps}
+    made = sheets(start)
+    pages = re.findall(r'<section class="sheet">.*?</section>', made.html(), re.S)
+    for page, sheet in zip(pages, made.sheets(), strict=True):
+        head = text_of(page.split('class="column"')[0])
+        for part in (p for column in sheet.columns for p in column if p.about):
+            step = steps[part.about]
+            for h in hazards_of_step(b, step):
+                assert " ".join(b.library.hazards[h].text.split()) in head
+            if step.need == "run":
+                assert "RUN list" in head
+                assert "STOP AT ONCE" in head
+            elif step.need == "power":
+                assert "POWER list" in head
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_what_puts_power_on_or_turns_a_propeller_names_its_list(start: str) -> None:
+    """No run, cranking or live pump without what must be known safe first."""
+    library = bench(LAYOUT).library
+    for s in chart(start).steps:
+        needs = {need_of_state(r.run_state) for r in s.readings if s.kind != "look"}
+        if s.check:
+            needs.add(need_of_check(library.checks[s.check]))
+        wanted = "run" if "run" in needs else "power" if "power" in needs else ""
+        assert s.need == wanted
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_the_tree_keeps_to_the_pages_asked_for_and_every_page_is_labelled(start: str) -> None:
+    """The tree takes no more sheets; layout, edition and UNREVIEWED stand on each page."""
+    made = sheets(start)
+    assert len(made.laid(made.groups[0])) <= PAGES.get(start, 1)
+    labels = re.findall(r'<div class="labels">(.*?)</div>', made.html())
+    assert len(labels) == len(made.sheets())
+    edition = bench(LAYOUT).library.edition
+    for k, label in enumerate(labels, 1):
+        for said in ("UNREVIEWED", LAYOUT, "invented", edition, f"page {k} of {len(labels)}"):
+            assert said in label
+
+
+def test_what_does_not_fit_is_not_grown() -> None:
+    """Paper for no more than the first step gives its answers as ends; more paper grows them."""
+    b = bench(LAYOUT)
+    small = Grower(b, named(b, STARTS[2])).grow(lambda grown: False)
+    assert len([s for s in small.tree if s.ways]) == 1
+    assert all(small.step(w.to).terminal for w in small.step(1).ways)
+    assert len([s for s in chart(STARTS[0]).tree if s.ways]) > 1
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_the_first_step_is_the_action_the_planner_chooses(start: str) -> None:
+    """The chart asks what a job would ask with the same findings."""
+    b, c = bench(LAYOUT), chart(start)
+    diagnosis = Diagnosis(b, engine=False)
+    step = diagnosis.see(c.start.findings)
+    situation = Situation(asked=c.start.asked)
+    action = diagnosis.plan(step, situation, deadline=float("inf")).action
+    assert action is not None
+    first = c.step(1)
+    assert (first.check, first.at) == (action.check, action.at)
+    assert {r.key for r in first.readings} == {r.key for r in action.readings}
+
+
+def test_a_confirmed_cause_ends_at_found_with_remedy_and_verification() -> None:
+    """The check's confirming result leads to what to do about it."""
+    c = chart(STARTS[2])
+    found = [s for s in c.steps if s.kind == "found"]
+    assert found
+    page = text_of(sheets(STARTS[2]).html())
+    for s in found:
+        assert s.cause is not None
+        cause = bench(LAYOUT).library.causes[s.cause.cause]
+        assert f"Rectify: {' '.join(cause.rectify.split())}" in page
+        assert f"Verify: {' '.join(cause.verify.split())}" in page
+
+
+def test_readings_of_a_run_are_looked_at_one_after_another() -> None:
+    """A run takes several readings at once; its first step asks one of them."""
+    c = chart(STARTS[1])
+    run = c.step(1)
+    assert run.kind == "run"
+    assert len(run.readings) > 1
+    assert run.asks in run.readings
+
+
+@pytest.mark.parametrize("case", ["inv-strainer-gummed", "inv-cock-seals-swollen"])
+def test_walked_with_a_case_the_paper_leads_where_the_planner_leads(case: str) -> None:
+    """From the first complaint of an invented job, paper and planner name the same cause."""
+    b = bench(LAYOUT)
+    told = load_case(CASES / "invented" / f"{case}.yaml", b.library, b.layout)
+    questions, effects = b.library.questions, b.library.effects
+    first = next(
+        f
+        for f in told.findings
+        if f.value != normal_class(questions[f.question], effects[questions[f.question].reads])
+    )
+    start = from_finding(b, first.question, first.value, first.at, first.state)
+    answers = Answers(b, told)
+    walked, causes = by_paper(grown(b, start, A4, 1), answers)
+    assert walked[0] == 1
+    assert by_planner(b, start, answers) in causes
+    assert told.causes[0] in causes
+
+
+def test_danger_gets_a_step_of_its_own_and_the_stop_comes_first() -> None:
+    """However seldom, an answer at which the rules say stop leads to that stop."""
+    c = chart(STARTS[0])
+    html = sheets(STARTS[0]).html()
+    stopped = [s for s in c.steps if s.stops]
+    assert stopped
+    for s in stopped:
+        printed = text_of(re.findall(rf'id="step-{s.number}".*?(?=id="step-|$)', html, re.S)[0])
+        assert printed.partition(">")[2].strip().startswith("STOP:")
+
+
+@pytest.mark.parametrize(
+    ("start", "state", "told"),
+    [
+        ("fuel-presure=low@engine", "", "did you mean 'fuel-pressure'"),
+        ("fuel-pressure=lower@engine", "", "there are low, normal"),
+        ("fuel-pressure=low@strainer", "", "@ one of engine"),
+        ("booster-restore@engine", "", "did you mean 'booster-restores'"),
+        ("fuel-pressure=low@engine", "run-up", "did you mean 'run-up-"),
+        ("booster-restores@engine", "static", "brings its own run states"),
+        ("sum-falls-parked@left-tank", "", "cannot be shown"),
+    ],
+)
+def test_a_start_that_cannot_be_understood_says_what_was_meant(
+    start: str, state: str, told: str
+) -> None:
+    """One clear line names the nearest, or what there is."""
+    with pytest.raises(UsageError, match=re.escape(told)):
+        named(bench(LAYOUT), start, state)
+
+
+def test_a_symptom_starts_from_findings_that_make_its_rule_fire() -> None:
+    """The booster that brings the pressure back is two readings, and the rules say so."""
+    b = bench(LAYOUT)
+    start = named(b, "booster-restores")
+    outcome = Diagnosis(b, engine=False).see(start.findings).outcome
+    assert ("booster-restores", "true") in {
+        (s.symptom, s.verdict) for s in outcome.symptoms.values()
+    }
+    assert [f.value for f in start.findings] == ["low", "normal"]
+
+
+def kinds(steps: tuple[ChartStep, ...]) -> set[str]:
+    """Return the kinds of steps."""
+    return {s.kind for s in steps}
+
+
+def test_the_three_charts_between_them_have_every_kind_of_step() -> None:
+    """What the other tests hold is held for every kind."""
+    every = kinds(tuple(s for start in STARTS for s in chart(start).steps))
+    assert every == {
+        "reading", "run", "look", "check", "found", "suspects", "rest", "settle", "hand-over",
+    }  # fmt: skip

@@ -1,0 +1,104 @@
+"""The fault-finding table: the planner's checks, the belief's order, one entry for alike places."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+import pytest
+from diagnosis.shipped import bench
+
+from diagnose.chart.start import finding_starts, named
+from diagnose.chart.table import FaultTable, fault_table
+from diagnose.chart.table_page import on_paper
+from diagnose.errors import UsageError
+from diagnose.job.diagnosis import Diagnosis
+from diagnose.model import CauseAt
+from diagnose.paper.blocks import A3, A4
+from diagnose.planner.actions import NOTHING_DONE
+
+LAYOUT = "low-wing-twin"
+ABOUT = ("fuel-pressure", "booster-restores", "strainer-drain-sample")
+
+
+@lru_cache(maxsize=1)
+def table() -> FaultTable:
+    """Return a part of the table of the shipped twin."""
+    return fault_table(bench(LAYOUT), ABOUT)
+
+
+def test_engines_alike_share_one_entry_that_names_them_all() -> None:
+    """Low pressure has one entry for both engines, its parts told as seen from that engine."""
+    low = [e for e in table().findings if e.name.startswith("fuel-pressure=low@")]
+    assert len(low) == 1
+    assert low[0].places == ("no. 1 engine (port)", "no. 2 engine (starboard)")
+    said = {w for c in low[0].causes for w in c.where}
+    assert not any("no. 1" in w or "no. 2" in w for w in said)
+
+
+def test_causes_stand_in_the_order_of_belief() -> None:
+    """The table ranks as a job would with that finding alone, a mode's parts taken together."""
+    b = bench(LAYOUT)
+    for entry in (*table().findings, *table().symptoms):
+        start = named(b, entry.name)
+        summed: dict[str, float] = {}
+        for cause, p in Diagnosis(b, engine=False).see(start.findings).posterior.ranking():
+            if p >= 0.02 and cause.cause in b.library.causes:
+                summed[cause.cause] = summed.get(cause.cause, 0.0) + p
+        best = sorted(summed, key=lambda c: -summed[c])[: len(entry.causes)]
+        assert [c.cause for c in entry.causes] == best
+
+
+def test_every_cause_has_its_remedy_and_the_check_the_planner_would_make() -> None:
+    """No line without what to do; the check is one of the cause's own."""
+    b = bench(LAYOUT)
+    for entry in (*table().findings, *table().symptoms):
+        for c in entry.causes:
+            known = b.library.causes[c.cause]
+            assert c.remedy == known.rectify
+            assert c.check in {k.check for k in known.checks}
+            at = next(x.at for x in b.net.instances if x.cause == c.cause)
+            settled = b.planner.settles(CauseAt(c.cause, at), NOTHING_DONE)
+            assert settled is not None
+            assert c.check == settled[0]
+
+
+def test_a_symptom_tells_the_findings_that_make_it() -> None:
+    """Who reads 'the booster brings the pressure back' sees which two readings that is."""
+    entry = next(e for e in table().symptoms if e.name.startswith("booster-restores@"))
+    assert len(entry.says) == 2
+    assert "below the band" in entry.says[0]
+    assert "in the band" in entry.says[1]
+
+
+@pytest.mark.parametrize("paper", [A4, A3], ids=lambda p: p.name)
+def test_every_check_named_is_told_in_full_on_the_last_sheets(paper: object) -> None:
+    """Its number is there, cautions stand at the head of its sheet, and it has a close-out."""
+    assert paper in (A4, A3)
+    b = bench(LAYOUT)
+    made = on_paper(b, table(), paper)  # type: ignore[arg-type] # one of the two
+    html = made.html()
+    checks = {c.check for e in (*table().findings, *table().symptoms) for c in e.causes}
+    assert html.count('id="step-') == len(checks)
+    assert html.count("Close-out:") >= len(checks)
+    pages = re.findall(r'<section class="sheet">.*?</section>', html, re.S)
+    for page, sheet in zip(pages, made.sheets(), strict=True):
+        used = sorted(checks)
+        told = [used[p.about - 1] for column in sheet.columns for p in column if p.about]
+        head = " ".join(re.sub(r"<[^>]+>", " ", page.split('class="column"')[0]).split())
+        for h in {h for c in told for h in b.library.checks[c].hazards}:
+            assert " ".join(b.library.hazards[h].text.split()) in head
+
+
+def test_what_went_before_is_no_fault_to_find() -> None:
+    """Rain, the last uplift and days parked are circumstances; they are not in the table."""
+    asked = {s.name.partition("=")[0] for s in finding_starts(bench(LAYOUT))}
+    assert "fuel-pressure" in asked
+    assert "fuel-smell" in asked
+    assert not asked & {"rained-on", "last-uplift", "days-parked", "outside-heat"}
+
+
+def test_a_subject_the_layout_does_not_have_is_told() -> None:
+    """All unknown names at once, in one line."""
+    with pytest.raises(UsageError, match="nothing about nonsense, hand-pump-feel"):
+        fault_table(bench(LAYOUT), ["nonsense", "hand-pump-feel", "fuel-pressure"])
