@@ -21,6 +21,8 @@ from diagnose.fuel.solve import Solution, solve_conditions
 
 MINUTE = 60.0
 _LARGEST_CHANGE = 0.03  # share of a tank's capacity moved in one step
+_LARGEST_ERROR = 0.002  # the same, by which the rates' change over a step may falsify it
+_SHORTEST = 0.05  # [min]
 
 
 @dataclass(frozen=True)
@@ -105,22 +107,29 @@ class _Run:
         now = 0.0
         for minutes, settings in schedule:
             end = now + minutes
+            ahead: Solution | None = None
             while now < end - 1e-9:
-                solution = self.solve(settings, volume)
+                solution = ahead or self.solve(settings, volume)
                 if not solution.converged[0]:
                     self.events.append(Event(float(now), "no-solution", solution.trouble(0)))
                     break
                 found = readings(network, solution)
                 rates = contents_rates(network, solution)[0]
                 quick = np.abs(rates) / (_LARGEST_CHANGE * self.capacity)
-                length = min(step, end - now, max(1.0 / max(quick.max() * MINUTE, 1e-12), 0.05))
+                length = min(
+                    step, end - now, max(1.0 / max(quick.max() * MINUTE, 1e-12), _SHORTEST)
+                )
+                length, ahead = self.steady(settings, volume, rates, length)
                 seconds = length * MINUTE
                 now += length
                 leaks = found.values["overboard-flow"][0]
                 volume, out = self.move(volume, rates * seconds, now - length, length)
                 lost = lost + out + leaks * seconds
                 burnt = burnt + np.nan_to_num(found.values["flow"][0]) * seconds
+                before = self.lamps
                 self.watch(found.values["pressure-lamp"][0], now - length)
+                if not np.array_equal(before, self.lamps, equal_nan=True):
+                    ahead = None  # a switch that has made breaks at its other point
                 pressures.append(found.values["metering-pressure"][0])
                 lamps.append(self.lamps.copy())
                 times.append(now)
@@ -157,6 +166,26 @@ class _Run:
         solution = solve_conditions(self.network, conditions, (state,), (self.faults,), self.start)
         self.start = solution.pressure if solution.converged[0] else None
         return solution
+
+    def steady(
+        self, settings: Settings, volume: Array, rates: Array, length: float
+    ) -> tuple[float, Solution | None]:
+        """Return a step over which the rates hold, at most ``length`` [min], and its end solved.
+
+        Tanks that are joined would else run past the level at which they meet, and back again.
+        None where the step meets a brim or an empty tank: its end is then another one.
+        """
+        while True:
+            after = volume + rates * length * MINUTE
+            if (after < 0.0).any() or (after > self.brim).any():
+                return length, None
+            ahead = self.solve(settings, after)
+            if not ahead.converged[0] or length <= _SHORTEST:
+                return length, ahead
+            turned = np.abs(contents_rates(self.network, ahead)[0] - rates) * length * MINUTE
+            if (turned <= 2.0 * _LARGEST_ERROR * self.capacity).all():
+                return length, ahead
+            length = max(0.5 * length, _SHORTEST)
 
     def move(
         self, volume: Array, change: Array, start: float, length: float

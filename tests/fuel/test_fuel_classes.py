@@ -283,3 +283,31 @@ def test_a_network_has_its_readings_at_all_its_engines_and_tanks() -> None:
     for name, values in found.values.items():
         assert values.shape == (3, len(found.places[name])), name
     assert np.isfinite(found.values["metering-pressure"]).all()
+
+
+def test_a_relief_far_too_high_lifts_a_float_needle_and_enriches() -> None:
+    """Twice the setting on a float carburettor is rich; an injection unit regulates it away."""
+    network = shipped("low-wing-single")
+    run_up = Settings(power={"engine": "run-up"}, levels={"left-tank": 0.5, "right-tank": 0.5})
+    twice = Fault("pump-relief", "relief-set", 2.0)
+    assert word("mixture-strength", "engine", twice, network=network, state=run_up) == "rich"
+    injected = Fault("no1-pump-relief", "relief-set", 2.0)
+    assert word("mixture-strength", ENGINE, injected) == "normal"
+
+
+def test_a_primer_that_passes_enriches_its_engine_at_idle() -> None:
+    """Half a square millimetre is much against what an idling engine burns."""
+    network = shipped("low-wing-single")
+    idle = Settings(power={"engine": "idle"}, levels={"left-tank": 0.5, "right-tank": 0.5})
+    passes = Fault("primer", "leaks-through", 0.5)
+    assert word("mixture-strength", "engine", passes, network=network, state=idle) == "rich"
+
+
+def test_a_vent_that_loses_fuel_streams() -> None:
+    """What is lost at the vent itself is seen there; what is lost at the cap is not."""
+    part = next(p.id for p in shipped().layout.parts.values() if p.kind == "tank-vent")
+    tank = shipped().layout.parts[part].of
+    assert word("vent-outflow", tank, Fault(part, "contents-loss", 20.0)) == "streams"
+    cap = next(p.id for p in shipped().layout.parts.values()
+               if p.kind == "filler-cap" and p.of == tank)  # fmt: skip
+    assert word("vent-outflow", tank, Fault(cap, "contents-loss", 20.0)) == "none"

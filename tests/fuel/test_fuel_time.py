@@ -64,6 +64,29 @@ def test_two_joined_tanks_end_level_and_lose_nothing() -> None:
     assert high == pytest.approx(low, abs=0.02)
 
 
+def test_joined_tanks_meet_without_swinging_whatever_the_longest_step() -> None:
+    """Half-hour steps through a wide pipe: one falls, one rises, and neither turns back."""
+    network = joined_tanks(0.0254)
+    state = Settings(levels={"high": 0.6, "low": 0.2})
+    history = simulate(network, [(600.0, state)], step=30.0)
+    high, low = history.contents.T
+    spoon = 0.002 * 2.0  # of their capacity
+    assert (np.diff(high) < spoon).all()
+    assert (np.diff(low) > -spoon).all()
+    assert high[-1] == pytest.approx(low[-1], abs=spoon)
+
+
+def test_a_full_header_tank_gives_its_fuel_when_nothing_comes_from_above() -> None:
+    """Its vent lets air in as it falls; the engine runs on until it is dry."""
+    network = shipped("header-biplane")
+    off = {"upper-cock": "shut"}
+    state = Settings(positions=off, power={"engine": "cruise"},
+                     levels={"upper-tank": 0.5, "header-tank": 1.0})  # fmt: skip
+    history = simulate(network, [(30.0, state)])
+    assert history.change("header-tank") < -0.9 * float(history.burnt[-1, 0])
+    assert float(history.burnt[-1, 0]) > 0.9 * 0.5 * network.meters[0].burn["cruise"] * 3600.0
+
+
 def returning(flow: float) -> Network:
     """Return an engine fed from one tank whose vapour return runs to another, nearly full."""
     figures = {"capacity": 0.2, "depth": 0.4, "height": 0.6}
