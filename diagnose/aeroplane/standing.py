@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import Final
 
 from diagnose.knowledge_files.cutting import card_of
-from diagnose.model import AEROPLANE, Aeroplane, CauseAt, Layout, Question, Work
+from diagnose.model import AEROPLANE, Aeroplane, Card, CauseAt, Layout, Question, Work
 from diagnose.places import Places
 from diagnose.units import show
 
@@ -146,8 +146,13 @@ def _with(what: str, on: str, reference: str) -> str:
     return f"{what} ({', '.join(p for p in (on, reference) if p)})"
 
 
-def remarks(layout: Layout, question: Question, place: str) -> tuple[str, ...]:
-    """Return what the aeroplane's file says where ``question`` is asked at ``place``."""
+def remarks(
+    layout: Layout, question: Question, place: str, *, brief: bool = False
+) -> tuple[str, ...]:
+    """Return what the aeroplane's file says where ``question`` is asked at ``place``.
+
+    ``brief`` leaves out what stands in the file and is not needed to read the gauge.
+    """
     own = layout.aeroplane
     if own is None:
         return ()
@@ -157,15 +162,19 @@ def remarks(layout: Layout, question: Question, place: str) -> tuple[str, ...]:
         part = layout.parts[d.cause.at]
         read_on = part.kind in question.instruments and d.cause.at in here
         if d.cause.at == place or read_on:
-            out.append(f"{_entry(d.id, d.since, d.reference)}: {d.what}")
+            name = f"deferred {d.id}" if brief else _entry(d.id, d.since, d.reference)
+            out.append(f"{name}: {d.what}")
     for q in own.quirks:
         if q.question in ("", question.id) and q.at in here and (q.question or q.at == place):
             out.append(f"known of this aeroplane: {q.text}")
     card = card_of(question, layout, place)
     if card is not None:
-        unit = {"pressure": "psi", "volume": "l", "flow": "l/h"}[card.dimension]
-        error = f"; itself within {show(card.error, unit)}" if card.error else ""
-        points = "; ".join(card.shown)
         name = f"error card {card.reference or 'without reference'}"
-        out.append(f"{name} ({points}{error}): figures are corrected by it")
+        out.append(f"{name}: {_points(card)}" if not brief else f"{name} corrects what it shows")
     return tuple(out)
+
+
+def _points(card: Card) -> str:
+    unit = {"pressure": "psi", "volume": "l", "flow": "l/h"}[card.dimension]
+    error = f"; itself within {show(card.error, unit)}" if card.error else ""
+    return f"{'; '.join(card.shown)}{error}; figures are corrected by it"

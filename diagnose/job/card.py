@@ -220,8 +220,14 @@ def kept_lines(bench: Bench, kept: Iterable[Sequence[str]]) -> tuple[CardLine, .
 
 def _own(bench: Bench, wanted: Sequence[Reading]) -> tuple[str, ...]:
     """Return what this aeroplane's own file says of what is read: deferred defects, error cards."""
-    questions = bench.library.questions
-    said = (t for r in wanted for t in remarks(bench.layout, questions[r.question], r.place))
+    asked = dict.fromkeys(r.question for r in wanted)
+    said = [
+        f"{short_label(bench, place)}: {text}"
+        for question in map(bench.library.questions.__getitem__, asked)
+        # a line has a box for every place of its kind, wanted or not
+        for place in bench.places.parts_of_kind(question.at)
+        for text in remarks(bench.layout, question, place, brief=True)
+    ]
     return tuple(dict.fromkeys(said))
 
 
