@@ -73,7 +73,7 @@ def _to_prove(job: Job) -> Iterator[Outstanding]:
     state = job.state
     if not state.rectified:
         return
-    if state.phase != "verified":
+    if state.phase not in ("verified", "finished"):
         yield Outstanding("verify", "verification run in the state and conditions of the report")
     for cause in state.rectified:
         for item, words in FOLLOW_UPS.items():

@@ -1,0 +1,128 @@
+"""Two ways to use engine runs: one card for everything worth reading, or one question a run."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from diagnose.belief import Belief
+from diagnose.job.card import lines_for
+from diagnose.job.confirming import confirmed
+from diagnose.job.diagnosis import Bench, Diagnosis
+from diagnose.job.gates import need_of_check
+from diagnose.model import CauseAt, Finding
+from diagnose.planner import Action, Planner, Reading, Situation
+from diagnose.planner.occasion import worth_in_one_run
+from diagnose.planner.outlook import Outlook
+from diagnose.planner.plan import Scored
+
+LINES = 9
+"""Lines of a card: what fits one page for four engines (seen on the printed cards: 4 to 10)."""
+
+MOST_ACTIONS = 60
+LONGEST = 960.0
+"""Minutes after which a job is handed over: two working days (no source)."""
+
+Asked = Callable[[Reading], Finding | None]
+Looked = Callable[[str, str], str | None]
+
+
+@dataclass(frozen=True)
+class Played:
+    """How one job went: engine runs started, minutes spent, whether the true cause was found."""
+
+    starts: int
+    minutes: float
+    found: bool
+
+
+class OneAtATime(Planner):
+    """Plans every reading of a running engine as a run of its own."""
+
+    def bundle(self, outlook: Outlook, runs: Sequence[Scored], size: int = 1) -> tuple[Scored, ...]:
+        """Return the one reading that tells most."""
+        return super().bundle(outlook, runs, 1)
+
+
+def played(
+    bench: Bench,
+    reported: Sequence[Finding],
+    asked: Asked,
+    looked: Looked,
+    truth: CauseAt,
+    *,
+    cards: bool,
+    planner: Planner | None = None,
+) -> Played:
+    """Play one job to the confirmed cause; ``cards``: a run reads a whole card, else one thing.
+
+    Both ways ask the same planner the same question, pay a start for every run and stop at the
+    same point: the true cause is confirmed by a check, nothing more would tell, or two days.
+    """
+    use = planner or (bench.planner if cards else OneAtATime(bench.planner.catalogue))
+    diagnosis = Diagnosis(bench, engine=False)
+    findings = list(reported)
+    situation = Situation()
+    starts, minutes = 0, 0.0
+    for _ in range(MOST_ACTIONS):
+        step = diagnosis.see(findings)
+        if confirmed(bench, truth, findings):
+            return Played(starts, minutes, True)
+        action = use.next(diagnosis.belief, step.posterior, situation, float("inf")).action
+        if action is None or minutes > LONGEST:
+            break
+        if action.is_run:
+            starts += 1
+            if cards:
+                action = carded(bench, diagnosis.belief, step.posterior, situation, action)
+        elif action.is_check and need_of_check(bench.library.checks[action.check]) == "run":
+            starts += 1
+        minutes += action.minutes
+        situation = done(situation, bench, action)
+        for r in action.readings:
+            got = asked(r)
+            if got is not None:
+                findings.append(got)
+        if action.is_check:
+            result = looked(action.check, action.at)
+            if result is not None:
+                findings.append(Finding(action.check, action.at, result, check=True))
+    return Played(starts, minutes, False)
+
+
+def carded(
+    bench: Bench, belief: Belief, posterior: object, situation: Situation, action: Action
+) -> Action:
+    """Return the run of ``action`` with everything on its card read; neighbours cost a glance."""
+    wanted = worth_in_one_run(bench.planner, belief, posterior, situation, 48)  # type: ignore[arg-type] # a Posterior
+    lines = lines_for(bench, wanted)[:LINES]
+    readings = tuple(r for line in lines for r in line.readings())
+    first = [line.readings()[0] for line in lines]
+    return replace(action, readings=readings, minutes=bench.planner.minutes_of(first))
+
+
+def done(situation: Situation, bench: Bench, action: Action) -> Situation:
+    """Return the situation after ``action``."""
+    asked = situation.asked | {r.key for r in action.readings}
+    opened, made = situation.opened, situation.done
+    if action.is_check:
+        made = made | {(action.check, action.at)}
+        opened = opened | {bench.library.checks[action.check].access}
+    return replace(situation, asked=asked, done=made, opened=opened)
+
+
+def answers_from(answers: Mapping[tuple[str, str, str], Finding]) -> Asked:
+    """Return what a table of answers says to a reading, None for 'not checked'."""
+    return lambda reading: answers.get(reading.key)
+
+
+def looks_at(bench: Bench, truth: CauseAt) -> Looked:
+    """Return what a check shows when ``truth`` is all that is wrong: its own checks find it."""
+
+    def look(check: str, at: str) -> str | None:
+        for c in bench.library.causes[truth.cause].checks:
+            if c.check == check and at in bench.places.related(truth.at, c.at, {}):
+                return c.result
+        return next(iter(bench.library.checks[check].results))
+
+    return look
