@@ -118,23 +118,23 @@ class Outlook:
         return float(bits_left(mean)) - inside
 
     def parted(self, given: Floats) -> tuple[CauseAt, ...]:
-        """Return the likeliest cause and the likeliest one that would answer otherwise.
+        """Return the likeliest cause and the one best told from it, by belief and difference.
 
-        given: P(class | hypothesis), shape (H, C).  Empty when all answer alike.
+        given: P(class | hypothesis), shape (H, C).  Empty when all answer much alike.  A stranger
+        could answer anything; it is never named.
         """
         per = (self.weights[:, None] * given).reshape(len(self.causes), 3, -1).sum(axis=1)
         mass = per.sum(axis=1)
-        # a stranger could answer anything; it is named second at the most
-        order = np.argsort(
-            -np.where(np.arange(len(mass)) == self.unknown, 0.0, mass), kind="stable"
-        )
-        says = per / np.maximum(mass[:, None], 1e-300)
-        first = int(order[0])
-        for k in order[1:].tolist():
-            if 0.5 * np.abs(says[first] - says[k]).sum() > 0.5:
-                pair = (self.causes[first], self.causes[k])
-                return tuple(self._names[int(i)] for i in pair)
-        return ()
+        if self.unknown >= 0:
+            mass[self.unknown] = 0.0
+        first = int(np.argmax(mass))
+        says = per / np.maximum(per.sum(axis=1, keepdims=True), 1e-300)
+        apart = 0.5 * np.abs(says - says[first]).sum(axis=1)
+        worth = mass * np.where(apart > 0.2, apart, 0.0)
+        other = int(np.argmax(worth))
+        if worth[other] <= 0.0:
+            return ()
+        return tuple(self._names[int(self.causes[k])] for k in (first, other))
 
 
 def reading_table(belief: Belief, reading: Reading) -> ClassTable:
