@@ -279,12 +279,14 @@ def test_a_test_run_draws_burn_times_minutes() -> None:
         assert tank["gives_out"] == "down to unusable"
 
 
-def test_a_full_header_tank_is_not_said_to_be_dry() -> None:
-    """Where the model ends with fuel still in the header tank, the page says so."""
+def test_the_header_tank_runs_down_after_the_tank_above() -> None:
+    """Its fuel comes on top of what the upper tank gives, and is told as such."""
     page = text("endurance", "header-biplane", "--set", "upper-tank=50 %")
+    lasts = by_id(data("endurance", "header-biplane", "--set", "upper-tank=50 %")["tanks"])
 
-    assert "the model ends here" in page
-    assert "comes on top" in page
+    assert "the model ends here" not in page
+    above, header = lasts["upper-tank"]["lasts_min"], lasts["header-tank"]["lasts_min"]
+    assert header > 1.5 * above
 
 
 @pytest.mark.usefixtures("unsolved")

@@ -188,10 +188,6 @@ def endurances(question: Asked, minutes: float, power: str) -> Endurances:
 _DRAWN = 0.05e-3 / 3600.0  # [m3/s] less than this is not feeding anything
 _FINEST = 1.0  # [min] shortest step asked for
 _TOGETHER = "all tanks feed together, and then an engine starves"
-_UNVENTED = (
-    "the model ends here: in it a full header tank takes in no air once the tank above is bare, so "
-    "what is in the header tank comes on top"
-)
 
 
 def _endurance(
@@ -213,11 +209,8 @@ def _endurance(
     out = []
     for tank, end in ends.items():
         lasts, why = end if end else (None, "")
-        node = question.network.tanks[question.network.tank_index[tank]]
         if len(tanks) > 1 and why and lasts != one.history.first("tank-dry", tank):
             why = _TOGETHER
-        if end and node.header and one.end(tank) > 0.99 * node.capacity:
-            why = _UNVENTED
         out.append(Endurance(tank, one, _used(one, tank, minutes, lasts), lasts, why))
     return out
 

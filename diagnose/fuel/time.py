@@ -177,6 +177,10 @@ class _Run:
         """
         while True:
             after = volume + rates * length * MINUTE
+            if (after < 0.0).any() and length > _SHORTEST:  # no further than the last drop
+                left = np.where(after < 0.0, volume / np.maximum(-rates * MINUTE, 1e-12), length)
+                length = max(0.999 * float(left.min()), _SHORTEST)
+                continue
             if (after < 0.0).any() or (after > self.brim).any():
                 return length, None
             ahead = self.solve(settings, after)
