@@ -6,10 +6,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from difflib import get_close_matches
 
-from diagnose.chart.checks import LEAK_CHECK, how_checked
+from diagnose.chart.checks import LEAK_CHECK, how_checked, known_before
 from diagnose.chart.labels import APPROVED, cautions, labels
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
+from diagnose.job.gates import need_of_check
 from diagnose.model import GRADES, Cause, CauseCheck, Produces
 from diagnose.paper.blocks import Block, Paper, Para
 from diagnose.paper.sheets import Group, Set
@@ -69,7 +70,10 @@ def on_paper(bench: Bench, cause_id: str, paper: Paper) -> Set:
 def _blocks(bench: Bench, cause: Cause) -> Iterator[Block]:
     yield _block(_what(bench, cause))
     checks = [bench.library.checks[c.check] for c in cause.checks]
-    careful = cautions(bench, [h for c in checks for h in c.hazards])
+    careful = (
+        *cautions(bench, [h for c in checks for h in c.hazards]),
+        *known_before(bench, map(need_of_check, checks)),
+    )
     if careful:
         yield replace(_block([Para("Cautions, before any check", "sub"), *careful]), heavy=True)
     for c in cause.checks:

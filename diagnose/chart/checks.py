@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
+from diagnose.chart.labels import named
+from diagnose.job.before_run import FOR_A_RUN, STOP_AT_ONCE, gate_words
+from diagnose.job.diagnosis import Bench
+from diagnose.job.gates import Need
 from diagnose.model import Check
 from diagnose.paper.blocks import Para
 
@@ -11,6 +15,34 @@ LEAK_CHECK = (
     "Close what was opened as its check says, leak-check what carries fuel, count the tools, log "
     "what was found."
 )
+
+
+MARKED: Mapping[Need, str] = {"power": "POWER", "run": "RUN"}
+"""What the lists are called that must be known before power goes on or a propeller turns."""
+
+
+def known_before(bench: Bench, needs: Iterable[Need]) -> tuple[Para, ...]:
+    """Return what must be known: before power goes on the fuel system, and before a run."""
+    wanted = set(needs)
+    gates = gate_words(bench, bench.planner.catalogue.gates)
+    out = []
+    if "power" in wanted:
+        said = "; ".join([*FOR_A_RUN[1:], *gates])
+        out.append(Para(f"POWER list, known before power goes on, else do not: {said}.", "warn"))
+    if "run" in wanted:
+        said = "; ".join([*FOR_A_RUN, *gates])
+        out.append(Para(f"RUN list, known before a propeller turns, else do not: {said}.", "warn"))
+        out.append(Para(f"STOP AT ONCE in any run: {' '.join(STOP_AT_ONCE)}", "warn"))
+    return tuple(out)
+
+
+def first_read(bench: Bench, hazards: Iterable[str], need: Need) -> Iterable[Para]:
+    """Yield which lists and cautions at the head of the sheet belong to a step, if any."""
+    lists = [f"the {MARKED[need]} list"] if need else []
+    cautions = named(bench, hazards)
+    if lists or cautions:
+        said = "; ".join(x for x in (*lists, cautions) if x)
+        yield Para(f"First, from the head of this sheet: {said}.", "warn")
 
 
 def how_checked(check: Check) -> Iterable[Para]:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from diagnose.chart.checks import known_before
 from diagnose.chart.grow import decision_chart
 from diagnose.chart.labels import APPROVED, NO_RATES, cautions, labels
 from diagnose.chart.start import Start
-from diagnose.chart.steps import TO_WRITE, hazards_of_step, known_before, step_blocks
+from diagnose.chart.steps import TO_WRITE, hazards_of_step, step_blocks
 from diagnose.chart.tree import Chart
 from diagnose.job.diagnosis import Bench
 from diagnose.paper.blocks import Block, Paper, Para, Part
@@ -43,7 +44,7 @@ def on_paper(bench: Bench, chart: Chart, paper: Paper) -> Set:
     def over(parts: Sequence[Part]) -> tuple[Part, ...]:
         here = [steps[p.about] for p in parts if p.about]
         hazards = [h for s in here for h in hazards_of_step(bench, s)]
-        paras = [*cautions(bench, hazards), *known_before(bench, here)]
+        paras = [*cautions(bench, hazards), *known_before(bench, (s.need for s in here))]
         return (Block((Para(BEFORE, "sub"), *paras), heavy=True),) if paras else ()
 
     tree = (

@@ -93,8 +93,10 @@ class Grower:
         node.known = dict(step.posterior.ranking())
         node.ended = node.cause is not None
         outcome = step.outcome
-        node.stops = tuple(s.text for s in outcome.stops if s.text not in node.told)
-        node.warns = tuple(c.text for c in outcome.cautions if c.text not in node.told)
+        stops = dict.fromkeys(s.text for s in outcome.stops)  # two rules may say the same
+        warns = dict.fromkeys(c.text for c in outcome.cautions)
+        node.stops = tuple(s for s in stops if s not in node.told)
+        node.warns = tuple(w for w in warns if w not in node.told)
         node.told = node.told | set(node.stops) | set(node.warns)
         if node.cause is None:
             node.suspects = suspects(self.diagnosis, step, node.situation, LISTED)

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from diagnose.chart.checks import LEAK_CHECK, how_checked, people
-from diagnose.chart.labels import named
+from diagnose.chart.checks import LEAK_CHECK, first_read, how_checked, people
 from diagnose.chart.tree import Chart, ChartStep, Way
-from diagnose.job.before_run import FOR_A_RUN, STOP_AT_ONCE, gate_words, set_up_words
+from diagnose.job.before_run import set_up_words
 from diagnose.job.diagnosis import Bench
 from diagnose.job.explain import word_for
-from diagnose.job.gates import Need
 from diagnose.job.wording import cause_words
 from diagnose.model import CauseAt
 from diagnose.paper.blocks import Block, Para, reference
@@ -53,29 +51,7 @@ def _arrival(step: ChartStep) -> Iterable[Para]:
 
 
 def _before(bench: Bench, step: ChartStep) -> Iterable[Para]:
-    lists = [f"the {MARKED[step.need]} list"] if step.need else []
-    cautions = named(bench, hazards_of_step(bench, step))
-    if lists or cautions:
-        yield Para(f"First, from the head of this sheet: {'; '.join([*lists, cautions])}.", "warn")
-
-
-MARKED: Mapping[Need, str] = {"power": "POWER", "run": "RUN"}
-"""What the lists are called that must be known before power goes on or a propeller turns."""
-
-
-def known_before(bench: Bench, steps: Iterable[ChartStep]) -> tuple[Para, ...]:
-    """Return what must be known before ``steps``: for power on the fuel system, and for a run."""
-    needs = {s.need for s in steps}
-    gates = gate_words(bench, bench.planner.catalogue.gates)
-    out = []
-    if "power" in needs:
-        said = "; ".join([*FOR_A_RUN[1:], *gates])
-        out.append(Para(f"POWER list, known before power goes on, else do not: {said}.", "warn"))
-    if "run" in needs:
-        said = "; ".join([*FOR_A_RUN, *gates])
-        out.append(Para(f"RUN list, known before a propeller turns, else do not: {said}.", "warn"))
-        out.append(Para(f"STOP AT ONCE in any run: {' '.join(STOP_AT_ONCE)}", "warn"))
-    return tuple(out)
+    yield from first_read(bench, hazards_of_step(bench, step), step.need)
 
 
 # ------------------------------------------------------------------ actions
@@ -253,7 +229,7 @@ def _seldom(bench: Bench, step: ChartStep) -> Iterable[Para]:
             verify = f" Verify: {known.verify}" if known.verify else ""
             said = f"FOUND: {name}. Rectify: {known.rectify}{verify}"
         else:
-            said = f"most often {name}: go on at {reference(s.step)}"
+            said = f"Most often {name}: go on at {reference(s.step)}"
         warned = "".join(f" CAUTION: {w}" for w in s.warns)
         yield Para(f"{labels[s.value]}:{warned} {said}", "item", TICK)
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from diagnose.chart.checks import LEAK_CHECK, how_checked
-from diagnose.chart.labels import APPROVED, NO_RATES, cautions, labels, named
+from diagnose.chart.checks import LEAK_CHECK, first_read, how_checked, known_before
+from diagnose.chart.labels import APPROVED, NO_RATES, cautions, labels
 from diagnose.chart.table import Entry, FaultTable, Likely
 from diagnose.job.diagnosis import Bench
+from diagnose.job.gates import need_of_check
 from diagnose.paper.blocks import Block, Paper, Para, Part, Row, reference
 from diagnose.paper.sheets import Group, Set
 from diagnose.paper.words import shown
@@ -41,10 +42,11 @@ def on_paper(bench: Bench, table: FaultTable, paper: Paper) -> Set:
     def over(here: Sequence[Part]) -> tuple[Part, ...]:
         if parts[0] in here:
             return (opening,)
-        hazards = [
-            h for p in here if p.anchor for h in bench.library.checks[used[p.anchor - 1]].hazards
-        ]
-        paras = cautions(bench, hazards)
+        checks = [bench.library.checks[used[p.about - 1]] for p in here if p.about]
+        paras = (
+            *cautions(bench, [h for c in checks for h in c.hazards]),
+            *known_before(bench, map(need_of_check, checks)),
+        )
         head = Para("READ BEFORE ANY CHECK ON THIS SHEET", "sub")
         return (Block((head, *paras), heavy=True),) if paras else ()
 
@@ -116,9 +118,7 @@ def _check(bench: Bench, check_id: str, number: int) -> Block:
     if check.access_minutes:
         minutes += f" and {check.access_minutes:.0f} for access"
     paras = [Para(f"{number}  {check.title} ({minutes})", "head")]
-    if check.hazards:
-        paras.append(Para(f"First, from the head of this sheet: {named(bench, check.hazards)}.",
-                          "warn"))  # fmt: skip
+    paras += first_read(bench, check.hazards, need_of_check(check))
     paras += how_checked(check)
     first, *others = check.results
     paras.append(Para(f"{check.results[first]}: next cause of the line", "answer", "\u25a1"))

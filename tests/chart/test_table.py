@@ -13,6 +13,7 @@ from diagnose.chart.table import FaultTable, fault_table
 from diagnose.chart.table_page import on_paper
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Diagnosis
+from diagnose.job.gates import need_of_check
 from diagnose.model import CauseAt
 from diagnose.paper.blocks import A3, A4
 from diagnose.planner.actions import NOTHING_DONE
@@ -88,6 +89,9 @@ def test_every_check_named_is_told_in_full_on_the_last_sheets(paper: object) -> 
         head = " ".join(re.sub(r"<[^>]+>", " ", page.split('class="column"')[0]).split())
         for h in {h for c in told for h in b.library.checks[c].hazards}:
             assert " ".join(b.library.hazards[h].text.split()) in head
+        needs = {need_of_check(b.library.checks[c]) for c in told}
+        assert ("POWER list" in head) == ("power" in needs)
+        assert ("RUN list" in head) == ("run" in needs)
 
 
 def test_what_went_before_is_no_fault_to_find() -> None:
