@@ -84,6 +84,8 @@ def test_a_job_on_an_aeroplane_keeps_its_file_and_its_recent_work() -> None:
     job = Registry().entries()[-1].id
     record = run("job", "report", job).output
     assert "invented maintenance manual, revision 7" in record
+    assert "THIS VERY AEROPLANE" in record
+    assert "D4: fuel pressure gauge of no. 3 engine reads low" in " ".join(record.split())
 
 
 def test_a_changed_file_is_warned_of_and_taken_only_when_told(home: Path) -> None:

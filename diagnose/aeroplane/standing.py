@@ -169,8 +169,8 @@ def remarks(
             out.append(f"known of this aeroplane: {q.text}")
     card = card_of(question, layout, place)
     if card is not None:
-        name = f"error card {card.reference or 'without reference'}"
-        out.append(f"{name}: {_points(card)}" if not brief else f"{name} corrects what it shows")
+        name = f"its error card ({card.reference or 'no reference'})"
+        out.append(f"{name}: {_points(card)}" if not brief else f"{name} corrects it")
     return tuple(out)
 
 

@@ -9,6 +9,7 @@ from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.paper.words import UNREVIEWED
 from diagnose.report import day, findings, safety, work
 from diagnose.report.entries import Entries
+from diagnose.report.own import own_file
 from diagnose.report.plain import Report, Row, Section, utc
 
 _TYPED = {
@@ -46,6 +47,7 @@ def build(job: Job, now: datetime | None = None) -> Report:
         warnings=_warnings(job),
         sections=(
             _particulars(job, made_at),
+            own_file(job),
             work.before(entries),
             work.at_hand(entries),
             findings.answers(entries),

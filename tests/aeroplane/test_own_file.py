@@ -179,5 +179,5 @@ def test_what_is_known_of_a_gauge_is_said_where_it_is_read() -> None:
     layout = laid(DEMO)
     assert "deferred defect D4" in remarks(layout, PRESSURE, "no3-engine")[0]
     assert "swings about half a psi" in remarks(layout, PRESSURE, "no1-engine")[0]
-    assert "error card card 3: shows 5 psi" in remarks(layout, PRESSURE, "no2-engine")[0]
+    assert "its error card (card 3): shows 5 psi" in remarks(layout, PRESSURE, "no2-engine")[0]
     assert remarks(layout, PRESSURE, "no4-engine") == ()
