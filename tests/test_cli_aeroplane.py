@@ -204,3 +204,18 @@ def test_several_complaints_and_tests_by_the_command_line(home: Path) -> None:
     record = run("job", "report", job).output
     assert "timed delivery" in record
     assert "coughed" in record
+
+
+def test_a_kill_while_opening_leaves_no_job_without_its_file() -> None:
+    """Opening, file and work are one group: cut anywhere inside it there is no job at all."""
+    put(DEMO, "X-DEMO")
+    run("job", "new", "--aeroplane", "X-DEMO", "--report", "No 2 fades", typed=["0"])
+    path = Registry().path(Registry().entries()[-1].id)
+    whole = path.read_bytes().splitlines(keepends=True)
+    for count in (1, 2, 3):
+        path.write_bytes(b"".join(whole[:count]))
+        refused = run("job", "resume", path.stem, typed=["pause"])
+        assert isinstance(refused.exception, CaseError)
+        assert "no opening entry" in str(refused.exception)
+    path.write_bytes(b"".join(whole[:4]))
+    assert "deferred D4" in run("job", "resume", path.stem, typed=["pause"]).output

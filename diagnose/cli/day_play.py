@@ -13,7 +13,7 @@ from pathlib import Path
 
 from diagnose.cli import screens
 from diagnose.cli.job_play import keep_action, say
-from diagnose.cli.own_file import keep_file, own_bench
+from diagnose.cli.own_file import file_entries, own_bench
 from diagnose.errors import UsageError
 from diagnose.job.card import CardLine, card_of, short_label
 from diagnose.job.closeout import (
@@ -61,8 +61,8 @@ def play_day(root: Path, cases: Path) -> Job:
     case = load_case(cases / "days" / "demo-day.yaml", bench.library, bench.layout)
     answers = CaseAnswers(case, bench.library, bench.layout)
     day = date.today()
-    job = Job.open(Registry(), bench, day.isoformat(), case.reported, aeroplane="X-DEMO")
-    keep_file(job, kept, day)
+    also = file_entries(bench, kept, day)
+    job = Job.open(Registry(), bench, day.isoformat(), case.reported, also, aeroplane="X-DEMO")
     say("\nMORNING: two complaints")
     say([*screens.heading(job), f"Reported: {case.reported}"])
     second = "No. 3 fuel pressure about 11 psi all day, engine runs well."

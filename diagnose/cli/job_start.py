@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from diagnose.cli.loading import bench_at, layout_at
-from diagnose.cli.own_file import bench_of, keep_file, own_bench
+from diagnose.cli.own_file import bench_of, file_entries, own_bench
 from diagnose.cli.session import Session
 from diagnose.cli.talk import Talk
 from diagnose.errors import CaseError, Origin, Problem, UsageError
@@ -24,23 +24,22 @@ from diagnose.knowledge_files import list_layouts
 def start(root: Path, layout: str, report: str, typed: Mapping[str, str]) -> None:
     """Open a job, asking for what is missing, and work it."""
     talk = Talk()
-    own = own_bench(root, typed.get("aeroplane", ""), layout)
+    given = dict(typed)
+    asking = sys.stdin.isatty()
+    if asking and not given.get("aeroplane"):
+        # first of all: its own file may say which layout it is
+        given["aeroplane"] = talk.line("Which aeroplane (registration)? (Enter: leave empty)")
+    own = own_bench(root, given.get("aeroplane", ""), layout)
     bench = own[0] if own else bench_at(root, layout or _ask_layout(talk, root))
     said = report or talk.ask("What was reported (in the words it was told)?", _something)
-    given = dict(typed)
-    if sys.stdin.isatty():
-        for key, what in (
-            ("aeroplane", "Which aeroplane (registration)"),
-            ("asked_by", "Your name"),
-        ):
-            given[key] = given.get(key) or talk.line(f"{what}? (Enter: leave empty)")
+    if asking and not given.get("asked_by"):
+        given["asked_by"] = talk.line("Your name? (Enter: leave empty)")
     if own:
         given["aeroplane"] = _registration(bench)
     today = date.today()
-    job = Job.open(Registry(), bench, today.isoformat(), said, **given)
-    if own:
-        keep_file(job, own[1], today)
-    elif given.get("aeroplane"):
+    also = file_entries(bench, own[1], today) if own else ()
+    job = Job.open(Registry(), bench, today.isoformat(), said, also, **given)
+    if not own and given.get("aeroplane"):
         talk.say(f"No file for {given['aeroplane']}: limits are the layout's, no history is known.")
     Session(job).run()
 
@@ -91,5 +90,5 @@ def renew_aeroplane(root: Path, job: Job) -> Job:
     if own is None:
         raise UsageError(f"there is no file for '{name}'; see `diagnose aeroplane list`.")
     again = Job(job.name, job.log, own[0], job.registry)
-    keep_file(again, own[1], date.today())
+    again.record_group(file_entries(own[0], own[1], date.today(), job.state.before))
     return again

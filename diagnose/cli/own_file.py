@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
@@ -13,7 +14,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.hangar import KEPT, Hangar, Kept, event_of
 from diagnose.job.job import Job
 from diagnose.knowledge_files import lay_over, layout_of_aeroplane
-from diagnose.model import Layout
+from diagnose.model import Layout, Work
 
 
 def laid(root: Path, kept: Kept) -> Layout:
@@ -52,15 +53,23 @@ def own_bench(root: Path, aeroplane: str, layout: str) -> tuple[Bench, Kept] | N
     return bench, kept
 
 
-def keep_file(job: Job, kept: Kept, today: date) -> None:
-    """Keep the file in the log, and the work it lists since the last good run."""
-    own = job.bench.layout.aeroplane
+def file_entries(
+    bench: Bench, kept: Kept, today: date, known: Iterable[Work] = ()
+) -> list[tuple[str, Mapping[str, str]]]:
+    """Return the entries that keep the file, and the work it lists since the last good run.
+
+    ``known``: work the job has already.
+    """
+    own = bench.layout.aeroplane
     assert own is not None
-    job.record(KEPT, **event_of(kept, own.registration))
-    known = {(w.what, w.at) for w in job.state.before}
-    for work in recent_work(own, today):
-        if (work.what, work.at) not in known:
-            job.record("work", what=work.what, place=work.at, source=f"file of {own.registration}")
+    there = {(w.what, w.at) for w in known}
+    source = f"file of {own.registration}"
+    work = [
+        ("work", {"what": w.what, "place": w.at, "source": source})
+        for w in recent_work(own, today)
+        if (w.what, w.at) not in there
+    ]
+    return [(KEPT, event_of(kept, own.registration)), *work]
 
 
 def about(job: Job, today: date) -> list[str]:

@@ -41,22 +41,31 @@ class Job:
         self._before: tuple[Work, ...] = ()
 
     @classmethod
-    def open(cls, registry: Registry, bench: Bench, day: str, reported: str, **typed: str) -> Job:
+    def open(
+        cls,
+        registry: Registry,
+        bench: Bench,
+        day: str,
+        reported: str,
+        also: Sequence[tuple[str, Mapping[str, Any]]] = (),
+        **typed: str,
+    ) -> Job:
         """Open a new job on ``bench`` for what was ``reported``, verbatim.
 
-        ``typed``: aeroplane, serial, hours, asked_by, place, wind, outside_air, pressure ... as
-        typed by the person; kept and printed, never interpreted.
+        ``also``: entries without which the job is not to be opened, such as the aeroplane's own
+        file.  ``typed``: aeroplane, serial, hours, asked_by, place, wind, outside_air, pressure ...
+        as typed by the person; kept and printed, never interpreted.
         """
         name = registry.new_id(day)
         job = cls(name, JobLog(registry.path(name)), bench, registry)
-        job.record(
-            "opened",
-            layout=bench.layout.id,
-            layout_edition=bench.layout.edition,
-            edition=bench.library.edition,
-            reported=reported,
+        opened = {
+            "layout": bench.layout.id,
+            "layout_edition": bench.layout.edition,
+            "edition": bench.library.edition,
+            "reported": reported,
             **typed,
-        )
+        }
+        job.record_group([("opened", opened), *also])
         return job
 
     def _folded(self) -> JobState:

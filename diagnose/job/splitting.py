@@ -48,7 +48,6 @@ def split_off(job: Job, number: int, by: str, day: str) -> Job:
     events = {e["n"]: e for e in job.log.events}
     typed = {k: str(v) for k, v in job.state.opened.items() if k not in _OWN and v}
     typed["split_from"] = job.name
-    new = Job.open(job.registry, job.bench, day, chosen.text, **typed)
     entries: list[Entry] = []
     kept = next((e for e in reversed(job.log.events) if e["event"] == KEPT), None)
     if kept is not None:
@@ -59,7 +58,7 @@ def split_off(job: Job, number: int, by: str, day: str) -> Job:
     ]
     entries.append(("complaint-placed", {"of": 1, **_place_of(chosen)}))
     entries += [_copied(job, events[n]) for n in moved]
-    new.record_group(entries)
+    new = Job.open(job.registry, job.bench, day, chosen.text, entries, **typed)
     taken: list[Entry] = [
         ("withdrawn", {"of": n, "why": f"goes with job {new.name}"}) for n in moved
     ]

@@ -26,7 +26,7 @@ _TYPED = {
 """Particulars every record has a line for, said or not."""
 
 _WEATHER = ("wind", "outside_air", "pressure")
-_OWN = ("n", "at", "event", "layout", "layout_edition", "edition", "reported")
+_OWN = ("n", "at", "event", "layout", "layout_edition", "edition", "reported", "part")
 
 
 def build(job: Job, now: datetime | None = None) -> Report:
