@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -12,6 +13,7 @@ from diagnose.cli import aeroplane_trend
 from diagnose.cli.loading import knowledge_root, print_json
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
+    from diagnose.errors import Problem
     from diagnose.job.hangar import Kept
 
 app = typer.Typer(
@@ -116,26 +118,40 @@ def show(
 def check(
     context: typer.Context,
     files: Annotated[list[str], typer.Argument(help="Registrations or files.")],
+    as_json: AsJson = False,
 ) -> None:
     """Check aeroplanes' files and name every problem; leaves with 4 when one cannot be used."""
     from diagnose.aeroplane import warnings
     from diagnose.cli.own_file import laid
-    from diagnose.errors import CaseError, Problem
+    from diagnose.errors import CaseError
 
     root = knowledge_root(context)
     problems: list[Problem] = []
+    rows: list[dict[str, object]] = []
     for name in files:
         try:
             layout = laid(root, found(name))
         except CaseError as error:
             problems += error.problems
+            rows.append({"file": name, "in_order": False, "problems": _plain(error.problems)})
             continue
         said = warnings(layout, date.today())
-        typer.echo(f"{name}: in order over layout '{layout.id}'; {len(said)} warning(s)")
-        for w in said:
-            typer.echo(f"  WARNING {w}.")
+        rows.append({"file": name, "in_order": True, "problems": [], "warnings": list(said)})
+        if not as_json:
+            typer.echo(f"{name}: in order over layout '{layout.id}'; {len(said)} warning(s)")
+            for w in said:
+                typer.echo(f"  WARNING {w}.")
+    if as_json:
+        print_json({"files": rows})
     if problems:
         raise CaseError(problems)
+
+
+def _plain(problems: Iterable[Problem]) -> list[dict[str, object]]:
+    return [
+        {"file": p.origin.file, "line": p.origin.line, "col": p.origin.col, "text": p.text}
+        for p in problems
+    ]
 
 
 def found(name: str) -> Kept:

@@ -183,6 +183,7 @@ class Closing:
                 "",
                 "Nothing that can be asked or checked here would tell more.",
                 "Not isolated is a result: hand over with the record, or add what else was found.",
+                f"What does not always show: diagnose job hidden {self.job.name}.",
             ]
         )
         if self.talk.yes("Close the job as not isolated?"):

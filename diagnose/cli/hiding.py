@@ -28,7 +28,10 @@ def condition_reached(talk: Talk, bench: Bench, question: Question, answer: Answ
     effect = bench.library.effects[question.reads]
     if answer.tries == 1 or answer.value != normal_class(question, effect):
         return True
-    return talk.yes("  Was the reported condition (heat, attitude, level ...) reached?")
+    reached = talk.yes("  Was the reported condition (heat, attitude, level ...) reached?")
+    if not reached:
+        talk.say("  Kept, but it says nothing. How to reach it: diagnose job hidden JOB")
+    return reached
 
 
 def hidden(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:

@@ -142,8 +142,9 @@ def beside(
     job: JobId,
     question: Annotated[str, typer.Argument(help="The question, by its id.")],
     state: Annotated[str, typer.Option("--state", help="Run state, by its id.")] = "",
+    as_json: AsJson = False,
 ) -> None:
-    """Lay the figures of like places side by side, with serials where they are known."""
+    """Lay the figures of like places side by side; no conclusion is drawn."""
     from diagnose.cli.job_start import take_up
     from diagnose.errors import UsageError
     from diagnose.job.beside import beside_others
@@ -158,6 +159,10 @@ def beside(
         raise UsageError(f"'{state}' is not a run state here; there are {', '.join(states)}.")
     reading = Reading(question, "", states.get(state))
     rows = beside_others(bench, taken.findings, reading)
+    if as_json:
+        shown = [{"place_label": label, "figure": words} for label, words in rows]
+        print_json({"job": taken.name, "question": question, "state": state, "figures": shown})
+        return
     for label, words in rows:
         typer.echo(f"{label}: {words}")
     if not rows:

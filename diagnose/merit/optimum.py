@@ -1,9 +1,9 @@
 """Expected minutes of the planner against the best possible, on problems small enough to solve.
 
 A problem: a drawn report, the few likeliest causes after it, and the few readings with the engine
-at rest that tell most of them (none that would be lost).  At any point one may stop asking and go by the plain plan (checks
-by probability over price).  The optimum is the full tree; the planner is followed through every
-answer.  Source of the tree: Pattipati & Alexandridis 1990.
+at rest that tell most of them (none that would be lost).  At any point one may stop asking and go
+by the plain plan (checks by probability over price).  The optimum is the full tree; the planner is
+followed through every answer.  Source of the tree: Pattipati & Alexandridis 1990.
 """
 
 from __future__ import annotations
