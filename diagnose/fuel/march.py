@@ -55,11 +55,6 @@ def unbalanced(residual: Array) -> np.ndarray:
     return np.flatnonzero(~(np.abs(residual).max(axis=1, initial=0.0) <= TOLERANCE))
 
 
-def imbalance(system: Hydraulics, pressure: Array) -> Array:
-    """Return the net flow into every node at given pressures (B, N) [m3/s]."""
-    return system.balance(system.flows(pressure)[0])
-
-
 def march(system: Hydraulics, pressure: Array, plan: Plan) -> tuple[Array, np.ndarray]:
     """March each row in pseudo time until it balances; return pressures and steps taken."""
     answer = pressure.copy()

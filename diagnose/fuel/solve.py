@@ -16,7 +16,7 @@ import numpy as np
 from diagnose.fuel.conditions import Conditions, finish, prepare
 from diagnose.fuel.faults import Fault, apply
 from diagnose.fuel.hydraulics import Hydraulics
-from diagnose.fuel.march import COLD, TOLERANCE, WARM, imbalance, march, newton, unbalanced
+from diagnose.fuel.march import COLD, TOLERANCE, WARM, march, newton, unbalanced
 from diagnose.fuel.network import Network
 from diagnose.fuel.properties import GRAVITY, Array
 from diagnose.fuel.settings import Settings
@@ -112,26 +112,28 @@ def solve_conditions(
         still = np.flatnonzero(~(conditions.rate.any(axis=1) | conditions.on.any(axis=1)))
         if still.size:
             pressure[still], steps[still] = march(system.take(still), pressure[still], WARM)
-    residual = imbalance(system, pressure)
+    flow = system.flows(pressure)[0]
+    residual = system.balance(flow)
     for plan in COLD:  # from rest, blunt laws first, then the same more slowly
         left = unbalanced(residual)
         if left.size:
             part = system.take(left)
             pressure[left], more = march(part, _cold(network, part.c), plan)
             steps[left] += more
-            residual[left] = imbalance(part, pressure[left])
+            flow[left] = part.flows(pressure[left])[0]
+            residual[left] = part.balance(flow[left])
     for halvings in (12, 0):  # with back-tracking; then at full steps, out of a shallow valley
         left = unbalanced(residual)
         if left.size:
             part = system.take(left)
             pressure[left], more = newton(part, pressure[left], halvings)
             steps[left] += more
-            residual[left] = imbalance(part, pressure[left])
+            flow[left] = part.flows(pressure[left])[0]
+            residual[left] = part.balance(flow[left])
     size = np.abs(residual)
     worst = size.argmax(axis=1)
     largest = size.max(axis=1, initial=0.0)
     converged = largest <= TOLERANCE
-    flow = system.flows(pressure)[0]
     pressure[~converged] = np.nan
     flow[~converged] = np.nan
     return Solution(
