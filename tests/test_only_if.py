@@ -41,3 +41,16 @@ def test_what_needs_several_of_a_kind_knows_whether_there_are() -> None:
     swap = load_library(KNOWLEDGE).checks["swap-pressure-gauges"]
     assert not any(one.allows(swap, part) for part in one.parts_of_kind("pressure-gauge"))
     assert all(four.allows(swap, part) for part in four.parts_of_kind("pressure-gauge"))
+
+
+def test_a_question_about_a_part_that_is_not_there_is_not_asked() -> None:
+    """No layout without a flow meter, a pressure gauge or a lamp is asked what it shows."""
+    from diagnosis.shipped import bench
+
+    parts = {"flow-indication": "flow-meter", "fuel-pressure": "pressure-gauge"}
+    parts["pressure-lamp"] = "warning-lamp"
+    for name in FILES:
+        here = {part.kind for part in load_layout(FILES[name]).parts.values()}
+        asked = {reading.question for reading in bench(name).planner.catalogue.readings}
+        for question, kind in parts.items():
+            assert (question in asked) is (kind in here), f"{question} on {name}"

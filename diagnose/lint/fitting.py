@@ -3,30 +3,41 @@
 from __future__ import annotations
 
 import re
-from collections import defaultdict
-from collections.abc import Iterator
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
-from diagnose.lint.base import Base, OnLayout
+from diagnose.lint.base import Base
 from diagnose.lint.codes import Found, code, finds
-from diagnose.model import Check
+from diagnose.model import Check, Question
 
 NO_PART = code(
     "FIT-01",
-    "check that needs a part the layout does not have",
-    means="A check offered on a layout speaks of a booster, hand pump, cross-feed, selector or the"
-    " like, and that layout has none.",
+    "work that needs a part the layout does not have",
+    means="A check or question offered on a layout speaks of a booster, hand pump, cross-feed,"
+    " selector or the like, and that layout has none.",
     matters="Whoever reads it looks for a part that is not there and trusts the rest less.",
-    do="Say 'where fitted', give the check an 'only-if', or name another check for such layouts.",
+    do="Say 'where fitted', give it an 'only-if: {has-<kind>: yes}', or name another for such"
+    " layouts.",
 )
 NO_OTHER = code(
     "FIT-02",
-    "check that needs a second one where there is one",
-    means="A check offered on a layout compares or exchanges with the neighbour, the other engine"
-    " or another tank, and that layout has only one.",
+    "work that needs a second one where there is one",
+    means="A check or question offered on a layout compares or exchanges with the neighbour, the"
+    " other engine or another tank, and that layout has only one.",
     matters="It cannot be done, though its minutes were planned.",
-    do="Give the check an 'only-if: {several-<kind>: yes}', or say what to compare with instead.",
+    do="Give it an 'only-if: {several-<kind>: yes}', or say what to compare with instead.",
 )
+NO_INSTRUMENT = code(
+    "FIT-03",
+    "reading of an instrument the layout does not have",
+    means="A question is asked on a layout that has none of the instruments it is read from.",
+    matters="A person is asked what a gauge reads that is not there.",
+    do="Give the question an 'only-if: {has-<kind>: yes}' for the gauge, lamp or meter.",
+)
+
+_EITHER: Final = re.compile(r"(?i)\b(?:booster|electric pump|primer) or (?:the )?hand pump\b")
+"""Two ways of one act: one of the two is enough."""
 
 _PARTS: Final = (
     (re.compile(r"(?i)\b(?:booster|electric (?:fuel )?pump)s?\b"), ("booster-pump",)),
@@ -38,8 +49,11 @@ _PARTS: Final = (
     (re.compile(r"(?i)\bflow meter\b"), ("flow-meter",)),
     (re.compile(r"(?i)\bprimer\b"), ("primer",)),
     (re.compile(r"(?i)\bvapour return\b"), ("vapour-return",)),
+    (re.compile(r"(?i)\b(?<!master )(?:fuel )?pressure gauge\b"), ("pressure-gauge",)),
+    (re.compile(r"(?i)\b(?:warning|pressure) lamp\b"), ("warning-lamp",)),
+    (re.compile(r"(?i)\bcontents gauge\b"), ("contents-gauge",)),
 )
-"""Words of a check, and the kinds of part of which the layout needs one."""
+"""Words of a check or question, and the kinds of part of which the layout needs one."""
 
 _OTHERS: Final = (
     (re.compile(r"(?i)\b(?:other|next|each|every|another|both) engines?\b"), "engine"),
@@ -53,37 +67,59 @@ _FITTED: Final = re.compile(
 """'where fitted', 'if there is one': the check itself says that it may not be there."""
 
 
-@finds(NO_PART, NO_OTHER, doing="checks: fit the layouts they are offered on")
-def checks_fit(base: Base) -> Iterator[Found]:
-    """Yield checks whose words ask for parts that the layout does not have."""
+@finds(NO_PART, NO_OTHER, NO_INSTRUMENT, doing="checks and questions: fit their layouts")
+def work_fits(base: Base) -> Iterator[Found]:
+    """Yield checks and questions that ask for parts which a layout they are offered on lacks."""
     lacking: dict[tuple[str, str, str], list[str]] = defaultdict(list)
     for on in base.on.values():
+        kinds = Counter(part.kind for part in on.layout.parts.values())
+        kinds["tank"] += kinds["header-tank"]
         for name in sorted({check for check, _ in on.catalogue.checks}):
-            for code_id, what in _lacks(on, base.library.checks[name]):
-                lacking[code_id, name, what].append(on.layout.id)
-    for (code_id, name, what), layouts in lacking.items():
-        check = base.library.checks[name]
-        found = NO_PART if code_id == NO_PART.id else NO_OTHER
-        remedy = "say 'where fitted'" if found is NO_PART else "say what to compare with instead"
-        text = f"speaks of '{what}', but is offered on {', '.join(layouts)} without; {remedy}"
+            check = base.library.checks[name]
+            texts = (check.title, check.aim, *check.steps, *check.tools)
+            for code_id, what in _lacks(kinds, texts):
+                lacking[code_id, f"checks/{name}", what].append(on.layout.id)
+            if _EXCHANGE.search(check.title) and not any(kinds[k] > 1 for k in check.at):
+                key = (NO_OTHER.id, f"checks/{name}", check.title.lower())
+                lacking[key].append(on.layout.id)
+        for name in sorted({r.question for r in on.catalogue.readings}):
+            question = base.library.questions[name]
+            item = f"questions/{name}"
+            for code_id, what in _lacks(kinds, (question.title, question.ask, question.how)):
+                lacking[code_id, item, what].append(on.layout.id)
+            if question.instruments and not any(kinds[k] for k in question.instruments):
+                what = " or ".join(question.instruments)
+                lacking[NO_INSTRUMENT.id, item, what].append(on.layout.id)
+    for (code_id, item, what), layouts in lacking.items():
+        yield _found(base, code_id, item, what, layouts)
+
+
+def _found(base: Base, code_id: str, item: str, what: str, layouts: list[str]) -> Found:
+    folder, _, name = item.partition("/")
+    library = base.library
+    known: Mapping[str, Check | Question]
+    known = library.checks if folder == "checks" else library.questions
+    where = ", ".join(dict.fromkeys(layouts))
+    if code_id == NO_INSTRUMENT.id:
+        text = f"is read from {what}, but is asked on {where} without; give it an 'only-if'"
+    else:
+        remedy = "say 'where fitted'" if code_id == NO_PART.id else "say what to compare with"
+        text = f"speaks of '{what}', but is offered on {where} without; {remedy}"
         text += " or give it an 'only-if'"
-        yield base.found(found, f"checks/{name}", text, check.origin)
+    return Found(known[name].origin, code_id, text, item)
 
 
-def _lacks(on: OnLayout, check: Check) -> Iterator[tuple[str, str]]:
-    kinds: dict[str, int] = defaultdict(int)
-    for part in on.layout.parts.values():
-        kinds[part.kind] += 1
-    kinds["tank"] += kinds["header-tank"]
-    words = (check.title, check.aim, *check.steps, *check.tools)
-    for text in words:
+def _lacks(kinds: Counter[str], texts: Iterable[str]) -> Iterator[tuple[str, str]]:
+    for text in texts:
+        if _FITTED.search(text):
+            continue
+        if any(kinds[k] for k in ("booster-pump", "hand-pump", "primer")):
+            text = _EITHER.sub("pump", text)
         for pattern, wanted in _PARTS:
             found = pattern.search(text)
-            if found and not any(kinds[k] for k in wanted) and not _FITTED.search(text):
+            if found and not any(kinds[k] for k in wanted):
                 yield NO_PART.id, found.group().lower()
         for pattern, kind in _OTHERS:
             found = pattern.search(text)
-            if found and kinds[kind] < 2 and not _FITTED.search(text):
+            if found and kinds[kind] < 2:
                 yield NO_OTHER.id, found.group().lower()
-    if _EXCHANGE.search(check.title) and not any(kinds[k] > 1 for k in check.at):
-        yield NO_OTHER.id, check.title.lower()

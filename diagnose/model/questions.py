@@ -102,6 +102,9 @@ class Question:
     opening: bool = False  # asked before anything is done
     perishable: str = ""  # what destroys it: 'cooling', 'draining', 'refuelling', 'rectifying'
     gate: str = ""  # class that must be KNOWN before an engine is run ('' = not a gate)
+    only_if: Mapping[str, str] = field(
+        default_factory=nothing
+    )  # traits without which it is not asked
     also_called: tuple[str, ...] = ()
     implied_by: ImpliedBy | None = None
     sources: tuple[SourceRef, ...] = ()

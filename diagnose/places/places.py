@@ -16,6 +16,7 @@ from diagnose.model import (
     Library,
     Part,
     Produces,
+    Question,
     TradeWord,
 )
 from diagnose.places.feeding import DEFAULT_UNSTATED, Feeding, Shares, Unstated
@@ -219,7 +220,7 @@ class Places:
             if self.allows(cause, part)
         )
 
-    def allows(self, item: Cause | Check, part: str) -> bool:
+    def allows(self, item: Cause | Check | Question, part: str) -> bool:
         """Return whether ``part`` meets all of ``item.only_if``; 'x or y' is met by either."""
         return all(
             self.trait(part, key) in value.split(" or ") for key, value in item.only_if.items()

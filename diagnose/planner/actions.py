@@ -123,7 +123,7 @@ class Catalogue:
             if not q.stages:
                 states = [None]
             for part in layout.parts.values():
-                if part.kind not in q.at:
+                if part.kind not in q.at or not self.net.places.allows(q, part.id):
                     continue
                 seen: set[InstanceKey] = set()
                 for s in states:

@@ -457,6 +457,14 @@ BROKEN: Mapping[str, tuple[Mapping[str, str | None], str]] = {
         {MEASURE: swapped(MEASURE, ("aim: See", "aim: Hold it against the other engine and see"))},
         "checks/pump-output",
     ),
+    "FIT-03": (
+        {
+            "effects/hum.yaml": effect("hum", "engine"),
+            "questions/hum.yaml": question("hum", "hum", "engine", "instruments: [flow-meter]\n"),
+            PUMP: row("{effect: hum, is: there, at: its-engine, how-often: half}"),
+        },
+        "questions/hum",
+    ),
     "WAIVE-01": (
         {
             "lint-waivers.yaml": "waivers:\n  - {code: RULE-02, item: symptoms/smell-stop, reason: It was let stand once and is long since mended.}\n"

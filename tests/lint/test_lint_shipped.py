@@ -243,6 +243,7 @@ MUTATIONS: Mapping[str, tuple[Mutate, str]] = {
         item("checks", "inspect-strainer-element", aim="Open the cross-feed and look."),
         "checks/inspect-strainer-element",
     ),
+    "FIT-03": (item("questions", "pressure-lamp", only_if={}), "questions/pressure-lamp"),
     "FIT-02": (item("checks", "swap-pressure-gauges", only_if={}), "checks/swap-pressure-gauges"),
 }
 """Code -> (a mistake made in the shipped library, the item it is found at)."""
