@@ -144,7 +144,7 @@ def beside(
     state: Annotated[str, typer.Option("--state", help="Run state, by its id.")] = "",
     as_json: AsJson = False,
 ) -> None:
-    """Lay the figures of like places side by side; no conclusion is drawn."""
+    """Lay the figures of like places side by side, with the serials the file gives."""
     from diagnose.cli.job_start import take_up
     from diagnose.errors import UsageError
     from diagnose.job.beside import beside_others

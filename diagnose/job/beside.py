@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.job.diagnosis import Bench
+from diagnose.job.exchange import serial_of
 from diagnose.model import Finding
 from diagnose.planner import Reading
 from diagnose.units import show, unit_of
@@ -41,5 +42,14 @@ def beside_others(
             off = f.number - sum(others) / len(others)
             side = "above" if off >= 0 else "below"
             words += f", {show(abs(off), unit_of(f.typed))} {side} the mean of the others"
-        out.append((bench.places.label(place), words))
+        gauges = read_on(bench, reading.question, place)
+        out.append((bench.places.label(place), words + (f" ({gauges})" if gauges else "")))
     return tuple(out)
+
+
+def read_on(bench: Bench, question: str, place: str) -> str:
+    """Return the instruments a question is read on at ``place``, with serials the file gives."""
+    kinds = bench.library.questions[question].instruments
+    parts = [p for k in kinds for p in bench.places.instrument_for(k, place)]
+    known = [(p, serial_of(bench.layout, p)) for p in parts]
+    return "; ".join(f"{bench.layout.parts[p].name} serial {s}" for p, s in known if s)

@@ -174,3 +174,6 @@ def test_figures_are_laid_side_by_side_without_a_verdict() -> None:
     ]  # fmt: skip
     assert rows[1][1] == "11 psi, 4 psi below the mean of the others"
     assert rows[0][1] == "15 psi, 2 psi above the mean of the others"
+    own = made(HEAD + "fitted:\n  - {at: no2-pressure-gauge, serial: '2231'}\n")
+    with_serial = beside_others(own, found, Reading("fuel-pressure", "no2-engine", state))
+    assert with_serial[1][1].endswith("(fuel pressure gauge serial 2231)")
