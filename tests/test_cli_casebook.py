@@ -79,6 +79,17 @@ def test_draw_prints_or_writes_the_same_files(tmp_path: Path) -> None:
     assert "from the model, seed" in shown.stdout
 
 
+def test_draw_says_what_it_cannot_do(tmp_path: Path) -> None:
+    """A folder that is a file, and a failure the model has no form of, are told in a line."""
+    (tmp_path / "file").write_text("x")
+    result = run("cases", "draw", "primer-not-locked", "--each", "1", "--out",
+                 str(tmp_path / "file"))  # fmt: skip
+    assert "name another folder with --out" in str(result.exception)
+    result = run("cases", "draw", "stick-misused")
+    assert result.exit_code == 0
+    assert "No physical form in the model: stick-misused." in result.stderr
+
+
 def test_prove_replays_the_proofs_of_one_cause() -> None:
     """Each proof with its verdict and why, in words and as data."""
     body = told("cases", "prove", "cap-left-off")

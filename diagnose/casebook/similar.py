@@ -152,6 +152,8 @@ class PastCases:
                 total += self._weight(other[1])
         only_then = [f for f, t in left if t.amiss]
         total += sum(self._weight(t) for _, t in left if t.amiss)
+        weight = {id(f): self._weight(t) for f, t in here}
+        shared.sort(key=lambda pair: -weight[id(pair[0])])  # what tells most comes first
         found = tuple(c for c in case.causes if c.cause)
         return Alike(case, alike / total, tuple(shared), tuple(differing), tuple(only_then), found)
 

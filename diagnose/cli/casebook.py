@@ -84,9 +84,11 @@ def draw_cases(
         if out is None:
             typer.echo(f"# {case.id}.yaml\n{case_text(case)}")
         else:
-            out.mkdir(parents=True, exist_ok=True)
-            (out / f"{case.id}.yaml").write_text(case_text(case), encoding="utf-8")
+            _kept(out, f"{case.id}.yaml", case_text(case))
     typer.echo(f"{len(drawn.cases)} jobs drawn.", err=True)
+    formless = [c for c in causes or () if library.causes[c].physical is None]
+    if formless:
+        typer.echo(f"No physical form in the model: {', '.join(formless)}.", err=True)
     if drawn.silent:
         typer.echo(f"The model shows nothing of: {', '.join(drawn.silent)}.", err=True)
 
@@ -166,6 +168,18 @@ def similar(
         print_json({"case": loaded.id, **body})
     else:
         typer.echo("\n".join(alike_text(body)))
+
+
+def _kept(folder: Path, name: str, text: str) -> None:
+    from diagnose.errors import UsageError
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise UsageError(
+            f"'{folder}' cannot be written to ({error.strerror}); name another folder with --out."
+        ) from None
 
 
 def _layouts(root: Path) -> Sequence[str]:

@@ -10,6 +10,7 @@ from diagnose.cli.alike_view import alike_body, alike_text
 from diagnose.cli.casebook_view import kind_of
 from diagnose.cli.loading import bench_at, layout_at, library_at
 from diagnose.cli.talk import Talk
+from diagnose.errors import ProblemsError, UsageError
 from diagnose.knowledge_files import find_cases, list_layouts, load_shelf
 
 if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
@@ -56,7 +57,11 @@ class Past:
 def show_similar(talk: Talk, job: Job) -> None:
     """Show finished cases like ``job`` and keep in its log what was shown."""
     past = Past(Path(job.bench.library.root))
-    body = alike_body(job.bench, past.like(job.bench, job.findings, but=job.name), past)
+    try:
+        found = past.like(job.bench, job.findings, but=job.name)
+    except ProblemsError as error:  # a case book in disorder must not end a job
+        raise UsageError(f"the past cannot be searched: {error}") from None
+    body = alike_body(job.bench, found, past)
     talk.say(alike_text(body))
     if body["similar"]:
         job.record("alike-shown", lines=[_kept(r) for r in body["similar"]])

@@ -79,6 +79,15 @@ def test_the_same_findings_come_first_and_are_wholly_alike() -> None:
     assert found[0].likeness == pytest.approx(1.0)
 
 
+def test_what_tells_most_is_shown_first() -> None:
+    """The rarer of two shared findings stands above the commoner, and both above what is normal."""
+    cases = past(case("a", CLEAN, LOW, FADES), *(case(f"b{n}", LOW) for n in range(6)))
+    best = cases.like([CLEAN, LOW, FADES], LAYOUTS["low-wing-single"])[0]
+    assert [f.question for f, _ in best.shared] == [
+        "engine-behaviour", "fuel-pressure", "strainer-drain-sample",
+    ]  # fmt: skip
+
+
 @given(st.permutations([LOW, FADES, CLEAN]))
 @settings(max_examples=6, deadline=None)
 def test_the_order_of_findings_does_not_matter(order: list[Finding]) -> None:
