@@ -101,7 +101,7 @@ def _beware(job: Job, step: Step) -> Iterator[Line]:
         yield Line(f"beware {key.replace(' ', '-')}", f"not as handed over last time: {text}")
     read = {(f.question, f.at) for f in job.findings if not f.check}
     said = dict.fromkeys(
-        text
+        f"{bench.places.label(at)}: {text}"
         for q, at in sorted(read)
         for text in remarks(bench.layout, bench.library.questions[q], at)
     )

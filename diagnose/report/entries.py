@@ -144,7 +144,7 @@ class Entries:
         if kind == "alike-shown":
             return "; ".join(f"{case}: {found}" for case, found, _ in e["lines"])
         if kind == "run":
-            return "; ".join(self.reading(k) for k in e.get("readings", ())) or "engine run"
+            return self._run(e)
         if kind == "verified":
             return "trouble gone" if e["gone"] else "trouble still there"
         if kind in _SAID:
@@ -161,6 +161,25 @@ class Entries:
             return str(e.get(simple[kind], ""))
         carried = {k: v for k, v in e.items() if k not in ("n", "at", "event")}
         return json.dumps(carried, ensure_ascii=False) if carried else ""
+
+    def _run(self, e: Event) -> str:
+        """Return what was read in an engine run, each question once for each run state."""
+        read: dict[str, dict[str, list[str]]] = {}
+        for question, place, state in e.get("readings", ()):
+            read.setdefault(state, {}).setdefault(question, []).append(place)
+        said = [
+            f"{self.question(q)}, "
+            + (self.place(at[0]) if len(at) == 1 else f"at {len(at)} places")
+            + (f" [{self.run_state(state)}]" if state else "")
+            for state, questions in read.items()
+            for q, at in questions.items()
+        ]
+        by = (
+            f" (read by {e['by']}, start ticked by {e.get('started_by', '')})"
+            if e.get("by")
+            else ""
+        )
+        return ("; ".join(said) or "engine run") + by
 
     def _check_at(self, e: Event) -> str:
         check, at = e["check"]
@@ -181,7 +200,9 @@ def _card(entries: Entries, e: Event) -> str:
 
 def _took(entries: Entries, e: Event) -> str:
     said = "agreed" if e["agreed"] else f"NOT AS HANDED OVER: {e.get('text', '')}"
-    return f"{e['line']}: {said} ({e['by']})"
+    given = [h for h in entries.of("handed-over") if h["n"] < e["n"]]
+    lines: dict[str, str] = dict(given[-1]["lines"]) if given else {}
+    return f"{lines.get(e['line'], e['line'])}: {said} ({e['by']})"
 
 
 def _flight(entries: Entries, e: Event) -> str:

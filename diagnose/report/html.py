@@ -14,6 +14,11 @@ _WIDE = {
     "checks": {"n": 6, "time": 9},
     "job": {"label": 28},
     "rules": {"verdict": 10},
+    "log": {"n": 6, "time": 11, "event": 10, "status": 13},
+    "handovers": {"n": 6, "time": 11, "kind": 10, "status": 13},
+    "followed": {"n": 6, "time": 11, "kind": 10, "status": 13},
+    "rectification": {"n": 6, "time": 10, "what": 34},
+    "disturbed": {"item": 7, "status": 10},
 }
 """Widths of columns in percent; the others share what is left."""
 

@@ -58,13 +58,14 @@ def test_the_card_of_a_job_just_opened_is_one_sheet_on_every_layout(
 @pytest.mark.parametrize("fmt", FORMS)
 def test_what_stops_and_gates_the_run_stands_above_the_first_reading(four: Card, fmt: str) -> None:
     """Whoever reads from the top has read what can hurt before setting anything."""
-    card = flat(runcard(four, fmt)[0])
+    text, printed = runcard(four, fmt)
+    card = flat(text)
     first = card.index("Readings, in this order" if fmt == "html" else "READINGS, in this order")
     library = four.bench.library
-    assert four.hazards()
+    assert printed.hazards()
     assert four.gates
-    for text in (*STOP_AT_ONCE, *(library.hazards[h].text for h in four.hazards()), *FOR_A_RUN):
-        assert " ".join(text.split()) in card[:first]
+    for said in (*STOP_AT_ONCE, *(library.hazards[h].text for h in printed.hazards()), *FOR_A_RUN):
+        assert " ".join(said.split()) in card[:first]
     for gate in four.gates:
         assert library.questions[gate.question].title in card[:first]
     assert "14 psi" in card[:first], "the limit of the layout"
