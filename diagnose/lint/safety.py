@@ -61,7 +61,7 @@ NO_HAZARD = code(
     "SAFE-06",
     "hazard not listed",
     means="The state or the words of a check or question call for a caution that it does not list:"
-    " a running engine, power on, an open part, an open cap, drained fuel.",
+    " a running engine, power on, an open part, a dipped tank, drained fuel.",
     matters="The caution is shown from the list only, so that it would not be shown.",
     do="List the hazard.",
 )
@@ -219,6 +219,8 @@ def hazards(base: Base) -> Iterator[Found]:
         ]
         if "line" in check.disturbs:
             wanted.append(("open-fuel-part", "a fuel line or part is opened"))
+        if any("dip-stick" in tool for tool in check.tools):
+            wanted.append(("open-tank", "a filler cap is opened to dip"))
         if "draining" in check.destroys:
             wanted.append(("bonding", "fuel is drained"))
         if _AIR.search(" ".join(check.tools)) and not _NOT.search(" ".join(check.tools)):
