@@ -95,7 +95,7 @@ def form_lines(bench: Bench, kind: str) -> list[str]:
     width = max(len(f.name) for f in form.fields)
     for f in form.fields:
         need = "" if f.required else " (may be left out)"
-        out.append(f"  {f.name:<{width}}  {f.what}, like {f.how}{need}")
+        out.append(f"  {f.name:<{width}}  {f.what}, {f.how}{need}")
     return out
 
 

@@ -25,11 +25,12 @@ class Field:
     @property
     def how(self) -> str:
         """Return how it is written."""
-        if self.like:
-            return self.like
-        if self.kind == "date":
-            return "2026-01-31"
-        return EXAMPLES.get(self.kind, self.kind if "|" in self.kind else "in words")
+        if self.kind == "text":
+            return "in words"
+        if "|" in self.kind:
+            return " or ".join(self.kind.split("|"))
+        example = "2026-01-31" if self.kind == "date" else EXAMPLES[self.kind]
+        return f"like {self.like or example}"
 
 
 _KIT = (
@@ -213,7 +214,7 @@ def fill(kind: str, typed: Mapping[str, str]) -> Filled:
         text = typed.get(f.name, "").strip()
         if not text:
             if f.required:
-                problems.append(f"{kind}: '{f.name}' is missing: {f.what} (like {f.how})")
+                problems.append(f"{kind}: '{f.name}' is missing: {f.what} ({f.how})")
             continue
         try:
             value = _value(f, text)
