@@ -16,6 +16,7 @@ import numpy as np
 
 from diagnose.belief import Belief
 from diagnose.belief.hypotheses import Floats
+from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.merit.scores import Standing, standing, summary
 from diagnose.merit.telling import Key, Telling
@@ -35,6 +36,8 @@ TRIES = 500
 PAIRED = 80
 """Causes taken into pairs here; against the 400 of a job the largest difference of any probability
 was .013 and no first cause changed (100 drawn jobs on two layouts), at a quarter of the time."""
+
+_NOTHING = "in {} draws nothing was wrong on '{}'; its run states allow too few readings."
 
 Told = Callable[[int, int], None]
 """Told (jobs done, jobs in all)."""
@@ -60,17 +63,23 @@ class Drawn:
         self._normal = {q.id: normal_class(q, effects[q.reads]) for q in questions.values()}
 
     def looked_at(self) -> tuple[World, dict[Key, Finding]]:
-        """Return a world with one to four findings, at least one of them not normal."""
+        """Return a world with one to four findings, at least one of them not normal.
+
+        Raises UsageError when the layout has too few readings to show anything wrong.
+        """
         for _ in range(TRIES):
             world = self.worlds.draw()
             count = int(self.rng.integers(1, REPORTED + 1))
             findings = {r.key: self._find(world, r) for r in self._some(count)}
             if any(self.wrong(f) for f in findings.values()):
                 return world, findings
-        raise RuntimeError(f"nothing wrong to report in {TRIES} draws on {self.bench.layout.id}")
+        raise UsageError(_NOTHING.format(TRIES, self.bench.layout.id))
 
     def only_wrong(self) -> tuple[World, dict[Key, Finding]]:
-        """Return a world with one to four findings, all of them not normal."""
+        """Return a world with one to four findings, all of them not normal.
+
+        Raises UsageError when the layout has too few readings to show anything wrong.
+        """
         for _ in range(TRIES):
             world = self.worlds.draw()
             count = int(self.rng.integers(1, REPORTED + 1))
@@ -78,7 +87,7 @@ class Drawn:
             wrong = [(k, f) for k, f in seen.items() if self.wrong(f)]
             if wrong:
                 return world, dict(wrong[:count])
-        raise RuntimeError(f"nothing wrong to report in {TRIES} draws on {self.bench.layout.id}")
+        raise UsageError(_NOTHING.format(TRIES, self.bench.layout.id))
 
     def asked(
         self, world: World, findings: Mapping[Key, Finding], marginal: Floats

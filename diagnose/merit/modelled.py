@@ -35,6 +35,8 @@ AEROPLANES = 16
 """Aeroplanes built for each layout, each on its own day."""
 TOGETHER = 256
 """Rows solved at once."""
+TRIES = 50
+"""Faults tried for each job before the model is taken to show too little."""
 SHOWN_BY: Mapping[str, str] = {
     "fuel-pressure": "pressure-gauge",
     "flow-indication": "flow-meter",
@@ -70,16 +72,21 @@ class Lot:
 
 
 def model_lot(bench: Bench, jobs: int, seed: int, told: Told = silent) -> Lot:
-    """Return ``jobs`` jobs on the layout of ``bench``, the same for the same ``seed``."""
+    """Return ``jobs`` jobs on the layout of ``bench``, the same for the same ``seed``.
+
+    Fewer where the model can break or show too little on the layout.
+    """
     rng = np.random.default_rng([seed, zlib.crc32(bench.layout.id.encode()), 7])
     asked = _askable(bench)
     states = list({state.id: state for _, state in asked}.values())
+    if not asked:
+        return Lot((), 0, 0, 0.0)
     planes = [Aeroplane(bench.layout, states, rng) for _ in range(AEROPLANES)]
     causes, weight, share = _drawable(bench, planes[0])
-    each = max(TOGETHER // max(len(states), 1), 1)
+    each = max(TOGETHER // len(states), 1)
     made: list[Modelled] = []
     unseen = unsolved = turn = 0
-    while len(made) < jobs:
+    while causes and len(made) < jobs and turn * each < TRIES * jobs + TOGETHER:
         plane = planes[turn % AEROPLANES]
         turn += 1
         faults = [_damaged(bench, causes, weight, rng) for _ in range(each)]
@@ -128,7 +135,7 @@ def _drawable(bench: Bench, plane: Aeroplane) -> tuple[list[CauseAt], Floats, fl
             causes.append(c)
             weight.append(float(prior.prior[i]))
     w = np.array(weight)
-    return causes, w / w.sum(), float(w.sum() / prior.prior.sum())
+    return causes, w / max(w.sum(), 1e-300), float(w.sum() / prior.prior.sum())
 
 
 def _has_form(bench: Bench, plane: Aeroplane, cause: CauseAt) -> bool:
