@@ -36,7 +36,7 @@ NOT_CHECKED = 0.05
 MOST_STEPS = 60
 """Most actions one chart holds, whatever the paper takes."""
 
-REFUSED = 6
+REFUSED = 3
 """Leaves tried that do not fit, before the paper is called full."""
 
 REST, REST_LEAST = 36, 0.002

@@ -45,9 +45,9 @@ class _Numbering:
     def _wanted(self) -> Iterator[tuple[str, str]]:
         for node, _ in self.order:
             if not node.grown:
-                yield from ((s.check, s.at) for s in node.suspects)
+                yield from ((s.check, at) for s in node.suspects for at in s.at)
             yield from (s.settle for s in node.seldom if s.settle)
-        yield from ((s.check, s.at) for s in self.rest)
+        yield from ((s.check, at) for s in self.rest for at in s.at)
 
     def _visit(self, node: Node) -> None:
         self.order.append((node, False))

@@ -201,10 +201,11 @@ def _listed(bench: Bench, step: ChartStep) -> Iterable[Para]:
     top = max((p for s in step.suspects for _, p in s.causes), default=1.0)
     kind = "listed" if len(step.suspects) > 9 else "item"
     for k, s in enumerate(step.suspects, 1):
-        finds = "; ".join(bench.library.causes[c.cause].title for c, _ in s.causes[:NAMED])
+        modes = dict.fromkeys(bench.library.causes[c.cause].title for c, _ in s.causes)
+        finds = "; ".join(list(modes)[:NAMED])
+        at = "; ".join(map(bench.places.label, s.at))
         word = word_for(s.causes[0][1], top)
-        yield Para(f"step {reference(s.step)}, {bench.places.label(s.at)}: {finds} ({word})",
-                   kind, f"{k}.")  # fmt: skip
+        yield Para(f"step {reference(s.step)}, {at}: {finds} ({word})", kind, f"{k}.")
 
 
 def _closed(step: ChartStep) -> Para:

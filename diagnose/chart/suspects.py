@@ -30,9 +30,22 @@ def suspects(
         if settled is not None:
             by.setdefault(settled, []).append((cause, p))
     order = planner.in_order(diagnosis.belief, step.posterior, situation)
-    worth = sorted(by, key=lambda key: -sum(p for _, p in by[key]))[:most]
-    listed = [key for key in order if key in worth]
+    places: dict[str, list[str]] = {}  # a check is one line for all its places, the best first
+    for check, at in order:
+        if (check, at) in by:
+            places.setdefault(check, []).append(at)
+
+    def finds(check: str) -> list[tuple[CauseAt, float]]:
+        return sorted((c for at in places[check] for c in by[check, at]), key=lambda c: -c[1])
+
+    worth = sorted(places, key=lambda check: -sum(p for _, p in finds(check)))[:most]
     return tuple(
-        Suspect(c, at, check_minutes(bench.net, c, situation.opened), tuple(by[c, at]))
-        for c, at in listed
+        Suspect(
+            check,
+            tuple(places[check]),
+            check_minutes(bench.net, check, situation.opened),
+            tuple(finds(check)),
+        )
+        for check in places
+        if check in worth
     )

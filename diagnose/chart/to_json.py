@@ -80,7 +80,7 @@ def _step(bench: Bench, s: ChartStep) -> dict[str, Any]:
         "suspects": [
             {
                 "check": x.check,
-                "at": x.at,
+                "at": list(x.at),
                 "step": x.step,
                 "minutes": x.minutes,
                 "causes": [{**_cause(bench, c), "probability": p} for c, p in x.causes],

@@ -36,13 +36,13 @@ class Way:
 
 @dataclass(frozen=True)
 class Suspect:
-    """A check to make, where, its minutes, and the causes it can find with their belief.
+    """A check to make, at which parts, the best first; what it can find, likeliest first.
 
-    step: the step that tells how it is done.
+    minutes: at one of them.  step: the step that tells how it is done.
     """
 
     check: str
-    at: str
+    at: tuple[str, ...]
     minutes: float
     causes: tuple[tuple[CauseAt, float], ...]
     step: int = 0

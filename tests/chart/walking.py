@@ -78,9 +78,10 @@ def by_paper(chart: Chart, answers: Answers, most: int = 100) -> tuple[list[int]
 def _by_list(chart: Chart, step: ChartStep, answers: Answers, walked: list[int]) -> list[CauseAt]:
     for s in step.suspects:
         walked.append(s.step)
-        causes = _settled(chart.step(s.step), s.at, answers)
-        if causes:
-            return causes
+        for at in s.at:
+            causes = _settled(chart.step(s.step), at, answers)
+            if causes:
+                return causes
     return []
 
 
