@@ -10,6 +10,7 @@ import typer
 
 from diagnose.cli import screens
 from diagnose.cli.loading import bench_at
+from diagnose.job.closeout import inspect, leak_check, restore
 from diagnose.job.job import Job
 from diagnose.job.registry import Registry
 from diagnose.job.wording import cause_words, finding_line, hazards_of
@@ -59,8 +60,20 @@ def play_file(root: Path, file: Path) -> None:
         if action is None:
             say("Nothing more can be asked or checked: not isolated. That is a result.")
             break
+        _closed_again(job)
         news = keep_action(job, answers, action, told)
     say(f"The record: diagnose job report {job.name}")
+
+
+def _closed_again(job: Job) -> None:
+    """Sign what the last check opened: a played job has nobody who would, and goes on."""
+    joints = job.state.joints_open()
+    for d in joints:
+        restore(job, d.id, "AB")
+        inspect(job, d.id, "CD")
+    if joints:
+        leak_check(job, dry=True, by="AB")
+        say("  closed again, inspected by another person, leak-checked")
 
 
 def keep_action(job: Job, answers: CaseAnswers, action: Action, told: set[str]) -> bool:

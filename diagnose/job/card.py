@@ -168,7 +168,7 @@ def refuse(job: Job) -> None:
         what = "; ".join(f"{d.id} {d.what}, {label(d.place)}" for d in open_now)
         raise UsageError(
             f"no run card while a line is open: {what}. Restore it by the approved data, then "
-            "`diagnose job restore`."
+            "`diagnose job close`."
         )
     if job.state.handover:
         raise UsageError(

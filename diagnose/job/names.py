@@ -25,6 +25,10 @@ def unknown_name(library: Library, layout: Layout, event: Event) -> str:
             return unknown
     # pairs of a name and where it is said to be, whichever of them the event carries
     readings = [r for r in (event.get("reading"), *event.get("readings", ())) if r]
+    if kind == "card":
+        readings += [
+            [question, at, ""] for _, _, question, *places in event["lines"] for at in places
+        ]
     for question, at, _ in readings:
         if question not in library.questions:
             return _not("question", question)

@@ -7,6 +7,7 @@ editor.  Whatever passes here folds without surprise; names of knowledge are che
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping
 from datetime import datetime
 
@@ -92,6 +93,18 @@ _DISTURBANCE = _object(
         "restore": _text,
     }
 )
+
+
+def _card_line(value: object) -> bool:
+    """Return whether this is number, run state, question and at least one place."""
+    return (
+        isinstance(value, list)
+        and len(value) > 3
+        and all(_text(x) for x in value)
+        and re.fullmatch("[0-9]{1,3}", value[0]) is not None
+    )
+
+
 _READING = _list_of(_text, 3)
 _CHECK = _list_of(_text, 2)
 _RANKED = _object(
@@ -146,7 +159,7 @@ NEEDED: Mapping[str, Mapping[str, Shape]] = {
     },
     "watch-set": {"flights": _count},
     "flown": {"clear": _flag, "by": _text},
-    "card": {"lines": _list_of(_list_of(_text))},
+    "card": {"lines": _list_of(_card_line)},
     "handed-over": {"by": _text, "lines": _list_of(_list_of(_text, 2))},
     "taken-over": {"line": _text, "by": _text, "agreed": _flag},
     "ranked": {"ranking": _list_of(_RANKED)},

@@ -125,7 +125,8 @@ def test_damaged_logs_give_one_clear_message_each(
     for _ in range(MUTANTS // 4):
         data = mutant(sound.splitlines(), chance)
         codes = set()
-        for words in (["resume", log.stem], ["report", log.stem], ["list"]):
+        day = (["state", log.stem], ["readings", log.stem, "--blank"])
+        for words in (["resume", log.stem], ["report", log.stem], ["list"], *day):
             log.write_bytes(data)
             (log.parents[1] / "index.sqlite").unlink(missing_ok=True)
             code, out, err = run([*knowledge, "job", *words], capsys, monkeypatch)
