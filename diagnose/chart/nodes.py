@@ -56,15 +56,15 @@ class Node:
     def branch(self, own: float) -> None:
         """Give each answer that at least ``own`` of all reports give a step; gather the others.
 
-        Danger gets a step however seldom, and so does 'nothing found'.  Where no answer gets one,
-        asking tells too little and the node stays an end.
+        Danger gets a step however seldom, and so does 'nothing found'.  Where no answer is often
+        enough, the node stays an end.
         """
         if self.choice is None or self.choice.rest is None:
             return
         shares, kids = self.choice.shares, self.choice.kids
         first = next(iter(kids)) if self.choice.action.is_check else ""
         listed = [v for v, k in kids.items() if k.mass >= own or k.stops or v == first]
-        if listed:
+        if any(kids[v].mass >= own for v in listed):
             self.kids = [*((v, shares[v], kids[v]) for v in listed), ("", 0.0, self.choice.rest)]
             self.seldom = tuple(s for v, s in self.choice.seldom.items() if v not in listed)
 
