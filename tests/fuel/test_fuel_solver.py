@@ -72,14 +72,14 @@ def test_the_batch_is_small() -> None:
 
 
 def test_one_state_is_quick() -> None:
-    """One state with a failure takes under 50 ms (best of three)."""
+    """One state with a failure takes under 50 ms of processor time (best of three)."""
     network = shipped()
     state = state_of(network, "run-up-booster-off")
     best = 1.0
     for _ in range(3):
-        start = time.perf_counter()
+        start = time.process_time()
         solve(network, [state], [[Fault("no1-strainer", "blocked", 0.8)]])
-        best = min(best, time.perf_counter() - start)
+        best = min(best, time.process_time() - start)
     assert best < 0.05
 
 
