@@ -10,7 +10,19 @@ from typing import Annotated
 
 import typer
 
-from diagnose.cli import aeroplane, casebook, cases, chart, fuel, job, layout, lint, merit, words
+from diagnose.cli import (
+    aeroplane,
+    casebook,
+    cases,
+    chart,
+    fuel,
+    job,
+    layout,
+    lint,
+    merit,
+    predict,
+    words,
+)
 
 EPILOGUE = """\
 exit codes: 0 done (not isolated is a result) · 1 unexpected · 2 usage · 3 knowledge or layout
@@ -71,5 +83,6 @@ app.command("rank")(cases.rank)
 app.command("replay")(cases.replay)
 app.command("why")(cases.why)
 app.command("merit")(merit.merit)
+app.command("predict")(predict.predict)
 app.command("words")(words.words)
 app.command("lint")(lint.lint)

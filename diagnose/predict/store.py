@@ -67,6 +67,10 @@ class Store:
         except Exception:  # any fault of a cache only costs the solving
             return None
 
+    def has(self, key: str) -> bool:
+        """Say whether usable tables are stored under ``key``."""
+        return self.get(key) is not None
+
     def put(self, key: str, tables: Tables) -> None:
         """Store ``tables`` in one step; a folder that cannot be written is let be."""
         buffer = io.BytesIO()

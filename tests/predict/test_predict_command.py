@@ -47,3 +47,16 @@ def test_another_kind_of_evidence_is_refused() -> None:
     result = CliRunner().invoke(app, ["rank", CASE, "--evidence", "guess"])
     assert result.exit_code != 0
     assert "stated, model, both" in str(result.exception)
+
+
+def test_predict_solves_a_layout_once_and_then_keeps_it(tmp_path: Path) -> None:
+    """The first call makes the tables, the second finds them; what was solved is told."""
+    first = told("predict", "high-wing-single")["layouts"][0]
+    again = told("predict", "high-wing-single")["layouts"][0]
+
+    assert first["made_now"] is True
+    assert again["made_now"] is False
+    assert len(list(tmp_path.rglob("*.npz"))) == 1
+    for key in ("layout", "causes", "run_states", "solved", "without_steady_state"):
+        assert first[key] == again[key]
+    assert first["solved"] > 1000

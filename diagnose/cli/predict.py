@@ -1,0 +1,73 @@
+"""``diagnose predict``: solves the fuel-system model for layouts ahead of use, and keeps it."""
+
+from __future__ import annotations
+
+from time import perf_counter
+from typing import Annotated
+
+import typer
+
+from diagnose.cli.loading import (
+    knowledge_root,
+    layout_at,
+    library_at,
+    print_json,
+    told_on_a_terminal,
+)
+
+
+def predict(
+    context: typer.Context,
+    layout: Annotated[
+        str, typer.Argument(help="Layout id or file; every shipped layout when left out.")
+    ] = "",
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Solve every failure in every standard run state, so that '--evidence both' need not wait.
+
+    Example: diagnose predict low-wing-single
+
+    What is kept holds until layout, knowledge or program change; it is then made anew.
+    """
+    from diagnose.knowledge_files import list_layouts
+    from diagnose.places import Places
+    from diagnose.predict import Store, predictions
+    from diagnose.predict.store import key_of
+
+    root, store = knowledge_root(context), Store()
+    library = library_at(root)
+    done: list[dict[str, object]] = []
+    for name in [layout] if layout else list_layouts(root):
+        places = Places(layout_at(root, name), library.words.unstated)
+        there = store.has(key_of(library, places.layout))
+
+        def solving(now: int, total: int, name: str = name) -> None:
+            told_on_a_terminal(f"solving {name}: {now} of {total} run states")
+
+        started = perf_counter()
+        tables = predictions(library, places, store=store, progress=solving).tables
+        told_on_a_terminal("")
+        done.append(
+            {
+                "layout": places.layout.id,
+                "made_now": not there,
+                "causes": len(tables.causes),
+                "run_states": len(tables.cells),
+                "solved": tables.solved,
+                "without_steady_state": tables.unsolved,
+                "seconds": round(perf_counter() - started, 2),
+            }
+        )
+        if not as_json:
+            typer.echo(_line(done[-1]))
+    if as_json:
+        print_json({"command": "predict", "layouts": done})
+
+
+def _line(one: dict[str, object]) -> str:
+    how = "solved" if one["made_now"] else "kept from before"
+    return (
+        f"{one['layout']}: {how}: {one['solved']} states with a failure, {one['causes']} causes in "
+        f"{one['run_states']} run states, {one['without_steady_state']} without a steady state and "
+        f"left out; {one['seconds']} s"
+    )
