@@ -309,4 +309,8 @@ class Commands:
     def _stop(self, rest: str) -> None:
         reason = self.talk.line("why is it stopped (kept in the record):")
         self.job.record("stopped", reason=reason)
+        for d in self.job.state.disturbed.values():
+            if d.open:
+                place = self.job.bench.places.label(d.place)
+                self.talk.say(f"  STAYS OPEN ON THE AEROPLANE: {disturbed.words(d, place)}")
         raise Again
