@@ -16,7 +16,7 @@ from diagnose.casebook.watch import Seen, watch
 from diagnose.fuel import Fault, FaultError, build
 from diagnose.job.diagnosis import Bench
 from diagnose.job.wording import state_words
-from diagnose.model import GRADES, Case, CauseAt, Finding, Library, Physical
+from diagnose.model import FROM_THE_MODEL, GRADES, Case, CauseAt, Finding, Library, Physical
 from diagnose.predict.severity import WEIGHTS, points_of
 
 MOST_AMISS = 4
@@ -57,7 +57,7 @@ def draw(bench: Bench, what: Draw, name: str) -> Case | None:
         return None
     return Case(
         id=name,
-        source=f"from the model, seed {what.seed}, grade {what.grade}",
+        source=f"{FROM_THE_MODEL}, seed {what.seed}, grade {what.grade}",
         layout=bench.layout.id,
         reported=_reported(bench, findings[0]),
         before=(),

@@ -14,7 +14,7 @@ def kind_of(case: Case) -> str:
     """Return what a case is: published, invented, or drawn from the model."""
     if not case.invented:
         return "published"
-    return "from the model" if case.source.startswith("from the model") else "invented"
+    return "from the model" if case.drawn else "invented"
 
 
 def list_body(cases: Sequence[Case]) -> Mapping[str, Any]:

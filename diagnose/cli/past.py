@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from diagnose.cli.alike_view import alike_body, alike_text
-from diagnose.cli.casebook_view import kind_of
 from diagnose.cli.loading import bench_at, layout_at, library_at
 from diagnose.cli.talk import Talk
 from diagnose.errors import ProblemsError, UsageError
@@ -44,9 +43,7 @@ class Past:
         shelf = load_shelf(find_cases(self._folder), library, layouts)
         own = own_jobs(Registry(), library, layouts, but)
         self.unread = own.passed_over + len(shelf.problems)
-        cases = [
-            c for c in (*shelf.cases, *own.cases) if c.id != but and kind_of(c) != "from the model"
-        ]
+        cases = [c for c in (*shelf.cases, *own.cases) if c.id != but and not c.drawn]
         return PastCases(library, layouts, cases).like(findings, bench.layout, most)
 
     def bench(self, layout: str) -> Bench:

@@ -17,7 +17,7 @@ from diagnose.model.aeroplanes import (
     Quirk,
     Uplift,
 )
-from diagnose.model.cases import Case, CauseAt, Finding, Work
+from diagnose.model.cases import FROM_THE_MODEL, Case, CauseAt, Finding, Work
 from diagnose.model.causes import (
     Cause,
     CauseCheck,
@@ -51,6 +51,7 @@ __all__ = [
     "ANY_STATE",
     "DIMENSIONS",
     "DISTURBED",
+    "FROM_THE_MODEL",
     "GRADES",
     "KNOWN_BY",
     "STAGES",

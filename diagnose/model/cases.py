@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from diagnose.errors import NOWHERE, Origin
 from diagnose.model.states import ANY_STATE, KnownBy, State
 
+FROM_THE_MODEL = "from the model"
+"""How the source of a job begins that was made with the fuel-system model."""
+
 
 @dataclass(frozen=True)
 class Finding:
@@ -78,3 +81,8 @@ class Case:
     title: str = ""
     notes: str = ""
     origin: Origin = NOWHERE
+
+    @property
+    def drawn(self) -> bool:
+        """Return whether the job was made with the fuel-system model; nobody ever saw it."""
+        return self.source.startswith(FROM_THE_MODEL)

@@ -129,8 +129,8 @@ class Proof:
 def choose(library: Library, ranked: Sequence[Alone]) -> dict[str, Proof]:
     """Return for every cause which of the cases prove it, and on which of its own it fails.
 
-    Silence is asked first of cases of its look-alikes, then of its family, then of its kind of
-    part; of several the one where it rises most, short of firing, as the hardest test.
+    Silence is asked first of cases of its look-alikes, then of its family, then of others; of
+    several the one where it rises most without coming near to firing.
     """
     usable = [r for r in ranked if is_proof(r.case)]
     of: dict[str, list[Alone]] = {}
@@ -148,24 +148,32 @@ def is_proof(case: Case) -> bool:
 def _proof_of(
     cause: Cause, library: Library, usable: Sequence[Alone], own: Iterable[Alone]
 ) -> Proof:
-    found: list[str] = []
+    good: list[tuple[bool, bool, str]] = []
     failed: dict[str, str] = {}
-    # what people told comes before what was drawn
-    for r in sorted(own, key=lambda r: (r.case.source.startswith("from the model"), r.case.id)):
+    for r in own:
         verdict = fires(r, cause.id)
         if verdict.holds:
-            found.append(r.case.id)
+            # what people told comes before what was drawn
+            good.append((not _well(r, cause.id), r.case.drawn, r.case.id))
         else:
             failed[r.case.id] = verdict.why
-    best: tuple[int, float, str] | None = None
+    # one that barely fires is named only where there is no better
+    best = [case for close, _, case in sorted(good) if not close] or [c for _, _, c in sorted(good)]
+    quiet: tuple[bool, bool, int, float, str] | None = None
     for r in usable:
-        near = _nearness(cause, library, r)
-        if best is not None and near > best[0]:
-            continue
         if silent(r, cause.id).holds:
-            key = (near, -round(r.modes[cause.id][0], 6), r.case.id)
-            best = min(best, key) if best else key
-    return Proof(tuple(found[:MOST_FIRES]), (best[2],) if best else (), failed)
+            gain, rank = r.modes[cause.id]
+            near = _nearness(cause, library, r)
+            close = gain > 1.0 or rank <= 2 * FIRST
+            key = (near > 1, close, near, -round(gain, 6), r.case.id)
+            quiet = min(quiet, key) if quiet else key
+    return Proof(tuple(best[:MOST_FIRES]), (quiet[-1],) if quiet else (), failed)
+
+
+def _well(ranked: Alone, cause: str) -> bool:
+    """Return whether a cause that fires does so by a margin that survives small changes."""
+    mine = [s for c, s in ranked.stands.items() if c.cause == cause and c in ranked.truths]
+    return any(s.gain >= 2 * GAIN and s.family_above < FAMILY_ABOVE for s in mine)
 
 
 def _nearness(cause: Cause, library: Library, ranked: Alone) -> int:
