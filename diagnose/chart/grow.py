@@ -39,7 +39,7 @@ MOST_STEPS = 60
 REFUSED = 3
 """Leaves tried that do not fit, before the paper is called full."""
 
-REST, REST_LEAST = 36, 0.002
+REST, REST_LEAST = 36, 0.0005
 """Checks of the list of the rest, and the least belief at the start in what they find."""
 
 LISTED = 4
