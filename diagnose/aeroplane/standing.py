@@ -162,7 +162,7 @@ def remarks(
         part = layout.parts[d.cause.at]
         read_on = part.kind in question.instruments and d.cause.at in here
         if d.cause.at == place or read_on:
-            name = f"deferred {d.id}" if brief else _entry(d.id, d.since, d.reference)
+            name = f"deferred defect {d.id}" if brief else _entry(d.id, d.since, d.reference)
             out.append(f"{name}: {d.what}")
     for q in own.quirks:
         if q.question in ("", question.id) and q.at in here and (q.question or q.at == place):

@@ -180,7 +180,7 @@ def why_text(body: Mapping[str, Any]) -> str:
         f"before any finding: {body['prior']:.4f} of reports (no published base rate)",
     ]
     if body["lifted"]:
-        lines.append(f"odds lifted {body['lifted'][0]:g} times: {body['lifted'][1]}")
+        lines.append(f"odds lifted {body['lifted'][0]:.3g} times: {body['lifted'][1]}")
     lines.append("what speaks for and against it:")
     for s in body["speaks"]:
         side = (
