@@ -146,6 +146,22 @@ def test_suction_over_the_wing_agrees_with_worked_values() -> None:
     assert inches == pytest.approx([3.25, 9.0, 20.3, 36.0], rel=0.01)
 
 
+def test_a_gap_at_the_cap_loses_what_the_suction_left_over_drives_through_it() -> None:
+    """Nothing below the speed that lifts the fuel; above it as a sharp-edged hole passes."""
+    body = data("siphon", "low-wing-single", "--set", "left-tank=100 %")["over_the_wing"]
+    tank = by_id(body["tanks"])["left-tank"]
+    pressures = [row["suction_Pa"] for row in body["suction"]]
+
+    assert tank["surface_below_top_m"] == pytest.approx(0.0, abs=1e-9)
+    for rate, pressure in zip(tank["first_rate_m3_per_s"], pressures, strict=True):
+        assert rate == pytest.approx(0.62 * 10e-6 * (2.0 * pressure / 720.0) ** 0.5, rel=1e-3)
+    low = by_id(data("siphon", "low-wing-single")["over_the_wing"]["tanks"])
+    for t in low.values():
+        speed = t["drawn_from_speed_m_per_s"]
+        for rate, row in zip(t["first_rate_m3_per_s"], body["suction"], strict=True):
+            assert (rate > 0.0) is (row["speed_m_per_s"] > speed)
+
+
 def test_a_loose_cap_draws_from_the_speed_that_lifts_fuel_to_it() -> None:
     """Just above that speed less is left than there is; just below it all is."""
     tank = "left-tank"

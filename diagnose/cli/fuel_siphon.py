@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -13,6 +14,7 @@ from diagnose.cli import fuel_runs as runs
 from diagnose.cli.fuel_ask import Asked
 from diagnose.fuel import Settings
 from diagnose.fuel import properties as fp
+from diagnose.fuel.elements import DISCHARGE
 from diagnose.units import Quantity, show, to
 
 SPEEDS = ("60 kn", "100 kn", "150 kn", "200 kn")
@@ -162,6 +164,17 @@ def left(done: Siphon, tank: str, head: float) -> float:
     return min(now, t.area * max(t.depth - head, 0.0))
 
 
+GAP = 10e-6
+"""Opening at the cap that a rate is told for [m2]; half of it loses half."""
+
+
+def first_rate(done: Siphon, tank: str, pressure: float) -> float:
+    """Return what a suction draws out through ``GAP`` at first [m3/s]; less as the fuel falls."""
+    density = float(fp.density(done.settings.temperature))
+    push = pressure - density * fp.GRAVITY * below_top(done, tank)
+    return DISCHARGE * GAP * math.sqrt(2.0 * max(push, 0.0) / density)
+
+
 # ------------------------------------------------------------------ text, data, plot
 
 
@@ -194,6 +207,10 @@ def text(done: Siphon, plain: bool) -> str:
     header = ["tank", "below top", "drawn from", *(f"left, {s}" for s in speeds)]
     out += page.titled(f"Over the wing, a loose cap: what is left [{q.shown.volume}]",
                        page.table(header, rows, plain))  # fmt: skip
+    rows = [[q.label(t.id), *(page.number(first_rate(done, t.id, s.pressure), q.shown.flow)
+                              for s in lifts)] for t in q.network.tanks]  # fmt: skip
+    title = f"Over the wing: lost at first through each {1e6 * GAP:g} mm2 of gap [{q.shown.flow}]"
+    out += page.titled(title, page.table(["tank", *speeds], rows, plain))
     return "\n".join(out + runs.ending(q, notes(done), plain))
 
 
@@ -224,12 +241,14 @@ def as_object(done: Siphon) -> dict[str, Any]:
     ]
     lifts = [(s, suction(done, s)) for s in done.speeds]
     out["over_the_wing"] = {
+        "gap_m2": GAP,
         "suction": [{"speed_m_per_s": s.value_si, "suction_Pa": lift.pressure,
                      "lifts_fuel_m": lift.head} for s, lift in lifts],
         "tanks": [
             {"id": t.id, "label": q.label(t.id), "surface_below_top_m": below_top(done, t.id),
              "drawn_from_speed_m_per_s": from_speed(done, t.id),
-             "left_m3": [left(done, t.id, lift.head) for _, lift in lifts]}
+             "left_m3": [left(done, t.id, lift.head) for _, lift in lifts],
+             "first_rate_m3_per_s": [first_rate(done, t.id, lift.pressure) for _, lift in lifts]}
             for t in q.network.tanks
         ],
     }  # fmt: skip
