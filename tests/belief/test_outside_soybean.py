@@ -22,7 +22,7 @@ from belief.small_models import PLACE, OnePlace, cause, library, row, words
 from diagnose.belief import Belief, BeliefNet
 from diagnose.merit.scores import calibration, standing
 from diagnose.model import GRADES, Effect, Finding, Library, Question, State
-from diagnose.planner.actions import Catalogue
+from diagnose.planner import Reading
 from diagnose.planner.outlook import Outlook, reading_table
 from diagnose.planner.worth import entropy_gain
 
@@ -136,12 +136,12 @@ def test_first_choice_and_first_three_on_all_signs() -> None:
 
 def test_ten_questions_are_enough_to_be_sure() -> None:
     """Asking what tells most until one disease has .95: ten questions on average, first .90."""
-    catalogue = Catalogue(net())
+    every = [Reading(q, PLACE) for q in net().library.questions]
     belief = Belief(net())
     asked, right = [], []
     for plant in plants().test:
         findings: list[Finding] = []
-        left = {r.question: r for r in catalogue.readings}
+        left = {r.question: r for r in every}
         posterior = belief.update(findings)
         while left and posterior.marginal.max() < SURE:
             outlook = Outlook(belief, posterior)
@@ -155,7 +155,7 @@ def test_ten_questions_are_enough_to_be_sure() -> None:
                 findings.append(found(sign, plant.signs[sign]))
                 posterior = belief.update(findings)
         # a sign that was not recorded is 'not checked', and counts as asked
-        asked.append(len(catalogue.readings) - len(left))
+        asked.append(len(every) - len(left))
         right.append(posterior.ranking()[0][0].cause == plant.disease)
     mean = sum(asked) / len(asked)
     print(f"soybean: {mean:.1f} questions to {SURE}, first {sum(right) / len(right):.3f}")
