@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from diagnose.chart.checks import LEAK_CHECK, first_read, how_checked, people
 from diagnose.chart.tree import Chart, ChartStep, Way
@@ -129,7 +129,7 @@ def _how(bench: Bench, step: ChartStep) -> Iterable[Para]:
     """Yield how the check of a step is done, its cautions and the aeroplane's state first."""
     check = bench.library.checks[step.check]
     minutes = step.minutes or check.minutes + check.access_minutes
-    where = "; ".join(map(bench.places.label, step.places or (step.at,)))
+    where = at_words(bench, step.places or (step.at,))
     yield Para(f"{step.number}  CHECK: {check.title}, {where} (about {minutes:.0f} min)", "head")
     yield from _before(bench, step)
     yield from how_checked(check)
@@ -203,9 +203,22 @@ def _listed(bench: Bench, step: ChartStep) -> Iterable[Para]:
     for k, s in enumerate(step.suspects, 1):
         modes = dict.fromkeys(bench.library.causes[c.cause].title for c, _ in s.causes)
         finds = "; ".join(list(modes)[:NAMED])
-        at = "; ".join(map(bench.places.label, s.at))
+        at = at_words(bench, s.at)
         word = word_for(s.causes[0][1], top)
         yield Para(f"step {reference(s.step)}, {at}: {finds} ({word})", kind, f"{k}.")
+
+
+def at_words(bench: Bench, parts: Sequence[str]) -> str:
+    """Return where: each part by its label, or 'every ...' where all of three or more are meant."""
+    layout, places = bench.layout.parts, bench.places
+    out = []
+    for kind in dict.fromkeys(layout[p].kind for p in parts):
+        here = [p for p in parts if layout[p].kind == kind]
+        if len(here) > 2 and set(here) == set(places.parts_of_kind(kind)):
+            out.append(f"every {kind.replace('-', ' ')}")
+        else:
+            out += [places.label(p) for p in here]
+    return "; ".join(out)
 
 
 def _closed(step: ChartStep) -> Para:
@@ -250,14 +263,14 @@ def _settle(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
             continue
         modes: dict[str, list[str]] = {}
         for c in causes:
-            modes.setdefault(c.cause, []).append(bench.places.label(c.at))
+            modes.setdefault(c.cause, []).append(c.at)
         head = "FOUND" if len(modes) == 1 else "FOUND one of these, likeliest first"
         yield Para(f"{check.results[result]} \u2192 {head}:", "answer", TICK)
         for mode, at in modes.items():
             known = bench.library.causes[mode]
             verify = f" Verify: {known.verify}" if known.verify else ""
-            yield Para(f"{known.title}, {'; '.join(at)}. Rectify: {known.rectify}{verify}", "item",
-                       BULLET)  # fmt: skip
+            said = f"{known.title}, {at_words(bench, at)}. Rectify: {known.rectify}{verify}"
+            yield Para(said, "item", BULLET)
     yield Para(f"Close-out: {check.close_out or LEAK_CHECK}")
     yield Para(f"Still there afterwards: the list's next line; list used up: go on at "
                f"{reference(step.otherwise)}.", "sub")  # fmt: skip

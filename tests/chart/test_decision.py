@@ -12,7 +12,7 @@ from diagnosis.shipped import CASES, bench
 from diagnose.chart.decision import grown, on_paper
 from diagnose.chart.grow import Grower
 from diagnose.chart.start import from_finding, named
-from diagnose.chart.steps import hazards_of_step
+from diagnose.chart.steps import at_words, hazards_of_step
 from diagnose.chart.tree import Chart, ChartStep
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Diagnosis
@@ -250,3 +250,13 @@ def test_the_three_charts_between_them_have_every_kind_of_step() -> None:
     assert every == {
         "reading", "run", "look", "check", "found", "suspects", "rest", "settle", "hand-over",
     }  # fmt: skip
+
+
+def test_all_parts_of_a_kind_are_told_as_every_one_of_them() -> None:
+    """Six tanks are 'every tank'; a part of them, and a pair, are named one by one."""
+    b = bench("four-engine-injection")
+    tanks = b.places.parts_of_kind("tank")
+    assert at_words(b, tanks) == "every tank"
+    assert at_words(b, tanks[:3]) == "; ".join(map(b.places.label, tanks[:3]))
+    both = b.places.parts_of_kind("selector-cock")
+    assert at_words(b, (*both, *tanks)) == "; ".join([*map(b.places.label, both), "every tank"])
