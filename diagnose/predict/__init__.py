@@ -10,7 +10,14 @@ from __future__ import annotations
 from diagnose.model import Library
 from diagnose.places import Places
 from diagnose.predict.dictionary import Progress, compile_tables, effects_read
-from diagnose.predict.merge import EVIDENCE, Evidence, Numbers, Predictions, patient_causes
+from diagnose.predict.merge import (
+    EVIDENCE,
+    Evidence,
+    Numbers,
+    Predictions,
+    patient_causes,
+    standing,
+)
 from diagnose.predict.store import Store, key_of
 from diagnose.predict.tables import Tables
 
@@ -53,5 +60,12 @@ def predictions(
     effects = {e.id: e for e in library.effects.values() if e.id in read}
     patient = patient_causes(library, (c for c in tables.causes if c.cause in library.causes))
     return Predictions(
-        tables, effects, places.unstated, evidence, patient, library.questions, places.layout
+        tables,
+        effects,
+        places.unstated,
+        evidence,
+        patient,
+        library.questions,
+        places.layout,
+        standing(library),
     )

@@ -49,7 +49,8 @@ class Predictions:
     effects: those the model reads on this layout.  unstated: weights of run-state settings that
     nobody stated.  patient: causes that come and go or take their time, whose absence from a
     steady state counts for nothing.  questions, layout: what figures are read by; without them
-    figures say no more than their class.
+    figures say no more than their class.  stands: (cause id, effect) -> values of which it is
+    listed that the model cannot show them: there it has no say.
     """
 
     tables: Tables
@@ -59,6 +60,7 @@ class Predictions:
     patient: frozenset[CauseAt] = frozenset()
     questions: Mapping[str, Question] = field(default_factory=dict)
     layout: Layout | None = None
+    stands: Mapping[tuple[str, str], frozenset[str]] = field(default_factory=dict)
 
     def merge(
         self,
@@ -90,6 +92,11 @@ class Predictions:
         patient = np.asarray([causes[i] in self.patient for i in which])
         one_sided = (unsteady[None, :] | patient[:, None])[:, None, :]
         new = weighed(old, said.of_all(which), gives, self.evidence, one_sided)
+        for row, i in enumerate(which):
+            listed = self.stands.get((causes[i].cause, effect))
+            if listed:
+                beyond = np.asarray([v in listed for v in about.values[1:]])
+                new[row] = np.where(beyond, old[row], new[row])
         kept = np.asarray(new.any(axis=(1, 2)))
         out = dict(stated)
         for i, net, any_left in zip(which, new, kept.tolist(), strict=True):
@@ -154,6 +161,16 @@ def patient_causes(library: Library, causes: Iterable[CauseAt]) -> frozenset[Cau
         return physical is not None and (cause.pattern != "steady" or physical.change in IN_TIME)
 
     return frozenset(c for c in causes if patient(library.causes[c.cause]))
+
+
+def standing(library: Library) -> Mapping[tuple[str, str], frozenset[str]]:
+    """Return the values that stand against the model, by cause and effect, as the library lists."""
+    out: dict[tuple[str, str], frozenset[str]] = {}
+    for d in library.differences:
+        for cause in d.causes:
+            key = (cause, d.effect)
+            out[key] = out.get(key, frozenset()) | frozenset(d.values)
+    return out
 
 
 def weighed(
