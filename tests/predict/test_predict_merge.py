@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from diagnosis.shipped import library
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from predict.predict_kit import only_few, places, predictions
 
@@ -14,7 +15,7 @@ from diagnose.belief import Belief, BeliefNet
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.explain import explain_cause
 from diagnose.model import CauseAt, Finding, State
-from diagnose.predict.merge import LEAST, MOST, weighed
+from diagnose.predict.merge import LEAST, MOST, standing, weighed
 
 GIVES = np.array([True, True, False])
 RUN_UP = State("run-up", {"booster": "off"})
@@ -32,6 +33,7 @@ def test_a_word_weighs_twice_the_model() -> None:
     assert out[:, 2] == pytest.approx(0.7)  # a value the model cannot give stays as stated
 
 
+@settings(deadline=None)
 @given(rates, rates)
 def test_the_merged_rate_lies_between_the_two(stated: np.ndarray, model: np.ndarray) -> None:
     """No merging makes a value likelier or rarer than both say, the model bounded to .02-.98."""
@@ -41,6 +43,7 @@ def test_the_merged_rate_lies_between_the_two(stated: np.ndarray, model: np.ndar
     assert (out >= np.minimum(stated, np.where(bounded > LEAST, bounded, 0.0)) - 1e-12).all()
 
 
+@settings(deadline=None)
 @given(rates)
 def test_no_say_and_one_sided_silence_leave_the_word(stated: np.ndarray) -> None:
     """NaN changes nothing, nor does a model that shows nothing where its silence does not count."""
@@ -142,3 +145,29 @@ def test_why_tells_all_three_numbers() -> None:
         lines = [w for s in why.speaks for w in s.weighed]
         assert bool(lines) is wanted
         assert all("stated" in w and "model" in w and "weighed" in w for w in lines)
+
+
+def test_where_a_difference_is_listed_the_word_stands() -> None:
+    """The model has no say on a value it is said to be unable to show, and keeps it on others."""
+    cause = CauseAt("engine-pump-drive-sheared", "engine-pump")
+    known = dict(KEY[2])
+    stated = {cause: np.full((3, 3), 0.3)}
+    free = predictions().merge("metering-pressure", "engine", known, stated)
+    listed = {("engine-pump-drive-sheared", "metering-pressure"): frozenset({"low"})}
+    held = replace(predictions(), stands=listed)
+    bound = held.merge("metering-pressure", "engine", known, stated)
+    assert free is not None
+    assert bound is not None
+    assert np.array_equal(bound[cause][:, 0], stated[cause][:, 0])
+    assert not np.array_equal(free[cause][:, 0], stated[cause][:, 0])
+    assert np.array_equal(bound[cause][:, 1:], free[cause][:, 1:])
+    others = [c for c in free if c != cause]
+    assert others
+    assert all(np.array_equal(free[c], bound[c]) for c in others)
+
+
+def test_the_library_says_where_the_word_stands() -> None:
+    """Entries on one cause and effect are taken together."""
+    found = standing(library())
+    assert found["air-locked-after-draining", "delivery"] >= {"none", "with-bubbles"}
+    assert all(values for values in found.values())
