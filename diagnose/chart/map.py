@@ -62,8 +62,9 @@ class _Map:
                 self._line(x, top, below, f"{answers} \u2192 {way.to}", None)
                 below += 13.0 * len(textwrap.wrap(answers, 24)) + DOWN
                 continue
-            start = below
-            below = self.draw(way.to, depth + 1, below) + DOWN
+            # the words stand on their line: many lines of them need room above it
+            start = below + max(0.0, 12.0 * (len(textwrap.wrap(answers, 24)) - 1) - DOWN / 2)
+            below = self.draw(way.to, depth + 1, start) + DOWN
             self._line(x, top, start, answers, x + ACROSS)
         return max(below - DOWN if step.ways else below, top + tall)
 
