@@ -125,8 +125,9 @@ def test_damaged_logs_give_one_clear_message_each(
     for _ in range(MUTANTS // 4):
         data = mutant(sound.splitlines(), chance)
         codes = set()
-        day = (["state", log.stem], ["readings", log.stem, "--blank"])
-        for words in (["resume", log.stem], ["report", log.stem], ["list"], *day):
+        # reading the card that is out is the one command more that trusts names in the log
+        card = [["readings", log.stem, "--blank"]] if chance.random() < 0.25 else []
+        for words in (["resume", log.stem], ["report", log.stem], ["list"], *card):
             log.write_bytes(data)
             (log.parents[1] / "index.sqlite").unlink(missing_ok=True)
             code, out, err = run([*knowledge, "job", *words], capsys, monkeypatch)
