@@ -12,8 +12,8 @@ from xml.etree import ElementTree
 import pytest
 from typer.testing import CliRunner, Result
 
-from diagnose.cli import fuel
-from diagnose.cli.fuel import app
+from diagnose.cli.fuel import commands as fuel
+from diagnose.cli.fuel.commands import app
 from diagnose.errors import DiagnoseError
 from diagnose.fuel import march
 from diagnose.knowledge_files import list_layouts, load_layout

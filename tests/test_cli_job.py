@@ -9,8 +9,8 @@ import pytest
 from diagnosis.shipped import bench, library
 from typer.testing import CliRunner, Result
 
-from diagnose.cli.acts import at_hand, tools_of
-from diagnose.cli.commands import Commands
+from diagnose.cli.job.acts import at_hand, tools_of
+from diagnose.cli.job.prompts import Commands
 from diagnose.cli.main import app
 from diagnose.errors import UsageError
 from diagnose.job.gates import need_of

@@ -9,7 +9,7 @@ import pytest
 from diagnosis.shipped import KNOWLEDGE
 from typer.testing import CliRunner
 
-from diagnose.cli.job_start import take_up
+from diagnose.cli.job.start import take_up
 from diagnose.cli.main import app
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.job.job import Job
@@ -115,7 +115,7 @@ def test_two_engine_runs_where_one_question_a_run_takes_four(played: tuple[str, 
 
 def test_the_pages_of_the_day_can_be_printed(played: tuple[str, Job], tmp_path: Path) -> None:
     """Record and handover of the finished day come as pages without anything loaded."""
-    from diagnose.job.handover import lines
+    from diagnose.job.day.handover import lines
     from diagnose.report import render
     from diagnose.report.handover import as_html, as_text
 

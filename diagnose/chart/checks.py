@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from diagnose.chart.labels import named
-from diagnose.job.before_run import FOR_A_RUN, STOP_AT_ONCE, gate_words
+from diagnose.job.day.before_run import FOR_A_RUN, STOP_AT_ONCE, gate_words
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import Need
 from diagnose.model import Check

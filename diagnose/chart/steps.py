@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from diagnose.chart.checks import LEAK_CHECK, first_read, how_checked, people
 from diagnose.chart.tree import Chart, ChartStep, Way
-from diagnose.job.before_run import set_up_words
+from diagnose.job.day.before_run import set_up_words
 from diagnose.job.diagnosis import Bench
 from diagnose.job.explain import word_for
 from diagnose.job.wording import cause_words

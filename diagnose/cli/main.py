@@ -10,19 +10,12 @@ from typing import Annotated
 
 import typer
 
-from diagnose.cli import (
-    aeroplane,
-    casebook,
-    cases,
-    chart,
-    fuel,
-    job,
-    layout,
-    lint,
-    merit,
-    predict,
-    words,
-)
+from diagnose.cli import chart, layout, lint, merit, predict, words
+from diagnose.cli.aeroplane import commands as aeroplane
+from diagnose.cli.cases import casebook
+from diagnose.cli.cases import commands as cases
+from diagnose.cli.fuel import commands as fuel
+from diagnose.cli.job import commands as job
 
 EPILOGUE = """\
 exit codes: 0 done (not isolated is a result) · 1 unexpected · 2 usage · 3 knowledge or layout
@@ -60,7 +53,7 @@ def begin(
     """Keep what all commands share; without a command show the help."""
     context.obj = {"knowledge": knowledge}
     if plain:
-        from diagnose.cli.screens import whole_lines
+        from diagnose.cli.job.screens import whole_lines
 
         whole_lines()
     if version:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from diagnose.job.disturbed import Disturbed, told_by
+from diagnose.job.day.disturbed import Disturbed, told_by
 from diagnose.job.log import Event
 from diagnose.model import CauseAt, Finding, State, Work
 

@@ -7,11 +7,11 @@ from dataclasses import replace
 from typing import Any
 
 from diagnose.errors import CaseError, Origin, Problem
-from diagnose.job.at_hand import allowed
-from diagnose.job.before_run import FOR_A_RUN
 from diagnose.job.confirming import found
+from diagnose.job.day.at_hand import allowed
+from diagnose.job.day.before_run import FOR_A_RUN
+from diagnose.job.day.disturbed import by_check
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
-from diagnose.job.disturbed import by_check
 from diagnose.job.epochs import asked_in_force
 from diagnose.job.events import JobState, finding_as_json, fold, last_undoable
 from diagnose.job.gates import Need, closed_off, refused, still_open

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.job.disturbed import told_by
+from diagnose.job.day.disturbed import told_by
 from diagnose.job.events import finding_of
 from diagnose.job.log import Event
 from diagnose.model import AEROPLANE, DIMENSIONS, STAGES, Finding, Layout, Library

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from string import ascii_lowercase
 
-from diagnose.job.before_run import FOR_A_RUN, STOP_AT_ONCE, set_up_words
-from diagnose.job.card import Card, CardLine, short_label
-from diagnose.job.last_good import beside
+from diagnose.job.day.before_run import FOR_A_RUN, STOP_AT_ONCE, set_up_words
+from diagnose.job.day.card import Card, CardLine, short_label
+from diagnose.job.day.last_good import beside
 from diagnose.job.wording import warnings_first
 from diagnose.model import Question, State
 from diagnose.paper.words import NOT_A_RELEASE, UNREVIEWED

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.job.disturbed import told_by
+from diagnose.job.day.disturbed import told_by
 from diagnose.job.events import JobState
 from diagnose.model import DISTURBED
 from diagnose.report.entries import Entries

@@ -8,8 +8,8 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
+from diagnose.job.day.disturbed import told_by
 from diagnose.job.diagnosis import Bench
-from diagnose.job.disturbed import told_by
 from diagnose.job.events import finding_of
 from diagnose.job.log import Event
 from diagnose.job.wording import finding_line

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from diagnose.job.day.disturbed import told_by
 from diagnose.job.diagnosis import Bench, Diagnosis
-from diagnose.job.disturbed import told_by
 from diagnose.job.events import JobState, finding_of
 from diagnose.job.log import Event
 from diagnose.job.ranking import conflicts, misfits, symptom_rows

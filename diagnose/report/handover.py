@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
-from diagnose.job.handover import HEADS, Line
+from diagnose.job.day.handover import HEADS, Line
 from diagnose.job.job import Job
 from diagnose.paper.page import page
 from diagnose.paper.words import NOT_A_RELEASE, UNREVIEWED, shown

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.errors import UsageError
-from diagnose.job.card import Card
+from diagnose.job.day.card import Card
 from diagnose.report import runcard_html, runcard_text
 
 FORMS = {

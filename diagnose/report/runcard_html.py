@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from html import escape
 
-from diagnose.job.card import Card, CardLine
+from diagnose.job.day.card import Card, CardLine
 from diagnose.paper.page import page
 from diagnose.paper.words import shown
 from diagnose.report import card_words as said

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 
-from diagnose.job.card import Card, CardLine
+from diagnose.job.day.card import Card, CardLine
 from diagnose.paper.words import shown
 from diagnose.report import card_words as said
 from diagnose.report.text import WIDTH, paged, wrapped

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from own_kit import FOUR, GAUGE_LOW, HEAD, RUN_UP, own_bench, pressure
 
 from diagnose.belief.hypotheses import KNOWN_ALONE
-from diagnose.job.beside import beside_others
 from diagnose.job.diagnosis import Bench, Diagnosis
+from diagnose.job.measured.beside import beside_others
 from diagnose.model import CauseAt, Finding, Work
 from diagnose.planner import Reading
 from diagnose.planner.outlook import Outlook, reading_table

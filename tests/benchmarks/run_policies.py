@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.belief import Belief
-from diagnose.job.card import lines_for
 from diagnose.job.confirming import confirmed
+from diagnose.job.day.card import lines_for
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.gates import need_of_check
 from diagnose.model import CauseAt, Finding

@@ -16,14 +16,14 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from diagnose.job.card import CardLine  # noqa: E402 - the path must be set first
+from diagnose.job.day.card import CardLine  # noqa: E402 - the path must be set first
+from diagnose.job.day.handover import take  # noqa: E402
+from diagnose.job.day.reading_back import keep, lines_out  # noqa: E402
+from diagnose.job.day.table import read_table  # noqa: E402
 from diagnose.job.diagnosis import Bench  # noqa: E402
-from diagnose.job.handover import take  # noqa: E402
 from diagnose.job.job import Job  # noqa: E402
 from diagnose.job.log import JobLog  # noqa: E402
-from diagnose.job.reading_back import keep, lines_out  # noqa: E402
 from diagnose.job.registry import Entry, Registry  # noqa: E402
-from diagnose.job.table import read_table  # noqa: E402
 from diagnose.knowledge_files import load_layout, load_library  # noqa: E402
 
 ROWS = 6

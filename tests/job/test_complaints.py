@@ -13,13 +13,13 @@ from diagnosis.shipped import bench
 
 from diagnose.aeroplane.fuelling import fuelled_alike, last_uplift
 from diagnose.errors import UsageError
-from diagnose.job.complaints import clock, complaints_of, one_or_two, shared
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.hangar import KEPT
 from diagnose.job.job import Job
 from diagnose.job.log import JobLog
 from diagnose.job.registry import Registry
-from diagnose.job.splitting import goes_along, merge, split_off
+from diagnose.job.several.complaints import clock, complaints_of, one_or_two, shared
+from diagnose.job.several.splitting import goes_along, merge, split_off
 from diagnose.model import Finding, Work
 
 FOUR = "four-engine-injection"

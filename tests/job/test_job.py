@@ -21,7 +21,7 @@ from job_kit import (
 from tiny_library import PUMP
 
 from diagnose.errors import CaseError
-from diagnose.job.before_run import FOR_A_RUN
+from diagnose.job.day.before_run import FOR_A_RUN
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.model import CauseAt

@@ -14,8 +14,8 @@ import pytest
 from job_kit import again, open_job, tiny_bench
 from kill_day_writer import ROWS, Unlisted, cycle
 
+from diagnose.job.day.handover import take
 from diagnose.job.diagnosis import Bench
-from diagnose.job.handover import take
 from diagnose.job.job import Job
 from diagnose.job.log import JobLog
 

@@ -11,12 +11,12 @@ from diagnosis.shipped import bench
 from slip_tables import KINDS, Drawn, drawn
 
 from diagnose.errors import UsageError
-from diagnose.job.card import CardLine, kept_lines
+from diagnose.job.day.card import CardLine, kept_lines
+from diagnose.job.day.reading_back import keep, lines_out
+from diagnose.job.day.slips import doubts
+from diagnose.job.day.table import Table, read_table
 from diagnose.job.job import Job
-from diagnose.job.reading_back import keep, lines_out
 from diagnose.job.registry import Registry
-from diagnose.job.slips import doubts
-from diagnose.job.table import Table, read_table
 from diagnose.model import Finding, State
 
 BENCH = bench("four-engine-injection")

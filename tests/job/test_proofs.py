@@ -12,11 +12,11 @@ from diagnosis.shipped import bench, library
 
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench, Diagnosis
-from diagnose.job.exchange import keep_exchange, refused
 from diagnose.job.job import Job
 from diagnose.job.log import JobLog
-from diagnose.job.proof_fields import FORMS, fill
-from diagnose.job.proofs import Proof, keep, work_out
+from diagnose.job.measured.exchange import keep_exchange, refused
+from diagnose.job.measured.fields import FORMS, fill
+from diagnose.job.measured.proofs import Proof, keep, work_out
 from diagnose.job.registry import Registry
 from diagnose.knowledge_files.cutting import chances
 from diagnose.model import CauseAt, Finding, State

@@ -10,8 +10,8 @@ import pytest
 from diagnosis.shipped import LAYOUTS, bench
 
 from diagnose.errors import UsageError
-from diagnose.job.before_run import FOR_A_RUN, STOP_AT_ONCE
-from diagnose.job.card import Card, arranged, card_of
+from diagnose.job.day.before_run import FOR_A_RUN, STOP_AT_ONCE
+from diagnose.job.day.card import Card, arranged, card_of
 from diagnose.job.job import Job
 from diagnose.job.registry import Registry
 from diagnose.model import Finding, State

@@ -1,0 +1,276 @@
+"""``diagnose aeroplane trend``: how the readings of one aeroplane move, as text, data and SVG."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from diagnose.cli.loading import knowledge_root, print_json
+
+if TYPE_CHECKING:  # imported where it is used, so that help comes at once
+    from diagnose.aeroplane.drift import Judged
+    from diagnose.aeroplane.history import Series
+    from diagnose.model import Layout
+
+METHOD = (
+    "Straight line by least squares; drift: slope by Student's t, step: the newest reading outside "
+    "the interval of those before it; 1 % false alarms over all series together (NIST/SEMATECH "
+    "e-Handbook of Statistical Methods 4.5.1, section from memory). It calls for a look, no more."
+)
+
+
+def trend(
+    context: typer.Context,
+    aeroplane: Annotated[str, typer.Argument(help="Registration, or an aeroplane's file.")],
+    file: Annotated[
+        Path | None,
+        typer.Option("--file", help="Readings as CSV; else REG.trend.csv in the data folder."),
+    ] = None,
+    svg: Annotated[Path | None, typer.Option("--svg", help="Draw the plots here.")] = None,
+    plain: Annotated[bool, typer.Option("--plain", help="Wrap no lines.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+) -> None:
+    """Follow pressures, currents, drops, return, water and stick against gauge over time.
+
+    Example: diagnose aeroplane trend X-DEMO --file readings.csv --svg trend.svg
+    """
+    from diagnose.aeroplane.history import load_history, series_of
+    from diagnose.cli.aeroplane.commands import found
+    from diagnose.cli.aeroplane.own_file import bench_of
+    from diagnose.errors import UsageError
+    from diagnose.job.hangar import Hangar
+    from diagnose.job.measured.past_figures import figures_of
+    from diagnose.job.registry import Registry
+
+    bench = bench_of(knowledge_root(context), found(aeroplane))
+    layout = bench.layout
+    own = layout.aeroplane
+    assert own is not None
+    beside = Hangar().folder / f"{own.registration}.trend.csv"
+    path = file or (beside if beside.is_file() else None)
+    typed = load_history(path, layout) if path else ()
+    kept, unread = figures_of(Registry(), bench)
+    series = series_of([*typed, *kept], layout)
+    if not series:
+        raise UsageError(
+            f"no readings of {own.registration}: neither {beside} nor a job has any. A line of the "
+            "file: 2026-01-31, fuel-pressure, ENGINE-ID, run-up-booster-off, 15.2 psi (first line: "
+            "date, what, at, state, value)."
+        )
+    shown = judged(series, layout)
+    if svg is not None:
+        try:
+            svg.write_text(drawing(shown, layout), encoding="utf-8")
+        except OSError as error:
+            raise UsageError(f"{svg} cannot be written: {error.strerror}.") from None
+    if as_json:
+        print_json(as_object(shown, layout, unread))
+        return
+    typer.echo("\n".join(lines(shown, layout, unread, plain=plain)))
+    if svg is not None:
+        typer.echo(f"drawn: {svg}", err=True)
+
+
+# ---------------------------------------------------------------------- judged
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One series, what was made of it, and the unit it is shown in."""
+
+    series: Series
+    judged: Judged
+    unit: str
+
+
+def judged(series: Sequence[Series], layout: Layout) -> tuple[Shown, ...]:
+    """Return each series with what it says, all looked at together."""
+    from diagnose.aeroplane.drift import FEWEST, judge
+    from diagnose.aeroplane.history import KINDS
+
+    out = []
+    for s in series:
+        limit = layout.limits.get(KINDS[s.what].limit)
+        points = s.within(*s.stretch(FEWEST))
+        said = judge(
+            [float(date.fromisoformat(p.on).toordinal()) for p in points],
+            [p.value for p in points],
+            [p.condition for p in points],
+            limit.low if limit else None,
+            limit.high if limit else None,
+            len(series),
+        )
+        out.append(Shown(s, said, s.points[-1].unit))
+    return tuple(out)
+
+
+def lines(
+    shown: Sequence[Shown], layout: Layout, unread: Sequence[str], *, plain: bool
+) -> list[str]:
+    """Return the history in words: what drifts first, then every series."""
+    from diagnose.cli.layout_view import wrap
+
+    own = layout.aeroplane
+    assert own is not None
+    out = [f"Trend of {own.registration} over {len(shown)} series"]
+    if own.invented:
+        out.append("INVENTED for demonstration: no such aeroplane, no such readings.")
+    out += wrap(METHOD, plain)
+    flagged = [s for s in shown if s.judged.word in ("drift", "step")]
+    out += ["", "Look at:" if flagged else "Nothing drifts and nothing has stepped."]
+    for s in flagged:
+        out += wrap(f"  {_title(s, layout)}: {said(s, layout)}", plain, 6)
+    for s in shown:
+        out += ["", *wrap(f"{_title(s, layout)}:", plain)]
+        for p in s.series.points:
+            note = f"  {p.note}" if p.note else ""
+            out.append(f"  {p.on}  {_figure(p.value, s.unit):>14}{note}")
+        out += [f"  {day}  part fitted there: the line ends and begins" for day in s.series.breaks]
+        out += wrap(f"  {said(s, layout)}", plain, 4)
+    if unread:
+        out += ["", f"Jobs that cannot be read and are left out: {', '.join(unread)}."]
+    return out
+
+
+def said(s: Shown, layout: Layout) -> str:
+    """Return what a series says, in one line."""
+    from diagnose.aeroplane.drift import FEWEST
+    from diagnose.aeroplane.history import KINDS
+    from diagnose.knowledge_files.cutting import NO_FIGURE
+
+    j = s.judged
+    start, end = s.series.stretch(FEWEST)
+    span = f", since the part fitted on {start}" if start else ""
+    span += f", up to the part fitted on {end}" if end else ""
+    if j.word == "too few" or j.line is None:
+        count = len(s.series.within(start, end))
+        return f"too few readings to tell: {count}, {FEWEST} are needed{span}"
+    condition = KINDS[s.series.what].condition
+    along = f", corrected for {condition}" if j.corrected else ""
+    along += span
+    pace = f"{_figure(j.line.slope * 30.0, s.unit)} in 30 days{along}"
+    if j.word == "steady":
+        return f"steady ({pace}, within what such scatter gives)"
+    if j.word == "step":
+        return f"STEP: the newest reading lies outside the interval of those before it{span}"
+    limit = layout.limits.get(KINDS[s.series.what].limit)
+    if j.reaches is None or j.earliest is None or limit is None:
+        end = f"; limit: {NO_FIGURE}" if KINDS[s.series.what].limit and limit is None else ""
+        return f"DRIFT: {pace}{end}"
+    edge, value = ("low", limit.low) if j.line.slope < 0 else ("high", limit.high)
+    shown = _figure(value, s.unit) if value is not None else ""
+    when = f"about {_day(j.reaches)}, single readings perhaps from {_day(j.earliest)} on"
+    return f"DRIFT: {pace}; reaches the {edge} limit {shown} ({limit.reference}) {when}"
+
+
+def _day(ordinal: float) -> str:
+    # a pace that meets its limit beyond the calendar meets it in nobody's time
+    most = date.max.toordinal() - 1
+    return (date.fromordinal(1) + timedelta(days=min(int(ordinal), most) - 1)).isoformat()
+
+
+def _title(s: Shown, layout: Layout) -> str:
+    from diagnose.aeroplane.history import KINDS
+    from diagnose.places import Places
+
+    states = {x.id: x.title for x in layout.run_states}
+    state = f" [{states.get(s.series.state, s.series.state)}]" if s.series.state else ""
+    return f"{KINDS[s.series.what].title}, {Places(layout).label(s.series.at)}{state}"
+
+
+def _figure(value: float, unit: str) -> str:
+    """Return a difference or figure in its unit; a difference of temperatures does not occur."""
+    from diagnose.units import show
+
+    return show(value, unit)
+
+
+# ---------------------------------------------------------------------- drawn, and as data
+
+
+def drawing(shown: Sequence[Shown], layout: Layout) -> str:
+    """Return one plot a kind, a line a place; the limits as levels, the newest day at the right."""
+    from diagnose.aeroplane.history import KINDS
+    from diagnose.paper import svg
+    from diagnose.units import to
+
+    own = layout.aeroplane
+    assert own is not None
+    first = min(date.fromisoformat(p.on).toordinal() for s in shown for p in s.series.points)
+    start = date.fromordinal(first).isoformat()
+    plots: list[list[str]] = []
+    for what in dict.fromkeys(s.series.what for s in shown):
+        mine = [s for s in shown if s.series.what == what]
+        unit = mine[0].unit
+        rows = []
+        for s in mine:
+            days = [date.fromisoformat(p.on).toordinal() - first for p in s.series.points]
+            flag = {"drift": " DRIFT", "step": " STEP"}.get(s.judged.word, "")
+            name = f"{_short(s, layout)}{flag}"
+            rows.append(svg.Series(name, days, [to(p.value, unit) for p in s.series.points]))
+        limit = layout.limits.get(KINDS[what].limit)
+        edges = (("low", limit.low), ("high", limit.high)) if limit else ()
+        levels = [svg.Level(f"limit {w}", to(v, unit)) for w, v in edges if v is not None]
+        axes = (f"days since {start}", unit)
+        top = 10.0 + svg.HEIGHT * len(plots)
+        plots.append(svg.plot(KINDS[what].title, axes, rows, levels, top, zero=False))
+    notes = ["A copy of readings; the approved data rule."]
+    if own.invented:
+        notes.append("INVENTED for demonstration.")
+    told = "; ".join(f"{_title(s, layout)}: {said(s, layout)}" for s in shown)
+    return svg.page(f"Trend of {own.registration}", notes, told, plots)
+
+
+def _short(s: Shown, layout: Layout) -> str:
+    part = layout.parts[s.series.at]
+    owner = layout.parts[part.of] if part.of in layout.parts and part.number is None else part
+    where = " ".join(w for w in (owner.side, owner.position) if w)
+    number = f"no. {owner.number} " if owner.number is not None else ""
+    kind = "" if owner.kind == "engine" else "tank "
+    return f"{number}{kind}{where}".strip() if number or where else part.name
+
+
+def as_object(shown: Sequence[Shown], layout: Layout, unread: Sequence[str]) -> dict[str, Any]:
+    """Return the history as plain data, SI with the unit in each key."""
+    from diagnose.aeroplane.drift import FEWEST
+    from diagnose.aeroplane.history import KINDS
+    from diagnose.places import Places
+    from diagnose.units import SI_UNIT
+
+    own = layout.aeroplane
+    assert own is not None
+    rows = []
+    for s in shown:
+        unit = SI_UNIT[KINDS[s.series.what].dimension].replace("/", "_per_")
+        j = s.judged
+        rows.append(
+            {
+                "what": s.series.what,
+                "at": s.series.at,
+                "place_label": Places(layout).label(s.series.at),
+                "state": s.series.state,
+                "parts_fitted_on": list(s.series.breaks),
+                "judged_from": s.series.stretch(FEWEST)[0],
+                "judged_before": s.series.stretch(FEWEST)[1],
+                "points": [{"on": p.on, f"value_{unit}": p.value} for p in s.series.points],
+                "verdict": j.word,
+                "p": j.p,
+                f"slope_{unit}_per_day": j.line.slope if j.line else None,
+                "corrected_for": KINDS[s.series.what].condition if j.corrected else "",
+                "reaches_limit_on": _day(j.reaches) if j.reaches is not None else None,
+                "single_readings_from": _day(j.earliest) if j.earliest is not None else None,
+            }
+        )
+    return {
+        "registration": own.registration,
+        "layout": layout.id,
+        "invented": own.invented,
+        "method": METHOD,
+        "series": rows,
+        "jobs_not_read": list(unread),
+    }

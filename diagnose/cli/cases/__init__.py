@@ -1,0 +1,1 @@
+"""The commands that play, rank, draw and search cases."""

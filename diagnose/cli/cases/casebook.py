@@ -1,0 +1,205 @@
+"""``diagnose cases``: the case library, jobs drawn with the model, proofs, and cases alike."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from diagnose.cli.loading import (
+    bench_at,
+    knowledge_root,
+    layout_at,
+    library_at,
+    print_json,
+    told_on_a_terminal,
+)
+
+if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
+    from diagnose.job.diagnosis import Bench
+    from diagnose.model import Library
+
+app = typer.Typer(
+    no_args_is_help=True,
+    help="Cases: finished jobs that test and teach.\n\nExample: diagnose cases prove "
+    "strainer-plugged",
+)
+
+AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
+Folder = Annotated[
+    Path | None, typer.Option("--cases", help="Folder of cases to use instead of the shipped one.")
+]
+Causes = Annotated[
+    list[str] | None, typer.Argument(help="Causes by id; all when left out.", metavar="CAUSE")
+]
+
+
+@app.command("list")
+def list_all(
+    context: typer.Context,
+    cause: Annotated[str, typer.Option("--cause", help="Only cases of this cause.")] = "",
+    folder: Folder = None,
+    as_json: AsJson = False,
+) -> None:
+    """List the cases: published, invented, drawn with the model.  Example: diagnose cases list"""
+    from diagnose.cli.cases.casebook_view import list_body, list_text
+    from diagnose.knowledge_files import find_cases, load_shelf
+
+    root = knowledge_root(context)
+    library = library_at(root)
+    _known(library, [cause] if cause else [])
+    layouts = {n: layout_at(root, n) for n in _layouts(root)}
+    cases = load_shelf(find_cases(folder), library, layouts).sound()
+    body = list_body([c for c in cases if not cause or cause in {x.cause for x in c.causes}])
+    if as_json:
+        print_json(body)
+    else:
+        typer.echo(list_text(body))
+
+
+@app.command("draw")
+def draw_cases(
+    context: typer.Context,
+    causes: Causes = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="Write the case files here instead of printing.")
+    ] = None,
+    each: Annotated[int, typer.Option("--each", min=1, max=99, help="Jobs for each cause.")] = 2,
+    seed: Annotated[int, typer.Option("--seed", min=0, help="Seed of everything random.")] = 1,
+) -> None:
+    """Make jobs with the fuel-system model and noise.  Example: diagnose cases draw vent-nest
+
+    The same seed gives the same jobs.  Failures without a physical form are passed over.
+    """
+    from diagnose.casebook import case_text, draw_all
+
+    library, benches = _everything(context)
+    _known(library, causes or [])
+    drawn = draw_all(
+        library, benches, each=each, seed=seed, only=causes or (), progress=told_on_a_terminal
+    )
+    for case in drawn.cases:
+        if out is None:
+            typer.echo(f"# {case.id}.yaml\n{case_text(case)}")
+        else:
+            _kept(out, f"{case.id}.yaml", case_text(case))
+    typer.echo(f"{len(drawn.cases)} jobs drawn.", err=True)
+    formless = [c for c in causes or () if library.causes[c].physical is None]
+    if formless:
+        typer.echo(f"No physical form in the model: {', '.join(formless)}.", err=True)
+    if drawn.silent:
+        typer.echo(f"The model shows nothing of: {', '.join(drawn.silent)}.", err=True)
+
+
+@app.command("prove")
+def prove(
+    context: typer.Context,
+    causes: Causes = None,
+    folder: Folder = None,
+    write: Annotated[
+        bool,
+        typer.Option("--write", help="Choose the proofs anew and write them into the causes."),
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Replay the proof of every cause.  Example: diagnose cases prove strainer-plugged
+
+    On a case named under fires-on the findings alone must raise the cause; on one under
+    silent-on, a case of another cause, they must not.
+    """
+    from diagnose.cli.cases.casebook_view import prove_body, prove_text
+    from diagnose.knowledge_files import find_cases, load_library, load_shelf
+    from diagnose.knowledge_files.proof_text import write_proof
+    from diagnose.replay.proof import Ranked, choose, hold, proofs_of
+
+    root = knowledge_root(context)
+    library, benches = _everything(context)
+    _known(library, causes or [])
+    layouts = {n: b.layout for n, b in benches.items()}
+    cases = load_shelf(find_cases(folder), library, layouts).sound()
+    ranked = Ranked(cases, benches, told_on_a_terminal)
+    if write:
+        chosen = choose(library, ranked.all())
+        named = [c for c in sorted(library.causes) if not causes or c in causes]
+        for c in named:
+            file = root / "causes" / library.causes[c].family / f"{c}.yaml"
+            write_proof(file, chosen[c].fires, chosen[c].silent)
+        library = load_library(root)
+    wanted = [c for c in library.causes.values() if not causes or c.id in causes]
+    held = [hold(c.id, side, case, ranked) for c in wanted for side, case in proofs_of(c)]
+    proved = {h.cause for h in held if h.side == "fires-on" and h.verdict.holds}
+    missed = [
+        hold(c.id, "fires-on", case, ranked)
+        for c in wanted
+        if c.id not in proved
+        for case in ranked.of(c.id)
+    ]
+    body = prove_body(wanted, held, missed)
+    if as_json:
+        print_json(body)
+    else:
+        typer.echo(prove_text(body))
+
+
+@app.command("similar")
+def similar(
+    context: typer.Context,
+    case: Annotated[Path, typer.Argument(help="A case file.", metavar="CASE.yaml")],
+    most: Annotated[int, typer.Option("--most", min=1, help="How many to show.")] = 5,
+    folder: Folder = None,
+    as_json: AsJson = False,
+) -> None:
+    """Show finished cases like this one, your own jobs too.  Example: diagnose cases similar X.yaml
+
+    For comparison only: the ranking takes no notice of them.
+    """
+    from diagnose.cli.cases.alike_view import alike_body, alike_text
+    from diagnose.cli.job.past import Past
+    from diagnose.knowledge_files import layout_of_case, load_case
+
+    root = knowledge_root(context)
+    bench = bench_at(root, layout_of_case(case))
+    loaded = load_case(case, bench.library, bench.layout)
+    past = Past(root, folder)
+    body = alike_body(bench, past.like(bench, loaded.findings, most, but=loaded.id), past)
+    if as_json:
+        print_json({"case": loaded.id, **body})
+    else:
+        typer.echo("\n".join(alike_text(body)))
+
+
+def _kept(folder: Path, name: str, text: str) -> None:
+    from diagnose.errors import UsageError
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise UsageError(
+            f"'{folder}' cannot be written to ({error.strerror}); name another folder with --out."
+        ) from None
+
+
+def _layouts(root: Path) -> Sequence[str]:
+    from diagnose.knowledge_files import list_layouts
+
+    return tuple(list_layouts(root))
+
+
+def _everything(context: typer.Context) -> tuple[Library, Mapping[str, Bench]]:
+    root = knowledge_root(context)
+    return library_at(root), {n: bench_at(root, n) for n in _layouts(root)}
+
+
+def _known(library: Library, causes: Sequence[str]) -> None:
+    from difflib import get_close_matches
+
+    from diagnose.errors import UsageError
+
+    for name in causes:
+        if name not in library.causes:
+            near = get_close_matches(name, library.causes, 1)
+            hint = f"; did you mean '{near[0]}'?" if near else "."
+            raise UsageError(f"'{name}' is not a cause{hint} `diagnose words` lists them.")

@@ -1,0 +1,96 @@
+"""``diagnose rank``, ``replay`` and ``why``: cases through the reasoning."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from diagnose.cli.loading import bench_at, knowledge_root, print_json, told_on_a_terminal
+from diagnose.errors import ConflictError
+
+Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
+Evidence = Annotated[
+    str,
+    typer.Option(
+        "--evidence",
+        metavar="stated|model|both",
+        help="Rates from the knowledge, the fuel-system model, or both; the model is solved once.",
+    ),
+]
+CaseFile = Annotated[Path, typer.Argument(help="A case file.", metavar="CASE.yaml")]
+
+
+def rank(
+    context: typer.Context,
+    case: CaseFile,
+    as_json: Json = False,
+    numbers: Annotated[bool, typer.Option("--numbers", help="Show probabilities.")] = False,
+    top: Annotated[int, typer.Option("--top", min=1, help="How many causes to print.")] = 10,
+    exit_code: Annotated[
+        bool, typer.Option("--exit-code", help="Leave with 5 when findings contradict each other.")
+    ] = False,
+    evidence: Evidence = "stated",
+) -> None:
+    """Rank the causes from a case's findings as given (its examination is not looked at)."""
+    from diagnose.cli.cases.view import rank_body, rank_text
+
+    body = rank_body(partial(bench_at, knowledge_root(context), evidence=evidence), case)
+    if as_json:
+        print_json(body)
+    else:
+        typer.echo(rank_text(body, top, numbers))
+    if exit_code and body["conflicts"]:
+        raise ConflictError("the findings contradict each other: " + "; ".join(body["conflicts"]))
+
+
+def replay(
+    context: typer.Context,
+    path: Annotated[Path, typer.Argument(help="A case file or a folder of them.", metavar="PATH")],
+    as_json: Json = False,
+    leave_out: Annotated[
+        bool, typer.Option("--leave-out", help="Also play each case without its own cause.")
+    ] = False,
+    baselines: Annotated[
+        bool,
+        typer.Option("--baselines/--no-baselines", help="Compare with plain orders of asking."),
+    ] = True,
+    evidence: Evidence = "stated",
+) -> None:
+    """Play cases: the tool asks, the case answers, the rest is 'not checked'; score the ranking."""
+    from diagnose.cli.cases.replay_view import replay_text
+    from diagnose.replay.study import study
+
+    body = study(
+        path,
+        partial(bench_at, knowledge_root(context), evidence=evidence),
+        baselines=baselines,
+        leave_out=leave_out,
+        progress=told_on_a_terminal,
+    )
+    body = {"evidence": evidence, **body}
+    if as_json:
+        print_json(body)
+    else:
+        typer.echo(replay_text(body))
+
+
+def why(
+    context: typer.Context,
+    case: CaseFile,
+    cause: Annotated[
+        str, typer.Argument(help="CAUSE@PART, or a symptom; the first ranked when left out.")
+    ] = "",
+    as_json: Json = False,
+    evidence: Evidence = "stated",
+) -> None:
+    """Tell why a cause stands where it stands, back to file, line, source and who said it."""
+    from diagnose.cli.cases.view import why_body, why_text
+
+    body = why_body(partial(bench_at, knowledge_root(context), evidence=evidence), case, cause)
+    if as_json:
+        print_json(body)
+    else:
+        typer.echo(why_text(body))

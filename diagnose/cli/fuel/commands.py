@@ -1,0 +1,357 @@
+"""``diagnose fuel``: questions to the fuel-system model, for the engineer.
+
+Views only; every figure is worked out in ``diagnose.fuel``.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from diagnose.cli.fuel.options import (
+    Altitude,
+    AsJson,
+    Cause,
+    For,
+    Grade,
+    LayoutName,
+    Many,
+    Plain,
+    Power,
+    PressureUnit,
+    Rvp,
+    Sets,
+    Sigma,
+    State,
+    Svg,
+    Temperature,
+    Volume,
+    VolumeUnit,
+    ask,
+    minutes_of,
+    say,
+)
+from diagnose.cli.loading import knowledge_root
+
+app = typer.Typer(
+    no_args_is_help=True,
+    help="The fuel-system model: pressures, vapour, siphon, return, transfer, endurance, "
+    "contents.\n\nExample: diagnose fuel pressures low-wing-single --cause "
+    "strainer-plugged@strainer --grade severe",
+)
+
+
+@app.command(
+    "pressures", short_help="Pressures, flows, gauges and lamps in one state, with a cause put in."
+)
+def pressures(
+    context: typer.Context,
+    layout: LayoutName,
+    state: State = "",
+    cause: Cause = "",
+    grade: Grade = "",
+    sets: Sets = None,
+    temperature: Temperature = None,
+    altitude: Altitude = None,
+    rvp: Rvp = None,
+    unit: PressureUnit = "psi",
+    volume: VolumeUnit = "imp gal",
+    svg: Svg = None,
+    plain: Plain = False,
+    as_json: AsJson = False,
+) -> None:
+    """Example: diagnose fuel pressures low-wing-single --state run-up-booster-off
+
+    Pressures, flows, gauge and lamp in one state, sound and with a cause put in. A state without
+    a steady solution is said to have none; nothing is shown for it.
+    """
+    from diagnose.cli.fuel import pressures as view
+
+    question = ask(
+        context, layout, (unit, volume), (temperature, altitude, rvp),
+        state=state, sets=sets or (), cause=cause, grade=grade,
+    )  # fmt: skip
+    done = view.solved(question)
+
+    def drawing() -> str:
+        from diagnose.cli.fuel.drawing import draw
+
+        return draw(done)
+
+    say(as_json, lambda: view.as_object(done), lambda: view.text(done, plain), svg, drawing)
+
+
+@app.command(
+    "vapour", short_help="Margin before fuel boils at every pump inlet, and where it boils first."
+)
+def vapour(
+    context: typer.Context,
+    layout: LayoutName,
+    state: State = "",
+    cause: Cause = "",
+    grade: Grade = "",
+    sets: Sets = None,
+    temperature: Many = None,
+    altitude: Many = None,
+    rvp: Many = None,
+    unit: PressureUnit = "psi",
+    volume: VolumeUnit = "imp gal",
+    svg: Svg = None,
+    plain: Plain = False,
+    as_json: AsJson = False,
+) -> None:
+    """Example: diagnose fuel vapour low-wing-single --temperature 110degF --altitude 8000ft
+
+    Margin above boiling at every pump inlet over temperature, height and Reid vapour pressure,
+    and the first place to boil.
+    """
+    from diagnose.cli.fuel import ask as fuel_ask
+    from diagnose.cli.fuel import vapour as view
+    from diagnose.errors import UsageError
+
+    question = ask(
+        context, layout, (unit, volume), (None, None, None),
+        state=state, sets=sets or (), cause=cause, grade=grade,
+    )  # fmt: skip
+    temperatures = [fuel_ask.temperature_of(t) for t in temperature or view.TEMPERATURES]
+    heights = [fuel_ask.height_of(h) for h in altitude or view.HEIGHTS]
+    fuels = [fuel_ask.rvp_of(r) for r in rvp or view.FUELS]
+    if len(temperatures) * len(heights) * len(fuels) > view.MOST:
+        raise UsageError(f"That is more than {view.MOST} conditions; ask for fewer at once.")
+    grid = view.grid(question, heights, fuels, temperatures)
+    say(
+        as_json, lambda: view.as_object(grid), lambda: view.text(grid, plain), svg,
+        lambda: view.draw(grid),
+    )  # fmt: skip
+
+
+@app.command("siphon", short_help="What runs between tanks at rest, and over the wing.")
+def siphon(
+    context: typer.Context,
+    layout: LayoutName,
+    time: For = "12 h",
+    speed: Many = None,
+    state: State = "",
+    cause: Cause = "",
+    grade: Grade = "",
+    sets: Sets = None,
+    temperature: Temperature = None,
+    altitude: Altitude = None,
+    rvp: Rvp = None,
+    unit: PressureUnit = "psi",
+    volume: VolumeUnit = "imp gal",
+    svg: Svg = None,
+    plain: Plain = False,
+    as_json: AsJson = False,
+) -> None:
+    """Example: diagnose fuel siphon low-wing-single --set left-tank='15 imp gal'
+
+    What runs between tanks at rest with their levels, for each way the cocks can join them, and
+    what suction over the wing draws out of a loose cap.
+    """
+    from diagnose.cli.fuel import siphon as view
+    from diagnose.cli.fuel.ask import figure
+
+    question = ask(
+        context, layout, (unit, volume), (temperature, altitude, rvp),
+        state=state, stage="parked", sets=sets or (), cause=cause, grade=grade,
+    )  # fmt: skip
+    speeds = [figure("--speed", s, "speed") for s in speed or view.SPEEDS]
+    done = view.siphon(question, minutes_of(time), speeds)
+    say(
+        as_json, lambda: view.as_object(done), lambda: view.text(done, plain), svg,
+        lambda: view.draw(done),
+    )  # fmt: skip
+
+
+@app.command(
+    "return", short_help="How long until the tank that receives the vapour return overflows."
+)
+def vapour_return(
+    context: typer.Context,
+    layout: LayoutName,
+    flow: Annotated[
+        str | None, typer.Option("--flow", help="Return of each engine, '7 US gal/h'.")
+    ] = None,
+    ullage: Annotated[
+        str | None, typer.Option("--ullage", help="Space below full, '3 US gal'.")
+    ] = None,
+    power: Power = "",
+    state: State = "",
+    cause: Cause = "",
+    grade: Grade = "",
+    sets: Sets = None,
+    temperature: Temperature = None,
+    altitude: Altitude = None,
+    rvp: Rvp = None,
+    unit: PressureUnit = "psi",
+    volume: VolumeUnit = "imp gal",
+    svg: Svg = None,
+    plain: Plain = False,
+    as_json: AsJson = False,
+) -> None:
+    """Example: diagnose fuel return radial-single-hand-pump --ullage '3 US gal'
+
+    How long until the tank that receives the vapour return overflows, fed from each tank.
+    """
+    from diagnose.cli.fuel import returned as view
+    from diagnose.cli.fuel.ask import figure
+
+    question = ask(
+        context, layout, (unit, volume), (temperature, altitude, rvp),
+        state=state, sets=sets or (), cause=cause, grade=grade,
+    )  # fmt: skip
+    asked_flow = None if flow is None else figure("--flow", flow, "flow")
+    space = None if ullage is None else figure("--ullage", ullage, "volume")
+    done = view.returns(question, asked_flow, space, power)
+    say(
+        as_json, lambda: view.as_object(done), lambda: view.text(done, plain), svg,
+        lambda: view.draw(done),
+    )  # fmt: skip
+
+
+@app.command("transfer", short_help="How fast fuel is moved from tank to tank.")
+def transfer(
+    context: typer.Context,
+    layout: LayoutName,
+    time: For = "3 h",
+    state: State = "",
+    cause: Cause = "",
+    grade: Grade = "",
+    sets: Sets = None,
+    temperature: Temperature = None,
+    altitude: Altitude = None,
+    rvp: Rvp = None,
+    unit: PressureUnit = "psi",
+    volume: VolumeUnit = "imp gal",
+    svg: Svg = None,
+    plain: Plain = False,
+    as_json: AsJson = False,
+) -> None:
+    """Example: diagnose fuel transfer four-engine-injection
+
+    How fast each transfer moves fuel, and what is full, dry or overflowing at the end.
+    """
+    from diagnose.cli.fuel import use as view
+
+    question = ask(
+        context, layout, (unit, volume), (temperature, altitude, rvp),
+        state=state, stage="static", sets=sets or (), cause=cause, grade=grade,
+    )  # fmt: skip
+    done = view.transfers(question, minutes_of(time))
+    say(
+        as_json, lambda: view.transfer_object(done), lambda: view.transfer_text(done, plain),
+        svg, lambda: view.transfer_draw(done),
+    )  # fmt: skip
+
+
+@app.command("endurance", short_help="What a test run draws from each tank, and how long it lasts.")
+def endurance(
+    context: typer.Context,
+    layout: LayoutName,
+    time: For = "20 min",
+    power: Power = "",
+    state: State = "",
+    cause: Cause = "",
+    grade: Grade = "",
+    sets: Sets = None,
+    temperature: Temperature = None,
+    altitude: Altitude = None,
+    rvp: Rvp = None,
+    unit: PressureUnit = "psi",
+    volume: VolumeUnit = "imp gal",
+    svg: Svg = None,
+    plain: Plain = False,
+    as_json: AsJson = False,
+) -> None:
+    """Example: diagnose fuel endurance low-wing-twin --for '20 min' --power run-up
+
+    What a test run of that length draws from each tank, and how long each tank lasts.
+    """
+    from diagnose.cli.fuel import use as view
+
+    question = ask(
+        context, layout, (unit, volume), (temperature, altitude, rvp),
+        state=state, sets=sets or (), cause=cause, grade=grade,
+    )  # fmt: skip
+    done = view.endurances(question, minutes_of(time), power)
+    say(
+        as_json, lambda: view.endurance_object(done), lambda: view.endurance_text(done, plain),
+        svg, lambda: view.endurance_draw(done),
+    )  # fmt: skip
+
+
+@app.command(
+    "contents", short_help="Gauge, stick and ledger against each other; a slow leak over flights."
+)
+def contents(
+    context: typer.Context,
+    layout: LayoutName,
+    tank: Annotated[str, typer.Option("--tank", help="The tank the figures are of.")] = "",
+    gauge: Volume = None,
+    stick: Volume = None,
+    ledger: Volume = None,
+    uplift: Annotated[
+        str | None, typer.Option(help="Uplifted since the ledger was last known right.")
+    ] = None,
+    burnt: Annotated[
+        str | None, typer.Option(help="Burnt since the ledger was last known right.")
+    ] = None,
+    gauge_sigma: Sigma = None,
+    stick_sigma: Sigma = None,
+    ledger_sigma: Sigma = None,
+    flights: Annotated[
+        Path | None,
+        typer.Option(
+            "--flights",
+            help="CSV or YAML of flights: flight, tank, stick and gauge after it, uplift before "
+            "it, burnt in it.",
+        ),
+    ] = None,
+    volume: VolumeUnit = "imp gal",
+    svg: Svg = None,
+    plain: Plain = False,
+    as_json: AsJson = False,
+) -> None:
+    """Example: diagnose fuel contents low-wing-single --tank left-tank --gauge '12 imp gal'
+    --stick '9 imp gal' --ledger '9.5 imp gal'
+
+    Gauge, stick and ledger against each other: who disagrees and by how much, or 'cannot tell'.
+    Over flights, a slow leak.
+    """
+    from diagnose.cli.fuel import contents as view
+    from diagnose.cli.fuel import reconcile as fuel_reconcile
+    from diagnose.cli.fuel.ask import figure, shown_in
+    from diagnose.cli.fuel.flights import load_flights
+    from diagnose.cli.loading import layout_at
+    from diagnose.errors import UsageError
+    from diagnose.places import Places
+
+    def given(**texts: str | None) -> dict[str, Any]:
+        return {
+            name: figure(f"--{name.replace('_', '-')}", text, "volume")
+            for name, text in texts.items()
+            if text is not None
+        }
+
+    shown = shown_in("psi", volume)
+    places = Places(layout_at(knowledge_root(context), layout))
+    figures = given(gauge=gauge, stick=stick, ledger=ledger)
+    spreads = given(gauge_sigma=gauge_sigma, stick_sigma=stick_sigma, ledger_sigma=ledger_sigma)
+    sums = given(uplift=uplift, burnt=burnt)
+    if flights is not None:
+        if tank or figures or spreads or sums:
+            raise UsageError("--flights FILE stands alone: the file has the tanks and figures.")
+        done = fuel_reconcile.over_flights(places, shown, load_flights(flights, places.layout))
+    else:
+        by_name = {name.removesuffix("_sigma"): q for name, q in spreads.items()}
+        done = fuel_reconcile.compare(
+            places, shown, fuel_reconcile.tank_of(places, tank), figures, by_name,
+            sums.get("uplift"), sums.get("burnt"),
+        )  # fmt: skip
+    say(
+        as_json, lambda: view.as_object(done), lambda: view.text(done, plain), svg,
+        lambda: view.draw(done),
+    )  # fmt: skip

@@ -1,0 +1,244 @@
+"""A layout drawn with the pressures and flows of one solved state on it, in black and white.
+
+Fuel runs down the page.  A thick line carries fuel and an arrow says which way; a thin dotted
+line stands still; a dashed line is a vapour return.  The list of ``diagnose fuel pressures`` says
+the same.
+"""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from xml.sax.saxutils import escape
+
+from diagnose.cli.fuel import page
+from diagnose.cli.fuel.pressures import (
+    STILL,
+    Passage,
+    Solved,
+    flow_of,
+    lamp_word,
+    node_label,
+    passages,
+    running_word,
+)
+from diagnose.fuel.settings import position_of
+from diagnose.paper import layered, svg
+
+BOX, TALL, STEP, SPACE = 172.0, 76.0, 146.0, 196.0
+_TOP = 110.0
+_GATED = ("cross-feed-cock", "shut-off-cock")  # a selector stands in a box of its own
+
+
+@dataclass(frozen=True)
+class Edge:
+    """What joins two boxes: name, role, ends and flow per row [m3/s]."""
+
+    name: str
+    role: str  # line | across | return | over
+    a: int
+    b: int
+    flows: tuple[float, ...]
+
+
+def draw(done: Solved) -> str:
+    """Return the drawing of a solved state as SVG."""
+    edges, over = _edges(done)
+    places = _places(done, edges)
+    inside: list[str] = []
+    for edge in edges:
+        inside += _edge(done, edge, places)
+    inside += [_box(done, number, *at) for number, at in places.items()]
+    width = max(x for x, _ in places.values()) + BOX / 2 + 60
+    height = max(y for _, y in places.values()) + TALL + 90
+    q = done.question
+    title = f"{q.places.layout.id}, {q.state.title}: pressures and flows"
+    heading = [svg.text(16, 24, title, "font-size='14' font-weight='bold'")]
+    heading += [svg.text(16, 42, " ".join(page.notes(q.places)))]
+    heading += [svg.text(16, 58, words) for words in _states(done)]
+    for k, words in enumerate([*over, KEY]):
+        heading.append(svg.text(16, height - 46 + 16 * k - 16 * len(over), words))
+    return svg.document(
+        max(width, 900), height, title, description(done, edges), [*heading, *inside]
+    )
+
+
+KEY = (
+    "Thick line with arrow: fuel flows. Thin dotted: stands still. Dashed: vapour return. "
+    "Pressures are gauge."
+)
+
+
+def _states(done: Solved) -> list[str]:
+    """Return what the two figures in a box are."""
+    out = []
+    if done.question.faults:
+        out.append(f"First figure sound, second with: {done.question.fault_words}")
+    for row in range(done.rows):
+        if not done.solution.converged[row]:
+            out.append(f"{('Sound', 'With the cause')[row]}: no steady state found, no figures.")
+    return [" ".join(out)] if out else []
+
+
+def description(done: Solved, edges: Sequence[Edge]) -> str:
+    """Return the drawing in words, box by box and line by line."""
+    boxes = [f"{node_label(done.question, k)} {_pressures(done, k)}."
+             for k in range(len(done.question.network.nodes))]  # fmt: skip
+    ways = [f"{e.name}: {_flow_words(done, e.flows)}." for e in edges]
+    return " ".join(boxes + ways)
+
+
+# ------------------------------------------------------------------ what is drawn
+
+
+def _edges(done: Solved) -> tuple[list[Edge], list[str]]:
+    """Return the lines to draw, ways beside a pump taken into it; and what goes overboard."""
+    network = done.question.network
+    engines = {e.meter: len(network.nodes) + k for k, e in enumerate(network.engines)}
+    flows: dict[tuple[int, int, str], list[float]] = {}
+    names: dict[tuple[int, int, str], str] = {}
+    over = []
+    for p in passages(done.question):
+        each = [flow_of(done, p, row) for row in range(done.rows)]
+        if p.role == "burn":
+            key = (p.a, engines[p.number], "line")
+        elif p.b < 0:
+            if any(abs(f) > STILL for f in each):
+                over.append(f"{p.label}: {_flow_words(done, tuple(each))}")
+            continue
+        else:
+            key = (p.a, p.b, _role(done, p))
+            if p.role == "relief":  # back round the pump: it lessens what goes on
+                key, each = (p.b, p.a, "line"), [-f for f in each]
+        if p.role in ("line", "return", "pump", "burn") or key not in names:
+            names[key] = p.label
+        flows[key] = [a + b for a, b in zip(flows.get(key, [0.0] * len(each)), each, strict=True)]
+    return [Edge(names[k], k[2], k[0], k[1], tuple(v)) for k, v in flows.items()], over
+
+
+def _role(done: Solved, p: Passage) -> str:
+    network = done.question.network
+    if p.role == "return":
+        return "return"
+    if p.kind == "runs" and network.runs[p.number].both_ways:
+        return "across"
+    plain = {t.node for t in network.tanks if not t.header}
+    return "over" if p.a in plain and p.b in plain else "line"
+
+
+def _places(done: Solved, edges: Sequence[Edge]) -> dict[int, tuple[float, float]]:
+    """Return the middle of each box's upper edge."""
+    network = done.question.network
+    engines = [len(network.nodes) + k for k in range(len(network.engines))]
+    ranks = layered.ranks(range(len(network.nodes) + len(engines)), edges, engines)
+    tanks = [t.node for t in network.tanks]
+    spread = any(ranks[t] for t in tanks)  # one tank above another: both in the middle
+    x = layered.middles(ranks, edges, [engines] if spread else [tanks, engines])
+    return {n: (BOX / 2 + 60 + SPACE * x[n], _TOP + STEP * ranks[n]) for n in ranks}
+
+
+# ------------------------------------------------------------------ elements
+
+
+def _figures(values: Sequence[str]) -> str:
+    return " | ".join(values)
+
+
+def _pressures(done: Solved, node: int) -> str:
+    unit = done.question.shown.pressure
+    each = [page.number(done.gauge(node, row), unit) for row in range(done.rows)]
+    return f"{_figures(each)} {unit}"
+
+
+def _flow_words(done: Solved, flows: Sequence[float]) -> str:
+    unit = done.question.shown.flow
+    if all(abs(f) <= STILL for f in flows):
+        return "still"
+    return f"{_figures([page.number(abs(f), unit) for f in flows])} {unit}"
+
+
+def _box(done: Solved, number: int, x: float, y: float) -> str:
+    """Return a box with its name and figures; tanks are rounded, engines double."""
+    network = done.question.network
+    engine = number - len(network.nodes)
+    if engine >= 0:
+        part = network.engines[engine].id
+        name = done.question.label(part)
+        lamps = [lamp_word(done, part, row) for row in range(done.rows)]
+        runs = [running_word(done, part, row) for row in range(done.rows)]
+        said = [f"runs {_figures(runs)}" if runs != ["stands"] * done.rows else "stands"]
+        said += [] if set(lamps) <= {"none fitted"} else [f"lamp {_figures(lamps)}"]
+    else:
+        name = node_label(done.question, number)
+        said = [_pressures(done, number), *_more(done, number)]
+    tank = number in {t.node for t in network.tanks}
+    left, corner = x - BOX / 2, 16 if tank else 0
+    lines = [*textwrap.wrap(name, 29), *said]
+    shape = f"x='{left:.1f}' y='{y:.1f}' width='{BOX:.0f}' height='{TALL:.0f}' rx='{corner}'"
+    out = [f"<g><title>{escape(name)}</title><rect {shape} fill='white' stroke='black' "
+           f"stroke-width='{2.5 if engine >= 0 else 1}'/>"]  # fmt: skip
+    first = y + (TALL - 14 * len(lines)) / 2 + 11
+    for k, words in enumerate(lines):
+        weight = " font-weight='bold'" if words in said else ""
+        out.append(svg.text(x, first + 14 * k, words,
+                            f"text-anchor='middle' font-size='11'{weight}"))  # fmt: skip
+    return "".join(out) + "</g>"
+
+
+def _more(done: Solved, node: int) -> list[str]:
+    """Return what else stands in a box: the selector's position, or the vapour return."""
+    network = done.question.network
+    part = network.layout.parts[network.nodes[node].partition(".")[0]]
+    if part.kind == "selector-cock":
+        return [f"set {position_of(network, done.settings, part.id)}"]
+    back = [p for p in passages(done.question) if p.role == "return" and p.a == node]
+    flows = [[flow_of(done, p, row) for row in range(done.rows)] for p in back]
+    return [f"returns {_flow_words(done, f)}" for f in flows]
+
+
+def _edge(done: Solved, e: Edge, places: Mapping[int, tuple[float, float]]) -> list[str]:
+    """Return one line with its flow and the cocks on it."""
+    drawn = layered.curve(e.role, places[e.a], places[e.b], BOX, TALL)
+    flows = [f for f in e.flows if math.isfinite(f)]
+    moving = any(abs(f) > STILL for f in flows)
+    style = {True: "stroke-width='2.5'", False: "stroke-width='1' stroke-dasharray='1 4'"}[moving]
+    if e.role == "return":
+        style = f"stroke-width='{1.8 if moving else 1}' stroke-dasharray='8 4'"
+    out = [f"<g><title>{escape(e.name)}</title><path d='{drawn.path}' fill='none' stroke='black' "
+           f"{style}/>"]  # fmt: skip
+    at = drawn.at
+    words = "" if e.role == "return" else _flow_words(done, e.flows)
+    if moving:
+        turned = drawn.angle + (180.0 if flows and flows[-1] < 0.0 else 0.0)
+        out.append(f"<polygon points='7,0 -6,-6 -6,6' fill='black' transform='translate("
+                   f"{at[0]:.1f} {at[1]:.1f}) rotate({turned:.0f})'/>")  # fmt: skip
+    halo = "font-size='10' stroke='white' stroke-width='3' paint-order='stroke' fill='black'"
+    lines = [*_cocks(done, e), words]
+    for k, told in enumerate(lines):
+        # in the cross-feed's gap the words stand above the line, elsewhere beside it
+        x, anchor = (at[0] + 10, "start") if drawn.leans_right else (at[0] - 10, "end")
+        if e.role in ("across", "over"):
+            x, anchor = at[0], "middle"
+        y = at[1] - 8 - 12 * (len(lines) - 1 - k) if anchor == "middle" else at[1] + 4 + 12 * (
+            k - len(lines) / 2 + 0.5)  # fmt: skip
+        out.append(svg.text(x, y, told, f"text-anchor='{anchor}' {halo}"))
+    return [*out, "</g>"]
+
+
+def _cocks(done: Solved, e: Edge) -> list[str]:
+    """Return how the cocks on a line stand, in words."""
+    network, settings = done.question.network, done.settings
+    out = []
+    for run in network.runs:
+        if (run.a, run.b) == (e.a, e.b) and run.role == "line":
+            for part in dict.fromkeys(p.part for p in run.pieces):
+                kind = network.layout.parts[part].kind if part in network.layout.parts else ""
+                if kind in _GATED:
+                    out.append(f"{network.layout.parts[part].name}: "
+                               f"{position_of(network, settings, part)}")  # fmt: skip
+                elif kind in ("transfer-valve", "jettison-valve"):
+                    open_ = part in settings.open_valves
+                    out.append(f"{network.layout.parts[part].name} {'open' if open_ else 'shut'}")
+    return out

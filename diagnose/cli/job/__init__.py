@@ -1,0 +1,1 @@
+"""The commands and screens of a job."""

@@ -1,0 +1,59 @@
+"""Before fuel is under pressure or a propeller turns: gates asked, confirmations taken."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from diagnose.cli.job.talk import Talk
+from diagnose.job.day.before_run import FOR_A_RUN
+from diagnose.job.gates import Need, refused, still_open
+from diagnose.job.job import Job
+from diagnose.planner import Reading
+
+WHAT = {"power": "any electric pump or power on the fuel system", "run": "any engine run"}
+
+
+def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Reading], None]) -> bool:
+    """Ask every open gate once and take the confirmations; return whether all are known safe.
+
+    ``ask`` asks one reading and keeps its answer.  An answer that is not the safe one ends it at
+    once: nothing more is asked that could read as a way round.
+    """
+    if not need:
+        return True
+    for gate in still_open(job.bench, job.state.findings, job.log.events):
+        talk.say(f"Before {WHAT[need]}:")
+        ask(gate)
+        closed = still_open(job.bench, job.state.findings, job.log.events)
+        if (gate.question, gate.place) in {(g.question, g.place) for g in closed}:
+            talk.say(blocked([gate], job))
+            return False
+    for item in confirmations(job, need):
+        if not talk.yes(f"Before {WHAT[need]}: {item}. Confirmed?"):
+            talk.say("Without this it is not done. Other ways are looked for.")
+            return False
+        job.record("confirmed", item=item)
+    return True
+
+
+def confirmations(job: Job, need: Need) -> list[str]:
+    """Return what a person must still confirm; chocks matter only where a propeller turns."""
+    listed = FOR_A_RUN if need == "run" else FOR_A_RUN[1:]
+    return [item for item in listed if item not in job.state.confirmed]
+
+
+def blocked(gates: Iterable[Reading], job: Job) -> list[str]:
+    """Return the lines that say why nothing is run or switched on, and what would open the way."""
+    lines = []
+    for g in gates:
+        q = job.bench.library.questions[g.question]
+        lines.append(
+            f"NO RUN, NO PUMP: {q.title}, {job.bench.places.label(g.place)} is not known to be "
+            f"'{q.classes[q.gate]}'. Once it is, type: add {q.title}"
+        )
+    return lines
+
+
+def standing_block(job: Job) -> list[str]:
+    """Return the lines for gates that were asked and are not safe."""
+    return blocked(refused(job.bench, job.state.findings, job.log.events), job)

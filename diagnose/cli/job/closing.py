@@ -1,0 +1,248 @@
+"""After a part is found: rectify, verify in the state of the report, finish or go on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from diagnose.cli.job import screens
+from diagnose.cli.job.before_run import safe_to_go, standing_block
+from diagnose.cli.job.hiding import watch_lines
+from diagnose.cli.job.shutting import BEFORE_A_RUN, SIGNED, sign_off
+from diagnose.cli.job.talk import Again, Paused, Talk
+from diagnose.errors import UsageError
+from diagnose.job.answers import Answer, read_answer
+from diagnose.job.day.closeout import disturb, finish, outstanding
+from diagnose.job.epochs import complaints
+from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
+from diagnose.job.job import Job
+from diagnose.job.wording import cause_words
+from diagnose.model import CauseAt, KnownBy, Layout, Question
+from diagnose.planner import Reading
+
+WATCH_CHANCE = 0.9
+"""Chance of catching it that a watch is planned for, where nobody says another."""
+
+
+TO_CLOSE = ("restore", "inspect", "leak-check")
+"""What every job needs signed, isolated or not."""
+
+
+class Closing:
+    """The last part of a job.
+
+    A part found is not a trouble gone: only the run in the state of the report says that.
+    """
+
+    def __init__(self, job: Job, talk: Talk, gate: Callable[[Reading], None]) -> None:
+        """Work on ``job``; ``gate`` asks one gate reading and keeps its answer."""
+        self.job = job
+        self.talk = talk
+        self._gate = gate
+
+    def rectify(self, cause: CauseAt) -> None:
+        """Tell what a check confirmed and keep what was done about it."""
+        job = self.job
+        if cause.cause == NOT_REPRODUCED:
+            self._watch()
+            return
+        c = job.bench.library.causes[cause.cause]
+        words = cause_words(job.bench, cause)
+        self.talk.say(["", f"A check confirms: {words}.", "It need not be the whole story."])
+        job.record("part-found", cause=cause.cause, place=cause.at)
+        for name, text in (
+            ("Rectify", c.rectify),
+            ("Root question", c.root_question),
+            ("Look also", c.also_look),
+            ("Harm done", c.harm),
+            ("Verify", c.verify),
+        ):
+            if text:
+                self.talk.say(screens.wrap(text, "    ", f"  {name}: "))
+        self.talk.say("  By the aeroplane's approved data and licensed practice.")
+        if c.outside:
+            self.talk.say("This is outside the fuel system: the job is handed over.")
+            self._end(f"handed over: {words}")
+            return
+        keep_rectified(self.talk, job, cause)
+
+    def _watch(self) -> None:
+        """Leave the job open and watched: not reproduced is not the same as no fault."""
+        job, talk = self.job, self.talk
+        if job.state.phase != "watched":
+            talk.say(["", "Not reproduced under these conditions. That is not 'no fault'."])
+            asked = "under which conditions was it tried (or 'later'):"
+            condition = talk.ask(asked, _some("the conditions"), own_words=True)
+            if condition.lower() == "later":
+                raise Paused
+            plan = watch_plan(job.bench, job.step(), job.findings, WATCH_CHANCE)
+            keep_watch(job, plan, condition)
+            talk.say(watch_lines(job.name, plan, condition))
+            raise Paused
+        talk.say(f"Watched: {job.state.flown} of {job.state.flights or 0} flights flown and clear.")
+        if job.state.flown >= (job.state.flights or 0) and talk.yes("Close it as not reproduced?"):
+            self._end(f"not reproduced in {job.state.flown} watched flights")
+            return
+        talk.ask("Type 'add' to enter what came, or 'pause':", _command)
+
+    def verify(self) -> None:
+        """Have the run of the report repeated; what is still there is asked for once more."""
+        job, talk = self.job, self.talk
+        last = max(job.state.rectified, key=lambda c: job.state.rectified[c])
+        c = job.bench.library.causes[last.cause]
+        talk.say(["", "VERIFICATION RUN in the state and conditions of the report:"])
+        talk.say(screens.wrap(c.verify or "Repeat the state of the report.", "  ", "  "))
+        talk.say(f"  The report: {job.state.opened.get('reported', '')}")
+        sign_off(talk, job, BEFORE_A_RUN)
+        self._clear_of_danger()
+        talk.say(screens.cautions(job.bench, self._hazards_of_a_run()))
+        if not safe_to_go(talk, job, "run", self._gate):
+            if standing_block(job):
+                return  # a leak after the repair: what the rules say of it comes first
+            raise Paused
+        gone = talk.ask("Is the trouble gone? (gone / still there / later):", _gone)
+        if gone is None:
+            raise Paused
+        job.record("run", readings=[])
+        if not gone:
+            self._still_there(job.state.rectified[last])
+        job.record("verified", gone=gone)
+
+    def _hazards_of_a_run(self) -> tuple[str, ...]:
+        """Return the hazards of repeating the report; knowledge may have others than ours."""
+        bench = self.job.bench
+        seen = complaints(bench, self.job.state.findings, self.job.state.epoch)
+        named = [h for f in seen for h in bench.library.questions[f.question].hazards]
+        usual = [h for h in ("running-engine", "propeller-live") if h in bench.library.hazards]
+        return tuple(dict.fromkeys([*usual, *named]))
+
+    def _clear_of_danger(self) -> None:
+        """Let no verification run begin while a gate is known unsafe."""
+        block = standing_block(self.job)
+        if not block:
+            return
+        self.talk.say(block)
+        if not self.talk.yes("Has that been put right, by the approved data?"):
+            raise Paused
+        self.job.record("intervened", what="put right before the verification run", lost="")
+
+    def _still_there(self, epoch: int) -> None:
+        """Keep what the run showed again: without it the repair would still explain the report."""
+        bench = self.job.bench
+        self.talk.say("Then it was not the whole story. What was found is kept; going on.")
+        before = complaints(bench, self.job.state.findings, epoch)
+        if not before:
+            self.talk.say("Say what is still wrong with: add")
+        for f in before:
+            q = bench.library.questions[f.question]
+            reading = next(
+                (
+                    r
+                    for r in bench.planner.catalogue.readings
+                    if (r.question, r.place) == (f.question, f.at) and r.state == f.state
+                ),
+                None,
+            )
+            shown = reading or Reading(f.question, f.at)
+            self.talk.say(["On that run:", *screens.reading_lines(bench, shown)])
+            self.talk.say(f"  Before the repair: {q.classes[f.value]}")
+            answer = self.talk.ask("answer:", _answer_to(q, bench.layout, f.at))
+            if answer.is_given:
+                usual: KnownBy = "read" if q.instruments or q.unit else "seen"
+                self.job.answer(answer.finding(q.id, f.at, f.state, usual), reading)
+
+    def finish(self) -> None:
+        """Close a job whose trouble is verified gone, when nothing is outstanding any more."""
+        job = self.job
+        names = "; ".join(cause_words(job.bench, c) for c in job.state.rectified)
+        self.talk.say(f"Verified gone after: {names}. The part is found; the job is not finished:")
+        self._end(f"confirmed: {names}")
+
+    def _end(self, outcome: str) -> None:
+        """Have everything outstanding signed for, then close the job."""
+        job = self.job
+        steps = tuple(SIGNED) if outcome.startswith("confirmed") else TO_CLOSE
+        try:
+            sign_off(self.talk, job, steps)
+            if "verify" in {x.step for x in outstanding(job)} and steps != TO_CLOSE:
+                self.talk.say("The trouble came back in flight: the job is open again.")
+                raise Again
+            finish(job, outcome)
+        except Paused:
+            left = [x for x in outstanding(job) if x.step in steps]
+            self.talk.say([f"Open: {len(left)} line(s).", *(f"  - {x.text}" for x in left[:6])])
+            raise
+
+    def nothing_left(self) -> None:
+        """Offer to close a job in which nothing more would tell."""
+        if self.job.state.joints_open():
+            self.talk.say("Nothing more can be done with a joint open; when it is closed again:")
+            sign_off(self.talk, self.job, BEFORE_A_RUN)
+            raise Again
+        self.talk.say(
+            [
+                "",
+                "Nothing that can be asked or checked here would tell more.",
+                "Not isolated is a result: hand over with the record, or add what else was found.",
+                f"What does not always show: diagnose job hidden {self.job.name}.",
+            ]
+        )
+        if self.talk.yes("Close the job as not isolated?"):
+            self._end("not isolated")
+        else:
+            raise Paused
+
+
+def keep_rectified(talk: Talk, job: Job, cause: CauseAt) -> None:
+    """Ask what was done about ``cause`` and keep it; starts a new epoch.
+
+    Raises:
+        Paused: When it is to be done later.
+    """
+    what = talk.ask("what was done (or 'later'):", _some("what was done"), own_words=True)
+    if what.lower() == "later":
+        raise Paused
+    off = talk.ask("part off, number and serial (Enter: none):", str, own_words=True)
+    on = talk.ask("part on, number and serial (Enter: none):", str, own_words=True)
+    job.record("rectified", cause=cause.cause, place=cause.at, what=what, off=off, on=on)
+    ask = "feed or control joint disturbed by it, not on the list yet (what at part; Enter: none):"
+    while text := talk.ask(ask, str, own_words=True):
+        disturbed_at(talk, job, "line", text)
+
+
+def disturbed_at(talk: Talk, job: Job, kind: str, text: str) -> None:
+    """Keep 'what at part' as disturbed; says what to type where the part is not clear."""
+    what, _, where = text.rpartition(" at ")
+    match = job.bench.places.find_places(where, job.bench.library.words.trade)
+    if not what or match.ambiguous or len(match.candidates) != 1:
+        talk.say(f"  {match.ask or 'Say it as: bowl seal at no. 2 strainer.'}")
+        return
+    disturb(job, kind, what, match.candidates[0])
+    talk.say(f"  kept: {what}, {job.bench.places.label(match.candidates[0])}")
+
+
+def _answer_to(question: Question, layout: Layout, place: str) -> Callable[[str], Answer]:
+    return lambda text: read_answer(text, question, layout, place)
+
+
+def _some(what: str) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if not text:
+            raise UsageError(f"Say {what} in a few words, or type 'later'.")
+        return text
+
+    return read
+
+
+def _command(text: str) -> None:
+    raise UsageError(f"'{text}' is not understood here; type add, pause or help.")
+
+
+def _gone(text: str) -> bool | None:
+    low = text.lower()
+    if low == "gone":
+        return True
+    if low in ("still there", "still"):
+        return False
+    if low == "later":
+        return None
+    raise UsageError(f"'{text}': type gone, still there, or later.")

@@ -1,0 +1,214 @@
+"""``diagnose job``: work a defect from the report to the record."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from diagnose.cli.job import day, hiding, proving, several
+from diagnose.cli.loading import bench_at, knowledge_root
+
+app = typer.Typer(
+    no_args_is_help=True,
+    help="Work a defect from the report to the record.\n\n"
+    "Start one:      diagnose job new --layout low-wing-single\n\n"
+    "See one worked: diagnose job demo",
+)
+
+Answers = Annotated[
+    Path | None,
+    typer.Option("--answers", help="Play this case without a terminal.", metavar="CASE.yaml"),
+]
+JobId = Annotated[str, typer.Argument(help="The job, as `diagnose job list` names it.")]
+
+
+@app.command("new")
+def new(
+    context: typer.Context,
+    layout: Annotated[str, typer.Option("--layout", help="Layout id; asked when left out.")] = "",
+    report: Annotated[str, typer.Option("--report", help="What was reported, verbatim.")] = "",
+    aeroplane: Annotated[
+        str, typer.Option("--aeroplane", help="Registration, name, or an aeroplane's file.")
+    ] = "",
+    asked_by: Annotated[str, typer.Option("--asked-by", help="Who works the job.")] = "",
+    place: Annotated[str, typer.Option("--place", help="Where: hangar, apron, field.")] = "",
+    weather: Annotated[str, typer.Option("--weather", help="Wind, outside air, pressure.")] = "",
+    answers: Answers = None,
+) -> None:
+    """Open a job and work it at the terminal; --answers plays a case instead."""
+    from diagnose.cli.job.play import play_file
+    from diagnose.cli.job.start import start
+
+    root = knowledge_root(context)
+    if answers is not None:
+        play_file(root, answers)
+        return
+    typed = {"aeroplane": aeroplane, "asked_by": asked_by, "place": place, "weather": weather}
+    start(root, layout, report, typed)
+
+
+@app.command("demo")
+def demo(
+    context: typer.Context,
+    work: Annotated[
+        bool, typer.Option("--work", help="Work it yourself instead of watching it.")
+    ] = False,
+    day: Annotated[
+        bool, typer.Option("--day", help="Watch a whole day: run card, handover, to the finish.")
+    ] = False,
+) -> None:
+    """Open the demo job: an invented defect on an invented aeroplane."""
+    from diagnose.cli.job.day_play import play_day
+    from diagnose.cli.job.play import play_file
+    from diagnose.cli.job.start import start
+    from diagnose.knowledge_files import find_cases, layout_of_case, load_case
+
+    root = knowledge_root(context)
+    if day:
+        done = play_day(root, find_cases())
+        typer.echo(f"The record: diagnose job report {done.name}")
+        return
+    file = find_cases() / "demo-job.yaml"
+    if not work:
+        play_file(root, file)
+        return
+    bench = bench_at(root, layout_of_case(file))
+    case = load_case(file, bench.library, bench.layout)
+    start(root, case.layout, case.reported, {"aeroplane": "invented aeroplane"})
+
+
+@app.command("list")
+def list_jobs() -> None:
+    """List the jobs kept on this machine; those that cannot be read are told last."""
+    from diagnose.errors import NOWHERE, CaseError, Problem
+    from diagnose.job.registry import UNREADABLE, Registry
+
+    entries = Registry().entries()
+    for e in entries:
+        whole = " ".join(e.reported.split()) if e.state != UNREADABLE else "see below"
+        said = whole if len(whole) < 60 else whole[:57] + "..."
+        typer.echo(f"{e.id}  {e.state:<11} {e.layout:<26} {e.aeroplane or '-':<12} {said}")
+    if not entries:
+        typer.echo("No jobs yet. Open one with: diagnose job new")
+    damaged = [Problem(NOWHERE, e.reported) for e in entries if e.state == UNREADABLE]
+    if damaged:
+        raise CaseError(damaged)
+
+
+@app.command("resume")
+def resume(
+    context: typer.Context,
+    job: JobId,
+    renew: Annotated[
+        bool,
+        typer.Option("--renew-aeroplane", help="Take the aeroplane's file as it is now."),
+    ] = False,
+) -> None:
+    """Go on with a job where it was left."""
+    from diagnose.cli.job.session import Session
+    from diagnose.cli.job.start import renew_aeroplane, take_up
+
+    root = knowledge_root(context)
+    taken = take_up(root, job)
+    Session(renew_aeroplane(root, taken) if renew else taken).run()
+
+
+@app.command("report")
+def report(
+    context: typer.Context,
+    job: JobId,
+    form: Annotated[str, typer.Option("--format", help="text, md, html or json.")] = "text",
+    output: Annotated[
+        Path | None,
+        typer.Option("--output", "-o", help="Write here instead of to the screen."),
+    ] = None,
+) -> None:
+    """Print the record of a job."""
+    from diagnose.cli.job.start import take_up
+    from diagnose.errors import UsageError
+    from diagnose.report import render
+
+    if form not in ("text", "md", "html", "json"):
+        raise UsageError(f"'{form}' is not a form of the record; say text, md, html or json.")
+    put(render(take_up(knowledge_root(context), job), form), output)
+
+
+@app.command("runcard")
+def runcard(
+    context: typer.Context,
+    job: JobId,
+    form: Annotated[str, typer.Option("--format", help="text or html.")] = "text",
+    output: Annotated[
+        Path | None,
+        typer.Option("--output", "-o", help="Write here instead of to the screen."),
+    ] = None,
+) -> None:
+    """Print the card of the engine run that would tell most now: one page, read back by number."""
+    from diagnose.cli.job.start import take_up
+    from diagnose.job.day.card import card_of
+    from diagnose.report.runcard import runcard as printed
+
+    taken = take_up(knowledge_root(context), job)
+    text, card = printed(card_of(taken), form)
+    put(text, output)
+    lines = [line.as_kept() for line in card.lines]
+    if taken.state.card.get("lines") != lines:
+        taken.record("card", lines=lines)
+    typer.echo(f"What was read goes back with: diagnose job readings {job}", err=True)
+
+
+@app.command("readings")
+def readings_back(
+    context: typer.Context,
+    job: JobId,
+    source: Annotated[
+        Path | None, typer.Option("--from", help="Read the table from this file.")
+    ] = None,
+    blank: Annotated[
+        bool, typer.Option("--blank", help="Print the table of the card, to be filled in.")
+    ] = False,
+) -> None:
+    """Type or paste back what was read on the run card: kept whole, or not at all."""
+    from diagnose.cli.job.readings import blank as table
+    from diagnose.cli.job.readings import readings
+    from diagnose.cli.job.start import take_up
+
+    taken = take_up(knowledge_root(context), job)
+    if blank:
+        typer.echo("\n".join(table(taken)))
+    else:
+        readings(taken, source)
+
+
+def put(text: str, output: Path | None) -> None:
+    """Print ``text`` or write it to a file the user named."""
+    from diagnose.errors import UsageError
+
+    if output is None:
+        typer.echo(text)
+        return
+    try:
+        output.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise UsageError(f"{output} cannot be written: {error.strerror}.") from None
+    typer.echo(f"written: {output}", err=True)
+
+
+app.command("test")(proving.measured)
+app.command("exchange")(proving.exchange)
+app.command("beside")(proving.beside)
+app.command("complaint")(several.complaint)
+app.command("complaints")(several.complaints)
+app.command("split")(several.split)
+app.command("merge")(several.merge)
+app.command("state")(day.state)
+app.command("disturb")(day.disturb)
+app.command("close")(day.close)
+app.command("flight")(day.flight)
+app.command("at-hand")(day.at_hand)
+app.command("possible")(day.possible)
+app.command("handover")(day.handover)
+app.command("hidden")(hiding.hidden)
+app.command("watch")(hiding.watch)

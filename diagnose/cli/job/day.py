@@ -1,0 +1,277 @@
+"""``diagnose job state, disturb, close, flight, possible, handover``: the day around the run."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from diagnose.cli.loading import knowledge_root, print_json
+
+if TYPE_CHECKING:  # imported where it is used, so that help comes at once
+    from diagnose.job.job import Job
+
+JobId = Annotated[str, typer.Argument(help="The job, as `diagnose job list` names it.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
+By = Annotated[str, typer.Argument(help="Your initials.")]
+
+
+def _take_up(context: typer.Context, job: str) -> Job:
+    from diagnose.cli.job.start import take_up
+
+    return take_up(knowledge_root(context), job)
+
+
+def state(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
+    """List what is disturbed on the aeroplane, and what is outstanding in the job."""
+    from diagnose.job.day import disturbed
+    from diagnose.job.day.closeout import outstanding
+
+    taken = _take_up(context, job)
+    label = taken.bench.places.label
+    items = taken.state.disturbed.values()
+    left = outstanding(taken)
+    if as_json:
+        rows = [
+            {
+                "item": d.id,
+                "kind": d.kind,
+                "what": d.what,
+                "at": d.place,
+                "place_label": label(d.place),
+                "restored_by": d.restored,
+                "inspected_by": d.inspected,
+                "open": d.open,
+            }
+            for d in items
+        ]
+        print_json(
+            {
+                "job": taken.name,
+                "phase": taken.state.phase,
+                "disturbed": rows,
+                "outstanding": [{"step": x.step, "item": x.item, "text": x.text} for x in left],
+            }
+        )
+        return
+    typer.echo(f"job {taken.name}: {taken.state.phase}")
+    typer.echo("Disturbed on the aeroplane:")
+    for d in items:
+        typer.echo(f"  {d.id:<6} {disturbed.words(d, label(d.place))}")
+    if not items:
+        typer.echo("  nothing")
+    typer.echo("Outstanding before the job is finished:")
+    for x in left:
+        typer.echo(f"  {x.step:<10} {x.text}")
+    if not left:
+        typer.echo("  nothing")
+
+
+def disturb(
+    context: typer.Context,
+    job: JobId,
+    kind: Annotated[str, typer.Argument(help="line, control, panel, cock, tank, tool ...")],
+    what: Annotated[str, typer.Argument(help="In a few words.")],
+    at: Annotated[str, typer.Option("--at", help="At which part.")],
+    restore: Annotated[str, typer.Option("--restore", help="What restores it.")] = "",
+) -> None:
+    """Enter something disturbed that no check of the job tells of."""
+    from diagnose.errors import UsageError
+    from diagnose.job.day.closeout import disturb as keep
+    from diagnose.model import AEROPLANE
+
+    taken = _take_up(context, job)
+    place = at
+    if at != AEROPLANE:
+        match = taken.bench.places.find_places(at, taken.bench.library.words.trade)
+        if match.ambiguous or len(match.candidates) != 1:
+            raise UsageError(match.ask or f"'{at}' is no part of the layout.")
+        place = match.candidates[0]
+    event = keep(taken, kind, what, place, restore)
+    typer.echo(f"kept as {event['n']}.1: {kind}, {what}, {taken.bench.places.label(place)}")
+
+
+def close(context: typer.Context, job: JobId) -> None:
+    """Sign what is outstanding, line by line: restored, inspected, leak-checked, followed up."""
+    from diagnose.cli.job.shutting import sign_off
+    from diagnose.cli.job.talk import Paused, Talk
+    from diagnose.job.day.closeout import outstanding
+
+    taken = _take_up(context, job)
+    try:
+        sign_off(Talk(), taken)
+    except Paused:
+        typer.echo("Left; what was signed is kept.")
+    left = outstanding(taken)
+    for x in left:
+        typer.echo(f"  open: {x.text}")
+    if not left:
+        typer.echo(f"Nothing is outstanding. Finish it with: diagnose job resume {taken.name}")
+
+
+def flight(
+    context: typer.Context,
+    job: JobId,
+    seen: Annotated[str, typer.Argument(help="clear, or again (the trouble was seen again).")],
+    by: By,
+    text: Annotated[str, typer.Argument(help="What the crew wrote down.")] = "",
+) -> None:
+    """Keep one watched flight."""
+    from diagnose.errors import UsageError
+    from diagnose.job.day.closeout import flight as keep
+
+    if seen not in ("clear", "again"):
+        raise UsageError(f"'{seen}': say clear or again.")
+    taken = _take_up(context, job)
+    keep(taken, seen == "clear", by, text)
+    if seen == "again":
+        typer.echo(
+            f"The trouble came back: the job is open again. diagnose job resume {taken.name}"
+        )
+    else:
+        typer.echo(f"Flown and clear: {taken.state.flown} of {taken.state.flights}.")
+
+
+def possible(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
+    """Show what can be done here now, and what cannot, with what it would tell."""
+    from diagnose.job.day.at_hand import not_possible
+    from diagnose.job.wording import action_words
+
+    taken = _take_up(context, job)
+    step = taken.step()
+    plan = taken.plan(step, deadline=2.0)
+    offered = [a for a in (plan.action, *plan.others) if a is not None]
+    missing = not_possible(taken.bench, taken.diagnosis.belief, step, taken.state)
+    if as_json:
+        print_json(
+            {
+                "job": taken.name,
+                "now": [
+                    {"what": action_words(taken.bench, a), "minutes": a.minutes, "run": a.is_run}
+                    for a in offered
+                ],
+                "not_possible": [vars(x) for x in missing],
+            }
+        )
+        return
+    typer.echo("Can be done here now, best first:")
+    for a in offered:
+        run = "engine run: " if a.is_run else ""
+        typer.echo(f"  {run}{action_words(taken.bench, a)} (about {a.minutes:.0f} min)")
+    if not offered:
+        typer.echo("  nothing that would tell anything")
+    typer.echo("Not possible here:")
+    for x in missing:
+        where = f"{x.place} [{x.state}]" if x.state else x.place
+        typer.echo(f"  {x.what}, {where}: {x.why_not}")
+        if x.tells:
+            typer.echo(f"      {x.tells}")
+    if not missing:
+        typer.echo("  nothing is missing")
+
+
+def at_hand(
+    context: typer.Context,
+    job: JobId,
+    people: Annotated[int, typer.Option("--people", help="How many.", min=1, max=9)] = 2,
+    without: Annotated[
+        list[str] | None, typer.Option("--without", help="A tool, or 'ground power'; repeat.")
+    ] = None,
+    run: Annotated[bool, typer.Option("--run/--no-run", help="May an engine be run?")] = True,
+    hangar: Annotated[bool, typer.Option("--hangar/--apron", help="Where it stands.")] = False,
+    wind: Annotated[str, typer.Option("--wind", help="As you say it: 240/12 kn.")] = "",
+    too_windy: Annotated[
+        bool, typer.Option("--too-windy", help="Too much for a run-up, by the approved data.")
+    ] = False,
+) -> None:
+    """Enter what is at hand: only what can be done with it is offered from now on."""
+    from diagnose.cli.job.acts import at_hand as understood
+    from diagnose.cli.job.acts import tools_of
+
+    taken = _take_up(context, job)
+    said = ", ".join([str(people), *(without or [])])
+    hands, tools, power = understood(said, tools_of(taken.bench))
+    taken.record(
+        "at-hand",
+        tools=tools,
+        hands=hands,
+        may_run=run,
+        ground_power=power,
+        indoors=hangar,
+        wind=wind,
+        wind_too_strong=too_windy,
+    )
+    possible(context, job)
+
+
+def handover(
+    context: typer.Context,
+    job: JobId,
+    form: Annotated[str, typer.Option("--format", help="text, html or json.")] = "text",
+    output: Annotated[
+        Path | None, typer.Option("--output", "-o", help="Write here instead of to the screen.")
+    ] = None,
+    by: Annotated[str, typer.Option("--by", help="Hand over, with your initials.")] = "",
+    confirm: Annotated[
+        bool, typer.Option("--confirm", help="Take over: confirm line by line with initials.")
+    ] = False,
+) -> None:
+    """Print what is proved, believed, next and to beware of; the next person confirms each line."""
+    from diagnose.cli.job.commands import put
+    from diagnose.errors import UsageError
+    from diagnose.job.day.handover import Line, give, lines
+    from diagnose.report import handover as paper
+
+    if form not in ("text", "html", "json"):
+        raise UsageError(f"'{form}' is not a form of the handover; say text, html or json.")
+    taken = _take_up(context, job)
+    if confirm:
+        _confirm(taken)
+        return
+    given = give(taken, by)["lines"] if by else []
+    kept = [Line(key, text) for key, text in given] or list(lines(taken))
+    if form == "json":
+        print_json(paper.as_data(taken, kept))
+        return
+    put(paper.as_text(taken, kept) if form == "text" else paper.as_html(taken, kept), output)
+
+
+def _confirm(job: Job) -> None:
+    from diagnose.cli.job.talk import Paused, Talk
+    from diagnose.errors import UsageError
+    from diagnose.job.day.handover import HEADS, Line, take
+
+    if not job.state.handover:
+        raise UsageError(
+            "no handover waits to be confirmed; hand over with `diagnose job handover --by AB`."
+        )
+    talk = Talk()
+    talk.say(f"Handed over by {job.state.giver}. For each line: your initials, or")
+    talk.say("'no AB what is otherwise', or 'later'.")
+    kind = ""
+    try:
+        for key, text in list(job.state.handover.items()):
+            line = Line(key, text)
+            if line.kind != kind:
+                kind = line.kind
+                talk.say(f"{HEADS.get(kind, kind)}:")
+            talk.say(f"  {text}")
+
+            def read(said: str, key: str = key) -> None:
+                word, _, rest = said.partition(" ")
+                if word.lower() == "later":
+                    raise Paused
+                if word.lower() == "no":
+                    who, _, why = rest.partition(" ")
+                    if not why:
+                        raise UsageError("say it as: no AB what is otherwise")
+                    take(job, key, who, why)
+                else:
+                    take(job, key, said)
+
+            talk.ask("  initials:", read, own_words=True)
+    except Paused:
+        talk.say(f"{len(job.state.handover)} line(s) still open; what was confirmed is kept.")
+        return
+    talk.say(f"All lines confirmed. Go on with: diagnose job resume {job.name}")

@@ -1,0 +1,172 @@
+"""``diagnose job hidden`` and ``watch``: faults that do not always show."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from diagnose.cli.loading import knowledge_root, print_json
+
+if TYPE_CHECKING:  # imported where it is used, so that help comes at once
+    from diagnose.cli.job.talk import Talk
+    from diagnose.job.answers import Answer
+    from diagnose.job.diagnosis import Bench
+    from diagnose.job.hidden import Hiding, Tries, Watch
+    from diagnose.model import Question
+
+JobId = Annotated[str, typer.Argument(help="The job, as `diagnose job list` names it.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
+
+CHANCES = (0.5, 0.8, 0.9, 0.95)
+
+
+def condition_reached(talk: Talk, bench: Bench, question: Question, answer: Answer) -> bool:
+    """Ask whether the reported condition was reached, where its absence would speak."""
+    from diagnose.signs import normal_class
+
+    effect = bench.library.effects[question.reads]
+    if answer.tries == 1 or answer.value != normal_class(question, effect):
+        return True
+    reached = talk.yes("  Was the reported condition (heat, attitude, level ...) reached?")
+    if not reached:
+        talk.say("  Kept, but it says nothing. How to reach it: diagnose job hidden JOB")
+    return reached
+
+
+def hidden(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
+    """Show which causes hide, how to reach their condition, and how many tries catch them."""
+    from diagnose.cli.job.start import take_up
+    from diagnose.job import hidden as h
+
+    taken = take_up(knowledge_root(context), job)
+    step = taken.step()
+    tries, rows = h.tries_of(taken.bench, step.findings), h.hiding(taken.bench, step)
+    if as_json:
+        print_json(
+            {
+                "job": taken.name,
+                "tries_in_condition": tries.reached,
+                "seen": tries.seen,
+                "tries_outside_condition": tries.outside,
+                "causes": [
+                    {
+                        "cause": r.cause.cause,
+                        "at": r.cause.at,
+                        "label": r.label,
+                        "word": r.word,
+                        "pattern": r.pattern,
+                        "chance_each_try": r.each_try,
+                        "reach": r.reach,
+                    }
+                    for r in rows
+                ],
+            }
+        )
+        return
+    typer.echo("\n".join(_lines(tries, rows)))
+
+
+def _lines(tries: Tries, rows: tuple[Hiding, ...]) -> list[str]:
+    from diagnose.cli.job.screens import wrap
+    from diagnose.job import hidden as h
+
+    out = [
+        f"Tried {tries.reached} times in the reported condition, seen {tries.seen}; "
+        f"{tries.outside} tries outside it (what did not show there says nothing).",
+    ]
+    if tries.reached and not tries.seen:
+        most = h.highest_rate(tries.reached)
+        out += wrap(
+            f"Not seen in {tries.reached}: at 95 % it may still come {most:.0%} of the time "
+            "(rule of three, JAMA 249 (1983) 1743).",
+            "  ",
+        )
+    out.append("Causes still possible that do not always show:")
+    for r in rows:
+        out += wrap(f"{r.label} ({r.pattern})", " " * 13, f"  {r.word:<9}  ")
+        out += wrap(r.reach, " " * 13, " " * 13)
+    if not rows:
+        out.append("  none of those that stand high hides; repeat the reported state exactly")
+    each = sorted({r.each_try for r in rows if r.each_try < 1.0} | {round(tries.each, 2)})
+    out.append("Tries to see it at least once:  " + "  ".join(f"{c:.0%}" for c in CHANCES))
+    for p in each:
+        counts = "  ".join(f"{h.tries_for(c, p):>3}" for c in CHANCES)
+        out.append(f"  where it shows {p:.0%} of the time:   {counts}")
+    out.append("Write tries as an answer: 'low 2 of 5', or 'normal 5 of 5 not reached'.")
+    return out
+
+
+def watch(
+    context: typer.Context,
+    job: JobId,
+    chance: Annotated[
+        float, typer.Option("--chance", help="Chance of catching it, between 0 and 1.")
+    ] = 0.9,
+    each: Annotated[
+        float | None,
+        typer.Option("--each", help="Chance that it shows on a flight, where that is known."),
+    ] = None,
+    condition: Annotated[
+        str, typer.Option("--condition", help="The conditions tried, in your words.")
+    ] = "",
+    keep: Annotated[
+        bool, typer.Option("--keep", help="Keep the job as not reproduced, open and watched.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Make the watch plan of a fault not reproduced; --keep leaves the job open with it."""
+    from diagnose.cli.job.start import take_up
+    from diagnose.errors import UsageError
+    from diagnose.job import hidden as h
+
+    taken = take_up(knowledge_root(context), job)
+    if taken.state.phase in ("finished", "stopped"):
+        raise UsageError(f"job {job} is {taken.state.phase}; nothing is watched on it.")
+    try:
+        plan = h.watch_plan(taken.bench, taken.step(), taken.findings, chance, each)
+    except ValueError:
+        raise UsageError("--chance and --each lie between 0 and 1, like .9.") from None
+    if keep:
+        if not condition:
+            raise UsageError("say under which conditions it was tried: --condition TEXT.")
+        h.keep_watch(taken, plan, condition)
+    if as_json:
+        print_json(
+            {
+                "job": taken.name,
+                "kept": keep,
+                "reported": plan.condition,
+                "tried_under": condition,
+                "gauges": list(plan.gauges),
+                "notes": list(plan.notes),
+                "chance": plan.chance,
+                "chance_each_flight": plan.each,
+                "flights": plan.flights,
+            }
+        )
+        return
+    lines = watch_lines(taken.name, plan, condition)
+    if keep:
+        lines.append("Kept: the job stays open as not reproduced, and is watched.")
+    typer.echo("\n".join(lines))
+
+
+def watch_lines(job: str, plan: Watch, condition: str) -> list[str]:
+    """Return a watch plan as lines, for screen and paper."""
+    from diagnose.cli.job.screens import wrap
+
+    lines = [f"WATCH PLAN, job {job}: not reproduced under the conditions tried"]
+    lines += wrap(f"Tried under: {condition or 'not stated'}", "    ", "  ")
+    lines += wrap(f"What was reported: {plan.condition or 'see the record'}", "    ", "  ")
+    lines += wrap(
+        f"Watch for {plan.flights} flights in the reported condition: {plan.chance:.0%} to see it "
+        f"at least once, if it comes on {plan.each:.0%} of them.",
+        "    ",
+        "  ",
+    )
+    lines += [f"  Gauge: {g}" for g in plan.gauges]
+    lines.append("  The crew writes down, at the moment it comes:")
+    lines += [line for n in plan.notes for line in wrap(n, "      ", "    - ")]
+    lines.append("  Whether it may fly meanwhile is for those who may decide it, not this tool.")
+    return lines

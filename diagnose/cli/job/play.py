@@ -1,0 +1,142 @@
+"""A case played as a job without a terminal: every step printed, the record kept like any other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from pathlib import Path
+
+import typer
+
+from diagnose.cli.job import screens
+from diagnose.cli.loading import bench_at
+from diagnose.job.day.closeout import inspect, leak_check, restore
+from diagnose.job.job import Job
+from diagnose.job.registry import Registry
+from diagnose.job.wording import cause_words, finding_line, hazards_of
+from diagnose.knowledge_files import layout_of_case, load_case
+from diagnose.model import CauseAt
+from diagnose.planner import Action
+from diagnose.replay.answers import CaseAnswers
+
+MOST_ACTIONS = 30
+
+
+def play_file(root: Path, file: Path) -> None:
+    """Open a job for the case in ``file`` and let the case answer what the tool asks."""
+    bench = bench_at(root, layout_of_case(file))
+    case = load_case(file, bench.library, bench.layout)
+    answers = CaseAnswers(case, bench.library, bench.layout)
+    who = "invented aeroplane" if case.invented else f"case {case.id}"
+    job = Job.open(
+        Registry(),
+        bench,
+        date.today().isoformat(),
+        case.reported,
+        aeroplane=who,
+        asked_by=f"case {case.id}",
+    )
+    for work in case.before:
+        job.record("work", what=work.what, place=work.at)
+    say(screens.heading(job))
+    say([*screens.wrap(case.reported, "  ", "Reported: "), "Told with the report:"])
+    for f in answers.told:
+        job.answer(f)
+        say(f"  - {finding_line(bench, f)}")
+    told: set[str] = set()
+    news = True
+    for _ in range(MOST_ACTIONS):
+        step = job.step()
+        job.keep_ranking(step)
+        for s in step.outcome.stops:
+            say(f"STOP: {s.text}")
+        if news:
+            say(screens.possible(bench, step, 4, numbers=False))
+        found = job.found(step)
+        if found is not None:
+            _found(job, found)
+            break
+        action = job.plan(step, deadline=float("inf")).action
+        if action is None:
+            say("Nothing more can be asked or checked: not isolated. That is a result.")
+            break
+        _closed_again(job)
+        news = keep_action(job, answers, action, told)
+    say(f"The record: diagnose job report {job.name}")
+
+
+def _closed_again(job: Job) -> None:
+    """Sign what the last check opened: a played job has nobody who would, and goes on."""
+    joints = job.state.joints_open()
+    for d in joints:
+        restore(job, d.id, "AB")
+        inspect(job, d.id, "CD")
+    if joints:
+        leak_check(job, dry=True, by="AB")
+        say("  closed again, inspected by another person, leak-checked")
+
+
+def keep_action(job: Job, answers: CaseAnswers, action: Action, told: set[str]) -> bool:
+    """Do one action as the case answers it; return whether anything became known."""
+    bench = job.bench
+    say("")
+    if action.is_check:
+        check = bench.library.checks[action.check]
+        say(
+            f"NEXT  {check.title}, {bench.places.label(action.at)} (about {action.minutes:.0f} min)"
+        )
+        _caution(job, check.hazards, told)
+        found = answers.check(action.check, action.at)
+        if found is None:
+            job.skip_check(action.check, action.at)
+            say("  -> not checked")
+            return False
+        job.checked(action.check, action.at, found.value, found.known_by)
+        say(f"  -> {check.results[found.value]}")
+        return True
+    say(f"NEXT  {len(action.readings)} reading(s), about {action.minutes:.0f} min")
+    _caution(job, hazards_of(bench, action), told)
+    any_answer = False
+    for r in action.readings:
+        question = bench.library.questions[r.question]
+        got = answers.reading(r)
+        state = f" [{r.run_state.title}]" if r.run_state else ""
+        where = f"{question.ask} -- {bench.places.label(r.place)}{state}"
+        if got is None:
+            job.skip(r)
+            say(f"  {where}  -> not checked")
+        else:
+            job.answer(got, r)
+            say(f"  {where}  -> {question.classes[got.value]}")
+            any_answer = True
+    return any_answer
+
+
+def _caution(job: Job, hazards: tuple[str, ...], told: set[str]) -> None:
+    """Print cautions in full the first time, by name afterwards."""
+    new = [h for h in hazards if h not in told]
+    say(screens.cautions(job.bench, new))
+    old = [job.bench.library.hazards[h].title for h in hazards if h in told]
+    if old:
+        say(screens.wrap(f"cautions as before: {', '.join(old)}", "    ", "  "))
+    told.update(new)
+
+
+def _found(job: Job, found: CauseAt) -> None:
+    cause = job.bench.library.causes[found.cause]
+    say(["", f"A check confirms: {cause_words(job.bench, found)}."])
+    job.record("part-found", cause=found.cause, place=found.at)
+    for name, text in (
+        ("Rectify", cause.rectify),
+        ("Root question", cause.root_question),
+        ("Look also", cause.also_look),
+        ("Verify", cause.verify),
+    ):
+        if text:
+            say(screens.wrap(text, "    ", f"  {name}: "))
+
+
+def say(lines: Iterable[str] | str) -> None:
+    """Print one line or several."""
+    for line in [lines] if isinstance(lines, str) else lines:
+        typer.echo(line)

@@ -1,0 +1,316 @@
+"""What a person can type at any prompt of a session."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from diagnose.cli.cases.view import cause_why, symptom_why, why_text
+from diagnose.cli.job import screens
+from diagnose.cli.job.acts import hand_over, record_work
+from diagnose.cli.job.closing import disturbed_at
+from diagnose.cli.job.hiding import condition_reached
+from diagnose.cli.job.past import show_similar
+from diagnose.cli.job.shutting import sign_off
+from diagnose.cli.job.talk import Again, Command, Paused, Talk
+from diagnose.errors import UsageError
+from diagnose.job.answers import choose, numbered, read_answer
+from diagnose.job.day import disturbed
+from diagnose.job.day.closeout import outstanding
+from diagnose.job.job import Job
+from diagnose.job.ranking import named
+from diagnose.job.wording import cause_words, finding_line
+from diagnose.model import DISTURBED, CauseAt, Finding, KnownBy
+from diagnose.planner import Plan, Reading
+from diagnose.rules import what_would_change, why_not
+
+HELP = """\
+  ranking            all causes still possible      numbers            show or hide probabilities
+  why [CAUSE]        why it stands where it stands  why not SYMPTOM    what a rule still lacks
+  what would change  answers that would change it   others             what else was weighed
+  findings           what was found, numbered       add                add a finding
+  change N           change finding number N        withdraw N         take finding N away
+  back               take the last entry back       note TEXT          keep a note
+  similar            finished cases like this one, and what was found then
+  pause              leave; nothing is lost         stop               close without a result
+  hand over TEXT     a note for the next, and leave
+  state              what is disturbed, what is open  sign              sign what is outstanding
+  disturbed KIND WHAT at PART, as: disturbed panel cowling off at no. 2 engine
+  tried again: answer with its count, 'low 2 of 5', 'normal 5 of 5 not reached'
+  record drained PART, record refuelled PART, record replaced PART, record rectified CAUSE"""
+
+
+class Commands:
+    """The commands of one session."""
+
+    def __init__(self, job: Job) -> None:
+        """Work on ``job``; the session sets ``talk`` and ``plan``."""
+        self.job = job
+        self.talk = Talk()
+        self.numbers = False
+        self.plan: Plan | None = None
+
+    def words(self) -> Mapping[str, Command]:
+        """Return the words understood at every prompt."""
+        return {
+            "help": lambda _: self.talk.say(HELP),
+            "?": lambda _: self.talk.say(HELP),
+            "ranking": self._ranking,
+            "numbers": self._numbers,
+            "why": self._why,
+            "why not": self._why_not,
+            "what would change": self._change_it,
+            "others": self._others,
+            "similar": self._similar,
+            "findings": self._findings,
+            "add": self._add,
+            "change": self._change,
+            "withdraw": self._withdraw,
+            "back": self._back,
+            "note": self._note,
+            "record": self._record,
+            "hand over": self._hand_over,
+            "state": self._state,
+            "sign": self._sign,
+            "disturbed": self._disturbed,
+            "pause": self._pause,
+            "stop": self._stop,
+        }
+
+    # ------------------------------------------------------------------ looking
+
+    def _ranking(self, rest: str) -> None:
+        self.talk.say(screens.possible(self.job.bench, self.job.step(), 20, self.numbers))
+
+    def _numbers(self, rest: str) -> None:
+        self.numbers = not self.numbers
+        self.talk.say(f"  probabilities {'shown' if self.numbers else 'hidden'}")
+
+    def _cause(self, text: str) -> CauseAt:
+        step = self.job.step()
+        if not text:
+            return step.posterior.ranking()[0][0]
+        if text.isdigit():
+            ranking = step.posterior.ranking()
+            if 1 <= int(text) <= len(ranking):
+                return ranking[int(text) - 1][0]
+        cause = named(self.job.bench, text, step)
+        if cause is None:
+            words = text.lower().split()
+            for c, _ in step.posterior.ranking():
+                if all(w in cause_words(self.job.bench, c).lower() for w in words):
+                    return c
+            raise UsageError(f"no cause here is called '{text}'; give its place in the ranking.")
+        return cause
+
+    def _why(self, rest: str) -> None:
+        step = self.job.step()
+        if rest.partition("@")[0] in self.job.bench.library.symptoms:
+            self.talk.say(why_text(symptom_why(self.job.bench, step, rest)))
+            return
+        cause = self._cause(rest)
+        self.talk.say(why_text(cause_why(self.job.bench, self.job.diagnosis, step, cause)))
+
+    def _why_not(self, rest: str) -> None:
+        bench = self.job.bench
+        name, _, at = rest.partition("@")
+        symptom = bench.library.symptoms.get(name)
+        if symptom is None:
+            self._why(rest)  # against a cause, the same page tells what speaks against it
+            return
+        findings = dict(enumerate(self.job.step().read))
+        places = [at] if at else [p for k in symptom.at for p in bench.places.parts_of_kind(k)]
+        for place in places[:4]:
+            for short in why_not(bench.plain, findings, name, place):
+                lacks = "; ".join(
+                    f"{m.literal.name} {'' if m.wanted else 'not '}{'/'.join(m.literal.value)} "
+                    f"(now {m.now})"
+                    for m in short.missing
+                )
+                self.talk.say(f"  {symptom.title}, {bench.places.label(place)}: lacks {lacks}")
+
+    def _change_it(self, rest: str) -> None:
+        bench = self.job.bench
+        findings = dict(enumerate(self.job.step().read))
+        shown = 0
+        for s in self.job.step().outcome.symptoms.values():
+            for a in what_would_change(bench.plain, findings, s.symptom, s.at):
+                title = bench.library.symptoms[s.symptom].title
+                self.talk.say(
+                    f"  '{title}' would be {a.after or 'unknown'} with: "
+                    f"{finding_line(bench, a.finding)}"
+                )
+                shown += 1
+                if shown >= 10:
+                    return
+        if not shown:
+            self.talk.say("  No single answer would change what the rules conclude.")
+
+    def _others(self, rest: str) -> None:
+        bench = self.job.bench
+        for a in self.plan.others if self.plan else ():
+            what = (
+                bench.library.checks[a.check].title
+                if a.is_check
+                else ", ".join(bench.library.questions[r.question].title for r in a.readings)
+            )
+            at = a.at or a.readings[0].place
+            self.talk.say(
+                f"  {what}, {bench.places.label(at)}: about {a.minutes:.0f} min, "
+                f"would save about {a.saves:.0f} min"
+            )
+
+    def _similar(self, rest: str) -> None:
+        show_similar(self.talk, self.job)
+
+    def _findings(self, rest: str) -> None:
+        for number, f in zip(self.job.finding_numbers(), self.job.findings, strict=True):
+            self.talk.say(f"  {number:>4}  {finding_line(self.job.bench, f)}")
+
+    # ------------------------------------------------------------------ changing
+
+    def _add(self, rest: str) -> None:
+        bench = self.job.bench
+        words = rest or self.talk.line("which question (a word of it):")
+        hits = {
+            q.id: q.title
+            for q in bench.library.questions.values()
+            if all(
+                w in f"{q.id} {q.title} {' '.join(q.also_called)}".lower()
+                for w in words.lower().split()
+            )
+        }
+        if not hits:
+            raise UsageError(f"no question speaks of '{words}'; try another word.")
+        if len(hits) > 1:
+            self.talk.say(numbered(hits))
+        name = (
+            next(iter(hits))
+            if len(hits) == 1
+            else self.talk.ask("which:", lambda t: choose(t, hits))
+        )
+        q = bench.library.questions[name]
+        places = {p: bench.places.label(p) for k in q.at for p in bench.places.parts_of_kind(k)}
+        if len(places) > 1:
+            self.talk.say(numbered(places))
+        place = (
+            next(iter(places))
+            if len(places) == 1
+            else self.talk.ask("where:", lambda t: self._one_of(t, places))
+        )
+        readings = [
+            r for r in bench.planner.catalogue.readings if r.question == name and r.place == place
+        ]
+        states = {r.run_state.id: r.run_state.title for r in readings if r.run_state}
+        reading = readings[0] if readings else None
+        if len(states) > 1:
+            self.talk.say(numbered(states))
+            chosen = self.talk.ask("in which state:", lambda t: choose(t, states))
+            reading = next(r for r in readings if r.run_state and r.run_state.id == chosen)
+        shown = reading or Reading(q.id, place)
+        self.talk.say(screens.reading_lines(bench, shown))
+        answer = self.talk.ask("answer:", lambda t: read_answer(t, q, bench.layout, place))
+        if answer.is_given:
+            usual: KnownBy = "read" if answer.number is not None else "seen"
+            finding = answer.finding(q.id, place, shown.state, usual)
+            there = answer.reached and condition_reached(self.talk, bench, q, answer)
+            self.job.answer(replace(finding, reached=there), reading, answer.note)
+            self.talk.say([f"  {answer.note}"] if answer.note else [])
+            if answer.number is not None and not answer.value:
+                self.talk.say(screens.beside(self.job, shown))
+        raise Again
+
+    def _one_of(self, text: str, places: Mapping[str, str]) -> str:
+        """Return the place typed by number, by id, or as it is called: 'no. 2 engine'."""
+        bench = self.job.bench
+        if text.isdigit():
+            return choose(text, places)
+        match = bench.places.find_places(text, bench.library.words.trade)
+        if len(match.candidates) == 1 and not match.ambiguous and match.candidates[0] in places:
+            return match.candidates[0]
+        return choose(text, places)
+
+    def _numbered(self, rest: str) -> tuple[int, Finding]:
+        findings = self.job.state.findings
+        if not rest.isdigit() or int(rest) not in findings:
+            raise UsageError(f"'{rest}' is not the number of a finding; 'findings' lists them.")
+        return int(rest), findings[int(rest)]
+
+    def _change(self, rest: str) -> None:
+        from diagnose.job.events import finding_as_json
+
+        number, old = self._numbered(rest)
+        bench = self.job.bench
+        if old.check:
+            results = bench.library.checks[old.question].results
+            self.talk.say(numbered(results))
+            new = replace(old, value=self.talk.ask("result:", lambda t: choose(t, results)))
+        else:
+            q = bench.library.questions[old.question]
+            self.talk.say([q.ask, *numbered(q.classes)])
+            answer = self.talk.ask("answer:", lambda t: read_answer(t, q, bench.layout, old.at))
+            new = replace(
+                answer.finding(q.id, old.at, old.state, old.known_by),
+                others_normal=old.others_normal,
+                after=old.after,
+                epoch=old.epoch,
+            )
+        self.job.record("changed", of=number, finding=finding_as_json(new))
+        raise Again
+
+    def _withdraw(self, rest: str) -> None:
+        number, _ = self._numbered(rest)
+        self.job.record("withdrawn", of=number)
+        raise Again
+
+    def _back(self, rest: str) -> None:
+        last = self.job.step_back()
+        self.talk.say(f"  taken back: {last['event']}" if last else "  nothing to take back")
+        raise Again
+
+    def _note(self, rest: str) -> None:
+        if not rest:
+            raise UsageError("say the note on the same line: note cowl latch was loose")
+        self.job.record("note", text=rest)
+
+    def _record(self, rest: str) -> None:
+        kind, _, where = rest.partition(" ")
+        cause = self._cause(where) if kind.lower() == "rectified" else None
+        if cause is not None and (not where or cause.cause not in self.job.bench.library.causes):
+            raise UsageError("say which cause was rectified, by name or place in the ranking.")
+        record_work(self.talk, self.job, cause, kind.lower(), where)
+
+    def _hand_over(self, rest: str) -> None:
+        hand_over(self.talk, self.job, rest)
+
+    def _state(self, rest: str) -> None:
+        label = self.job.bench.places.label
+        for d in self.job.state.disturbed.values():
+            self.talk.say(f"  {d.id:<6} {disturbed.words(d, label(d.place))}")
+        for x in outstanding(self.job):
+            self.talk.say(f"  open: {x.text}")
+
+    def _sign(self, rest: str) -> None:
+        try:
+            sign_off(Talk(), self.job)
+        except Paused:
+            self.talk.say("  what was signed is kept")
+        raise Again
+
+    def _disturbed(self, rest: str) -> None:
+        kind, _, what = rest.partition(" ")
+        if kind not in DISTURBED:
+            raise UsageError(f"say the kind first: {', '.join(DISTURBED)}.")
+        disturbed_at(self.talk, self.job, kind, what)
+
+    def _pause(self, rest: str) -> None:
+        raise Paused
+
+    def _stop(self, rest: str) -> None:
+        reason = self.talk.line("why is it stopped (kept in the record):")
+        self.job.record("stopped", reason=reason)
+        for d in self.job.state.disturbed.values():
+            if d.open:
+                place = self.job.bench.places.label(d.place)
+                self.talk.say(f"  STAYS OPEN ON THE AEROPLANE: {disturbed.words(d, place)}")
+        raise Again

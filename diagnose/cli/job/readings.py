@@ -1,0 +1,145 @@
+"""A run card typed back: questioned where it looks mistaken, kept whole or not at all."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from diagnose.cli.job.talk import Paused, Talk
+from diagnose.errors import UsageError
+from diagnose.job.day.card import CardLine, short_label
+from diagnose.job.day.disturbed import initials
+from diagnose.job.day.reading_back import keep, lines_out
+from diagnose.job.day.slips import Doubt, doubts
+from diagnose.job.day.table import Table, read_cell, read_table
+from diagnose.job.job import Job
+
+END = "end"
+
+
+def readings(job: Job, file: Path | None) -> None:
+    """Take the table of the card that is out from ``file`` or as it is typed, and keep it.
+
+    Raises:
+        UsageError: If it cannot be read or a doubt is left open; nothing of it is kept then.
+    """
+    lines = lines_out(job)
+    talk = Talk({"pause": _pause})
+    text = _from_file(file) if file else _typed(talk, job, lines)
+    table = read_table(text, lines, job.bench, file.name if file else "typed")
+    try:
+        table = _settled(talk, job, table)
+        talk.say(_as_understood(job, table))
+        if not talk.yes(f"Count these {_count(table)} readings?"):
+            raise Paused
+    except Paused:
+        raise UsageError(
+            "nothing of the table is kept. Enter it again; put 'sure' behind what was read twice."
+        ) from None
+    talk.say(f"Kept: {keep(job, table)} readings of one run. Next: diagnose job resume {job.name}")
+
+
+def _pause(rest: str) -> None:
+    raise Paused
+
+
+def blank(job: Job) -> list[str]:
+    """Return the table of the card that is out with its boxes empty, to be filled in."""
+    out = ["start: ", "by: "]
+    for line in lines_out(job):
+        q = job.bench.library.questions[line.question]
+        state = line.state.title if line.state else "any time"
+        out.append(f"# {q.title} [{state}]")
+        boxes = ", ".join(f"{short_label(job.bench, p)} =" for p in line.places)
+        out.append(f"{line.number}: {boxes}")
+    return out
+
+
+def _from_file(file: Path) -> str:
+    try:
+        return file.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        raise UsageError(f"{file} cannot be read: {error.strerror}.") from None
+    except UnicodeDecodeError:
+        raise UsageError(f"{file} is not UTF-8 text; save it as plain text.") from None
+
+
+def _typed(talk: Talk, job: Job, lines: Sequence[CardLine]) -> str:
+    talk.say(
+        [
+            "Type or paste the card, a line for each of its lines; then 'end'. Like:",
+            "  start: AB (who ticked everything before the start)      by: CD (who read)",
+            "  3: 16, 11, 16, 15.5 psi      4: a, b, a, a      '-' was not read",
+            "The lines of the card:",
+        ]
+    )
+    for line in lines:
+        q = job.bench.library.questions[line.question]
+        state = line.state.title if line.state else "any time"
+        boxes = ", ".join(short_label(job.bench, p) for p in line.places)
+        talk.say(f"  {line.number:>2}  {q.title} [{state}]: {boxes}")
+    typed = []
+    while (row := sys.stdin.readline()) and row.strip().lower() != END:
+        typed.append(row)
+    return "".join(typed)
+
+
+def _settled(talk: Talk, job: Job, table: Table) -> Table:
+    """Ask about every doubt until none is left; the person decides, nothing is put right here."""
+    if not table.start:
+        ask = "Who ticked everything before the start (initials)?"
+        table = replace(table, start=talk.ask(ask, initials, own_words=True))
+    if not table.by:
+        table = replace(table, by=talk.ask("Who read (initials)?", initials, own_words=True))
+    while found := doubts(table, job.findings, job.bench):
+        table = _asked(talk, job, table, found[0])
+    return table
+
+
+def _asked(talk: Talk, job: Job, table: Table, doubt: Doubt) -> Table:
+    talk.say(f"  ? {doubt.text}")
+    if len(doubt.cells) == 1:
+        cell = table.cells[doubt.cells[0]]
+
+        def again(text: str) -> Table:
+            if text.lower() == "as typed":
+                return table.with_cell(replace(cell, sure=True))
+            new = read_cell(text, cell.line, cell.place, job.bench, cell.unit)
+            return table.with_cell(new)
+
+        return talk.ask("'as typed', or the reading again ('-' for not read):", again)
+    one, other = (table.cells[k] for k in doubt.cells)
+
+    def which(text: str) -> Table:
+        if text.lower() == "as typed":
+            sure = table.with_cell(replace(one, sure=True))
+            return sure.with_cell(replace(other, sure=True))
+        if text.lower() == "exchange" and one.line == other.line:
+            first = read_cell(other.typed, one.line, one.place, job.bench)
+            second = read_cell(one.typed, other.line, other.place, job.bench)
+            swapped = table.with_cell(replace(first, sure=True))
+            return swapped.with_cell(replace(second, sure=True))
+        raise UsageError(
+            "type 'as typed', or 'exchange' where both stand on one line; 'pause' keeps nothing."
+        )
+
+    return talk.ask("'as typed' or 'exchange':", which)
+
+
+def _as_understood(job: Job, table: Table) -> list[str]:
+    out = ["Read back:"]
+    for cell in table.cells.values():
+        q = job.bench.library.questions[cell.line.question]
+        said = "not read"
+        if cell.answer is not None:
+            words = q.classes.get(cell.answer.value, "not classed, no approved figure entered")
+            said = f"{cell.typed}: {words}" if cell.figure is not None else words
+        where = job.bench.places.label(cell.place)
+        out.append(f"  {cell.line.number:>2}  {q.title}, {where}: {said}")
+    return [*out, f"  before the start ticked by {table.start}; read by {table.by}"]
+
+
+def _count(table: Table) -> int:
+    return sum(1 for c in table.cells.values() if c.answer is not None)

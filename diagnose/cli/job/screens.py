@@ -1,0 +1,172 @@
+"""The screens of a job as lines of text: what is known, what is possible, what to do, how and why.
+
+Plain characters, state in words, one answer a line; the same text on every terminal and in pipes.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from contextvars import ContextVar
+
+from diagnose.aeroplane import remarks
+from diagnose.job.answers import numbered
+from diagnose.job.diagnosis import Bench, Step
+from diagnose.job.explain import word_for
+from diagnose.job.job import Job
+from diagnose.job.measured.beside import beside_others
+from diagnose.job.ranking import conflicts, misfits
+from diagnose.job.wording import (
+    cause_words,
+    finding_line,
+    state_words,
+    warnings_first,
+)
+from diagnose.knowledge_files import limit_of
+from diagnose.knowledge_files.cutting import NO_FIGURE
+from diagnose.planner import Reading
+
+WIDTH = 96
+
+
+_ROOM: ContextVar[int] = ContextVar("_ROOM", default=WIDTH)
+NO_WRAP = 1_000_000
+"""Room no line fills."""
+
+
+def whole_lines() -> None:
+    """Break no line from now on: a screen reader reads a sentence, not pieces of it."""
+    _ROOM.set(NO_WRAP)
+
+
+def wrap(text: str, indent: str = "", first: str | None = None) -> list[str]:
+    """Return ``text`` wrapped to the room a line has."""
+    start = indent if first is None else first
+    return textwrap.wrap(text, _ROOM.get(), initial_indent=start, subsequent_indent=indent) or [""]
+
+
+def rule() -> str:
+    """Return the line above and below what must not be missed, '' where lines are whole."""
+    return "*" * WIDTH if _ROOM.get() == WIDTH else ""
+
+
+def heading(job: Job) -> list[str]:
+    """Return the lines that name the job on every screen."""
+    opened = job.state.opened
+    aeroplane = str(opened.get("aeroplane") or "aeroplane not named")
+    lines = [f"=== job {job.name} · {aeroplane} · layout {job.bench.layout.id} ==="]
+    if job.bench.layout.invented:
+        lines.append("The layout and its figures are invented; knowledge UNREVIEWED.")
+    if job.edition_differs():
+        lines.append(
+            f"Begun with knowledge {job.state_edition()}, now {job.bench.library.edition}: "
+            "the ranking may differ from what was seen before."
+        )
+    return lines
+
+
+def known(job: Job, step: Step, last: int = 4) -> list[str]:
+    """Return what was found last and what the rules conclude."""
+    lines = [f"Known: {len(step.findings)} finding(s)."]
+    lines += [f"  - {finding_line(job.bench, f)}" for f in step.findings[-last:]]
+    names = {s.symptom: s for s in step.outcome.symptoms.values() if s.verdict == "true"}.values()
+    for s in list(names)[:4]:
+        title = job.bench.library.symptoms[s.symptom].title
+        lines.append(f"  rule: {title}, {job.bench.places.label(s.at)}")
+    lines += [f"  CONFLICT: {c}" for c in conflicts(job.bench, step)]
+    return lines
+
+
+def joints_open(job: Job) -> list[str]:
+    """Return the lines that say which joints bar pumps and runs, and how they are signed off."""
+    label = job.bench.places.label
+    lines = [
+        f"  OPEN: {d.what}, {label(d.place)}: no pump and no run until it is restored"
+        for d in job.state.joints_open()
+    ]
+    return [*lines, "  When it is closed again, type: sign"] if lines else []
+
+
+def possible(bench: Bench, step: Step, top: int, numbers: bool) -> list[str]:
+    """Return the causes still possible, in words; probabilities when asked for."""
+    lines = ["Still possible:"]
+    ranking = step.posterior.ranking()
+    for cause, p in ranking[:top]:
+        odds = f" {p:.3f}" if numbers else ""
+        lines += wrap(
+            cause_words(bench, cause), " " * 13, f"  {word_for(p, ranking[0][1]):<9}{odds}  "
+        )
+    if misfits(step):
+        lines.append("  The findings fit none of the listed causes well.")
+    return lines
+
+
+def cautions(bench: Bench, hazards: Iterable[str]) -> list[str]:
+    """Return the text of hazards, warnings first."""
+    lines = []
+    for h in warnings_first(bench, hazards):
+        lines += wrap(h.text, "    ", f"  {h.level.upper()} {h.title}: ")
+    return lines
+
+
+def reading_lines(bench: Bench, reading: Reading) -> list[str]:
+    """Return one question: where, in which state, how, why, and its answers."""
+    q = bench.library.questions[reading.question]
+    state = f" [{state_words(bench, reading.state)}]" if reading.run_state else ""
+    lines = [f"{q.ask}  -- {bench.places.label(reading.place)}{state}"]
+    if q.how:
+        lines += wrap(q.how, "       ", "  How: ")
+    if q.why:
+        lines += wrap(q.why, "       ", "  Why: ")
+    for remark in remarks(bench.layout, q, reading.place):
+        lines += wrap(remark, "       ", "  Note: ")
+    lines += numbered(q.classes)
+    if q.unit:
+        limit = limit_of(q, bench.layout)
+        held = f"limit {limit.shown}, {limit.reference}" if limit else NO_FIGURE
+        lines.append(f"  or a figure with its unit ({q.unit}; {held})")
+    return lines
+
+
+def beside(job: Job, reading: Reading) -> list[str]:
+    """Return the same figure at the other places of its kind, newest of each; no conclusion."""
+    bench = job.bench
+    rows = beside_others(bench, job.findings, reading)
+    if len(rows) < 2:
+        return ["  Nothing to compare it with yet: read the others in the same state."]
+    width = max(len(label) for label, _ in rows)
+    return ["  Beside the others in the same state:", *(f"    {a:<{width}}  {b}" for a, b in rows)]
+
+
+def check_lines(bench: Bench, check_id: str, at: str, minutes: float) -> list[str]:
+    """Return one check: state of the aeroplane, aim, what good and bad look like, answers."""
+    c = bench.library.checks[check_id]
+    lines = [f"CHECK: {c.title}  -- {bench.places.label(at)}  (about {minutes:.0f} min)"]
+    lines += wrap(", ".join(f"{k} {v}" for k, v in c.aeroplane.items()), "    ", "  Aeroplane: ")
+    lines += wrap(c.aim, "       ", "  Aim: ")
+    if c.tools or c.hands > 1 or c.access:
+        need = [*c.tools, *([f"{c.hands} people"] if c.hands > 1 else [])]
+        access = f"access: {c.access}" if c.access else ""
+        lines += wrap("; ".join(filter(None, [", ".join(need), access])), "    ", "  Needs: ")
+    lines += [x for k, s in enumerate(c.steps, 1) for x in wrap(s, "     ", f"  {k}. ")]
+    lines.append(
+        "  By the aeroplane's approved data." if not c.steps else "  The approved data rules."
+    )
+    for name, text in (("Good", c.good), ("Bad", c.bad), ("Close-out", c.close_out)):
+        if text:
+            lines += wrap(text, "    ", f"  {name}: ")
+    lines += numbered(c.results)
+    return lines
+
+
+def bundle_lines(bench: Bench, readings: Sequence[Reading], minutes: float) -> list[str]:
+    """Return a run as a simple card: the readings by run state."""
+    lines = [f"ENGINE RUN: {len(readings)} readings in one run, about {minutes:.0f} min"]
+    states = {r.run_state.id: r.run_state for r in readings if r.run_state is not None}
+    for state in states.values():
+        lines.append(f"  {state.title}:")
+        for r in readings:
+            if r.run_state is not None and r.run_state.id == state.id:
+                q = bench.library.questions[r.question]
+                lines.append(f"    [        ]  {q.title}, {bench.places.label(r.place)}")
+    return lines

@@ -1,0 +1,257 @@
+"""The terminal session of a job: one action at a time, until the part is found and proved."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from diagnose.cli.aeroplane.own_file import about
+from diagnose.cli.job import screens
+from diagnose.cli.job.before_run import safe_to_go, standing_block
+from diagnose.cli.job.closing import Closing
+from diagnose.cli.job.hiding import condition_reached
+from diagnose.cli.job.opening import first_page, hear_report
+from diagnose.cli.job.prompts import Commands
+from diagnose.cli.job.talk import Again, Paused, Talk
+from diagnose.errors import UsageError
+from diagnose.job.answers import choose, known_by, read_answer, split_known_by
+from diagnose.job.day.at_hand import as_kept
+from diagnose.job.diagnosis import Step
+from diagnose.job.gates import Need, need_of, refused
+from diagnose.job.job import Job
+from diagnose.job.wording import action_words, hazards_of
+from diagnose.knowledge_files.cutting import NOT_CHECKED
+from diagnose.model import AEROPLANE, KnownBy, Question
+from diagnose.planner import Action, Plan, Reading
+
+
+class Session:
+    """Works one job with the person at the terminal."""
+
+    def __init__(self, job: Job) -> None:
+        """Take up ``job``."""
+        self.job = job
+        self.commands = Commands(job)
+        self.talk = Talk(self.commands.words())
+        self.commands.talk = self.talk
+        self.closing = Closing(job, self.talk, self._gate)
+
+    def run(self) -> None:
+        """Go on until the job is finished, stopped or paused; nothing confirmed is ever lost."""
+        try:
+            if self.job.log.set_aside:
+                self.talk.say(f"Note: {self.job.log.set_aside}")
+            self.talk.say(about(self.job, date.today()))
+            if not self.job.findings and not self.job.state.asked:
+                self._open()
+            while self.job.state.phase not in ("finished", "stopped"):
+                try:
+                    self._turn()
+                except Again:
+                    continue
+        except (Paused, KeyboardInterrupt):
+            if self.job.state.phase not in ("finished", "stopped"):
+                self.job.record("paused")
+            self.talk.say(
+                f"Paused; nothing is lost. Go on with: diagnose job resume {self.job.name}"
+            )
+            return
+        self.talk.say(f"The record: diagnose job report {self.job.name}")
+
+    def _open(self) -> None:
+        self.talk.say(screens.heading(self.job))
+        self.talk.say("At any prompt: help, ranking, why, similar, add, change, back, pause, stop.")
+        try:
+            hear_report(self.talk, self.job, self._look_out)
+            first_page(self.talk, self.job, self._look_out)
+        except Again:
+            return
+
+    def _look_out(self) -> None:
+        self._stopped(self.job.step())
+
+    # ------------------------------------------------------------------ one turn
+
+    def _turn(self) -> None:
+        job = self.job
+        step = job.step()
+        job.keep_ranking(step)
+        if self._stopped(step):
+            return
+        found = job.found(step)
+        if job.state.phase == "rectified":
+            self.closing.verify()
+            return
+        if job.state.phase == "verified":
+            self.closing.finish()
+            return
+        self.talk.say("")
+        self.talk.say(screens.heading(job))
+        self.talk.say(screens.known(job, step))
+        for c in step.outcome.cautions:
+            self.talk.say(screens.wrap(c.text, "    ", "  CAUTION: "))
+        self.talk.say(standing_block(job))
+        self.talk.say(screens.joints_open(job))
+        self.talk.say(screens.possible(job.bench, step, 5, self.commands.numbers))
+        if found is not None:
+            self.closing.rectify(found)
+            return
+        # the first plan also makes the tables, so it is given longer
+        plan = job.plan(step, deadline=0.2 if self.commands.plan else 1.0)
+        if plan.action is None:
+            self.closing.nothing_left()
+            return
+        self._do(plan, plan.action)
+
+    def _stopped(self, step: Step) -> bool:
+        """Interrupt at once for danger, until the person has read it and acted."""
+        new = [
+            s
+            for s in step.outcome.stops
+            if f"stop {s.symptom} {s.at}" not in self.job.state.acknowledged
+        ]
+        if not new:
+            return False
+        for s in new:
+            self.talk.say(["", screens.rule()])
+            self.talk.say(screens.wrap(s.text, "  ", "STOP: "))
+            self.talk.say(screens.rule())
+            self.talk.ask("Type 'done' when this has been done:", _done)
+            self.job.record("acknowledged", hazard=f"stop {s.symptom} {s.at}", text=s.text)
+        return True
+
+    # ------------------------------------------------------------------ actions
+
+    def _do(self, plan: Plan, action: Action) -> None:
+        need = need_of(self.job.bench, action)
+        if need:
+            # nobody can say yes to a fire guard without knowing what it is for
+            self.talk.say(["", f"Next: {action_words(self.job.bench, action)}"])
+        if not safe_to_go(self.talk, self.job, need, self._gate):
+            self._leave_out(action, need)
+            return
+        self.talk.say("")
+        self._cautions(action)
+        if plan.greedy:
+            self.talk.say("(weighed only briefly; 'others' shows what else was weighed)")
+        self.commands.plan = plan
+        if need == "run" and not action.is_run:
+            # a check with the engine running, or a cranking, uses up what was confirmed as well
+            self.job.record("run", readings=[list(r.key) for r in action.readings])
+        if action.is_check:
+            self._check(action)
+        else:
+            self._readings(action)
+
+    def _gate(self, reading: Reading) -> None:
+        """Ask one gate, its own cautions first: looking for a leak is work near fuel too."""
+        self._cautions(Action((reading,)))
+        self._reading(reading)
+
+    def _leave_out(self, action: Action, need: Need) -> None:
+        """Keep that an action was refused for safety, so that another way is looked for."""
+        job = self.job
+        if refused(job.bench, job.state.findings, job.log.events):
+            return  # the gate itself closes off everything of the kind, until it is known safe
+        if need == "run":
+            job.record("at-hand", **as_kept(job.state, may_run=False))
+        elif action.is_check:
+            job.skip_check(action.check, action.at)
+        else:
+            for r in action.readings:
+                job.skip(r)
+
+    def _cautions(self, action: Action) -> None:
+        hazards = hazards_of(self.job.bench, action)
+        if not hazards:
+            return
+        self.talk.say(screens.cautions(self.job.bench, hazards))
+        new = [h for h in hazards if h not in self.job.state.acknowledged]
+        if new:
+            self.talk.ask("Read and understood? Type 'read':", _read)
+            for h in new:
+                self.job.record(
+                    "acknowledged", hazard=h, text=self.job.bench.library.hazards[h].text
+                )
+
+    def _readings(self, action: Action) -> None:
+        if action.is_run:
+            self.talk.say(screens.bundle_lines(self.job.bench, action.readings, action.minutes))
+            self.talk.say("Fill it in the cockpit; then type what was read. On paper, with more to")
+            self.talk.say(
+                f"read in the same run: diagnose job runcard {self.job.name}, and back with"
+            )
+            self.talk.say(f"diagnose job readings {self.job.name} (type 'pause' for that).")
+            self.job.record("run", readings=[list(r.key) for r in action.readings])
+        for r in action.readings:
+            if r.key not in self.job.state.asked:
+                self._reading(r)
+
+    def _reading(self, reading: Reading) -> None:
+        bench = self.job.bench
+        q = bench.library.questions[reading.question]
+        self.talk.say(screens.reading_lines(bench, reading))
+        answer = self.talk.ask(
+            "answer:", lambda text: read_answer(text, q, bench.layout, reading.place)
+        )
+        if not answer.is_given:
+            self.job.skip(reading)
+            return
+        if answer.note:
+            self.talk.say(f"  {answer.note}")
+        known = answer.known_by or self._known_by(q)
+        finding = replace(
+            answer.finding(q.id, reading.place, reading.state, known),
+            others_normal=bool(answer.value) and self._others(q, reading),
+            reached=answer.reached and condition_reached(self.talk, bench, q, answer),
+        )
+        self.job.answer(finding, reading, answer.note)
+        if answer.number is not None and not answer.value:
+            self.talk.say(screens.beside(self.job, reading))
+
+    def _known_by(self, q: Question) -> KnownBy:
+        usual: KnownBy = "read" if q.instruments or q.unit else "seen"
+        return self.talk.ask(
+            f"how known (measured, read, seen, told, assumed; Enter: {usual}):",
+            lambda text: known_by(text) if text else usual,
+        )
+
+    def _others(self, q: Question, reading: Reading) -> bool:
+        """Ask whether the others of its kind were looked at and normal, where there are others."""
+        bench = self.job.bench
+        kind = bench.layout.parts[reading.place].kind
+        others = [p for p in bench.places.parts_of_kind(kind) if p != reading.place]
+        if reading.place == AEROPLANE or not others or kind != "engine" or not q.instruments:
+            return False
+        return self.talk.yes("  Were the other engines read as well, and all normal?")
+
+    def _check(self, action: Action) -> None:
+        bench = self.job.bench
+        check = bench.library.checks[action.check]
+        self.talk.say(screens.check_lines(bench, action.check, action.at, action.minutes))
+
+        def read(text: str) -> tuple[str, KnownBy | None]:
+            bare, known = split_known_by(text)
+            if bare.lower() in NOT_CHECKED or bare == "0":
+                return "", None
+            return choose(bare, check.results), known
+
+        result, known = self.talk.ask("result:", read)
+        if not result:
+            self.job.skip_check(action.check, action.at)
+            return
+        found = "as found, in your words (Enter: nothing to add):"
+        as_found = self.talk.ask(found, str, own_words=True)
+        left = "as left, in your words (Enter: as before):"
+        as_left = self.talk.ask(left, str, own_words=True)
+        self.job.checked(action.check, action.at, result, known or "seen", as_found, as_left)
+
+
+def _done(text: str) -> None:
+    if text.lower() != "done":
+        raise UsageError("This must be done first; type 'done' when it has been.")
+
+
+def _read(text: str) -> None:
+    if text.lower() not in ("read", "yes", "y"):
+        raise UsageError("Read the cautions above first; then type 'read'.")

@@ -1,0 +1,207 @@
+"""``diagnose job complaint, complaints, split, merge``: several complaints of one aeroplane."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from diagnose.cli.loading import knowledge_root, print_json
+
+if TYPE_CHECKING:  # imported where it is used, so that help comes at once
+    from diagnose.aeroplane.fuelling import SameFuel
+    from diagnose.job.job import Job
+
+JobId = Annotated[str, typer.Argument(help="The job, as `diagnose job list` names it.")]
+By = Annotated[str, typer.Option("--by", help="Initials of who says so.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
+
+
+def complaint(
+    context: typer.Context,
+    job: JobId,
+    at: Annotated[str, typer.Option("--at", help="The part it is about, by id or in words.")],
+    text: Annotated[
+        str, typer.Option("--text", help="The complaint, verbatim; none: place the report.")
+    ] = "",
+    time: Annotated[str, typer.Option("--time", help="When: 14:32, or with the day.")] = "",
+    stage: Annotated[str, typer.Option("--stage", help="Stage of operation.")] = "",
+    heat: Annotated[str, typer.Option("--heat", help="hot or cool.")] = "",
+) -> None:
+    """Add a complaint to a job, or say where and when the report itself belongs."""
+    from diagnose.cli.job.start import take_up
+    from diagnose.errors import UsageError
+    from diagnose.job.several.complaints import clock
+    from diagnose.model import STAGES
+
+    taken = take_up(knowledge_root(context), job)
+    place = _place(taken, at)
+    if stage and stage not in STAGES:
+        raise UsageError(f"'{stage}' is not a stage; there are {', '.join(STAGES)}.")
+    if heat not in ("", "hot", "cool"):
+        raise UsageError(f"'{heat}' is neither hot nor cool.")
+    said = {
+        "place": place,
+        "time": clock(time) if time else "",
+        "stage": stage,
+        "heat": heat,
+    }
+    if text:
+        event = taken.record("complaint", text=text, **said)
+    else:
+        event = taken.record("complaint-placed", of=1, **said)
+    number = event["n"] if text else 1
+    typer.echo(f"kept: complaint {number}, {taken.bench.places.label(place)}")
+
+
+def complaints(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
+    """List the complaints in clock order, what they share, and who else had the same fuel."""
+    from diagnose.cli.job.screens import wrap
+    from diagnose.cli.job.start import take_up
+    from diagnose.job.several import complaints as c
+
+    root = knowledge_root(context)
+    taken, today = take_up(root, job), date.today()
+    listed = c.complaints_of(taken.log.events)
+    together = c.shared(taken.bench, listed, taken.state.before, today)
+    which = c.one_or_two(taken.bench, taken.step())
+    others, unread = _same_fuel(root, taken, today)
+    label = taken.bench.places.label
+    if as_json:
+        print_json(
+            {
+                "job": taken.name,
+                "complaints": [
+                    {
+                        "number": x.number,
+                        "text": x.text,
+                        "at": x.place,
+                        "place_label": label(x.place),
+                        "time": x.time,
+                        "stage": x.stage,
+                        "heat": x.heat,
+                        "split_to": x.job,
+                    }
+                    for x in listed
+                ],
+                "shared": [
+                    {"kind": s.kind, "what": s.words, "complaints": list(s.numbers)}
+                    for s in together
+                ],
+                "one_cause": which.one,
+                "two_causes": which.two,
+                "same_fuel": [
+                    {
+                        "registration": s.registration,
+                        "source": s.theirs.source,
+                        "batch": s.theirs.batch,
+                        "on": s.theirs.on,
+                        "same_batch": s.same_batch,
+                    }
+                    for s in others
+                ],
+                "aeroplanes_not_read": unread,
+            }
+        )
+        return
+    out = ["Complaints in clock order (those without a time last):"]
+    for x in listed:
+        told = ", ".join(w for w in (x.stage, x.heat) if w)
+        where = f"{label(x.place)}{f' [{told}]' if told else ''}"
+        apart = f" (worked in job {x.job})" if x.job else ""
+        out += wrap(f"{where}: {x.text}{apart}", " " * 12, f"  {x.number:>4}  {x.time or '-':<5} ")
+    out.append("They share:")
+    for s in together:
+        numbers = " and ".join(str(n) for n in s.numbers)
+        out += wrap(f"{s.words} (complaints {numbers})", " " * 10, f"  {s.kind:<7} ")
+    if not together:
+        out.append("  nothing that is known here")
+    out.append(f"By all findings together: {which.word}.")
+    out.append("Together or apart is your word: diagnose job split JOB NUMBER --by INITIALS.")
+    out += _fuel_lines(others, unread)
+    typer.echo("\n".join(out))
+
+
+def split(
+    context: typer.Context,
+    job: JobId,
+    number: Annotated[int, typer.Argument(help="The complaint to work apart, by its number.")],
+    by: By = "",
+) -> None:
+    """Work one complaint in a job of its own, with the findings at its place."""
+    from diagnose.cli.job.start import take_up
+    from diagnose.job.several.splitting import split_off
+
+    taken = take_up(knowledge_root(context), job)
+    new = split_off(taken, number, by, date.today().isoformat())
+    typer.echo(f"complaint {number} is worked in job {new.name}, {len(new.findings)} finding(s)")
+
+
+def merge(
+    context: typer.Context,
+    job: JobId,
+    other: Annotated[str, typer.Argument(help="The job whose complaints come over.")],
+    by: By = "",
+) -> None:
+    """Work the complaints of another open job of the same aeroplane in this one."""
+    from diagnose.cli.job.start import take_up
+    from diagnose.job.several.splitting import merge as together
+
+    root = knowledge_root(context)
+    taken = take_up(root, job)
+    together(taken, take_up(root, other), by)
+    typer.echo(f"job {other} is closed; its complaints are worked in {job}")
+
+
+def _place(job: Job, text: str) -> str:
+    from diagnose.errors import UsageError
+    from diagnose.model import AEROPLANE
+
+    if text in job.bench.layout.parts:
+        return text
+    if text.strip().lower() in (AEROPLANE, "airframe"):
+        return AEROPLANE
+    match = job.bench.places.find_places(text, job.bench.library.words.trade)
+    if match.ambiguous or len(match.candidates) != 1:
+        raise UsageError(match.ask or f"'{text}' names no part; give its id.")
+    return match.candidates[0]
+
+
+def _same_fuel(root: Path, job: Job, today: date) -> tuple[tuple[SameFuel, ...], list[str]]:
+    """Return who had the same fuel, and the aeroplanes whose files cannot be read."""
+    from diagnose.aeroplane.fuelling import fuelled_alike
+    from diagnose.cli.aeroplane.own_file import laid
+    from diagnose.errors import DiagnoseError
+    from diagnose.job.hangar import Hangar, Kept
+    from diagnose.knowledge_files import read_aeroplane_bytes
+
+    own = job.bench.layout.aeroplane
+    if own is None or not own.uplifts:
+        return (), []
+    others, unread = [], []
+    for name, path in Hangar().files().items():
+        if name == own.registration:
+            continue
+        try:
+            other = laid(root, Kept(path.name, read_aeroplane_bytes(path))).aeroplane
+        except DiagnoseError:
+            unread.append(name)
+            continue
+        if other is not None:
+            others.append(other)
+    return fuelled_alike(own, others, today), unread
+
+
+def _fuel_lines(others: tuple[SameFuel, ...], unread: list[str]) -> list[str]:
+    out = []
+    if others:
+        out.append("WARNING fuelled from the same source; sample them before they fly:")
+    for s in others:
+        batch = f", batch {s.theirs.batch}" if s.theirs.batch else ""
+        sure = "same batch" if s.same_batch else "batch not written down on both"
+        out.append(f"  {s.registration}: {s.theirs.source}{batch}, {s.theirs.on} ({sure})")
+    if unread:
+        out.append(f"  not read, so not known: {', '.join(unread)} (diagnose aeroplane check)")
+    return out

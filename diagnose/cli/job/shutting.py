@@ -1,0 +1,88 @@
+"""Signing off what is outstanding, one line after another, at the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from diagnose.cli.job.talk import Paused, Talk
+from diagnose.errors import UsageError
+from diagnose.job.day.closeout import (
+    Outstanding,
+    flight,
+    follow_up,
+    inspect,
+    leak_check,
+    outstanding,
+    restore,
+)
+from diagnose.job.day.disturbed import initials
+from diagnose.job.job import Job
+
+LATER = "later"
+
+SIGNED = {
+    "restore": "restored: initials, or 'later':",
+    "inspect": "seen by another person: initials, or 'later':",
+    "leak-check": "'dry AB', 'leak AB', or 'later':",
+    "follow-up": "in a few words, or 'later':",
+    "watch": "how many flights, or 'later':",
+    "fly": "'clear AB what was seen', 'again AB what was seen', or 'later':",
+}
+"""What is asked for each step; the verification run is asked for elsewhere."""
+
+BEFORE_A_RUN = ("restore", "inspect", "leak-check")
+"""Steps signed before any engine runs again; panels and the rest may wait."""
+
+
+def sign_off(talk: Talk, job: Job, steps: tuple[str, ...] = tuple(SIGNED)) -> None:
+    """Ask for what is outstanding of ``steps`` until none is left.
+
+    Raises:
+        Paused: When one is to be done later.
+    """
+    by = ""
+    while left := [x for x in outstanding(job) if x.step in steps]:
+        if steps == BEFORE_A_RUN and not _bars_a_run(job, left[0]):
+            return
+        if left[0].step == "follow-up" and not by:
+            by = talk.ask(
+                "Follow-up: whose answers are these (initials)?", initials, own_words=True
+            )
+        talk.say(f"  {left[0].text}")
+        talk.ask(f"  {SIGNED[left[0].step]}", _signing(job, left[0], by), own_words=True)
+
+
+def _bars_a_run(job: Job, left: Outstanding) -> bool:
+    if left.step == "restore":
+        return job.state.disturbed[left.item].joint
+    return True
+
+
+def _signing(job: Job, left: Outstanding, by: str) -> Callable[[str], None]:
+    def sign(text: str) -> None:
+        if text.lower() == LATER:
+            raise Paused
+        word, _, rest = text.partition(" ")
+        if left.step == "restore":
+            restore(job, left.item, text)
+        elif left.step == "inspect":
+            inspect(job, left.item, text)
+        elif left.step == "leak-check":
+            leak_check(job, _one_of(word, "dry", "leak"), rest)
+        elif left.step == "follow-up":
+            follow_up(job, left.item, text, by)
+        elif left.step == "watch":
+            if not text.isdigit() or int(text) > 99:
+                raise UsageError(f"'{text}' is no number of flights from 0 to 99.")
+            job.record("watch-set", flights=int(text))
+        else:
+            who, _, said = rest.partition(" ")
+            flight(job, _one_of(word, "clear", "again"), who, said)
+
+    return sign
+
+
+def _one_of(word: str, yes: str, no: str) -> bool:
+    if word.lower() not in (yes, no):
+        raise UsageError(f"say '{yes}' or '{no}' first, then your initials.")
+    return word.lower() == yes

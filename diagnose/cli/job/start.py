@@ -1,0 +1,94 @@
+"""Opening a new job and taking up an old one."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+from datetime import date
+from pathlib import Path
+
+from diagnose.cli.aeroplane.own_file import bench_of, file_entries, own_bench
+from diagnose.cli.job.session import Session
+from diagnose.cli.job.talk import Talk
+from diagnose.cli.loading import bench_at, layout_at
+from diagnose.errors import CaseError, Origin, Problem, UsageError
+from diagnose.job.answers import choose, numbered
+from diagnose.job.diagnosis import Bench
+from diagnose.job.hangar import kept_in
+from diagnose.job.job import Job
+from diagnose.job.log import JobLog
+from diagnose.job.registry import Registry
+from diagnose.knowledge_files import list_layouts
+
+
+def start(root: Path, layout: str, report: str, typed: Mapping[str, str]) -> None:
+    """Open a job, asking for what is missing, and work it."""
+    talk = Talk()
+    given = dict(typed)
+    asking = sys.stdin.isatty()
+    if asking and not given.get("aeroplane"):
+        # first of all: its own file may say which layout it is
+        given["aeroplane"] = talk.line("Which aeroplane (registration)? (Enter: leave empty)")
+    own = own_bench(root, given.get("aeroplane", ""), layout)
+    bench = own[0] if own else bench_at(root, layout or _ask_layout(talk, root))
+    said = report or talk.ask("What was reported (in the words it was told)?", _something)
+    if asking and not given.get("asked_by"):
+        given["asked_by"] = talk.line("Your name? (Enter: leave empty)")
+    if own:
+        given["aeroplane"] = _registration(bench)
+    today = date.today()
+    also = file_entries(bench, own[1], today) if own else ()
+    job = Job.open(Registry(), bench, today.isoformat(), said, also, **given)
+    if not own and given.get("aeroplane"):
+        talk.say(f"No file for {given['aeroplane']}: limits are the layout's, no history is known.")
+    Session(job).run()
+
+
+def _ask_layout(talk: Talk, root: Path) -> str:
+    names = {n: layout_at(root, n).title for n in list_layouts(root)}
+    talk.say(["Which layout?", *list(numbered(names))[:-1]])
+    return talk.ask("layout:", lambda text: choose(text, names))
+
+
+def _registration(bench: Bench) -> str:
+    own = bench.layout.aeroplane
+    return own.registration if own else ""
+
+
+def _something(text: str) -> str:
+    if not text:
+        raise UsageError("say what was reported in a few words.")
+    return text
+
+
+def take_up(root: Path, name: str) -> Job:
+    """Return the job ``name`` with the layout it was opened on.
+
+    Raises:
+        UsageError: If there is no such job.
+        CaseError: If its log cannot be read.
+    """
+    registry = Registry()
+    log = JobLog(registry.find(name))
+    if not log.events or log.events[0]["event"] != "opened":
+        text = "the job has no opening entry; nothing was confirmed in it. Open a new one."
+        raise CaseError([Problem(Origin(log.path.name, 1, 1), text)])
+    kept = kept_in(log.events)
+    layout = str(log.events[0].get("layout", ""))
+    return Job(name, log, bench_of(root, kept) if kept else bench_at(root, layout), registry)
+
+
+def renew_aeroplane(root: Path, job: Job) -> Job:
+    """Return the job taken up again with its aeroplane's file as it is on disk now.
+
+    Raises:
+        UsageError: If there is no such file.
+        CaseError: If the file cannot be used, or names another layout.
+    """
+    name = str(job.state.opened.get("aeroplane", ""))
+    own = own_bench(root, name, job.bench.layout.id)
+    if own is None:
+        raise UsageError(f"there is no file for '{name}'; see `diagnose aeroplane list`.")
+    again = Job(job.name, job.log, own[0], job.registry)
+    again.record_group(file_entries(own[0], own[1], date.today(), job.state.before))
+    return again

@@ -1,0 +1,197 @@
+"""From the part found to a finished job: what is still to be done, and signing for it.
+
+*Part found* is a state of the diagnosis; *finished* is a state of the aeroplane: everything
+disturbed restored, feed and control joints seen by a second person, leak-checked before the
+cowling, the trouble verified gone as it was reported, the follow-up answered, flights watched.
+The tool certifies nothing; initials say who did or saw a thing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from diagnose.errors import UsageError
+from diagnose.job.day import disturbed
+from diagnose.job.day.disturbed import Disturbed, initials
+from diagnose.job.job import Job
+from diagnose.job.log import Event
+from diagnose.job.wording import cause_words
+from diagnose.model import DISTURBED, CauseAt
+
+FOLLOW_UPS = {
+    "root-question": "Why did it fail",
+    "harm-done": "Harm done elsewhere by it",
+    "same-elsewhere": "The same looked for elsewhere",
+    "part-kept": "Part and sample kept, bagged and labelled: where",
+    "occurrence-report": "Occurrence report considered: who decides, what was decided",
+}
+"""What is asked after a part is found, by item (common practice; what must be reported is in the
+rules of the place, and the person responsible decides)."""
+
+
+@dataclass(frozen=True)
+class Outstanding:
+    """One thing still to be done; ``item`` names what is signed for, '' where that is a run."""
+
+    step: str
+    text: str
+    item: str = ""
+
+
+def outstanding(job: Job) -> tuple[Outstanding, ...]:
+    """Return what is still to be done before the job is finished, in the order it is done."""
+    return (*_to_close(job), *_to_prove(job))
+
+
+def _to_close(job: Job) -> Iterator[Outstanding]:
+    """Yield what the aeroplane needs, whatever came of the diagnosis."""
+    label, state = job.bench.places.label, job.state
+    items = sorted(state.disturbed.values(), key=lambda d: (not d.joint, d.kind == "panel"))
+
+    def say(d: Disturbed) -> str:
+        how = f" (by: {d.restore})" if d.restore and not d.restored else ""
+        return disturbed.words(d, label(d.place)) + how
+
+    yield from (Outstanding("restore", say(d), d.id) for d in items if d.joint and not d.restored)
+    yield from (
+        Outstanding("inspect", say(d), d.id)
+        for d in items
+        if d.joint and d.restored and not d.inspected
+    )
+    if state.leak_due:
+        yield Outstanding(
+            "leak-check", "leak check before the cowling is closed: not done, or not dry"
+        )
+    yield from (
+        Outstanding("restore", say(d), d.id) for d in items if not d.joint and not d.restored
+    )
+
+
+def _to_prove(job: Job) -> Iterator[Outstanding]:
+    """Yield what a part that was found and rectified still asks for."""
+    state = job.state
+    if not state.rectified:
+        return
+    if state.phase not in ("verified", "finished"):
+        yield Outstanding("verify", "verification run in the state and conditions of the report")
+    for cause in state.rectified:
+        for item, words in FOLLOW_UPS.items():
+            if follow_key(item, cause) not in state.followed:
+                text = f"{words} - {cause_words(job.bench, cause)}"
+                yield Outstanding("follow-up", text, follow_key(item, cause))
+    if state.flights is None:
+        yield Outstanding("watch", "say how many flights are watched (none is an answer)")
+    elif state.flown < state.flights:
+        yield Outstanding(
+            "fly", f"watched flights: {state.flown} of {state.flights} flown and clear"
+        )
+
+
+def follow_key(item: str, cause: CauseAt) -> str:
+    """Return the key of one follow-up of one cause."""
+    return f"{item} {cause}"
+
+
+# ------------------------------------------------------------------ signing
+
+
+def disturb(job: Job, kind: str, what: str, place: str, restore: str = "") -> Event:
+    """Keep something a person disturbed that no check tells of.
+
+    Raises:
+        UsageError: If there is no such kind, or nothing is said.
+    """
+    if kind not in DISTURBED:
+        raise UsageError(f"'{kind}' is no kind of disturbance; there are {', '.join(DISTURBED)}.")
+    if not what.strip():
+        raise UsageError("say what is disturbed in a few words.")
+    said = {"kind": kind, "what": what.strip(), "place": place, "restore": restore}
+    return job.record("disturbed", disturbs=[said])
+
+
+def restore(job: Job, item: str, by: str) -> Event:
+    """Keep who restored an item.
+
+    Raises:
+        UsageError: If it is not open, or a panel would be closed over what was not leak-checked.
+    """
+    found = _item(job, item)
+    if found.restored:
+        raise UsageError(f"{item} was restored by {found.restored} already.")
+    waiting = [d for d in job.state.disturbed.values() if d.joint and d.open]
+    if found.kind == "panel" and (waiting or job.state.leak_due):
+        raise UsageError(
+            "no panel is closed before the joints behind it are restored, seen by a second person "
+            "and leak-checked."
+        )
+    return job.record("restored", item=item, by=initials(by))
+
+
+def inspect(job: Job, item: str, by: str) -> Event:
+    """Keep who else looked at a feed or control joint.
+
+    Raises:
+        UsageError: If it is no joint, not restored, or the same person did both.
+    """
+    found = _item(job, item)
+    if not found.joint:
+        raise UsageError(f"{item} is no feed or control joint; its restoring is enough.")
+    if not found.restored:
+        raise UsageError(f"{item} is not restored yet; it is inspected after that.")
+    if initials(by) == found.restored:
+        raise UsageError(
+            f"{found.restored} restored it; an independent inspection takes another person."
+        )
+    return job.record("inspected", item=item, by=initials(by))
+
+
+def leak_check(job: Job, dry: bool, by: str) -> Event:
+    """Keep a leak check, by the approved data, before the cowling is closed.
+
+    Raises:
+        UsageError: If a joint is still open or not inspected.
+    """
+    waiting = [d.id for d in job.state.disturbed.values() if d.joint and d.open]
+    if waiting:
+        raise UsageError(f"first restore and inspect: {', '.join(waiting)}.")
+    return job.record("leak-checked", dry=dry, by=initials(by))
+
+
+def follow_up(job: Job, key: str, text: str, by: str) -> Event:
+    """Keep the answer to a follow-up; 'none found' and 'not applicable' are answers."""
+    if not text.strip():
+        raise UsageError("say it in a few words; 'none found' is an answer, nothing is not.")
+    return job.record("followed-up", item=key, text=text.strip(), by=initials(by))
+
+
+def flight(job: Job, clear: bool, by: str, text: str = "") -> Event:
+    """Keep one watched flight.
+
+    Raises:
+        UsageError: If none are watched.
+    """
+    if not job.state.flights:
+        raise UsageError("no flights are watched in this job; `diagnose job close` asks how many.")
+    return job.record("flown", clear=clear, by=initials(by), text=text)
+
+
+def finish(job: Job, outcome: str) -> Event:
+    """Close the job.
+
+    Raises:
+        UsageError: If anything is outstanding; a job not isolated needs the aeroplane closed.
+    """
+    left = outstanding(job) if outcome.startswith("confirmed") else tuple(_to_close(job))
+    if left:
+        listed = "\n".join(f"  {x.item or x.step}: {x.text}" for x in left)
+        raise UsageError(f"the job is not finished while this is open:\n{listed}")
+    return job.record("finished", outcome=outcome)
+
+
+def _item(job: Job, item: str) -> Disturbed:
+    found = job.state.disturbed.get(item)
+    if found is None:
+        there = ", ".join(d.id for d in job.state.disturbed.values() if d.open) or "none"
+        raise UsageError(f"'{item}' is no item of the list; open: {there}.")
+    return found

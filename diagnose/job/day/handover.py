@@ -1,0 +1,183 @@
+"""Handing a job to the next person: what is proved, what is only believed, what is next, beware.
+
+Each line has a key, so that the next person confirms it by initials, one after another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from diagnose.aeroplane import remarks
+from diagnose.errors import UsageError
+from diagnose.job.day import disturbed
+from diagnose.job.day.closeout import outstanding
+from diagnose.job.day.disturbed import initials
+from diagnose.job.diagnosis import Step
+from diagnose.job.explain import word_for
+from diagnose.job.gates import refused
+from diagnose.job.job import Job
+from diagnose.job.log import Event
+from diagnose.job.ranking import conflicts
+from diagnose.job.wording import action_words, cause_words, finding_line
+from diagnose.signs import normal_class
+
+HEADS = {
+    "proved": "Proved: checked, measured, or found and put right",
+    "open": "Disturbed on the aeroplane: open until restored and inspected",
+    "beware": "Beware",
+    "believed": "Only believed, seen once or told",
+    "next": "Next, and why",
+}
+"""Kind of line -> its heading, in the order they are read."""
+
+MOST_BELIEVED = 4
+MOST_TOLD = 8
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of a handover; ``key`` begins with its kind: 'open 12.1'."""
+
+    key: str
+    text: str
+
+    @property
+    def kind(self) -> str:
+        """Return which heading it stands under."""
+        return self.key.partition(" ")[0]
+
+
+def lines(job: Job) -> tuple[Line, ...]:
+    """Return the lines of a handover now, in reading order."""
+    step = job.step()
+    found = [
+        *_proved(job),
+        *_open(job),
+        *_beware(job, step),
+        *_believed(job, step),
+        *_next(job, step),
+    ]
+    return tuple(sorted(found, key=lambda x: list(HEADS).index(x.kind)))
+
+
+def _proved(job: Job) -> Iterator[Line]:
+    for n, f in sorted(job.state.findings.items()):
+        if f.check or f.known_by == "measured":
+            yield Line(f"proved {n}", finding_line(job.bench, f))
+    for cause in job.state.rectified:
+        yield Line(f"proved {cause}", f"found and rectified: {cause_words(job.bench, cause)}")
+    if job.state.phase == "verified":
+        yield Line("proved verified", "trouble gone on the verification run")
+
+
+def _open(job: Job) -> Iterator[Line]:
+    label = job.bench.places.label
+    for d in job.state.disturbed.values():
+        if d.open:
+            yield Line(f"open {d.id}", disturbed.words(d, label(d.place)))
+
+
+def _beware(job: Job, step: Step) -> Iterator[Line]:
+    bench, state = job.bench, job.state
+    for k, text in enumerate([*(s.text for s in step.outcome.stops), *conflicts(bench, step)]):
+        yield Line(f"beware stop-{k}", text)
+    for k, text in enumerate(dict.fromkeys(c.text for c in step.outcome.cautions)):
+        yield Line(f"beware caution-{k}", text)
+    for g in refused(bench, state.findings, job.log.events):
+        q = bench.library.questions[g.question]
+        text = f"no run, no pump: {q.title}, {bench.places.label(g.place)} not known safe"
+        yield Line(f"beware {g.question} {g.place}", text)
+    if state.joints_open():
+        yield Line("beware joints", "no run and no pump: feed or control joints are open")
+    if state.leak_due:
+        yield Line("beware leak", "leak check not done since a feed part was opened")
+    if state.card:
+        text = f"run card of {len(state.card['lines'])} lines printed, not read back"
+        yield Line("beware card", text)
+    for lost in sorted(state.lost - {""}):
+        yield Line(f"beware lost-{lost}", f"evidence gone with {lost}; it cannot be read again")
+    for key, text in state.not_so.items():
+        yield Line(f"beware {key.replace(' ', '-')}", f"not as handed over last time: {text}")
+    read = {(f.question, f.at) for f in job.findings if not f.check}
+    said = dict.fromkeys(
+        f"{bench.places.label(at)}: {text}"
+        for q, at in sorted(read)
+        for text in remarks(bench.layout, bench.library.questions[q], at)
+    )
+    for k, text in enumerate(said):
+        yield Line(f"beware own-{k}", text)
+    notes = [e for e in job.log.events if e["event"] == "note" and e.get("hand_over")]
+    for e in notes[-3:]:
+        yield Line(f"beware note-{e['n']}", e["text"])
+
+
+def _believed(job: Job, step: Step) -> Iterator[Line]:
+    bench = job.bench
+    ranking = step.posterior.ranking()
+    for cause, p in ranking[:MOST_BELIEVED]:
+        yield Line(
+            f"believed {cause}", f"{word_for(p, ranking[0][1])}: {cause_words(bench, cause)}"
+        )
+    odd = []
+    for n, f in sorted(job.state.findings.items()):
+        if f.check or f.known_by == "measured":
+            continue
+        question = bench.library.questions[f.question]
+        normal = f.value == normal_class(question, bench.library.effects[question.reads])
+        if not normal or f.known_by in ("told", "assumed"):
+            odd.append((n, f))
+    for n, f in odd[-MOST_TOLD:]:
+        yield Line(f"believed {n}", finding_line(bench, f))
+    left = len(odd) - MOST_TOLD
+    if left > 0:
+        yield Line("believed more", f"{left} earlier findings more stand in the record")
+
+
+def _next(job: Job, step: Step) -> Iterator[Line]:
+    left = outstanding(job)
+    if job.state.rectified:
+        for k, x in enumerate(left[:6]):
+            yield Line(f"next {k}", x.text)
+        return
+    plan = job.plan(step, deadline=1.0)
+    if plan.action is None:
+        yield Line("next none", "nothing that can be asked or checked here now would tell more")
+        return
+    a = plan.action
+    what = action_words(job.bench, a)
+    why = f"about {a.minutes:.0f} min"
+    if a.saves > 0:
+        why += f"; expected to save {a.saves:.0f} min against working down the ranking"
+    yield Line("next action", f"{'engine run: ' if a.is_run else ''}{what} ({why})")
+
+
+# ------------------------------------------------------------------ giving and taking
+
+
+def give(job: Job, by: str) -> Event:
+    """Keep a handover as it stands now.
+
+    Raises:
+        UsageError: If one is given already and not all confirmed.
+    """
+    if job.state.handover:
+        raise UsageError(
+            f"{len(job.state.handover)} line(s) handed over by {job.state.giver} are not confirmed "
+            "yet; confirm them first: `diagnose job handover --confirm`."
+        )
+    kept = [[x.key, x.text] for x in lines(job)]
+    return job.record("handed-over", by=initials(by), lines=kept)
+
+
+def take(job: Job, key: str, by: str, said: str = "") -> Event:
+    """Keep that ``by`` confirms one line, or says what is otherwise.
+
+    Raises:
+        UsageError: If the line is not open, or the giver would confirm it.
+    """
+    if key not in job.state.handover:
+        raise UsageError(f"'{key}' is no line of the handover that is still to be confirmed.")
+    if initials(by) == job.state.giver:
+        raise UsageError(f"{job.state.giver} handed over; the next person confirms.")
+    return job.record("taken-over", line=key, by=initials(by), agreed=not said, text=said)

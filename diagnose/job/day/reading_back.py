@@ -1,0 +1,93 @@
+"""A table read back into the job: all of it, or nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from diagnose.errors import UsageError
+from diagnose.job.day.before_run import FOR_A_RUN
+from diagnose.job.day.card import CardLine, kept_lines
+from diagnose.job.day.slips import doubts
+from diagnose.job.day.table import Cell, Table
+from diagnose.job.events import finding_as_json
+from diagnose.job.gates import still_open
+from diagnose.job.job import Job
+from diagnose.model import Finding, State
+
+
+def lines_out(job: Job) -> tuple[CardLine, ...]:
+    """Return the lines of the run card that is printed and not read back.
+
+    Raises:
+        UsageError: If there is none.
+    """
+    if not job.state.card:
+        raise UsageError(
+            "no run card is out: print one with `diagnose job runcard`; its line numbers say "
+            "what was read."
+        )
+    return kept_lines(job.bench, job.state.card["lines"])
+
+
+def keep(job: Job, table: Table) -> int:
+    """Keep every answer of ``table`` and the run it was read in; return how many count.
+
+    What must be known before the start counts as known when somebody signed for it.
+
+    Raises:
+        UsageError: If a doubt stands, nobody signed for the start, or nobody for the reading.
+    """
+    open_doubts = doubts(table, job.findings, job.bench)
+    if open_doubts:
+        raise UsageError("\n".join(d.text for d in open_doubts))
+    for signed, what in ((table.start, "start: AB"), (table.by, "by: CD")):
+        if not signed:
+            raise UsageError(f"the table says no '{what}'; nothing is kept without the initials.")
+    read = [c for c in table.cells.values() if c.answer is not None]
+    entries: list[tuple[str, Mapping[str, Any]]] = [*_known_before(job, table.start)]
+    readings = [_reading(c) for c in read]
+    entries.append(("run", {"readings": readings, "by": table.by, "started_by": table.start}))
+    entries += [
+        ("answered", {"finding": _finding(job, c), "reading": _reading(c), "by": table.by})
+        for c in read
+    ]
+    entries += [
+        ("not-checked", {"reading": _reading(c)}) for c in table.cells.values() if c.answer is None
+    ]
+    job.record_group(entries)
+    return len(read)
+
+
+def _known_before(job: Job, by: str) -> list[tuple[str, Mapping[str, Any]]]:
+    """Return the entries for what was ticked on the card before the start."""
+    entries: list[tuple[str, Mapping[str, Any]]] = []
+    for g in still_open(job.bench, job.state.findings, job.log.events):
+        safe = job.bench.library.questions[g.question].gate
+        seen = Finding(g.question, g.place, safe, g.state, "seen", epoch=job.state.epoch)
+        entries.append(
+            ("answered", {"finding": finding_as_json(seen), "reading": list(g.key), "by": by})
+        )
+    left = [item for item in FOR_A_RUN if item not in job.state.confirmed]
+    return [*entries, *(("confirmed", {"item": item, "by": by}) for item in left)]
+
+
+def _reading(cell: Cell) -> list[str]:
+    return [cell.line.question, cell.place, cell.line.set_up]
+
+
+def _finding(job: Job, cell: Cell) -> dict[str, Any]:
+    assert cell.answer is not None
+    q = job.bench.library.questions[cell.line.question]
+    state = cell.line.state
+    found = Finding(
+        q.id,
+        cell.place,
+        cell.answer.value,
+        State(state.stage, state.settings) if state else State(),
+        cell.answer.known_by or ("read" if q.instruments or q.unit else "seen"),
+        number=cell.answer.number,
+        typed=cell.typed if cell.figure is not None else "",
+        epoch=job.state.epoch,
+    )
+    return finding_as_json(found)

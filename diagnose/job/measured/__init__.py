@@ -1,0 +1,1 @@
+"""Measured tests with proper results, exchange tests and figures side by side."""

@@ -1,0 +1,90 @@
+"""Measured tests in a job: the filled-in form worked out, and kept with what it found."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from diagnose.errors import UsageError
+from diagnose.job.diagnosis import Bench
+from diagnose.job.events import finding_as_json
+from diagnose.job.job import Job
+from diagnose.job.measured.fields import FORMS, Filled
+from diagnose.job.measured.kinds import WORK
+from diagnose.job.measured.work import Found, Work
+from diagnose.model import Finding, KnownBy
+
+
+@dataclass(frozen=True)
+class Proof:
+    """What a test says: in lines, and as findings; ``says`` is its result in one line."""
+
+    form: Filled
+    place: str
+    says: str
+    lines: tuple[str, ...]
+    found: tuple[Found, ...]
+    out_of_date: bool
+
+
+def work_out(bench: Bench, form: Filled, place: str, today: date) -> Proof:
+    """Return what a filled-in form says of ``place`` on ``today``.
+
+    Raises:
+        UsageError: If the test cannot be at that place, or its figures cannot be true or safe.
+    """
+    kinds = FORMS[form.kind].at
+    part = bench.layout.parts.get(place)
+    if part is None or (kinds and part.kind not in kinds):
+        there = ", ".join(bench.places.parts_of_kind(kinds)) if kinds else "any part"
+        raise UsageError(f"{form.kind} is done at one of: {there}; '{place}' is not one.")
+    work = Work(bench, form, place, today)
+    says = WORK[form.kind](work)
+    return Proof(form, place, says, tuple(work.lines), tuple(work.found), work.late)
+
+
+def keep(job: Job, proof: Proof) -> None:
+    """Keep a test and what it found: all of it on disk, or nothing of it.
+
+    What a kit past its date gives is 'read', not 'measured'.
+    """
+    known: KnownBy = "read" if proof.out_of_date else "measured"
+    entries: list[tuple[str, Mapping[str, Any]]] = [
+        (
+            "tested",
+            {
+                "test": proof.form.kind,
+                "place": proof.place,
+                "fields": dict(proof.form.typed),
+                "says": proof.says,
+                "out_of_date": proof.out_of_date,
+                "disturbs": [
+                    {"kind": kind, "what": what, "place": proof.place, "restore": restore}
+                    for kind, what, restore in FORMS[proof.form.kind].disturbs
+                ],
+            },
+        )
+    ]
+    for f in proof.found:
+        finding = Finding(
+            f.question,
+            f.at,
+            f.chances[0][0] if f.chances else "",
+            f.state,
+            known,
+            check=f.check,
+            number=f.number,
+            typed=f.typed,
+            epoch=job.state.epoch,
+            chances=f.chances if len(f.chances) > 1 else (),
+        )
+        carries: dict[str, Any] = {"finding": finding_as_json(finding)}
+        if f.check:
+            carries |= {"check": [f.question, f.at], "as_found": f.typed, "as_left": ""}
+        else:
+            carries |= {"reading": list(f.reading) if f.reading else None}
+            carries |= {"note": "; ".join(proof.lines)}
+        entries.append(("checked" if f.check else "answered", carries))
+    job.record_group(entries)

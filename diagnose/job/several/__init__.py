@@ -1,0 +1,1 @@
+"""Several complaints in one job."""
