@@ -11,22 +11,18 @@ import copyreg
 import dataclasses
 import hashlib
 import io
-import os
 import pickle
-import tempfile
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
 
-import platformdirs
-
 from diagnose import errors, model
+from diagnose.kept import Kept
 
 SCHEMA_VERSION: Final = 1
 """Raised when the stored form changes; the code's own hash guards the rest."""
 KEEP: Final = 6
 """Libraries kept; older ones are deleted."""
-APP: Final = "fuel-system-diagnose"
 
 
 def read_only(items: dict[Any, Any]) -> MappingProxyType[Any, Any]:
@@ -80,16 +76,20 @@ class Cache:
 
     def __init__(self, folder: Path | None = None) -> None:
         """Use ``folder``, or the user's cache folder."""
-        self.folder = folder or Path(platformdirs.user_cache_dir(APP)) / "libraries"
+        self._kept = Kept("libraries", ".pickle", KEEP, folder)
+
+    @property
+    def folder(self) -> Path:
+        """Return where the libraries lie."""
+        return self._kept.folder
 
     def get(self, key: str) -> object | None:
         """Return what was stored under ``key``; None when absent or unusable."""
+        data = self._kept.get(key)
+        if data is None:
+            return None
         try:
-            data = (self.folder / f"{key}.pickle").read_bytes()
-            # the digest in front tells a torn or altered file before anything is made from it
-            if hashlib.sha256(data[32:]).digest() != data[:32]:
-                return None
-            found: object = _Unpickler(io.BytesIO(data[32:])).load()
+            found: object = _Unpickler(io.BytesIO(data)).load()
         except Exception:  # any fault of a cache only costs a fresh reading
             return None
         return found
@@ -98,21 +98,4 @@ class Cache:
         """Store ``value`` under ``key`` in one step; a folder that cannot be written is let be."""
         buffer = io.BytesIO()
         _Pickler(buffer, protocol=pickle.HIGHEST_PROTOCOL).dump(value)
-        data = buffer.getvalue()
-        name = ""
-        try:
-            self.folder.mkdir(parents=True, exist_ok=True)
-            with tempfile.NamedTemporaryFile(dir=self.folder, suffix=".part", delete=False) as part:
-                name = part.name
-                part.write(hashlib.sha256(data).digest() + data)
-            os.replace(name, self.folder / f"{key}.pickle")
-            self._prune()
-        except OSError:
-            if name:
-                Path(name).unlink(missing_ok=True)
-
-    def _prune(self) -> None:
-        """Delete all but the newest few."""
-        files = sorted(self.folder.glob("*.pickle"), key=lambda p: p.stat().st_mtime, reverse=True)
-        for path in files[KEEP:]:
-            path.unlink(missing_ok=True)
+        self._kept.put(key, buffer.getvalue())

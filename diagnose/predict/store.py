@@ -10,8 +10,6 @@ import hashlib
 import io
 import json
 import math
-import os
-import tempfile
 from collections.abc import Mapping
 from dataclasses import asdict
 from functools import lru_cache
@@ -19,8 +17,8 @@ from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
-import platformdirs
 
+from diagnose.kept import Kept
 from diagnose.model import CauseAt, Layout, Library
 from diagnose.predict.states import Cell
 from diagnose.predict.tables import Block, Tables
@@ -28,7 +26,6 @@ from diagnose.predict.tables import Block, Tables
 SCHEMA_VERSION: Final = 2
 KEEP: Final = 24
 """Tables kept; older ones are deleted."""
-APP: Final = "fuel-system-diagnose"
 
 
 @lru_cache(maxsize=1)
@@ -53,45 +50,28 @@ class Store:
 
     def __init__(self, folder: Path | None = None) -> None:
         """Use ``folder``, or the user's cache folder."""
-        self.folder = folder or Path(platformdirs.user_cache_dir(APP)) / "predictions"
+        self._kept = Kept("predictions", ".npz", KEEP, folder)
+
+    def has(self, key: str) -> bool:
+        """Return whether tables lie under ``key``, without reading them."""
+        return self._kept.has(key)
 
     def get(self, key: str) -> Tables | None:
         """Return the tables stored under ``key``; None when absent or unusable."""
+        data = self._kept.get(key)
+        if data is None:
+            return None
         try:
-            data = (self.folder / f"{key}.npz").read_bytes()
-            # the digest in front tells a torn or altered file before it is opened
-            if hashlib.sha256(data[32:]).digest() != data[:32]:
-                return None
-            with np.load(io.BytesIO(data[32:]), allow_pickle=False) as file:
+            with np.load(io.BytesIO(data), allow_pickle=False) as file:
                 return _unpacked(file)
         except Exception:  # any fault of a cache only costs the solving
             return None
-
-    def has(self, key: str) -> bool:
-        """Say whether usable tables are stored under ``key``."""
-        return self.get(key) is not None
 
     def put(self, key: str, tables: Tables) -> None:
         """Store ``tables`` in one step; a folder that cannot be written is let be."""
         buffer = io.BytesIO()
         np.savez_compressed(buffer, **_packed(tables))
-        data = buffer.getvalue()
-        name = ""
-        try:
-            self.folder.mkdir(parents=True, exist_ok=True)
-            with tempfile.NamedTemporaryFile(dir=self.folder, suffix=".part", delete=False) as part:
-                name = part.name
-                part.write(hashlib.sha256(data).digest() + data)
-            os.replace(name, self.folder / f"{key}.npz")
-            self._prune()
-        except OSError:
-            if name:
-                Path(name).unlink(missing_ok=True)
-
-    def _prune(self) -> None:
-        files = sorted(self.folder.glob("*.npz"), key=lambda p: p.stat().st_mtime, reverse=True)
-        for path in files[KEEP:]:
-            path.unlink(missing_ok=True)
+        self._kept.put(key, buffer.getvalue())
 
 
 def _packed(tables: Tables) -> dict[str, Any]:
