@@ -35,10 +35,6 @@ class Kept:
         body = data[_DIGEST:]
         return body if hashlib.sha256(body).digest() == data[:_DIGEST] else None
 
-    def has(self, key: str) -> bool:
-        """Return whether something lies under ``key``; it may yet turn out not to be whole."""
-        return (self.folder / f"{key}{self._suffix}").is_file()
-
     def put(self, key: str, body: bytes) -> None:
         """Keep ``body`` under ``key`` in one step; a folder that cannot be written is let be."""
         name = ""

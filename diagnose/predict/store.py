@@ -53,8 +53,8 @@ class Store:
         self._kept = Kept("predictions", ".npz", KEEP, folder)
 
     def has(self, key: str) -> bool:
-        """Return whether tables lie under ``key``, without reading them."""
-        return self._kept.has(key)
+        """Return whether usable tables are stored under ``key``."""
+        return self.get(key) is not None
 
     def get(self, key: str) -> Tables | None:
         """Return the tables stored under ``key``; None when absent or unusable."""
