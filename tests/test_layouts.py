@@ -281,3 +281,10 @@ def test_layouts_with_a_booster_are_run_with_and_without_it(name: str) -> None:
         values = ("on",)  # without its pump no engine runs
 
     assert boosted == {(stage, v) for stage in ("idle", "run-up") for v in values}
+
+
+def test_a_pump_drives_an_engine_alone_where_no_engine_pump_stands_behind_it() -> None:
+    """What a dead electric pump does to an engine depends on whether another pump feeds it."""
+    alone = PLACES["low-wing-single-electric"]
+    assert alone.related("booster", "engines-it-alone-drives", {}) == {"engine": 1.0}
+    assert PLACES["low-wing-single"].related("booster", "engines-it-alone-drives", {}) == {}

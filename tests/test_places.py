@@ -397,10 +397,3 @@ def test_a_layout_with_too_many_settings_is_refused() -> None:
 
     with pytest.raises(KnowledgeError, match="settings of the cocks"):
         Places(huge)
-
-
-def test_a_pump_drives_an_engine_alone_where_no_engine_pump_stands_behind_it() -> None:
-    """What a dead electric pump does to an engine depends on whether another pump feeds it."""
-    alone = PLACES["low-wing-single-electric"]
-    assert alone.related("booster", "engines-it-alone-drives", {}) == {"engine": 1.0}
-    assert SINGLE.related("booster", "engines-it-alone-drives", {}) == {}
