@@ -233,3 +233,18 @@ def test_plain_breaks_no_line_and_draws_no_rule() -> None:
     out = copy_context().run(lambda: run(*words, typed=typed).output)
     assert any(line.startswith("STOP: ") and line.endswith("vapour.") for line in out.splitlines())
     assert "****" not in out
+
+
+def test_a_report_keeps_the_stage_it_names_and_asks_at_which_tank() -> None:
+    """'Quit in cruise' is kept as seen in cruise; a gauge without its tank is asked for."""
+    report = "Engine quit in cruise. Gauge showed half."
+    new("yes", "2", "1", layout="low-wing-single", report=report)
+    quit_, gauge = (e["finding"] for e in events("answered")[:2])
+    assert (quit_["value"], quit_["stage"]) == ("stops", "cruise")  # type: ignore[index]
+    assert (gauge["at"], gauge["value"]) == ("right-tank", "fuel-shown")  # type: ignore[index]
+
+
+def test_nothing_was_worked_on_is_an_answer() -> None:
+    """'no' at the question for work leaves it, like Enter."""
+    result = new("yes", "2", "1", "no")
+    assert "No part here fits" not in result.output

@@ -11,8 +11,11 @@ from diagnose.errors import UsageError
 from diagnose.job.answers import choose, numbered, read_answer
 from diagnose.job.job import Job
 from diagnose.job.report_words import Heard, Suggestion, hear
-from diagnose.model import AEROPLANE, STAGES, Finding, State
+from diagnose.model import AEROPLANE, STAGES, Finding, Question, State
 from diagnose.planner import Reading
+
+NOTHING = ("", "0", "no", "none", "nothing", "not checked", "not known")
+"""What people type where there is nothing to tell."""
 
 LookOut = Callable[[], object]
 """Called after each answer: whoever tells of danger is stopped there, not a page later."""
@@ -78,9 +81,11 @@ def _confirm(talk: Talk, job: Job, s: Suggestion, places: tuple[str, ...], said:
     here = [p for p in places if bench.layout.parts[p].kind in q.at]
     if AEROPLANE in q.at:
         here = [AEROPLANE]
-    for place in here:
+    for place in here or _which(talk, job, s, q):
         where = bench.places.label(place)
-        state = said if not q.stages or said.stage in q.stages else State()
+        # what power changes is told of the stage it was seen in, wherever it can be read today
+        changes = "power" in bench.library.effects[q.reads].depends_on
+        state = said if changes or not q.stages or said.stage in q.stages else State()
         if s.value and talk.yes(
             f"  '{s.phrase}': {q.title}, {where}: {q.classes[s.value]}. Take it?"
         ):
@@ -91,6 +96,20 @@ def _confirm(talk: Talk, job: Job, s: Suggestion, places: tuple[str, ...], said:
             answer = talk.ask("answer:", read)
             if answer.is_given:
                 job.answer(answer.finding(q.id, place, state, "told"), note=answer.note)
+
+
+def _which(talk: Talk, job: Job, s: Suggestion, q: Question) -> tuple[str, ...]:
+    """Return the place meant where the report named none of the kind the question is asked at."""
+    places = job.bench.places
+    choices = {p: places.label(p) for kind in q.at for p in places.parts_of_kind(kind)}
+    if not choices:
+        return ()
+    talk.say([f"  '{s.phrase}' ({q.title}): at which?", *numbered(choices)])
+
+    def read(text: str) -> tuple[str, ...]:
+        return () if text.lower() in NOTHING else (choose(text, choices),)
+
+    return talk.ask("at:", read)
 
 
 def first_page(talk: Talk, job: Job, look_out: LookOut) -> None:
@@ -116,10 +135,11 @@ def _openers(job: Job) -> list[Reading]:
     every = bench.places.engines
     engines = [e for e in every if e in told or len(every) == 1]
     possible = {(r.question, r.place) for r in bench.planner.catalogue.readings}
+    questions = [q for q in bench.library.questions.values() if q.opening]
     return [
         Reading(q.id, place)
-        for q in bench.library.questions.values()
-        if q.opening
+        # what can hurt somebody comes first
+        for q in sorted(questions, key=lambda q: not q.gate)
         for place in (AEROPLANE, *engines)
         if (q.id, place) in possible
         and not any((f.question, f.at) == (q.id, place) for f in job.findings)
@@ -155,7 +175,7 @@ def _work(talk: Talk, job: Job) -> None:
 
     while True:
         text = talk.ask("    work:", read, own_words=True)
-        if not text:
+        if text.lower() in NOTHING:
             return
         what, _, place = text.rpartition(" at ")
         match = bench.places.find_places(place, bench.library.words.trade)
