@@ -12,7 +12,7 @@ from typing import Final, TypeVar
 
 from diagnose.errors import CaseError
 from diagnose.knowledge_files import aeroplane_schema as schema
-from diagnose.knowledge_files.fields import Fields, build
+from diagnose.knowledge_files.fields import Fields, Text, build
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.layouts import read_file
 from diagnose.knowledge_files.reader import Node, UnreadableError, read_yaml
@@ -38,17 +38,17 @@ def read_aeroplane_bytes(path: Path) -> bytes:
     return data
 
 
-def layout_of_aeroplane(data: bytes, file: str) -> str:
-    """Return the id (or file) of the layout an aeroplane's file names.
+def layout_of_aeroplane(data: bytes, file: str) -> Text:
+    """Return the id (or file) of the layout an aeroplane's file names, with where it stands.
 
     Raises:
         CaseError: If the file cannot be read or names no layout.
     """
     gather = Gather()
     node = _tree(data, file, gather)
-    name = (
-        "" if node is None else str(Fields(node, gather, "aeroplane").text("layout", required=True))
-    )
+    if node is None:
+        raise CaseError(gather.problems)
+    name = Fields(node, gather, "aeroplane").text("layout", required=True)
     if gather.problems:
         raise CaseError(gather.problems)
     return name

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from diagnose.aeroplane import recent_work, warnings
 from diagnose.cli.loading import layout_at, library_at
-from diagnose.errors import UsageError
+from diagnose.errors import CaseError, Problem, UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hangar import KEPT, Hangar, Kept, event_of
 from diagnose.job.job import Job
@@ -21,11 +21,14 @@ def laid(root: Path, kept: Kept) -> Layout:
     """Return the layout an aeroplane's file names, with the file laid over it.
 
     Raises:
-        CaseError: With every problem of the file.
-        UsageError: If there is no such layout.
+        CaseError: With every problem of the file; a layout there is none of, alone.
     """
     name = layout_of_aeroplane(kept.data, kept.name)
-    return lay_over(kept.data, kept.name, library_at(root), layout_at(root, name))
+    try:
+        layout = layout_at(root, str(name))
+    except UsageError as error:  # nothing else in the file can be held against no layout
+        raise CaseError([Problem(name.origin, str(error))]) from None
+    return lay_over(kept.data, kept.name, library_at(root), layout)
 
 
 @lru_cache(maxsize=4)
