@@ -6,6 +6,7 @@ Nothing here decides: it tells dates passed, revisions that differ and defects t
 from diagnose.aeroplane.standing import (
     RECENT_DAYS,
     known_defects,
+    open_defects,
     recent_work,
     remarks,
     since_when,
@@ -16,6 +17,7 @@ from diagnose.aeroplane.standing import (
 __all__ = [
     "RECENT_DAYS",
     "known_defects",
+    "open_defects",
     "recent_work",
     "remarks",
     "since_when",

@@ -121,6 +121,15 @@ def _entry(name: str, since: str, reference: str) -> str:
     return f"deferred defect {name} of {since}, {reference}"
 
 
+def open_defects(layout: Layout) -> tuple[tuple[str, str], ...]:
+    """Return the part and the words of every open deferred defect in the aeroplane's file."""
+    own = layout.aeroplane
+    return tuple(
+        (d.cause.at, f"{_entry(d.id, d.since, d.reference)}: {d.what}")
+        for d in (own.deferred if own else ())
+    )
+
+
 def recent_work(own: Aeroplane, today: date) -> tuple[Work, ...]:
     """Return work done and parts fitted since the last good run, latest first.
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from diagnose.aeroplane import remarks
+from diagnose.aeroplane import open_defects, remarks
 from diagnose.errors import UsageError
 from diagnose.job.day import disturbed
 from diagnose.job.day.closeout import outstanding
@@ -100,13 +100,15 @@ def _beware(job: Job, step: Step) -> Iterator[Line]:
     for key, text in state.not_so.items():
         yield Line(f"beware {key.replace(' ', '-')}", f"not as handed over last time: {text}")
     read = {(f.question, f.at) for f in job.findings if not f.check}
-    said = dict.fromkeys(
-        f"{bench.places.label(at)}: {text}"
+    said = {
+        text: at
         for q, at in sorted(read)
         for text in remarks(bench.layout, bench.library.questions[q], at)
-    )
-    for k, text in enumerate(said):
-        yield Line(f"beware own-{k}", text)
+    }
+    # a defect that stays open is told of whether or not the job has come near it
+    said = {**{text: at for at, text in open_defects(bench.layout)}, **said}
+    for k, (text, at) in enumerate(said.items()):
+        yield Line(f"beware own-{k}", f"{bench.places.label(at)}: {text}")
     notes = [e for e in job.log.events if e["event"] == "note" and e.get("hand_over")]
     for e in notes[-3:]:
         yield Line(f"beware note-{e['n']}", e["text"])
