@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import os
 import random
-import signal
 import subprocess
 import sys
 import time
 from pathlib import Path
 
 import pytest
-from job_kit import PRESSURE_LOW, again, open_job, tiny_bench
+from job_kit import PRESSURE_LOW, again, open_job, tiny_bench, told_until
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.log import JobLog
@@ -32,25 +31,6 @@ def longest_life(home: Path, bench: Bench) -> float:
     return min(0.15, max(0.02, ANSWERS * (time.monotonic() - begun) / 5))
 
 
-def kept_by(writers: subprocess.Popen[str], name: str, life: float) -> tuple[int, list[list[int]]]:
-    """Let a writer answer for ``life`` seconds and kill it.
-
-    Returns (events there before, [event number, answer number] of all it told as kept).
-    """
-    assert writers.stdin
-    assert writers.stdout
-    writers.stdin.write(f"{name}\n")
-    writers.stdin.flush()
-    _, pid, before = writers.stdout.readline().split()
-    time.sleep(life)
-    os.kill(int(pid), signal.SIGKILL)
-    told = []
-    while (line := writers.stdout.readline()) != "gone\n":
-        assert line.startswith("kept "), line
-        told.append([int(word) for word in line.split()[1:]])
-    return int(before), told
-
-
 @pytest.mark.skipif(os.name != "posix", reason="forks its writers and kills them by signal 9")
 def test_nothing_confirmed_is_lost_in_200_kills(tmp_path: Path) -> None:
     """Whatever was told as kept before a kill -9 stands in the log after it, word for word."""
@@ -64,7 +44,9 @@ def test_nothing_confirmed_is_lost_in_200_kills(tmp_path: Path) -> None:
         for _ in range(KILLS // FRESH_AFTER):
             job = open_job(home, bench)
             for _ in range(FRESH_AFTER):
-                before, told = kept_by(w, job.name, chance.uniform(0.0, longest))
+                before, lines = told_until(w, job.name, chance.uniform(0.0, longest))
+                assert all(line.startswith("kept ") for line in lines), lines
+                told = [[int(word) for word in line.split()[1:]] for line in lines]
                 log = JobLog(job.log.path)
                 notes = {e["n"]: e.get("note", "") for e in log.events}
                 for n, k in told:

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import os
 import random
-import signal
 import subprocess
 import sys
 import time
 from pathlib import Path
 
 import pytest
-from job_kit import again, open_job, tiny_bench
+from job_kit import again, open_job, tiny_bench, told_until
 from kill_day_writer import ROWS, Unlisted, cycle
 
 from diagnose.job.day.handover import take
@@ -34,25 +33,6 @@ def longest_life(home: Path, bench: Bench) -> float:
             take(job, key, "CD")
         list(cycle(job, k))
     return min(0.2, max(0.03, 2 * (time.monotonic() - begun) / 3))
-
-
-def told_until(writers: subprocess.Popen[str], name: str, life: float) -> tuple[int, list[str]]:
-    """Let a writer work for ``life`` seconds and kill it.
-
-    Returns (events there before, what it told as kept).
-    """
-    assert writers.stdin
-    assert writers.stdout
-    writers.stdin.write(f"{name}\n")
-    writers.stdin.flush()
-    _, pid, before = writers.stdout.readline().split()
-    time.sleep(life)
-    os.kill(int(pid), signal.SIGKILL)
-    told = []
-    while (line := writers.stdout.readline()) != "gone\n":
-        assert line.split()[0] in ("table", "given", "line"), line
-        told.append(line.strip())
-    return int(before), told
 
 
 @pytest.mark.skipif(os.name != "posix", reason="forks its writers and kills them by signal 9")
