@@ -193,7 +193,7 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
         folder, *_, file = relative.split("/")
         known.get(folder, {}).setdefault(file.removesuffix(".yaml"), None)
     listed = nodes.get(DIFFERS)
-    differences = () if listed is None else causing.differences(listed, gather)
+    differences, unsaid = ((), ()) if listed is None else causing.differences(listed, gather)
     _link(gather, items, known, sources if "sources.yaml" in nodes else None, shows)
     items["causes"] = with_followers(items["causes"], items["effects"])
     return Library(
@@ -203,6 +203,7 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
         sources=MappingProxyType(sources),
         steps=MappingProxyType(steps),
         differences=differences,
+        unsaid=unsaid,
         **{folder: MappingProxyType(found) for folder, found in items.items()},
     )
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import defaultdict
 from collections.abc import Iterator
 
-from diagnose.lint.base import Base
+from diagnose.lint.base import Base, listed
 from diagnose.lint.codes import Found, code, finds
 from diagnose.predict.compare import Compared, compared, disagreements, gaps
+from diagnose.predict.silence import LEAVES, SAID, SHOWS, Silence, silences
 
 CONTRADICTS = code(
     "MODEL-01",
@@ -20,11 +22,27 @@ CONTRADICTS = code(
     " Where both may stand, list the row in differs.yaml with the reason.",
     asked_for=True,
 )
+SILENT = code(
+    "MODEL-04",
+    "value that the model shows and the knowledge is silent on",
+    means="In a run state of a layout the model gives a value of an effect with this cause"
+    f" {SHOWS:.0%} of the time or more and leaves normal {LEAVES:.0%} of the time or more, grades"
+    " weighed as the cause has them, while the rows of the cause leave normal there less than"
+    f" {SAID:.0%} of the time; differs.yaml does not list it as 'unsaid'.",
+    matters="What a cause does not speak of counts against it. A finding that the fault itself"
+    " makes then clears the fault and blames a sound part.",
+    do="Where it follows from another effect whatever the cause, say so once under 'follows' in the"
+    " file of the effect. Where it belongs to this cause, add a row. Where the model or the cause's"
+    " 'model' is wrong, mend that. Where the model shows what no aeroplane would, list it under"
+    " 'unsaid' in differs.yaml with the reason.",
+    asked_for=True,
+)
 STALE = code(
     "MODEL-03",
     "listed difference that is none",
     means="differs.yaml lets a row of a cause stand against the model, but on every layout where"
-    " the two can be compared they agree somewhere, or there is no such row.",
+    " the two can be compared they agree somewhere, or there is no such row; or it lets a value be"
+    " unsaid that rows speak of by now or the model no longer shows.",
     matters="It would hide a real contradiction later.",
     do="Take the cause out of that entry.",
     asked_for=True,
@@ -75,13 +93,46 @@ def against_the_model(base: Base) -> Iterator[Found]:
 
 def _stale(base: Base, contradicted: list[Compared]) -> Iterator[Found]:
     """Yield each listed cause none of whose rows is contradicted on every layout."""
-    for listed in base.library.differences:
-        for cause in listed.causes:
-            if not any(c.cause == cause and listed.holds(cause, c.row) for c in contradicted):
-                text = f"no row of '{cause}' on {listed.effect} differs; take it out of the entry"
-                yield Found(listed.origin, STALE.id, text, f"causes/{cause}")
+    for entry in base.library.differences:
+        for cause in entry.causes:
+            if not any(
+                c.cause == cause and entry.holds(cause, c.row.effect, c.row.value)
+                for c in contradicted
+            ):
+                text = f"no row of '{cause}' on {entry.effect} differs; take it out of the entry"
+                yield Found(entry.origin, STALE.id, text, f"causes/{cause}")
 
 
 def _found(base: Base, code_id: str, c: Compared, remedy: str) -> Found:
     text = c.text().removeprefix(f"{c.origin}: {c.cause}: ")
     return Found(c.origin, code_id, f"{text}; {remedy}", f"causes/{c.cause}")
+
+
+@finds(SILENT, STALE, doing="what the fuel-system model shows and no row speaks of")
+def left_unsaid(base: Base) -> Iterator[Found]:
+    """Yield values that the model shows for a cause on some layout and the knowledge leaves out."""
+    if base.predict is None:
+        return
+    shown: dict[tuple[str, str, str], list[Silence]] = defaultdict(list)
+    for on in base.on.values():
+        for s in silences(base.predict(on.places), on.net):
+            shown[s.cause.cause, s.effect, s.value].append(s)
+    for (cause, effect, value), every in shown.items():
+        if any(d.holds(cause, effect, value) for d in base.library.unsaid):
+            continue
+        layouts = listed(s.layout for s in every)
+        text = (
+            f"the model shows {effect} {value} and no row says so, on {layouts}; e.g."
+            f" {max(every, key=lambda s: s.states).text()}; say it in a row or under 'follows' of"
+            " the effect, or list it as 'unsaid' in differs.yaml"
+        )
+        yield Found(base.library.causes[cause].origin, SILENT.id, text, f"causes/{cause}")
+    if base.whole:
+        for entry in base.library.unsaid:
+            for what in itertools.product(entry.causes, [entry.effect], entry.values):
+                if what not in shown:
+                    text = (
+                        f"the model shows no {what[1]} {what[2]} with '{what[0]}' that rows leave"
+                        " out; take it out of the entry"
+                    )
+                    yield Found(entry.origin, STALE.id, text, f"causes/{what[0]}")

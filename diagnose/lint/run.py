@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from diagnose.errors import KnowledgeError, Problem, UsageError
@@ -102,7 +103,7 @@ def lint(
     base = Base(
         library,
         layouts,
-        None if predict is None else lambda places: predict(library, places),
+        None if predict is None else cache(lambda places: predict(library, places)),
         whole=whole,
     )
     found = look(base, codes, progress)

@@ -78,9 +78,9 @@ class Physical:
 
 @dataclass(frozen=True)
 class Difference:
-    """Rows that the fuel-system model contradicts and that stand all the same, and why.
+    """Where the fuel-system model and what is said of ``causes`` differ and both stand, and why.
 
-    Meant are the rows of ``causes`` that give one of ``values`` of ``effect``.
+    Meant are rows that give one of ``values`` of ``effect``, or that there are none.
     """
 
     causes: tuple[str, ...]
@@ -89,9 +89,9 @@ class Difference:
     because: str
     origin: Origin = NOWHERE
 
-    def holds(self, cause: str, row: Produces) -> bool:
-        """Say whether a row of ``cause`` is meant."""
-        return cause in self.causes and row.effect == self.effect and row.value in self.values
+    def holds(self, cause: str, effect: str, value: str) -> bool:
+        """Say whether this value of an effect, with ``cause``, is meant."""
+        return cause in self.causes and effect == self.effect and value in self.values
 
 
 @dataclass(frozen=True)

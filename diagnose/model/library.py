@@ -32,3 +32,4 @@ class Library:
     words: Words
     steps: Mapping[str, str] = field(default_factory=nothing)
     differences: tuple[Difference, ...] = ()  # where the fuel-system model may contradict rows
+    unsaid: tuple[Difference, ...] = ()  # what it may show though no row speaks of it

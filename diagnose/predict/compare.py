@@ -181,6 +181,10 @@ def disagreements(
         told = [m for s, m in zip(c.stated, c.model, strict=True) if s >= ABSENT]
         seen = [m for m in told if not math.isnan(m)]
         if seen and max(seen) < ABSENT:
-            listed = (d.because for d in library.differences if d.holds(c.cause, c.row))
+            listed = (
+                d.because
+                for d in library.differences
+                if d.holds(c.cause, c.row.effect, c.row.value)
+            )
             out.append((c, next(listed, "")))
     return tuple(out)

@@ -50,7 +50,7 @@ class Predictions:
     nobody stated.  patient: causes that come and go or take their time, whose absence from a
     steady state counts for nothing.  questions, layout: what figures are read by; without them
     figures say no more than their class.  stands: (cause id, effect) -> values of which it is
-    listed that the model cannot show them: there it has no say.
+    listed that the model cannot show them, or shows them wrongly: there it has no say.
     """
 
     tables: Tables
@@ -164,9 +164,12 @@ def patient_causes(library: Library, causes: Iterable[CauseAt]) -> frozenset[Cau
 
 
 def standing(library: Library) -> Mapping[tuple[str, str], frozenset[str]]:
-    """Return the values that stand against the model, by cause and effect, as the library lists."""
+    """Return the values on which the model has no say, by cause and effect, as the library lists.
+
+    They are those it cannot show, and those it shows by an artefact.
+    """
     out: dict[tuple[str, str], frozenset[str]] = {}
-    for d in library.differences:
+    for d in (*library.differences, *library.unsaid):
         for cause in d.causes:
             key = (cause, d.effect)
             out[key] = out.get(key, frozenset()) | frozenset(d.values)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from functools import cache
 
 from diagnosis.shipped import KNOWLEDGE, library
 
 from diagnose.knowledge_files import list_layouts, load_layout
-from diagnose.model import CauseAt, Layout, Library
+from diagnose.model import CauseAt, Difference, Layout, Library
 from diagnose.places import Places
 from diagnose.predict import Predictions, Tables, compile_tables
 from diagnose.predict.merge import Evidence, patient_causes
@@ -80,5 +81,9 @@ def few_on(where: Places) -> Predictions:
 def only_few() -> Library:
     """Return the shipped library with nothing but the few causes in it."""
     few = without(library(), set(library().causes) - set(FEW))
-    listed = (replace(d, causes=tuple(c for c in d.causes if c in FEW)) for d in few.differences)
-    return replace(few, differences=tuple(d for d in listed if d.causes))
+    return replace(few, differences=_of_few(few.differences), unsaid=_of_few(few.unsaid))
+
+
+def _of_few(listed: Iterable[Difference]) -> tuple[Difference, ...]:
+    kept = (replace(d, causes=tuple(c for c in d.causes if c in FEW)) for d in listed)
+    return tuple(d for d in kept if d.causes)

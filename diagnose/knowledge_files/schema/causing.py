@@ -90,11 +90,23 @@ def cause(node: Node, gather: Gather, stem: str, family: str, words: Words) -> C
     return item
 
 
-def differences(node: Node, gather: Gather) -> tuple[Difference, ...]:
-    """Read differs.yaml: rows that the fuel-system model contradicts, and why they stand."""
+def differences(
+    node: Node, gather: Gather
+) -> tuple[tuple[Difference, ...], tuple[Difference, ...]]:
+    """Read differs.yaml: where the fuel-system model and rows differ and both stand, and why.
+
+    Returns the rows that the model contradicts, and what it shows and no row speaks of.
+    """
     fields = Fields(node, gather, "differs.yaml")
+    contradicted = _listed(fields, "differs", "a difference", gather)
+    unsaid = _listed(fields, "unsaid", "an unsaid value", gather)
+    fields.finish()
+    return contradicted, unsaid
+
+
+def _listed(fields: Fields, key: str, what: str, gather: Gather) -> tuple[Difference, ...]:
     out = []
-    for one in fields.tables("differs", "a difference", required=True):
+    for one in fields.tables(key, what):
         causes = one.texts("causes", required=True)
         effect = one.text("effect", required=True)
         values = one.texts("is", required=True)
@@ -108,7 +120,6 @@ def differences(node: Node, gather: Gather) -> tuple[Difference, ...]:
                   origin=one.origin)
         )  # fmt: skip
         one.finish()
-    fields.finish()
     return tuple(out)
 
 

@@ -1,0 +1,123 @@
+"""Where the fuel-system model shows what no row of the cause speaks of, for keepers of knowledge.
+
+Silence is not harmless: a cause that says nothing of a finding has it held against itself, at the
+background rate of the finding.  A value that the physics brings in most aeroplanes with the fault
+then clears the very cause that made it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.belief import BeliefNet
+from diagnose.model import GRADES, CauseAt, State
+from diagnose.predict.merge import Predictions
+from diagnose.predict.tables import Floats
+from diagnose.signs import InstanceKey, instance_of
+
+SHOWS = 0.3
+"""How often the model must give the value, grades weighed as the cause has them: 'sometimes'.
+Below it a missing row costs the cause less than a factor of 1.5 where the value is absent, and
+where it is seen the grades that give it are a small part of the cause."""
+LEAVES = 0.35
+"""How often the model must leave normal at all: a value near ``SHOWS`` with nothing beside it is
+within what other invented bores and pumps would change."""
+SAID = 0.1
+"""Rows that leave normal this often ('rarely') in that state, with whatever value, are no silence:
+the finding is then one of degree, or of the value, and the other comparisons speak of it."""
+
+
+@dataclass(frozen=True)
+class Silence:
+    """A value that the model shows for a cause in some states of a layout and no row speaks of.
+
+    states: number of run states and places at which it is so.  place, known: where it is most so.
+    model: the rate there in each grade, NaN where the model has no say.
+    """
+
+    cause: CauseAt
+    effect: str
+    value: str
+    layout: str
+    states: int
+    place: str
+    known: Mapping[str, str]
+    model: tuple[float, ...]
+
+    def text(self) -> str:
+        """Return where it is so and how often, in words."""
+        state = " ".join(f"{d} {v}" for d, v in self.known.items())
+        shown = ", ".join(
+            f"{g} {'-' if r != r else f'{r:.2f}'}" for g, r in zip(GRADES, self.model, strict=True)
+        )
+        where = f"{self.place} ({state})" if state else self.place
+        return f"{self.cause.at} of {self.layout} at {where}: {shown}"
+
+
+def silences(predictions: Predictions, stated: BeliefNet) -> tuple[Silence, ...]:
+    """Return what the model shows in the layout's own run states and the knowledge leaves unsaid.
+
+    ``stated``: the knowledge alone on the same layout.  One entry for each cause of a part, effect
+    and value, in the order of the model's tables.
+    """
+    most: dict[tuple[CauseAt, str, str], tuple[float, Silence]] = {}
+    count: dict[tuple[CauseAt, str, str], int] = {}
+    for (effect, place), block in predictions.tables.blocks.items():
+        if effect not in predictions.effects:
+            continue
+        for key in _instances(stated, effect, place):
+            for cause, number, rate, model in _unsaid(predictions, stated, key):
+                value = block.values[number + 1]
+                what = (cause, effect, value)
+                count[what] = count.get(what, 0) + 1
+                if what not in most or rate > most[what][0]:
+                    layout, known = stated.layout.id, dict(key[2])
+                    most[what] = (
+                        rate,
+                        Silence(cause, effect, value, layout, 0, place, known,
+                                tuple(map(float, model[:, number]))),
+                    )  # fmt: skip
+    return tuple(
+        Silence(s.cause, s.effect, s.value, s.layout, count[what], s.place, s.known, s.model)
+        for what, (_, s) in most.items()
+    )
+
+
+def _instances(stated: BeliefNet, effect: str, place: str) -> Iterable[InstanceKey]:
+    """Return each instance of an effect at a place that some run state of the layout makes."""
+    about = stated.library.effects[effect]
+    return dict.fromkeys(
+        instance_of(about, place, State(r.stage, r.settings).known(), 0)
+        for r in stated.layout.run_states
+    )
+
+
+def _unsaid(
+    predictions: Predictions, stated: BeliefNet, key: InstanceKey
+) -> Iterable[tuple[CauseAt, int, float, Floats]]:
+    """Yield each cause silent on what the model gives most: number of the value, rate, (3, V-1)."""
+    effect, place, settings, _ = key
+    known = dict(settings)
+    said = predictions.tables.say(effect, place, known, predictions.unstated)
+    if said is None:
+        return
+    rows = stated.stated(effect, place, known)
+    for i in said.active.tolist():
+        cause = predictions.tables.causes[i]
+        number = stated.index.get(cause)
+        if number is None or not said.says[i]:
+            continue
+        model = said.of(i)
+        weight = stated.grades[number] * np.isfinite(model[:, 0])
+        if not weight.sum():
+            continue
+        rate = weight / weight.sum() @ np.nan_to_num(model)
+        best = int(np.argmax(rate))
+        if rate[best] < SHOWS or rate.sum() < LEAVES:
+            continue
+        told = rows.get(number)
+        if told is None or float(stated.grades[number] @ told.sum(axis=-1)) < SAID:
+            yield cause, best, float(rate[best]), model
