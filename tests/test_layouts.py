@@ -26,11 +26,12 @@ def of_kind(layout: Layout, kind: str) -> list[Part]:
 
 
 def test_the_promised_layouts_are_there() -> None:
-    """Nine layouts ship, from a gravity-fed single to four engines."""
+    """Ten layouts ship, from a gravity-fed single to four engines."""
     assert set(PLACES) == {
         "low-wing-single",
         "low-wing-single-electric",
         "low-wing-single-injected",
+        "low-wing-single-tip-tanks",
         "high-wing-single",
         "low-wing-twin",
         "header-biplane",
@@ -76,6 +77,19 @@ def test_the_outer_tank_can_only_be_transferred(name: str) -> None:
         assert not any(places.path(tank, engine) for engine in places.engines)
         assert valve.traits["stops-siphon"] == "yes"
         assert places.related(valve.id, "neighbour-tank", {}) == {f"{side}-middle-tank": 1.0}
+
+
+def test_a_tip_tank_can_only_be_pumped_into_its_main_tank() -> None:
+    """The tip tanks feed no engine; a pump each moves their fuel into the main tank of their side
+    and is no way to an engine (common practice, no source)."""
+    places = PLACES["low-wing-single-tip-tanks"]
+    for side in ("left", "right"):
+        tip, main = f"{side}-tip-tank", f"{side}-main-tank"
+        (pump,) = (p for p in of_kind(places.layout, "transfer-pump") if p.of == tip)
+
+        assert not places.path(tip, "engine")
+        assert pump.id not in places.path(main, "engine")
+        assert places.related(pump.id, "neighbour-tank", {}) == {main: 1.0}
 
 
 @every_layout
