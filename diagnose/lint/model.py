@@ -6,10 +6,12 @@ import itertools
 from collections import defaultdict
 from collections.abc import Iterator
 
-from diagnose.lint.base import Base, listed
+from diagnose.lint.base import Base, OnLayout, listed
 from diagnose.lint.codes import Found, code, finds
+from diagnose.model import State
 from diagnose.predict.compare import Compared, compared, disagreements, gaps
 from diagnose.predict.silence import LEAVES, SAID, SHOWS, Silence, silences
+from diagnose.signs import InstanceKey, instance_of
 
 CONTRADICTS = code(
     "MODEL-01",
@@ -25,10 +27,10 @@ CONTRADICTS = code(
 SILENT = code(
     "MODEL-04",
     "value that the model shows and the knowledge is silent on",
-    means="In a run state of a layout the model gives a value of an effect with this cause"
-    f" {SHOWS:.0%} of the time or more and leaves normal {LEAVES:.0%} of the time or more, grades"
-    " weighed as the cause has them, while the rows of the cause leave normal there less than"
-    f" {SAID:.0%} of the time; differs.yaml does not list it as 'unsaid'.",
+    means="In a run state of a layout in which a question asks for it the model gives a value of an"
+    f" effect with this cause {SHOWS:.0%} of the time or more and leaves normal {LEAVES:.0%} of the"
+    " time or more, grades weighed as the cause has them, while the rows of the cause leave normal"
+    f" there less than {SAID:.0%} of the time; differs.yaml does not list it as 'unsaid'.",
     matters="What a cause does not speak of counts against it. A finding that the fault itself"
     " makes then clears the fault and blames a sound part.",
     do="Where it follows from another effect whatever the cause, say so once under 'follows' in the"
@@ -115,7 +117,7 @@ def left_unsaid(base: Base) -> Iterator[Found]:
         return
     shown: dict[tuple[str, str, str], list[Silence]] = defaultdict(list)
     for on in base.on.values():
-        for s in silences(base.predict(on.places), on.net):
+        for s in silences(base.predict(on.places), on.net, _asked(on)):
             shown[s.cause.cause, s.effect, s.value].append(s)
     for (cause, effect, value), every in shown.items():
         if any(d.holds(cause, effect, value) for d in base.library.unsaid):
@@ -136,3 +138,13 @@ def left_unsaid(base: Base) -> Iterator[Found]:
                         " out; take it out of the entry"
                     )
                     yield Found(entry.origin, STALE.id, text, f"causes/{what[0]}")
+
+
+def _asked(on: OnLayout) -> Iterator[InstanceKey]:
+    """Yield what the readings that can be asked for on a layout speak of."""
+    for r in on.catalogue.readings:
+        known = (
+            {} if r.run_state is None else State(r.run_state.stage, r.run_state.settings).known()
+        )
+        effect = on.library.effects[on.library.questions[r.question].reads]
+        yield instance_of(effect, r.place, known, 0)

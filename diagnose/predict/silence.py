@@ -8,15 +8,15 @@ then clears the very cause that made it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from diagnose.belief import BeliefNet
-from diagnose.model import GRADES, CauseAt, State
+from diagnose.model import GRADES, CauseAt
 from diagnose.predict.merge import Predictions
 from diagnose.predict.tables import Floats
-from diagnose.signs import InstanceKey, instance_of
+from diagnose.signs import InstanceKey
 
 SHOWS = 0.3
 """How often the model must give the value, grades weighed as the cause has them: 'sometimes'.
@@ -57,42 +57,32 @@ class Silence:
         return f"{self.cause.at} of {self.layout} at {where}: {shown}"
 
 
-def silences(predictions: Predictions, stated: BeliefNet) -> tuple[Silence, ...]:
-    """Return what the model shows in the layout's own run states and the knowledge leaves unsaid.
+def silences(
+    predictions: Predictions, stated: BeliefNet, asked: Iterable[InstanceKey]
+) -> tuple[Silence, ...]:
+    """Return what the model shows and the knowledge leaves unsaid where it is ``asked``.
 
-    ``stated``: the knowledge alone on the same layout.  One entry for each cause of a part, effect
-    and value, in the order of the model's tables.
+    ``stated``: the knowledge alone on the same layout.  ``asked``: what readings speak of.  One
+    entry for each cause of a part, effect and value.
     """
     most: dict[tuple[CauseAt, str, str], tuple[float, Silence]] = {}
     count: dict[tuple[CauseAt, str, str], int] = {}
-    for (effect, place), block in predictions.tables.blocks.items():
+    for key in dict.fromkeys(asked):
+        effect, place, settings, _ = key
         if effect not in predictions.effects:
             continue
-        for key in _instances(stated, effect, place):
-            for cause, number, rate, model in _unsaid(predictions, stated, key):
-                value = block.values[number + 1]
-                what = (cause, effect, value)
-                count[what] = count.get(what, 0) + 1
-                if what not in most or rate > most[what][0]:
-                    layout, known = stated.layout.id, dict(key[2])
-                    most[what] = (
-                        rate,
-                        Silence(cause, effect, value, layout, 0, place, known,
-                                tuple(map(float, model[:, number]))),
-                    )  # fmt: skip
-    return tuple(
-        Silence(s.cause, s.effect, s.value, s.layout, count[what], s.place, s.known, s.model)
-        for what, (_, s) in most.items()
-    )
-
-
-def _instances(stated: BeliefNet, effect: str, place: str) -> Iterable[InstanceKey]:
-    """Return each instance of an effect at a place that some run state of the layout makes."""
-    about = stated.library.effects[effect]
-    return dict.fromkeys(
-        instance_of(about, place, State(r.stage, r.settings).known(), 0)
-        for r in stated.layout.run_states
-    )
+        for cause, number, rate, model in _unsaid(predictions, stated, key):
+            value = predictions.effects[effect].values[number + 1]
+            what = (cause, effect, value)
+            count[what] = count.get(what, 0) + 1
+            if what not in most or rate > most[what][0]:
+                shown = tuple(map(float, model[:, number]))
+                layout = stated.layout.id
+                most[what] = (
+                    rate,
+                    Silence(cause, effect, value, layout, 0, place, dict(settings), shown),
+                )
+    return tuple(replace(s, states=count[what]) for what, (_, s) in most.items())
 
 
 def _unsaid(
