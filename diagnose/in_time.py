@@ -4,6 +4,7 @@
 came on during running.  'Faded in the climb, ran normally on the ground afterwards' is another:
 it went off by itself.  The good finding of such a pair is read as the answer to the question that
 asks for just that (``implied-by`` in the question's file), so it still counts once and only once.
+What it said of the others of its kind ('the others normal') is no part of the pair and is kept.
 """
 
 from __future__ import annotations
@@ -56,6 +57,7 @@ def _retell(out: list[Finding], question: Question, rule: ImpliedBy, library: Li
                     others_normal=False,
                     number=None,
                     typed="",
+                    told=told,
                 )
 
 

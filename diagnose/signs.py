@@ -60,7 +60,7 @@ def signs_of(findings: Iterable[Finding], library: Library, layout: Layout) -> t
     """
     out: dict[tuple[str, InstanceKey], Sign] = {}
     for index, finding in enumerate(findings):
-        if not finding.value:
+        if not finding.value and finding.told is None:
             continue
         for sign in _signs(index, finding, library, layout):
             slot = (sign.question, sign.instance)
@@ -72,7 +72,6 @@ def signs_of(findings: Iterable[Finding], library: Library, layout: Layout) -> t
 
 
 def _signs(index: int, finding: Finding, library: Library, layout: Layout) -> Iterable[Sign]:
-    known = finding.state.known()
     if finding.check:
         instance: InstanceKey = (finding.question, finding.at, (), finding.epoch)
         yield Sign(
@@ -87,6 +86,14 @@ def _signs(index: int, finding: Finding, library: Library, layout: Layout) -> It
             chances=finding.chances,
         )
         return
+    if finding.value:
+        yield from _own(index, finding, library)
+    yield from _others(index, finding.told or finding, library, layout)
+
+
+def _own(index: int, finding: Finding, library: Library) -> Iterable[Sign]:
+    """Yield the sign of a finding at its own place."""
+    known = finding.state.known()
     question = library.questions[finding.question]
     effect = library.effects[question.reads]
     if not finding.reached and finding.value == normal_class(question, effect):
@@ -105,7 +112,16 @@ def _signs(index: int, finding: Finding, library: Library, layout: Layout) -> It
         chances=finding.chances,
         figure=finding.number,
     )
+
+
+def _others(index: int, finding: Finding, library: Library, layout: Layout) -> Iterable[Sign]:
+    """Yield the normal signs of the others of its kind, where a finding says so."""
     if not finding.others_normal or finding.at == AEROPLANE:
+        return
+    known = finding.state.known()
+    question = library.questions[finding.question]
+    effect = library.effects[question.reads]
+    if not finding.reached:
         return
     # The feeding tank is a setting of the finding's own place; it says nothing of the others'.
     elsewhere = {d: v for d, v in known.items() if d != "tank"}

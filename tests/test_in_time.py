@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from diagnosis.shipped import library
+from dataclasses import replace
+
+from diagnosis.shipped import KNOWLEDGE, library
 
 from diagnose.in_time import read_in_time
+from diagnose.knowledge_files import list_layouts, load_layout
 from diagnose.model import Finding, State
+from diagnose.signs import signs_of
 
 
 def _runs(value: str, stage: str, tank: str = "", epoch: int = 0) -> Finding:
@@ -68,3 +72,36 @@ def test_a_stated_time_outweighs_the_one_read_from_the_pair() -> None:
         ("good-running-before", ""),
         ("engine-behaviour", "fades"),
     ]
+
+
+def _engines_said(*findings: Finding) -> dict[str, str]:
+    """Return what is known of how each engine of the four runs, by place and stage's power."""
+    layout = load_layout(list_layouts(KNOWLEDGE)["four-engine-injection"])
+    read = read_in_time(findings, library())
+    return {
+        f"{s.place} {dict(s.known)['power']}": s.value
+        for s in signs_of(read, library(), layout)
+        if s.question == "engine-behaviour"
+    }
+
+
+def test_a_good_finding_read_as_time_still_says_that_the_others_were_normal() -> None:
+    """All four ran well at the run-up, then no. 2 faded: nos. 1, 3 and 4 were still normal."""
+    good = replace(_runs("normal", "run-up"), at="no2-engine", others_normal=True)
+    bad = replace(_runs("fades", "climb"), at="no2-engine")
+
+    assert _engines_said(good, bad) == {
+        "no1-engine high": "normal",
+        "no3-engine high": "normal",
+        "no4-engine high": "normal",
+        "no2-engine high": "fades",
+    }
+
+
+def test_a_good_finding_that_drops_out_still_says_that_the_others_were_normal() -> None:
+    """Where the time was answered outright the pair adds no second answer, but loses no other."""
+    good = replace(_runs("normal", "run-up"), at="no2-engine", others_normal=True)
+    bad = replace(_runs("fades", "climb"), at="no2-engine")
+    stated = Finding("good-running-before", "aeroplane", "long")
+
+    assert _engines_said(stated, good, bad) == _engines_said(good, bad)

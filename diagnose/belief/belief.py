@@ -7,11 +7,11 @@ in question; the prior mass of the pairs left out is reported.  One answer redoe
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from diagnose.belief.factors import Factor, factor
+from diagnose.belief.factors import Factor, factor, figure_counted
 from diagnose.belief.hypotheses import NOTHING, STRANGERS, UNKNOWN, Floats, Hypotheses, hypotheses
 from diagnose.belief.net import BeliefNet, Ints
 from diagnose.belief.pairs import PairBlock
@@ -254,10 +254,35 @@ class Belief:
                 share = self._homes[f.homes]
                 out.append((key, float(1.0 + share @ (alike - 1.0))))
                 continue
-            r = int(np.searchsorted(f.active, i))
-            hit = r < len(f.active) and f.active[r] == i
-            out.append((key, float(f.single[r] @ grades) if hit else 1.0))
+            out.append((key, _single(f, i, grades)))
         return tuple(out)
+
+    def by_figures(self, cause: CauseAt) -> Mapping[InstanceKey, tuple[Sign, float]]:
+        """Return the sign whose figure counts, and its part in ``weight_of``, by effect instance.
+
+        Instances without a figure that counts are not in it.
+        """
+        i = self.prior.index[cause]
+        grades = self.prior.grades[i]
+        out = {}
+        for key, with_it in self._factors.items():
+            signs = self._signs[key]
+            sign = figure_counted(self.net, signs) if self.net.figures else None
+            if sign is None:
+                continue
+            removed = frozenset(c for c, e in self._removed.items() if key[3] >= e)
+            bare = tuple(replace(s, figure=None) for s in signs)
+            without = factor(self.net, bare, removed, self.prior.prior)
+            times = _single(with_it, i, grades) / _single(without, i, grades)
+            out[key] = (sign, times)
+        return out
+
+
+def _single(f: Factor, cause: int, grades: Floats) -> float:
+    """Return the relative likelihood of a cause in ``f``, the mean over its grades."""
+    r = int(np.searchsorted(f.active, cause))
+    hit = r < len(f.active) and f.active[r] == cause
+    return float(f.single[r] @ grades) if hit else 1.0
 
 
 def _plain(sign: Sign) -> Sign:

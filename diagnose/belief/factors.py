@@ -180,22 +180,27 @@ def _view(changed: Mapping[int, Floats], active: Ints, values: int) -> Floats:
     return out
 
 
-def _figured(net: BeliefNet, signs: Sequence[Sign], table: Table) -> dict[int, Floats]:
-    """Return what the figures read add to their classes, by cause, (3, V); {} where nothing.
+def figure_counted(net: BeliefNet, signs: Sequence[Sign]) -> Sign | None:
+    """Return the one sign of an effect instance whose figure counts, None where there is none.
 
-    Only the best known one counts: two figures of one effect in one state lie alike for one and
-    the same reason, and their classes have each been weighed already.
+    It is the best known one: two figures of one effect in one state lie alike for one and the same
+    reason, and their classes have each been weighed already.
     """
     read = [s for s in signs if s.figure is not None and not s.check and s.tries == 1]
-    if not read or net.figures is None:
-        return {}
     trusted = net.library.words.trust
-    sign = max(read, key=lambda s: (trusted[s.known_by], s.question))
+    return max(read, key=lambda s: (trusted[s.known_by], s.question), default=None)
+
+
+def _figured(net: BeliefNet, signs: Sequence[Sign], table: Table) -> dict[int, Floats]:
+    """Return what the figures read add to their classes, by cause, (3, V); {} where nothing."""
+    sign = figure_counted(net, signs)
+    if sign is None or net.figures is None:
+        return {}
     figure = float(sign.figure or 0.0)
     fit = net.figures(sign.question, sign.place, sign.settings(), sign.value, figure)
     if fit is None or fit.value not in table.values:
         return {}
-    trust = trusted[sign.known_by]
+    trust = net.library.words.trust[sign.known_by]
     column = table.values.index(fit.value)
     out: dict[int, Floats] = {}
     for cause, ratio in fit.ratio.items():

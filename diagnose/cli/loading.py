@@ -61,7 +61,12 @@ def layout_at(root: Path, name: str) -> Layout:
 
 @lru_cache(maxsize=16)
 def bench_at(root: Path, name: str, evidence: str = "stated") -> Bench:
-    """Return the layout ``name`` compiled on the knowledge in ``root``.
+    """Return the layout ``name`` compiled on the knowledge in ``root``; see ``compiled``."""
+    return compiled(library_at(root), layout_at(root, name), evidence)
+
+
+def compiled(library: Library, layout: Layout, evidence: str = "stated") -> Bench:
+    """Return ``layout`` compiled on ``library``.
 
     ``evidence``: 'stated' (the knowledge alone), 'model' or 'both', which solve the fuel-system
     model once for each layout and keep the result in the user's cache.
@@ -72,7 +77,6 @@ def bench_at(root: Path, name: str, evidence: str = "stated") -> Bench:
     from diagnose.errors import UsageError
     from diagnose.job.diagnosis import Bench
 
-    library, layout = library_at(root), layout_at(root, name)
     if evidence == "stated":
         return Bench(library, layout)
     from diagnose.places import Places

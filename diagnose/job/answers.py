@@ -191,8 +191,7 @@ def _figure(
 
 
 def _corrected(typed: str, true: float, card: Card) -> str:
-    by = ", ".join(p for p in (card.reference, f"of {card.on}" if card.on else "") if p)
-    return f"{typed} shown is {show(true, unit_of(typed))} by its error card ({by or 'undated'})"
+    return f"{typed} shown is {show(true, unit_of(typed))} by its error card ({card.title})"
 
 
 def numbered(choices: Mapping[str, str]) -> Sequence[str]:

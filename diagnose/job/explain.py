@@ -10,6 +10,7 @@ import numpy as np
 
 from diagnose.errors import Origin
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
+from diagnose.job.figure_words import FigureSays, figures_said
 from diagnose.model import GRADES, Cause, CauseAt, Finding, SourceRef
 from diagnose.rules import Points
 from diagnose.signs import InstanceKey, signs_of
@@ -33,13 +34,15 @@ class Speaks:
     factor: on the odds against 'none of our causes'.  rows: (origin, what the row says) of the
     knowledge that was weighed; empty when the cause does nothing there, which speaks too.
     weighed: for each value of the effect, the rate as stated, by the fuel-system model, and as
-    weighed from both; empty without predictions.
+    weighed from both; empty without predictions.  figure: what the measured figure did beside its
+    class, a part of ``factor``; None where no figure counts.
     """
 
     findings: tuple[Finding, ...]
     factor: float
     rows: tuple[tuple[Origin, str], ...]
     weighed: tuple[str, ...] = ()
+    figure: FigureSays | None = None
 
 
 @dataclass(frozen=True)
@@ -71,12 +74,15 @@ def explain_cause(diagnosis: Diagnosis, step: Step, cause: CauseAt) -> CauseWhy:
     known = bench.library.causes.get(cause.cause)
     rows = _rows_by_finding(bench, step, cause)
     signs = signs_of(step.read, bench.library, bench.layout)
+    figures = figures_said(diagnosis, step.read, cause)
     speaks = []
     for key, factor in diagnosis.belief.weight_of(cause):
-        where = tuple(sorted({s.index for s in signs if s.instance == key}))
+        here = {s.index: s for s in signs if s.instance == key}
+        where = tuple(sorted(here))
         used = tuple(dict.fromkeys(r for i in where for r in rows.get(i, ())))
         weighed = _weighed(bench, key, cause)
-        speaks.append(Speaks(tuple(step.read[i] for i in where), factor, used, weighed))
+        heard = tuple((here[i].implied and step.read[i].told) or step.read[i] for i in where)
+        speaks.append(Speaks(heard, factor, used, weighed, figures.get(key)))
     speaks.sort(key=lambda s: -abs(math.log(max(s.factor, 1e-12))))
     points = step.outcome.points
     return CauseWhy(

@@ -14,8 +14,8 @@ from diagnose.errors import CaseError
 from diagnose.knowledge_files import aeroplane_schema as schema
 from diagnose.knowledge_files.fields import Fields, Text, build
 from diagnose.knowledge_files.gather import Gather, shorten
-from diagnose.knowledge_files.layouts import read_file
-from diagnose.knowledge_files.reader import Node, UnreadableError, read_yaml
+from diagnose.knowledge_files.reader import Node
+from diagnose.knowledge_files.whole_file import OnLayout, read_file, tree
 from diagnose.model import Aeroplane, Layout, Library, Limit, OwnLimit
 from diagnose.places import Places
 
@@ -45,7 +45,7 @@ def layout_of_aeroplane(data: bytes, file: str) -> Text:
         CaseError: If the file cannot be read or names no layout.
     """
     gather = Gather()
-    node = _tree(data, file, gather)
+    node = tree(data, file, gather)
     if node is None:
         raise CaseError(gather.problems)
     name = Fields(node, gather, "aeroplane").text("layout", required=True)
@@ -71,7 +71,7 @@ def lay_over(data: bytes, file: str, library: Library, layout: Layout) -> Layout
         CaseError: With every problem found, each with file, line and column.
     """
     gather = Gather()
-    node = _tree(data, file, gather)
+    node = tree(data, file, gather)
     if node is None:
         raise CaseError(gather.problems)
     own, limits = _Reader(library, layout, gather).aeroplane(node, data)
@@ -108,19 +108,8 @@ def _can_be(own: Aeroplane, library: Library, layout: Layout, gather: Gather) ->
             gather.add(d.origin, text)
 
 
-def _tree(data: bytes, file: str, gather: Gather) -> Node | None:
-    try:
-        return read_yaml(data, file)
-    except UnreadableError as error:
-        gather.extend(error.problems)
-    return None
-
-
-class _Reader:
-    """Reads one file against a library and a layout."""
-
-    def __init__(self, library: Library, layout: Layout, gather: Gather) -> None:
-        self.library, self.layout, self.gather = library, layout, gather
+class _Reader(OnLayout):
+    """Reads one aeroplane's file."""
 
     def aeroplane(self, node: Node, data: bytes) -> tuple[Aeroplane, dict[str, Limit]]:
         """Read the whole file: the aeroplane, and its own limits."""

@@ -12,10 +12,10 @@ from diagnose.knowledge_files import cutting
 from diagnose.knowledge_files.case_places import part_at
 from diagnose.knowledge_files.fields import Fields, Text, build, quantity
 from diagnose.knowledge_files.gather import Gather, shorten
-from diagnose.knowledge_files.layouts import read_file
-from diagnose.knowledge_files.reader import Node, Scalar, Sequence, UnreadableError, read_yaml
+from diagnose.knowledge_files.reader import Node, Scalar, Sequence
 from diagnose.knowledge_files.schema.common import settings
 from diagnose.knowledge_files.vocabulary import PART_KINDS
+from diagnose.knowledge_files.whole_file import OnLayout, read_file, tree
 from diagnose.model import (
     AEROPLANE,
     KNOWN_BY,
@@ -98,21 +98,13 @@ def load_case(path: Path, library: Library, layout: Layout) -> Case:
 def _read(path: Path, gather: Gather) -> Node | None:
     place = "/".join(path.resolve().parts[-2:])
     data = read_file(path, place, gather)
-    if data is None:
-        return None
-    try:
-        return read_yaml(data, place)
-    except UnreadableError as error:
-        gather.extend(error.problems)
-    return None
+    return None if data is None else tree(data, place, gather)
 
 
-class _Reader:
-    """Reads one case against a library and a layout."""
+class _Reader(OnLayout):
+    """Reads one case, in order: an intervention in it begins a new epoch."""
 
-    def __init__(self, library: Library, layout: Layout, gather: Gather) -> None:
-        self.library, self.layout, self.gather = library, layout, gather
-        self.epoch = 0
+    epoch = 0
 
     def case(self, node: Node) -> Case:
         """Read the whole file."""
@@ -181,14 +173,14 @@ class _Reader:
         if fields.flag("others-normal") and place == AEROPLANE:
             text = "'others-normal' needs other parts of the kind; the aeroplane is one"
             self.gather.add(fields.where("others-normal"), text)
-        value, number, typed = self._value(fields, str(name))
+        value, number, typed = self._value(fields, str(name), place)
         return self._finish(fields, name, place, value, number=number, typed=typed)
 
-    def _value(self, fields: Fields, name: str) -> tuple[Text, float | None, str]:
+    def _value(self, fields: Fields, name: str, place: str) -> tuple[Text, float | None, str]:
         """Return class, SI figure and words as typed.
 
-        ``value`` is a class, or a figure that the layout's limit cuts; ``reading`` keeps a figure
-        beside a class that was told by other means.
+        ``value`` is a class, or a figure that the layout's limit cuts, put right by the gauge's own
+        error card; ``reading`` keeps a figure beside a class that was told by other means.
         """
         gather = self.gather
         value, reading = fields.text("value", required=True), fields.text("reading")
@@ -213,7 +205,8 @@ class _Reader:
         if found is None:
             return value, None, ""
         # without a limit the figure says nothing: it is never held against one of our own
-        classed = cutting.cut(question, self.layout, found.value_si)
+        true = cutting.by_card(question, self.layout, place, found.value_si)
+        classed = cutting.cut(question, self.layout, true)
         if not classed:
             gather.add(
                 value.origin,

@@ -77,6 +77,12 @@ def card_of(question: Question, layout: Layout, place: str) -> Card | None:
     return cards[0] if len(cards) == 1 else None
 
 
+def by_card(question: Question, layout: Layout, place: str, shown_si: float) -> float:
+    """Return the true figure for one shown at ``place``, by the gauge's own error card if any."""
+    card = card_of(question, layout, place)
+    return card.true(shown_si) if card else shown_si
+
+
 def chances(
     question: Question, layout: Layout, value_si: float, sigma: float
 ) -> tuple[tuple[str, float], ...]:

@@ -9,7 +9,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TypeVar
 
-from diagnose.errors import KnowledgeError, Origin, Problem
+from diagnose.errors import KnowledgeError
 from diagnose.knowledge_files import layout_checks
 from diagnose.knowledge_files.fields import Fields, build
 from diagnose.knowledge_files.gather import Gather, shorten
@@ -20,8 +20,9 @@ from diagnose.knowledge_files.layout_schema import (
     line,
     run_state,
 )
-from diagnose.knowledge_files.reader import MAX_BYTES, Node, UnreadableError, read_yaml
+from diagnose.knowledge_files.reader import Node
 from diagnose.knowledge_files.schema.common import head
+from diagnose.knowledge_files.whole_file import read_file, tree
 from diagnose.model import AEROPLANE, Layout, Line, Part, RunState
 
 Item = TypeVar("Item", Part, Line, RunState)
@@ -47,12 +48,8 @@ def load_layout(path: Path) -> Layout:
     place = _place(path)
     gather = Gather()
     data = read_file(path, place, gather)
-    layout = None
-    if data is not None:
-        try:
-            layout = _layout(read_yaml(data, place), gather, path.stem, data)
-        except UnreadableError as error:
-            gather.extend(error.problems)
+    node = None if data is None else tree(data, place, gather)
+    layout = None if node is None or data is None else _layout(node, gather, path.stem, data)
     if gather.problems or layout is None:
         raise KnowledgeError(gather.problems)
     return layout
@@ -62,16 +59,6 @@ def _place(path: Path) -> str:
     """Name the file for messages: with its folders when it lies in a knowledge folder."""
     parts = path.resolve().parts
     return "/".join(parts[-3:] if len(parts) > 3 and parts[-2] == "layouts" else parts[-1:])
-
-
-def read_file(path: Path, place: str, gather: Gather) -> bytes | None:
-    """Return a file's bytes, or note why they cannot be had."""
-    try:
-        with path.open("rb") as file:
-            return file.read(MAX_BYTES + 1)  # one more tells that it is too large
-    except OSError as error:
-        gather.extend([Problem(Origin(place, 1, 1), f"cannot be read: {error.strerror or error}")])
-    return None
 
 
 def _layout(node: Node, gather: Gather, stem: str, data: bytes) -> Layout:

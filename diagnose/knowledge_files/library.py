@@ -14,8 +14,9 @@ from diagnose.errors import KnowledgeError, Origin, Problem
 from diagnose.knowledge_files import cache, references, sharing
 from diagnose.knowledge_files.follows import with_followers
 from diagnose.knowledge_files.gather import Gather, shorten
-from diagnose.knowledge_files.reader import MAX_BYTES, Node, UnreadableError, read_yaml
+from diagnose.knowledge_files.reader import MAX_BYTES, Node
 from diagnose.knowledge_files.schema import causing, checking, observing, rules, wording
+from diagnose.knowledge_files.whole_file import tree
 from diagnose.model import Library, Source
 
 FOLDERS: Final = ("effects", "questions", "symptoms", "causes", "checks", "hazards")
@@ -148,10 +149,9 @@ def parse(files: Files) -> Library:
     name = files.root.resolve().name
     nodes: dict[str, Node] = {}
     for relative, data in files.data.items():
-        try:
-            nodes[relative] = read_yaml(data, f"{name}/{relative}")
-        except UnreadableError as error:
-            gather.extend(error.problems)
+        node = tree(data, f"{name}/{relative}", gather)
+        if node is not None:
+            nodes[relative] = node
     library = _build(files, nodes, gather)
     if gather.problems:
         raise KnowledgeError(gather.problems)

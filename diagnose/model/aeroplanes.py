@@ -114,6 +114,12 @@ class Card:
                 return y + (y2 - y) * (shown - x) / (x2 - x)
         return shown + last[1] - last[0]
 
+    @property
+    def title(self) -> str:
+        """Return the card's reference and date in words."""
+        on = f"of {self.on}" if self.on else ""
+        return ", ".join(p for p in (self.reference, on) if p) or "undated"
+
     def covers(self, shown: float) -> bool:
         """Return whether ``shown`` lies within the points of the card."""
         return self.points[0][0] <= shown <= self.points[-1][0]

@@ -23,6 +23,8 @@ class Finding:
     other times; ``reached`` says whether the reported condition held then, because what did not
     show outside it says nothing.  ``chances``, where an instrument's error leaves the class open:
     (class, chance that the figure truly lies there), together 1, ``value`` the likeliest.
+    ``told``: as it was told, where it is read as what it says of time; what it says of the others
+    of its kind still holds.
     """
 
     question: str  # question id, or check id when check is True
@@ -41,6 +43,7 @@ class Finding:
     seen: int = 1
     reached: bool = True
     chances: tuple[tuple[str, float], ...] = ()
+    told: Finding | None = None
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from diagnose.predict.dictionary import Progress, compile_tables, effects_read
 from diagnose.predict.merge import (
     EVIDENCE,
     Evidence,
+    Figured,
     Numbers,
     Predictions,
     patient_causes,
@@ -24,6 +25,7 @@ from diagnose.predict.tables import Tables
 __all__ = [
     "EVIDENCE",
     "Evidence",
+    "Figured",
     "Numbers",
     "Predictions",
     "Progress",

@@ -95,6 +95,54 @@ def edges_of(question: Question, layout: Layout, shown: str) -> tuple[float, flo
     return *bounds.get(side, (-math.inf, math.inf)), size, band
 
 
+def least_spread(
+    value: int, figure: float, edges: tuple[float, float, float, float], gauge: float = 0.0
+) -> float:
+    """Return the standard deviation no figure lies closer than, SI.
+
+    That of the gauge as read (or of its error card, ``gauge``, where that is wider), and with
+    nothing wrong (``value`` 0) where in its band a sound aeroplane stands.
+    """
+    _, _, size, band = edges
+    least = max(GAUGE * size, gauge, 1e-3 * abs(figure), 1e-12)
+    return max(least, IN_BAND * band) if value == 0 else least
+
+
+@dataclass(frozen=True)
+class Lies:
+    """How the figures of one cause, or of all, lie within a value: by grade, each shape (3,).
+
+    share: how often the model shows the value.  mean, sd: of the figure then, SI; the standard
+    deviation is the model's alone, over damage, fuel, heat and scatter of aeroplanes.
+    """
+
+    share: Floats
+    mean: Floats
+    sd: Floats
+
+
+def lies(
+    block: Block, at: NDArray[np.intp], weight: Floats, value: int, row: int | None = None
+) -> Lies:
+    """Return how figures lie within ``value``: of active cause ``row``, or of the sound aeroplane.
+
+    Run states ``at`` are mixed by ``weight``.
+    """
+    if row is None:
+        cells = np.repeat(block.sound[at, None, value], 3, axis=1).astype(np.float64)
+    else:
+        cells = block.spread[at, row, :, value].astype(np.float64)  # (n, 3, 3)
+    share = weight[:, None] * cells[..., 0]
+    total = np.maximum(share.sum(axis=0), 1e-12)
+    mean = (share * cells[..., 1]).sum(axis=0) / total
+    square = (share * (cells[..., 2] ** 2 + cells[..., 1] ** 2)).sum(axis=0) / total
+    return Lies(
+        share.sum(axis=0) / max(float(weight.sum()), 1e-12),
+        mean,
+        np.sqrt(np.maximum(square - mean * mean, 0.0)),
+    )
+
+
 def fits(
     block: Block,
     at: NDArray[np.intp],
@@ -102,16 +150,16 @@ def fits(
     value: int,
     figure: float,
     edges: tuple[float, float, float, float],
+    least: float,
 ) -> Floats | None:
     """Return the ratio for each active cause and grade, shape (a, 3); None without spreads.
 
-    ``at``, ``weight``: the run states that fit, as numbers of the block's cells.
+    ``at``, ``weight``: the run states that fit, as numbers of the block's cells.  ``least``: as
+    ``least_spread`` gives it.
     """
     if not block.spread.size:
         return None
-    low, high, size, band = edges
-    least = max(GAUGE * size, 1e-3 * abs(figure), 1e-12)
-    least = max(least, IN_BAND * band) if value == 0 else least
+    low, high, _, _ = edges
     mine = block.spread[at, :, :, value].astype(np.float64)  # (n, a, 3, 3)
     share = weight[:, None, None] * mine[..., 0]
     density = _density(figure, mine[..., 1], np.hypot(mine[..., 2], least), low, high)

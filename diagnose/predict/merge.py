@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diagnose.model import GRADES, Cause, CauseAt, Effect, Layout, Library, Question
-from diagnose.predict.figures import Fit, edges_of, fits, value_of
+from diagnose.predict.figures import Fit, Lies, edges_of, fits, least_spread, lies, value_of
+from diagnose.predict.gauges import Gauge, gauge_of, heights_above
 from diagnose.predict.states import fitting
-from diagnose.predict.tables import GIVES, Floats, Tables
+from diagnose.predict.tables import GIVES, Block, Floats, Tables
 
 Evidence = Literal["stated", "model", "both"]
 EVIDENCE: tuple[Evidence, ...] = ("stated", "model", "both")
@@ -40,6 +43,36 @@ class Numbers:
     stated: Floats
     model: Floats | None
     merged: Floats
+
+
+@dataclass(frozen=True)
+class Figured:
+    """A figure beside what the model shows, within the value its class speaks of.
+
+    gauge: what it was read on.  true: the figure at the tapping, SI.  least: standard deviation of
+    gauge and band, SI.  mine: how the model's figures lie for the cause, None where it has none.
+    sound: the same of the sound aeroplane where that is what the figure is held against, else
+    None: then it is all causes together.
+    """
+
+    gauge: Gauge
+    true: float
+    value: str
+    least: float
+    mine: Lies | None
+    sound: Lies | None
+
+
+@dataclass(frozen=True)
+class _Compared:
+    block: Block
+    at: NDArray[np.intp]
+    weight: Floats
+    value: int
+    gauge: Gauge
+    true: float
+    edges: tuple[float, float, float, float]
+    least: float
 
 
 @dataclass(frozen=True)
@@ -109,8 +142,49 @@ class Predictions:
     ) -> Fit | None:
         """Return how well a figure fits each cause, given the value its class speaks of.
 
-        ``figure`` in SI, ``shown`` its class.  None where the model has no figure to compare.
+        ``figure`` as read, SI, ``shown`` its class.  None where the model has no figure to compare.
         """
+        one = self._compared(question, place, known, shown, figure)
+        if one is None:
+            return None
+        about, tank = one.block, known.get("tank")
+        ratio = fits(about, one.at, one.weight, one.value, one.true, one.edges, one.least)
+        if ratio is None:
+            return None
+        return Fit(
+            about.values[one.value],
+            {
+                self.tables.causes[i]: row
+                for i, row in zip(about.active.tolist(), ratio, strict=True)
+                if not tank or self.tables.needs[i] in ("", tank)
+            },
+        )
+
+    def figured(
+        self,
+        question: str,
+        place: str,
+        known: Mapping[str, str],
+        shown: str,
+        figure: float,
+        cause: CauseAt,
+    ) -> Figured | None:
+        """Return what stands behind the fit of a figure for ``cause``, for people to see."""
+        one = self._compared(question, place, known, shown, figure)
+        if one is None or not one.block.spread.size:
+            return None
+        tank, i = known.get("tank"), self.tables.index.get(cause, -1)
+        row = int(np.searchsorted(one.block.active, i))
+        felt = i >= 0 and (not tank or self.tables.needs[i] in ("", tank))
+        acts = felt and row < len(one.block.active) and one.block.active[row] == i
+        mine = lies(one.block, one.at, one.weight, one.value, row) if acts else None
+        sound = lies(one.block, one.at, one.weight, one.value) if one.value == 0 else None
+        return Figured(one.gauge, one.true, one.block.values[one.value], one.least, mine, sound)
+
+    def _compared(
+        self, question: str, place: str, known: Mapping[str, str], shown: str, figure: float
+    ) -> _Compared | None:
+        """Return what a figure is compared with; None where the model has no figure for it."""
         asked = self.questions.get(question)
         if asked is None or self.layout is None or self.evidence == "stated":
             return None
@@ -120,20 +194,15 @@ class Predictions:
         at, weight = fitting([self.tables.cells[n] for n in block.cells], known, self.unstated)
         if not at.size:
             return None
-        value = value_of(asked, shown)
-        edges = edges_of(asked, self.layout, shown)
-        ratio = fits(block, at, weight, about.values.index(value), figure, edges)
-        if ratio is None:
-            return None
-        tank = known.get("tank")
-        return Fit(
-            value,
-            {
-                self.tables.causes[i]: row
-                for i, row in zip(block.active.tolist(), ratio, strict=True)
-                if not tank or self.tables.needs[i] in ("", tank)
-            },
-        )
+        gauge = gauge_of(asked, place, self.layout, self._heights)
+        value = about.values.index(value_of(asked, shown))
+        edges, true = edges_of(asked, self.layout, shown), gauge.true(figure)
+        least = least_spread(value, true, edges, gauge.sigma)
+        return _Compared(block, at, weight, value, gauge, true, edges, least)
+
+    @cached_property
+    def _heights(self) -> Mapping[str, float]:
+        return heights_above(self.layout) if self.layout else {}
 
     def numbers(
         self,

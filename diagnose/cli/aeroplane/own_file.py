@@ -8,7 +8,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from diagnose.aeroplane import recent_work, warnings
-from diagnose.cli.loading import layout_at, library_at
+from diagnose.cli.loading import compiled, layout_at, library_at
 from diagnose.errors import CaseError, Problem, UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hangar import KEPT, Hangar, Kept, event_of
@@ -32,12 +32,14 @@ def laid(root: Path, kept: Kept) -> Layout:
 
 
 @lru_cache(maxsize=4)
-def bench_of(root: Path, kept: Kept) -> Bench:
-    """Return one aeroplane compiled on the knowledge in ``root``."""
-    return Bench(library_at(root), laid(root, kept))
+def bench_of(root: Path, kept: Kept, evidence: str = "stated") -> Bench:
+    """Return one aeroplane compiled on the knowledge in ``root``; ``evidence`` as ``compiled``."""
+    return compiled(library_at(root), laid(root, kept), evidence)
 
 
-def own_bench(root: Path, aeroplane: str, layout: str) -> tuple[Bench, Kept] | None:
+def own_bench(
+    root: Path, aeroplane: str, layout: str, evidence: str = "stated"
+) -> tuple[Bench, Kept] | None:
     """Return the bench of ``aeroplane`` and its file; None where it has no file.
 
     Raises:
@@ -47,11 +49,11 @@ def own_bench(root: Path, aeroplane: str, layout: str) -> tuple[Bench, Kept] | N
     kept = Hangar().find(aeroplane) if aeroplane else None
     if kept is None:
         return None
-    bench = bench_of(root, kept)
+    bench = bench_of(root, kept, evidence)
     if layout not in ("", bench.layout.id):
         raise UsageError(
             f"the file of {aeroplane} is laid over layout '{bench.layout.id}', not '{layout}'; "
-            "leave --layout out, or mend the file."
+            "one of the two is the wrong one."
         )
     return bench, kept
 

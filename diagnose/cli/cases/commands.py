@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from functools import partial
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from diagnose.cli.loading import bench_at, knowledge_root, print_json, told_on_a_terminal
 from diagnose.errors import ConflictError
+
+if TYPE_CHECKING:  # imported where it is used, so that help comes at once
+    from diagnose.cli.cases.view import BenchFor
+    from diagnose.job.diagnosis import Bench
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 Evidence = Annotated[
@@ -18,6 +22,14 @@ Evidence = Annotated[
         "--evidence",
         metavar="stated|model|both",
         help="Rates from the knowledge, the fuel-system model, or both; the model is solved once.",
+    ),
+]
+Own = Annotated[
+    str,
+    typer.Option(
+        "--aeroplane",
+        metavar="NAME",
+        help="Registration or file of the aeroplane it was: its limits, error cards and defects.",
     ),
 ]
 CaseFile = Annotated[Path, typer.Argument(help="A case file.", metavar="CASE.yaml")]
@@ -33,11 +45,12 @@ def rank(
         bool, typer.Option("--exit-code", help="Leave with 5 when findings contradict each other.")
     ] = False,
     evidence: Evidence = "stated",
+    aeroplane: Own = "",
 ) -> None:
     """Rank the causes from a case's findings as given (its examination is not looked at)."""
     from diagnose.cli.cases.view import rank_body, rank_text
 
-    body = rank_body(partial(bench_at, knowledge_root(context), evidence=evidence), case)
+    body = rank_body(_bench_for(knowledge_root(context), aeroplane, evidence), case)
     if as_json:
         print_json(body)
     else:
@@ -85,12 +98,30 @@ def why(
     ] = "",
     as_json: Json = False,
     evidence: Evidence = "stated",
+    aeroplane: Own = "",
 ) -> None:
     """Tell why a cause stands where it stands, back to file, line, source and who said it."""
     from diagnose.cli.cases.view import why_body, why_text
 
-    body = why_body(partial(bench_at, knowledge_root(context), evidence=evidence), case, cause)
+    body = why_body(_bench_for(knowledge_root(context), aeroplane, evidence), case, cause)
     if as_json:
         print_json(body)
     else:
         typer.echo(why_text(body))
+
+
+def _bench_for(root: Path, aeroplane: str, evidence: str) -> BenchFor:
+    """Return what compiles a case's layout, with an aeroplane's own file laid over it if named."""
+    if not aeroplane:
+        return partial(bench_at, root, evidence=evidence)
+
+    def own(layout: str) -> Bench:
+        from diagnose.cli.aeroplane.own_file import own_bench
+        from diagnose.errors import UsageError
+
+        found = own_bench(root, aeroplane, layout, evidence)
+        if found is None:
+            raise UsageError(f"there is no file for '{aeroplane}'; see `diagnose aeroplane list`.")
+        return found[0]
+
+    return own

@@ -122,6 +122,8 @@ def cause_why(bench: Bench, diagnosis: Diagnosis, step: Step, cause: Any) -> dic
                 "factor_on_odds": s.factor,
                 "rows": [{"file": str(o), "says": t} for o, t in s.rows],
                 "weighed": list(s.weighed),
+                "figure": s.figure.body() if s.figure else None,
+                "figure_says": s.figure.lines() if s.figure else [],
             }
             for s in w.speaks
         ],
@@ -182,17 +184,20 @@ def why_text(body: Mapping[str, Any]) -> str:
     if body["lifted"]:
         lines.append(f"odds lifted {body['lifted'][0]:.3g} times: {body['lifted'][1]}")
     lines.append("what speaks for and against it:")
+    silent: dict[str, None] = {}
+    heard: set[str] = set()
     for s in body["speaks"]:
-        side = (
-            "for    "
-            if s["factor_on_odds"] > 1.02
-            else "against"
-            if s["factor_on_odds"] < 0.98
-            else "neutral"
-        )
+        if 0.98 <= s["factor_on_odds"] <= 1.02 and s["figure"] is None:
+            silent |= dict.fromkeys(s["findings"])
+            continue
+        heard |= set(s["findings"])
+        side = "for    " if s["factor_on_odds"] > 1.0 else "against"
         lines.append(f"  {side} x{s['factor_on_odds']:.3g}  {'; '.join(s['findings'])}")
         lines += [f"             {r['says']}  ({r['file']})" for r in s["rows"]]
-        lines += [f"             {w}" for w in s["weighed"]]
+        lines += [f"             {w}" for w in (*s["weighed"], *s["figure_says"])]
+    # 'the others normal' is heard at each of the others; what spoke once is not silent
+    rest = [f for f in silent if f not in heard]
+    lines += ["says nothing either way:", *(f"  {f}" for f in rest)] if rest else []
     for title, key in (
         ("rules point to it", "pointed_to"),
         ("rules speak against it", "spoken_against"),

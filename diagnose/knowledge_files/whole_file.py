@@ -1,0 +1,37 @@
+"""What every reader of one file begins with: its bytes, its tree, and what it is held against."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from diagnose.errors import Origin, Problem
+from diagnose.knowledge_files.gather import Gather
+from diagnose.knowledge_files.reader import MAX_BYTES, Node, UnreadableError, read_yaml
+from diagnose.model import Layout, Library
+
+
+def read_file(path: Path, place: str, gather: Gather) -> bytes | None:
+    """Return a file's bytes, or note why they cannot be had."""
+    try:
+        with path.open("rb") as file:
+            return file.read(MAX_BYTES + 1)  # one more tells that it is too large
+    except OSError as error:
+        gather.extend([Problem(Origin(place, 1, 1), f"cannot be read: {error.strerror or error}")])
+    return None
+
+
+def tree(data: bytes, file: str, gather: Gather) -> Node | None:
+    """Return the tree of a file, named ``file`` in messages, or note why it cannot be read."""
+    try:
+        return read_yaml(data, file)
+    except UnreadableError as error:
+        gather.extend(error.problems)
+    return None
+
+
+class OnLayout:
+    """A reader of one file whose places are those of a layout and whose words a library's."""
+
+    def __init__(self, library: Library, layout: Layout, gather: Gather) -> None:
+        """Note what is wrong in ``gather``."""
+        self.library, self.layout, self.gather = library, layout, gather
