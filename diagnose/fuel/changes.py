@@ -51,7 +51,7 @@ def _leaks_out(j: Job) -> None:
         _cap_open(j, area)
         return
     j.c.leak[j.row, j.node()] += _through_orifice(j, area)
-    _let_air_in(j, area, None)
+    _let_air_in(j, area, at=j.node())
 
 
 def _through_orifice(j: Job, area: float) -> float:
@@ -236,11 +236,11 @@ def _air_in(j: Job) -> None:
     if j.boosters():
         _output_of(j, 1.0 - min(j.value, 0.999))  # an air-bound pump: that share of it is gas
     elif j.unit == "fraction":
-        _let_air_in(j, 0.0, j.value)
-    else:
+        _let_air_in(j, share=j.value)
+    else:  # some joint of the line, by its very name one that stands below the outside pressure
         area = j.value * SQUARE_MM
         j.c.leak[j.row, j.node()] += area
-        _let_air_in(j, area, None)
+        _let_air_in(j, area)
 
 
 def _output_of(j: Job, factor: float) -> None:
@@ -250,12 +250,17 @@ def _output_of(j: Job, factor: float) -> None:
         j.c.curve[j.row, b] /= factor
 
 
-def _let_air_in(j: Job, area: float, share: float | None) -> None:
-    """Let the pumps that draw past the part take in air while their inlet is below the air."""
-    for at in pumps_fed(j.network, j.state, j.node()):
-        j.c.air_area[j.row, at] += area
-        if share is not None:
-            j.c.air_share[j.row, at] = min(j.c.air_share[j.row, at] + share, 1.0)
+def _let_air_in(j: Job, area: float = 0.0, share: float = 0.0, at: int | None = None) -> None:
+    """Let the pumps that draw past the part take in air while it is drawn below the outside.
+
+    The hole is at node ``at``, by default at each pump's inlet, where suction is most; of two
+    holes the pump feels the pressure at the larger.
+    """
+    for pump in pumps_fed(j.network, j.state, j.node()):
+        if at is not None and area > j.c.air_area[j.row, pump]:
+            j.c.air_at[j.row, pump] = at
+        j.c.air_area[j.row, pump] += area
+        j.c.air_share[j.row, pump] = min(j.c.air_share[j.row, pump] + share, 1.0)
 
 
 def _vent_blocked(j: Job) -> None:

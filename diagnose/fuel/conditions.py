@@ -10,6 +10,7 @@ from dataclasses import dataclass, fields
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diagnose.fuel import properties as fp
 from diagnose.fuel.friction import REFERENCE_DENSITY, blockage_loss
@@ -41,7 +42,8 @@ class Conditions:
     curve: Array  # (B, K)
     rate: Array  # (B, P) swept flow
     slip: Array  # (B, P)
-    air_area: Array  # (B, P + K) hole on the suction side of the pump
+    air_area: Array  # (B, P + K) hole through which the pump may draw air [m2]
+    air_at: NDArray[np.intp]  # (B, P + K) node at which the hole is
     air_share: Array  # (B, P + K)
     relief: Array  # (B, P) gauge
     gain: Array  # (B, P)
@@ -70,6 +72,10 @@ class Conditions:
     def take(self, rows: np.ndarray) -> Conditions:
         """Return the same for some rows only."""
         return Conditions(**{f.name: getattr(self, f.name)[rows] for f in fields(self)})
+
+    def holed(self, pressure: Array) -> Array:
+        """Return the pressure (B, P + K) at the hole of every pump, of those at the nodes."""
+        return np.take_along_axis(pressure, self.air_at, axis=1)
 
     def __len__(self) -> int:
         return int(self.ambient.shape[0])
@@ -117,7 +123,7 @@ def _all(network: Network, states: Sequence[Settings]) -> Conditions:
     lifted, holds = _needles(network)
     displaced = np.asarray([p.displacement for p in network.pumps])
     runs, nodes, pumps = len(network.runs), len(network.nodes), len(network.pumps)
-    drawing = np.zeros(pumps + len(network.boosters))
+    inlets = [p.a for p in network.pumps] + [p.a for p in network.boosters]
     return Conditions(
         ambient=ambient,
         air_density=fp.air_density(ambient, fp.ambient_temperature(height)),
@@ -141,8 +147,9 @@ def _all(network: Network, states: Sequence[Settings]) -> Conditions:
         curve=alike([p.curve for p in network.boosters]),
         rate=displaced * _table(states, pumps, lambda s: _speeds(network, s)),
         slip=alike(displaced * SLIP_SHARE),
-        air_area=alike(drawing),
-        air_share=alike(drawing),
+        air_area=alike(np.zeros(len(inlets))),
+        air_at=np.tile(np.asarray(inlets, dtype=np.intp), (len(states), 1)),
+        air_share=alike(np.zeros(len(inlets))),
         relief=alike([p.relief for p in network.pumps]),
         gain=alike([p.gain for p in network.pumps]),
         relief_hole=alike(np.zeros(pumps)),

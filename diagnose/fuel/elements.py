@@ -85,18 +85,27 @@ def outward(
 
 
 def air_kept(
-    inlet: Array, ambient: Array, rate: Array, area: Array, share: Array, air_density: Array
+    inlet: Array,
+    ambient: Array,
+    rate: Array,
+    area: Array,
+    hole: Array,
+    share: Array,
+    air_density: Array,
 ) -> tuple[Array, Array]:
     """Return the share of a pump's swept volume that is still liquid, and its slope by ``inlet``.
 
-    ``area`` [m2] is a hole open to the air on the suction side, ``share`` a stated part of the
-    suction lost; both only act while the inlet is below ``ambient``, so a booster cures them.
+    ``area`` [m2] is a hole open to the air where the pressure is ``hole``; a joint that stands
+    under the head of its tank drips and draws nothing.  ``share`` is a stated part of the suction
+    lost at the inlet.  Both only act below ``ambient``, so a booster cures them.  The slope takes
+    ``hole`` to move with ``inlet``, as it does but for the friction between the two.
     """
-    suck, d_suck = over(ambient - inlet, 2000.0)
-    air, d_air = orifice(suck, area, air_density)
+    through, d_through = over(ambient - hole, 2000.0)
+    air, d_air = orifice(through, area, air_density)
     floor = np.maximum(rate, 1e-9)
     liquid = 1.0 / (1.0 + air / floor)
-    d_liquid = liquid * liquid * d_air * d_suck / floor  # the inlet lowers ``suck``
+    d_liquid = liquid * liquid * d_air * d_through / floor  # the inlet lowers ``through``
+    suck, d_suck = over(ambient - inlet, 2000.0)
     drawn = suck / (suck + 2000.0)
     d_drawn = -d_suck * 2000.0 / (suck + 2000.0) ** 2
     sound = 1.0 - share * drawn
@@ -111,6 +120,7 @@ def displacement_pump(
     rate: Array,
     slip: Array,
     air_area: Array,
+    air_hole: Array,
     air_share: Array,
     air_density: Array,
 ) -> Law:
@@ -119,7 +129,7 @@ def displacement_pump(
     ``slip`` [m3/s/Pa] passes back with the pressure rise; the rest as in ``air_kept``.
     """
     share, d_share = fill(inlet, vapour)
-    kept, d_kept = air_kept(inlet, ambient, rate, air_area, air_share, air_density)
+    kept, d_kept = air_kept(inlet, ambient, rate, air_area, air_hole, air_share, air_density)
     q = rate * share * kept - slip * (outlet - inlet)
     return q, rate * (d_share * kept + share * d_kept) + slip, 0.0 * q - slip
 

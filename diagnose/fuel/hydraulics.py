@@ -115,8 +115,8 @@ class Hydraulics:
         )
         count = len(self.network.pumps)
         kept, d_kept = el.air_kept(
-            pa, c.ambient, self.booster_rate, c.air_area[:, count:], c.air_share[:, count:],
-            c.air_density,
+            pa, c.ambient, self.booster_rate, c.air_area[:, count:], c.holed(full)[:, count:],
+            c.air_share[:, count:], c.air_density,
         )  # fmt: skip
         return q * kept, da * kept + q * d_kept, db * kept
 
@@ -126,7 +126,7 @@ class Hydraulics:
         count = len(self.network.pumps)
         return el.displacement_pump(
             pa, pb, self.vapour["pumps"], c.ambient, c.rate, c.slip, c.air_area[:, :count],
-            c.air_share[:, :count], c.air_density,
+            c.holed(full)[:, :count], c.air_share[:, :count], c.air_density,
         )  # fmt: skip
 
     def _reliefs(self, full: Array) -> el.Law:

@@ -117,8 +117,8 @@ def _air(network: Network, s: Solution, pump: int) -> Array:
         return np.zeros(len(s.converged))
     inlet = s.pressure[:, [network.pumps[pump].a]]
     kept, _ = el.air_kept(
-        inlet, c.ambient, c.rate[:, [pump]], c.air_area[:, [pump]], c.air_share[:, [pump]],
-        c.air_density,
+        inlet, c.ambient, c.rate[:, [pump]], c.air_area[:, [pump]], c.holed(s.pressure)[:, [pump]],
+        c.air_share[:, [pump]], c.air_density,
     )  # fmt: skip
     return np.where(c.rate[:, pump] > 0.0, 1.0 - kept[:, 0], 0.0)
 
@@ -167,7 +167,7 @@ def _boosters(network: Network, s: Solution) -> dict[str, Array]:
     filled, _ = el.fill(inlet, fp.vapour_pressure(c.temperature[:, ends], c.rvp[:, ends]))
     kept, _ = el.air_kept(
         inlet, c.ambient, np.sqrt(c.shutoff / c.curve), c.air_area[:, count:],
-        c.air_share[:, count:], c.air_density,
+        c.holed(s.pressure)[:, count:], c.air_share[:, count:], c.air_density,
     )  # fmt: skip
     # a pump that lifts nothing races on half its current (common practice, no source)
     lifts = 0.5 + 0.5 * filled * kept
