@@ -42,14 +42,21 @@ class Systems:
         return ALONE
 
 
-def systems(network: Network, settings: Settings) -> Systems:
-    """Return the systems that open runs, pumps and shared vents join."""
-    return _systems(network, tuple(sorted(settings.positions.items())), settings.open_valves)
+def systems(network: Network, settings: Settings, feeding: bool = False) -> Systems:
+    """Return the systems that open runs, pumps and shared vents join.
+
+    With ``feeding`` vapour returns do not join: a tank they run to is not fed from through them.
+    """
+    positions = tuple(sorted(settings.positions.items()))
+    return _systems(network, positions, settings.open_valves, feeding)
 
 
 @lru_cache(maxsize=64)
 def _systems(
-    network: Network, positions: tuple[tuple[str, str], ...], valves: frozenset[str]
+    network: Network,
+    positions: tuple[tuple[str, str], ...],
+    valves: frozenset[str],
+    feeding: bool,
 ) -> Systems:
     settings = Settings(positions=dict(positions), open_valves=valves)
     up = list(range(len(network.nodes)))
@@ -66,7 +73,8 @@ def _systems(
         ):
             shut[gate.run] = tuple(sorted((*shut.get(gate.run, ()), gate.piece)))
     air = len(network.nodes)
-    pairs = [(r.a, r.b) for i, r in enumerate(network.runs) if i not in shut]
+    pairs = [(r.a, r.b) for i, r in enumerate(network.runs)
+             if i not in shut and not (feeding and r.role == "return")]  # fmt: skip
     pairs += [(p.a, p.b) for p in network.boosters] + [(p.a, p.b) for p in network.pumps]
     pairs += [(network.tanks[v.tank].node, network.tanks[v.other].node)
               for v in network.vents if v.other >= 0]  # fmt: skip
@@ -147,9 +155,10 @@ def astray(network: Network, found: Systems, fault: Fault) -> bool:
 def needs_tank(network: Network, part: str) -> str:
     """Return the tank that must feed for a fault of ``part`` to be felt at an engine; '' if none.
 
-    It is the tank the part is left alone with when every selector and shut-off cock is off.
+    It is the tank the part is left alone with when every selector and shut-off cock is off; that
+    vapour returns to it does not make it feed.
     """
-    found = systems(network, Settings(positions=cocks_off(network)))
+    found = systems(network, Settings(positions=cocks_off(network)), feeding=True)
     group = system_of(network, found, part)
     tanks = [t for t, g in found.tanks.items() if g == group]
     alone = group != ALONE and group not in found.engines.values() and len(tanks) == 1
