@@ -322,7 +322,7 @@ def parse(text: str, dimension: str | None = None) -> Quantity:
     if dimension == "temperature-difference" and found == "temperature":
         offset, found = 0.0, "temperature-difference"  # 10 degC warmer is 10 K, not 283 K
     if dimension is not None and found != dimension:
-        raise UnitError(f"'{typed}' is {_a(found)}, not {_a(dimension)}{example}")
+        raise UnitError(f"'{typed}' is {a_dimension(found)}, not {a_dimension(dimension)}{example}")
     si = (value + offset) * unit.factor
     if found == "temperature" and si < 0:
         raise UnitError(f"'{typed}' is below absolute zero")
@@ -353,7 +353,7 @@ def _value(match: re.Match[str], typed: str) -> float:
     return -value if match["sign"] == "-" else value
 
 
-def _a(dimension: str) -> str:
+def a_dimension(dimension: str) -> str:
     """Return the dimension's name with its article, for messages."""
     name = dimension.replace("-", " ")
     return f"an {name}" if name[0] in "aeiou" else f"a {name}"

@@ -124,6 +124,29 @@ def test_figures_without_a_proper_unit_are_refused(figure: str) -> None:
     assert "\n" not in str(told.value)
 
 
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("2.5 psi", "No figure is asked for here; '2.5 psi' is a pressure. Type a number from 1"),
+        ("4 gallons", "No figure is asked for here; 'gallons' does not say which gallon"),
+        ("3 psj", "No figure is asked for here; 'psj' is not a known unit; did you mean 'psi'? T"),
+        ("2.5", "'2.5' is a bare number, and no figure is asked for here. Type"),
+    ],
+)
+def test_a_figure_at_a_question_without_one_is_told_what_is_wrong(typed: str, says: str) -> None:
+    """The unit is spoken of first, then what can be answered."""
+    from diagnosis.shipped import bench, library
+
+    from diagnose.errors import UsageError
+    from diagnose.job.answers import read_answer
+
+    asked = library().questions["engine-behaviour"]
+    with pytest.raises(UsageError) as told:
+        read_answer(typed, asked, bench("four-engine-injection").layout)
+    assert str(told.value).startswith(says)
+    assert "one of: normal, fades" in str(told.value)
+
+
 def test_a_stop_interrupts_before_anything_else() -> None:
     """Fuel in the cabin stops the job at once, and waits until it has been acted on."""
     result = new("yes", "2", "3", "later", "done", "done", "")

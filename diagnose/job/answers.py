@@ -14,7 +14,7 @@ from diagnose.errors import UsageError
 from diagnose.knowledge_files import cut, limit_of
 from diagnose.knowledge_files.cutting import NO_FIGURE, NOT_CHECKED, card_of, is_figure
 from diagnose.model import KNOWN_BY, Card, Finding, KnownBy, Layout, Question, State
-from diagnose.units import parse, show, unit_of
+from diagnose.units import EXAMPLES, UnitError, a_dimension, parse, show, unit_of
 
 _TRIES = re.compile(
     r"(?P<answer>.+?)[\s,]+(?P<seen>\d{1,3}) of (?P<tries>\d{1,3})(?: (?:times|tries|runs))?"
@@ -90,12 +90,28 @@ def choose(text: str, choices: Mapping[str, str]) -> str:
     by_label = [n for n, label in choices.items() if label.lower() == words]
     if len(by_label) == 1:
         return by_label[0]
+    if is_figure(words) and not words.isdigit():
+        raise UsageError(
+            f"{_no_figure(text)} Type a number from 1 to {len(names)}, one of: "
+            f"{', '.join(names)}, or 'not checked'."
+        )
     near = get_close_matches(words, [*names, *map(str.lower, choices.values())], 1)
     hint = f" Did you mean '{near[0]}'?" if near else ""
     raise UsageError(
         f"'{text}' is not one of the answers.{hint} Type a number from 1 to {len(names)}, "
         f"one of: {', '.join(names)}, or 'not checked'."
     )
+
+
+def _no_figure(text: str) -> str:
+    """Return what a figure is where only the answers listed count, and what is wrong with it."""
+    if text.strip("+-−. 0123456789") == "":
+        return f"'{text}' is a bare number, and no figure is asked for here."
+    try:
+        wrong = f"'{text}' is {a_dimension(parse(text).dimension)}"
+    except UnitError as error:
+        wrong = str(error)
+    return f"No figure is asked for here; {wrong}{'' if wrong.endswith('?') else '.'}"
 
 
 def split_known_by(text: str) -> tuple[str, KnownBy | None]:
@@ -138,9 +154,21 @@ def read_answer(text: str, question: Question, layout: Layout, place: str = "") 
         return _tried(match, known, question, layout, place)
     if bare.lower() in NOT_CHECKED or bare == "0":
         return Answer("", known, typed=text.strip())
-    if question.unit and is_figure(bare) and not bare.isdigit():
+    chosen = bare.isdigit() and int(bare) <= len(question.classes)
+    if question.unit and bare.isdigit() and not chosen:
+        raise UsageError(
+            f"'{bare}' is neither a number from 1 to {len(question.classes)} nor a figure with its "
+            f"unit, as {EXAMPLES[question.unit]}."
+        )
+    if question.unit and is_figure(bare) and not chosen:
         return _figure(bare, known, question, layout, place)
-    return Answer(choose(bare, question.classes), known)
+    try:
+        return Answer(choose(bare, question.classes), known)
+    except UsageError as error:
+        if not question.unit:
+            raise
+        also = f"A figure with its unit is an answer too, as {EXAMPLES[question.unit]}."
+        raise UsageError(f"{error} {also}") from None
 
 
 def _tried(

@@ -1,4 +1,4 @@
-"""Checks of a whole layout: names that must exist, ports that must agree, fuel that must arrive."""
+"""Checks of a whole layout: names that exist, ports that agree, air and fuel that arrive."""
 
 from __future__ import annotations
 
@@ -45,6 +45,37 @@ def owners(read: Iterable[PartFields], parts: Mapping[str, Part], gather: Gather
 def _spare(kind: str) -> tuple[str, ...]:
     """Return further owners a kind may have: what serves all engines is of the aeroplane."""
     return (AEROPLANE,) if kind in OWNER_OPTIONAL else ()
+
+
+def vents(parts: Mapping[str, Part], gather: Gather) -> None:
+    """Note tanks that breathe only into each other: no air could get in as the fuel goes out.
+
+    A tank breathes outside by a vent without ``with``, by a vented cap, or where no vent of it is
+    listed; air goes both ways through a vent that joins two tanks.
+    """
+    own = [p for p in parts.values() if p.kind == "tank-vent"]
+    joined: dict[str, set[str]] = defaultdict(set)
+    for vent in own:
+        if vent.traits.get("with"):
+            joined[vent.of].add(vent.traits["with"])
+            joined[vent.traits["with"]].add(vent.of)
+    outside = {p.of for p in own if not p.traits.get("with")}
+    outside |= {p.of for p in parts.values() if p.traits.get("vented") == "yes"}
+    outside |= {p.id for p in parts.values() if p.kind in TANKS} - {p.of for p in own}
+    told: set[str] = set()
+    for vent in own:
+        group = _reached(joined, vent.of)
+        if vent.of in told or group & outside:
+            continue
+        told |= group
+        names = " and ".join(f"'{t}'" for t in sorted(group))
+        only = "vent only into each other" if len(group) > 1 else "vents only into itself"
+        one = "one of them" if len(group) > 1 else "it"
+        gather.add(
+            vent.origin,
+            f"{names} {only}, so no air gets in as fuel goes out; let {one} breathe "
+            "outside: a vent without 'with', or a cap with 'traits: {vented: yes}'",
+        )
 
 
 def labels(parts: Mapping[str, Part], gather: Gather) -> None:

@@ -71,6 +71,7 @@ def _layout(node: Node, gather: Gather, stem: str, data: bytes) -> Layout:
     lines = tuple(line(one) for one in fields.tables("lines", "a line", required=True))
     _by_id(lines, "line", gather)
     layout_checks.owners(read, parts, gather)
+    layout_checks.vents(parts, gather)
     layout_checks.labels(parts, gather)
     ports = layout_checks.ports(lines, parts, gather)
     layout_checks.reach(lines, parts, gather)

@@ -157,6 +157,42 @@ def test_a_mistake_is_told_where_it_is(tmp_path: Path, old: str, new: str, says:
         assert re.match(r"knowledge/layouts/tiny-single\.yaml:\d+:\d+: \S", one)
 
 
+VENTS = (
+    "  - {part: left-vent, kind: tank-vent, name: left vent, of: left-tank, "
+    "traits: {with: right-tank}}\n"
+)
+BACK = VENTS.replace("left", "RIGHT").replace("right", "left").replace("RIGHT", "right")
+
+
+def test_tanks_that_vent_only_into_each_other_are_refused(tmp_path: Path) -> None:
+    """No air could get in: one line names both, and says what to do."""
+    problems = told(tmp_path, "lines:\n", f"{VENTS}{BACK}lines:\n")
+
+    assert len(problems) == 1
+    assert "'left-tank' and 'right-tank' vent only into each other" in problems[0]
+    assert "let one of them breathe outside: a vent without 'with'" in problems[0]
+    into_itself = told(
+        tmp_path, "lines:\n", VENTS.replace("with: right-tank", "with: left-tank") + "lines:\n"
+    )
+    assert "'left-tank' vents only into itself" in into_itself[0]
+
+
+@pytest.mark.parametrize(
+    "outside",
+    [
+        "",  # the right tank has no vent listed: it breathes by a clear hole
+        BACK + "  - {part: mast, kind: tank-vent, name: vent mast, of: right-tank}\n",
+        BACK + "  - {part: cap-2, kind: filler-cap, name: cap, of: left-tank, "
+        "traits: {vented: 'yes'}}\n",
+    ],
+)
+def test_one_way_out_is_enough_for_both(tmp_path: Path, outside: str) -> None:
+    """A vent of its own, a vented cap, or a tank whose vent is not listed."""
+    text = LAYOUT.replace("lines:\n", f"{VENTS}{outside}lines:\n", 1)
+
+    assert tiny_layout(tmp_path, {"layouts/tiny-single.yaml": text}).parts["left-vent"]
+
+
 def test_a_second_engine_needs_number_and_side(tmp_path: Path) -> None:
     """A bare 'engine' among several could be any of them."""
     second = (
