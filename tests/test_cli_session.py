@@ -15,6 +15,7 @@ REPORT = (
     "No 2 engine, pressure low and the warning lamp lit on the run-up, boosters off. "
     "No smell of fuel."
 )
+IN_THE_CABIN = REPORT.replace("No smell of fuel", "Smell of fuel in the cabin")
 
 
 @pytest.fixture(autouse=True)
@@ -49,8 +50,8 @@ def events(kind: str = "") -> list[dict[str, object]]:
 
 
 def test_report_in_free_words_is_confirmed_not_taken() -> None:
-    """Words of the report become findings only when the person says yes."""
-    result = new("no", "0", "0")
+    """Words of the report become findings only when the person takes them."""
+    result = new("none")
     assert "Nothing is taken unless you say so" in result.output
     assert "no. 2 engine (port inner)" in result.output
     assert events("answered") == []
@@ -58,7 +59,7 @@ def test_report_in_free_words_is_confirmed_not_taken() -> None:
 
 def test_confirmed_words_carry_stage_and_booster_and_are_told() -> None:
     """'Run-up, boosters off' stands in the finding, known by being told."""
-    new("yes", "2", "0")
+    new("1 2")
     kept = events("answered")
     assert kept[0]["finding"]["value"] == "low"  # type: ignore[index]
     assert kept[0]["finding"]["stage"] == "run-up"  # type: ignore[index]
@@ -68,15 +69,24 @@ def test_confirmed_words_carry_stage_and_booster_and_are_told() -> None:
 
 
 def test_a_denied_word_is_asked_about() -> None:
-    """'No smell of fuel' is neither a smell nor its absence until it is asked."""
-    result = new("yes", "2", "1")
+    """'Did not surge' is neither surging nor its absence until it is asked."""
+    result = new(
+        "climb", "1", layout="low-wing-single", report="Engine did not surge, no surges at all."
+    )
     assert "stands after a 'no'" in result.output
-    assert events("answered")[-1]["finding"]["value"] == "none"  # type: ignore[index]
+    assert events("answered")[-1]["finding"]["value"] == "normal"  # type: ignore[index]
+
+
+def test_only_the_lines_named_are_taken() -> None:
+    """Numbers take single lines of what was understood; a slip is told in one line."""
+    result = new("1 x", "3 1")
+    assert "type all, none, or numbers from 1 to 3" in result.output
+    assert {e["finding"]["value"] for e in events("answered")} == {"low", "none"}  # type: ignore[index]
 
 
 def test_number_two_is_not_a_denial() -> None:
     """'No 2 engine, pressure low' does not deny the pressure."""
-    result = new("yes")
+    result = new("all")
     assert "'pressure low' stands after" not in result.output
 
 
@@ -84,15 +94,15 @@ def test_number_two_is_not_a_denial() -> None:
     ("typed", "says"),
     [
         ("9", "is not one of the answers"),
-        ("litt", "Did you mean 'lit'?"),
-        ("maybe", "Type a number from 1 to 3"),
+        ("surgess", "Did you mean 'surges'?"),
+        ("maybe", "Type a number from 1 to 5"),
     ],
 )
 def test_bad_answers_get_one_clear_line_and_another_try(typed: str, says: str) -> None:
     """A slip at an answer costs one line, nothing else."""
-    result = new("yes", typed, "2")
+    result = new("cruise", typed, "4", layout="low-wing-single", report="Lost power.")
     assert says in result.output
-    assert events("answered")[-1]["finding"]["value"] == "lit"  # type: ignore[index]
+    assert events("answered")[-1]["finding"]["value"] == "surges"  # type: ignore[index]
 
 
 @pytest.mark.parametrize(
@@ -149,7 +159,7 @@ def test_a_figure_at_a_question_without_one_is_told_what_is_wrong(typed: str, sa
 
 def test_a_stop_interrupts_before_anything_else() -> None:
     """Fuel in the cabin stops the job at once, and waits until it has been acted on."""
-    result = new("yes", "2", "3", "later", "done", "done", "")
+    result = new("all", "later", "done", "done", "", report=IN_THE_CABIN)
     before, _, after = result.output.partition("STOP:")
     assert "Before anything is touched" not in before
     assert "type 'done' when it has been" in after
@@ -160,9 +170,7 @@ def test_a_stop_interrupts_before_anything_else() -> None:
 def test_everything_can_be_asked_at_any_prompt() -> None:
     """Ranking, numbers, why, others, what would change, findings and help answer and ask again."""
     result = new(
-        "yes",
-        "2",
-        "1",
+        "all",
         *LEFT_OUT,
         "help",
         "ranking",
@@ -191,14 +199,14 @@ def test_everything_can_be_asked_at_any_prompt() -> None:
 
 def test_back_takes_the_last_entry_back_and_keeps_the_record() -> None:
     """Stepping back undoes; the log keeps both the entry and its undoing."""
-    new("yes", "2", "1", *LEFT_OUT, "back", "back", "pause")
+    new("all", *LEFT_OUT, "back", "back", "pause")
     assert len(events("stepped-back")) == 2
     assert len(events("answered")) == 3
 
 
 def test_end_of_input_pauses_and_resume_goes_on_where_it_was() -> None:
     """Closing the terminal loses nothing; the next session shows the findings."""
-    new("yes", "2", "1")
+    new("all")
     job = Registry().entries()[-1].id
     result = run("job", "resume", job, typed=["findings", "pause"])
     assert "below the band" in result.output
@@ -207,7 +215,7 @@ def test_end_of_input_pauses_and_resume_goes_on_where_it_was() -> None:
 
 def test_gates_are_asked_before_a_run_and_an_unknown_one_blocks() -> None:
     """No run card before leak and smell are known; declining the chocks looks for other ways."""
-    result = new("yes", "2", "0", *LEFT_OUT, *["0"] * 40)
+    result = new("1 2", *LEFT_OUT, *["0"] * 40)
     card = result.output.find("ENGINE RUN:")
     if card >= 0:
         assert "Before any engine run:" in result.output[:card]
@@ -251,8 +259,9 @@ def test_plain_breaks_no_line_and_draws_no_rule() -> None:
     """With --plain a caution is one line for a screen reader, and nothing is ruled off."""
     from contextvars import copy_context
 
-    typed = ["yes", "2", "3"]
-    words = ["--plain", "job", "new", "--layout", "four-engine-injection", "--report", REPORT]
+    typed = ["all"]
+    words = ["--plain", "job", "new", "--layout", "four-engine-injection", "--report"]
+    words.append(IN_THE_CABIN)
     out = copy_context().run(lambda: run(*words, typed=typed).output)
     assert any(line.startswith("STOP: ") and line.endswith("vapour.") for line in out.splitlines())
     assert "****" not in out
@@ -261,7 +270,7 @@ def test_plain_breaks_no_line_and_draws_no_rule() -> None:
 def test_a_report_keeps_the_stage_it_names_and_asks_at_which_tank() -> None:
     """'Quit in cruise' is kept as seen in cruise; a gauge without its tank is asked for."""
     report = "Engine quit in cruise. Gauge showed half."
-    new("yes", "2", "1", layout="low-wing-single", report=report)
+    new("all", "2", layout="low-wing-single", report=report)
     quit_, gauge = (e["finding"] for e in events("answered")[:2])
     assert (quit_["value"], quit_["stage"]) == ("stops", "cruise")  # type: ignore[index]
     assert (gauge["at"], gauge["value"]) == ("right-tank", "fuel-shown")  # type: ignore[index]
@@ -269,5 +278,5 @@ def test_a_report_keeps_the_stage_it_names_and_asks_at_which_tank() -> None:
 
 def test_nothing_was_worked_on_is_an_answer() -> None:
     """'no' at the question for work leaves it, like Enter."""
-    result = new("yes", "2", "1", "no")
+    result = new("all", "no")
     assert "No part here fits" not in result.output

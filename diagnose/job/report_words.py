@@ -1,33 +1,31 @@
 """The report in free words: what it may speak of, for a person to confirm, never taken silently.
 
-Whole words are matched, the longest phrase first; a phrase under a negation ('no smell') is asked
-about, not concluded from.
+In each clause the words that name what was looked at ('fuel pressure') meet the words for how it
+was ('sagged').  A phrase of several words stands for itself ('ran rough'); a single word counts
+only beside its subject.  What stands under a negation ('did not recover') is asked about, not
+concluded from.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 
+from diagnose.job.clauses import Clause, clauses
 from diagnose.job.diagnosis import Bench
-from diagnose.model import STAGES
+from diagnose.job.whereabouts import Named, Where
+from diagnose.model import AEROPLANE, Question, State
 
-NEGATIONS = frozenset({"no", "not", "never", "without", "none", "nor", "didn't", "wasn't"})
-
-_STAGE_WORDS = {
-    "run-up": ("run-up", "run up", "runup", "mag check", "magneto check"),
-    "idle": ("idle", "idling", "tick over", "tickover"),
-    "take-off": ("take-off", "take off", "takeoff"),
-    "climb": ("climb", "climbing"),
-    "cruise": ("cruise", "cruising", "level flight"),
-    "descent": ("descent", "descending"),
-    "approach": ("approach", "final", "finals"),
-    "taxi": ("taxi", "taxying", "taxiing"),
-    "cranking": ("cranking", "starting", "start-up"),
-    "after-shut-down": ("after shut-down", "after shutdown", "shut down"),
-    "parked": ("parked", "overnight", "in the hangar"),
-}
+NEGATIONS = frozenset(
+    {"no", "not", "never", "without", "none", "nor", "didn't", "wasn't", "cannot"}
+)
+REACH = 3
+"""Words before a phrase in which a negation counts."""
+FAR = 60
+"""Characters between a subject and what is said of it, at most."""
+IMPLIED = "engine-behaviour"
+"""What a clause speaks of that names a stage and nothing else: 'idle was fine'."""
 
 
 @dataclass(frozen=True)
@@ -35,7 +33,8 @@ class Suggestion:
     """What a phrase of the report may mean.
 
     question and value may be '' (then only ``asks`` helps); asks: the questions that tell its
-    meanings apart; trap: what it is often mistaken for.
+    meanings apart; trap: what it is often mistaken for.  state: in which it was seen.
+    places: where, as far as the report names it.
     """
 
     phrase: str
@@ -45,111 +44,187 @@ class Suggestion:
     asks: tuple[str, ...] = ()
     trap: str = ""
     negated: bool = False
+    state: State = field(default_factory=State)
+    places: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
-class Heard:
-    """Everything recognised in a report."""
+class _Said:
+    """A phrase that says how something is: ``value`` of ``question``, or only its ``asks``."""
 
-    suggestions: tuple[Suggestion, ...]
-    places: tuple[str, ...]
-    unclear_place: str
-    stage: str
-    settings: Mapping[str, str]
+    start: int
+    end: int
+    suggestion: Suggestion
+    alone: bool  # needs no subject beside it
 
-
-def hear(report: str, bench: Bench) -> Heard:
-    """Return what ``report`` may speak of: findings, places and the stage of operation."""
-    text = _plain(report)
-    taken: list[tuple[int, int]] = []
-    found: list[tuple[int, Suggestion]] = []
-    for phrase, suggestion in sorted(_phrases(bench), key=lambda p: (-len(p[0]), p[0])):
-        for hit in re.finditer(rf"(?<![\w-]){re.escape(phrase)}(?![\w-])", text):
-            if any(a < hit.end() and hit.start() < b for a, b in taken):
-                continue
-            taken.append(hit.span())
-            negated = _negated(text[: hit.start()])
-            found.append((hit.start(), _with(suggestion, phrase, negated)))
-    in_order = [s for _, s in sorted(found, key=lambda p: p[0])]
-    once = {(s.question, s.value, s.negated, s.asks): s for s in reversed(in_order)}
-    told = {s.question for s in once.values() if s.value}
-    # 'warning lamp ... flickering': the bare name adds nothing to what was said of it
-    kept = [s for s in reversed(once.values()) if s.value or s.negated or s.question not in told]
-    places, unclear = _places(report, bench)
-    return Heard(tuple(kept), places, unclear, _stage(text), _settings(text))
+    @property
+    def words(self) -> int:
+        return self.suggestion.phrase.count(" ") + 1
 
 
-def _phrases(bench: Bench) -> Iterator[tuple[str, Suggestion]]:
-    library = bench.library
-    for w in library.words.trade:
-        if w.finding or w.asks:
-            yield (
-                _plain(w.word),
-                Suggestion(w.word, w.means, w.finding, w.value, w.asks or (w.finding,), w.trap),
+def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
+    """Return what ``report`` may speak of: findings with their state and place, in its order."""
+    vocabulary = _Vocabulary.of(bench)
+    where = Where(bench)
+    every = clauses(report)
+    out: list[Suggestion] = []
+    subjects: frozenset[str] = frozenset()
+    sentence, named = -1, tuple[Named, ...]()
+    for clause in every:
+        if clause.sentence != sentence:
+            sentence, named, subjects = clause.sentence, (), frozenset()
+        named = where.named(clause.text) or named
+        said, subjects = _heard_in(clause, vocabulary, subjects)
+        settings = {**clause.settings, **where.feeding(clause.text, named)}
+        out += [
+            replace(
+                s,
+                state=_state(bench, s.question, clause.stage, settings),
+                places=where.of(s.question, named),
             )
-    for q in library.questions.values():
-        for name in (q.title, *q.also_called):
-            yield _plain(name), Suggestion(name, q.title, q.id, "", (q.id,))
-
-
-def _with(s: Suggestion, phrase: str, negated: bool) -> Suggestion:
-    value = "" if negated else s.value  # 'no smell' must not become 'smell'
-    return Suggestion(phrase, s.means, s.question, value, s.asks, s.trap, negated)
-
-
-def _plain(text: str) -> str:
-    clauses = re.sub(r"[,.;:!?()]+(?=\s|$)", " | ", text.lower())
-    return " ".join(re.sub(r"[^\w'|-]+", " ", clauses).split())
-
-
-def _negated(before: str) -> bool:
-    """Return whether a 'no' stands in the last three words of the clause before a phrase.
-
-    'No 2 engine' is a number, not a denial.
-    """
-    clause = before.rpartition("|")[2]
-    clause = re.sub(r"\bno (?=\d|one|two|three|four|five|six)", "", clause)
-    return bool(NEGATIONS & set(clause.split()[-3:]))
-
-
-def _settings(text: str) -> Mapping[str, str]:
-    """Return the run-state settings the report states in so many words."""
-    out = {}
-    for dimension, words in (("booster", r"boosters?|boost pumps?|electric pumps?"),):
-        said = {
-            m.group(1) or m.group(2)
-            for m in re.finditer(
-                rf"\b(?:{words}) (on|off)\b|\b(?:with|without) (?:{words}) (on|off)", text
-            )
-        }
-        if len(said) == 1:  # both ways said: the person is asked
-            out[dimension] = said.pop()
-    return out
-
-
-def _stage(text: str) -> str:
-    hits = [
-        (text.find(word), stage)
-        for stage, words in _STAGE_WORDS.items()
-        for word in words
-        if re.search(rf"(?<![\w-]){re.escape(word)}(?![\w-])", text)
-    ]
-    stage = min(hits)[1] if hits else ""
-    return stage if stage in STAGES else ""
-
-
-def _places(report: str, bench: Bench) -> tuple[tuple[str, ...], str]:
-    """Return the engines or tanks named for sure, and what to ask of those named unclearly."""
-    sure: dict[str, None] = {}
-    unclear = ""
-    kinds = "engine|tank|cock|selector|strainer|pump|primer"
-    words = (
-        r"(?:no\.?\s*\d|number\s+\w+|port|starboard|left|right|inner|outer|middle|main|auxiliary)"
+            for s in said
+        ]
+    told = {s.question for s in out if s.value}
+    once: dict[object, Suggestion] = {}
+    for s in out:
+        # 'warning lamp ... flickering': the bare name adds nothing to what was said of it
+        if s.value or s.negated or s.question not in told:
+            at = (s.places, str(s.state)) if s.value else ()
+            once.setdefault((s.question, s.value, s.negated, s.asks, at), s)
+    anywhere = where.named(" | ".join(c.text for c in every))
+    return tuple(
+        s if s.places else replace(s, places=where.of(s.question, anywhere, only=True))
+        for s in once.values()
     )
-    for hit in re.finditer(rf"(?:{words}\s+)+(?:fuel\s+)?(?:{kinds})?", report, re.IGNORECASE):
-        match = bench.places.find_places(hit.group(0), bench.library.words.trade)
-        if match.ambiguous or len(match.candidates) != 1:
-            unclear = unclear or match.ask
-        else:
-            sure[match.candidates[0]] = None
-    return tuple(sure), "" if sure else unclear
+
+
+def _state(bench: Bench, question: str, stage: str, settings: Mapping[str, str]) -> State:
+    """Return of a clause's state what matters to the question it answers."""
+    if not question:
+        return State(stage, settings)
+    matters = bench.library.effects[bench.library.questions[question].reads].depends_on
+    kept = {d: v for d, v in settings.items() if d in matters}
+    return State(stage if "power" in matters else "", kept)
+
+
+# ------------------------------------------------------------------ words of the knowledge
+
+
+@dataclass(frozen=True)
+class _Vocabulary:
+    """subjects: phrase -> questions.  said: phrase -> what it says."""
+
+    subjects: Mapping[str, tuple[str, ...]]
+    said: Mapping[str, tuple[tuple[Suggestion, bool], ...]]
+
+    @staticmethod
+    def of(bench: Bench) -> _Vocabulary:
+        subjects: dict[str, list[str]] = {}
+        said: dict[str, list[tuple[Suggestion, bool]]] = {}
+        for q in _asked_here(bench):
+            for name in (q.title, *q.also_called):
+                subjects.setdefault(name.lower(), []).append(q.id)
+            for value, phrases in q.heard.items():
+                for phrase in phrases:
+                    s = Suggestion(phrase, q.classes[value], q.id, value)
+                    said.setdefault(phrase.lower(), []).append((s, " " in phrase))
+        here = {q for ids in subjects.values() for q in ids}
+        for w in bench.library.words.trade:
+            asks = tuple(q for q in (w.asks or (w.finding,)) if q in here)
+            if asks and (not w.finding or w.finding in here):
+                s = Suggestion(w.word, w.means, w.finding, w.value, asks, w.trap)
+                said.setdefault(w.word.lower(), []).append((s, True))
+        return _Vocabulary({k: tuple(v) for k, v in subjects.items()},
+                           {k: tuple(v) for k, v in said.items()})  # fmt: skip
+
+
+def _asked_here(bench: Bench) -> Iterable[Question]:
+    """Return the questions that have a place on this layout."""
+    kinds = {p.kind for p in bench.layout.parts.values()}
+    return (q for q in bench.library.questions.values() if AEROPLANE in q.at or kinds & set(q.at))
+
+
+# ------------------------------------------------------------------ one clause
+
+
+def _heard_in(
+    clause: Clause, vocabulary: _Vocabulary, carried: frozenset[str]
+) -> tuple[list[Suggestion], frozenset[str]]:
+    """Return what a clause says, and the questions it names for those after it to speak of."""
+    named = {
+        span: questions
+        for phrase, questions in vocabulary.subjects.items()
+        for span in _spans(phrase, clause)
+    }
+    phrases = [s for phrase, meant in vocabulary.said.items() if meant[0][1]
+               for s in _spans(phrase, clause)]  # fmt: skip
+    # 'oil pressure' and 'pressure gauge' do not speak of 'pressure'
+    named = {s: q for s, q in named.items() if not any(_inside(s, o) for o in (*named, *phrases))}
+    subjects = {q: span for span, questions in named.items() for q in questions}
+    if not subjects:
+        subjects = dict.fromkeys(carried or ({IMPLIED} if clause.stage and clause.own else ()),
+                                 (0, 0))  # fmt: skip
+    said = [
+        _Said(*span, s, alone)
+        for phrase, meanings in vocabulary.said.items()
+        for span in _spans(phrase, clause)
+        for s, alone in meanings
+        if alone or s.question in subjects
+    ]
+    said.sort(
+        key=lambda x: (
+            not x.suggestion.value,
+            -x.words,
+            _distance(x, subjects),
+            x.start,
+            x.suggestion.question,
+        )
+    )
+    kept: list[_Said] = []
+    for x in said:
+        apart = _distance(x, subjects)
+        clash = any(x.start < k.end and k.start < x.end for k in kept)
+        # a lone word inside the name of something else says nothing of its own
+        swallowed = any(_inside((x.start, x.end), s) for s in named)
+        again = x.suggestion.question and x.suggestion.question in {
+            k.suggestion.question for k in kept
+        }
+        if not clash and not swallowed and not again and (x.alone or apart <= FAR):
+            kept.append(x)
+    out = [_negated(x, clause.text) for x in sorted(kept, key=lambda x: x.start)]
+    if not out:  # named, and nothing said of it that is known here
+        for (a, b), questions in named.items():
+            bare = clause.text[a:b]
+            if " " in bare:
+                out.append(Suggestion(bare, bare, questions[0], "", questions))
+    return out, frozenset(subjects)
+
+
+def _distance(x: _Said, subjects: Mapping[str, tuple[int, int]]) -> int:
+    """Return how far a phrase stands from its subject; after it is nearer than before it."""
+    if x.suggestion.question not in subjects:
+        return FAR
+    a, b = subjects[x.suggestion.question]
+    return x.start - b if x.start >= b else (a - x.end) + REACH
+
+
+def _negated(x: _Said, text: str) -> Suggestion:
+    """Return the suggestion, without its value where a 'no' stands in the words before it."""
+    before = re.sub(r"\bno (?=\d)", "", text[: x.start]).split()[-REACH:]
+    s = x.suggestion
+    if not NEGATIONS & set(before) or not s.value:
+        return s
+    return replace(s, value="", asks=s.asks or (s.question,), negated=True)
+
+
+def _spans(phrase: str, clause: Clause) -> list[tuple[int, int]]:
+    """Return where ``phrase`` stands in a clause; what only tells its state does not count."""
+    if phrase not in clause.text:
+        return []
+    pattern = rf"(?<![\w-]){re.escape(phrase)}(?![\w-])"
+    found = (hit.span() for hit in re.finditer(pattern, clause.text))
+    return [(a, b) for a, b in found if clause.rest[a:b].strip()]
+
+
+def _inside(one: tuple[int, int], other: tuple[int, int]) -> bool:
+    return one != other and other[0] <= one[0] and one[1] <= other[1]

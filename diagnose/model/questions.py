@@ -105,7 +105,10 @@ class Question:
     only_if: Mapping[str, str] = field(
         default_factory=nothing
     )  # traits without which it is not asked
-    also_called: tuple[str, ...] = ()
+    also_called: tuple[str, ...] = ()  # what people call the thing looked at
+    heard: Mapping[str, tuple[str, ...]] = field(
+        default_factory=lambda: MappingProxyType({})
+    )  # class -> how people say it
     implied_by: ImpliedBy | None = None
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import partial
 
 from diagnose.cli.job.acts import at_hand, tools_of
@@ -10,8 +11,9 @@ from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, numbered, read_answer
 from diagnose.job.job import Job
-from diagnose.job.report_words import Heard, Suggestion, hear
-from diagnose.model import AEROPLANE, STAGES, Finding, Question, State
+from diagnose.job.report_words import Suggestion, hear
+from diagnose.job.wording import state_words
+from diagnose.model import AEROPLANE, STAGES, Finding, State
 from diagnose.planner import Reading
 
 NOTHING = ("", "0", "no", "none", "nothing", "not checked", "not known")
@@ -24,86 +26,116 @@ LookOut = Callable[[], object]
 def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
     """Show what the report may speak of and take only what the person confirms."""
     heard = hear(str(job.state.opened.get("reported", "")), job.bench)
-    if not heard.suggestions:
+    if not heard:
         talk.say("None of the report's words is known here; say what was found as questions come.")
         return
-    talk.say("The report may speak of the following. Nothing is taken unless you say so.")
-    places = _places(talk, job, heard)
-    stage = _stage(talk, heard)
-    for s in heard.suggestions:
+    for s in heard:
         if s.trap:
             talk.say(f"  '{s.phrase}': {s.trap}.")
+    heard = tuple(_completed(talk, job, heard))
+    questions = job.bench.library.questions
+    taken = _confirmed(talk, job, [s for s in heard if s.value])
+    # what can hurt somebody comes first, what still needs a place last
+    for s in sorted(taken, key=lambda s: (not questions[s.question].gate, not s.places)):
+        for place in s.places or _which(talk, job, s):
+            job.answer(Finding(s.question, place, s.value, s.state, "told", typed=s.phrase))
+        look_out()
+    for s in heard:
         if s.negated:
             talk.say(f"  '{s.phrase}' stands after a 'no'; it is asked about, not concluded from.")
-        if s.question:
-            _confirm(talk, job, s, places, State(stage, heard.settings))
+        if s.question and not s.value:
+            _ask(talk, job, s)
             look_out()
-        elif s.asks:
+        elif s.asks and not s.value:
             titles = [job.bench.library.questions[q].title for q in s.asks]
             talk.say(f"  '{s.phrase}' ({s.means}): told apart by {', '.join(titles)}.")
 
 
-def _places(talk: Talk, job: Job, heard: Heard) -> tuple[str, ...]:
-    label = job.bench.places.label
-    if heard.places:
-        talk.say(f"Places named: {'; '.join(map(label, heard.places))}.")
-        return heard.places
-    engines = job.bench.places.engines
-    if len(engines) == 1:
-        return engines
-    if heard.unclear_place:
-        talk.say(heard.unclear_place)
-    choices = {e: label(e) for e in engines}
+def _confirmed(talk: Talk, job: Job, ready: Sequence[Suggestion]) -> list[Suggestion]:
+    """Show what was understood as one list and return the lines the person takes."""
+    if not ready:
+        return []
+    talk.say("The report may speak of the following. Nothing is taken unless you say so.")
+    for k, s in enumerate(ready, start=1):
+        q = job.bench.library.questions[s.question]
+        where = "; ".join(job.bench.places.label(p) for p in s.places if p != AEROPLANE)
+        state = state_words(job.bench, s.state)
+        talk.say(
+            f"  {k}  '{s.phrase}': {q.title}{f', {where}' if where else ''}: "
+            f"{q.classes[s.value]}{f' [{state}]' if state else ''}"
+        )
+
+    def read(text: str) -> list[Suggestion]:
+        low = text.lower().replace(",", " ")
+        if low in ("all", "yes", "y"):
+            return list(ready)
+        if low in NOTHING:
+            return []
+        if not all(w.isdigit() and 1 <= int(w) <= len(ready) for w in low.split()):
+            raise UsageError(f"'{text}': type all, none, or numbers from 1 to {len(ready)}.")
+        return [ready[int(w) - 1] for w in dict.fromkeys(low.split())]
+
+    return talk.ask("Take which? (all, none, or the numbers that are right):", read)
+
+
+def _completed(talk: Talk, job: Job, heard: Sequence[Suggestion]) -> list[Suggestion]:
+    """Ask once for the engine and the stage that the report leaves open; return all with both."""
+    bench = job.bench
+
+    def of_engine(s: Suggestion) -> bool:
+        return s.question != "" and "engine" in bench.library.questions[s.question].at
+
+    def timeless(s: Suggestion) -> bool:
+        effect = bench.library.effects[bench.library.questions[s.question].reads]
+        known = bool(s.state.stage) or "power" in s.state.settings
+        return known or "power" not in effect.depends_on
+
+    out = list(heard)
+    if any(of_engine(s) and not s.places for s in out):
+        engine = _engine(talk, job)
+        out = [replace(s, places=engine) if of_engine(s) and not s.places else s for s in out]
+    if any(s.question and not timeless(s) for s in out):
+        stage = _stage(talk)
+        out = [
+            s if not s.question or timeless(s) else replace(s, state=State(stage, s.state.settings))
+            for s in out
+        ]
+    return out
+
+
+def _engine(talk: Talk, job: Job) -> tuple[str, ...]:
+    choices = {e: job.bench.places.label(e) for e in job.bench.places.engines}
     talk.say(["Which engine is spoken of?", *numbered(choices)])
 
     def read(text: str) -> tuple[str, ...]:
-        if text in ("", "0", "not checked"):
-            return ()
-        return (choose(text, choices),)
+        return () if text.lower() in NOTHING else (choose(text, choices),)
 
     return talk.ask("engine:", read)
 
 
-def _stage(talk: Talk, heard: Heard) -> str:
-    if heard.stage:
-        return heard.stage
-
+def _stage(talk: Talk) -> str:
     def read(text: str) -> str:
-        return "" if text in ("", "0", "not known") else choose(text, {s: s for s in STAGES})
+        return "" if text in ("", "0", "not known") else choose(text, {x: x for x in STAGES})
 
     talk.say("When was it seen? " + ", ".join(STAGES) + ", or 'not known'.")
     return talk.ask("stage:", read)
 
 
-def _confirm(talk: Talk, job: Job, s: Suggestion, places: tuple[str, ...], said: State) -> None:
+def _ask(talk: Talk, job: Job, s: Suggestion) -> None:
     bench = job.bench
     q = bench.library.questions[s.question]
-    here = [p for p in places if bench.layout.parts[p].kind in q.at]
-    if AEROPLANE in q.at:
-        here = [AEROPLANE]
-    for place in here or _which(talk, job, s, q):
-        where = bench.places.label(place)
-        # what power changes is told of the stage it was seen in, wherever it can be read today
-        changes = "power" in bench.library.effects[q.reads].depends_on
-        state = said if changes or not q.stages or said.stage in q.stages else State()
-        if s.value and talk.yes(
-            f"  '{s.phrase}': {q.title}, {where}: {q.classes[s.value]}. Take it?"
-        ):
-            job.answer(Finding(q.id, place, s.value, state, "told", typed=s.phrase))
-        elif not s.value:
-            talk.say([f"  '{s.phrase}': {q.ask}  -- {where}", *numbered(q.classes)])
-            read = partial(read_answer, question=q, layout=bench.layout, place=place)
-            answer = talk.ask("answer:", read)
-            if answer.is_given:
-                job.answer(answer.finding(q.id, place, state, "told"), note=answer.note)
+    for place in s.places or _which(talk, job, s):
+        talk.say([f"  '{s.phrase}': {q.ask}  -- {bench.places.label(place)}", *numbered(q.classes)])
+        read = partial(read_answer, question=q, layout=bench.layout, place=place)
+        answer = talk.ask("answer:", read)
+        if answer.is_given:
+            job.answer(answer.finding(q.id, place, s.state, "told"), note=answer.note)
 
 
-def _which(talk: Talk, job: Job, s: Suggestion, q: Question) -> tuple[str, ...]:
+def _which(talk: Talk, job: Job, s: Suggestion) -> tuple[str, ...]:
     """Return the place meant where the report named none of the kind the question is asked at."""
-    places = job.bench.places
+    q, places = job.bench.library.questions[s.question], job.bench.places
     choices = {p: places.label(p) for kind in q.at for p in places.parts_of_kind(kind)}
-    if not choices:
-        return ()
     talk.say([f"  '{s.phrase}' ({q.title}): at which?", *numbered(choices)])
 
     def read(text: str) -> tuple[str, ...]:
@@ -199,7 +231,7 @@ def _at_hand(talk: Talk, job: Job) -> None:
     run, indoors, wind = talk.ask(
         "  May an engine be run here today? (yes, no or hangar, then the wind: yes, 240/12 kn; "
         "Enter: yes)",
-        _where,
+        _run_here,
         own_words=True,
     )
     job.record(
@@ -213,7 +245,7 @@ def _at_hand(talk: Talk, job: Job) -> None:
     )
 
 
-def _where(text: str) -> tuple[bool, bool, str]:
+def _run_here(text: str) -> tuple[bool, bool, str]:
     """Return (an engine may be run, the aeroplane stands in a hangar, the wind as said)."""
     word, _, wind = (part.strip() for part in text.partition(","))
     if word.lower() not in ("", "y", "yes", "n", "no", "hangar"):

@@ -1,0 +1,137 @@
+"""A report cut into clauses, each with the stage, settings and words that hold in it.
+
+People tell one thing after the other: 'Idle was fine, but at the run-up with the boosters off the
+pressure sagged.'  A clause that tells a state and nothing else lends it to its neighbours.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
+    "run-up": ("run-up", "run up", "runup", "ground run", "magneto run"),
+    "idle": ("idle", "idles", "idling", "tick-over", "tick over", "tickover"),
+    "take-off": ("take-off", "take off", "takeoff", "lift-off", "lift off"),
+    "climb": ("climb", "climbing", "climb-out", "climbed"),
+    "cruise": ("cruise", "cruising", "level flight"),
+    "descent": ("descent", "descending"),
+    "approach": ("approach", "final", "finals", "downwind", "base leg"),
+    "go-around": ("go-around", "go around", "overshoot"),
+    "taxi": ("taxi", "taxying", "taxiing", "taxied"),
+    "cranking": ("cranking", "start-up"),
+    "after-shut-down": ("after shut-down", "after shutdown", "after shutting down"),
+    "static": ("with the engine stopped", "with engine stopped", "engine not running"),
+    "parked": ("parked", "overnight", "in the hangar"),
+}
+_STAGE_OF = {word: stage for stage, words in STAGE_WORDS.items() for word in words}
+_SETTINGS: tuple[tuple[str, str, str], ...] = (
+    ("booster", "on", r"(?:boosters?|boost pumps?|electric pumps?) (?:switched )?on|"
+                      r"on the (?:boosters?|boost pumps?|electric pumps?)"),
+    ("booster", "off", r"(?:boosters?|boost pumps?|electric pumps?) (?:switched )?off|"
+                       r"without (?:the )?(?:boosters?|boost pumps?|electric pumps?)"),
+    ("crossfeed", "open", r"(?:cross-feed|crossfeed) (?:cock )?open|on cross-?feed"),
+    ("power", "high", r"(?:at|under|with|on) (?:full|take-off|high|climb) (?:power|throttle)|"
+                      r"at power|full throttle"),
+    ("power", "low", r"(?:at|on|with) (?:low|little) (?:power|revs)|throttled back"),
+    ("heat", "hot", r"when hot|when (?:it is |it's )?hot|once hot"),
+    ("heat", "cool", r"when cold|from cold|when (?:it is |it's )?cold"),
+)  # fmt: skip
+_BREAK = re.compile(r"(,|:| - |\b(?:and then|then|and|but|while|whereas|although|until|yet)\b)")
+_END = re.compile(r"[.;!?]+(?=\s|$)|\n+")
+_NUMBERED = re.compile(r"\b(no|nos|nr)\.(?=\s*\d)", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Clause:
+    """Part of a sentence.
+
+    text: lower case, single spaces.  sentence: its number.  stage, settings: that hold in it.
+    own: whether it names a stage or setting itself.  joined: by 'and' to the clause before it.
+    rest: ``text`` without the words of the state, blanked so that positions stay.
+    """
+
+    text: str
+    sentence: int
+    stage: str
+    settings: Mapping[str, str]
+    own: bool
+    joined: bool
+    rest: str
+
+    @property
+    def bare(self) -> bool:
+        """Return whether nothing but a state is told."""
+        return self.own and not set(self.rest.split()) - _FILLERS
+
+
+_FILLERS = frozenset({
+    "a", "an", "the", "at", "in", "on", "with", "was", "were", "is", "are", "it", "by", "during",
+    "after", "before", "when", "all", "of", "its", "my", "our", "from", "while", "for", "to",
+    "this", "that",
+})  # fmt: skip
+
+
+def clauses(report: str) -> tuple[Clause, ...]:
+    """Return the clauses of ``report`` in order, each with the state that holds in it."""
+    text = _NUMBERED.sub(r"\1", report)
+    out: list[Clause] = []
+    stage = ""
+    for number, sentence in enumerate(_END.split(text)):
+        first, *more = _BREAK.split(sentence)
+        pairs = [("", first), *zip(more[::2], more[1::2], strict=True)]
+        found = [_clause(piece, number, link == "and") for link, piece in pairs]
+        out += _shared([c for c in found if c.text], stage)
+        # 'Run-up: lamp on. Boosters on: lamp out.'  The run goes on until another stage is named.
+        stage = out[-1].stage if out else ""
+    return tuple(out)
+
+
+def _clause(piece: str, sentence: int, joined: bool) -> Clause:
+    text = " ".join(re.sub(r"[^\w'.-]+", " ", piece.lower()).split()).strip(" .-")
+    rest, stage = text, ""
+    settings: dict[str, str] = {}
+    for dimension, value, words in _SETTINGS:
+        hit = re.search(rf"\b(?:{words})\b", rest)
+        if hit and dimension not in settings:
+            settings[dimension] = value
+            rest = _blank(rest, hit)
+    for word in sorted(_STAGE_OF, key=len, reverse=True):
+        hit = re.search(rf"(?<![\w-]){re.escape(word)}(?![\w-])", rest)
+        if hit and not stage:
+            stage, rest = _STAGE_OF[word], _blank(rest, hit)
+    return Clause(text, sentence, stage, settings, bool(stage or settings), joined, rest)
+
+
+def _blank(text: str, hit: re.Match[str]) -> str:
+    return text[: hit.start()] + " " * len(hit.group()) + text[hit.end() :]
+
+
+def _shared(sentence: list[Clause], stage: str) -> list[Clause]:
+    """Return the clauses of one sentence, each with the state its neighbours lend it.
+
+    ``stage``: of the sentence before, which holds until another is named.
+    """
+    out: list[Clause] = []
+    settings: dict[str, str] = {}
+    if any(c.stage for c in sentence):
+        stage = ""
+    for c in sentence:
+        if c.bare and out and not out[-1].bare and not out[-1].settings.keys() & c.settings.keys():
+            before = out[-1]  # 'lit at the run-up, boosters off'
+            out[-1] = replace(
+                before,
+                stage=before.stage or c.stage,
+                settings={**c.settings, **before.settings},
+            )
+        if c.stage and c.stage != stage:
+            settings = {}  # another stage: what was set before need not hold
+        stage = c.stage or stage
+        settings = {**settings, **c.settings}
+        out.append(replace(c, stage=stage, settings=dict(settings)))
+    for k in range(len(out) - 1, 0, -1):  # 'pressure low and the lamp lit at the run-up'
+        if out[k].joined and not out[k - 1].stage:
+            shared = {**out[k].settings, **out[k - 1].settings}
+            out[k - 1] = replace(out[k - 1], stage=out[k].stage, settings=shared)
+    return out

@@ -1,0 +1,90 @@
+"""Which part a clause of a report speaks of, as far as it names one.
+
+'No. 2 fuel pressure lamp' is said of an engine, 'port inner reads high' of a tank: the same words
+mean what the question that hears them is asked at.  What stays unclear is asked, never guessed.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from diagnose.job.diagnosis import Bench
+from diagnose.model import AEROPLANE
+
+_WHERE = (
+    r"(?:nos?\.?\s*\d|number\s+(?:\d|one|two|three|four|five|six)|port|starboard|left|right|upper|lower"
+    r"|inner|outer|middle|main|auxiliary|aux|reserve|header|front|rear)"
+)
+_KINDS = "engine|tank|cock|selector|strainer|pump|primer|booster"
+_NAMED = re.compile(
+    rf"\b((?:{_WHERE}\s+)+)((?:fuel|electric|boost)\s+)?({_KINDS})?\b", re.IGNORECASE
+)
+
+
+@dataclass(frozen=True)
+class Named:
+    """Words that name a place, and the part they name for sure ('' where only a side is said)."""
+
+    words: str
+    part: str
+
+
+class Where:
+    """The places of one layout, as reports name them."""
+
+    def __init__(self, bench: Bench) -> None:
+        """Hold the layout and the words of the trade of ``bench``."""
+        self._bench = bench
+
+    def named(self, text: str) -> tuple[Named, ...]:
+        """Return the places ``text`` (lower case) names, in order."""
+        found = (
+            Named(hit[1].strip(), self._one(f"{hit[1]} {hit[2] or ''} {hit[3]}") if hit[3] else "")
+            for hit in _NAMED.finditer(text + " ")
+        )
+        return tuple(dict.fromkeys(found))
+
+    def of(self, question: str, named: Sequence[Named], *, only: bool = False) -> tuple[str, ...]:
+        """Return where ``question`` is asked among the places ``named``, () where that is unclear.
+
+        A question that can be asked at one place only is asked there.  ``only``: several places
+        are as unclear as none.
+        """
+        asked = self._bench.library.questions.get(question)
+        if asked is None:
+            return ()
+        if AEROPLANE in asked.at:
+            return (AEROPLANE,)
+        every = [p for kind in asked.at for p in self._bench.places.parts_of_kind(kind)]
+        if len(every) == 1:
+            return tuple(every)
+        found = tuple(dict.fromkeys(p for n in named for p in self._near(n, asked.at, every)))
+        return found if len(found) == 1 or not only else ()
+
+    def _near(self, named: Named, kinds: Sequence[str], every: Sequence[str]) -> Iterator[str]:
+        """Yield the parts of ``kinds`` that ``named`` speaks of."""
+        parts = self._bench.layout.parts
+        if named.part:
+            if named.part in every:
+                yield named.part
+            elif parts[named.part].of in every:  # the engine of the pump that was named
+                yield parts[named.part].of
+            else:  # the strainer of the engine that was named
+                yield from (p for p in every if parts[p].of == named.part)
+            return
+        for kind in kinds:
+            if part := self._one(f"{named.words} {kind.replace('-', ' ')}"):
+                yield part
+
+    def feeding(self, text: str, named: Sequence[Named]) -> Mapping[str, str]:
+        """Return the tank that feeds, where ``text`` says that the engine ran 'on' it."""
+        on = re.search(rf"\bon (?:the )?((?:{_WHERE}\s+)+)", text + " ")
+        tank = self._one(f"{on[1]} tank") if on else ""
+        return {"tank": tank} if tank in self._bench.places.tanks else {}
+
+    def _one(self, words: str) -> str:
+        match = self._bench.places.find_places(words, self._bench.library.words.trade)
+        sure = not match.ambiguous and len(match.candidates) == 1
+        return match.candidates[0] if sure else ""

@@ -1,0 +1,124 @@
+"""The report in free words: what is heard in it, where, in which state, and what never is."""
+
+from __future__ import annotations
+
+import pytest
+from diagnosis.shipped import bench, library
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.job.clauses import clauses
+from diagnose.job.report_words import Suggestion, hear
+
+SINGLE, FOUR = "low-wing-single", "four-engine-injection"
+
+
+def heard(report: str, layout: str = SINGLE) -> list[tuple[str, str]]:
+    """Return (question, class) of everything heard with its class."""
+    return [(s.question, s.value) for s in hear(report, bench(layout)) if s.value]
+
+
+def one(report: str, question: str, layout: str = SINGLE) -> Suggestion:
+    """Return the only suggestion of ``question``."""
+    (found,) = [s for s in hear(report, bench(layout)) if s.question == question]
+    return found
+
+
+@pytest.mark.parametrize(
+    ("report", "findings"),
+    [
+        ("Engine faded in the climb", [("engine-behaviour", "fades")]),
+        ("Fuel pressure sagged", [("fuel-pressure", "low")]),
+        ("Pressure steady, gauge reads high",
+         [("fuel-pressure", "normal"), ("contents-gauge", "reads-high")]),
+        ("Stain behind the cap and it stinks of petrol in the cabin",
+         [("tank-stains", "behind-cap"), ("fuel-smell", "cabin")]),
+        ("No smell, no leaks", [("fuel-smell", "none"), ("engine-bay-leak", "dry")]),
+    ],
+)  # fmt: skip
+def test_plain_sentences_are_heard(report: str, findings: list[tuple[str, str]]) -> None:
+    """What is said of a thing is taken for the class of the question that asks after it."""
+    assert sorted(heard(report)) == sorted(findings)
+
+
+def test_every_phrase_of_the_knowledge_is_heard_beside_its_subject() -> None:
+    """A phrase written under 'heard' reaches its own question, whatever else it may mean."""
+    here = bench(FOUR)
+    deaf = []
+    for q in library().questions.values():
+        for value, phrases in q.heard.items():
+            for phrase in phrases:
+                said = [f"{name} {phrase}" for name in (q.title, *q.also_called)]
+                meant = {(s.question, s.value) for line in said for s in hear(line, here)}
+                if (q.id, value) not in meant:
+                    deaf.append((q.id, value, phrase))
+    total = sum(len(p) for q in library().questions.values() for p in q.heard.values())
+    assert total > 400
+    assert len(deaf) <= total * 0.06, deaf
+
+
+def test_a_denial_is_asked_about_and_never_taken() -> None:
+    """'Did not recover' must not become 'recovered'."""
+    found = one("The engine never recovered", "engine-behaviour")
+    assert found.negated
+    assert found.value == ""
+
+
+def test_a_number_is_no_denial() -> None:
+    """'No. 2' is an engine: what is said of it stands."""
+    found = one("No. 2 pressure low", "fuel-pressure", FOUR)
+    assert (found.value, found.places) == ("low", ("no2-engine",))
+
+
+def test_each_clause_keeps_its_own_state() -> None:
+    """Two readings of one thing in two states are two findings."""
+    found = hear("Pressure low at the run-up, boosters off. Steady pressure at idle", bench(FOUR))
+    states = {s.value: (s.state.stage, dict(s.state.settings)) for s in found}
+    assert states == {"low": ("run-up", {"booster": "off"}), "normal": ("idle", {})}
+
+
+def test_the_tank_in_use_is_heard() -> None:
+    """'On the left' is a state of the engine, not a place of its own."""
+    found = one("Quit in the cruise on the left tank", "engine-behaviour")
+    assert found.places == ("engine",)
+    assert dict(found.state.settings) == {"tank": "left-tank"}
+
+
+def test_the_same_words_name_engine_or_tank_as_the_question_needs() -> None:
+    """'Port inner' is a tank where a level is told and an engine where a pressure is."""
+    level = one("Port inner went down overnight", "contents-trend-parked", FOUR)
+    pressure = one("Port inner pressure low", "fuel-pressure", FOUR)
+    assert (level.places, pressure.places) == (("port-inner-tank",), ("no2-engine",))
+
+
+def test_a_place_nobody_named_stays_open() -> None:
+    """On four engines 'pressure low' has no place until the person gives it."""
+    assert one("Pressure low at run-up", "fuel-pressure", FOUR).places == ()
+
+
+def test_opinions_lead_to_questions() -> None:
+    """'Vapour lock' is asked about, with the trap said."""
+    (found,) = hear("Vapour lock again", bench(SINGLE))
+    assert found.value == ""
+    assert found.asks
+    assert found.trap
+
+
+def test_another_pressure_is_not_fuel_pressure() -> None:
+    """Oil pressure down says nothing of the fuel."""
+    assert ("fuel-pressure", "low") not in heard("Oil pressure down")
+
+
+@given(st.text(max_size=200))
+def test_any_text_is_read_without_falling_over(report: str) -> None:
+    """Whatever is typed, hearing ends and every clause is plain text."""
+    hear(report, bench(SINGLE))
+    assert all(c.text == " ".join(c.text.split()) for c in clauses(report))
+
+
+@given(st.sampled_from(["", " Hot day.", " Ran well afterwards."]), st.booleans())
+def test_what_is_said_elsewhere_takes_nothing_away(more: str, before: bool) -> None:
+    """A further sentence adds findings; it never changes those of another."""
+    base = "Engine surged in the climb."
+    report = f"{more} {base}" if before else f"{base}{more}"
+    assert set(heard(base)) <= set(heard(report))
