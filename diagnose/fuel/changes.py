@@ -13,13 +13,14 @@ from diagnose.fuel.settings import joined, position_of
 from diagnose.fuel.stretches import COCKS, METERS, TANKS
 
 SQUARE_MM = 1e-6
+_NO_STREAM = ("none", "cranking", "can")
 _SPILL = 2e-3 / 3600.0  # [m3/s] from an open vent with fuel at it; common practice, no source
 
 
 def _blocked(j: Job) -> None:
     left = 1.0 - j.value
     if j.part.kind in METERS:
-        for m in j.meters():
+        for m in j.meters_in_use():
             j.c.capacity[j.row, m] *= max(left, 1e-6)
     elif j.part.kind == "engine-pump":
         for p in j.pumps():
@@ -296,14 +297,14 @@ def _vapour_pressure(j: Job) -> None:
 
 
 def _float_level(j: Job) -> None:
-    for m in j.meters():
+    for m in j.meters_in_use():
         rich = j.value - 1.0
         j.c.demand[j.row, m] *= 1.0 + (0.5 * rich if rich > 0.0 else rich)
         j.c.flood[j.row, m] += max(rich, 0.0) * SQUARE_MM
 
 
 def _metering(j: Job) -> None:
-    for m in j.meters():
+    for m in j.meters_in_use():
         j.c.demand[j.row, m] *= j.value
         j.c.capacity[j.row, m] *= min(max(j.value, 1e-6), 1.0)
 
@@ -313,6 +314,12 @@ def _contents_loss(j: Job) -> None:
     j.c.loss_rate[j.row, j.tank()] += lost
     if j.part.kind == "tank-vent":
         j.c.spill[j.row, j.tank()] += lost
+
+
+def _drawn_off(j: Job) -> None:
+    """Lose fuel to the air stream over an open filler or past a turned vent, while there is one."""
+    if any(power not in _NO_STREAM for power in j.state.power.values()):
+        _contents_loss(j)
 
 
 APPLY: Mapping[str, Callable[[Job], None]] = MappingProxyType(
@@ -334,6 +341,7 @@ APPLY: Mapping[str, Callable[[Job], None]] = MappingProxyType(
         "float-level": _float_level,
         "metering": _metering,
         "contents-loss": _contents_loss,
+        "drawn-off": _drawn_off,
     }
 )
 """Change of the flow -> what makes it."""

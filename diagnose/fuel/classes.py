@@ -188,7 +188,8 @@ def _trend_running(j: _Classes) -> Words:
     words = _pick([(value < sound - band, "falls-fast"), (stays, "stays"),
                    (value > np.maximum(sound, 0.0) + band, "rises")],
                   "as-burned", value)  # fmt: skip
-    words[~j.running.any(axis=1)] = ""
+    # how contents move 'with engines running' is not to be seen where none goes on running
+    words[~(j.running & (_engine(j) != "stops")).any(axis=1)] = ""
     return words
 
 

@@ -70,6 +70,7 @@ _KINDS: Mapping[str, tuple[str, ...]] = {
     "float-level": ("float-carburettor",),
     "metering": (*METERS, "mixture-control"),
     "contents-loss": (*TANKS, *_TANK_FITTINGS, "contents-sender"),
+    "drawn-off": ("filler-cap", "tank-vent"),
     "reads": (*INSTRUMENTS, *TANKS),  # a folded bladder: gauge and stick read what is not there
     "scale": INSTRUMENTS,
     "switch-set": ("pressure-switch",),

@@ -71,6 +71,11 @@ class Job:
         """Return the meters of the part's engine; none is an error."""
         return self.own_meters() or self.refuse()
 
+    def meters_in_use(self) -> list[int]:
+        """Return ``meters`` but for those behind a union that stands open above a can."""
+        return [m for m in self.meters()
+                if self.state.power.get(self.network.meters[m].engine) != "can"]  # fmt: skip
+
     def pumps(self) -> list[int]:
         """Return the engine-driven pumps of the part's engine; none is an error."""
         own = self.engine()

@@ -205,6 +205,7 @@ PHYSICAL_CHANGES: Final = MappingProxyType(
         "scale": "factor",
         "switch-set": "factor on the setting",
         "contents-loss": "l/h",
+        "drawn-off": "l/h",  # by the air stream: only while an engine runs
     }
 )
 """What a failure can do to an element of the fuel-system model -> unit of its figure."""

@@ -28,7 +28,8 @@ UNSTEADY = frozenset({"hunting", "surges", "rough", "with-bubbles"})
 """Values a steady state shows only where air or vapour makes them: that it does not show them says
 nothing against a flap, a loose piece or a sticking needle that makes them another way."""
 IN_TIME = frozenset({
-    "contents-loss", "vent-blocked", "leaks-through", "return-open", "reads", "scale", "stuck-at",
+    "contents-loss", "drawn-off", "vent-blocked", "leaks-through", "return-open", "reads", "scale",
+    "stuck-at",
 })  # fmt: skip
 """Changes that end in a stopped engine only after a while, by running a tank dry or the like: that
 the engine runs well in the steady state says nothing against them."""

@@ -55,11 +55,10 @@ def reads_in(reading: str, cell: Cell) -> bool:
         return False
     if reading == "gauge-against-stick":
         return cell.power == "none" and cell.booster == "off" and cell.heat == "cool"
-    if reading in ("return-flow", "vent-suction", "trend-running", "mixture-strength",
-                   "engine-running"):  # fmt: skip
+    if reading in ("return-flow", "booster-current"):  # as they are asked for, with engines stopped
+        return cell.booster == "on" and cell.power == "none"
+    if reading in ("vent-suction", "trend-running", "mixture-strength", "engine-running"):
         return cell.power in _RUNNING
-    if reading == "booster-current":
-        return cell.booster == "on"
     return True
 
 

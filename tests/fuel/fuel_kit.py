@@ -95,6 +95,7 @@ GRADES: Mapping[str, tuple[float, ...]] = {
     "float-level": (0.5, 0.8, 1.2, 2.0),
     "metering": (0.2, 0.5, 0.8, 1.4),
     "contents-loss": (3.0, 20.0),
+    "drawn-off": (3.0, 20.0),
     "reads": (-0.3, 0.1),
     "scale": (0.8, 1.2),
     "switch-set": (0.2, 1.5),
