@@ -13,7 +13,7 @@ from diagnose.fuel.settings import joined, position_of
 from diagnose.fuel.stretches import COCKS, METERS, TANKS
 
 SQUARE_MM = 1e-6
-_NO_STREAM = ("none", "cranking", "can")
+_NO_STREAM = ("none", "cranking", "idle", "can")
 _SPILL = 2e-3 / 3600.0  # [m3/s] from an open vent with fuel at it; common practice, no source
 
 

@@ -7,10 +7,13 @@ second, with the line that said it as origin.  A cause that has a row of its own
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from diagnose.model import GRADES, Cause, Effect, Follows, Produces
+
+_Where = tuple[str, tuple[tuple[str, tuple[str, ...]], ...]]
+"""Relation, and the settings in which a row holds."""
 
 
 def with_followers(causes: Mapping[str, Cause], effects: Mapping[str, Effect]) -> dict[str, Cause]:
@@ -33,28 +36,43 @@ def _grown(cause: Cause, effects: Iterable[Effect]) -> tuple[Produces, ...]:
 
 def _rows(cause: Cause, effect: Effect, line: Follows) -> list[Produces]:
     """Return one row for each place and state at which ``cause`` gives what ``line`` waits for."""
-    together: dict[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], dict[str, float]] = {}
+    given: dict[_Where, dict[str, dict[str, float]]] = {}
     for row in cause.produces:
         if row.effect != line.effect or row.value not in line.values or not _meets(row, line):
             continue
-        when = tuple(sorted((d, v) for d, v in row.when.items() if d not in line.when))
-        sums = together.setdefault((row.at, when), {})
-        for grade in GRADES:
-            if grade in row.how_often:
-                # different values of one effect exclude each other, so their chances add up
-                sums[grade] = min(sums.get(grade, 0.0) + row.how_often[grade], 1.0)
+        kept = {d: v for d, v in row.when.items() if d not in line.when}
+        where = (line.at or row.at, tuple(sorted((kept | dict(line.shows_in)).items())))
+        most = given.setdefault(where, {}).setdefault(row.value, {})
+        for grade, often in row.how_often.items():
+            most[grade] = max(most.get(grade, 0.0), often)
     return [
-        Produces(
-            effect=effect.id,
-            value=line.value,
-            at=at,
-            how_often={g: p * line.share for g, p in sums.items()},
-            said={g: f"{p * line.share:.2g}" for g, p in sums.items()},
-            when=dict(when),
-            origin=line.origin,
-        )
-        for (at, when), sums in together.items()
+        _row(effect, line, at, dict(when), [*by_value.values()])
+        for (at, when), by_value in given.items()
     ]
+
+
+def _row(
+    effect: Effect,
+    line: Follows,
+    at: str,
+    when: Mapping[str, tuple[str, ...]],
+    given: Sequence[Mapping[str, float]],
+) -> Produces:
+    """Return the row for one place and state; ``given`` are the chances of the values, by grade.
+
+    Different values of one effect exclude each other, so their chances add up.
+    """
+    sums = {g: min(sum(v.get(g, 0.0) for v in given), 1.0) for g in GRADES}
+    shown = {g: p * line.share for g, p in sums.items() if any(g in v for v in given)}
+    return Produces(
+        effect=effect.id,
+        value=line.value,
+        at=at,
+        how_often=shown,
+        said={g: f"{p:.2g}" for g, p in shown.items()},
+        when=when,
+        origin=line.origin,
+    )
 
 
 def _meets(row: Produces, line: Follows) -> bool:

@@ -121,6 +121,7 @@ RELATION_KINDS: Final = MappingProxyType(
         "tanks-feeding-it": TANKS,
         "neighbour-tank": TANKS,
         "return-tank": TANKS,
+        "tank-it-fills": TANKS,
         AEROPLANE: (AEROPLANE,),
         **{f"its-{kind}": (kind,) for kind in PART_KINDS if kind not in ("tank", "engine")},
     }

@@ -15,9 +15,10 @@ from diagnose.model.words import SourceRef
 class Follows:
     """This effect takes ``value`` in ``share`` of the occasions on which a cause gives another.
 
-    It speaks for every fuel cause that gives ``effect`` one of ``values`` at the same place in a
-    state that fits ``when``, and says nothing of this effect itself: what starvation brings with
-    it is said once.
+    It speaks for every fuel cause that gives ``effect`` one of ``values`` in a state that fits
+    ``when``, and says nothing of this effect itself: what starvation brings with it is said once.
+    It shows at the same place and in the same state, but for what ``at``, a relation from the part
+    of the cause, and ``shows_in``, settings, say otherwise.
     """
 
     effect: str
@@ -25,6 +26,8 @@ class Follows:
     value: str
     share: float
     when: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    at: str = ""
+    shows_in: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     origin: Origin = NOWHERE
 
 

@@ -19,6 +19,8 @@ _TRANSFER = (
     "shut-off-cock",
     "outlet-screen",
 )
+_OUTLETS = (*TANKS, "outlet-screen", "booster-pump", "transfer-pump", "transfer-valve")
+"""Parts of a tank that pass all it gives."""
 _RETURN = ("vapour-return", "non-return-valve")
 
 _GOES_ALONG = (*TANKS, "fuel", "filler-cap", "transfer-valve", "transfer-pump")
@@ -58,6 +60,7 @@ class Relations:
             "tanks-feeding-it": self._tanks_feeding,
             "neighbour-tank": self._neighbour_tank,
             "return-tank": self._return_tank,
+            "tank-it-fills": self._tank_it_fills,
             "same-bus": self._same_bus,
         }
 
@@ -224,6 +227,12 @@ class Relations:
             )
             out = _most([out, dict.fromkeys(ends, share)])
         return out
+
+    def _tank_it_fills(self, part: Part, tank: str, crossfeed: str) -> _Answer:
+        """Return the tanks that fuel from the tank before ``part`` runs into by way of it."""
+        own = self._owner(part, TANKS)
+        start = own if own and part.kind in _OUTLETS else part.id
+        return dict.fromkeys(self.graph.downstream_tanks(start, _TRANSFER), 1.0)
 
     # ------------------------------------------------------------------ buses and kinds
 

@@ -14,6 +14,7 @@ from diagnose.knowledge_files.schema.common import (
     kind_of_place,
     no_veto,
     only_if,
+    relation,
     settings,
     sources,
     state,
@@ -81,6 +82,8 @@ def _follows(fields: Fields, values: tuple[Text, ...]) -> Follows:
         value=gives,
         share=fields.number("share", low=0.01, high=0.99, required=True),
         when=state(fields, "when"),
+        at=relation(fields) if fields.has("at") else "",
+        shows_in=state(fields, "in"),
         origin=fields.origin,
     )
     fields.finish()
