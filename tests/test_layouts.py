@@ -79,6 +79,15 @@ def test_the_outer_tank_can_only_be_transferred(name: str) -> None:
         assert places.related(valve.id, "neighbour-tank", {}) == {f"{side}-middle-tank": 1.0}
 
 
+def test_a_part_before_the_header_tank_fills_it_and_one_behind_fills_none() -> None:
+    """Who shuts the cock before the header tank sees it fall; behind it no tank is filled."""
+    places = PLACES["header-biplane"]
+    for before in ("upper-tank", "upper-screen", "upper-cock"):
+        assert places.related(before, "tank-it-fills", {}) == {"header-tank": 1.0}
+    for behind in ("header-screen", "shut-off-cock", "supply-line", "upper-vent"):
+        assert places.related(behind, "tank-it-fills", {}) == {}
+
+
 def test_a_tip_tank_can_only_be_pumped_into_its_main_tank() -> None:
     """The tip tanks feed no engine; a pump each moves their fuel into the main tank of their side
     and is no way to an engine (common practice, no source)."""

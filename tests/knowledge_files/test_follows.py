@@ -56,6 +56,29 @@ def test_a_line_may_ask_for_a_state_in_which_the_first_effect_holds(tmp_path: Pa
     assert row.when == {"booster": ("off",)}
 
 
+def test_a_line_may_say_where_and_in_which_state_it_shows(tmp_path: Path) -> None:
+    """What a cause does to the engine may show at its tank, and with the pump on only."""
+    line = MIXTURE.replace("share: .5}", "share: .5, at: tanks-feeding-it, in: {booster: on}}")
+    (row,) = [r for r in _strainer(tmp_path, line).produces if r.effect == "mixture"]
+    assert row.at == "tanks-feeding-it"
+    assert row.when == {"power": ("high",), "booster": ("on",)}
+
+
+def test_two_rows_that_come_to_the_same_state_count_as_the_stronger(tmp_path: Path) -> None:
+    """One value at two powers is no likelier than at the worse of them."""
+    low = (
+        "  - {effect: metering-pressure, is: low, at: its-engine,"
+        " when: {power: low, booster: off}, how-often: rarely}\n"
+    )
+    at = STRAINER.index("produces:\n") + len("produces:\n")
+    line = MIXTURE.replace("share: .5}", "share: .5, in: {power: mid}}")
+    rows = _strainer(tmp_path, line, STRAINER[:at] + low + STRAINER[at:]).produces
+    (row,) = [r for r in rows if r.effect == "mixture"]
+    assert row.how_often == {
+        "slight": pytest.approx(0.05), "half": pytest.approx(0.35), "severe": pytest.approx(0.49),
+    }  # fmt: skip
+
+
 def test_causes_outside_the_fuel_system_gain_nothing(tmp_path: Path) -> None:
     """Starvation is said of fuel causes; an ignition fault is not one."""
     text = STRAINER + "outside: not-fuel\n"
