@@ -76,6 +76,6 @@ def _one_thing(first: Finding, second: Finding) -> bool:
 
 def _changed(change: str, first: Finding, second: Finding, normal: str) -> bool:
     if change == "went-off":
-        return first.value != normal and second.value == normal
+        return first.surely_not(normal) and second.surely(normal)
     onward = _ORDER[second.state.stage] > _ORDER[first.state.stage]
-    return first.value == normal and second.value != normal and onward
+    return first.surely(normal) and second.surely_not(normal) and onward

@@ -18,7 +18,10 @@ InstanceKey = tuple[str, str, tuple[tuple[str, str], ...], int]
 
 @dataclass(frozen=True)
 class Sign:
-    """The class of one finding at one place; ``index`` is the finding it came from."""
+    """The class of one finding at one place; ``index`` is the finding it came from.
+
+    Where only several classes are known, of which it is one, they stand in ``one_of``.
+    """
 
     question: str
     place: str
@@ -33,6 +36,12 @@ class Sign:
     seen: int = 1
     chances: tuple[tuple[str, float], ...] = ()  # class -> chance that the figure lies there
     figure: float | None = None  # as read, SI
+    one_of: tuple[str, ...] = ()  # the classes of which it is one, not known which
+
+    @property
+    def classes(self) -> tuple[str, ...]:
+        """Return the classes it may be, one where it is known."""
+        return self.one_of or (self.value,)
 
     def settings(self) -> Mapping[str, str]:
         """Return the known run-state settings as a mapping."""
@@ -54,9 +63,10 @@ def instance_of(effect: Effect, place: str, known: Mapping[str, str], epoch: int
 def signs_of(findings: Iterable[Finding], library: Library, layout: Layout) -> tuple[Sign, ...]:
     """Return the signs of ``findings`` in order; a later answer replaces an earlier one.
 
-    Findings with value '' (not checked) give none.  ``others_normal`` adds the normal class at
-    every other part of the same kind as the finding's place.  Where the reported condition was
-    not reached only what was seen counts, not what did not show.
+    Findings with value '' (not checked) give none, nor do those that may be any class at all.
+    ``others_normal`` adds the normal class at every other part of the same kind as the finding's
+    place.  Where the reported condition was not reached only what was seen counts, not what did
+    not show.
     """
     out: dict[tuple[str, InstanceKey], Sign] = {}
     for index, finding in enumerate(findings):
@@ -73,6 +83,8 @@ def signs_of(findings: Iterable[Finding], library: Library, layout: Layout) -> t
 
 def _signs(index: int, finding: Finding, library: Library, layout: Layout) -> Iterable[Sign]:
     if finding.check:
+        if _says_nothing(finding, library.checks[finding.question].results):
+            return
         instance: InstanceKey = (finding.question, finding.at, (), finding.epoch)
         yield Sign(
             finding.question,
@@ -84,6 +96,7 @@ def _signs(index: int, finding: Finding, library: Library, layout: Layout) -> It
             index,
             check=True,
             chances=finding.chances,
+            one_of=finding.one_of,
         )
         return
     if finding.value:
@@ -96,7 +109,9 @@ def _own(index: int, finding: Finding, library: Library) -> Iterable[Sign]:
     known = finding.state.known()
     question = library.questions[finding.question]
     effect = library.effects[question.reads]
-    if not finding.reached and finding.value == normal_class(question, effect):
+    if not finding.reached and not finding.surely_not(normal_class(question, effect)):
+        return
+    if _says_nothing(finding, question.classes):
         return
     settings = tuple(sorted(known.items()))
     yield Sign(
@@ -111,6 +126,7 @@ def _own(index: int, finding: Finding, library: Library) -> Iterable[Sign]:
         seen=finding.seen,
         chances=finding.chances,
         figure=finding.number,
+        one_of=finding.one_of,
     )
 
 
@@ -139,3 +155,7 @@ def _others(index: int, finding: Finding, library: Library, layout: Layout) -> I
                 index,
                 implied=True,
             )
+
+
+def _says_nothing(finding: Finding, known: Iterable[str]) -> bool:
+    return set(finding.classes) >= set(known)

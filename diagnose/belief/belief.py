@@ -299,4 +299,5 @@ def _plain(sign: Sign) -> Sign:
         seen=sign.seen,
         chances=sign.chances,
         figure=sign.figure,
+        one_of=sign.one_of,
     )

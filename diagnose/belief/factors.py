@@ -102,8 +102,11 @@ def sign_likelihood(
 
 
 def _class_of(sign: Sign, rows: Floats, classes: Sequence[str]) -> Floats:
-    """Return P(class | value) of the class seen; of an open one the mean by its chances."""
-    chances = sign.chances or ((sign.value, 1.0),)
+    """Return P(class | value) of the class seen.
+
+    Of one of several classes it is their sum; of a figure near its limit the mean by its chances.
+    """
+    chances = sign.chances or tuple((c, 1.0) for c in sign.classes)
     out: Floats = sum(w * rows[..., list(classes).index(c)] for c, w in chances)  # type: ignore[assignment] # never empty
     return out
 
@@ -121,11 +124,9 @@ def factor(net: BeliefNet, signs: Sequence[Sign], removed: frozenset[int], prior
     figured = _figured(net, signs, table)
     for sign in signs:
         if sign.check:
-            k = table.values.index(sign.value)
             # a check's detection and false-find rates live in its table, so its sign is exact
-            sound = np.where(np.arange(len(table.values)) == k, 1.0, 0.0)
-            if sign.chances:
-                sound = np.array([dict(sign.chances).get(v, 0.0) for v in table.values])
+            shares = dict(sign.chances or ((c, 1.0) for c in sign.classes))
+            sound = np.array([shares.get(v, 0.0) for v in table.values])
             changed.append({})
         else:
             question = net.library.questions[sign.question]

@@ -25,6 +25,9 @@ class Finding:
     (class, chance that the figure truly lies there), together 1, ``value`` the likeliest.
     ``told``: as it was told, where it is read as what it says of time; what it says of the others
     of its kind still holds.
+
+    ``one_of``: the classes of which it was one, not known which ('lost power' is that it faded or
+    that it stopped); at least two, ``value`` the first.  Empty where the class is known.
     """
 
     question: str  # question id, or check id when check is True
@@ -44,6 +47,20 @@ class Finding:
     reached: bool = True
     chances: tuple[tuple[str, float], ...] = ()
     told: Finding | None = None
+    one_of: tuple[str, ...] = ()
+
+    @property
+    def classes(self) -> tuple[str, ...]:
+        """Return the classes it may be: one where it is known, none where it was not checked."""
+        return self.one_of or ((self.value,) if self.value else ())
+
+    def surely(self, value: str) -> bool:
+        """Return whether it is known to be ``value``."""
+        return self.classes == (value,)
+
+    def surely_not(self, value: str) -> bool:
+        """Return whether something was told, and it is known not to be ``value``."""
+        return bool(self.classes) and value not in self.classes
 
 
 @dataclass(frozen=True)

@@ -158,7 +158,7 @@ def _candidates(
             if mark not in seen:
                 seen.add(mark)
                 for value in values:
-                    if value != base.value:
+                    if not base.surely(value):
                         yield key, _answered(base, value)
 
 

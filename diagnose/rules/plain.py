@@ -134,8 +134,10 @@ class View:
                     if counts:
                         fitting.append(sign)
                         sure = sure or surely
-            has = [s.index for s in fitting if s.value in literal.value]
-            has_not = [s.index for s in fitting if s.value not in literal.value]
+            has = [s.index for s in fitting if set(s.classes) <= set(literal.value)]
+            has_not = [s.index for s in fitting if not set(s.classes) & set(literal.value)]
+            if signs[0] in fitting and signs[0].index not in (*has, *has_not):
+                has, has_not = [], []  # what counts leaves it open, whatever disputes it
             if fitting:
                 verdicts.append((bool(has), bool(has_not)))
                 yes += has

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from diagnose.errors import UsageError
-from diagnose.model import Finding, Layout, Library
+from diagnose.model import Finding, Layout, Library, Literal
 from diagnose.rules.book import Book
 from diagnose.rules.outcome import Dispute
 from diagnose.signs import InstanceKey, Sign, signs_of
@@ -51,11 +51,12 @@ def check_finding(finding: Finding, library: Library, layout: Layout) -> None:
         raise UsageError(f"'{finding.question}' is not a known {what}.")
     if finding.at not in layout.parts:
         raise UsageError(f"'{finding.at}' is not a part of layout '{layout.id}'.")
-    if finding.value and finding.value not in known:
-        raise UsageError(
-            f"'{finding.value}' is not an answer to '{finding.question}': "
-            f"use one of {', '.join(known)}, or leave it empty for 'not checked'."
-        )
+    for value in finding.classes:
+        if value not in known:
+            raise UsageError(
+                f"'{value}' is not an answer to '{finding.question}': "
+                f"use one of {', '.join(known)}, or leave it empty for 'not checked'."
+            )
 
 
 def own_signs(key: int, finding: Finding, library: Library, layout: Layout) -> tuple[Sign, ...]:
@@ -86,7 +87,7 @@ def slots_of(
     for winner in signs_of([findings[k] for k in keys], library, layout):
         sign = replace(winner, index=keys[winner.index])
         slot = slot_of(sign)
-        against = [r for r in rivals.get(slot, ()) if r.value != sign.value]
+        against = [r for r in rivals.get(slot, ()) if not set(r.classes) & set(sign.classes)]
         out[slot] = (sign, *against)
     return out
 
@@ -159,10 +160,10 @@ def _spot(
     literal = book.literals[number]
     has: list[int] = []
     has_not: list[int] = []
-    sure = False
+    sure, any_counted = False, False
     each_has_not = True
     for signs in slots:
-        one_has_not, counted = False, False
+        verdicts: dict[int, bool | None] = {}
         for sign in signs:
             settings = dict(sign.known)
             if any(settings.get(d) not in allowed for d, allowed in literal.state.items()):
@@ -170,17 +171,28 @@ def _spot(
             bears, surely = book.bears(number, place, other, sign.known)
             if not bears:
                 continue
-            counted, sure = True, sure or surely
-            if sign.value in literal.value:
-                has.append(sign.index)
-            else:
-                has_not.append(sign.index)
-                one_has_not = True
-        if counted and not one_has_not:
+            sure = sure or surely
+            verdicts[sign.index] = _verdict(literal, sign)
+        if not verdicts:
+            continue
+        any_counted = True
+        if verdicts.get(signs[0].index, False) is None:
+            verdicts = {}  # the sign that counts leaves it open, whatever disputes it
+        has += [k for k, v in verdicts.items() if v is True]
+        has_not += [k for k, v in verdicts.items() if v is False]
+        if False not in verdicts.values():
             each_has_not = False
-    if not has and not has_not:
+    if not any_counted:
         return None
     return Spot(bool(has), each_has_not, sure, tuple(sorted(has)), tuple(sorted(has_not)))
+
+
+def _verdict(literal: Literal, sign: Sign) -> bool | None:
+    """Return whether ``sign`` has the classes of ``literal``; None: it may or may not."""
+    classes = set(sign.classes)
+    if classes <= set(literal.value):
+        return True
+    return None if classes & set(literal.value) else False
 
 
 def combine(spots: Mapping[str, Spot], asked: Iterable[str], every: bool) -> Standing:

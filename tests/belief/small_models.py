@@ -156,14 +156,18 @@ def random_findings(rng: random.Random, lib: Library) -> list[Finding]:
     out = []
     for q in lib.questions.values():
         if rng.random() < 0.8:
+            value = rng.choice(list(q.classes))
+            rest = [c for c in q.classes if c != value]
+            several = (value, rng.choice(rest)) if rng.random() < 0.25 else ()
             out.append(
                 Finding(
                     q.id,
                     PLACE,
-                    rng.choice(list(q.classes)),
+                    value,
                     State(),
-                    rng.choice(["read", "seen", "told", "assumed"]),
-                )  # type: ignore[arg-type]
+                    rng.choice(["read", "seen", "told", "assumed"]),  # type: ignore[arg-type]
+                    one_of=several,
+                )
             )
     return out
 
@@ -256,7 +260,8 @@ def _shown(lib: Library, q: Question, v: str, f: Finding, causes: Sequence[str])
                     }
                     for r in (row, sound)
                 )
-    return trust * row[f.value] + (1.0 - trust) * sound[f.value]
+    # one of several classes, not known which: the chance that it is any of them
+    return sum(trust * row[c] + (1.0 - trust) * sound[c] for c in f.classes)
 
 
 def _stranger(lib: Library, findings: Sequence[Finding], odds: Mapping[str, float]) -> float:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import random
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -122,7 +123,7 @@ def random_finding(rng: random.Random, book: Library, places: dict[str, list[str
     ):
         if rng.random() < (0.7 if dimension == "booster" else 0.25):
             state[dimension] = rng.choice(values)
-    return found(
+    made = found(
         asked.id,
         rng.choice(("normal", "low", "low", "high", "")),
         rng.choice(places[asked.at[0]]),
@@ -131,6 +132,10 @@ def random_finding(rng: random.Random, book: Library, places: dict[str, list[str
         others_normal=rng.random() < 0.15,
         **state,
     )
+    if made.value and rng.random() < 0.15:
+        some = tuple(rng.sample(("normal", "low", "high"), rng.choice((2, 2, 3))))
+        made = replace(made, value=some[0], one_of=some)
+    return made
 
 
 def main(bases: int, steps: int) -> None:
