@@ -43,9 +43,9 @@ def case_text(case: Case) -> str:
 def _finding(f: Finding) -> str:
     items: dict[str, str] = {}
     if f.check:
-        items |= {"check": f.question, "at": f.at, "result": f.value or "not checked"}
+        items |= {"check": f.question, "at": f.at, "result": _answer(f)}
     else:
-        items |= {"finding": f.question, "at": f.at, "value": f.value or "not checked"}
+        items |= {"finding": f.question, "at": f.at, "value": _answer(f)}
         if f.typed:
             items["reading"] = f.typed
     items["state"] = _state(f.state)
@@ -56,7 +56,7 @@ def _finding(f: Finding) -> str:
         items["after"] = f.after
     if f.epoch:
         items["epoch"] = str(f.epoch)
-    return _flow({k: v for k, v in items.items() if v}, ready=("state", "others-normal"))
+    return _flow({k: v for k, v in items.items() if v}, ready=("state", "others-normal", *_LISTED[: bool(f.one_of)]))
 
 
 def _state(state: State) -> str:

@@ -8,7 +8,7 @@ from difflib import get_close_matches
 
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
-from diagnose.job.wording import state_words
+from diagnose.job.wording import answer_words, state_words
 from diagnose.model import AEROPLANE, Finding, KnownBy, Literal, Question, State
 from diagnose.planner import Reading
 from diagnose.rules.conditions import ways
@@ -81,13 +81,12 @@ def _says(bench: Bench, f: Finding) -> str:
     library = bench.library
     words = state_words(bench, f.state)
     if f.check:
-        asked, answer = (
-            library.checks[f.question].title,
-            library.checks[f.question].results[f.value],
-        )
+        check = library.checks[f.question]
+        asked, labels = check.title, check.results
     else:
         q = library.questions[f.question]
-        asked, answer = q.title, q.classes[f.value]
+        asked, labels = q.title, q.classes
+    answer = answer_words(labels, f)
     return f"{asked}, {bench.places.label(f.at)}: {answer}" + (f" [{words}]" if words else "")
 
 

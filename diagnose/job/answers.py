@@ -24,6 +24,8 @@ _TRIES = re.compile(
 
 MOST_TRIES = 200
 
+_OR = re.compile(r"\s+or\s+", re.IGNORECASE)
+
 _KNOWN = {
     "m": "measured",
     "r": "read",
@@ -53,6 +55,7 @@ class Answer:
     tries: int = 1
     seen: int = 1
     reached: bool = True
+    one_of: tuple[str, ...] = ()  # 'fades or stops': the classes, in the question's order
 
     @property
     def is_given(self) -> bool:
@@ -72,6 +75,7 @@ class Answer:
             tries=self.tries,
             seen=self.seen,
             reached=self.reached,
+            one_of=self.one_of,
         )
 
 
@@ -112,6 +116,24 @@ def _no_figure(text: str) -> str:
     except UnitError as error:
         wrong = str(error)
     return f"No figure is asked for here; {wrong}{'' if wrong.endswith('?') else '.'}"
+
+
+def choose_some(text: str, choices: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the choices ``text`` names: one, or '2 or 3' where it is not known which.
+
+    Raises:
+        UsageError: If one of them is no choice, or if together they are all there is.
+    """
+    parts = _OR.split(text)
+    try:
+        return (choose(text, choices),)  # a choice may have an 'or' in its own words
+    except UsageError:
+        if len(parts) == 1:
+            raise
+    named = {choose(part, choices) for part in parts}
+    if len(named) == len(choices):
+        raise UsageError(f"'{text}' is every answer there is; type 'not checked'.")
+    return tuple(name for name in choices if name in named)
 
 
 def split_known_by(text: str) -> tuple[str, KnownBy | None]:
@@ -160,15 +182,19 @@ def read_answer(text: str, question: Question, layout: Layout, place: str = "") 
             f"'{bare}' is neither a number from 1 to {len(question.classes)} nor a figure with its "
             f"unit, as {EXAMPLES[question.unit]}."
         )
-    if question.unit and is_figure(bare) and not chosen:
+    parts = _OR.split(bare)
+    if question.unit and len(parts) > 1 and any(is_figure(p) and not p.isdigit() for p in parts):
+        raise UsageError(f"'{bare}' is more than one figure; type the one read, or the answers.")
+    if question.unit and is_figure(bare) and not chosen and len(parts) == 1:
         return _figure(bare, known, question, layout, place)
     try:
-        return Answer(choose(bare, question.classes), known)
+        named = choose_some(bare, question.classes)
     except UsageError as error:
         if not question.unit:
             raise
         also = f"A figure with its unit is an answer too, as {EXAMPLES[question.unit]}."
         raise UsageError(f"{error} {also}") from None
+    return Answer(named[0], known, one_of=named if len(named) > 1 else ())
 
 
 def _tried(
@@ -187,6 +213,10 @@ def _tried(
             f"{tries} of {tries}."
         )
     one = read_answer(match["answer"], question, layout, place)
+    if one.one_of:
+        raise UsageError(
+            f"'{match['answer']}' leaves open what was seen; a count of tries is of one answer."
+        )
     return replace(one, known_by=known, tries=tries, seen=seen, reached=match["out"] is None)
 
 

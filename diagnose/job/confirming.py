@@ -29,7 +29,7 @@ def confirmed(bench: Bench, cause: CauseAt, findings: Iterable[Finding]) -> bool
     checks = [f for f in findings if f.check]
     return any(
         f.question == c.check
-        and f.value == c.result
+        and f.surely(c.result)
         and f.at in bench.places.related(cause.at, c.at, {})
         for c in known.checks
         for f in checks

@@ -125,11 +125,11 @@ class Diagnosis:
             for row in bench.library.causes[cause.cause].checks:
                 places = bench.places.related(cause.at, row.at, {})
                 results = [
-                    f.value
+                    f
                     for f in findings
                     if f.check and f.value and f.question == row.check and f.at in places
                 ]
-                if results and results[-1] != row.result:
+                if results and results[-1].surely_not(row.result):
                     gone.add(cause)
         net = bench.net_with(frozenset(known_defects(bench.layout)) - gone)
         if net is not self.belief.net:
@@ -156,6 +156,6 @@ def open_gates(bench: Bench, findings: Sequence[Finding]) -> tuple[Reading, ...]
     for gate in bench.planner.catalogue.gates:
         safe = bench.library.questions[gate.question].gate
         answers = [f for f in findings if f.question == gate.question and f.at == gate.place]
-        if not answers or answers[-1].value != safe:
+        if not answers or not answers[-1].surely(safe):
             out.append(gate)
     return tuple(out)

@@ -43,7 +43,7 @@ def complaints(bench: Bench, findings: Mapping[int, Finding], epoch: int) -> tup
             continue
         slot = (f.question, f.at, f.state.stage, tuple(sorted(f.state.settings.items())))
         out.pop(slot, None)  # a later answer replaces an earlier one
-        if f.value != normal_class(question, bench.library.effects[question.reads]):
+        if not f.surely(normal_class(question, bench.library.effects[question.reads])):
             out[slot] = f
     return tuple(out.values())
 

@@ -286,6 +286,7 @@ def finding_as_json(f: Finding) -> dict[str, Any]:
         "seen": f.seen,
         "reached": f.reached,
         "chances": [[c, p] for c, p in f.chances],
+        "one_of": list(f.one_of),
     }
 
 
@@ -308,4 +309,5 @@ def finding_of(data: Mapping[str, Any]) -> Finding:
         seen=data.get("seen", 1),
         reached=data.get("reached", True),
         chances=tuple((c, p) for c, p in data.get("chances", ())),
+        one_of=tuple(data.get("one_of", ())),
     )

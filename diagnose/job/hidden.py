@@ -133,7 +133,7 @@ def tries_of(bench: Bench, findings: Sequence[Finding]) -> Tries:
         if f.check or not f.value or (f.tries == 1 and f.reached):
             continue
         question = bench.library.questions[f.question]
-        normal = f.value == normal_class(question, bench.library.effects[question.reads])
+        normal = f.surely(normal_class(question, bench.library.effects[question.reads]))
         if f.reached:
             reached += f.tries
             seen += 0 if normal else f.seen
@@ -185,7 +185,7 @@ def watch_plan(
     wrong = [
         f
         for f in reported
-        if f.value and not f.check and f.value != _normal(bench, f.question) and f.reached
+        if f.value and not f.check and not f.surely(_normal(bench, f.question)) and f.reached
     ]
     gauges = dict.fromkeys(
         f"{bench.library.questions[f.question].title}, {bench.places.label(f.at)}"

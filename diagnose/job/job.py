@@ -140,8 +140,9 @@ class Job:
         known_by: KnownBy = "seen",
         as_found: str = "",
         as_left: str = "",
+        one_of: tuple[str, ...] = (),
     ) -> Event:
-        """Keep the result of a check, as found and as left."""
+        """Keep the result of a check, as found and as left; ``one_of`` as in ``Finding``."""
         finding = Finding(
             check,
             at,
@@ -149,6 +150,7 @@ class Job:
             known_by=known_by,
             check=True,
             epoch=self.state.epoch,
+            one_of=one_of,
         )
         known = self.bench.library.checks[check]
         return self.record(

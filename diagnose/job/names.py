@@ -52,8 +52,9 @@ def _in_finding(library: Library, layout: Layout, f: Finding) -> str:
     if known is None:
         return _not("check" if f.check else "question", f.question)
     answers = known.results if f.check else known.classes  # type: ignore[union-attr] # by f.check
-    if f.value and f.value not in answers:
-        return f"'{f.value}' is not an answer to '{f.question}' in the knowledge in use"
+    for value in f.classes:
+        if value not in answers:
+            return f"'{value}' is not an answer to '{f.question}' in the knowledge in use"
     if f.state.stage and f.state.stage not in STAGES:
         return f"'{f.state.stage}' is not a stage of operation"
     for name, value in f.state.settings.items():

@@ -83,6 +83,7 @@ _FINDING = _object(
         "seen": lambda value: _count(value) and value != 0,
         "reached": _flag,
         "chances": _list_of(_chance),
+        "one_of": _list_of(_text),
     },
 )
 _DISTURBANCE = _object(

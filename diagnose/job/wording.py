@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench
@@ -31,15 +31,26 @@ def unclassed(bench: Bench, finding: Finding) -> str:
     return NO_FIGURE if limit is None else "the limit entered does not class it"
 
 
+def answer_words(labels: Mapping[str, str], finding: Finding) -> str:
+    """Return the answer in words, by the ``labels`` of its question or check; '' for none.
+
+    One of several says so: "'fades' or 'stops', not known which".
+    """
+    words = [labels.get(c, c) for c in finding.classes]
+    if len(words) < 2:
+        return "".join(words)
+    return " or ".join(f"'{w}'" for w in words) + ", not known which"
+
+
 def finding_line(bench: Bench, finding: Finding) -> str:
     """Return one finding in one line: what, where, the answer, the state, how it is known."""
     library = bench.library
     if finding.check:
         check = library.checks[finding.question]
-        title, answer = check.title, check.results.get(finding.value, finding.value)
+        title, answer = check.title, answer_words(check.results, finding)
     else:
         question = library.questions[finding.question]
-        title, answer = question.title, question.classes.get(finding.value, finding.value)
+        title, answer = question.title, answer_words(question.classes, finding)
     if not finding.value:
         answer = (
             "not checked" if finding.number is None else f"figure kept, {unclassed(bench, finding)}"

@@ -101,7 +101,7 @@ def touches_truth(bench: Bench, case: Case, action: Action) -> bool:
 
 def _confirms(bench: Bench, step: Step, check: Finding) -> bool:
     first = next(iter(bench.library.checks[check.question].results))
-    return check.value != first and step.posterior.ranking()[0][1] >= SURE
+    return check.surely_not(first) and step.posterior.ranking()[0][1] >= SURE
 
 
 def _planned(diagnosis: Diagnosis, step: Step, situation: Situation) -> Action | None:

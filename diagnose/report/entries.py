@@ -103,7 +103,7 @@ class Entries:
         known = library.checks if f.check else library.questions
         if f.question in known and f.at in self.bench.layout.parts:
             return finding_line(self.bench, f)
-        return f"{f.question}, {f.at}: {f.value} ({f.known_by})"
+        return f"{f.question}, {f.at}: {' or '.join(f.classes)} ({f.known_by})"
 
     # ------------------------------------------------------------------ the whole log
 

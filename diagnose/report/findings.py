@@ -7,7 +7,7 @@ from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.events import JobState, finding_of
 from diagnose.job.log import Event
 from diagnose.job.ranking import conflicts, misfits, symptom_rows
-from diagnose.job.wording import state_words, unclassed
+from diagnose.job.wording import answer_words, state_words, unclassed
 from diagnose.model import Finding
 from diagnose.report.entries import Entries
 from diagnose.report.plain import Row, Section
@@ -77,6 +77,7 @@ def _found(entries: Entries, f: Finding) -> dict[str, object]:
         "at": f.at,
         "place": entries.place(f.at),
         "class": f.value,
+        "one_of": list(f.one_of),
         "answer": _answer_words(entries, f),
         "stage": f.state.stage,
         "settings": dict(f.state.settings),
@@ -100,7 +101,7 @@ def _answer_words(entries: Entries, f: Finding) -> str:
     q = entries.bench.library.questions.get(f.question)
     if not f.value and f.number is not None and q is not None:
         return unclassed(entries.bench, f)
-    return (q.classes.get(f.value, f.value) if q else f.value) or "not checked"
+    return answer_words(q.classes if q else {}, f) or "not checked"
 
 
 def _note(entries: Entries, f: Finding, typed: str) -> str:
@@ -144,7 +145,8 @@ def checks(entries: Entries) -> Section:
             row |= {
                 "finding": e["finding"],
                 "result": f.value,
-                "answer": known.results.get(f.value, f.value) if known else f.value,
+                "one_of": list(f.one_of),
+                "answer": answer_words(known.results if known else {}, f),
                 "known_by": f.known_by,
                 "as_found": e.get("as_found", ""),
                 "as_left": e.get("as_left", ""),

@@ -15,7 +15,7 @@ from diagnose.job.day.closeout import disturb, finish, outstanding
 from diagnose.job.epochs import complaints
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
-from diagnose.job.wording import cause_words
+from diagnose.job.wording import answer_words, cause_words
 from diagnose.model import CauseAt, KnownBy, Layout, Question
 from diagnose.planner import Reading
 
@@ -144,7 +144,7 @@ class Closing:
             )
             shown = reading or Reading(f.question, f.at)
             self.talk.say(["On that run:", *screens.reading_lines(bench, shown)])
-            self.talk.say(f"  Before the repair: {q.classes[f.value]}")
+            self.talk.say(f"  Before the repair: {answer_words(q.classes, f)}")
             answer = self.talk.ask("answer:", _answer_to(q, bench.layout, f.at))
             if answer.is_given:
                 usual: KnownBy = "read" if q.instruments or q.unit else "seen"

@@ -101,7 +101,7 @@ def _rows(lines: Sequence[CardLine], answers: CaseAnswers, job: Job) -> Iterator
         cells = []
         for reading in line.readings():
             got = answers.reading(reading)
-            said = "-" if got is None else got.typed or got.value
+            said = "-" if got is None else got.typed or " or ".join(got.classes)
             if slip and reading.place == SLIPPED[0] and said == SLIPPED[2]:
                 said, slip = SLIPPED[1], False
             cells.append(f"{short_label(job.bench, reading.place)} = {said}")

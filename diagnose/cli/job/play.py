@@ -13,7 +13,7 @@ from diagnose.cli.loading import bench_at
 from diagnose.job.day.closeout import inspect, leak_check, restore
 from diagnose.job.job import Job
 from diagnose.job.registry import Registry
-from diagnose.job.wording import cause_words, finding_line, hazards_of
+from diagnose.job.wording import answer_words, cause_words, finding_line, hazards_of
 from diagnose.knowledge_files import layout_of_case, load_case
 from diagnose.model import CauseAt
 from diagnose.planner import Action
@@ -91,8 +91,10 @@ def keep_action(job: Job, answers: CaseAnswers, action: Action, told: set[str]) 
             job.skip_check(action.check, action.at)
             say("  -> not checked")
             return False
-        job.checked(action.check, action.at, found.value, found.known_by)
-        say(f"  -> {check.results[found.value]}")
+        job.checked(
+            action.check, action.at, found.value, found.known_by, one_of=found.one_of
+        )
+        say(f"  -> {answer_words(check.results, found)}")
         return True
     say(f"NEXT  {len(action.readings)} reading(s), about {action.minutes:.0f} min")
     _caution(job, hazards_of(bench, action), told)
@@ -107,7 +109,7 @@ def keep_action(job: Job, answers: CaseAnswers, action: Action, told: set[str]) 
             say(f"  {where}  -> not checked")
         else:
             job.answer(got, r)
-            say(f"  {where}  -> {question.classes[got.value]}")
+            say(f"  {where}  -> {answer_words(question.classes, got)}")
             any_answer = True
     return any_answer
 

@@ -14,7 +14,7 @@ from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.shutting import sign_off
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose, numbered, read_answer
+from diagnose.job.answers import choose, choose_some, numbered, read_answer
 from diagnose.job.day import disturbed
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.job import Job
@@ -36,6 +36,7 @@ HELP = """\
   hand over TEXT     a note for the next, and leave
   state              what is disturbed, what is open  sign              sign what is outstanding
   disturbed KIND WHAT at PART, as: disturbed panel cowling off at no. 2 engine
+  not known which: 'fades or stops', '2 or 3'
   tried again: answer with its count, 'low 2 of 5', 'normal 5 of 5 not reached'
   record drained PART, record refuelled PART, record replaced PART, record rectified CAUSE"""
 
@@ -244,7 +245,8 @@ class Commands:
         if old.check:
             results = bench.library.checks[old.question].results
             self.talk.say(numbered(results))
-            new = replace(old, value=self.talk.ask("result:", lambda t: choose(t, results)))
+            named = self.talk.ask("result:", lambda t: choose_some(t, results))
+            new = replace(old, value=named[0], one_of=named if len(named) > 1 else ())
         else:
             q = bench.library.questions[old.question]
             self.talk.say([q.ask, *numbered(q.classes)])

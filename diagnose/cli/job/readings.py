@@ -15,6 +15,8 @@ from diagnose.job.day.reading_back import keep, lines_out
 from diagnose.job.day.slips import Doubt, doubts
 from diagnose.job.day.table import Table, read_cell, read_table
 from diagnose.job.job import Job
+from diagnose.job.wording import answer_words
+from diagnose.model import ANY_STATE
 
 END = "end"
 
@@ -134,7 +136,8 @@ def _as_understood(job: Job, table: Table) -> list[str]:
         q = job.bench.library.questions[cell.line.question]
         said = "not read"
         if cell.answer is not None:
-            words = q.classes.get(cell.answer.value, "not classed, no approved figure entered")
+            answer = cell.answer.finding(q.id, cell.place, ANY_STATE, "read")
+            words = answer_words(q.classes, answer) or "not classed, no approved figure entered"
             said = f"{cell.typed}: {words}" if cell.figure is not None else words
         where = job.bench.places.label(cell.place)
         out.append(f"  {cell.line.number:>2}  {q.title}, {where}: {said}")

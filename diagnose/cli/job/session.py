@@ -14,7 +14,7 @@ from diagnose.cli.job.opening import first_page, hear_report
 from diagnose.cli.job.prompts import Commands
 from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose, known_by, read_answer, split_known_by
+from diagnose.job.answers import choose_some, known_by, read_answer, split_known_by
 from diagnose.job.day.at_hand import as_kept
 from diagnose.job.diagnosis import Step
 from diagnose.job.gates import Need, need_of, refused
@@ -230,21 +230,29 @@ class Session:
         check = bench.library.checks[action.check]
         self.talk.say(screens.check_lines(bench, action.check, action.at, action.minutes))
 
-        def read(text: str) -> tuple[str, KnownBy | None]:
+        def read(text: str) -> tuple[tuple[str, ...], KnownBy | None]:
             bare, known = split_known_by(text)
             if bare.lower() in NOT_CHECKED or bare == "0":
-                return "", None
-            return choose(bare, check.results), known
+                return (), None
+            return choose_some(bare, check.results), known
 
-        result, known = self.talk.ask("result:", read)
-        if not result:
+        results, known = self.talk.ask("result:", read)
+        if not results:
             self.job.skip_check(action.check, action.at)
             return
         found = "as found, in your words (Enter: nothing to add):"
         as_found = self.talk.ask(found, str, own_words=True)
         left = "as left, in your words (Enter: as before):"
         as_left = self.talk.ask(left, str, own_words=True)
-        self.job.checked(action.check, action.at, result, known or "seen", as_found, as_left)
+        self.job.checked(
+            action.check,
+            action.at,
+            results[0],
+            known or "seen",
+            as_found,
+            as_left,
+            one_of=results if len(results) > 1 else (),
+        )
 
 
 def _done(text: str) -> None:

@@ -89,5 +89,6 @@ def _finding(job: Job, cell: Cell) -> dict[str, Any]:
         number=cell.answer.number,
         typed=cell.typed if cell.figure is not None else "",
         epoch=job.state.epoch,
+        one_of=cell.answer.one_of,
     )
     return finding_as_json(found)

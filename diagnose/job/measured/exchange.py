@@ -60,15 +60,15 @@ def _harm(bench: Bench, findings: Sequence[Finding], kind: str, one: str, other:
     last = {(f.question, f.at): f for f in findings if f.value and not f.check}
     owners = {bench.layout.parts[p].of for p in (one, other)}
     if kind in _WETTED:
-        dirty = [f for f in last.values() if f.question in _DIRTY and f.value != "clean"]
+        dirty = [f for f in last.values() if f.question in _DIRTY and not f.surely("clean")]
         if dirty:
             where = bench.places.label(dirty[0].at)
             return f"dirt or water was found ({where}); a gauge with fuel in it could carry it over"
         for f in last.values():
-            pressed = f.question in ("fuel-pressure", "booster-pressure") and f.value == "high"
+            pressed = f.question in ("fuel-pressure", "booster-pressure") and "high" in f.classes
             if pressed and f.at in owners:
                 return "the pressure may truly be too high; it would strain the sound gauge as well"
-    burnt = any(f.question == "burning-smell" and f.value != "none" for f in last.values())
+    burnt = any(f.question == "burning-smell" and not f.surely("none") for f in last.values())
     if kind in _ELECTRIC and burnt:
         return "something electrical smells burnt; what harmed one gauge could harm the other"
     return ""
