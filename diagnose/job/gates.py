@@ -41,6 +41,18 @@ def need_of_state(state: RunState | None) -> Need:
     return "power" if state.needs else ""
 
 
+def need_of_reading(bench: Bench, reading: Reading) -> Need:
+    """Return what taking a reading puts at risk: its run state, or power its own question asks for.
+
+    A lamp is tested with the battery on, whatever the run state says; a gate itself asks for
+    nothing, or it could never be looked at.
+    """
+    need = need_of_state(reading.run_state)
+    question = bench.library.questions[reading.question]
+    powered = any(bench.library.hazards[h].gates for h in question.hazards)
+    return "power" if not need and powered and not question.gate else need
+
+
 def need_of_check(check: Check) -> Need:
     """Return what a check puts at risk, by the state of the aeroplane it asks for."""
     if check.aeroplane.get("engine", "").startswith("run"):
@@ -53,7 +65,7 @@ def need_of(bench: Bench, action: Action) -> Need:
     """Return the most that any part of an action puts at risk."""
     if action.is_check:
         return need_of_check(bench.library.checks[action.check])
-    needs = {need_of_state(r.run_state) for r in action.readings}
+    needs = {need_of_reading(bench, r) for r in action.readings}
     return "run" if "run" in needs else "power" if "power" in needs else ""
 
 
@@ -106,7 +118,7 @@ def closed_off(bench: Bench, situation: Situation, need: Need) -> Situation:
         return situation
     shut = ("run",) if need == "run" else ("power", "run")
     catalogue = bench.planner.catalogue
-    readings = {r.key for r in catalogue.readings if need_of_state(r.run_state) in shut}
+    readings = {r.key for r in catalogue.readings if need_of_reading(bench, r) in shut}
     checks = {
         (c, at) for c, at in catalogue.checks if need_of_check(bench.library.checks[c]) in shut
     }

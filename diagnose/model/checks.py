@@ -29,12 +29,16 @@ DISTURBED: Mapping[str, str] = MappingProxyType(
 
 @dataclass(frozen=True)
 class Hazard:
-    """A caution shown before a step; ``level`` warning = people, caution = damage."""
+    """A caution shown before a step; ``level`` warning = people, caution = damage.
+
+    ``gates``: what it is shown for puts power on the fuel system, so the gates must be known safe.
+    """
 
     id: str
     title: str
     level: str
     text: str
+    gates: bool = False
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE
 

@@ -125,7 +125,9 @@ def _ask(talk: Talk, job: Job, s: Suggestion) -> None:
     bench = job.bench
     q = bench.library.questions[s.question]
     for place in s.places or _which(talk, job, s):
-        talk.say([f"  '{s.phrase}': {q.ask}  -- {bench.places.label(place)}", *numbered(q.classes)])
+        words = state_words(bench, s.state)
+        where = bench.places.label(place) + (f" [{words}]" if words else "")
+        talk.say([f"  '{s.phrase}': {q.ask}  -- {where}", *numbered(q.classes)])
         read = partial(read_answer, question=q, layout=bench.layout, place=place)
         answer = talk.ask("answer:", read)
         if answer.is_given:
@@ -136,6 +138,8 @@ def _which(talk: Talk, job: Job, s: Suggestion) -> tuple[str, ...]:
     """Return the place meant where the report named none of the kind the question is asked at."""
     q, places = job.bench.library.questions[s.question], job.bench.places
     choices = {p: places.label(p) for kind in q.at for p in places.parts_of_kind(kind)}
+    if len(choices) < 2:
+        return tuple(choices)
     talk.say([f"  '{s.phrase}' ({q.title}): at which?", *numbered(choices)])
 
     def read(text: str) -> tuple[str, ...]:
@@ -185,8 +189,6 @@ def quick(talk: Talk, job: Job, r: Reading) -> None:
     talk.say([f"  {q.ask}{where}", *(f"  {line}" for line in numbered(q.classes))])
 
     def read(text: str) -> None:
-        if not text:
-            return
         answer = read_answer(text, q, job.bench.layout, r.place)
         if answer.is_given:
             job.answer(answer.finding(q.id, r.place, r.state, "told"), r, answer.note)

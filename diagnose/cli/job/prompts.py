@@ -32,6 +32,7 @@ HELP = """\
   change N           change finding number N        withdraw N         take finding N away
   back               take the last entry back       note TEXT          keep a note
   similar            finished cases like this one, and what was found then
+  cautions           the cautions of the action in hand, in full
   pause              leave; nothing is lost         stop               close without a result
   hand over TEXT     a note for the next, and leave
   state              what is disturbed, what is open  sign              sign what is outstanding
@@ -50,6 +51,7 @@ class Commands:
         self.talk = Talk()
         self.numbers = False
         self.plan: Plan | None = None
+        self.hazards: tuple[str, ...] = ()
 
     def words(self) -> Mapping[str, Command]:
         """Return the words understood at every prompt."""
@@ -58,6 +60,7 @@ class Commands:
             "?": lambda _: self.talk.say(HELP),
             "ranking": self._ranking,
             "numbers": self._numbers,
+            "cautions": self._cautions,
             "why": self._why,
             "why not": self._why_not,
             "what would change": self._change_it,
@@ -86,6 +89,11 @@ class Commands:
     def _numbers(self, rest: str) -> None:
         self.numbers = not self.numbers
         self.talk.say(f"  probabilities {'shown' if self.numbers else 'hidden'}")
+
+    def _cautions(self, rest: str) -> None:
+        if not self.hazards:
+            raise UsageError("no cautions belong to the action in hand.")
+        self.talk.say(screens.cautions(self.job.bench, self.hazards))
 
     def _cause(self, text: str) -> CauseAt:
         step = self.job.step()

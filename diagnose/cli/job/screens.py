@@ -6,7 +6,7 @@ Plain characters, state in words, one answer a line; the same text on every term
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable
 from contextvars import ContextVar
 
 from diagnose.aeroplane import remarks
@@ -15,10 +15,9 @@ from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
 from diagnose.job.job import Job
 from diagnose.job.measured.beside import beside_others
-from diagnose.job.ranking import conflicts, misfits
+from diagnose.job.ranking import misfits
 from diagnose.job.wording import (
     cause_words,
-    finding_line,
     state_words,
     warnings_first,
 )
@@ -65,18 +64,6 @@ def heading(job: Job) -> list[str]:
     return lines
 
 
-def known(job: Job, step: Step, last: int = 4) -> list[str]:
-    """Return what was found last and what the rules conclude."""
-    lines = [f"Known: {len(step.findings)} finding(s)."]
-    lines += [f"  - {finding_line(job.bench, f)}" for f in step.findings[-last:]]
-    names = {s.symptom: s for s in step.outcome.symptoms.values() if s.verdict == "true"}.values()
-    for s in list(names)[:4]:
-        title = job.bench.library.symptoms[s.symptom].title
-        lines.append(f"  rule: {title}, {job.bench.places.label(s.at)}")
-    lines += [f"  CONFLICT: {c}" for c in conflicts(job.bench, step)]
-    return lines
-
-
 def joints_open(job: Job) -> list[str]:
     """Return the lines that say which joints bar pumps and runs, and how they are signed off."""
     label = job.bench.places.label
@@ -101,11 +88,21 @@ def possible(bench: Bench, step: Step, top: int, numbers: bool) -> list[str]:
     return lines
 
 
-def cautions(bench: Bench, hazards: Iterable[str]) -> list[str]:
-    """Return the text of hazards, warnings first."""
-    lines = []
+def cautions(
+    bench: Bench, hazards: Iterable[str], read: Collection[str] = (), again: str = ""
+) -> list[str]:
+    """Return the text of hazards, warnings first; those ``read`` already by name on one line.
+
+    ``again`` says how they are seen in full.
+    """
+    lines, before = [], []
     for h in warnings_first(bench, hazards):
-        lines += wrap(h.text, "    ", f"  {h.level.upper()} {h.title}: ")
+        if h.id in read:
+            before.append(f"{h.level.upper()} {h.title}")
+        else:
+            lines += wrap(h.text, "    ", f"  {h.level.upper()} {h.title}: ")
+    if before:
+        lines += wrap(f"{'; '.join(before)}{again}", "    ", "  As read before: ")
     return lines
 
 
@@ -156,17 +153,4 @@ def check_lines(bench: Bench, check_id: str, at: str, minutes: float) -> list[st
         if text:
             lines += wrap(text, "    ", f"  {name}: ")
     lines += numbered(c.results)
-    return lines
-
-
-def bundle_lines(bench: Bench, readings: Sequence[Reading], minutes: float) -> list[str]:
-    """Return a run as a simple card: the readings by run state."""
-    lines = [f"ENGINE RUN: {len(readings)} readings in one run, about {minutes:.0f} min"]
-    states = {r.run_state.id: r.run_state for r in readings if r.run_state is not None}
-    for state in states.values():
-        lines.append(f"  {state.title}:")
-        for r in readings:
-            if r.run_state is not None and r.run_state.id == state.id:
-                q = bench.library.questions[r.question]
-                lines.append(f"    [        ]  {q.title}, {bench.places.label(r.place)}")
     return lines

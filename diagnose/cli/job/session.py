@@ -7,12 +7,19 @@ from datetime import date
 
 from diagnose.cli.aeroplane.own_file import about
 from diagnose.cli.job import screens
-from diagnose.cli.job.before_run import safe_to_go, standing_block
+from diagnose.cli.job.before_run import safe_to_go
 from diagnose.cli.job.closing import Closing
 from diagnose.cli.job.hiding import condition_reached
 from diagnose.cli.job.opening import first_page, hear_report
+from diagnose.cli.job.page import Page
 from diagnose.cli.job.prompts import Commands
 from diagnose.cli.job.talk import Again, Paused, Talk
+from diagnose.cli.job.together import (
+    answered_in_one_go,
+    card_lines,
+    in_order,
+    usually_known,
+)
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose_some, known_by, read_answer, split_known_by
 from diagnose.job.day.at_hand import as_kept
@@ -35,13 +42,16 @@ class Session:
         self.talk = Talk(self.commands.words())
         self.commands.talk = self.talk
         self.closing = Closing(job, self.talk, self._gate)
+        self.page = Page(job)
 
     def run(self) -> None:
         """Go on until the job is finished, stopped or paused; nothing confirmed is ever lost."""
         try:
             if self.job.log.set_aside:
                 self.talk.say(f"Note: {self.job.log.set_aside}")
+            self.talk.say(screens.heading(self.job))
             self.talk.say(about(self.job, date.today()))
+            self.talk.say("At any prompt: help, ranking, why, add, change, back, pause, stop.")
             if not self.job.findings and not self.job.state.asked:
                 self._open()
             while self.job.state.phase not in ("finished", "stopped"):
@@ -59,8 +69,6 @@ class Session:
         self.talk.say(f"The record: diagnose job report {self.job.name}")
 
     def _open(self) -> None:
-        self.talk.say(screens.heading(self.job))
-        self.talk.say("At any prompt: help, ranking, why, similar, add, change, back, pause, stop.")
         try:
             hear_report(self.talk, self.job, self._look_out)
             first_page(self.talk, self.job, self._look_out)
@@ -85,14 +93,8 @@ class Session:
         if job.state.phase == "verified":
             self.closing.finish()
             return
-        self.talk.say("")
-        self.talk.say(screens.heading(job))
-        self.talk.say(screens.known(job, step))
-        for c in step.outcome.cautions:
-            self.talk.say(screens.wrap(c.text, "    ", "  CAUTION: "))
-        self.talk.say(standing_block(job))
-        self.talk.say(screens.joints_open(job))
-        self.talk.say(screens.possible(job.bench, step, 5, self.commands.numbers))
+        page = self.page.lines(step, self.commands.numbers)
+        self.talk.say(["", *page] if page else [])
         if found is not None:
             self.closing.rectify(found)
             return
@@ -162,10 +164,11 @@ class Session:
                 job.skip(r)
 
     def _cautions(self, action: Action) -> None:
-        hazards = hazards_of(self.job.bench, action)
+        hazards = self.commands.hazards = hazards_of(self.job.bench, action)
         if not hazards:
             return
-        self.talk.say(screens.cautions(self.job.bench, hazards))
+        read = self.job.state.acknowledged
+        self.talk.say(screens.cautions(self.job.bench, hazards, read, " ('cautions' tells them)"))
         new = [h for h in hazards if h not in self.job.state.acknowledged]
         if new:
             self.talk.ask("Read and understood? Type 'read':", _read)
@@ -175,15 +178,16 @@ class Session:
                 )
 
     def _readings(self, action: Action) -> None:
+        several = len(action.readings) > 1
+        if action.is_run or several:
+            self.talk.say(card_lines(self.job.bench, action))
         if action.is_run:
-            self.talk.say(screens.bundle_lines(self.job.bench, action.readings, action.minutes))
-            self.talk.say("Fill it in the cockpit; then type what was read. On paper, with more to")
-            self.talk.say(
-                f"read in the same run: diagnose job runcard {self.job.name}, and back with"
-            )
-            self.talk.say(f"diagnose job readings {self.job.name} (type 'pause' for that).")
+            self.talk.say("Read it in the cockpit, then type it here. A fuller card on paper:")
+            self.talk.say(f"diagnose job runcard {self.job.name} (type 'pause' first).")
             self.job.record("run", readings=[list(r.key) for r in action.readings])
-        for r in action.readings:
+        if several and answered_in_one_go(self.talk, self.job, action):
+            return
+        for r in in_order(action):
             if r.key not in self.job.state.asked:
                 self._reading(r)
 
@@ -210,7 +214,7 @@ class Session:
             self.talk.say(screens.beside(self.job, reading))
 
     def _known_by(self, q: Question) -> KnownBy:
-        usual: KnownBy = "read" if q.instruments or q.unit else "seen"
+        usual = usually_known(q)
         return self.talk.ask(
             f"how known (measured, read, seen, told, assumed; Enter: {usual}):",
             lambda text: known_by(text) if text else usual,

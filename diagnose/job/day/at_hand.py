@@ -13,9 +13,9 @@ from typing import Any
 from diagnose.belief import Belief
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.events import JobState
-from diagnose.job.gates import need_of_check, need_of_state
+from diagnose.job.gates import need_of_check, need_of_reading
 from diagnose.job.wording import cause_words
-from diagnose.model import Check, Question, RunState
+from diagnose.model import Check, Question
 from diagnose.planner import Reading, Situation
 from diagnose.planner.occasion import would_tell
 
@@ -43,7 +43,7 @@ def barred(bench: Bench, state: JobState) -> Barred:
     readings, checks = {}, {}
     for r in catalogue.readings:
         q = bench.library.questions[r.question]
-        why = _no_run_state(r.run_state, state) or _lacks(q, state)
+        why = _no_reading(bench, r, state) or _lacks(q, state)
         if why:
             readings[r.key] = why
     for name, at in catalogue.checks:
@@ -86,9 +86,9 @@ def _lacks(what: Question | Check, state: JobState) -> str:
     return f"not at hand: {', '.join(missing)}" if missing else ""
 
 
-def _no_run_state(run: RunState | None, state: JobState) -> str:
-    need = need_of_state(run)
-    if run is None or not need:
+def _no_reading(bench: Bench, reading: Reading, state: JobState) -> str:
+    need, run = need_of_reading(bench, reading), reading.run_state
+    if not need:
         return ""
     if state.joints_open():
         return "a feed or control joint is open"
@@ -100,9 +100,9 @@ def _no_run_state(run: RunState | None, state: JobState) -> str:
         return "the handover is not confirmed"
     if state.indoors:
         return INDOORS
-    if state.wind_too_strong and run.stage in ("run-up", "take-off"):
+    if run and state.wind_too_strong and run.stage in ("run-up", "take-off"):
         return WINDY
-    return "" if state.ground_power or run.engine_running else NO_POWER
+    return "" if state.ground_power or (run and run.engine_running) else NO_POWER
 
 
 def _no_check(check: Check, state: JobState) -> str:

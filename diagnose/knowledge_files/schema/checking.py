@@ -99,6 +99,7 @@ def hazard(node: Node, gather: Gather, stem: str) -> Hazard:
         title=fields.text("title", required=True),
         level=fields.choice("level", ("warning", "caution"), required=True),
         text=fields.text("text", required=True),
+        gates=fields.flag("gates"),
         sources=sources(fields, required=True),
         origin=node.origin,
     )

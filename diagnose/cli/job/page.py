@@ -1,0 +1,85 @@
+"""The page before each action: what is known and what is still possible, and no line twice.
+
+The first page of a session tells everything; later ones tell what is new, so that the eye finds
+it.  Nothing is hidden: 'findings', 'ranking' and 'cautions' show the whole at any prompt.
+"""
+
+from __future__ import annotations
+
+from diagnose.cli.job import screens
+from diagnose.cli.job.before_run import standing_block
+from diagnose.job.diagnosis import Step
+from diagnose.job.job import Job
+from diagnose.job.ranking import conflicts
+from diagnose.job.wording import finding_line
+
+FIRST = 6
+"""Findings told on the first page; 'findings' lists all of them."""
+RULE = "  rule: "
+TOP = 5
+"""Causes told on a page; 'ranking' lists more."""
+
+
+class Page:
+    """What one session has shown so far."""
+
+    def __init__(self, job: Job) -> None:
+        """Start with nothing shown."""
+        self.job = job
+        self._findings: dict[int, str] | None = None
+        self._said: dict[str, tuple[str, ...]] = {}
+        self._possible: list[str] = []
+
+    def lines(self, step: Step, numbers: bool) -> list[str]:
+        """Return the page after ``step``; [] where nothing is new."""
+        job = self.job
+        new = [
+            *self._known(),
+            *self._once(self._rules(step), RULE),
+            *self._once([c.text for c in step.outcome.cautions], "  CAUTION: "),
+            *(f"  CONFLICT: {c}" for c in conflicts(job.bench, step)),
+            *self._once(standing_block(job), ""),
+            *screens.joints_open(job),
+        ]
+        possible = screens.possible(job.bench, step, TOP, numbers)
+        if possible != self._possible:
+            self._possible = possible
+            new += possible
+        return new
+
+    def _known(self) -> list[str]:
+        job = self.job
+        rows = {n: finding_line(job.bench, f) for n, f in sorted(job.state.findings.items())}
+        before, self._findings = self._findings, rows
+        if before is None:
+            shown = list(rows.values())[-FIRST:]
+            return [f"Known, {_findings(len(rows))}:", *(f"  - {f}" for f in shown)]
+        new = [f for n, f in rows.items() if before.get(n) != f]
+        gone = [f for n, f in before.items() if n not in rows]
+        if not new and not gone:
+            return []
+        return [
+            f"Known now, {_findings(len(rows))} ('findings' lists them); new:",
+            *(f"  - {f}" for f in new),
+            *(f"  - taken away: {f}" for f in gone),
+        ]
+
+    def _rules(self, step: Step) -> list[str]:
+        places, library = self.job.bench.places, self.job.bench.library
+        true = [s for s in step.outcome.symptoms.values() if s.verdict == "true"]
+        return [f"{library.symptoms[s.symptom].title}, {places.label(s.at)}" for s in true]
+
+    def _once(self, said: list[str], first: str) -> list[str]:
+        """Return what of ``said`` was not said on the page before, each wrapped after ``first``."""
+        before = self._said.get(first, ())
+        self._said[first] = tuple(dict.fromkeys(said))
+        new = [text for text in self._said[first] if text not in before]
+        lines = [x for text in new for x in screens.wrap(text, "    ", first)]
+        if first == RULE:
+            gone = [text for text in before if text not in said]
+            lines += [x for text in gone for x in screens.wrap(text, "    ", "  no longer: ")]
+        return lines
+
+
+def _findings(count: int) -> str:
+    return f"{count} finding{'' if count == 1 else 's'}"

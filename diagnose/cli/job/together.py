@@ -1,0 +1,101 @@
+"""Several readings at once at the terminal: announced as one, answered in one go or one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from diagnose.cli.job import screens
+from diagnose.cli.job.talk import Talk
+from diagnose.job.answers import Answer
+from diagnose.job.bundle import read_together
+from diagnose.job.day.before_run import STOP_AT_ONCE, set_up_words
+from diagnose.job.diagnosis import Bench
+from diagnose.job.events import finding_as_json
+from diagnose.job.job import Job
+from diagnose.knowledge_files import limit_of
+from diagnose.model import KnownBy, Question, RunState
+from diagnose.planner import Action, Reading
+
+
+def card_lines(bench: Bench, action: Action) -> list[str]:
+    """Return the readings of an action as a simple card: each setting, a numbered box a reading."""
+    count = len(action.readings)
+    readings = f"{count} reading{'s' if count > 1 else ''}"
+    about = f"about {action.minutes:.0f} min"
+    if action.is_run:
+        lines = [f"ENGINE RUN: one start, {readings}, {about}"]
+        lines += [x for stop in STOP_AT_ONCE for x in screens.wrap(stop, "    ", "  Stop: ")]
+    else:
+        lines = [f"TOGETHER: {readings}, {about}"]
+    number = 0
+    for state, group in _by_state(action):
+        title, settings = set_up_words(bench, state)
+        lines += screens.wrap(f"{title}{f' ({settings})' if settings else ''}:", "    ", "  ")
+        for r in group:
+            number += 1
+            lines += screens.wrap(_box(bench, r), " " * 18, f"  {number:>3}  [        ]  ")
+    return lines
+
+
+def in_order(action: Action) -> tuple[Reading, ...]:
+    """Return the readings as the card numbers them: a run state after another."""
+    return tuple(r for _, group in _by_state(action) for r in group)
+
+
+def answered_in_one_go(talk: Talk, job: Job, action: Action) -> bool:
+    """Ask for all readings on one line; return False where they are to be asked one by one.
+
+    What is left out of the line is kept as not checked.  All of it is kept, or none.
+    """
+    readings = in_order(action)
+    talk.say("All on one line, as '1: 9 psi, 2: normal, 3: -' ('-' or left out: not checked);")
+
+    def read(text: str) -> Mapping[int, Answer] | None:
+        return read_together(text, readings, job.bench) if text else None
+
+    answers = talk.ask("readings (Enter: asked one by one):", read)
+    if answers is None:
+        return False
+    keep(job, readings, answers)
+    for k, r in enumerate(readings):
+        q = job.bench.library.questions[r.question]
+        said = "not checked"
+        if k in answers:
+            said = answers[k].note or q.classes[answers[k].value]
+        where = job.bench.places.label(r.place)
+        talk.say(screens.wrap(f"{q.title}, {where}: {said}", " " * 6, f"  {k + 1:>2}  "))
+    return True
+
+
+def keep(job: Job, readings: tuple[Reading, ...], answers: Mapping[int, Answer]) -> None:
+    """Keep what was answered, and what was left out as not checked, as one group."""
+    entries: list[tuple[str, Mapping[str, object]]] = []
+    for k, r in enumerate(readings):
+        if k not in answers:
+            entries.append(("not-checked", {"reading": list(r.key)}))
+            continue
+        q = job.bench.library.questions[r.question]
+        found = answers[k].finding(q.id, r.place, r.state, usually_known(q))
+        kept = {**finding_as_json(found), "epoch": job.state.epoch}
+        note = answers[k].note
+        entries.append(("answered", {"finding": kept, "reading": list(r.key), "note": note}))
+    job.record_group(entries)
+
+
+def usually_known(question: Question) -> KnownBy:
+    """Return how an answer is known where nobody says otherwise."""
+    return "read" if question.instruments or question.unit else "seen"
+
+
+def _by_state(action: Action) -> list[tuple[RunState | None, list[Reading]]]:
+    groups: dict[str, list[Reading]] = {}
+    for r in action.readings:
+        groups.setdefault(r.key[2], []).append(r)
+    return [(group[0].run_state, group) for group in groups.values()]
+
+
+def _box(bench: Bench, reading: Reading) -> str:
+    q = bench.library.questions[reading.question]
+    limit = limit_of(q, bench.layout) if q.unit else None
+    takes = f"a figure with its unit, limit {limit.shown}, or " if limit else ""
+    return f"{q.title}, {bench.places.label(reading.place)}: {takes}{' / '.join(q.classes)}"
