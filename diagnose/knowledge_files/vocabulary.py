@@ -122,6 +122,7 @@ RELATION_KINDS: Final = MappingProxyType(
         "neighbour-tank": TANKS,
         "return-tank": TANKS,
         "tank-it-fills": TANKS,
+        "other-tanks": TANKS,
         AEROPLANE: (AEROPLANE,),
         **{f"its-{kind}": (kind,) for kind in PART_KINDS if kind not in ("tank", "engine")},
     }

@@ -221,9 +221,13 @@ class Places:
         )
 
     def allows(self, item: Cause | Check | Question, part: str) -> bool:
-        """Return whether ``part`` meets all of ``item.only_if``; 'x or y' is met by either."""
+        """Return whether ``part`` meets all of ``item.only_if``.
+
+        'x or y' is met by either, 'any' by whatever the trait says as long as it is there.
+        """
         return all(
-            self.trait(part, key) in value.split(" or ") for key, value in item.only_if.items()
+            (has := self.trait(part, key)) in value.split(" or ") or (value == "any" and bool(has))
+            for key, value in item.only_if.items()
         )
 
     def trait(self, part: str, key: str) -> str:

@@ -61,6 +61,7 @@ class Relations:
             "neighbour-tank": self._neighbour_tank,
             "return-tank": self._return_tank,
             "tank-it-fills": self._tank_it_fills,
+            "other-tanks": self._other_tanks,
             "same-bus": self._same_bus,
         }
 
@@ -233,6 +234,16 @@ class Relations:
         own = self._owner(part, TANKS)
         start = own if own and part.kind in _OUTLETS else part.id
         return dict.fromkeys(self.graph.downstream_tanks(start, _TRANSFER), 1.0)
+
+    def _other_tanks(self, part: Part, tank: str, crossfeed: str) -> _Answer:
+        """Return the tanks of its side that its return does not run to, each as likely as another.
+
+        One of them gets what is led astray, and nobody knows which.
+        """
+        right, side = self._return_tank(part, tank, crossfeed), self.side(part)
+        other = [t for t in self.feeding.tanks if t not in right]
+        near = [t for t in other if side and self.layout.parts[t].side == side] or other
+        return dict.fromkeys(near, 1.0 / len(near)) if near and right else {}
 
     # ------------------------------------------------------------------ buses and kinds
 
