@@ -193,6 +193,10 @@ def _said(bench: Bench, cause: Cause) -> Iterator[Para]:
     if p is not None:
         sure = f"; confidence {p.confidence}" if p.confidence else ""
         yield Para(f"Said by {p.said_by}, {p.on}; {p.how}{sure}. Status: {cause.status}.")
-    proof: Sequence[str] = (*cause.fires_on, *(f"silent on {c}" for c in cause.silent_on))
+    proof: Sequence[str] = (
+        *cause.fires_on,
+        *(f"by its check on {c}" for c in cause.settled_on),
+        *(f"silent on {c}" for c in cause.silent_on),
+    )
     yield Para(f"Proof: {', '.join(proof) or 'no case yet'}. Knowledge file: {cause.id}.yaml.")
     yield Para(APPROVED, "small")

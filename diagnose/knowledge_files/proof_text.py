@@ -13,12 +13,17 @@ _BEFORE = re.compile(r"^sources:", re.MULTILINE)
 _WIDTH = 100
 
 
-def with_proof(text: str, fires_on: Sequence[str], silent_on: Sequence[str]) -> str:
+def with_proof(
+    text: str, fires_on: Sequence[str], silent_on: Sequence[str], settled_on: Sequence[str] = ()
+) -> str:
     """Return the text of a cause file with its ``proof`` naming these cases.
 
     A file without the key gets it before ``sources``, else at its end.
     """
-    block = "proof:\n" + _row("fires-on", fires_on) + _row("silent-on", silent_on)
+    block = "proof:\n" + _row("fires-on", fires_on)
+    if settled_on:
+        block += _row("settled-on", settled_on)
+    block += _row("silent-on", silent_on)
     if _BLOCK.search(text):
         return _BLOCK.sub(lambda _: block, text, count=1)
     found = _BEFORE.search(text)
@@ -33,7 +38,9 @@ def _row(key: str, cases: Sequence[str]) -> str:
     return line + "\n"
 
 
-def write_proof(file: Path, fires_on: Sequence[str], silent_on: Sequence[str]) -> None:
+def write_proof(
+    file: Path, fires_on: Sequence[str], silent_on: Sequence[str], settled_on: Sequence[str] = ()
+) -> None:
     """Write the proof of the cause in ``file``; a file that says so already is left alone.
 
     Raises:
@@ -41,7 +48,7 @@ def write_proof(file: Path, fires_on: Sequence[str], silent_on: Sequence[str]) -
     """
     try:
         old = file.read_text(encoding="utf-8")
-        new = with_proof(old, fires_on, silent_on)
+        new = with_proof(old, fires_on, silent_on, settled_on)
         if new != old:
             file.write_text(new, encoding="utf-8")
     except OSError as error:

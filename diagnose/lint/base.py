@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from functools import cached_property
 from pathlib import Path
 
@@ -61,6 +61,7 @@ class Base:
         predict: Callable[[Places], Predictions] | None = None,
         *,
         whole: bool = True,
+        cases: Collection[str] | None = None,
     ) -> None:
         """Look through ``library`` on ``layouts``.
 
@@ -69,10 +70,12 @@ class Base:
             layouts: Layouts by id.
             predict: What the fuel-system model predicts for a layout; None when it is not asked.
             whole: Whether ``layouts`` are all there are; what no layout uses can be said only then.
+            cases: Ids of the cases there are; None when nobody looked.
         """
         self.library = library
         self.whole = whole
         self.predict = predict
+        self.cases = cases
         self.on: Mapping[str, OnLayout] = {n: OnLayout(library, x) for n, x in layouts.items()}
         self._locator = Locator(library.root)
 

@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 
 from diagnose.errors import KnowledgeError, Problem, UsageError
-from diagnose.knowledge_files import list_layouts, load_layout, load_library
+from diagnose.knowledge_files import list_cases, list_layouts, load_layout, load_library
 from diagnose.lint import loading
 from diagnose.lint.base import Base
 from diagnose.lint.codes import Code, Found, all_codes, all_lookers
@@ -105,6 +105,7 @@ def lint(
         layouts,
         None if predict is None else cache(lambda places: predict(library, places)),
         whole=whole,
+        cases=_cases(root),
     )
     found = look(base, codes, progress)
     stands, waived = apply(found, waivers, codes, whole=whole)
@@ -136,6 +137,12 @@ def look(
         progress(f"{number} of {len(lookers)}: {looker.doing}")
         found |= {f for f in looker.look(base) if f.code in codes}
     return tuple(sorted(found))
+
+
+def _cases(root: Path) -> Collection[str] | None:
+    """Return the ids of the cases in the folder beside the knowledge; None where there is none."""
+    folder = root.resolve().parent / "cases"
+    return list_cases(folder) if folder.is_dir() else None
 
 
 def _layouts(root: Path, wanted: str) -> tuple[dict[str, Layout], list[Problem]]:

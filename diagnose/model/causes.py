@@ -126,6 +126,7 @@ class Cause:
     status: str = "draft"
     fires_on: tuple[str, ...] = ()
     silent_on: tuple[str, ...] = ()
+    settled_on: tuple[str, ...] = ()  # cases in which only its check tells it from its look-alikes
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE
 

@@ -2,7 +2,15 @@
 
 From the findings of a case alone, its examination unseen, a cause **fires** when the odds of it at
 the part that had it are at least doubled by the findings and at most two other modes of its family
-stand above it.  It stays **silent** when the odds are doubled at none of its parts and it is not
+stand above it.
+
+Some modes look like others from outside whatever is asked; only a check at the part tells them
+apart.  Where no case fires such a cause, one may **settle** it: the findings do not speak against
+it, and with what the examination of the case showed it stands first of everything, as likely as all
+else together.  A check whose result confirms a look-alike as well settles nothing.  It is the
+weaker proof, is named apart (``settled-on``) and counted apart, so that no cause slips into it.
+
+A cause stays **silent** when the odds are doubled at none of its parts and it is not
 among the first ten.  A case of the cause itself, or of a layout where it cannot be, proves no
 silence.  (The criterion is ours; common practice, no source.)
 
@@ -11,12 +19,11 @@ Published occurrences prove nothing here: they are kept as judges.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
-from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench, Diagnosis
-from diagnose.model import Case, Cause, CauseAt, Library
+from diagnose.model import Case, Cause, CauseAt
 from diagnose.replay.score import accepted
 
 GAIN = 2.0
@@ -25,8 +32,8 @@ FAMILY_ABOVE = 2
 """Other modes of the family that may stand above a cause that fires."""
 FIRST = 10
 """Place in the ranking from which on a silent cause may stand."""
-MOST_FIRES = 3
-"""Cases named as proof that a mode fires, at most."""
+SETTLED = 0.5
+"""Probability from which on a check has settled a cause: as likely as all else together."""
 
 
 @dataclass(frozen=True)
@@ -46,12 +53,14 @@ class Alone:
     """A case ranked from its findings alone.
 
     stands: each cause at each part.  modes: failure mode -> (highest gain, best rank) anywhere.
+    first: with the examination too, what stands first and its probability; None where none is told.
     """
 
     case: Case
     truths: frozenset[CauseAt]
     stands: Mapping[CauseAt, Stand]
     modes: Mapping[str, tuple[float, int]]
+    first: tuple[CauseAt, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -63,7 +72,7 @@ class Verdict:
 
 
 def alone(bench: Bench, case: Case) -> Alone:
-    """Return ``case`` ranked on ``bench`` from its findings alone."""
+    """Return ``case`` ranked on ``bench`` from its findings alone, and what its checks leave."""
     diagnosis = Diagnosis(bench, case.before, engine=False)
     before = dict(diagnosis.see(()).posterior.ranking())
     ranking = diagnosis.see(case.findings).posterior.ranking()
@@ -82,7 +91,10 @@ def alone(bench: Bench, case: Case) -> Alone:
             stands[c] = Stand(gain, rank, above)
             most, first = modes.get(c.cause, (gain, rank))
             modes[c.cause] = (max(most, gain), min(first, rank))
-    return Alone(case, frozenset(accepted(case)), stands, modes)
+    if not case.examination:
+        return Alone(case, frozenset(accepted(case)), stands, modes)
+    examined = diagnosis.see([*case.findings, *case.examination]).posterior.ranking()
+    return Alone(case, frozenset(accepted(case)), stands, modes, examined[0])
 
 
 def _odds(p: float) -> float:
@@ -92,16 +104,37 @@ def _odds(p: float) -> float:
 
 def fires(ranked: Alone, cause: str) -> Verdict:
     """Return whether ``cause`` fires on a case that was its own."""
-    mine = [c for c in ranked.truths if c.cause == cause and c in ranked.stands]
-    if not mine:
+    mine = _own(ranked, cause)
+    if mine is None:
         return Verdict(False, "the case is of another cause")
-    at, s = min(((c.at, ranked.stands[c]) for c in mine), key=lambda x: x[1].rank)
+    at, s = mine
     holds = s.gain >= GAIN and s.family_above <= FAMILY_ABOVE
     why = (
         f"odds x{s.gain:.3g} at {at}, rank {s.rank}, {s.family_above} other modes of its family "
         "above it"
     )
     return Verdict(holds, why)
+
+
+def settled(ranked: Alone, cause: str) -> Verdict:
+    """Return whether the examination of a case that was its own settles ``cause``."""
+    mine = _own(ranked, cause)
+    if mine is None:
+        return Verdict(False, "the case is of another cause")
+    at, s = mine
+    if ranked.first is None:
+        return Verdict(False, "the case tells no check")
+    first, p = ranked.first
+    holds = s.gain >= 1.0 and first == CauseAt(cause, at) and p >= SETTLED
+    return Verdict(holds, f"odds x{s.gain:.3g} at {at}; with its checks {first} is first, {p:.2f}")
+
+
+def _own(ranked: Alone, cause: str) -> tuple[str, Stand] | None:
+    """Return the part of ``cause`` that had it and how it stands there, the best of several."""
+    mine = [
+        (c.at, ranked.stands[c]) for c in ranked.truths if c.cause == cause and c in ranked.stands
+    ]
+    return min(mine, key=lambda x: x[1].rank, default=None)
 
 
 def silent(ranked: Alone, cause: str) -> Verdict:
@@ -114,81 +147,14 @@ def silent(ranked: Alone, cause: str) -> Verdict:
     return Verdict(gain < GAIN and rank > FIRST, f"odds x{gain:.3g} at most, rank {rank}")
 
 
-@dataclass(frozen=True)
-class Proof:
-    """The proofs of one cause.
-
-    fires, silent: cases that hold.  failed: its own cases it does not fire on, with why.
-    """
-
-    fires: tuple[str, ...]
-    silent: tuple[str, ...]
-    failed: Mapping[str, str]
-
-
-def choose(library: Library, ranked: Sequence[Alone]) -> dict[str, Proof]:
-    """Return for every cause which of the cases prove it, and on which of its own it fails.
-
-    Silence is asked first of cases of its look-alikes, then of its family, then of others; of
-    several the one where it rises most without coming near to firing.
-    """
-    usable = [r for r in ranked if is_proof(r.case)]
-    of: dict[str, list[Alone]] = {}
-    for r in usable:
-        for c in {t.cause for t in r.truths if t != UNKNOWN}:
-            of.setdefault(c, []).append(r)
-    return {c.id: _proof_of(c, library, usable, of.get(c.id, ())) for c in library.causes.values()}
-
-
 def is_proof(case: Case) -> bool:
     """Return whether ``case`` may prove a cause: published occurrences are kept as judges."""
     return case.invented
 
 
-def _proof_of(
-    cause: Cause, library: Library, usable: Sequence[Alone], own: Iterable[Alone]
-) -> Proof:
-    good: list[tuple[bool, bool, str]] = []
-    failed: dict[str, str] = {}
-    for r in own:
-        verdict = fires(r, cause.id)
-        if verdict.holds:
-            # what people told comes before what was drawn
-            good.append((not _well(r, cause.id), r.case.drawn, r.case.id))
-        else:
-            failed[r.case.id] = verdict.why
-    # one that barely fires is named only where there is no better
-    best = [case for close, _, case in sorted(good) if not close] or [c for _, _, c in sorted(good)]
-    quiet: tuple[bool, bool, int, float, str] | None = None
-    for r in usable:
-        if silent(r, cause.id).holds:
-            gain, rank = r.modes[cause.id]
-            near = _nearness(cause, library, r)
-            close = gain > 1.0 or rank <= 2 * FIRST
-            key = (near > 1, close, near, -round(gain, 6), r.case.id)
-            quiet = min(quiet, key) if quiet else key
-    return Proof(tuple(best[:MOST_FIRES]), (quiet[-1],) if quiet else (), failed)
-
-
-def _well(ranked: Alone, cause: str) -> bool:
-    """Return whether a cause that fires does so by a margin that survives small changes."""
-    mine = [s for c, s in ranked.stands.items() if c.cause == cause and c in ranked.truths]
-    return any(s.gain >= 2 * GAIN and s.family_above < FAMILY_ABOVE for s in mine)
-
-
-def _nearness(cause: Cause, library: Library, ranked: Alone) -> int:
-    """Return 0 for a case of a look-alike, 1 of the family, 2 of the kind of part, else 3."""
-    truths = [library.causes[t.cause] for t in ranked.truths if t.cause in library.causes]
-    if {t.id for t in truths} & {x.cause for x in cause.look_alikes}:
-        return 0
-    if any(t.family == cause.family for t in truths):
-        return 1
-    return 2 if any(set(t.part_kinds) & set(cause.part_kinds) for t in truths) else 3
-
-
 @dataclass(frozen=True)
 class Held:
-    """One proof as replayed: ``side`` is 'fires-on' or 'silent-on'."""
+    """One proof as replayed: ``side`` is 'fires-on', 'settled-on' or 'silent-on'."""
 
     cause: str
     side: str
@@ -198,7 +164,12 @@ class Held:
 
 def proofs_of(cause: Cause) -> list[tuple[str, str]]:
     """Return (side, case id) of every proof a cause names."""
-    return [("fires-on", c) for c in cause.fires_on] + [("silent-on", c) for c in cause.silent_on]
+    named = (
+        ("fires-on", cause.fires_on),
+        ("settled-on", cause.settled_on),
+        ("silent-on", cause.silent_on),
+    )
+    return [(side, case) for side, cases in named for case in cases]
 
 
 def hold(cause: str, side: str, case: str, ranked: Callable[[str], Alone | None]) -> Held:
@@ -208,8 +179,8 @@ def hold(cause: str, side: str, case: str, ranked: Callable[[str], Alone | None]
         return Held(cause, side, case, Verdict(False, "there is no such case"))
     if not is_proof(found.case):
         return Held(cause, side, case, Verdict(False, "a published occurrence is kept as a judge"))
-    verdict = fires(found, cause) if side == "fires-on" else silent(found, cause)
-    return Held(cause, side, case, verdict)
+    judge = {"fires-on": fires, "settled-on": settled, "silent-on": silent}[side]
+    return Held(cause, side, case, judge(found, cause))
 
 
 class Ranked:

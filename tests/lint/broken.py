@@ -231,6 +231,14 @@ BROKEN: Mapping[str, tuple[Mapping[str, str | None], str]] = {
         {INSPECT: SOUND[INSPECT] + 'only-if: {several-engine: "yes"}\n'},
         "causes/strainer-plugged",
     ),
+    "CAUSE-04": (
+        {STRAINER: swapped(STRAINER, ("fires-on: [tiny-1]", "fires-on: []"))},
+        "causes/strainer-plugged",
+    ),
+    "CAUSE-05": (
+        {STRAINER: swapped(STRAINER, ("fires-on: [tiny-1]", "settled-on: [tiny-2]"))},
+        "causes/strainer-plugged",
+    ),
     "CAUSE-03": (
         {
             "effects/hum.yaml": effect("hum", "aeroplane"),

@@ -18,6 +18,7 @@ AFTER = """\
 root-question: Where did it come from?
 also-look: The part next to it.
 verify: Run in the state of the report.
+proof: {fires-on: [tiny-1], silent-on: [tiny-1]}
 """
 
 

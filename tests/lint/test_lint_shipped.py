@@ -170,6 +170,7 @@ MUTATIONS: Mapping[str, tuple[Mutate, str]] = {
         item("causes", WORN, produces=lambda rows: (replace(rows[0], effect="unread"),)),
         f"causes/{WORN}",
     ),
+    "CAUSE-04": (item("causes", PLUGGED, silent_on=()), f"causes/{PLUGGED}"),
     "USE-01": (
         copy_of("questions", "fuel-smell", "idle-question", reads="idle-effect", gate=""),
         "questions/idle-question",

@@ -107,12 +107,14 @@ def prove(
     """Replay the proof of every cause.  Example: diagnose cases prove strainer-plugged
 
     On a case named under fires-on the findings alone must raise the cause; on one under
-    silent-on, a case of another cause, they must not.
+    settled-on the check that was done must put it first; on one under silent-on, a case of
+    another cause, the findings must not raise it.
     """
     from diagnose.cli.cases.casebook_view import prove_body, prove_text
     from diagnose.knowledge_files import find_cases, load_library, load_shelf
     from diagnose.knowledge_files.proof_text import write_proof
-    from diagnose.replay.proof import Ranked, choose, hold, proofs_of
+    from diagnose.replay.proof import Ranked, hold, proofs_of
+    from diagnose.replay.proof_choice import choose
 
     root = knowledge_root(context)
     library, benches = _everything(context)
@@ -125,11 +127,11 @@ def prove(
         named = [c for c in sorted(library.causes) if not causes or c in causes]
         for c in named:
             file = root / "causes" / library.causes[c].family / f"{c}.yaml"
-            write_proof(file, chosen[c].fires, chosen[c].silent)
+            write_proof(file, chosen[c].fires, chosen[c].silent, chosen[c].settled)
         library = load_library(root)
     wanted = [c for c in library.causes.values() if not causes or c.id in causes]
     held = [hold(c.id, side, case, ranked) for c in wanted for side, case in proofs_of(c)]
-    proved = {h.cause for h in held if h.side == "fires-on" and h.verdict.holds}
+    proved = {h.cause for h in held if h.side != "silent-on" and h.verdict.holds}
     missed = [
         hold(c.id, "fires-on", case, ranked)
         for c in wanted

@@ -53,12 +53,17 @@ def prove_body(
 
     ``missed``: the own cases of causes that nothing proves, as replayed.
     """
-    good = {(h.cause, h.side) for h in held if h.verdict.holds}
+    good: dict[str, set[str]] = {"fires-on": set(), "settled-on": set(), "silent-on": set()}
+    for h in held:
+        if h.verdict.holds:
+            good[h.side].add(h.cause)
+    raised = good["fires-on"] | good["settled-on"]
     return {
         "causes": len(causes),
-        "proved": sum({(c.id, "fires-on"), (c.id, "silent-on")} <= good for c in causes),
-        "without_fires_on": [c.id for c in causes if (c.id, "fires-on") not in good],
-        "without_silent_on": [c.id for c in causes if (c.id, "silent-on") not in good],
+        "proved": len(raised & good["silent-on"]),
+        "by_their_check_only": [c.id for c in causes if c.id in raised - good["fires-on"]],
+        "without_fires_on": [c.id for c in causes if c.id not in raised],
+        "without_silent_on": [c.id for c in causes if c.id not in good["silent-on"]],
         "proofs": [_row(h) for h in held],
         "missed": [_row(h) for h in missed],
     }
@@ -79,11 +84,12 @@ def prove_text(body: Mapping[str, Any]) -> str:
     ]
     lines += [f"not proved by  {m['case']}: {m['cause']}, {m['why']}" for m in body["missed"]]
     for key, words in (
-        ("without_fires_on", "no case that fires them"),
-        ("without_silent_on", "no case that leaves them silent"),
+        ("by_their_check_only", "are told from their look-alikes by their check alone"),
+        ("without_fires_on", "have no case that fires or settles them"),
+        ("without_silent_on", "have no case that leaves them silent"),
     ):
         if body[key]:
-            lines.append(f"{len(body[key])} causes have {words}: {', '.join(body[key])}")
+            lines.append(f"{len(body[key])} causes {words}: {', '.join(body[key])}")
     failing = sum(not p["holds"] for p in body["proofs"])
     lines.append(
         f"{body['proved']} of {body['causes']} causes proved both ways; "

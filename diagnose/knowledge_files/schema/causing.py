@@ -295,10 +295,14 @@ def _provenance(fields: Fields) -> Provenance | None:
 
 
 def _proof(fields: Fields) -> dict[str, tuple[Text, ...]]:
-    """Read the cases a cause must and must not fire on; which cases exist is not known here."""
+    """Read the cases that prove a cause; which cases exist is not known here."""
     table = fields.table("proof")
     if table is None:
-        return {"fires_on": (), "silent_on": ()}
-    found = {"fires_on": table.texts("fires-on"), "silent_on": table.texts("silent-on")}
+        return {}
+    found = {
+        "fires_on": table.texts("fires-on"),
+        "silent_on": table.texts("silent-on"),
+        "settled_on": table.texts("settled-on"),
+    }
     table.finish()
     return found
