@@ -148,12 +148,16 @@ def _reported(bench: Bench, f: Finding) -> str:
 
 
 def _examination(bench: Bench, cause: CauseAt) -> tuple[Finding, ...]:
-    """Return what the checks of the cause show: what they show when it is there."""
-    out = []
+    """Return what the checks of the cause show: what they show when it is there.
+
+    A check is made once, with the result named first; one that this layout cannot have is not.
+    """
+    out: dict[tuple[str, str], Finding] = {}
     for check in bench.library.causes[cause.cause].checks:
-        kinds = bench.library.checks[check.check].at
+        made = bench.library.checks[check.check]
         for place in bench.places.related(cause.at, check.at, {}):
-            if bench.layout.parts[place].kind in kinds:
-                out.append(Finding(check.check, place, check.result, check=True))
+            if bench.layout.parts[place].kind in made.at and bench.places.allows(made, place):
+                found = Finding(check.check, place, check.result, check=True)
+                out.setdefault((check.check, place), found)
                 break
-    return tuple(out)
+    return tuple(out.values())

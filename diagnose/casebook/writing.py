@@ -56,7 +56,12 @@ def _finding(f: Finding) -> str:
         items["after"] = f.after
     if f.epoch:
         items["epoch"] = str(f.epoch)
-    return _flow({k: v for k, v in items.items() if v}, ready=("state", "others-normal", *_LISTED[: bool(f.one_of)]))
+    ready = ["state", "others-normal", *(("value", "result") if f.one_of else ())]
+    return _flow({k: v for k, v in items.items() if v}, ready)
+
+
+def _answer(f: Finding) -> str:
+    return f"[{', '.join(f.one_of)}]" if f.one_of else f.value or "not checked"
 
 
 def _state(state: State) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -96,6 +96,12 @@ def compiled(library: Library, layout: Layout, evidence: str = "stated") -> Benc
 def print_json(body: Mapping[str, object]) -> None:
     """Print one JSON object, ``schema_version`` first."""
     typer.echo(json.dumps({"schema_version": SCHEMA_VERSION, **body}, ensure_ascii=False, indent=1))
+
+
+def tell_warnings(warnings: Iterable[str]) -> None:
+    """Say on stderr what a case file says that may not count as meant, one line each."""
+    for warning in warnings:
+        typer.echo(f"warning: {warning}", err=True)
 
 
 def told_on_a_terminal(line: str) -> None:

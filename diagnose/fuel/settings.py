@@ -17,7 +17,7 @@ STAGE_POWER: Mapping[str, str] = MappingProxyType(
     {
         "cranking": "cranking", "idle": "idle", "taxi": "idle", "run-up": "run-up",
         "take-off": "take-off", "climb": "take-off", "cruise": "cruise", "descent": "idle",
-        "approach": "idle", "go-around": "take-off",
+        "approach": "idle", "landing": "idle", "go-around": "take-off",
     }
 )  # fmt: skip
 """Stage of operation -> power of the model; stages not named stand at power none."""

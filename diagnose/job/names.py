@@ -6,6 +6,7 @@ from diagnose.job.day.disturbed import told_by
 from diagnose.job.events import finding_of
 from diagnose.job.log import Event
 from diagnose.model import AEROPLANE, DIMENSIONS, STAGES, Finding, Layout, Library
+from diagnose.places import joint_positions
 
 _PLACED = ("work", "tested", "complaint", "complaint-placed")
 """Kinds of event that name a place and nothing else of the layout."""
@@ -61,7 +62,7 @@ def _in_finding(library: Library, layout: Layout, f: Finding) -> str:
         values = DIMENSIONS.get(name)
         if values is None or (values and value not in values):
             return f"'{name} {value}' is not a run state"
-        if not values and value not in layout.parts:
+        if not values and value not in (*layout.parts, *joint_positions(layout)):
             return _place(layout, value)
     return _place(layout, f.at)
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
+from diagnose.job.wording import finding_line
 from diagnose.model import CauseAt
 
 OUTSIDE = {
@@ -70,7 +71,8 @@ def conflicts(bench: Bench, step: Step) -> list[str]:
         if s.verdict == "conflict"
     ]
     for d in step.outcome.disputes:
-        out.append(str(d))
+        told = [finding_line(bench, step.read[k]) for k in d.findings]
+        out.append(f"told unlike in one state, only the last counts: {'; then '.join(told)}")
     return out
 
 

@@ -19,7 +19,9 @@ def state_words(bench: Bench, state: State) -> str:
     implied = ("power", STAGES.get(state.stage, ""))
     for dimension, value in state.settings.items():
         if dimension == "tank":
-            parts.append(f"on {bench.places.label(value)}")
+            # a selector position ('both') is its own name
+            on = bench.places.label(value) if value in bench.layout.parts else value
+            parts.append(f"on {on}")
         elif (dimension, value) != implied:
             parts.append(f"{dimension} {value}")
     return ", ".join(parts)

@@ -32,7 +32,9 @@ def part_at(fields: Fields, layout: Layout, kinds: Collection[str], what: str) -
         kind = layout.parts[found].kind
         text = f"'{found}' is {a(kind)}, but {what} belongs to {a(_or(kinds))}{_list(fitting)}"
     elif found and not one_kind:
-        fields.gather.unknown(found.origin, found, f"part of layout '{layout.id}'", fitting)
+        what = f"part of layout '{layout.id}'"
+        remedy = f"`diagnose layout show {layout.id}` lists them."
+        fields.gather.unknown(found.origin, found, what, fitting, remedy)
         return ""
     elif not fitting:
         text = f"layout '{layout.id}' has no {_or(kinds)} that {what} could belong to"

@@ -5,16 +5,22 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Final
 
 from diagnose.errors import CaseError, Origin
-from diagnose.knowledge_files import cutting
+from diagnose.knowledge_files.case_answers import (
+    WORDS_LISTED,
+    Told,
+    result_told,
+    value_told,
+)
 from diagnose.knowledge_files.case_places import part_at
-from diagnose.knowledge_files.fields import Fields, Text, build, quantity
+from diagnose.knowledge_files.fields import Fields, Text, build
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.reader import Node, Scalar, Sequence
 from diagnose.knowledge_files.schema.common import settings
-from diagnose.knowledge_files.vocabulary import PART_KINDS
+from diagnose.knowledge_files.vocabulary import PART_KINDS, TANKS
 from diagnose.knowledge_files.whole_file import OnLayout, read_file, tree
 from diagnose.model import (
     AEROPLANE,
@@ -28,9 +34,12 @@ from diagnose.model import (
     State,
     Work,
 )
+from diagnose.places import joint_positions
 
 NOT_IN_THE_KNOWLEDGE: Final = "not-in-the-knowledge"
 _INTERVENTION: Final = re.compile(r"(?:drain|refuel|rectif|replac)", re.IGNORECASE)
+_FILED_AS: Final = MappingProxyType({"filter-contamination": "contamination"})
+"""Families as published occurrences are filed -> as the knowledge calls them."""
 _CASE_ID: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,59}")
 
 
@@ -132,7 +141,7 @@ class _Reader(OnLayout):
             ),
             causes=self._causes(fields, "cause", required=True),
             also_accept=self._causes(fields, "also-accept"),
-            family=fields.text("family"),
+            family=self._family(fields),
             invented=fields.flag("invented"),
             title=fields.text("title"),
             notes=fields.text("notes"),
@@ -140,6 +149,14 @@ class _Reader(OnLayout):
         )
         fields.finish()
         return item
+
+    def _family(self, fields: Fields) -> str:
+        found = fields.text("family")
+        family = _FILED_AS.get(found, str(found))
+        known = {cause.family for cause in self.library.causes.values()}
+        if family and family not in known:
+            self.gather.unknown(found.origin, family, "family of failure modes", known)
+        return family
 
     def _work(self, fields: Fields) -> Work:
         what = fields.text("work", required=True)
@@ -154,77 +171,37 @@ class _Reader(OnLayout):
         name = fields.text("check", required=True)
         check = self.library.checks.get(str(name))
         if name and check is None:
-            self.gather.unknown(name.origin, name, "check", self.library.checks)
+            self.gather.unknown(name.origin, name, "check", self.library.checks, WORDS_LISTED)
         place = part_at(fields, self.layout, check.at if check else PART_KINDS, f"'{name}'")
-        result = fields.text("result", required=True)
-        if check is not None and result.casefold() in cutting.NOT_CHECKED:
-            result = Text("", result.origin)
-        elif check is not None and result not in check.results:
-            what = f"result of check '{check.id}'"
-            self.gather.unknown(result.origin, result, what, check.results)
-        return self._finish(fields, name, place, result, check=True)
+        return self._finish(fields, name, place, result_told(fields, check), check=True)
 
     def _finding(self, fields: Fields) -> Finding:
         name = fields.text("finding", required=True)
         question = self.library.questions.get(str(name))
         if name and question is None:
-            self.gather.unknown(name.origin, name, "question", self.library.questions)
+            self._no_question(name)
         place = part_at(fields, self.layout, question.at if question else PART_KINDS, f"'{name}'")
         if fields.flag("others-normal") and place == AEROPLANE:
             text = "'others-normal' needs other parts of the kind; the aeroplane is one"
             self.gather.add(fields.where("others-normal"), text)
-        value, number, typed = self._value(fields, str(name), place)
-        return self._finish(fields, name, place, value, number=number, typed=typed)
+        return self._finish(fields, name, place, value_told(fields, question, self.layout, place))
 
-    def _value(self, fields: Fields, name: str, place: str) -> tuple[Text, float | None, str]:
-        """Return class, SI figure and words as typed.
-
-        ``value`` is a class, or a figure that the layout's limit cuts, put right by the gauge's own
-        error card; ``reading`` keeps a figure beside a class that was told by other means.
-        """
-        gather = self.gather
-        value, reading = fields.text("value", required=True), fields.text("reading")
-        question = self.library.questions.get(name)
-        # an unknown question is already noted, and its classes are not known either
-        if question is None or value.casefold() in cutting.NOT_CHECKED:
-            return Text("", value.origin), None, ""
-        if value in question.classes:
-            if not reading:
-                return value, None, ""
-            found = quantity(reading, question.unit or None, gather, "'reading'")
-            return value, found.value_si if found else None, str(reading)
-        if not cutting.is_figure(value):
-            gather.unknown(value.origin, value, f"class of '{name}'", question.classes)
-            return value, None, ""
-        known = ", ".join(question.classes)
-        if not question.unit:
-            text = f"'{name}' takes no figure; write one of: {known}"
-            gather.add(value.origin, text)
-            return value, None, ""
-        found = quantity(value, question.unit, gather, f"'{name}'")
-        if found is None:
-            return value, None, ""
-        # without a limit the figure says nothing: it is never held against one of our own
-        true = cutting.by_card(question, self.layout, place, found.value_si)
-        classed = cutting.cut(question, self.layout, true)
-        if not classed:
-            gather.add(
-                value.origin,
-                f"layout '{self.layout.id}' has no limit to class '{value}' by; write the class "
-                f"({known}) as 'value' and the figure as 'reading'",
-            )
-        return Text(classed, value.origin), found.value_si, str(value)
+    def _no_question(self, name: Text) -> None:
+        if name in self.library.checks:
+            text = f"'{name}' is a check; write it under 'examination' as 'check' with its 'result'"
+            self.gather.add(name.origin, text)
+        else:
+            known = self.library.questions
+            self.gather.unknown(name.origin, name, "question", known, WORDS_LISTED)
 
     def _finish(
         self,
         fields: Fields,
         name: Text,
         place: str,
-        value: Text,
+        told: Told,
         *,
         check: bool = False,
-        number: float | None = None,
-        typed: str = "",
     ) -> Finding:
         after = fields.text("after")
         if _INTERVENTION.match(after):
@@ -235,13 +212,14 @@ class _Reader(OnLayout):
             Finding,
             question=name,
             at=place,
-            value=value,
+            value=told.value,
+            one_of=told.one_of,
             state=self._state(fields),
-            known_by=fields.choice("known-by", KNOWN_BY, default="read" if typed else "seen"),
+            known_by=fields.choice("known-by", KNOWN_BY, default="read" if told.typed else "seen"),
             check=check,
             others_normal=fields.flag("others-normal"),
-            number=number,
-            typed=typed,
+            number=told.number,
+            typed=told.typed,
             after=after,
             epoch=self.epoch,
             origin=fields.origin,
@@ -255,7 +233,8 @@ class _Reader(OnLayout):
             return State()
         stage = table.choice("stage", STAGES)
         known = settings(fields, "state", skip=("stage",))
-        tanks = [p.id for p in self.layout.parts.values() if p.kind in ("tank", "header-tank")]
+        tanks = [p.id for p in self.layout.parts.values() if p.kind in TANKS]
+        tanks += joint_positions(self.layout)  # 'both' feeds from no single tank
         tank = known.get("tank")
         if tank is not None and tank not in tanks:
             self.gather.unknown(table.where("tank"), tank, "tank of this layout", tanks)
@@ -288,7 +267,7 @@ class _Reader(OnLayout):
             return CauseAt("", "")
         cause = self.library.causes.get(str(name))
         if name and cause is None:
-            self.gather.unknown(name.origin, name, "cause", self.library.causes)
+            self.gather.unknown(name.origin, name, "cause", self.library.causes, WORDS_LISTED)
         kinds = cause.part_kinds if cause else PART_KINDS
         place = part_at(fields, self.layout, kinds, f"'{name}'")
         fields.finish()

@@ -13,6 +13,10 @@ MAX_PER_FILE: Final = 100
 """Problems kept of one file; a file that broken is mended from the top anyway."""
 MAX_SUGGESTIONS: Final = 200
 """Near-name searches made in one load, so that nonsense input stays quick."""
+NEAR: Final = 0.7
+"""How alike a known name must be to be suggested; a far one would mislead."""
+MOST_LISTED: Final = 16
+"""Known names that are listed whole where none is near."""
 MAX_NAME: Final = 60
 """Longest name looked up or quoted in full."""
 MAX_WORD: Final = 160
@@ -69,11 +73,14 @@ class Gather:
     def unknown(
         self, origin: Origin, name: str, what: str, known: Collection[str], remedy: str = ""
     ) -> None:
-        """Note that ``name`` is not a known ``what``, with the nearest known name or the list."""
+        """Note that ``name`` is not a known ``what``, with the nearest known name or the list.
+
+        ``remedy``: what else to do, a sentence.
+        """
         hint = self.near(name, known)
         if hint:
             hint = f"; did you mean '{hint}'?"
-        elif 0 < len(known) <= 12:
+        elif 0 < len(known) <= MOST_LISTED:
             hint = f"; known: {', '.join(shorten(one) for one in sorted(known))}."
         else:
             hint = "."
@@ -86,7 +93,15 @@ class Gather:
             return ""
         # difflib is quadratic in the names; a folder of nonsense must not take minutes
         self._suggestions += 1
-        return next(iter(difflib.get_close_matches(name, known, n=1)), "")
+        close = difflib.get_close_matches(name, known, n=1, cutoff=NEAR)
+        return close[0] if close else _same_words(name, known)
+
+
+def _same_words(name: str, known: Collection[str]) -> str:
+    """Return the shortest known name with all the words of ``name``, in any order; '' if none."""
+    words = set(name.split("-"))
+    holding = [one for one in known if words <= set(one.split("-"))]
+    return min(holding, key=lambda one: (len(one), one), default="")
 
 
 def a(word: str) -> str:

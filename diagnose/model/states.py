@@ -28,6 +28,7 @@ STAGES: Mapping[str, str] = MappingProxyType(
         "cruise": "mid",
         "descent": "mid",  # most descents are flown with power on
         "approach": "low",
+        "landing": "low",  # the throttle is shut for the flare
         "go-around": "high",
     }
 )
@@ -41,7 +42,8 @@ DIMENSIONS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "heat": ("cool", "hot"),
         "attitude": ("level", "disturbed"),
         "level": ("full", "part", "low"),
-        "tank": (),  # values are tank ids of the layout: the tank that feeds
+        # the tank that feeds, by its id, or the selector position in which several do ('both')
+        "tank": (),
     }
 )
 """Dimensions of a run state and their values; an unstated one is averaged over, never guessed."""

@@ -5,7 +5,8 @@ are, and in what share of the settings nobody stated.
 """
 
 from diagnose.places.feeding import DEFAULT_UNSTATED
+from diagnose.places.graph import joint_positions
 from diagnose.places.naming import PlaceMatch
 from diagnose.places.places import Places
 
-__all__ = ["DEFAULT_UNSTATED", "PlaceMatch", "Places"]
+__all__ = ["DEFAULT_UNSTATED", "PlaceMatch", "Places", "joint_positions"]

@@ -14,7 +14,7 @@ from types import MappingProxyType
 
 from diagnose.errors import KnowledgeError, Problem
 from diagnose.model import Layout
-from diagnose.places.graph import TANKS, FlowGraph, cock_position
+from diagnose.places.graph import TANKS, FlowGraph, cock_position, joint_positions
 
 Shares = Mapping[str, float]
 """Part -> share of the unstated settings in which it is the one meant, 0..1; absent means 0."""
@@ -67,6 +67,7 @@ class Feeding:
         parts = layout.parts.values()
         self.engines = tuple(p.id for p in parts if p.kind == "engine")
         self.tanks = tuple(p.id for p in parts if p.kind in TANKS)
+        self._joint = joint_positions(layout)
         fed = [s for s in self._settings() if all(s.feeders.get(e) for e in self.engines)]
         if not fed:
             raise KnowledgeError(
@@ -126,9 +127,12 @@ class Feeding:
 
         Who names the tank that feeds means that it feeds alone, so a setting in which it does
         so outranks one in which another tank helps.  A tank that cannot feed this engine was
-        named for another: it then says nothing here.
+        named for another: it then says nothing here.  A selector position that joins several
+        tanks ('both') stands for the settings in which no tank feeds alone.
         """
         every = [s for s in self.settings if crossfeed in ("", s.crossfeed)]
+        if tank in self._joint:
+            return [s for s in every if len(s.feeders[engine]) > 1] or every
         fits = [s for s in every if s.on[engine].get(tank)]
         alone = [s for s in fits if s.on[engine][tank] == 1.0]
         return alone or fits or every

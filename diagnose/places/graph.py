@@ -33,6 +33,13 @@ def cock_position(part: Part) -> str:
     return part.normal or next((p for p, joined in part.positions.items() if joined), "")
 
 
+def joint_positions(layout: Layout) -> tuple[str, ...]:
+    """Return the selector positions that join several ways in: 'both', where two tanks feed."""
+    selectors = (p for p in layout.parts.values() if p.kind == "selector-cock")
+    names = (name for p in selectors for name, pairs in p.positions.items() if len(pairs) > 1)
+    return tuple(dict.fromkeys(n for n in names if n not in layout.parts))
+
+
 @dataclass(frozen=True)
 class FlowGraph:
     """Lines and cocks of a layout as steps from node to node.

@@ -91,7 +91,8 @@ class Places:
         """Return the places ``relation`` leads to from ``part``, each with its share, 0..1.
 
         The share is the weight of the unstated settings of cocks in which the relation holds; of
-        ``state`` only 'tank' (the tank that feeds the engine in question) and 'crossfeed' count.
+        ``state`` only 'tank' (the tank that feeds the engine in question, or the selector position
+        that joins several) and 'crossfeed' count.
         Where two tanks feed an engine at once, 'engines-fed-through-it' counts each for half.
 
         :raises UsageError: the part or the relation is not known.

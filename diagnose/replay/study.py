@@ -9,6 +9,7 @@ from statistics import fmean
 
 from diagnose.belief import UNKNOWN
 from diagnose.errors import CaseError, Origin, Problem, ProblemsError
+from diagnose.job.case_warnings import warnings_of
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.knowledge_files import layout_of_case, load_case
 from diagnose.model import Case, Library
@@ -103,6 +104,7 @@ def _row(bench: Bench, case: Case, guided: Guided) -> dict[str, object]:
         "case": case.id,
         "source": case.source,
         "layout": case.layout,
+        "warnings": [str(w) for w in warnings_of(bench, case)],
         "truth": [str(c) for c in accepted(case)],
         "in_the_knowledge": all(
             c == UNKNOWN or c in bench.net.index for c in accepted(case)[: len(case.causes)]

@@ -29,6 +29,7 @@ from diagnose.rules.outcome import (
 )
 from diagnose.rules.plain import PlainRules, is_confirmed
 from diagnose.rules.session import Session
+from diagnose.rules.standing import disputes_among
 
 __all__ = [
     "Answer",
@@ -49,6 +50,7 @@ __all__ = [
     "SymptomAt",
     "Trace",
     "Verdict",
+    "disputes_among",
     "if_found",
     "is_confirmed",
     "what_would_change",

@@ -102,6 +102,14 @@ def disputes_of(slots: Slots) -> tuple[Dispute, ...]:
     return tuple(sorted(out, key=lambda d: (d.findings, d.question, d.at)))
 
 
+def disputes_among(
+    findings: Mapping[int, Finding], library: Library, layout: Layout
+) -> tuple[Dispute, ...]:
+    """Return the disputes among ``findings``, keyed by the caller."""
+    own = {k: own_signs(k, f, library, layout) for k, f in findings.items()}
+    return disputes_of(slots_of(findings, own, library, layout))
+
+
 ByQuestion = Mapping[tuple[bool, str], Mapping[str, list[tuple[Sign, ...]]]]
 """(is it a check, id) -> place -> signs per slot, of one epoch."""
 

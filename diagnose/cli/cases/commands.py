@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from diagnose.cli.loading import bench_at, knowledge_root, print_json, told_on_a_terminal
+from diagnose.cli.loading import (
+    bench_at,
+    knowledge_root,
+    print_json,
+    tell_warnings,
+    told_on_a_terminal,
+)
 from diagnose.errors import ConflictError
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
@@ -51,6 +58,7 @@ def rank(
     from diagnose.cli.cases.view import rank_body, rank_text
 
     body = rank_body(_bench_for(knowledge_root(context), aeroplane, evidence), case)
+    tell_warnings(body["warnings"])
     if as_json:
         print_json(body)
     else:
@@ -76,14 +84,15 @@ def replay(
     from diagnose.cli.cases.replay_view import replay_text
     from diagnose.replay.study import study
 
-    body = study(
+    studied = study(
         path,
         partial(bench_at, knowledge_root(context), evidence=evidence),
         baselines=baselines,
         leave_out=leave_out,
         progress=told_on_a_terminal,
     )
-    body = {"evidence": evidence, **body}
+    body: Mapping[str, Any] = {"evidence": evidence, **studied}
+    tell_warnings(w for row in body["cases"] for w in row["warnings"])
     if as_json:
         print_json(body)
     else:
@@ -104,6 +113,7 @@ def why(
     from diagnose.cli.cases.view import why_body, why_text
 
     body = why_body(_bench_for(knowledge_root(context), aeroplane, evidence), case, cause)
+    tell_warnings(body["warnings"])
     if as_json:
         print_json(body)
     else:

@@ -28,10 +28,12 @@ def opened(bench_for: BenchFor, file: Path) -> tuple[Bench, Case, Diagnosis, Ste
 
 def rank_body(bench_for: BenchFor, file: Path) -> Mapping[str, Any]:
     """Return the ranking of a case as plain data."""
+    from diagnose.job.case_warnings import warnings_of
     from diagnose.job.ranking import step_body
 
     bench, case, _, step = opened(bench_for, file)
-    return {"case": case.id, "source": case.source, **step_body(bench, step)}
+    warned = [str(w) for w in warnings_of(bench, case)]
+    return {"case": case.id, "source": case.source, "warnings": warned, **step_body(bench, step)}
 
 
 def rank_text(body: Mapping[str, Any], top: int, numbers: bool) -> str:
@@ -66,10 +68,15 @@ def why_body(bench_for: BenchFor, file: Path, name: str) -> Mapping[str, Any]:
     Raises:
         UsageError: If ``name`` is neither on this layout.
     """
+    from diagnose.job.case_warnings import warnings_of
     from diagnose.job.ranking import named
 
     bench, case, diagnosis, step = opened(bench_for, file)
-    head = {"case": case.id, "knowledge_edition": bench.library.edition}
+    head = {
+        "case": case.id,
+        "warnings": [str(w) for w in warnings_of(bench, case)],
+        "knowledge_edition": bench.library.edition,
+    }
     if name.partition("@")[0] in bench.library.symptoms:
         return {**head, **symptom_why(bench, step, name)}
     cause = named(bench, name, step) if name else step.posterior.ranking()[0][0]

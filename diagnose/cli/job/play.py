@@ -9,7 +9,8 @@ from pathlib import Path
 import typer
 
 from diagnose.cli.job import screens
-from diagnose.cli.loading import bench_at
+from diagnose.cli.loading import bench_at, tell_warnings
+from diagnose.job.case_warnings import warnings_of
 from diagnose.job.day.closeout import inspect, leak_check, restore
 from diagnose.job.job import Job
 from diagnose.job.registry import Registry
@@ -26,6 +27,7 @@ def play_file(root: Path, file: Path) -> None:
     """Open a job for the case in ``file`` and let the case answer what the tool asks."""
     bench = bench_at(root, layout_of_case(file))
     case = load_case(file, bench.library, bench.layout)
+    tell_warnings(str(w) for w in warnings_of(bench, case))
     answers = CaseAnswers(case, bench.library, bench.layout)
     who = "invented aeroplane" if case.invented else f"case {case.id}"
     job = Job.open(
@@ -91,9 +93,7 @@ def keep_action(job: Job, answers: CaseAnswers, action: Action, told: set[str]) 
             job.skip_check(action.check, action.at)
             say("  -> not checked")
             return False
-        job.checked(
-            action.check, action.at, found.value, found.known_by, one_of=found.one_of
-        )
+        job.checked(action.check, action.at, found.value, found.known_by, one_of=found.one_of)
         say(f"  -> {answer_words(check.results, found)}")
         return True
     say(f"NEXT  {len(action.readings)} reading(s), about {action.minutes:.0f} min")
