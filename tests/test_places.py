@@ -43,6 +43,18 @@ def close(shares: Mapping[str, float]) -> object:
 # ------------------------------------------------------------------ who feeds whom
 
 
+def test_a_selector_on_both_is_no_single_tank() -> None:
+    """Both tanks feed, each part of one side takes half the fuel, what is common takes all."""
+    both = {"tank": "both"}
+    assert HIGH.related("engine", "tanks-feeding-it", both) == {"left-tank": 1, "right-tank": 1}
+    fed = "engines-fed-through-it"
+    assert HIGH.related("left-screen", fed, both) == close({"engine": 0.5})
+    assert HIGH.related("strainer", fed, both) == {"engine": 1.0}
+    # a known tank outranks it: who names one means that it feeds alone
+    assert HIGH.related("left-screen", fed, {"tank": "left-tank"}) == {"engine": 1.0}
+    assert HIGH.related("left-screen", fed, {"tank": "right-tank"}) == {}
+
+
 def test_the_way_of_the_fuel_is_in_order() -> None:
     """The parts from tank to engine come in the order the fuel passes them."""
     assert SINGLE.path("right-tank", "engine") == (

@@ -93,7 +93,7 @@ def _one_of(values: tuple[Text, ...], known: Collection[str], what: str, gather:
         elif one in values[:k]:
             gather.add(one.origin, f"'{shorten(one)}' stands twice in the list; name it once")
     if set(values) >= set(known):
-        text = "names every answer there is, which says nothing; write 'not checked'"
+        text = f"the list is every {what}, which says nothing; write 'not checked'"
         gather.add(values[0].origin, text)
     # in the question's own order, so that one set is written one way
     ordered = sorted((v for v in values if v in known), key=list(known).index)

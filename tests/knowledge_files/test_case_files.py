@@ -111,6 +111,36 @@ def test_cut_as_names_other_classes_and_a_figure_of_nothing(tmp_path: Path) -> N
     ]
 
 
+def test_one_of_several_classes_may_be_told(tmp_path: Path) -> None:
+    """A list of classes, kept in the question's order whatever order it is written in."""
+    text = CASE.replace("value: fades", "value: [stops, fades]")
+    case = tiny_case(tmp_path, {"cases/tiny-1.yaml": text})
+
+    assert (case.findings[0].value, case.findings[0].one_of) == ("fades", ("fades", "stops"))
+    one = CASE.replace("value: fades", "value: [fades]")
+    assert tiny_case(tmp_path, {"cases/tiny-1.yaml": one}).findings[0].one_of == ()
+
+
+def test_a_landing_is_a_stage_of_low_power(tmp_path: Path) -> None:
+    """As the approach before it."""
+    text = CASE.replace("stage: take-off", "stage: landing")
+    case = tiny_case(tmp_path, {"cases/tiny-1.yaml": text})
+    assert case.findings[0].state.known()["power"] == "low"
+
+
+def test_a_selector_position_that_joins_several_tanks_is_a_tank_setting(tmp_path: Path) -> None:
+    """Where there is one; a position that feeds from one tank is that tank."""
+    both = LAYOUT.replace(
+        "right: [[right, out]]", "right: [[right, out]], both: [[left, out], [right, out]]"
+    )
+    assert both != LAYOUT
+    text = CASE.replace("tank: left-tank", "tank: both")
+    changes = {"cases/tiny-1.yaml": text, "layouts/tiny-single.yaml": both}
+
+    assert tiny_case(tmp_path, changes).findings[0].state.settings["tank"] == "both"
+    assert any("'both' is not a known tank" in p for p in told(tmp_path, "left-tank", "both"))
+
+
 def test_not_checked_is_no_value(tmp_path: Path) -> None:
     """'not checked' and 'cannot tell' drop out; they never count as no."""
     assert tiny_case(tmp_path).findings[2].value == ""
@@ -193,6 +223,17 @@ def test_the_layout_a_case_names_can_be_had_first(tmp_path: Path) -> None:
         ("at: engine,", "at: strainer,", "'strainer' is a strainer, but 'engine-behaviour'"),
         ("at: engine,", "at: engin,", "'engin' is not a known part of layout 'tiny-single'"),
         ("stage: take-off", "stage: takeoff", "did you mean 'take-off'?"),
+        ("stage: take-off", "stage: touchdown", "'touchdown' is not a known stage; known: after-s"),
+        ("family: filters", "family: filtres", "not a known family of failure modes; did you mean"),
+        ("value: fades", "value: [fades, well, gone]", "'gone' is not a known class of"),
+        ("value: fades", "value: [fades, fades]", "'fades' stands twice in the list"),
+        ("value: fades", "value: []", "'value' is empty; name at least one"),
+        ("value: fades", "value: [fades, stops], reading: 3 psi", "a figure read has one class"),
+        ("result: plugged", "result: [plugged, clean]", "the list is every result of check"),
+        ("value: 2.5 psi", "value: [low, normal, high, hunting]", "the list is every class of"),
+        ("result: plugged", "result: [plugged, blocked]", "'blocked' is not a known result of"),
+        ("finding: fuel-pressure", "finding: inspect-strainer", "is a check; write it under 'exam"),
+        ("finding: fuel-pressure", "finding: zzz", "'zzz' is not a known question; known: engine-"),
         ("tank: left-tank", "tank: left", "'left' is not a known tank of this layout"),
         ("booster: off}", "booster: of}", "'of' is not a known value of 'booster'"),
         ("known-by: told", "known-by: heard", "'heard' is not a known known-by"),
