@@ -157,6 +157,25 @@ def test_a_figure_at_a_question_without_one_is_told_what_is_wrong(typed: str, sa
     assert "one of: normal, fades" in str(told.value)
 
 
+def test_a_question_left_with_enter_is_not_asked_again() -> None:
+    """On the first page Enter says 'not checked', which holds for the whole job."""
+    result = new("all", *LEFT_OUT, *["0"] * 12)
+    asked = [x for x in result.output.splitlines() if "Where did the last fuel come from?" in x]
+
+    assert len(asked) == 1
+    assert ["last-uplift", "aeroplane", ""] in [e.get("reading") for e in events("not-checked")]
+
+
+def test_cautions_read_once_stand_by_name_until_asked_for() -> None:
+    """In full before they are read, then by name; 'cautions' tells them in full again."""
+    steps = [x for _ in range(8) for x in ("read", "0")]
+    out = new("all", *LEFT_OUT, *steps, "cautions", "pause").output
+    full, name = "No smoking, flame, radio", "As read before: WARNING"
+
+    assert out.count(full) >= 2
+    assert 0 < out.index(full) < out.index(name)
+
+
 def test_a_stop_interrupts_before_anything_else() -> None:
     """Fuel in the cabin stops the job at once, and waits until it has been acted on."""
     result = new("all", "later", "done", "done", "", report=IN_THE_CABIN)

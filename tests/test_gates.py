@@ -266,3 +266,29 @@ def test_a_trouble_still_there_after_the_repair_moves_the_belief_on(job: Job) ->
     assert str(after[0][0]) != "strainer-plugged@strainer"
     assert job.findings[0].epoch == 0
     assert job.findings[-1].epoch == 1
+
+
+def test_a_question_that_puts_power_on_asks_the_gates_first() -> None:
+    """A pump listened to or a lamp tested needs power, whatever the run state; a gate does not."""
+    catalogue = bench(SINGLE).planner.catalogue
+
+    def needs(question: str) -> set[str]:
+        read = [r for r in catalogue.readings if r.question == question]
+        return {need_of(bench(SINGLE), Action((r,))) for r in read}
+
+    assert needs("booster-noise") == {"power"}
+    assert needs("booster-amps") == {"power"}
+    assert needs("gauge-movement") == {"power"}
+    assert {need_of(bench(SINGLE), Action((g,))) for g in catalogue.gates} == {""}
+    assert needs("tank-dipped") == {""}
+
+
+def test_with_a_gate_not_safe_no_pump_is_listened_to(job: Job) -> None:
+    """Fuel in the engine bay closes off everything that needs power."""
+    say(job, SMELL, "none")
+    say(job, LEAK, "damp")
+    asked = job.situation().asked
+    powered = [r.key for r in job.bench.planner.catalogue.readings if r.question == "booster-noise"]
+
+    assert powered
+    assert set(powered) <= asked

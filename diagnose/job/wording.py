@@ -99,6 +99,8 @@ def action_words(bench: Bench, action: Action) -> str:
     if action.is_check:
         return f"{bench.library.checks[action.check].title}, {bench.places.label(action.at)}"
     titles = dict.fromkeys(bench.library.questions[r.question].title for r in action.readings)
+    if action.is_run and len(action.readings) > 1:  # its card tells where and in which state
+        return f"one engine run, {len(action.readings)} readings: {'; '.join(titles)}"
     states = dict.fromkeys(r.run_state.title for r in action.readings if r.run_state)
     places = dict.fromkeys(bench.places.label(r.place) for r in action.readings)
     at = f", {'; '.join(places)}" if len(places) <= 2 else ""

@@ -21,8 +21,9 @@ def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Reading], None])
     """
     if not need:
         return True
-    for gate in still_open(job.bench, job.state.findings, job.log.events):
-        talk.say(f"Before {WHAT[need]}:")
+    gates = still_open(job.bench, job.state.findings, job.log.events)
+    talk.say(f"Before {WHAT[need]}:" if gates else [])
+    for gate in gates:
         ask(gate)
         closed = still_open(job.bench, job.state.findings, job.log.events)
         if (gate.question, gate.place) in {(g.question, g.place) for g in closed}:

@@ -106,14 +106,17 @@ def cautions(
     return lines
 
 
-def reading_lines(bench: Bench, reading: Reading) -> list[str]:
-    """Return one question: where, in which state, how, why, and its answers."""
+def reading_lines(bench: Bench, reading: Reading, *, brief: bool = False) -> list[str]:
+    """Return one question: where, in which state, how, why, and its answers.
+
+    ``brief`` leaves out how and why: they were told of the same question just before.
+    """
     q = bench.library.questions[reading.question]
     state = f" [{state_words(bench, reading.state)}]" if reading.run_state else ""
     lines = [f"{q.ask}  -- {bench.places.label(reading.place)}{state}"]
-    if q.how:
+    if q.how and not brief:
         lines += wrap(q.how, "       ", "  How: ")
-    if q.why:
+    if q.why and not brief:
         lines += wrap(q.why, "       ", "  Why: ")
     for remark in remarks(bench.layout, q, reading.place):
         lines += wrap(remark, "       ", "  Note: ")

@@ -43,6 +43,7 @@ class Session:
         self.commands.talk = self.talk
         self.closing = Closing(job, self.talk, self._gate)
         self.page = Page(job)
+        self._asked_last = ""
 
     def run(self) -> None:
         """Go on until the job is finished, stopped or paused; nothing confirmed is ever lost."""
@@ -147,7 +148,8 @@ class Session:
 
     def _gate(self, reading: Reading) -> None:
         """Ask one gate, its own cautions first: looking for a leak is work near fuel too."""
-        self._cautions(Action((reading,)))
+        if reading.question != self._asked_last:
+            self._cautions(Action((reading,)))
         self._reading(reading)
 
     def _leave_out(self, action: Action, need: Need) -> None:
@@ -194,7 +196,9 @@ class Session:
     def _reading(self, reading: Reading) -> None:
         bench = self.job.bench
         q = bench.library.questions[reading.question]
-        self.talk.say(screens.reading_lines(bench, reading))
+        # the same look at the next engine needs no telling how
+        self.talk.say(screens.reading_lines(bench, reading, brief=q.id == self._asked_last))
+        self._asked_last = q.id
         answer = self.talk.ask(
             "answer:", lambda text: read_answer(text, q, bench.layout, reading.place)
         )

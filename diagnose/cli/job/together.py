@@ -27,13 +27,17 @@ def card_lines(bench: Bench, action: Action) -> list[str]:
         lines += [x for stop in STOP_AT_ONCE for x in screens.wrap(stop, "    ", "  Stop: ")]
     else:
         lines = [f"TOGETHER: {readings}, {about}"]
+    for question in dict.fromkeys(r.question for r in action.readings):
+        lines += _how_to_write(bench, bench.library.questions[question])
     number = 0
     for state, group in _by_state(action):
         title, settings = set_up_words(bench, state)
         lines += screens.wrap(f"{title}{f' ({settings})' if settings else ''}:", "    ", "  ")
         for r in group:
             number += 1
-            lines += screens.wrap(_box(bench, r), " " * 18, f"  {number:>3}  [        ]  ")
+            title = bench.library.questions[r.question].title
+            box = f"{title}, {bench.places.label(r.place)}"
+            lines += screens.wrap(box, " " * 19, f"  {number:>3}  [          ]  ")
     return lines
 
 
@@ -94,8 +98,10 @@ def _by_state(action: Action) -> list[tuple[RunState | None, list[Reading]]]:
     return [(group[0].run_state, group) for group in groups.values()]
 
 
-def _box(bench: Bench, reading: Reading) -> str:
-    q = bench.library.questions[reading.question]
-    limit = limit_of(q, bench.layout) if q.unit else None
-    takes = f"a figure with its unit, limit {limit.shown}, or " if limit else ""
-    return f"{q.title}, {bench.places.label(reading.place)}: {takes}{' / '.join(q.classes)}"
+def _how_to_write(bench: Bench, question: Question) -> list[str]:
+    """Return what can be written for a question, once for all its boxes."""
+    limit = limit_of(question, bench.layout) if question.unit else None
+    held = f", limit {limit.shown} ({limit.reference})" if limit else ""
+    figure = f"a figure with its unit{held}, or " if question.unit else ""
+    text = f"{figure}{' / '.join(question.classes)}"
+    return screens.wrap(text, "    ", f"  Write for {question.title}: ")

@@ -1,0 +1,64 @@
+"""Several readings of one run typed on one line: all of it is understood, or none is kept."""
+
+from __future__ import annotations
+
+import pytest
+from diagnosis.shipped import bench
+
+from diagnose.errors import UsageError
+from diagnose.job.bundle import read_together
+from diagnose.planner import Reading
+
+SINGLE = "low-wing-single"
+
+
+def readings() -> tuple[Reading, ...]:
+    """Return pressure at idle, pressure at the run-up, and how the engine runs there."""
+    wanted = (
+        ("fuel-pressure", "engine", "idle-booster-off"),
+        ("fuel-pressure", "engine", "run-up-booster-off"),
+        ("engine-behaviour", "engine", "run-up-booster-off"),
+    )
+    known = {r.key: r for r in bench(SINGLE).planner.catalogue.readings}
+    return tuple(known[key] for key in wanted)
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["1: 6 psi, 3: fades", "3=fades;1=6 psi", "1: 6 psi 2: - 3: 2", "1:6 psi,2:not checked,3:2"],
+)
+def test_each_answer_finds_its_reading_and_the_rest_is_left_out(typed: str) -> None:
+    """By colon or equals sign, in any order; '-' and what is not named are left out."""
+    answers = read_together(typed, readings(), bench(SINGLE))
+
+    assert {k: a.value for k, a in answers.items()} == {0: "normal", 2: "fades"}
+    assert answers[0].typed == "6 psi"
+
+
+def test_how_it_is_known_may_stand_behind_each() -> None:
+    """As at any other answer."""
+    answers = read_together("2: 2.5 psi measured, 3: fades told", readings(), bench(SINGLE))
+
+    assert [a.known_by for a in answers.values()] == ["measured", "told"]
+
+
+def test_everything_wrong_is_told_at_once() -> None:
+    """A bare gallon, an unknown class, a line there is not, one that stands twice."""
+    with pytest.raises(UsageError) as told:
+        read_together("1: 3 gal, 3: poorly, 7: low, 1: low", readings(), bench(SINGLE))
+
+    lines = [line.strip() for line in str(told.value).splitlines()]
+    assert lines[0].startswith("1: 'gal' does not say which gallon")
+    assert lines[1].startswith("3: 'poorly' is not one of the answers")
+    assert lines[2:] == [
+        "7: there is no such line; they go from 1 to 3.",
+        "1: stands twice; which is right?",
+        "Nothing of the line is kept; type it again.",
+    ]
+
+
+@pytest.mark.parametrize("typed", ["6 psi", "low, low", "then 1: low"])
+def test_an_answer_of_no_reading_is_refused(typed: str) -> None:
+    """Nothing is guessed from the order in which figures stand."""
+    with pytest.raises(UsageError, match="say which reading each answer is of"):
+        read_together(typed, readings(), bench(SINGLE))

@@ -1,0 +1,75 @@
+"""The page before each action tells what is new, and no line twice."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from diagnosis.shipped import bench
+
+from diagnose.cli.job.page import Page
+from diagnose.job.job import Job
+from diagnose.job.registry import Registry
+from diagnose.model import Finding, State
+
+RUN_UP = State("run-up", {"booster": "off"})
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Job:
+    """Return a job in which low pressure was told."""
+    job = Job.open(Registry(tmp_path), bench("low-wing-single"), "2026-11-25", "Pressure low.")
+    job.answer(Finding("fuel-pressure", "engine", "low", RUN_UP, "read"))
+    return job
+
+
+def shown(page: Page, job: Job) -> str:
+    """Return the page for the job as it stands."""
+    return "\n".join(page.lines(job.step(), numbers=False))
+
+
+def test_the_first_page_tells_all_and_the_next_nothing_twice(job: Job) -> None:
+    """'Not checked' changes nothing, so nothing is printed again."""
+    page = Page(job)
+    first = shown(page, job)
+
+    assert first.startswith("Known, 1 finding:")
+    assert "Still possible:" in first
+    assert shown(page, job) == ""
+
+
+def test_a_new_finding_is_told_with_what_it_changes(job: Job) -> None:
+    """The finding, the rule it fires and the new order; not what was known before."""
+    page = Page(job)
+    shown(page, job)
+    job.answer(Finding("engine-behaviour", "engine", "fades", RUN_UP, "told"))
+    text = shown(page, job)
+
+    assert text.startswith("Known now, 2 findings ('findings' lists them); new:")
+    assert "fuel pressure gauge" not in text
+    assert "rule: the engine is starved" in text
+    assert "Still possible:" in text
+
+
+def test_what_is_taken_away_is_told_with_the_rule_that_falls(job: Job) -> None:
+    """A finding withdrawn, and a conclusion that no longer holds, do not vanish in silence."""
+    page = Page(job)
+    told = job.answer(Finding("engine-behaviour", "engine", "fades", RUN_UP, "told"))
+    shown(page, job)
+    job.record("withdrawn", of=told["n"])
+    text = shown(page, job)
+
+    assert "taken away: how the engine runs, engine" in text
+    assert "no longer: the engine is starved, engine" in text
+
+
+def test_a_block_is_told_again_when_it_comes_again(job: Job) -> None:
+    """Lifted and back, it is news."""
+    page = Page(job)
+    gate = next(g for g in job.bench.planner.catalogue.gates if g.question == "fuel-smell")
+    job.answer(Finding("fuel-smell", gate.place, "outside", gate.state, "seen"), gate)
+    assert "NO RUN, NO PUMP" in shown(page, job)
+    job.answer(Finding("fuel-smell", gate.place, "none", gate.state, "seen"), gate)
+    assert "NO RUN, NO PUMP" not in shown(page, job)
+    job.answer(Finding("fuel-smell", gate.place, "outside", gate.state, "seen"), gate)
+    assert "NO RUN, NO PUMP" in shown(page, job)
