@@ -116,7 +116,7 @@ def _looks(bench: Bench) -> tuple[list[_Look], list[Cell]]:
         if reading.run_state is None:
             state = _ANY_TIME.get(effect.reading, State())
         for one in _cool_and_hot(effect, state):
-            cell = _cell(effect.reading, one)
+            cell = cell_of(effect.reading, one)
             if reads_in(effect.reading, cell):
                 row = rows.setdefault(cell, len(rows))
                 looks.append(_Look(question, effect, reading.place, one, row))
@@ -130,7 +130,8 @@ def _cool_and_hot(effect: Effect, state: State) -> Iterable[State]:
         yield replace(state, settings={**state.settings, "heat": "hot"})
 
 
-def _cell(reading: str, state: State) -> Cell:
+def cell_of(reading: str, state: State) -> Cell:
+    """Return the standard run state in which ``reading`` is taken when people say ``state``."""
     known = state.known()
     return Cell(
         CAN if reading == "delivery" else known.get("power", "none"),

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from diagnose.belief import Belief
 from diagnose.belief.hypotheses import Floats
+from diagnose.casebook.watch import GAUGED, cell_of
 from diagnose.fuel import Fault, FaultError, Readings, Settings, classify, places_of, readings
 from diagnose.fuel import solve as solve_rows
 from diagnose.fuel.conditions import prepare
@@ -27,7 +28,6 @@ from diagnose.merit.unlike import Aeroplane, noisy, severity_at
 from diagnose.model import GRADES, CauseAt, Finding, RunState, State
 from diagnose.planner import Reading
 from diagnose.predict.figures import FIGURES
-from diagnose.predict.states import Cell
 from diagnose.predict.tables import reads_in
 from diagnose.signs import normal_class
 
@@ -37,15 +37,8 @@ TOGETHER = 256
 """Rows solved at once."""
 TRIES = 50
 """Faults tried for each job before the model is taken to show too little."""
-SHOWN_BY: Mapping[str, str] = {
-    "fuel-pressure": "pressure-gauge",
-    "flow-indication": "flow-meter",
-    "pressure-lamp": "pressure-lamp",
-}
-"""Questions read off an instrument that the model has; its faults then show by themselves."""
 NOT_IN_A_RUN = ("delivery", "trend-parked")
 """Readings that need a state of their own: a union over a can, a parked night."""
-CELL = {f.name for f in fields(Cell)} - {"parked"}
 
 
 @dataclass(frozen=True)
@@ -176,8 +169,7 @@ def _askable(bench: Bench) -> list[tuple[Reading, RunState]]:
         reading = bench.library.effects[bench.library.questions[r.question].reads].reading
         state = r.run_state or at_rest
         if reading and state is not None and state.stage not in ("cranking", "parked"):
-            known = State(state.stage, state.settings).known()
-            cell = replace(Cell("none"), **{k: v for k, v in known.items() if k in CELL})  # type: ignore[arg-type]  # CELL names only its words
+            cell = cell_of(reading, State(state.stage, state.settings))
             if reads_in(reading, cell) and reading not in NOT_IN_A_RUN:
                 out.append((r, state))
     return out
@@ -240,7 +232,7 @@ def _answer(
     """Return what a person reads in one solved row; None where there is nothing to read."""
     question = bench.library.questions[reading.question]
     effect = bench.library.effects[question.reads]
-    name = SHOWN_BY.get(question.id, effect.reading)
+    name = GAUGED.get(question.id, effect.reading)
     if reading.place not in places[name]:
         return None
     word = str(words[name][row, places[name].index(reading.place)])
@@ -258,7 +250,7 @@ def _figure(bench: Bench, reading: Reading, shown: Readings, row: int) -> float 
     name = FIGURES.get(bench.library.effects[question.reads].reading, "")
     if not question.unit or not name:
         return None
-    name = SHOWN_BY.get(question.id, name)
+    name = GAUGED.get(question.id, name)
     figure = float(shown.at(name, reading.place)[row])
     return figure if np.isfinite(figure) else None
 
