@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Annotated
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from diagnose.cli.case_keys import CASE_KEYS, KNOWN_BY_MEANS, SETTINGS_MEAN
 from diagnose.cli.loading import knowledge_root, layout_at, library_at, print_json
 
 if TYPE_CHECKING:
@@ -27,18 +28,36 @@ def words(
     if as_json:
         print_json(body)
         return
+    typer.echo("\n".join(_lines(body)))
+
+
+def _lines(body: Mapping[str, Any]) -> Iterator[str]:
     for group, items in body.items():
-        if isinstance(items, list):
-            typer.echo(f"{group}:")
+        if isinstance(items, list) and items and isinstance(items[0], Mapping):
+            yield f"{group}:"
             for item in items:
-                more = f"  [{', '.join(item['classes'])}]" if "classes" in item else ""
-                typer.echo(f"  {item['id']}: {item['label']}{more}")
+                inner = item.get("classes") or item.get("results")
+                yield f"  {item['id']}: {item['label']}" + (
+                    f"  [{', '.join(inner)}]" if inner else ""
+                )
+    yield "stages of a state, and the power each means:"
+    yield from (f"  {stage}: {power}" for stage, power in body["states"]["stages"].items())
+    yield "settings of a state:"
+    for name, values in body["states"]["settings"].items():
+        listed = values if isinstance(values, str) else ", ".join(values)
+        yield f"  {name}: {body['states']['meaning'][name]}  [{listed}]"
+    yield "known-by:"
+    yield from (f"  {word}: {meaning}" for word, meaning in body["known_by_meaning"].items())
+    for table, keys in body["case_keys"].items():
+        yield f"keys of {table}:" if table != "case" else "keys of a case file:"
+        yield from (f"  {key}: {meaning}" for key, meaning in keys.items())
 
 
 def vocabulary(library: Library, layouts: list[Layout]) -> Mapping[str, object]:
     """Return the vocabulary as plain data, ids beside labels."""
+    from diagnose.knowledge_files.vocabulary import TANKS
     from diagnose.model import DIMENSIONS, KNOWN_BY, STAGES
-    from diagnose.places import Places
+    from diagnose.places import Places, joint_positions
 
     return {
         "knowledge_edition": library.edition,
@@ -47,6 +66,10 @@ def vocabulary(library: Library, layouts: list[Layout]) -> Mapping[str, object]:
                 "id": x.id,
                 "label": x.title,
                 "traits": dict(x.traits),
+                "tank_settings": [
+                    *(p.id for p in x.parts.values() if p.kind in TANKS),
+                    *joint_positions(x),
+                ],
                 "run_states": [
                     {"id": s.id, "label": s.title, "stage": s.stage, "settings": dict(s.settings)}
                     for s in x.run_states
@@ -101,6 +124,10 @@ def vocabulary(library: Library, layouts: list[Layout]) -> Mapping[str, object]:
             }
             for c in library.causes.values()
         ],
+        "families": [
+            {"id": f, "label": f.replace("-", " ")}
+            for f in sorted({c.family for c in library.causes.values()})
+        ],
         "checks": [
             {"id": c.id, "label": c.title, "at": list(c.at), "results": dict(c.results)}
             for c in library.checks.values()
@@ -111,7 +138,12 @@ def vocabulary(library: Library, layouts: list[Layout]) -> Mapping[str, object]:
         ],
         "states": {
             "stages": dict(STAGES),
-            "settings": {d: list(v) or "a tank of the layout" for d, v in DIMENSIONS.items()},
+            "settings": {
+                d: list(v) or "one of tank_settings of the layout" for d, v in DIMENSIONS.items()
+            },
+            "meaning": dict(SETTINGS_MEAN),
         },
         "known_by": list(KNOWN_BY),
+        "known_by_meaning": dict(KNOWN_BY_MEANS),
+        "case_keys": {table: dict(keys) for table, keys in CASE_KEYS.items()},
     }
