@@ -78,8 +78,16 @@ class Known:
     evidence: Iterable[Evidence]
 
 
-def assemble(book: Book, known: Known, confirmed: Callable[[Where], bool]) -> Outcome:
+def assemble(
+    book: Book,
+    known: Known,
+    confirmed: Callable[[Where], bool],
+    possible: Iterable[Where] = (),
+) -> Outcome:
     """Return the outcome; ``confirmed`` tells whether a symptom stands on confirmed findings alone.
+
+    ``possible``: where a symptom may be true, depending on an answer left open; of those nothing is
+    concluded but what they warn of and stop.
 
     Everything is ordered by ids and keys, never by the order in which rules fired.
     """
@@ -100,13 +108,18 @@ def assemble(book: Book, known: Known, confirmed: Callable[[Where], bool]) -> Ou
         evidence=tuple(known.evidence),
     )
     shown = [s for s in latest.values() if s.verdict != "false"]
+    feared = {
+        (symptom, at): SymptomAt(symptom, at, epoch, "conflict", ())
+        for symptom, at, epoch in sorted(possible)
+        if (symptom, at) not in latest or latest[symptom, at].epoch < epoch
+    }.values()
     return replace(
         bare,
         points=tuple(
             p for s in shown if s.verdict == "true" if (p := _points(book, bare, s, confirmed))
         ),
-        cautions=_cautions(book.library, shown, lambda s: s.warns),
-        stops=_cautions(book.library, shown, lambda s: s.stops),
+        cautions=_cautions(book.library, [*shown, *feared], lambda s: s.warns),
+        stops=_cautions(book.library, [*shown, *feared], lambda s: s.stops),
     )
 
 

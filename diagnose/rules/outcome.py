@@ -107,7 +107,10 @@ class Evidence:
 
 @dataclass(frozen=True)
 class Caution:
-    """A warning or a stop of a symptom; ``disputed`` when the symptom is in conflict."""
+    """A warning or a stop of a symptom.
+
+    ``disputed`` when the symptom is in conflict, or may be true by an answer left open.
+    """
 
     symptom: str
     at: str

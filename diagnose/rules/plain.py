@@ -36,13 +36,19 @@ def is_confirmed(finding: Finding, library: Library) -> bool:
 class View:
     """One set of findings as the plain evaluator sees it; answers are worked out when asked."""
 
-    def __init__(self, book: Book, findings: Mapping[int, Finding]) -> None:
+    def __init__(
+        self, book: Book, findings: Mapping[int, Finding], *, may_be: bool = False
+    ) -> None:
         """Take ``findings`` under the caller's keys.
+
+        ``may_be``: take an answer left open for each of its classes at once, so that what it may
+        make true is true (and what it may make false is false), as if it were in dispute.
 
         Raises:
             UsageError: If one names an unknown question, place or class.
         """
         self._book = book
+        self._may_be = may_be
         self.findings = findings
         own = {}
         for key, finding in findings.items():
@@ -137,7 +143,8 @@ class View:
             has = [s.index for s in fitting if set(s.classes) <= set(literal.value)]
             has_not = [s.index for s in fitting if not set(s.classes) & set(literal.value)]
             if signs[0] in fitting and signs[0].index not in (*has, *has_not):
-                has, has_not = [], []  # what counts leaves it open, whatever disputes it
+                # what counts leaves it open, whatever disputes it
+                has = has_not = [signs[0].index] if self._may_be else []
             if fitting:
                 verdicts.append((bool(has), bool(has_not)))
                 yes += has
@@ -233,7 +240,22 @@ class PlainRules:
         """
         view = self.view(findings)
         known = Known(findings, view.slots, tuple(view.symptoms()), tuple(view.evidence()))
-        return assemble(self.book, known, self.confirmed(findings))
+        return assemble(self.book, known, self.confirmed(findings), self.possible(findings))
+
+    def possible(self, findings: Mapping[int, Finding]) -> Iterator[Where]:
+        """Yield where a symptom that warns or stops is true for some class of an answer left open.
+
+        Those true anyway are among them.  Nothing where every answer is known.
+        """
+        if not any(f.one_of for f in findings.values()):
+            return
+        view = View(self.book, findings, may_be=True)
+        for symptom in self.book.library.symptoms.values():
+            if symptom.warns or symptom.stops:
+                for place in self.book.spots[symptom.id]:
+                    for epoch in view.epochs:
+                        if view.pair(symptom.id, place, epoch)[0]:
+                            yield (symptom.id, place, epoch)
 
     def confirmed(self, findings: Mapping[int, Finding]) -> Callable[[Where], bool]:
         """Return a test: is a symptom true, and only true, on the confirmed findings alone?"""

@@ -102,7 +102,8 @@ class Session:
             evidence = itertools.chain.from_iterable(self._evidence_on(n, s) for n, s in signs)
             known = Known(self._findings, self._slots, self._known.values(), evidence)
             confirmed = self._plain.confirmed(self._findings)
-            self._outcome = assemble(self._book, known, confirmed)
+            possible = self._plain.possible(self._findings)
+            self._outcome = assemble(self._book, known, confirmed, possible)
         return self._outcome
 
     def _evidence_on(self, number: str, sign: Sign) -> tuple[Evidence, ...]:

@@ -10,7 +10,17 @@ import pytest
 from belief.small_models import PLACE, OnePlace, random_findings, random_library
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rules.rules_kit import FakePlaces, found, library, no, question, sign, symptom, two_sides
+from rules.rules_kit import (
+    FakePlaces,
+    cause,
+    found,
+    library,
+    no,
+    question,
+    sign,
+    symptom,
+    two_sides,
+)
 
 from diagnose.belief import Belief, BeliefNet
 from diagnose.model import Finding, Library
@@ -114,3 +124,30 @@ def test_a_class_of_the_set_told_as_well_is_no_contradiction() -> None:
 
     assert not plain.outcome({0: found("power", "high"), 1: lost}).disputes
     assert plain.outcome({0: found("power", "normal"), 1: lost}).disputes
+
+
+def test_a_stop_that_an_open_answer_may_mean_is_told_and_nothing_else_concluded() -> None:
+    """'A smell, not known where' stops as a smell in the cabin does; it points to no cause."""
+    layout = two_sides(1)
+    book = library(
+        [question("smell", ("none", "outside", "cabin"))],
+        [
+            symptom("danger", sign("smell", "cabin"), "engine", stops="out", points_to=("leak",)),
+            symptom("calm", no(sign("smell", "cabin")), "engine", warns="calm"),
+        ],
+        [cause("leak", "engine-pump")],
+    )
+    base = RuleBase.compile(book, layout, FakePlaces(layout), freeze=False)
+    for classes, stops in (
+        (("outside", "cabin"), ["out"]),
+        (("none", "outside"), []),
+        (("none", "cabin"), ["out"]),
+    ):
+        told = replace(found("smell", classes[0]), one_of=classes)
+        with base.session() as session:
+            session.set(0, told)
+            outcome = session.outcome()
+        assert outcome == base.plain.outcome({0: told})
+        assert [s.text for s in outcome.stops] == stops
+        assert all(s.disputed for s in outcome.stops)
+        assert not outcome.points or stops == []
