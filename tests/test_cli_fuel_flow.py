@@ -26,7 +26,9 @@ KNOT = 1852 / 3600
 INCH = 0.0254
 LITRE = 1e-3
 RETURNS = ("four-engine-injection", "radial-single-hand-pump")
-TRANSFERS = ("four-engine-float", "four-engine-injection", "header-biplane")
+TRANSFERS = (
+    "four-engine-float", "four-engine-injection", "header-biplane", "low-wing-single-tip-tanks",
+)  # fmt: skip
 
 
 def filled(layout: str, share: str) -> list[str]:

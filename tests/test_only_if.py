@@ -32,6 +32,19 @@ def test_a_trait_that_is_neither_rules_the_cause_out() -> None:
     assert all(layout.parts[layout.parts[fuel].of].traits["role"] == "feed" for fuel in at)
 
 
+def test_any_word_of_a_trait_will_do_but_there_must_be_one() -> None:
+    """A line between two tanks' air spaces can be blocked where a vent says it has one."""
+    library = load_library(KNOWLEDGE)
+    for name, vents in (("high-wing-single", {"right-vent"}), ("low-wing-single", set())):
+        layout = load_layout(FILES[name])
+        found = {
+            c.at
+            for c in Places(layout).cause_instances(library)
+            if c.cause == "vent-interconnect-blocked"
+        }
+        assert found == vents
+
+
 def test_what_needs_several_of_a_kind_knows_whether_there_are() -> None:
     """Gauges are exchanged where there is a second one; a lone engine has no neighbour."""
     one, four = (Places(load_layout(FILES[n])) for n in ("low-wing-single", "four-engine-float"))

@@ -171,6 +171,7 @@ def test_without_a_booster_or_cross_feed_there_is_nothing_to_average() -> None:
         ("no2-gauge-line", "its-pressure-gauge", {"no2-pressure-gauge"}),
         ("no2-primer", "engines-fed-through-it", {"no2-engine"}),
         ("no2-vapour-return", "return-tank", {"port-inner-tank"}),
+        ("no2-vapour-return", "other-tanks", {"port-middle-tank", "port-outer-tank"}),
         ("port-inner-tank", "its-strainer", {"no1-strainer", "no2-strainer"}),
         ("port-inner-tank", "its-contents-gauge", {"port-inner-gauge"}),
         ("no2-strainer", "its-contents-gauge", {"port-inner-gauge", "port-middle-gauge"}),
@@ -186,6 +187,15 @@ def test_without_a_booster_or_cross_feed_there_is_nothing_to_average() -> None:
 def test_a_relation_leads_to_its_places(part: str, relation: str, leads_to: set[str]) -> None:
     """With the cross-feed shut each relation leads where an engineer would say it does."""
     assert set(FOUR.related(part, relation, SHUT)) == leads_to
+
+
+def test_a_return_led_astray_ends_in_one_tank_of_several() -> None:
+    """Nobody knows in which of the other tanks of the side, so each counts for its share; where
+    nothing returns there is nothing to lead astray."""
+    found = FOUR.related("no2-vapour-return", "other-tanks", SHUT)
+
+    assert found == close({"port-middle-tank": 0.5, "port-outer-tank": 0.5})
+    assert TWIN.related("no1-strainer", "other-tanks", SHUT) == {}
 
 
 def test_a_transfer_tank_counts_for_half_of_what_it_runs_into() -> None:

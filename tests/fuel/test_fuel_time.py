@@ -154,6 +154,24 @@ def test_a_transfer_valve_left_open_moves_a_night_of_fuel_downhill_and_a_shut_on
     assert left_open.change("port-outer-tank") == pytest.approx(-moved, abs=0.1 * LITRE)
 
 
+def test_a_tip_tank_moves_only_while_its_pump_runs_and_a_weak_pump_moves_it_slower() -> None:
+    """The pump holds fuel back when it stands, and what leaves the tip arrives in the main tank."""
+    network = shipped("low-wing-single-tip-tanks")
+    state = state_of(network, "parked-overnight")
+    on = replace(state, boosters=frozenset({"left-transfer-pump"}))
+    weak = Fault("left-transfer-pump", "output", 0.6)
+    rest, pumped, slower = (
+        simulate(network, [(10.0, s)], faults, step=1.0)
+        for s, faults in ((state, []), (on, []), (on, [weak]))
+    )
+    assert abs(rest.change("left-tip-tank")) < 0.1 * LITRE
+    moved = -pumped.change("left-tip-tank")
+    assert moved > 10 * LITRE
+    assert pumped.change("left-main-tank") == pytest.approx(moved, abs=0.1 * LITRE)
+    assert abs(pumped.change("right-tip-tank")) < 0.1 * LITRE
+    assert 1 * LITRE < -slower.change("left-tip-tank") < 0.95 * moved
+
+
 def test_a_tank_run_dry_lights_the_lamps_and_is_told() -> None:
     """The port inner tank runs out: tank-dry, then lamp-on at both its engines, none elsewhere."""
     network = shipped()
