@@ -61,24 +61,37 @@ def instance_of(effect: Effect, place: str, known: Mapping[str, str], epoch: int
 
 
 def signs_of(findings: Iterable[Finding], library: Library, layout: Layout) -> tuple[Sign, ...]:
-    """Return the signs of ``findings`` in order; a later answer replaces an earlier one.
+    """Return the signs of ``findings`` that count, each with the position of its finding."""
+    return counting(
+        sign for k, f in enumerate(findings) for sign in signs_in(f, library, layout, k)
+    )
 
-    Findings with value '' (not checked) give none, nor do those that may be any class at all.
+
+def counting(signs: Iterable[Sign]) -> tuple[Sign, ...]:
+    """Return those of ``signs`` that count, in order: a later answer replaces an earlier one."""
+    out: dict[tuple[str, InstanceKey], Sign] = {}
+    for sign in signs:
+        slot = (sign.question, sign.instance)
+        if sign.implied and slot in out:
+            continue  # what was looked at itself outweighs 'the others'
+        out.pop(slot, None)
+        out[slot] = sign
+    return tuple(out.values())
+
+
+def signs_in(
+    finding: Finding, library: Library, layout: Layout, index: int = 0
+) -> tuple[Sign, ...]:
+    """Return the signs of one finding, taken alone, under ``index``.
+
+    A finding with value '' (not checked) gives none, nor does one that may be any class at all.
     ``others_normal`` adds the normal class at every other part of the same kind as the finding's
     place.  Where the reported condition was not reached only what was seen counts, not what did
     not show.
     """
-    out: dict[tuple[str, InstanceKey], Sign] = {}
-    for index, finding in enumerate(findings):
-        if not finding.value and finding.told is None:
-            continue
-        for sign in _signs(index, finding, library, layout):
-            slot = (sign.question, sign.instance)
-            if sign.implied and slot in out:
-                continue  # what was looked at itself outweighs 'the others'
-            out.pop(slot, None)
-            out[slot] = sign
-    return tuple(out.values())
+    if not finding.value and finding.told is None:
+        return ()
+    return tuple(_signs(index, finding, library, layout))
 
 
 def _signs(index: int, finding: Finding, library: Library, layout: Layout) -> Iterable[Sign]:

@@ -6,6 +6,7 @@ in question; the prior mass of the pairs left out is reported.  One answer redoe
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -16,13 +17,16 @@ from diagnose.belief.hypotheses import NOTHING, STRANGERS, UNKNOWN, Floats, Hypo
 from diagnose.belief.net import BeliefNet, Ints
 from diagnose.belief.pairs import PairBlock
 from diagnose.model import CauseAt, Finding, Work
-from diagnose.signs import InstanceKey, Sign, signs_of
+from diagnose.signs import InstanceKey, Sign, counting, signs_in
 
 PAIRED = 400
 """Causes taken into pairs; beyond them the prior mass of pairs is only bounded."""
 
 NEVER = 1e-4
 """Factor on the odds of a cause that a rule says cannot be, given confirmed facts."""
+
+LISTED = 10
+"""Pairs of causes told with the posterior."""
 
 KEPT = 2000
 """Factors kept for answers that come back: a change of mind, or the next of many jobs."""
@@ -34,30 +38,37 @@ class Posterior:
 
     causes: as in ``Hypotheses`` (``UNKNOWN`` last).  single: P(this cause alone), shape (n,).
     marginal: P(this cause is there), alone or with a second, shape (n,).
-    pairs: the likeliest pairs with their probability, best first.
+    likeliest: the likeliest pairs of causes, (m, 2), and their probability, (m,), best first.
     grades: P(grade | this cause alone, data), shape (n, 3); the last row is the three strangers.
     strangers: P(part, stranger | not in the knowledge, data), shape (homes, 3).
     paired: how many causes were taken into pairs.  left_out: bound on the mass of pairs not
     looked at.  evidence: log P(signs), so that differences predict answers.
+    alphabetic: place of each cause in the order of names, shape (n,).
     """
 
     causes: tuple[CauseAt, ...]
     single: Floats
     marginal: Floats
-    pairs: tuple[tuple[CauseAt, CauseAt, float], ...]
+    likeliest: tuple[Ints, Floats]
     grades: Floats
     strangers: Floats
     paired: int
     left_out: float
     evidence: float
+    alphabetic: Ints
+
+    @property
+    def pairs(self) -> tuple[tuple[CauseAt, CauseAt, float], ...]:
+        """Return the likeliest pairs by name with their probability, best first."""
+        listed = zip(self.likeliest[0].tolist(), self.likeliest[1].tolist(), strict=True)
+        named = ((sorted((self.causes[i], self.causes[j]), key=str), p) for (i, j), p in listed)
+        return tuple((first, second, p) for (first, second), p in named)
 
     def ranking(self) -> tuple[tuple[CauseAt, float], ...]:
         """Return (cause, P) best first; ties in the order of the causes' names."""
-        order = sorted(
-            range(len(self.causes)),
-            key=lambda i: (-round(float(self.marginal[i]), 12), str(self.causes[i])),
-        )
-        return tuple((self.causes[i], float(self.marginal[i])) for i in order)
+        order = np.lexsort((self.alphabetic, -np.round(self.marginal, 12)))
+        listed = zip(order.tolist(), self.marginal[order].tolist(), strict=True)
+        return tuple((self.causes[i], p) for i, p in listed)
 
 
 class Belief:
@@ -83,12 +94,15 @@ class Belief:
         self._signs: dict[InstanceKey, tuple[Sign, ...]] = {}
         self._factors: dict[InstanceKey, Factor] = {}
         self._kept: dict[tuple[tuple[Sign, ...], frozenset[int]], Factor] = {}
-        n = self.prior.count
+        h, n = self.prior, self.prior.count
+        self._own: dict[int, tuple[Finding, tuple[Sign, ...]]] = {}  # by the finding's identity
         self._like = np.ones((n, 3))  # product of single factors
+        self._fuel = np.flatnonzero(h.odds > 0.0)
+        self._scale = float((h.prior[self._fuel] / h.odds[self._fuel]).max(initial=0.0))
         mass = net.home_mass(self.prior.prior)
         self._homes = mass / max(mass.sum(), 1e-300)  # where an unlisted failure may be
         self._strange = np.ones((len(net.homes), len(STRANGERS)))
-        self._block = PairBlock(min(paired, max(n - 1, 1)))
+        self._block = PairBlock(min(paired, max(n - 1, 1)), n)
         self._removed: dict[int, int] = {}
         self._never: frozenset[int] = frozenset()
         self.epoch = 0  # epoch in which the next reading would be taken
@@ -111,11 +125,7 @@ class Belief:
             self.prior.index[c]: e for c, e in (rectified or {}).items() if c in self.prior.index
         }
         self._never = frozenset(self.prior.index[c] for c in never if c in self.prior.index)
-        wanted: dict[InstanceKey, list[Sign]] = {}
-        for sign in signs_of(findings, self.net.library, self.net.layout):
-            wanted.setdefault(sign.instance, []).append(sign)
-        # which finding a sign came from does not change its weight
-        new = {k: tuple(_plain(s) for s in v) for k, v in wanted.items()}
+        new = self._signs_by_instance(findings)
         gone = [k for k in self._factors if new.get(k) != self._signs.get(k)]
         if removed != self._removed:
             gone = list(self._factors)
@@ -139,6 +149,20 @@ class Belief:
                 self._block.add(self._factors[k])
         return self._posterior()
 
+    def _signs_by_instance(
+        self, findings: Sequence[Finding]
+    ) -> dict[InstanceKey, tuple[Sign, ...]]:
+        """Return the signs that count; a finding seen before is not read again.
+
+        Each is read as if alone: which finding a sign came from does not change its weight.
+        """
+        library, layout, own = self.net.library, self.net.layout, self._own
+        self._own = {id(f): own.get(id(f)) or (f, signs_in(f, library, layout)) for f in findings}
+        wanted: dict[InstanceKey, list[Sign]] = {}
+        for sign in counting(s for f in findings for s in self._own[id(f)][1]):
+            wanted.setdefault(sign.instance, []).append(sign)
+        return {key: tuple(signs) for key, signs in wanted.items()}
+
     def _weighed(self, signs: tuple[Sign, ...], out: frozenset[int]) -> Factor:
         found = self._kept.get((signs, out))
         if found is None:
@@ -158,73 +182,57 @@ class Belief:
         strange = self._homes[:, None] * self._strange / len(STRANGERS)
         graded = self._like * h.grades
         graded[-1] = strange.sum(axis=0)
-        held = np.ones(h.count)
-        held[list(self._never)] = NEVER
-        odds = h.odds * held
-        alone = h.prior * held * graded.sum(axis=1)
-        scale = float(np.max(h.prior / np.maximum(h.odds, 1e-300), where=h.odds > 0, initial=0.0))
-        best = self._best(alone, odds)
-        self._block.choose(best, self._factors)
+        like = graded.sum(axis=1)
+        odds, alone = h.odds, h.prior * like
+        if self._never:
+            held = np.ones(h.count)
+            held[list(self._never)] = NEVER
+            odds, alone = odds * held, alone * held
+        self._block.choose(self._best(alone), self._factors.values())
+        # An empty slot (-1) stands for the last hypothesis, the unknown: its odds are 0.
         slots = self._block.slots
-        used = slots >= 0
-        weight = np.zeros((self._block.size, 3))
-        weight[used] = graded[slots[used]] * odds[slots[used], None]
-        both = self._block.weights(weight) * scale
-        np.fill_diagonal(both, 0.0)
-        pair_mass = both.sum(axis=1)
-        total = alone.sum() + pair_mass.sum() / 2.0
+        weight = graded[slots] * odds[slots, None]
+        masses = self._block.masses(weight)
+        pairs, weights = self._block.likeliest(weight, masses, LISTED)
+        masses *= self._scale
+        total = float(alone.sum() + masses.sum() / 2.0)
         marginal = alone.copy()
-        marginal[slots[used]] += pair_mass[used]
-        rest = odds.copy()
-        rest[slots[used]] = 0.0
-        left = scale * float((rest * graded.sum(axis=1)).sum() * (odds * graded.sum(axis=1)).sum())
+        marginal[slots] += masses
+        each = odds * like
+        everyone = each.sum()
+        each[slots] = 0.0
+        left = self._scale * float(each.sum() * everyone)
         return Posterior(
             h.causes,
             alone / total,
             marginal / total,
-            self._top_pairs(both / total),
-            graded / np.maximum(graded.sum(axis=1, keepdims=True), 1e-300),
+            (pairs, self._scale * weights / total),
+            graded / np.maximum(like, 1e-300)[:, None],
             strange / max(strange.sum(), 1e-300),
-            int(used.sum()),
+            int((slots >= 0).sum()),
             left / (total + left),
-            float(np.log(total)) + sum(float(np.log(f.base)) for f in self._factors.values()),
+            math.log(total) + sum(math.log(f.base) for f in self._factors.values()),
+            h.alphabetic,
         )
 
-    def _best(self, alone: Floats, odds: Floats) -> Ints:
-        size = self._block.size
-        can = np.flatnonzero(odds > 0.0)
+    def _best(self, alone: Floats) -> Ints:
+        """Return the causes to take into pairs: as many of the best as there is room for."""
+        size, can = self._block.size, self._fuel
         if len(can) <= size:
             return can
         order = can[np.argsort(-alone[can], kind="stable")]
+        must = np.zeros(len(alone), dtype=bool)
+        must[order[: size // 2]] = True
+        must[[i for s in self._signs.values() for x in s for i in self.net.distortions(x)]] = True
+        must &= self.prior.odds > 0.0
         # A held cause stays while it is anywhere near: swapping slots costs more than it gains.
-        near = set(order[: 2 * size].tolist())
-        top = order[: size // 2].tolist()
-        must = set(top) | {
-            i for s in self._signs.values() for x in s for i in self.net.distortions(x)
-        } & set(can.tolist())
-        keep = [c for c in self._block.slots.tolist() if c in near and c not in must]
-        fill = [c for c in order.tolist() if c not in must]
-        chosen = list(dict.fromkeys([*sorted(must), *keep, *fill]))[:size]
-        return np.array(chosen, dtype=np.int64)
-
-    def _top_pairs(
-        self, both: Floats, count: int = 10
-    ) -> tuple[tuple[CauseAt, CauseAt, float], ...]:
-        upper = np.triu(both, 1)
-        flat = np.argpartition(-upper, min(count, upper.size - 1), axis=None)[:count]
-        got = []
-        for f in flat[np.argsort(-upper.ravel()[flat], kind="stable")]:
-            i, j = divmod(int(f), upper.shape[1])
-            if upper[i, j] > 0.0:
-                a, b = sorted(
-                    (
-                        self.prior.causes[self._block.slots[i]],
-                        self.prior.causes[self._block.slots[j]],
-                    ),
-                    key=str,
-                )
-                got.append((a, b, float(upper[i, j])))
-        return tuple(got)
+        near = np.zeros(len(alone), dtype=bool)
+        near[order[: 2 * size]] = True
+        slots = self._block.slots
+        keep = slots[near[slots] & ~must[slots] & (slots >= 0)]
+        taken = must.copy()
+        taken[keep] = True
+        return np.concatenate([np.flatnonzero(must), keep, order[~taken[order]]])[:size]
 
     # ------------------------------------------------------------------ for the planner and 'why'
 
@@ -283,21 +291,3 @@ def _single(f: Factor, cause: int, grades: Floats) -> float:
     r = int(np.searchsorted(f.active, cause))
     hit = r < len(f.active) and f.active[r] == cause
     return float(f.single[r] @ grades) if hit else 1.0
-
-
-def _plain(sign: Sign) -> Sign:
-    return Sign(
-        sign.question,
-        sign.place,
-        sign.value,
-        sign.known,
-        sign.instance,
-        sign.known_by,
-        0,
-        sign.check,
-        tries=sign.tries,
-        seen=sign.seen,
-        chances=sign.chances,
-        figure=sign.figure,
-        one_of=sign.one_of,
-    )

@@ -12,17 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.belief.hypotheses import STRANGERS, Floats
-from diagnose.belief.net import CEILING, BeliefNet, Ints, Table
+from diagnose.belief.net import CEILING, BeliefNet, Ints, Table, value_given_cause
 from diagnose.signs import Sign
-
-
-def value_given_cause(table: Table, net: Floats) -> Floats:
-    """Return P(value | cause, grade), shape net.shape[:-1] + (V,), background included."""
-    b = table.background
-    stay = (1.0 - b.sum()) * (1.0 - net.sum(axis=-1))
-    weight = b + net
-    leave = (1.0 - stay)[..., None] * weight / np.maximum(weight.sum(axis=-1), 1e-300)[..., None]
-    return np.concatenate([stay[..., None], leave], axis=-1)
 
 
 @dataclass(frozen=True)
@@ -53,30 +44,24 @@ class Factor:
 
         ``rows`` and ``others`` index ``active``; each contributes three grades, cause-major.
         """
-        b = self.table.background
-        n = self.net.reshape(-1, self.net.shape[2])
-        p = (rows[:, None] * 3 + np.arange(3)).ravel()
-        q = (others[:, None] * 3 + np.arange(3)).ravel()
-        stay = (1.0 - b.sum()) * np.outer(1.0 - n[p].sum(axis=1), 1.0 - n[q].sum(axis=1))
-        v0, vs = self._both(0, rows, others), 0.0
-        weight = np.zeros_like(stay)
-        for k in range(n.shape[1]):
-            w = b[k] + n[p, k][:, None] + n[q, k][None, :]
-            weight += w
-            vs = vs + w * self._both(k + 1, rows, others)
-        both = stay * v0 + (1.0 - stay) * vs / np.maximum(weight, 1e-300)
-        flat = self.single.ravel()
-        ratio: Floats = both / self.base / np.outer(flat[p], flat[q])
-        return ratio
+        b, n, single = self.table.background, self.net, self.single
+        p, q = n[rows].reshape(-1, 1, len(b)), n[others].reshape(1, -1, len(b))
+        stay = (1.0 - b.sum()) * (1.0 - p.sum(axis=-1)) * (1.0 - q.sum(axis=-1))
+        leave = [b[k] + p[..., k] + q[..., k] for k in range(len(b))]
+        seen = [w * self._both(k + 1, rows, others) for k, w in enumerate(leave)]
+        both: Floats = stay * self._both(0, rows, others)
+        both += (1.0 - stay) * sum(seen) / np.maximum(sum(leave), 1e-300)
+        both /= self.base * single[rows].reshape(-1, 1) * single[others].reshape(1, -1)
+        return both
 
-    def _both(self, value: int, rows: Ints, others: Ints) -> Floats:
-        """Return L_v under the views of both, shape (3r, 3s)."""
-        out = np.full((3 * len(rows), 3 * len(others)), self.like[value])
+    def _both(self, value: int, rows: Ints, others: Ints) -> Floats | float:
+        """Return L_v under the views of both, shape (3r, 3s), or the one number it is for all."""
+        out: Floats | float = self.like[value]
         for view in self.views:
             a, c = view[rows, :, value].reshape(-1, 1), view[others, :, value].reshape(1, -1)
             # two faults of one instrument chain, two spreads of one figure: either may rule,
             # never their product
-            out *= np.where((a != 1.0) & (c != 1.0), (a + c) / 2.0, a * c)
+            out = out * np.where((a != 1.0) & (c != 1.0), (a + c) / 2.0, a * c)
         return out
 
 
@@ -145,33 +130,36 @@ def factor(net: BeliefNet, signs: Sequence[Sign], removed: frozenset[int], prior
             changed.append({i: s / least for i, s in by_fault.items() if i not in removed})
         like = like * sound
     changed.append({i: v for i, v in figured.items() if i not in removed})
-    extra: set[int] = set().union(*(c.keys() for c in changed))
-    active = np.array(sorted((set(table.active.tolist()) | extra) - removed), dtype=np.int64)
-    nets = np.zeros((len(active), 3, len(table.background)))
-    for r, i in enumerate(active):
-        row = table.row_of(int(i))
-        if row >= 0:
-            nets[r] = table.net[row]
+    active = _active(table, set().union(*changed), removed)
+    nets, given = table.rows(active)
     views = tuple(_view(c, active, len(table.values)) for c in changed if c)
-    base = float(value_given_cause(table, np.zeros((1, len(table.background))))[0] @ like)
-    base = max(base, 1e-300)
-    seen = np.broadcast_to(like, (len(active), 3, len(like)))
-    for view in views:
-        seen = seen * view
-    single = np.einsum("agv,agv->ag", value_given_cause(table, nets), seen) / base
+    base = max(float(table.usual @ like), 1e-300)
+    single = given @ like
+    if views:
+        seen = like
+        for view in views:
+            seen = seen * view
+        single = np.einsum("agv,agv->ag", given, seen)
     homes, mean = net.strangers(table, prior, removed)
-    stranger = value_given_cause(table, stranger_nets(mean)) @ like / base
+    stranger = value_given_cause(table, stranger_nets(mean)) @ like
     return Factor(
         table,
         active,
         nets,
         like,
         views,
-        np.maximum(single, 1e-12),
+        np.maximum(single / base, 1e-12),
         homes,
-        np.maximum(stranger, 1e-12),
+        np.maximum(stranger / base, 1e-12),
         base,
     )
+
+
+def _active(table: Table, own_view: set[int], removed: frozenset[int]) -> Ints:
+    """Return the causes that see the signs otherwise than all do, ascending."""
+    if own_view <= table.index.keys() and not removed:
+        return table.active
+    return np.array(sorted((table.index.keys() | own_view) - removed), dtype=np.int64)
 
 
 def _view(changed: Mapping[int, Floats], active: Ints, values: int) -> Floats:

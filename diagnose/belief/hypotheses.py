@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 
 import numpy as np
@@ -52,6 +53,12 @@ class Hypotheses:
     grades: Floats
     outside: tuple[str, ...]
     lifted: Mapping[int, tuple[float, str]]
+
+    @cached_property
+    def alphabetic(self) -> NDArray[np.int64]:
+        """Return the place of each cause in the order of their names, shape (n,)."""
+        names = [str(c) for c in self.causes]
+        return np.argsort(sorted(range(len(names)), key=names.__getitem__))
 
     @property
     def count(self) -> int:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
@@ -40,10 +41,44 @@ class Table:
     active: Ints
     net: Floats
 
+    @cached_property
+    def index(self) -> Mapping[int, int]:
+        """Return cause -> its row in ``net``."""
+        return {i: r for r, i in enumerate(self.active.tolist())}
+
+    @cached_property
+    def usual(self) -> Floats:
+        """Return P(value | none of our causes), shape (V,)."""
+        return value_given_cause(self, np.zeros(len(self.background)))
+
+    @cached_property
+    def given(self) -> Floats:
+        """Return P(value | cause alone, grade), shape (a, 3, V)."""
+        return value_given_cause(self, self.net)
+
     def row_of(self, cause: int) -> int:
         """Return the row of ``cause`` in ``net``, or -1."""
-        at = int(np.searchsorted(self.active, cause))
-        return at if at < len(self.active) and self.active[at] == cause else -1
+        return self.index.get(cause, -1)
+
+    def rows(self, causes: Ints) -> tuple[Floats, Floats]:
+        """Return ``net`` and ``given`` for ``causes``, ascending; who has no row does nothing."""
+        if causes is self.active:
+            return self.net, self.given
+        net = np.zeros((len(causes), *self.net.shape[1:]))
+        given = np.tile(self.usual, (len(causes), self.net.shape[1], 1))
+        mine = np.isin(self.active, causes, assume_unique=True)
+        at = np.searchsorted(causes, self.active[mine])
+        net[at], given[at] = self.net[mine], self.given[mine]
+        return net, given
+
+
+def value_given_cause(table: Table, net: Floats) -> Floats:
+    """Return P(value | cause, grade), shape net.shape[:-1] + (V,), background included."""
+    b = table.background
+    stay = (1.0 - b.sum()) * (1.0 - net.sum(axis=-1))
+    weight = b + net
+    leave = (1.0 - stay)[..., None] * weight / np.maximum(weight.sum(axis=-1), 1e-300)[..., None]
+    return np.concatenate([stay[..., None], leave], axis=-1)
 
 
 Predict = Callable[
@@ -285,11 +320,11 @@ class BeliefNet:
         ``prior``, shape (n+1,).  Result: indices of ``homes`` whose failures act here, shape (h,),
         and their mean net rates, shape (h, V-1).  Causes in ``removed`` count as doing nothing.
         """
-        keep = [r for r, i in enumerate(table.active.tolist()) if self.home[i] >= 0]
-        if not keep:
-            return np.zeros(0, dtype=np.int64), np.zeros((0, len(table.background)))
+        keep = self.home[table.active] >= 0
         active = table.active[keep]
-        weight = prior[active] * np.array([i not in removed for i in active.tolist()])
+        weight = prior[active]
+        if removed:
+            weight = weight * ~np.isin(active, sorted(removed))
         mean = np.einsum("a,agv,ag->av", weight, table.net[keep], self.grades[active])
         homes, where = np.unique(self.home[active], return_inverse=True)
         out = np.zeros((len(homes), len(table.background)))

@@ -7,86 +7,114 @@ multiplies the rows and columns it touches, nothing else.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diagnose.belief.factors import Factor
 from diagnose.belief.hypotheses import Floats
 from diagnose.belief.net import Ints
-from diagnose.signs import InstanceKey
+
+STRIDE = 24
+"""Causes whose pairs are looked through at a time for the likeliest."""
 
 
 class PairBlock:
-    """Product of pair ratios over the known effect instances, shape (3K, 3K), cause-major."""
+    """Product of pair ratios over the known effect instances, shape (3K, 3K), cause-major.
 
-    def __init__(self, size: int) -> None:
-        """Make room for ``size`` causes."""
+    A cause makes no pair with itself: those blocks hold 0.
+    """
+
+    def __init__(self, size: int, causes: int) -> None:
+        """Make room for ``size`` of ``causes`` causes."""
         self.size = size
         self.slots = np.full(size, -1, dtype=np.int64)  # slot -> cause
-        self.where: dict[int, int] = {}  # cause -> slot
+        self.slot_of = np.full(causes, -1, dtype=np.int64)  # cause -> slot
         self.ratio = np.ones((3 * size, 3 * size))
 
-    def choose(self, best: Ints, factors: Mapping[InstanceKey, Factor]) -> None:
+    def choose(self, best: Ints, factors: Iterable[Factor]) -> None:
         """Hold exactly the causes ``best`` (at most ``size``), keeping those already held."""
-        wanted = set(best.tolist())
-        free = [s for s in range(self.size) if int(self.slots[s]) not in wanted]
-        for s in free:
-            self.where.pop(int(self.slots[s]), None)
-            self.slots[s] = -1
-        new = [c for c in best.tolist() if c not in self.where]
-        if not new:
+        wanted = np.zeros(len(self.slot_of), dtype=bool)
+        wanted[best] = True
+        gone = np.flatnonzero((self.slots >= 0) & ~wanted[self.slots])
+        self.slot_of[self.slots[gone]] = -1
+        self.slots[gone] = -1
+        new = best[self.slot_of[best] < 0]
+        if not len(new):
             return
-        for c, s in zip(new, free, strict=False):
-            self.where[c] = s
-            self.slots[s] = c
-        fresh = np.array([self.where[c] for c in new], dtype=np.int64)
-        wide = _wide(fresh)
+        slots = np.flatnonzero(self.slots < 0)[: len(new)]
+        self.slots[slots] = new
+        self.slot_of[new] = slots
+        wide = _wide(slots)
         self.ratio[wide, :] = 1.0
         self.ratio[:, wide] = 1.0
-        only = set(new)
-        for f in factors.values():
-            self._apply(f, only)
+        self.ratio.reshape(self.size, 3, self.size, 3)[slots, :, slots, :] = 0.0
+        fresh = np.zeros(self.size, dtype=bool)
+        fresh[slots] = True
+        for f in factors:
+            self._apply(f, fresh)
 
     def add(self, factor: Factor) -> None:
         """Multiply in the factor of an effect instance that had none."""
-        self._apply(factor, None)
+        self._apply(factor, np.ones(self.size, dtype=bool))
 
     def clear(self) -> None:
         """Hold nothing: exact after a changed or withdrawn answer, ``choose`` starts afresh."""
         self.slots[:] = -1
-        self.where.clear()
+        self.slot_of[:] = -1
 
-    def _apply(self, factor: Factor, only: set[int] | None) -> None:
-        held = [(r, int(c)) for r, c in enumerate(factor.active) if int(c) in self.where]
-        if len(held) < 2:
+    def _apply(self, factor: Factor, fresh: NDArray[np.bool_]) -> None:
+        """Multiply in ``factor`` for the pairs of which at least one slot is ``fresh``."""
+        slots = self.slot_of[factor.active]
+        rows = np.flatnonzero(slots >= 0)
+        slots = slots[rows]
+        new = fresh[slots]
+        if len(rows) < 2 or not new.any():
             return
-        rows = np.array([r for r, _ in held], dtype=np.int64)
-        slots = np.array([self.where[c] for _, c in held], dtype=np.int64)
-        if only is None:
-            w = _wide(slots)
-            self.ratio[np.ix_(w, w)] *= factor.pair(rows, rows)
-            return
-        new = np.array([c in only for _, c in held])
-        if not new.any():
-            return
-        wn, wo = _wide(slots[new]), _wide(slots[~new])
-        self.ratio[np.ix_(wn, wn)] *= factor.pair(rows[new], rows[new])
-        if len(wo):
-            block = factor.pair(rows[new], rows[~new])
-            self.ratio[np.ix_(wn, wo)] *= block
-            self.ratio[np.ix_(wo, wn)] *= block.T
+        ratio = factor.pair(rows[new], rows)
+        here, everywhere = _wide(slots[new]), _wide(slots)
+        self.ratio[here[:, None], everywhere] *= ratio
+        if not new.all():
+            held = np.repeat(~new, 3)
+            self.ratio[everywhere[held][:, None], here] *= ratio[:, held].T
 
-    def weights(self, single: Floats) -> Floats:
-        """Return the sum over grades of single_i single_j ratio_ij, shape (K, K).
+    def masses(self, single: Floats) -> Floats:
+        """Return, for each slot, the sum of single_i single_j ratio_ij over its pairs, shape (K,).
 
         ``single``: severity-weighted likelihood of each held slot and grade, shape (K, 3);
         empty slots must hold 0.
         """
-        k = self.size
-        right = np.einsum("akg,kg->ak", self.ratio.reshape(3 * k, k, 3), single)
-        out: Floats = np.einsum("kgl,kg->kl", right.reshape(k, 3, k), single)
+        flat = single.ravel()
+        out: Floats = (flat * (self.ratio @ flat)).reshape(-1, 3).sum(axis=1)
         return out
+
+    def likeliest(self, single: Floats, masses: Floats, most: int) -> tuple[Ints, Floats]:
+        """Return the heaviest pairs of causes, (m, 2), and their weights, (m,), heaviest first.
+
+        ``single`` and ``masses`` as in and from ``masses()``; m is at most ``most``.  No pair is
+        heavier than the mass of either slot, so the slots are gone through by mass until no pair
+        left can be among them.
+        """
+        order = np.argsort(-masses, kind="stable")
+        place = np.empty_like(order)
+        place[order] = np.arange(self.size)
+        flat, pairs, weights = single.ravel(), np.zeros((0, 2), dtype=np.int64), np.zeros(0)
+        for start in range(0, self.size, STRIDE):
+            if len(weights) == most and weights[-1] >= masses[order[start]]:
+                break
+            some = order[start : start + STRIDE]
+            wide = _wide(some)
+            rows = np.einsum("rkg,kg->rk", self.ratio[wide].reshape(-1, self.size, 3), single)
+            here = (flat[wide, None] * rows).reshape(-1, 3, self.size).sum(axis=1)
+            here[place <= place[some][:, None]] = 0.0  # every pair once: with the lighter slots
+            top = np.argpartition(-here, min(most, here.size) - 1, axis=None)[:most]
+            one, other = np.divmod(top, self.size)
+            pairs = np.concatenate([pairs, self.slots[np.stack([some[one], other], axis=1)]])
+            weights = np.concatenate([weights, here.ravel()[top]])
+            best = np.argsort(-weights, kind="stable")[:most]
+            pairs, weights = pairs[best], weights[best]
+        return pairs[weights > 0.0], weights[weights > 0.0]
 
 
 def _wide(slots: Ints) -> Ints:

@@ -9,9 +9,8 @@ from typing import Final
 
 import numpy as np
 
-from diagnose.belief.factors import value_given_cause
 from diagnose.belief.hypotheses import Floats
-from diagnose.belief.net import BeliefNet
+from diagnose.belief.net import BeliefNet, value_given_cause
 from diagnose.lint.base import Base, OnLayout, listed
 from diagnose.lint.codes import Found, code, finds
 from diagnose.signs import instance_of

@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from diagnose.belief.factors import stranger_nets, value_given_cause
+from diagnose.belief.factors import stranger_nets
 from diagnose.belief.hypotheses import STRANGERS, Floats, Hypotheses
-from diagnose.belief.net import BeliefNet, Table
+from diagnose.belief.net import BeliefNet, Table, value_given_cause
 from diagnose.model import Finding, KnownBy
 from diagnose.planner import Reading
 from diagnose.signs import InstanceKey, instance_of

@@ -14,9 +14,9 @@ from weakref import WeakKeyDictionary
 import numpy as np
 
 from diagnose.belief import Belief, BeliefNet, Posterior
-from diagnose.belief.factors import stranger_nets, value_given_cause
+from diagnose.belief.factors import stranger_nets
 from diagnose.belief.hypotheses import Floats
-from diagnose.belief.net import Ints
+from diagnose.belief.net import Ints, value_given_cause
 from diagnose.model import CauseAt
 from diagnose.planner.actions import Reading
 from diagnose.planner.worth import bits_left

@@ -14,8 +14,8 @@ from diagnose.model import Condition, Finding, Layout, Library, Literal
 from diagnose.rules.assemble import Known, Where, assemble, evidence_of, symptom_at
 from diagnose.rules.book import Book, Relations
 from diagnose.rules.outcome import Evidence, Outcome, SymptomAt, Verdict
-from diagnose.rules.standing import Standing, Support, check_finding, own_signs, slots_of
-from diagnose.signs import Sign
+from diagnose.rules.standing import Standing, Support, check_finding, slots_of
+from diagnose.signs import Sign, signs_in
 
 Pair = tuple[bool, bool]
 """(known true, known false)."""
@@ -53,8 +53,8 @@ class View:
         own = {}
         for key, finding in findings.items():
             check_finding(finding, book.library, book.layout)
-            own[key] = own_signs(key, finding, book.library, book.layout)
-        self.slots = slots_of(findings, own, book.library, book.layout)
+            own[key] = signs_in(finding, book.library, book.layout, key)
+        self.slots = slots_of(own)
         self.epochs = sorted({instance[3] for _, _, instance in self.slots})
         self._pairs: dict[Where, Pair] = {}
         self._literals: dict[tuple[int, str, int], Standing] = {}

@@ -22,10 +22,9 @@ from diagnose.rules.standing import (
     check_finding,
     judge_sign,
     judge_symptom,
-    own_signs,
     slots_of,
 )
-from diagnose.signs import Sign
+from diagnose.signs import Sign, signs_in
 
 Spot = tuple[int, str, int]
 """(literal, place of the rule, epoch)."""
@@ -82,10 +81,10 @@ class Session:
             del self._findings[key], self._own[key]
         else:
             check_finding(finding, self._book.library, self._book.layout)
-            self._own[key] = own_signs(key, finding, self._book.library, self._book.layout)
+            self._own[key] = signs_in(finding, self._book.library, self._book.layout, key)
             self._findings[key] = finding
         self._outcome = None
-        fresh = slots_of(self._findings, self._own, self._book.library, self._book.layout)
+        fresh = slots_of(self._own)
         changed = [s for s in {**self._slots, **fresh} if self._slots.get(s) != fresh.get(s)]
         self._slots = fresh
         fired: list[str] = []

@@ -7,13 +7,13 @@ a literal both true and false unless another, undisputed sign settles it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from diagnose.errors import UsageError
 from diagnose.model import Finding, Layout, Library, Literal
 from diagnose.rules.book import Book
 from diagnose.rules.outcome import Dispute
-from diagnose.signs import InstanceKey, Sign, signs_of
+from diagnose.signs import InstanceKey, Sign, counting
 
 Slot = tuple[bool, str, InstanceKey]
 """(is it a check, question or check, effect instance): what one sign can be known of."""
@@ -59,33 +59,21 @@ def check_finding(finding: Finding, library: Library, layout: Layout) -> None:
             )
 
 
-def own_signs(key: int, finding: Finding, library: Library, layout: Layout) -> tuple[Sign, ...]:
-    """Return the signs of one finding taken alone, under the caller's key."""
-    return tuple(replace(s, index=key) for s in signs_of((finding,), library, layout))
-
-
 def slot_of(sign: Sign) -> Slot:
     """Return the slot of ``sign``."""
     return (sign.check, sign.question, sign.instance)
 
 
-def slots_of(
-    findings: Mapping[int, Finding],
-    own: Mapping[int, tuple[Sign, ...]],
-    library: Library,
-    layout: Layout,
-) -> Slots:
-    """Return what is known per slot, the findings taken in the order of their keys."""
-    keys = sorted(findings)
+def slots_of(own: Mapping[int, tuple[Sign, ...]]) -> Slots:
+    """Return what is known per slot from the signs of each finding, in the order of their keys."""
+    signs = [sign for key in sorted(own) for sign in own[key]]
     rivals: dict[Slot, list[Sign]] = {}
-    for key in keys:
-        for sign in own[key]:
-            # 'The others are normal' gives way to a look and does not contradict it.
-            if not sign.implied:
-                rivals.setdefault(slot_of(sign), []).append(sign)
+    for sign in signs:
+        # 'The others are normal' gives way to a look and does not contradict it.
+        if not sign.implied:
+            rivals.setdefault(slot_of(sign), []).append(sign)
     out: dict[Slot, tuple[Sign, ...]] = {}
-    for winner in signs_of([findings[k] for k in keys], library, layout):
-        sign = replace(winner, index=keys[winner.index])
+    for sign in counting(signs):
         slot = slot_of(sign)
         against = [r for r in rivals.get(slot, ()) if not set(r.classes) & set(sign.classes)]
         out[slot] = (sign, *against)

@@ -130,7 +130,7 @@ def test_swapping_causes_in_and_out_of_the_pairs_is_exact() -> None:
         moving.update(findings[:k])
     held = [c for c in moving._block.slots.tolist() if c >= 0]
     fresh = Belief(net, paired=5)
-    fresh._block.choose(np.array(sorted(held)), {})
+    fresh._block.choose(np.array(sorted(held)), ())
     fresh.update(findings)
     one, two = moving.update(findings), fresh.update(findings)
     assert sorted(c for c in fresh._block.slots.tolist() if c >= 0) == sorted(held)
@@ -236,8 +236,7 @@ def test_noisy_or_gives_the_published_fever_table(present: str, fever: float) ->
     """Inhibitors cold .6, flu .2, malaria .1 give the eight published rows (Pearl 1988, ch. 4)."""
     from belief.small_models import distribution
 
-    from diagnose.belief.factors import value_given_cause
-    from diagnose.belief.net import Table
+    from diagnose.belief.net import Table, value_given_cause
 
     net = {"cold": 0.4, "flu": 0.8, "malaria": 0.9}
     named = present.split()

@@ -1,14 +1,25 @@
 """Our posterior beside general engines for exact inference, on nets they can solve.
 
-Run by hand: ``python tests/benchmarks/bench_belief.py``.  Prints times and ratios of one run.
+Run by hand: ``python tests/benchmarks/bench_belief.py [CAUSESxEFFECTS ...]``.  The question is the
+same for all: the chance of every cause after each answer of a job, given that one or two of the
+causes are there, as our hypotheses say.  Each general engine is asked in the way that is quickest
+for it among those tried; none is stopped before 20 s an answer or 6 GB.  Times are processor time,
+without building the nets.  Prints a table; asserts only that all say the same.
 """
 
 from __future__ import annotations
 
+import logging
+import multiprocessing
 import random
+import resource
+import statistics
 import sys
 import time
 import warnings
+from collections.abc import Callable, Iterator, Sequence
+from itertools import product
+from multiprocessing.connection import Connection
 from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
@@ -17,24 +28,100 @@ from belief.enumeration import Node  # noqa: E402
 from belief.small_models import PLACE, OnePlace, cause, library, row  # noqa: E402
 from belief.test_outside_networks import YN, _yes  # noqa: E402
 
-from diagnose.belief import Belief, BeliefNet  # noqa: E402
-from diagnose.model import GRADES, Effect, Finding, Question  # noqa: E402
+from diagnose.belief import UNKNOWN, Belief, BeliefNet  # noqa: E402
+from diagnose.model import GRADES, Effect, Finding, Library, Question  # noqa: E402
+
+SIZES = ((8, 8), (12, 10), (16, 12), (20, 14), (24, 16), (30, 20), (40, 24), (200, 60), (1000, 150))
+LINKS = 0.3
+"""Share of the effects that a cause gives, in the small nets."""
+
+MOST_LINKS = 8
+"""Causes of one effect at most: its table in a general engine has two to that power columns."""
+
+SECONDS, GIGABYTES = 20, 6
+"""Where a general engine is stopped: for one answer, and in memory."""
 
 
-def timed(work, repeats: int) -> float:
-    """Return the mean time of ``work`` in milliseconds."""
-    start = time.perf_counter()
-    for _ in range(repeats):
-        work()
-    return (time.perf_counter() - start) / repeats * 1e3
+# ------------------------------------------------------------------ the net
 
 
-def pgmpy_query(nodes, findings, wanted):
-    """Return a callable that asks pgmpy for the posterior of the causes."""
-    from itertools import product
+def fault_net(
+    rng: random.Random, n_causes: int, n_effects: int
+) -> tuple[Library, list[Finding], list[Node]]:
+    """Return (library, answers, nodes): the causes as we and as a general engine would hold them.
 
+    Each cause is a yes/no variable, each effect a noisy-OR of its causes.  A chain of counters
+    (0, 1, 2, more) over the causes lets a general engine take it as known that there are one or
+    two: one variable over all of them would have a table of two to the power of their number.
+    """
+    effects = [
+        Effect(f"e{k}", "", ("engine",), ("normal", "low"), {"low": 0.02}) for k in range(n_effects)
+    ]
+    exact = {"normal": {"normal": 1.0, "low": 0.0}, "low": {"normal": 0.0, "low": 1.0}}
+    questions = [
+        Question(f"q{k}", "", "", f"e{k}", ("engine",), {"normal": "", "low": ""}, exact)
+        for k in range(n_effects)
+    ]
+    of = [
+        [i for i in range(n_causes) if rng.random() < LINKS][:MOST_LINKS] for _ in range(n_effects)
+    ]
+    links = {(i, k): rng.choice([0.3, 0.5, 0.7, 0.9]) for k, mine in enumerate(of) for i in mine}
+    causes = [
+        cause(
+            f"c{i}",
+            rng.choice([0.03, 0.003]),
+            [
+                row(f"e{k}", "low", dict.fromkeys(GRADES, links[i, k]))
+                for k in range(n_effects)
+                if (i, k) in links
+            ],
+        )
+        for i in range(n_causes)
+    ]
+    answers = [
+        Finding(f"q{k}", PLACE, rng.choice(["low", "normal"]), known_by="measured")
+        for k in rng.sample(range(n_effects), min(8, n_effects))
+    ]
+    odds = [c.how_common / (1 - c.how_common) for c in causes]
+    odds = [o * 0.1 / sum(odds) for o in odds]
+    nodes = [Node(f"c{i}", YN, (), lambda o=o: _yes(o / (1 + o))) for i, o in enumerate(odds)]
+    for k, mine in enumerate(of):
+
+        def shows(*present: str, k=k, mine=mine):
+            stay = 0.98
+            for i, there in zip(mine, present, strict=True):
+                stay *= 1 - links[i, k] * (there == "yes")
+            return {"normal": stay, "low": 1 - stay}
+
+        nodes.append(Node(f"q{k}", ("normal", "low"), tuple(f"c{i}" for i in mine), shows))
+    return library(effects, questions, causes), answers, [*nodes, *_counters(n_causes)]
+
+
+def _counters(n: int) -> Iterator[Node]:
+    numbers = ("0", "1", "2", "more")
+
+    def one(there: str) -> dict[str, float]:
+        return {v: float(v == ("1" if there == "yes" else "0")) for v in numbers}
+
+    def more(before: str, there: str) -> dict[str, float]:
+        now = numbers[min(numbers.index(before) + (there == "yes"), 3)]
+        return {v: float(v == now) for v in numbers}
+
+    yield Node("n0", numbers, ("c0",), one)
+    for i in range(1, n):
+        yield Node(f"n{i}", numbers, (f"n{i - 1}", f"c{i}"), more)
+    yield Node("held", YN, (f"n{n - 1}",), lambda v: _yes(float(v in ("1", "2"))))
+
+
+# ------------------------------------------------------------------ the engines
+
+Ask = Callable[[dict[str, str]], Sequence[float]]
+"""What is known -> P(cause is there), cause by cause."""
+
+
+def pgmpy_net(nodes: Sequence[Node]):
+    """Return ``nodes`` as a net of pgmpy."""
     from pgmpy.factors.discrete import TabularCPD
-    from pgmpy.inference import VariableElimination
     from pgmpy.models import DiscreteBayesianNetwork
 
     by_name = {n.name: n for n in nodes}
@@ -49,15 +136,24 @@ def pgmpy_query(nodes, findings, wanted):
                 state_names={m.name: list(m.values) for m in (n, *parents)},
             )
         )  # fmt: skip
-    engine = VariableElimination(net)
-    evidence = {f.question: f.value for f in findings}
-    return lambda: [engine.query([w], evidence=evidence, show_progress=False) for w in wanted]
+    return net
 
 
-def agrum_query(nodes, findings, wanted):
-    """Return a callable that asks pyAgrum for the posterior of the causes."""
-    from itertools import product
+def pgmpy_elimination(nodes: Sequence[Node], causes: Sequence[str]) -> Ask:
+    """Ask pgmpy cause by cause, by variable elimination."""
+    from pgmpy.inference import VariableElimination
 
+    engine = VariableElimination(pgmpy_net(nodes))
+
+    def ask(known: dict[str, str]) -> list[float]:
+        found = (engine.query([c], evidence=known, show_progress=False) for c in causes)
+        return [f.get_value(**{c: "yes"}) for c, f in zip(causes, found, strict=True)]
+
+    return ask
+
+
+def agrum_net(nodes: Sequence[Node]):
+    """Return ``nodes`` as a net of pyAgrum."""
     import pyagrum as gum
 
     net = gum.BayesNet("job")
@@ -70,86 +166,149 @@ def agrum_query(nodes, findings, wanted):
         for combo in product(*(by_name[p].values for p in n.parents)):
             row = n.row(*combo)
             net.cpt(n.name)[dict(zip(n.parents, combo, strict=True))] = [row[v] for v in n.values]
-    engine = gum.LazyPropagation(net)
-
-    def ask():
-        engine.setEvidence({f.question: f.value for f in findings})
-        engine.makeInference()
-        return [engine.posterior(w) for w in wanted]
-
-    return ask
+    return net
 
 
-def fault_net(rng: random.Random, n_causes: int, n_effects: int):
-    """Return (library, findings, nodes): faults as a general engine would hold them.
+def agrum(kind: str) -> Callable[[Sequence[Node], Sequence[str]], Ask]:
+    """Return how to ask pyAgrum's engine ``kind``; it keeps what it worked out between answers."""
 
-    Each fault is a yes/no variable, each effect a noisy-OR of its faults, and one more variable
-    says that there are one or two faults, as our hypotheses do.
+    def make(nodes: Sequence[Node], causes: Sequence[str]) -> Ask:
+        import pyagrum as gum
+
+        engine = getattr(gum, kind)(agrum_net(nodes))
+        for c in causes:
+            engine.addTarget(c)
+
+        def ask(known: dict[str, str]) -> list[float]:
+            for name, value in known.items():
+                if not engine.hasEvidence(name):
+                    engine.addEvidence(name, value)
+            engine.makeInference()
+            return [engine.posterior(c)[{c: "yes"}] for c in causes]
+
+        return ask
+
+    return make
+
+
+ENGINES: dict[str, Callable[[Sequence[Node], Sequence[str]], Ask]] = {
+    "pgmpy": pgmpy_elimination,  # its junction tree took 100 times as long
+    "pyAgrum L": agrum("LazyPropagation"),
+    "pyAgrum S": agrum("ShaferShenoyInference"),
+}
+
+# ------------------------------------------------------------------ one job
+
+
+def ours(
+    lib: Library, answers: Sequence[Finding], jobs: int
+) -> tuple[list[float], Sequence[float]]:
+    """Return our seconds for each answer of ``jobs`` new jobs, and the chances at the end.
+
+    What is tabled of the net when an effect is first met counts as building, as it does for the
+    others: one job goes ahead of those that are timed.
     """
-    effects = [
-        Effect(f"e{k}", "", ("engine",), ("normal", "low"), {"low": 0.02}) for k in range(n_effects)
-    ]
-    exact = {"normal": {"normal": 1.0, "low": 0.0}, "low": {"normal": 0.0, "low": 1.0}}
-    questions = [
-        Question(f"q{k}", "", "", f"e{k}", ("engine",), {"normal": "", "low": ""}, exact)
-        for k in range(n_effects)
-    ]
-    causes, links = [], {}
-    for i in range(n_causes):
-        rows = []
-        for k in range(n_effects):
-            if rng.random() < 0.3:
-                links[i, k] = rng.choice([0.3, 0.5, 0.7, 0.9])
-                rows.append(row(f"e{k}", "low", dict.fromkeys(GRADES, links[i, k])))
-        causes.append(cause(f"c{i}", rng.choice([0.03, 0.003]), rows))
-    lib = library(effects, questions, causes)
-    findings = [
-        Finding(f"q{k}", PLACE, rng.choice(["low", "normal"]), known_by="measured")
-        for k in range(min(7, n_effects))
-    ]
-    odds = [c.how_common / (1 - c.how_common) for c in causes]
-    odds = [o * 0.1 / sum(odds) for o in odds]
-    nodes = [Node(f"c{i}", YN, (), lambda o=o: _yes(o / (1 + o))) for i, o in enumerate(odds)]
-    for k in range(n_effects):
-        mine = [i for i in range(n_causes) if (i, k) in links]
+    net = BeliefNet(lib, OnePlace())  # type: ignore[arg-type]  # has all that is asked
+    seconds = []
+    for job in range(jobs + 1):
+        belief = Belief(net)
+        belief.update([])
+        for k in range(1, len(answers) + 1):
+            start = time.process_time()
+            posterior = belief.update(answers[:k])
+            if job:
+                seconds.append(time.process_time() - start)
+    listed = 1.0 - float(posterior.single[posterior.causes.index(UNKNOWN)])
+    return seconds, [float(m) / listed for m in posterior.marginal[:-1]]
 
-        def shows(*present: str, k=k, mine=mine):
-            stay = 0.98
-            for i, there in zip(mine, present, strict=True):
-                stay *= 1 - links[i, k] * (there == "yes")
-            return {"normal": stay, "low": 1 - stay}
 
-        nodes.append(Node(f"q{k}", ("normal", "low"), tuple(f"c{i}" for i in mine), shows))
-    names = tuple(f"c{i}" for i in range(n_causes))
-    nodes.append(Node("count", YN, names, lambda *w: _yes(float(1 <= w.count("yes") <= 2))))
-    return lib, findings, nodes
+def theirs(
+    make: Callable[[Sequence[Node], Sequence[str]], Ask],
+    nodes: Sequence[Node],
+    answers: Sequence[Finding],
+    out: Connection,
+) -> None:
+    """Send the seconds of each answer and the chances after it, or why there are none."""
+    warnings.simplefilter("ignore")
+    logging.disable(logging.WARNING)
+    memory = GIGABYTES << 30
+    resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
+    causes = [n.name for n in nodes if n.name.startswith("c")]
+    known = {"held": "yes"}
+    try:
+        ask = make(nodes, causes)
+        ask(known)
+        for f in answers:
+            known[f.question] = f.value
+            start = time.process_time()
+            chances = ask(known)
+            out.send((time.process_time() - start, chances))
+    except ImportError as error:
+        out.send(f"not installed here: {error}")
+    except Exception as error:  # whatever it is, the engine gave up
+        out.send(f"gave up: {(str(error).splitlines() or [''])[0][:50] or type(error).__name__}")
+    out.send("")
+
+
+def watched(
+    make: Callable[[Sequence[Node], Sequence[str]], Ask],
+    nodes: Sequence[Node],
+    answers: Sequence[Finding],
+) -> tuple[list[float], Sequence[float], str]:
+    """Return (seconds of each answer, chances at the end, why it ended early or '')."""
+    here, there = multiprocessing.Pipe()
+    child = multiprocessing.get_context("fork").Process(
+        target=theirs, args=(make, nodes, answers, there)
+    )
+    child.start()
+    there.close()
+    seconds: list[float] = []
+    chances: Sequence[float] = ()
+    why = f"no answer in {SECONDS} s"
+    try:
+        while here.poll(SECONDS):
+            got = here.recv()
+            if isinstance(got, str):
+                why = got
+                break
+            seconds.append(got[0])
+            chances = got[1]
+    except EOFError:
+        why = "died, out of memory"
+    child.kill()
+    child.join()
+    return seconds, chances, why
 
 
 def main() -> None:
     """Print one line a size and engine."""
-    warnings.simplefilter("ignore")
-    for causes, effects in ((8, 8), (12, 10)):
-        lib, findings, nodes = fault_net(random.Random(causes), causes, effects)
-        belief = Belief(BeliefNet(lib, OnePlace()))
-
-        def ours(belief=belief, findings=findings):
-            belief.update(findings[:-1])
-            belief.update(findings)
-
-        ours()
-        mine = timed(ours, 50) / 2
-        print(f"{causes} faults, {effects} effects: ours {mine:.3f} ms an answer")
-        known = [*findings, Finding("count", PLACE, "yes")]
-        for name, make in (("pgmpy", pgmpy_query), ("pyAgrum", agrum_query)):
-            try:
-                ask = make(nodes, known, [f"c{i}" for i in range(causes)])
-            except ImportError as error:
-                print(f"  {name}: not installed here ({error}); the extra 'bench' brings it")
+    sizes = [(int(a), int(b)) for a, b in (s.split("x") for s in sys.argv[1:])] or SIZES
+    print("causes effects  engine    ms an answer: median   worst    times ours")
+    stopped: set[str] = set()
+    for n, effects in sizes:
+        lib, answers, nodes = fault_net(random.Random(n), n, effects)
+        mine, chances = ours(lib, answers, 20)
+        middle = statistics.median(mine)
+        print(f"{n:>6} {effects:>7}  {'ours':<9} {middle * 1e3:21.3f} {max(mine) * 1e3:9.3f}")
+        for name, make in ENGINES.items():
+            if name in stopped:
                 continue
-            theirs = timed(ask, 3)
+            seconds, said, why = watched(make, nodes, answers)
+            line = f"{'':>14}  {name:<9}"
+            if why:
+                stopped.add(name)
+                print(f"{line} {why} after {len(seconds)} of {len(answers)} answers")
+                continue
+            assert max(abs(a - b) for a, b in zip(chances, said, strict=True)) < 1e-9
+            times = [t / m for t, m in zip(seconds, _by_answer(mine, len(answers)), strict=True)]
             print(
-                f"  {name}: {theirs:.1f} ms for the same marginals, {theirs / mine:.0f} times ours"
+                f"{line} {statistics.median(seconds) * 1e3:21.3f} {max(seconds) * 1e3:9.3f} "
+                f"{statistics.median(times):13.0f}"
             )
+
+
+def _by_answer(seconds: Sequence[float], answers: int) -> list[float]:
+    return [statistics.median(seconds[k::answers]) for k in range(answers)]
 
 
 if __name__ == "__main__":

@@ -9,8 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from predict.predict_kit import FEW, few, places, tables
 
-from diagnose.belief.factors import value_given_cause
-from diagnose.belief.net import Table
+from diagnose.belief.net import Table, value_given_cause
 from diagnose.fuel import Fault, build, solve
 from diagnose.knowledge_files import list_layouts, load_layout
 from diagnose.model import CauseAt, State
