@@ -138,14 +138,16 @@ class BeliefNet:
         self._at: dict[str, list[int]] = {}
         for i, c in enumerate(self.instances):
             self._at.setdefault(c.cause, []).append(i)
-        self._rows: dict[str, list[tuple[str, Produces]]] = {}
+        self._parts = {mode: [self.instances[i].at for i in at] for mode, at in self._at.items()}
+        self._rows: dict[str, list[tuple[str, Produces, tuple[float, ...]]]] = {}
         self._distorts: dict[str, list[tuple[str, Mapping[str, Mapping[str, float]]]]] = {}
         self._checks: dict[str, list[tuple[str, str, str, float]]] = {}
         for cause in library.causes.values():
             if cause.id not in self._at:
                 continue
             for row in cause.produces:
-                self._rows.setdefault(row.effect, []).append((cause.id, row))
+                often = tuple(row.how_often.get(g, 0.0) for g in GRADES)
+                self._rows.setdefault(row.effect, []).append((cause.id, row, often))
             for d in cause.distorts:
                 self._distorts.setdefault(d.question, []).append((cause.id, d.shows))
             for k in cause.checks:
@@ -212,24 +214,24 @@ class BeliefNet:
         """Return the net rates that rows state for an effect instance: cause -> (3, V-1)."""
         effect = self.library.effects[name]
         column = {v: k for k, v in enumerate(effect.values[1:])}
-        nets: dict[int, Floats] = {}
-        most: dict[int, Floats] = {}
-        share = self.places.share
-        for mode, row in self._rows.get(name, ()):
-            often = np.array([row.how_often.get(g, 0.0) for g in GRADES])
+        shape = (len(GRADES), len(column))
+        empty = [0.0] * (shape[0] * shape[1])
+        nets: dict[int, list[float]] = {}
+        most: dict[int, list[float]] = {}
+        for mode, row, often in self._rows.get(name, ()):
             v = column.get(row.value)
             if v is None:  # a row that says 'normal' only confirms absence
                 continue
-            for i in self._at[mode]:
-                part = share(row, self.instances[i].at, place, known)
+            shares = self.places.shares(row, self._parts[mode], place, known)
+            for i, part in zip(self._at[mode], shares, strict=True):
                 if part > 0.0:
-                    net = nets.setdefault(i, np.zeros((len(GRADES), len(column))))
-                    top = most.setdefault(i, np.zeros((len(GRADES), len(column))))
+                    net, top = nets.setdefault(i, empty[:]), most.setdefault(i, empty[:])
                     # rows for different states add up over what was not stated; rows that
                     # overlap do not: no row makes an effect likelier than its own word
-                    np.maximum(top[:, v], often, out=top[:, v])
-                    net[:, v] = np.minimum(net[:, v] + often * part, top[:, v])
-        return nets
+                    for k, word in zip(range(v, len(net), shape[1]), often, strict=True):
+                        top[k] = max(top[k], word)
+                        net[k] = min(net[k] + word * part, top[k])
+        return dict(zip(nets, np.array(list(nets.values())).reshape(-1, *shape), strict=True))
 
     def _merged(
         self, name: str, place: str, known: Mapping[str, str], nets: dict[int, Floats]

@@ -39,15 +39,14 @@ Known = Mapping[str, str]
 """Run-state settings that were stated: dimension -> value."""
 
 
-class _Row:
-    """A ``produces`` row with what was worked out for it; it keeps the row alive for its id."""
+class _Reach:
+    """Where rows of one relation and one ``when`` show: by settings that matter, then by part."""
 
-    __slots__ = ("dims", "reach", "row")
+    __slots__ = ("by_settings", "dims")
 
     def __init__(self, row: Produces) -> None:
-        self.row = row
         self.dims = ("tank", "crossfeed", *sorted(set(row.when) - {"tank", "crossfeed"}))
-        self.reach: dict[tuple[str | None, ...], Shares] = {}
+        self.by_settings: dict[tuple[str | None, ...], dict[str, Shares]] = {}
 
 
 class Places:
@@ -76,7 +75,9 @@ class Places:
         self._relations = Relations(layout, self._graph, self.feeding)
         self._naming = Naming(layout, self._relations.owners)
         self._related: dict[tuple[str, str, str, str], Shares] = {}
-        self._rows: dict[int, _Row] = {}
+        self._reaches: dict[tuple[object, ...], _Reach] = {}
+        # by identity, with the row so that it lives as long as its number
+        self._reach_of: dict[int, tuple[Produces, _Reach]] = {}
         self.traits: Known = MappingProxyType(
             {
                 **layout.traits,
@@ -113,18 +114,31 @@ class Places:
         ``row.when``; a stated setting that does not fit gives nothing.  With the tank unstated,
         the engines fed through a part are taken in proportion, the most fed one in full.
         """
-        cached = self._rows.get(id(row))
-        if cached is None:
-            cached = self._rows[id(row)] = _Row(row)
-        key = (cause_part, *map(known.get, cached.dims))
-        found = cached.reach.get(key)
+        near = self._near(row, known)
+        found = near.get(cause_part)
         if found is None:
-            found = cached.reach[key] = self._reach(row, cause_part, known)
+            found = near[cause_part] = self._reach(row, cause_part, known)
         return found
 
-    def share(self, row: Produces, cause_part: str, place: str, known: Known) -> float:
-        """Return how far ``row`` applies at ``place`` in the ``known`` settings, 0..1."""
-        return self.reach(row, cause_part, known).get(place, 0.0)
+    def shares(
+        self, row: Produces, cause_parts: Iterable[str], place: str, known: Known
+    ) -> list[float]:
+        """Return how far ``row`` applies at ``place``, 0..1, with the cause at each part."""
+        near = self._near(row, known)
+        return [
+            (near[part] if part in near else self.reach(row, part, known)).get(place, 0.0)
+            for part in cause_parts
+        ]
+
+    def _near(self, row: Produces, known: Known) -> dict[str, Shares]:
+        """Return what was worked out of ``row`` in ``known``: part -> where it shows."""
+        found = self._reach_of.get(id(row))
+        if found is None:
+            alike = (row.at, *sorted(row.when.items()))
+            found = (row, self._reaches.setdefault(alike, _Reach(row)))
+            self._reach_of[id(row)] = found
+        reach = found[1]
+        return reach.by_settings.setdefault(tuple(map(known.get, reach.dims)), {})
 
     def _reach(self, row: Produces, part: str, known: Known) -> Shares:
         weight = 1.0

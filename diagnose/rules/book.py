@@ -7,7 +7,7 @@ can become evidence.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -44,8 +44,10 @@ class Relations(Protocol):
     def related(self, part: str, relation: str, state: Mapping[str, str]) -> Mapping[str, float]:
         """Return place -> share of the unstated settings in which the relation holds."""
 
-    def share(self, row: Produces, cause_part: str, place: str, known: Mapping[str, str]) -> float:
-        """Return how much of the unstated settings ``row`` reaches ``place`` in; 0 = never."""
+    def shares(
+        self, row: Produces, cause_parts: Iterable[str], place: str, known: Mapping[str, str]
+    ) -> Sequence[float]:
+        """Return how much of the unstated settings ``row`` reaches ``place`` in, from each part."""
 
     def cause_instances(self, library: Library) -> Sequence[CauseAt]:
         """Return every cause at every part of the layout that can have it."""
@@ -281,15 +283,17 @@ class Book:
         key = (row, place, known)
         found = self._reached.get(key)
         if found is None:
-            item, settings = self.rows[row], dict(known)
+            item = self.rows[row]
+            parts = self.parts_with[item.cause]
+            shares: Sequence[float]
+            if item.row is None:
+                shares = [self.relations.is_instrument_of(part, place) for part in parts]
+            else:
+                shares = self.relations.shares(item.row, parts, place, dict(known))
             found = tuple(
                 CauseAt(item.cause, part)
-                for part in self.parts_with[item.cause]
-                if (
-                    self.relations.is_instrument_of(part, place)
-                    if item.row is None
-                    else self.relations.share(item.row, part, place, settings) > 0.0
-                )
+                for part, share in zip(parts, shares, strict=True)
+                if share > 0.0
             )
             self._reached[key] = found
         return found

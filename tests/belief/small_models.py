@@ -39,9 +39,11 @@ class OnePlace:
         """Return every cause at the engine."""
         return tuple(CauseAt(c, PLACE) for c in library.causes)
 
-    def share(self, row: Produces, part: str, place: str, known: Mapping[str, str]) -> float:
+    def shares(
+        self, row: Produces, parts: Sequence[str], place: str, known: Mapping[str, str]
+    ) -> list[float]:
         """Return that every row applies."""
-        return 1.0
+        return [1.0] * len(parts)
 
     def related(self, part: str, relation: str, state: Mapping[str, str]) -> dict[str, float]:
         """Return the part itself for every relation."""

@@ -92,15 +92,17 @@ class FakePlaces:
             return {p.id: 1.0 for p in parts.values() if p.kind == kind and p.of == here}
         raise UsageError(f"'{relation}' is not a relation between places")
 
-    def share(self, row: Produces, cause_part: str, place: str, known: Mapping[str, str]) -> float:
-        """Return the share of the row at ``place``."""
-        out = self.related(cause_part, row.at, known).get(place, 0.0)
+    def shares(
+        self, row: Produces, cause_parts: Iterable[str], place: str, known: Mapping[str, str]
+    ) -> list[float]:
+        """Return the share of the row at ``place``, from each part."""
+        fits = 1.0
         for dimension, allowed in row.when.items():
             if dimension in known:
-                out *= known[dimension] in allowed
+                fits *= known[dimension] in allowed
             else:
-                out *= sum(UNSTATED[dimension][v] for v in allowed)
-        return out
+                fits *= sum(UNSTATED[dimension][v] for v in allowed)
+        return [fits * self.related(p, row.at, known).get(place, 0.0) for p in cause_parts]
 
     def cause_instances(self, library: Library) -> tuple[CauseAt, ...]:
         """Return every cause at every part of its kinds."""
