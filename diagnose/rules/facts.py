@@ -38,3 +38,12 @@ class RecordingEngine(KnowledgeEngine):  # type: ignore[misc]  # experta has no 
         self.reset()
         self.run()
         self.fired = []
+
+    def run(self) -> None:
+        """Fire everything on the agenda.
+
+        No production changes a fact, so the agenda is brought up to date once, not after each.
+        """
+        self.strategy.update_agenda(self.agenda, *self.get_activations())
+        while (activation := self.agenda.get_next()) is not None:
+            activation.rule(self, **activation.context)

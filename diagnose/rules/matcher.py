@@ -9,9 +9,11 @@ them to normal form is two thirds of the stock building time and leaves them as 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from itertools import chain
 from typing import Any
 
 from diagnose.rules.shim import (
+    Activation,
     BusNode,
     ConflictSetNode,
     FeatureCheck,
@@ -68,13 +70,44 @@ class IndexedTester(FeatureTesterNode):  # type: ignore[misc]  # experta has no 
 
 
 class ReportingNode(ConflictSetNode):  # type: ignore[misc]  # experta has no type hints
-    """The end of one rule: notes itself when something reached it."""
+    """The end of rules that want the same: notes itself when something reached it.
+
+    The stock node serves one rule, and looks an activation up by all that is in it; this one by
+    what reached it.
+    """
 
     dirty: dict[Any, None]
 
+    def __init__(self, rule: Any) -> None:
+        """Start with one ``rule``; ``rules`` takes more."""
+        super().__init__(rule)
+        self.rules = [rule]
+
+    def _reset(self) -> None:
+        self.memory: dict[Any, list[Any]] = {}
+        self.added: dict[Any, list[Any]] = {}
+        self.removed: dict[Any, list[Any]] = {}
+
     def _activate(self, token: Any) -> None:
-        super()._activate(token)
+        info = token.to_info()
+        if not token.is_valid():
+            activations = self.memory.pop(info, [])
+            if activations and self.added.pop(info, None) is None:
+                self.removed[info] = activations
+        elif info not in self.memory:
+            activations = self.removed.pop(info, [])  # if there, it never was away
+            if not activations:
+                bound = {k: v for k, v in info.context if isinstance(k, str)}
+                activations = [Activation(rule, info.data, bound) for rule in self.rules]
+                self.added[info] = activations
+            self.memory[info] = activations
         self.dirty[self] = None
+
+    def get_activations(self) -> tuple[list[Any], list[Any]]:
+        """Return the activations that came and those that went since it was last asked."""
+        news = self.added.values(), self.removed.values()
+        self.added, self.removed = {}, {}
+        return list(chain.from_iterable(news[0])), list(chain.from_iterable(news[1]))
 
 
 class IndexedMatcher(ReteMatcher):  # type: ignore[misc]  # experta has no type hints
@@ -99,8 +132,11 @@ class IndexedMatcher(ReteMatcher):  # type: ignore[misc]  # experta has no type 
                 continue
             seen.add(id(node))
             todo += [child.node for child in node.children]
-            if isinstance(node, ConflictSetNode):
+            if type(node) is ConflictSetNode:
                 node.__class__ = ReportingNode
+                node.rules = [node.rule]
+                node._reset()
+            if isinstance(node, ReportingNode):
                 node.dirty = self.dirty
             elif type(node) is FeatureTesterNode and len(node.children) > SCAN:
                 _index(node)
@@ -119,19 +155,25 @@ class IndexedMatcher(ReteMatcher):  # type: ignore[misc]  # experta has no type 
     def build_beta_part(ruleset: Iterable[Any], alpha_terminals: Any) -> None:
         """Chain the patterns of each rule, left to right, into the node that fires it."""
         others = set()
+        ends: dict[Any, ReportingNode] = {}
         for rule in ruleset:
             if not isinstance(rule, PlainRule):
                 others.add(rule)
                 continue
-            node = alpha_terminals[rule[0]]
-            for pattern in rule[1:]:
+            patterns = tuple(rule)
+            if patterns in ends:
+                ends[patterns].rules.append(rule)
+                continue
+            node = alpha_terminals[patterns[0]]
+            for pattern in patterns[1:]:
                 join = OrdinaryMatchNode(SameContextCheck())
                 node.add_child(join, join.activate_left)
                 right = alpha_terminals[pattern]
                 right.add_child(join, join.activate_right)
                 node = join
-            end = ConflictSetNode(rule)
-            node.add_child(end, end.activate)
+            end = ends[patterns] = ReportingNode(rule)
+            # it changes nothing in a token, so it needs no copy of its own
+            node.add_child(end, end._activate)
         ReteMatcher.build_beta_part(others, alpha_terminals)
 
     def reset(self) -> None:

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal as Choice
+from typing import NamedTuple
 
 from diagnose.errors import Origin
 from diagnose.model import CauseAt, Finding, Literal
@@ -91,8 +92,7 @@ class Points:
     withheld: tuple[CauseAt, ...] = ()
 
 
-@dataclass(frozen=True)
-class Evidence:
+class Evidence(NamedTuple):
     """One row of a cause that speaks of one sign; belief weighs exactly these.
 
     ``at`` is the place of the sign: the finding's own, or another when it said that the others

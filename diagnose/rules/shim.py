@@ -11,6 +11,7 @@ import bisect
 import collections
 import collections.abc
 import logging
+import operator
 from typing import Any
 
 _root = logging.getLogger()
@@ -72,6 +73,12 @@ class PlainRule(Rule):  # type: ignore[misc]  # experta has no type hints
 
     order: int = 0
 
+    def __call__(self, *args: Any, **kwargs: Any) -> Any:
+        """Take the function of the rule the first time, do what it says from then on."""
+        if self._wrapped is None:
+            return super().__call__(*args, **kwargs)
+        return self._wrapped(*args, **kwargs)
+
     def __get__(self, instance: object, owner: type | None = None) -> PlainRule:
         """Return the rule itself, bound to nothing."""
         return self
@@ -80,6 +87,9 @@ class PlainRule(Rule):  # type: ignore[misc]  # experta has no type hints
 
     def __eq__(self, other: object) -> bool:
         return self is other
+
+
+_KEY = operator.attrgetter("key")
 
 
 def _shown(value: Any) -> str:
@@ -97,27 +107,27 @@ class StableStrategy(Strategy):  # type: ignore[misc]  # experta has no type hin
 
     def key(self, activation: Any) -> tuple[Any, ...]:
         """Return the total order of ``activation``; the greatest fires first."""
-        return (
-            activation.rule.salience,
-            sorted((fact["__factid__"] for fact in activation.facts), reverse=True),
-            -getattr(activation.rule, "order", 0),
-            sorted(
-                (name, _shown(value))
-                for name, value in activation.context.items()
-                if not name.startswith("__")
-            ),
-        )
+        numbers = [fact["__factid__"] for fact in activation.facts]
+        bound: list[tuple[str, str]] = []
+        if len(numbers) > 1:  # a single fact says itself what was bound
+            numbers.sort(reverse=True)
+            context = activation.context.items()
+            bound = sorted((n, _shown(v)) for n, v in context if not n.startswith("__"))
+        rule = activation.rule
+        return (rule.salience, numbers, -getattr(rule, "order", 0), bound)
 
     def _update_agenda(self, agenda: Any, added: Any, removed: Any) -> None:
         queue = agenda.activations
         for activation in removed:
             activation.key = self.key(activation)
-            at = bisect.bisect_left(queue, activation)
+            at = bisect.bisect_left(queue, activation.key, key=_KEY)
             while at < len(queue) and queue[at].key == activation.key:
-                if queue[at] == activation:
+                if queue[at] is activation:
                     del queue[at]
                     break
                 at += 1
-        for activation in added:
-            activation.key = self.key(activation)
-            bisect.insort(queue, activation)
+        if added:
+            for activation in added:
+                activation.key = self.key(activation)
+            queue.extend(added)
+            queue.sort(key=_KEY)
