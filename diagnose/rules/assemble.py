@@ -57,15 +57,17 @@ def symptom_at(
     return SymptomAt(symptom, place, epoch, verdict, tuple(traces))
 
 
-def evidence_of(book: Book, sign: Sign, row: int) -> list[Evidence]:
-    """Return the evidence that row ``row`` gives on ``sign``, one for each cause it reaches.
+def evidence_of(book: Book, sign: Sign, rows: Iterable[int]) -> tuple[Evidence, ...]:
+    """Return the evidence that ``rows`` give on ``sign``, row by row, one for each cause reached.
 
     Only settings that matter to the effect tell where and when a row applies.
     """
-    origin, known = book.rows[row].origin, sign.instance[2]
-    return [
-        Evidence(sign.index, sign.place, c, origin) for c in book.reached(row, sign.place, known)
-    ]
+    place, known = sign.place, sign.instance[2]
+    return tuple(
+        Evidence(sign.index, place, cause, book.rows[row].origin)
+        for row in sorted(rows)
+        for cause in book.reached(row, place, known)
+    )
 
 
 @dataclass(frozen=True)

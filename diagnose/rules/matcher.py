@@ -8,7 +8,7 @@ them to normal form is two thirds of the stock building time and leaves them as 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from itertools import chain
 from typing import Any
 
@@ -30,22 +30,35 @@ SCAN = 3
 """Up to this many children a node tries one by one; an index would cost more than it saves."""
 
 
+class FactToken(Token):  # type: ignore[misc]  # experta has no type hints
+    """A token of one fact, made without the stock checks: on its way it only gains bindings."""
+
+    @classmethod
+    def of(cls, tag: Any, fact: Any) -> Any:
+        """Return the token that says ``fact`` is there, or is gone."""
+        return tuple.__new__(cls, (tag, {fact}, {}))
+
+    def copy(self) -> Any:
+        """Return a token whose bindings may be added to."""
+        return tuple.__new__(FactToken, (self.tag, self.data, dict(self.context)))
+
+
 class IndexedBus(BusNode):  # type: ignore[misc]  # experta has no type hints
     """The root: sends a fact only to patterns of its own class."""
 
     by_type: dict[type, list[Any]]
 
-    def _send(self, make: Callable[[Any], Any], fact: Any) -> None:
+    def _send(self, tag: Any, fact: Any) -> None:
         for child in self.by_type.get(type(fact), ()):
-            child.callback(make(fact))
+            child.callback(FactToken.of(tag, fact))
 
     def add(self, fact: Any) -> None:
         """Announce a new fact."""
-        self._send(Token.valid, fact)
+        self._send(Token.TagType.VALID, fact)
 
     def remove(self, fact: Any) -> None:
         """Announce that a fact is gone."""
-        self._send(Token.invalid, fact)
+        self._send(Token.TagType.INVALID, fact)
 
 
 class IndexedTester(FeatureTesterNode):  # type: ignore[misc]  # experta has no type hints

@@ -195,8 +195,7 @@ class View:
             reads = self._book.library.questions[sign.question].reads
             rows = self._book.rows_on
             both = (*rows.get((False, reads), ()), *rows.get((True, sign.question), ()))
-            for number in sorted(both):
-                yield from evidence_of(self._book, sign, number)
+            yield from evidence_of(self._book, sign, both)
 
 
 def _fits(literal: Literal, sign: Sign) -> bool:

@@ -108,11 +108,7 @@ class Session:
     def _evidence_on(self, number: str, sign: Sign) -> tuple[Evidence, ...]:
         # All rules on a sign fire in the answer that brings it, so this is worked out once.
         if number not in self._evidence:
-            self._evidence[number] = tuple(
-                item
-                for row in sorted(self._rows.get(number, ()))
-                for item in evidence_of(self._book, sign, row)
-            )
+            self._evidence[number] = evidence_of(self._book, sign, self._rows.get(number, ()))
         return self._evidence[number]
 
     def close(self) -> None:
