@@ -14,11 +14,27 @@ Firing = tuple[str, int, dict[str, Any]]
 """('way' or 'row', number in the book, bindings): what a production records."""
 
 
-class SignFact(Fact):  # type: ignore[misc]  # experta has no type hints
+class TextFact(Fact):  # type: ignore[misc]  # experta has no type hints
+    """A fact whose fields are all text: nothing in it needs freezing or looking through."""
+
+    def __init__(self, **fields: str) -> None:
+        """Take ``fields`` as they are."""
+        dict.__init__(self, fields)
+
+    def has_field_constraints(self) -> bool:
+        """Return that no field is a condition."""
+        return False
+
+    def has_nested_accessor(self) -> bool:
+        """Return that no name of a field reads inside a value."""
+        return False
+
+
+class SignFact(TextFact):
     """A sign that counts: ``sign`` (its number in the session), ``question``, ``effect``."""
 
 
-class LiteralFact(Fact):  # type: ignore[misc]  # experta has no type hints
+class LiteralFact(TextFact):
     """A literal known at a place: ``literal`` (its number), ``at``, ``epoch``, ``holds``."""
 
 
@@ -45,5 +61,7 @@ class RecordingEngine(KnowledgeEngine):  # type: ignore[misc]  # experta has no 
         No production changes a fact, so the agenda is brought up to date once, not after each.
         """
         self.strategy.update_agenda(self.agenda, *self.get_activations())
-        while (activation := self.agenda.get_next()) is not None:
+        queue = self.agenda.activations
+        while queue:
+            activation = queue.pop()
             activation.rule(self, **activation.context)

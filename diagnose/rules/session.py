@@ -33,10 +33,7 @@ Spots = set[Spot]
 
 
 class Session:
-    """The findings of one job and what the rules make of them.
-
-    ``fired`` lists, for the last answer, the names of the rules that fired, in order.
-    """
+    """The findings of one job and what the rules make of them."""
 
     def __init__(
         self,
@@ -65,7 +62,7 @@ class Session:
         self._known: dict[Where, SymptomAt] = {}
         self._stale: set[Where] = set()
         self._outcome: Outcome | None = None
-        self.fired: tuple[str, ...] = ()
+        self._fired: list[tuple[int, str]] = []  # (row, '') or (way, place), in order
 
     # ------------------------------------------------------------------ for callers
 
@@ -87,12 +84,19 @@ class Session:
         fresh = slots_of(self._own)
         changed = [s for s in {**self._slots, **fresh} if self._slots.get(s) != fresh.get(s)]
         self._slots = fresh
-        fired: list[str] = []
+        self._fired = []
         self._change_signs(changed)
         self._judge(self._touched_by(changed))
-        self._run(fired)
-        self._climb(fired)
-        self.fired = tuple(fired)
+        self._run()
+        self._climb()
+
+    @property
+    def fired(self) -> tuple[str, ...]:
+        """Return the names of the rules that fired for the last answer, in order."""
+        ways, rows = self._book.ways, self._book.rows
+        return tuple(
+            f"{ways[n].symptom}@{at}:{n}" if at else f"{rows[n].cause}:{n}" for n, at in self._fired
+        )
 
     def outcome(self) -> Outcome:
         """Return everything concluded from the findings as they stand."""
@@ -213,13 +217,13 @@ class Session:
 
     # ------------------------------------------------------------------ conclusions out
 
-    def _run(self, names: list[str]) -> None:
+    def _run(self) -> None:
         engine = self._live
         engine.run()
         for kind, number, bound in engine.fired:
             if kind == "row":
                 self._rows.setdefault(bound["sign"]["sign"], set()).add(number)
-                names.append(f"{self._book.rows[number].cause}:{number}")
+                self._fired.append((number, ""))
                 continue
             way = self._book.ways[number]
             if bound["at"] not in self._book.spots[way.symptom]:
@@ -227,13 +231,13 @@ class Session:
             where = (way.symptom, bound["at"], int(bound["epoch"]))
             self._ways.setdefault(where, set()).add(number)
             self._stale.add(where)
-            names.append(f"{way.symptom}@{bound['at']}:{number}")
+            self._fired.append((number, bound["at"]))
             for name, fact in bound.items():
                 if name not in ("at", "epoch"):
                     self._used.setdefault(fact["__factid__"], []).append((where, number))
         engine.fired.clear()
 
-    def _climb(self, names: list[str]) -> None:
+    def _climb(self) -> None:
         """Carry changed symptoms upwards, one stratum at a time."""
         book = self._book
         for layer in range(len(book.strata)):
@@ -248,7 +252,7 @@ class Session:
                         touched.update((number, p, epoch) for p in near)
             if touched:
                 self._judge(touched)
-                self._run(names)
+                self._run()
 
     def _renew(self, where: Where) -> bool:
         """Rebuild what is known at ``where``; return whether its verdict changed."""
