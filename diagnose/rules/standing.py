@@ -13,7 +13,7 @@ from diagnose.errors import UsageError
 from diagnose.model import Finding, Layout, Library, Literal
 from diagnose.rules.book import Book
 from diagnose.rules.outcome import Dispute
-from diagnose.signs import InstanceKey, Sign, counting
+from diagnose.signs import InstanceKey, Sign, counting, signs_in
 
 Slot = tuple[bool, str, InstanceKey]
 """(is it a check, question or check, effect instance): what one sign can be known of."""
@@ -94,8 +94,8 @@ def disputes_among(
     findings: Mapping[int, Finding], library: Library, layout: Layout
 ) -> tuple[Dispute, ...]:
     """Return the disputes among ``findings``, keyed by the caller."""
-    own = {k: own_signs(k, f, library, layout) for k, f in findings.items()}
-    return disputes_of(slots_of(findings, own, library, layout))
+    own = {k: signs_in(f, library, layout, k) for k, f in findings.items()}
+    return disputes_of(slots_of(own))
 
 
 ByQuestion = Mapping[tuple[bool, str], Mapping[str, list[tuple[Sign, ...]]]]
