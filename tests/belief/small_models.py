@@ -153,14 +153,17 @@ def random_library(rng: random.Random, n_causes: int = 5, n_effects: int = 4) ->
     return library(effects, questions, causes)
 
 
-def random_findings(rng: random.Random, lib: Library) -> list[Finding]:
-    """Return a finding for some of the questions, known in various ways."""
+def random_findings(rng: random.Random, lib: Library, several: float = 0.25) -> list[Finding]:
+    """Return a finding for some of the questions, known in various ways.
+
+    ``several``: the share of them that say one of two classes, not known which.
+    """
     out = []
     for q in lib.questions.values():
         if rng.random() < 0.8:
             value = rng.choice(list(q.classes))
             rest = [c for c in q.classes if c != value]
-            several = (value, rng.choice(rest)) if rng.random() < 0.25 else ()
+            one_of = (value, rng.choice(rest)) if rng.random() < several else ()
             out.append(
                 Finding(
                     q.id,
@@ -168,7 +171,7 @@ def random_findings(rng: random.Random, lib: Library) -> list[Finding]:
                     value,
                     State(),
                     rng.choice(["read", "seen", "told", "assumed"]),  # type: ignore[arg-type]
-                    one_of=several,
+                    one_of=one_of,
                 )
             )
     return out

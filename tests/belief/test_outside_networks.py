@@ -134,7 +134,7 @@ def test_belief_equals_the_reference_library_on_random_nets(seed: int) -> None:
 
         rng = random.Random(seed)
         lib = random_library(rng, n_causes=4, n_effects=3)
-        findings = random_findings(rng, lib)
+        findings = random_findings(rng, lib, several=0.0)
         nodes, states, _ = _as_network(lib, findings)
         net = Network([(p, n.name) for n in nodes for p in n.parents])
         net.add_node("world")
@@ -165,7 +165,7 @@ def test_belief_equals_the_enumeration_that_gives_the_chest_clinic(seed: int) ->
     """The oracle that reproduces the published table also reproduces our posterior."""
     rng = random.Random(100 + seed)
     lib = random_library(rng, n_causes=3, n_effects=2)
-    findings = random_findings(rng, lib)
+    findings = random_findings(rng, lib, several=0.0)
     nodes, states, _ = _as_network(lib, findings)
     got = posterior(nodes, "world", {f.question: f.value for f in findings})
     marginal = dict.fromkeys(lib.causes, 0.0)
