@@ -138,3 +138,58 @@ def test_contradicting_findings_leave_with_five_only_when_asked(tmp_path: Path) 
     )
     assert (quiet.returncode, strict.returncode) == (0, 5)
     assert b"conflict" in quiet.stdout
+
+
+def _readme_section() -> str:
+    """Return what README says of writing a case."""
+    text = (CASES.parent / "README.md").read_text(encoding="utf-8")
+    return text.split("\n## Write a case\n")[1].split("\n## ")[0]
+
+
+def test_the_case_in_the_readme_loads_and_uses_every_key(tmp_path: Path) -> None:
+    """Copied as it stands it ranks without a warning; no key of any table is left out."""
+    section = _readme_section()
+    example = section.split("```yaml\n")[1].split("```")[0]
+    file = tmp_path / "my-case.yaml"
+    file.write_text(example)
+    result = CliRunner().invoke(app, ["rank", str(file)])
+    assert result.exit_code == 0, result.output
+    assert result.stderr == ""
+    for table, keys in as_json("words")["case_keys"].items():
+        for key in keys:
+            assert re.search(rf"\b{key}:|`{key}`|\*\*{key}\*\*", section), (table, key)
+
+
+def test_the_keys_listed_are_those_the_loader_takes(tmp_path: Path) -> None:
+    """Each listed key is known where it is said to stand; a key that is not listed is refused."""
+    listed = as_json("words")["case_keys"]
+    tables = {
+        "before": "before: [{{zzz: 1, work: w, at: airframe{}}}]\n",
+        "finding": "findings: [{{zzz: 1, finding: fuel-pressure, at: engine, value: low{}}}]\n",
+        "check": "examination: [{{zzz: 1, check: inspect-strainer-element, at: strainer{}}}]\n",
+        "cause": "cause: {{zzz: 1, cause: strainer-plugged, at: strainer{}}}\n",
+    }
+    body = "".join(
+        line.format("".join(f", {k}: x" for k in listed[table] if f" {k}:" not in line))
+        for table, line in tables.items()
+    )
+    rest = [k for k in listed["case"] if f"{k}:" not in body and k not in ("case", "layout")]
+    file = tmp_path / "x.yaml"
+    head = "case: x\nlayout: low-wing-single\n" + "".join(f"{k}: x\n" for k in rest)
+    file.write_text(head + body)
+    errors = str(CliRunner().invoke(app, ["rank", str(file)]).exception)
+    assert errors.count("'zzz' is not a known key") == len(tables)
+    assert errors.count("is not a known key") == len(tables), errors
+
+
+def test_words_in_plain_text_reach_the_last_group() -> None:
+    """Everything the JSON lists is printed for people too, without a crash on the way."""
+    text = told("words")
+    for part in (
+        "families:",
+        "  landing: low",
+        "right-tank, both]",
+        "  assumed: nobody said it",
+        "epoch: 0",
+    ):
+        assert part in text, part

@@ -31,12 +31,16 @@ def words(
     typer.echo("\n".join(_lines(body)))
 
 
+_INNER = ("classes", "results", "tank_settings")
+"""What is listed behind an item: what it may answer, or what its 'tank' may be."""
+
+
 def _lines(body: Mapping[str, Any]) -> Iterator[str]:
     for group, items in body.items():
         if isinstance(items, list) and items and isinstance(items[0], Mapping):
             yield f"{group}:"
             for item in items:
-                inner = item.get("classes") or item.get("results")
+                inner = next((item[k] for k in _INNER if item.get(k)), ())
                 yield f"  {item['id']}: {item['label']}" + (
                     f"  [{', '.join(inner)}]" if inner else ""
                 )
