@@ -1,7 +1,7 @@
 """The record of a job on paper and for machines, and the card of an engine run.
 
-The record is made from the log alone, printed in four forms that say the same, and certifies
-nothing: no form of it has a place where it could be taken for a release.
+The record is made from the log alone, in forms that say the same (JSON with every row as it is,
+paper with nothing twice), and certifies nothing: no form has a place to take for a release.
 """
 
 from __future__ import annotations
@@ -12,10 +12,11 @@ from diagnose.report.build import build
 from diagnose.report.html import as_html
 from diagnose.report.markdown import as_markdown
 from diagnose.report.plain import Report, Section
+from diagnose.report.short import shorten
 from diagnose.report.text import as_text
 from diagnose.report.to_json import as_json
 
-__all__ = ["Report", "Section", "build", "render"]
+__all__ = ["Report", "Section", "build", "render", "shorten"]
 
 _FORMS = {"text": as_text, "md": as_markdown, "html": as_html, "json": as_json}
 
@@ -28,4 +29,5 @@ def render(report: Report | Job, fmt: str) -> str:
     """
     if fmt not in _FORMS:
         raise UsageError(f"'{fmt}' is not a form of the record; say {', '.join(_FORMS)}.")
-    return _FORMS[fmt](build(report) if isinstance(report, Job) else report)
+    whole = build(report) if isinstance(report, Job) else report
+    return _FORMS[fmt](whole if fmt == "json" else shorten(whole))

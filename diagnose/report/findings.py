@@ -32,7 +32,7 @@ def answers(entries: Entries) -> Section:
         ("what", "What"),
         ("place", "Where"),
         ("answer", "Answer"),
-        ("figure", "Figure, as typed and in SI"),
+        ("figure", "As typed, figures also in SI"),
         ("conditions", "Run state and conditions"),
         ("known_by", "How known"),
         ("note", "Note"),
@@ -114,7 +114,9 @@ def _note(entries: Entries, f: Finding, typed: str) -> str:
     if f.epoch:
         parts.append(f"after intervention {f.epoch}")
     limit = _limit_note(entries.bench, f)
-    return "; ".join(p for p in [*parts, limit] if p)
+    # what was said when it was typed may name the limit already
+    told = limit and limit.removeprefix("classed against ") in typed
+    return "; ".join(p for p in [*parts, "" if told else limit] if p)
 
 
 def _limit_note(bench: Bench, f: Finding) -> str:

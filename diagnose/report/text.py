@@ -52,7 +52,8 @@ def _section(section: Section) -> list[list[str]]:
     if section.note:
         head += wrapped(section.note, "  ")
     rows = [_row(section, section.cells(row)) for row in section.rows]
-    rows = rows or [[f"  {section.none}"]]
+    if not rows:
+        return [[*head[:-1], f"{head[-1]}: {section.none}"]] if not section.note else [head]
     # a heading never stands alone at the foot of a page
     return [head + rows[0], *rows[1:]]
 

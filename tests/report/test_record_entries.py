@@ -19,7 +19,7 @@ from diagnose.job.registry import Registry
 from diagnose.job.shapes import NEEDED
 from diagnose.model import Finding, State
 from diagnose.paper.page import css_string
-from diagnose.report import Report, build, render
+from diagnose.report import Report, build, render, shorten
 
 LAYOUT = "four-engine-injection"
 HOSTILE = "</style><script>alert(1)</script> & \"q\" 'x' | `code` [a](http://x.y) \x1b[31m \u202e"
@@ -102,14 +102,64 @@ def visible(page: str, form: str) -> str:
 
 
 def test_every_kind_of_event_is_an_entry(tmp_path: Path) -> None:
-    """The log is printed whole and in order; the job here holds every kind there is."""
+    """Machines get the log whole and in order; the job here holds every kind there is."""
     job = worked(tmp_path)
     log = rows(job, "log")
     assert [r["n"] for r in log] == [e["n"] for e in job.log.events]
     assert [r["event"] for r in log] == [e["event"] for e in job.log.events]
     assert {r["event"] for r in log} == set(NEEDED)
-    kinds = visible(render(job, "text"), "text")
-    assert all(f"Kind: {e['event']}" in kinds for e in job.log.events)
+
+
+def test_every_entry_is_on_the_paper(tmp_path: Path) -> None:
+    """In its own section or among the other entries; the report itself stands at the head."""
+    job = worked(tmp_path)
+    report = build(job, NOW)
+    told = {str(r["n"]) for s in shorten(report).sections for r in s.rows if r.get("n")}
+    numbers = {int(n) for cell in told for n in cell.split(", ")}
+    page = visible(render(report, "text"), "text")
+    for e in job.log.events:
+        skipped = e["event"] == "not-checked" and f" {e['n']} " in page
+        assert e["n"] in numbers or skipped or e["event"] == "opened", e
+
+
+def test_what_is_usual_is_said_once_at_the_head(tmp_path: Path) -> None:
+    """No line says that it stands, nor the day, nor 'not stated'; what does not stand says so."""
+    page = visible(render(build(worked(tmp_path), NOW), "text"), "text")
+    assert "An entry stands unless its line says otherwise." in page
+    assert "State of the entry: stands;" not in page
+    assert page.count("not stated") == 0
+    assert "Not stated: asked by, place" in page
+    assert "State of the entry: taken back by entry" in page
+
+
+def test_a_caution_acknowledged_twice_is_printed_once_with_both_entries(tmp_path: Path) -> None:
+    """After a run it is told again; the record names both entries beside one text."""
+    job = opened(tmp_path)
+    for _ in range(2):
+        job.record("acknowledged", hazard="running-engine", text="keep clear")
+        job.record("run", readings=[])
+    page = render(build(job, NOW), "text")
+    assert page.count("keep clear") == 1
+    assert "- 2, 4;" in page
+    assert [r["n"] for r in rows(job, "cautions")] == [2, 4]
+
+
+def test_the_ranking_after_each_step_is_a_line_of_letters(tmp_path: Path) -> None:
+    """Each cause has one letter; steps that say the same share a line; JSON keeps the numbers."""
+    job = opened(tmp_path)
+    job.answer(PRESSURE)
+    job.keep_ranking(job.step())
+    (kept,) = [e for e in job.log.events if e["event"] == "ranked"]
+    sections = {s.id: s for s in shorten(build(job, NOW)).sections}
+    letters = [str(r["letter"]) for r in sections["ranked"].rows]
+    (line,) = sections["rankings"].rows
+
+    assert letters == ["A", "B", "C", "D", "E"]
+    assert [x for x in str(line["order"]).replace(";", "").split() if x.isupper()] == letters
+    assert len(rows(job, "rankings")) == len(kept["ranking"]) == 5
+    job.record("ranked", ranking=kept["ranking"])
+    (line,) = {s.id: s for s in shorten(build(job, NOW)).sections}["rankings"].rows
+    assert str(line["n"]) == f"{kept['n']}, {kept['n'] + 1}"
 
 
 @pytest.mark.parametrize("form", ["text", "md", "html"])
@@ -117,7 +167,7 @@ def test_forms_for_people_say_every_cell_of_the_record(tmp_path: Path, form: str
     """Text, Markdown and HTML hold the same facts: each cell of each section."""
     report = build(worked(tmp_path), NOW)
     page = visible(render(report, form), form)
-    for section in report.sections:
+    for section in shorten(report).sections:
         for row in section.rows:
             for cell in filter(None, section.cells(row)):
                 assert cell in page, (section.id, cell)

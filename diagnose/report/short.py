@@ -1,0 +1,173 @@
+"""The record as people read it: nothing twice, and no word that says only what is usual.
+
+JSON keeps every row as it is; here each entry of the log is printed once, with its number, in the
+section it belongs to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from diagnose.report.plain import Report, Row, Section
+
+NOT_STATED = "not stated"
+_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+def shorten(report: Report) -> Report:
+    """Return ``report`` with its sections as they are printed."""
+    day = report.made_at[:10]
+    opened = next((str(r["at_utc"])[:10] for r in _rows(report, "log") if r.get("at_utc")), day)
+    sections: list[Section] = []
+    for section in report.sections:
+        if section.id == "log":
+            sections.append(_others(section, report.sections))
+        else:
+            shorter = _SHORTER.get(section.id)
+            sections += shorter(section) if shorter else [section]
+    sections = [_in_few_words(s, opened) for s in sections]
+    # what was not checked stands in a sentence, so that section may have no row and yet say much
+    told = [s for s in sections if s.rows or s.id == "findings"]
+    empty = [s for s in sections if s not in told]
+    rest = tuple({"label": s.title, "value": s.none} for s in empty)
+    columns = (("label", "Section"), ("value", "What it says"))
+    usual = (
+        f"Times are UTC, of {opened} where no day is given. An entry stands unless its line says "
+        "otherwise. The JSON form of this record has every entry in order."
+    )
+    return replace(
+        report,
+        warnings=(*report.warnings, usual),
+        sections=(*told, *((Section("empty", "Nothing to tell", columns, rest),) if rest else ())),
+    )
+
+
+def _rows(report: Report, section: str) -> tuple[Row, ...]:
+    return next((s.rows for s in report.sections if s.id == section), ())
+
+
+def _in_few_words(section: Section, day: str) -> Section:
+    """Return a section without its usual states, days and empty columns."""
+    rows = tuple(_usual_left_out(row, day) for row in section.rows)
+    kept = tuple(
+        (key, heading) for key, heading in section.columns if any(_said(r, key) for r in rows)
+    )
+    return replace(section, rows=rows, columns=kept or section.columns)
+
+
+def _usual_left_out(row: Row, day: str) -> Row:
+    out = dict(row)
+    if out.get("status") == "stands":
+        out["status"] = ""
+    if str(out.get("time", "")).startswith(f"{day} "):
+        out["time"] = str(out["time"])[len(day) + 1 :].removesuffix(" UTC")
+    return out
+
+
+def _said(row: Row, key: str) -> bool:
+    return row.get(key) not in (None, "", [], ())
+
+
+# ------------------------------------------------------------------ one section each
+
+
+def _particulars(section: Section) -> list[Section]:
+    """Put what nobody stated on one line; what the layout is, the layout says itself."""
+    rows = [r for r in section.rows if r["value"] != NOT_STATED and r["key"] != "layout_notes"]
+    missing = [str(r["label"]).lower() for r in section.rows if r["value"] == NOT_STATED]
+    if missing:
+        rows.append({"label": "Not stated", "value": ", ".join(missing)})
+    return [replace(section, rows=tuple(rows))]
+
+
+def _answers(section: Section) -> list[Section]:
+    """Name the readings not checked in one sentence; all others have their line."""
+    plain: list[Row] = []
+    not_checked: list[Row] = []
+    for r in section.rows:
+        standing = r["event"] == "not-checked" and r["status"] == "stands"
+        (not_checked if standing else plain).append(r)
+    note = section.note
+    if not_checked:
+        named = "; ".join(f"{r['n']} {r['what']}, {_where(r)}" for r in not_checked)
+        note = f"{note} Not checked: {named}."
+    return [replace(section, rows=tuple(plain), note=note)]
+
+
+def _where(row: Row) -> str:
+    return f"{row['place']}" + (f" [{row['conditions']}]" if row.get("conditions") else "")
+
+
+def _cautions(section: Section) -> list[Section]:
+    """Print each caution once, with every entry in which it was acknowledged."""
+    same: dict[tuple[object, ...], list[Row]] = {}
+    for r in section.rows:
+        same.setdefault((r["title"], r["text"], r["status"]), []).append(r)
+    return [replace(section, rows=tuple(map(_together, same.values())))]
+
+
+def _together(rows: Sequence[Row]) -> Row:
+    """Return rows that say the same as one, with every entry number and time, the day once."""
+    times = [str(r["time"]).removesuffix(" UTC") for r in rows]
+    later = [t[11:] if t[:10] == times[0][:10] else t for t in times[1:]]
+    numbers = ", ".join(str(r["n"]) for r in rows)
+    return {**rows[0], "n": numbers, "time": ", ".join([times[0], *later])}
+
+
+def _rankings(section: Section) -> list[Section]:
+    """Letter the causes, so that each step is one line."""
+    if not section.rows:
+        return [section]
+    letters: dict[tuple[object, object], str] = {}
+    steps: dict[object, list[Row]] = {}
+    for r in section.rows:
+        letters.setdefault((r["label"], r["place"]), _letter(len(letters)))
+        steps.setdefault(r["n"], []).append(r)
+    key = tuple(
+        {"letter": letter, "label": f"{label}, {place}"}
+        for (label, place), letter in letters.items()
+    )
+    same: list[list[Row]] = []
+    for rs in steps.values():
+        step = {**rs[0], "order": _order(rs, letters)}
+        last = same[-1][0] if same else {}
+        if (last.get("order"), last.get("status")) == (step["order"], step["status"]):
+            same[-1].append(step)
+        else:
+            same.append([step])
+    columns = (("n", "Entry"), ("time", "Time"), ("order", "Order"), ("status", "State"))
+    named = (("letter", "Letter"), ("label", "Cause and where"))
+    return [
+        replace(section, columns=columns, rows=tuple(map(_together, same))),
+        Section("ranked", "The letters of the ranking", named, key),
+    ]
+
+
+def _letter(number: int) -> str:
+    """Return A to Z, then A1, B1 and so on."""
+    turn, at = divmod(number, len(_LETTERS))
+    return _LETTERS[at] + (str(turn) if turn else "")
+
+
+def _order(rows: Iterable[Row], letters: Mapping[tuple[object, object], str]) -> str:
+    by_word: dict[str, list[str]] = {}
+    for r in rows:
+        by_word.setdefault(str(r["word"]), []).append(letters[r["label"], r["place"]])
+    return "; ".join(f"{word} {' '.join(at)}" for word, at in by_word.items())
+
+
+def _others(log: Section, sections: Iterable[Section]) -> Section:
+    """Return the log without the entries that stand in another of ``sections``."""
+    printed = {r["n"] for s in sections if s.id != "log" for r in s.rows if r.get("n")}
+    # the report stands verbatim at the head
+    rows = tuple(r for r in log.rows if r["n"] not in printed and r["event"] != "opened")
+    return replace(log, rows=rows, title="Other entries")
+
+
+_SHORTER: Mapping[str, Callable[[Section], list[Section]]] = {
+    "job": _particulars,
+    "findings": _answers,
+    "cautions": _cautions,
+    "rankings": _rankings,
+}
