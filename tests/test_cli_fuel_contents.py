@@ -6,7 +6,7 @@ import random
 from pathlib import Path
 
 import pytest
-from test_cli_fuel import FILES, data, drawing, refused, run, says_what_it_is, text
+from fuel_pages import FILES, data, drawing, refused, run, says_what_it_is, text
 
 from diagnose.errors import CaseError
 from diagnose.knowledge_files import load_layout

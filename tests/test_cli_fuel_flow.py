@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from test_cli_fuel import (
+from fuel_pages import (
     FILES,
     PSI,
     US_GALLON_HOUR,

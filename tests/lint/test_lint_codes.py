@@ -6,7 +6,8 @@ import re
 from pathlib import Path
 
 import pytest
-from lint.broken import BROKEN, GAUGE, INSPECT, STRAINER, rule
+from lint.broken import BROKEN
+from lint.broken_kit import GAUGE, INSPECT, STRAINER, rule
 from lint.lint_kit import codes_of, lint_of, result_of, swapped
 
 from diagnose import lint
