@@ -137,7 +137,7 @@ def _row(row: Produces) -> str:
         often = next(iter(rates.values()))
     else:
         often = ", ".join(f"{g} {w}" for g, w in rates.items())
-    when = ", ".join(f"{d} {'/'.join(v)}" for d, v in row.when.items())
+    when = row.conditions()
     return f"{often} [{when}]" if when else often
 
 

@@ -7,12 +7,12 @@ from types import MappingProxyType
 
 import numpy as np
 
-from diagnose.fuel.job import FaultError, Job
+from diagnose.fuel import metered
+from diagnose.fuel.job import SQUARE_MM, FaultError, Job
 from diagnose.fuel.reach import downstream, pumps_fed
 from diagnose.fuel.settings import joined, position_of
 from diagnose.fuel.stretches import COCKS, METERS, TANKS
 
-SQUARE_MM = 1e-6
 _NO_STREAM = ("none", "cranking", "idle", "can")
 _SPILL = 2e-3 / 3600.0  # [m3/s] from an open vent with fuel at it; common practice, no source
 
@@ -77,9 +77,13 @@ def _cap_open(j: Job, area: float) -> None:
 def _leaks_through(j: Job) -> None:
     area = j.value * SQUARE_MM
     kind = j.part.kind
-    if kind in METERS or kind == "primer":  # a primer that passes runs into its engine's intake
+    if kind in METERS:
         for m in j.meters():
             j.c.flood[j.row, m] += area
+    elif kind == "primer":  # what passes it is drawn into its engine's intake
+        for m in j.meters():
+            j.c.primed[j.row, m] += area
+            j.c.primed_at[j.row, m] = j.node()
     elif kind == "pump-relief" or (kind == "engine-pump" and not j.beside()):
         for p in j.pumps():
             j.c.relief_hole[j.row, p] += area
@@ -105,6 +109,16 @@ def _output(j: Job) -> None:
         _output_of(j, max(j.value, 1e-3))
     elif j.part.kind != "primer":
         j.refuse()
+
+
+def _slip(j: Job) -> None:
+    """Let worn vanes or valves pass back ``value`` of the full output at the relief pressure.
+
+    It goes with the pressure and not with the speed, so at cranking and idle it takes the most.
+    """
+    for p in j.pumps():
+        pump = j.network.pumps[p]
+        j.c.slip[j.row, p] += j.value * pump.displacement / max(pump.relief, 1.0)
 
 
 def _dead(j: Job) -> None:
@@ -290,23 +304,20 @@ def _heat(j: Job) -> None:
     j.c.temperature[j.row, nodes] += j.value
 
 
+_BAY_HOT = 5.0
+"""Heat of an engine bay above the fuel from which it counts as hot [K] (common practice)."""
+
+
+def _soak(j: Job) -> None:
+    """Add the heat that only a hot engine bay gives; a cool one gives none."""
+    if j.state.engine_heat >= _BAY_HOT:
+        _heat(j)
+
+
 def _vapour_pressure(j: Job) -> None:
     tank = j.part.kind in TANKS or j.part.kind == "fuel"
     start = j.network.tanks[j.tank()].node if tank else j.node()
     j.c.rvp[j.row, list(downstream(j.network, j.state, start))] += 1000.0 * j.value
-
-
-def _float_level(j: Job) -> None:
-    for m in j.meters_in_use():
-        rich = j.value - 1.0
-        j.c.demand[j.row, m] *= 1.0 + (0.5 * rich if rich > 0.0 else rich)
-        j.c.flood[j.row, m] += max(rich, 0.0) * SQUARE_MM
-
-
-def _metering(j: Job) -> None:
-    for m in j.meters_in_use():
-        j.c.demand[j.row, m] *= j.value
-        j.c.capacity[j.row, m] *= min(max(j.value, 1e-6), 1.0)
 
 
 def _contents_loss(j: Job) -> None:
@@ -328,6 +339,7 @@ APPLY: Mapping[str, Callable[[Job], None]] = MappingProxyType(
         "leaks-out": _leaks_out,
         "leaks-through": _leaks_through,
         "output": _output,
+        "slip": _slip,
         "dead": _dead,
         "relief-set": _relief_set,
         "stuck-open": _stuck_open,
@@ -337,9 +349,12 @@ APPLY: Mapping[str, Callable[[Job], None]] = MappingProxyType(
         "vent-blocked": _vent_blocked,
         "return-open": _return_open,
         "heat": _heat,
+        "soak": _soak,
         "vapour-pressure": _vapour_pressure,
-        "float-level": _float_level,
-        "metering": _metering,
+        "float-level": metered.float_level,
+        "metering": metered.metering,
+        "main-metering": metered.main_metering,
+        "enrichment": metered.enrichment,
         "contents-loss": _contents_loss,
         "drawn-off": _drawn_off,
     }

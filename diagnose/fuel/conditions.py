@@ -5,7 +5,7 @@ Faults then change single rows (``diagnose.fuel.faults``); ``finish`` folds the 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from functools import lru_cache
 
@@ -55,6 +55,9 @@ class Conditions:
     demand: Array  # (B, M) flow metered if the pressure is there
     capacity: Array  # (B, M)
     flood: Array  # (B, M) hole past the needle [m2]
+    intake: Array  # (B, M) suction in the intake [Pa]
+    primed: Array  # (B, M) hole past a primer into it [m2]
+    primed_at: NDArray[np.intp]  # (B, M) node the primer draws from
     holds: Array  # (B, M) gauge pressure a float needle holds shut
     lifted: Array  # (B, M) hole past the needle above that [m2]
     vent: Array  # (B, V) area
@@ -81,6 +84,12 @@ class Conditions:
         return int(self.ambient.shape[0])
 
 
+INTAKE_SUCTION: Mapping[str, float] = {
+    "none": 0.0, "can": 0.0, "cranking": 5e3, "idle": 60e3, "run-up": 35e3, "cruise": 25e3,
+    "take-off": 3e3,
+}  # fmt: skip
+"""Power -> how far the intake stands below the outside [Pa]: at 12 inches of mercury at idle, 19 at
+the run-up, 22 in cruise (from memory, no source)."""
 SLIP_SHARE = 0.08 / 100e3
 """Share of its displacement a sound pump slips back per pascal (8 % at 1 bar; common practice)."""
 
@@ -160,6 +169,15 @@ def _all(network: Network, states: Sequence[Settings]) -> Conditions:
         demand=demand,
         capacity=capacity,
         flood=alike(np.zeros(len(network.meters))),
+        intake=_table(
+            states,
+            len(network.meters),
+            lambda s: [INTAKE_SUCTION[s.power.get(m.engine, "none")] for m in network.meters],
+        ),
+        primed=alike(np.zeros(len(network.meters))),
+        primed_at=np.tile(
+            np.asarray([m.node for m in network.meters], dtype=np.intp), (len(states), 1)
+        ),
         holds=alike(holds),
         lifted=alike(lifted),
         vent=alike([v.area for v in network.vents]),

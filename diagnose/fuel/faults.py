@@ -46,6 +46,7 @@ _KINDS: Mapping[str, tuple[str, ...]] = {
     ),
     "leaks-through": (*COCKS, *_VALVES, *_PUMPS, *METERS, "pump-relief", "reducing-valve"),
     "output": (*_PUMPS, "booster-circuit", "primer", "bus"),
+    "slip": ("engine-pump",),
     "dead": (*_PUMPS, "booster-circuit", "bus", *INSTRUMENTS),
     "relief-set": ("pump-relief", "engine-pump", "reducing-valve"),
     "stuck-open": (
@@ -66,9 +67,12 @@ _KINDS: Mapping[str, tuple[str, ...]] = {
     "vent-blocked": (*TANKS, "tank-vent", "filler-cap"),
     "return-open": (*METERS, "vapour-return", "non-return-valve"),
     "heat": (*_FLOW, *TANKS, "fuel"),
+    "soak": _FLOW,
     "vapour-pressure": (*TANKS, "fuel"),
     "float-level": ("float-carburettor",),
     "metering": (*METERS, "mixture-control"),
+    "main-metering": (*METERS, "mixture-control"),
+    "enrichment": METERS,
     "contents-loss": (*TANKS, *_TANK_FITTINGS, "contents-sender"),
     "drawn-off": ("filler-cap", "tank-vent"),
     "reads": (*INSTRUMENTS, *TANKS),  # a folded bladder: gauge and stick read what is not there

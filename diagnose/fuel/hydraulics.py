@@ -16,6 +16,15 @@ MANY = 64
 """Rows from which eliminating them all together beats the dense solver row by row (measured)."""
 
 
+def primed(c: Conditions, pressure: Array, soft: Array | float = SOFTENING) -> tuple[Array, Array]:
+    """Return what each engine draws past its primer (B, M) [m3/s], and the slope by the pressure.
+
+    It leaves where the primer is fed, and is drawn by the suction in the intake.
+    """
+    drop = np.take_along_axis(pressure, c.primed_at, axis=1) - c.ambient + c.intake
+    return el.outward(drop, c.primed, c.density, soft)
+
+
 class Hydraulics:
     """Flows of one batch: conditions with what can be worked out before iterating."""
 
@@ -35,6 +44,7 @@ class Hydraulics:
         self.passing = np.flatnonzero(conditions.hole.any(axis=0))
         self.brimming = bool((conditions.vent_back < 1.0).any())
         self.leaking = np.flatnonzero(conditions.leak.any(axis=0))
+        self.priming = bool(conditions.primed.any())
         wet = np.concatenate(
             [self.ends["boosters"][0], self.ends["pumps"][0], self.ends["meters"][0]]
         )
@@ -165,6 +175,11 @@ class Hydraulics:
         if at.size:
             drop = full[:, at] - c.ambient
             q[:, at], slope[:, at] = el.outward(drop, c.leak[:, at], c.density, self.soft)
+        if self.priming:
+            drawn, d_drawn = primed(c, full, self.soft)
+            rows = np.arange(len(q))[:, None]
+            np.add.at(q, (rows, c.primed_at), drawn)
+            np.add.at(slope, (rows, c.primed_at), d_drawn)
         return q, slope, -slope
 
     def balance(self, flow: Array) -> Array:

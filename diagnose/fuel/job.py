@@ -13,6 +13,9 @@ from diagnose.fuel.settings import Settings
 from diagnose.fuel.stretches import TANKS
 from diagnose.model import Part
 
+SQUARE_MM = 1e-6
+"""One mm2 [m2]."""
+
 
 class FaultError(DiagnoseError):
     """A change that has no physical form at that part."""

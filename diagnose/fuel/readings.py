@@ -14,6 +14,7 @@ import numpy as np
 from diagnose.fuel import elements as el
 from diagnose.fuel import properties as fp
 from diagnose.fuel.faults import Fault
+from diagnose.fuel.hydraulics import primed
 from diagnose.fuel.job import engine_of
 from diagnose.fuel.network import Network
 from diagnose.fuel.properties import Array
@@ -84,7 +85,10 @@ def _engines(network: Network, s: Solution) -> dict[str, Array]:
     rows, count = len(s.converged), len(network.engines)
     out = {name: np.full((rows, count), np.nan) for name in ENGINE_READINGS}
     c = s.conditions
-    burn, runs, leaks = s.part("meters"), s.part("runs"), s.part("leaks")
+    runs, leaks = s.part("runs"), s.part("leaks").copy()
+    drawn = primed(c, s.pressure)[0]  # past a primer: burnt, though it leaves before the meter
+    np.subtract.at(leaks, (np.arange(rows)[:, None], c.primed_at), drawn)
+    burn = s.part("meters") + drawn
     for i, engine in enumerate(network.engines):
         if engine.meter < 0:
             continue

@@ -156,7 +156,7 @@ def _said(cause: Cause | None) -> Mapping[Origin, str]:
     out = {}
     for row in cause.produces:
         how = ", ".join(f"{g} {w}" for g, w in row.said.items()) if row.said else "as stated"
-        when = " ".join(f"{d} {'/'.join(v)}" for d, v in row.when.items())
+        when = row.conditions()
         state = f" ({when})" if when else ""
         out[row.origin] = f"{row.effect} {row.value} at {row.at}: {how}{state}"
     for d in cause.distorts:

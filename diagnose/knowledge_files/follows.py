@@ -12,8 +12,8 @@ from dataclasses import replace
 
 from diagnose.model import GRADES, Cause, Effect, Follows, Produces
 
-_Where = tuple[str, tuple[tuple[str, tuple[str, ...]], ...]]
-"""Relation, and the settings in which a row holds."""
+_Where = tuple[str, tuple[tuple[str, tuple[str, ...]], ...], tuple[tuple[str, str], ...]]
+"""Relation, settings in which a row holds, and traits without which it does not."""
 
 
 def with_followers(causes: Mapping[str, Cause], effects: Mapping[str, Effect]) -> dict[str, Cause]:
@@ -41,13 +41,14 @@ def _rows(cause: Cause, effect: Effect, line: Follows) -> list[Produces]:
         if row.effect != line.effect or row.value not in line.values or not _meets(row, line):
             continue
         kept = {d: v for d, v in row.when.items() if d not in line.when}
-        where = (line.at or row.at, tuple(sorted((kept | dict(line.shows_in)).items())))
+        state = tuple(sorted((kept | dict(line.shows_in)).items()))
+        where = (line.at or row.at, state, tuple(sorted(row.only_if.items())))
         most = given.setdefault(where, {}).setdefault(row.value, {})
         for grade, often in row.how_often.items():
             most[grade] = max(most.get(grade, 0.0), often)
     return [
-        _row(effect, line, at, dict(when), [*by_value.values()])
-        for (at, when), by_value in given.items()
+        replace(_row(effect, line, at, dict(when), [*by_value.values()]), only_if=dict(only_if))
+        for (at, when, only_if), by_value in given.items()
     ]
 
 

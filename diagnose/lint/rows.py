@@ -23,7 +23,8 @@ CONTRADICT = code(
 TWICE = code(
     "ROW-02",
     "row written twice",
-    means="Two rows of one cause give the same value at the same place in the same state.",
+    means="Two rows of one cause give the same value at the same place in the same state, for the"
+    " same traits.",
     matters="One of them will be corrected and the other forgotten.",
     do="Keep one, with the chances that are meant.",
 )
@@ -93,7 +94,7 @@ def row_against_row(base: Base) -> Iterator[Found]:
         for one, two in itertools.combinations(cause.own_rows, 2):
             if (one.effect, one.at, one.value) != (two.effect, two.at, two.value):
                 continue
-            if one.when == two.when:
+            if (one.when, one.only_if) == (two.when, two.only_if):
                 text = f"gives {_said(two)} as line {one.origin.line} does; keep one of the two"
                 yield base.found(TWICE, item, text, two.origin)
             elif overlap(one.when, two.when) and _quarrel(one, two):

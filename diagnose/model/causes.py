@@ -16,7 +16,8 @@ class Produces:
     """``effect`` takes ``value`` at the places related to the cause's part, when the state fits.
 
     ``how_often`` is P(value | this cause alone, grade), net of background, per grade;
-    a grade not stated is absent.  ``when[dimension]`` lists the values that fit.
+    a grade not stated is absent.  ``when[dimension]`` lists the values that fit; ``only_if`` the
+    traits of the cause's part, or of the layout, without which the row is not said.
     """
 
     effect: str
@@ -25,7 +26,13 @@ class Produces:
     how_often: Mapping[str, float]
     said: Mapping[str, str]  # grade -> the word as written
     when: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    only_if: Mapping[str, str] = field(default_factory=nothing)  # trait -> value, 'x or y'
     origin: Origin = NOWHERE
+
+    def conditions(self) -> str:
+        """Return what must hold for the row, 'power low/mid, booster off', '' when nothing."""
+        held = [f"{d} {'/'.join(v)}" for d, v in self.when.items()]
+        return ", ".join((*held, *(f"{k} {v}" for k, v in self.only_if.items())))
 
 
 @dataclass(frozen=True)

@@ -110,7 +110,8 @@ class Places:
     def reach(self, row: Produces, cause_part: str, known: Known) -> Shares:
         """Return every place where ``row`` may show with the cause at ``cause_part``: its share.
 
-        The share is that of the relation times the weight of the unstated settings that fit
+        Nowhere where the part or the layout lacks a trait that ``row.only_if`` asks for.  Else
+        the share is that of the relation times the weight of the unstated settings that fit
         ``row.when``; a stated setting that does not fit gives nothing.  With the tank unstated,
         the engines fed through a part are taken in proportion, the most fed one in full.
         """
@@ -141,6 +142,8 @@ class Places:
         return reach.by_settings.setdefault(tuple(map(known.get, reach.dims)), {})
 
     def _reach(self, row: Produces, part: str, known: Known) -> Shares:
+        if not self.allows(row, part):
+            return _NOTHING
         weight = 1.0
         for dimension, values in row.when.items():
             if dimension in known or dimension not in ("tank", "crossfeed"):
@@ -235,7 +238,7 @@ class Places:
             if self.allows(cause, part)
         )
 
-    def allows(self, item: Cause | Check | Question, part: str) -> bool:
+    def allows(self, item: Cause | Check | Question | Produces, part: str) -> bool:
         """Return whether ``part`` meets all of ``item.only_if``.
 
         'x or y' is met by either, 'any' by whatever the trait says as long as it is there.

@@ -42,7 +42,7 @@ class Compared:
 
     def text(self) -> str:
         """Return one line for people, file and line first."""
-        when = " ".join(f"{d} {'/'.join(v)}" for d, v in self.row.when.items())
+        when = self.row.conditions()
         grades = ", ".join(
             f"{g} {_shown(s)} against {_shown(m)}"
             for g, s, m in zip(GRADES, self.stated, self.model, strict=True)

@@ -136,7 +136,7 @@ def _nodes(network: Network, found: Systems, part: str) -> set[int]:
     return _nodes(network, found, of) if of in network.layout.parts else set()
 
 
-AT_NODE = ("leaks-out", "air-in", "heat", "vapour-pressure")
+AT_NODE = ("leaks-out", "air-in", "heat", "soak", "vapour-pressure")
 """Changes the model makes at the node that stands for a part, not in the part itself."""
 
 

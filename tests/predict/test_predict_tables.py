@@ -242,10 +242,10 @@ def test_severities_lie_in_order_between_the_grades() -> None:
     assert plugged is not None
     assert worn is not None
     blocked = [v for v in points_of(plugged) if v is not None]
-    output = [v for v in points_of(worn) if v is not None]
+    slip = [v for v in points_of(worn) if v is not None]
     assert blocked == sorted(blocked)
-    assert output == sorted(output, reverse=True)
-    assert len(blocked) == len(output) == 5
+    assert slip == sorted(slip)
+    assert len(blocked) == len(slip) == 5
     assert np.diff(np.log1p(-np.array(blocked[:3]))) == pytest.approx(
         np.diff(np.log1p(-np.array(blocked[:3])))[0]
     )

@@ -172,6 +172,7 @@ def _produces(fields: Fields, words: Words) -> Produces:
         how_often=how_often,
         said=said,
         when=state(fields, "when"),
+        only_if=only_if(fields),
         origin=fields.origin,
     )
     fields.finish()
