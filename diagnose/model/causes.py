@@ -26,8 +26,8 @@ class Produces:
     how_often: Mapping[str, float]
     said: Mapping[str, str]  # grade -> the word as written
     when: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
-    only_if: Mapping[str, str] = field(default_factory=nothing)  # trait -> value, 'x or y'
     origin: Origin = NOWHERE
+    only_if: Mapping[str, str] = field(default_factory=nothing)  # trait -> value, 'x or y'
 
     def conditions(self) -> str:
         """Return what must hold for the row, 'power low/mid, booster off', '' when nothing."""

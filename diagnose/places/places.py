@@ -40,7 +40,7 @@ Known = Mapping[str, str]
 
 
 class _Reach:
-    """Where rows of one relation and one ``when`` show: by settings that matter, then by part."""
+    """Where rows of one relation, ``when`` and ``only_if`` show: by settings, then by part."""
 
     __slots__ = ("by_settings", "dims")
 
@@ -135,7 +135,7 @@ class Places:
         """Return what was worked out of ``row`` in ``known``: part -> where it shows."""
         found = self._reach_of.get(id(row))
         if found is None:
-            alike = (row.at, *sorted(row.when.items()))
+            alike = (row.at, *sorted(row.when.items()), *sorted(row.only_if.items()))
             found = (row, self._reaches.setdefault(alike, _Reach(row)))
             self._reach_of[id(row)] = found
         reach = found[1]
