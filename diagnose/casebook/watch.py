@@ -42,7 +42,7 @@ GAUGED: Mapping[str, str] = MappingProxyType(
     }
 )
 """Question -> reading of the model that has the faults of the question's own instruments in it."""
-_ANY_TIME: Mapping[str, State] = MappingProxyType(
+ANY_TIME: Mapping[str, State] = MappingProxyType(
     {
         "trend-running": State("cruise"),
         "gauge-against-stick": State("static"),
@@ -114,7 +114,7 @@ def _looks(bench: Bench) -> tuple[list[_Look], list[Cell]]:
             continue
         state = reading.state
         if reading.run_state is None:
-            state = _ANY_TIME.get(effect.reading, State())
+            state = ANY_TIME.get(effect.reading, State())
         for one in _cool_and_hot(effect, state):
             cell = cell_of(effect.reading, one)
             if reads_in(effect.reading, cell):

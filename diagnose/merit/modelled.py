@@ -1,8 +1,9 @@
 """Jobs drawn from the fuel-system model, with noise, on other aeroplanes than the tables know.
 
 A cause with a physical form is drawn by its prior, its damage anywhere round its grade, and every
-run state of the layout is solved.  A person reports up to four things that are not normal, then
-answers what tells most of what the model can answer.
+run state of the layout is solved, a can filled at the open union and a night parked among them.  A
+person reports up to four things that are not normal, then answers what tells most of what the
+model can answer.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ import numpy as np
 
 from diagnose.belief import Belief
 from diagnose.belief.hypotheses import Floats
-from diagnose.casebook.watch import GAUGED, cell_of
+from diagnose.casebook.watch import ANY_TIME, GAUGED, cell_of
 from diagnose.fuel import Fault, FaultError, Readings, Settings, classify, places_of, readings
 from diagnose.fuel import solve as solve_rows
 from diagnose.fuel.conditions import prepare
@@ -24,10 +25,11 @@ from diagnose.job.diagnosis import Bench
 from diagnose.merit.drawn import ASKED, PAIRED, REPORTED, Told, silent
 from diagnose.merit.scores import Standing, standing, summary
 from diagnose.merit.telling import Key, Telling
-from diagnose.merit.unlike import Aeroplane, noisy, severity_at
-from diagnose.model import GRADES, CauseAt, Finding, RunState, State
+from diagnose.merit.unlike import Aeroplane, Taken, noisy, severity_at
+from diagnose.model import GRADES, CauseAt, Finding, State
 from diagnose.planner import Reading
 from diagnose.predict.figures import FIGURES
+from diagnose.predict.states import CAN
 from diagnose.predict.tables import reads_in
 from diagnose.signs import normal_class
 
@@ -37,8 +39,6 @@ TOGETHER = 256
 """Rows solved at once."""
 TRIES = 50
 """Faults tried for each job before the model is taken to show too little."""
-NOT_IN_A_RUN = ("delivery", "trend-parked")
-"""Readings that need a state of their own: a union over a can, a parked night."""
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,7 @@ def model_lot(bench: Bench, jobs: int, seed: int, told: Told = silent) -> Lot:
     """
     rng = np.random.default_rng([seed, zlib.crc32(bench.layout.id.encode()), 7])
     asked = _askable(bench)
-    states = list({state.id: state for _, state in asked}.values())
+    states = list(dict.fromkeys(state for _, state in asked))
     if not asked:
         return Lot((), 0, 0, 0.0)
     planes = [Aeroplane(bench.layout, states, rng) for _ in range(AEROPLANES)]
@@ -161,17 +161,17 @@ def _damaged(
 # ------------------------------------------------------------------ what a person then finds
 
 
-def _askable(bench: Bench) -> list[tuple[Reading, RunState]]:
-    """Return the readings the model can give, each with the run state it is taken in."""
-    at_rest = next((s for s in bench.layout.run_states if s.stage == "static"), None)
+def _askable(bench: Bench) -> list[tuple[Reading, Taken]]:
+    """Return the readings the model can give, each with the state it is taken in."""
     out = []
     for r in bench.planner.catalogue.readings:
         reading = bench.library.effects[bench.library.questions[r.question].reads].reading
-        state = r.run_state or at_rest
-        if reading and state is not None and state.stage not in ("cranking", "parked"):
-            cell = cell_of(reading, State(state.stage, state.settings))
-            if reads_in(reading, cell) and reading not in NOT_IN_A_RUN:
-                out.append((r, state))
+        state = r.state if r.run_state else ANY_TIME.get(reading, State("static"))
+        if reading and state.stage != "cranking":
+            cell = cell_of(reading, state)
+            if reads_in(reading, cell):
+                settings = tuple(sorted(state.settings.items()))
+                out.append((r, Taken(state.stage, settings, cell.power == CAN)))
     return out
 
 
@@ -179,8 +179,8 @@ def _solved(
     bench: Bench,
     plane: Aeroplane,
     faults: Sequence[tuple[CauseAt, Fault]],
-    asked: Sequence[tuple[Reading, RunState]],
-    states: Sequence[RunState],
+    asked: Sequence[tuple[Reading, Taken]],
+    states: Sequence[Taken],
     rng: np.random.Generator,
 ) -> list[dict[Key, tuple[Finding, bool]] | None]:
     """Return what each fault answers to ``asked``, and whether that is no error of reading.
@@ -200,7 +200,7 @@ def _solved(
     words = classify(plane.network, found, shown, beside)
     truly = classify(plane.network, found, read, beside)
     places = {name: places_of(read, name) for name in words}
-    number = {s.id: k for k, s in enumerate(states)}
+    number = {s: k for k, s in enumerate(states)}
     out: list[dict[Key, tuple[Finding, bool]] | None] = []
     for k in range(len(faults)):
         if not found.converged[k * n : (k + 1) * n].all():
@@ -208,7 +208,7 @@ def _solved(
             continue
         answers: dict[Key, tuple[Finding, bool]] = {}
         for reading, state in asked:
-            at = number[state.id]
+            at = number[state]
             # who knows his aeroplane does not report what it always does
             usual = _answer(bench, reading, plane.words, places, at)
             if usual is not None and usual.value == _normal(bench, reading.question):

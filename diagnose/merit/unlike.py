@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,8 +21,9 @@ from diagnose.fuel import (
     readings,
     solve,
 )
-from diagnose.model import GRADES, Layout, Physical, RunState
+from diagnose.model import GRADES, Layout, Physical
 from diagnose.predict.severity import SCATTER, SHARES_LOST, on_the_way
+from diagnose.predict.states import CAN
 
 LINES = {"bore": 0.03, "length": 0.10}
 """Relative spread of lines between aeroplanes of one layout."""
@@ -64,24 +65,34 @@ def unlike(layout: Layout, rng: np.random.Generator) -> Layout:
     return replace(layout, lines=lines, parts=parts)
 
 
+@dataclass(frozen=True)
+class Taken:
+    """The state a reading is taken in; ``can``: at an open union above a can, engines stopped."""
+
+    stage: str
+    settings: tuple[tuple[str, str], ...]
+    can: bool = False
+
+
 class Aeroplane:
     """One aeroplane on one day: its network, its settings, and what it reads sound."""
 
-    def __init__(
-        self, layout: Layout, states: Sequence[RunState], rng: np.random.Generator
-    ) -> None:
+    def __init__(self, layout: Layout, states: Sequence[Taken], rng: np.random.Generator) -> None:
         """Draw the aeroplane and the day, and solve it sound in ``states``."""
         self.network: Network = build(unlike(layout, rng))
         rvp, height = float(rng.uniform(*RVP)), float(rng.uniform(*HEIGHT))
         fuel, share = float(rng.uniform(*FUEL)), float(rng.uniform(*CONTENTS))
         self.settings: list[Settings] = []
         for s in states:
+            settings = dict(s.settings)
             figures: dict[str, object] = {"rvp": rvp, "height": height}
-            if s.settings.get("heat") != "hot":
+            if settings.get("heat") != "hot":
                 figures["temperature"] = fuel
-            if "level" not in s.settings:
+            if "level" not in settings:
                 figures["levels"] = {t.id: share for t in self.network.tanks}
-            self.settings.append(from_state(self.network, s.settings, s.stage, **figures))
+            if s.can:
+                figures |= {"power": {e.id: CAN for e in self.network.engines}, "rising": False}
+            self.settings.append(from_state(self.network, settings, s.stage, **figures))
         found = solve(self.network, self.settings)
         self.sound: Readings = readings(self.network, found)
         self.found = found
