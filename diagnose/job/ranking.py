@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
-from diagnose.job.wording import finding_line
+from diagnose.job.wording import cause_words, finding_line
 from diagnose.model import CauseAt
 
 OUTSIDE = {
@@ -16,6 +17,62 @@ OUTSIDE = {
     "no-fault": "no fault",
     "unknown": "not in the knowledge",
 }
+
+
+ALIKE = 0.5
+"""A part whose chance is this share of the likeliest like part's is not yet told from it."""
+
+
+@dataclass(frozen=True)
+class Group:
+    """One failure mode at the parts that the findings do not yet tell apart, likeliest first."""
+
+    causes: tuple[CauseAt, ...]
+    probability: float
+
+    def words(self, bench: Bench) -> str:
+        """Return the mode and its parts for people."""
+        first, *others = self.causes
+        return " or ".join([cause_words(bench, first), *(bench.places.label(c.at) for c in others)])
+
+
+def grouped(step: Step) -> tuple[Group, ...]:
+    """Return the ranking by failure mode, like parts together while nothing tells them apart.
+
+    'Water in the fuel of the left or of the right tank' is one thing to think of and often one
+    check; its chance is the sum.
+    """
+    groups: dict[CauseAt, list[tuple[CauseAt, float]]] = {}
+    lead: dict[str, list[tuple[CauseAt, float]]] = {}
+    for cause, p in step.posterior.ranking():
+        first = next((c for c, q in lead.get(cause.cause, []) if p >= ALIKE * q), None)
+        if first is None:
+            lead.setdefault(cause.cause, []).append((cause, p))
+        groups.setdefault(first or cause, []).append((cause, p))
+    out = [Group(tuple(c for c, _ in g), sum(p for _, p in g)) for g in groups.values()]
+    return tuple(sorted(out, key=lambda g: (-round(g.probability, 12), str(g.causes[0]))))
+
+
+def group_rows(bench: Bench, step: Step) -> list[dict[str, object]]:
+    """Return one row a group, best first."""
+    groups = grouped(step)
+    return [
+        {
+            "rank": k,
+            "causes": [str(c) for c in g.causes],
+            "label": g.words(bench),
+            "outside": outside_of(bench, g.causes[0]),
+            "probability": g.probability,
+            "word": word_for(g.probability, groups[0].probability),
+        }
+        for k, g in enumerate(groups, start=1)
+    ]
+
+
+def outside_of(bench: Bench, cause: CauseAt) -> str:
+    """Return whether a cause lies in the fuel system, or where outside it."""
+    known = bench.library.causes.get(cause.cause)
+    return OUTSIDE["unknown" if cause == UNKNOWN else known.outside if known else ""]
 
 
 def ranking_rows(bench: Bench, step: Step) -> list[dict[str, object]]:
@@ -32,9 +89,7 @@ def ranking_rows(bench: Bench, step: Step) -> list[dict[str, object]]:
                 "label": known.title if known else "not in the knowledge",
                 "place_label": bench.places.label(cause.at),
                 "family": known.family if known else "",
-                "outside": OUTSIDE[
-                    "unknown" if cause == UNKNOWN else known.outside if known else ""
-                ],
+                "outside": outside_of(bench, cause),
                 "probability": p,
                 "word": word_for(p, ranking[0][1]),
                 "status": known.status if known else "",
@@ -87,6 +142,7 @@ def step_body(bench: Bench, step: Step) -> Mapping[str, object]:
         "layout": bench.layout.id,
         "knowledge_edition": bench.library.edition,
         "causes": ranking_rows(bench, step),
+        "groups": group_rows(bench, step),
         "pairs": [
             {"causes": [str(a), str(b)], "probability": p} for a, b, p in step.posterior.pairs
         ],

@@ -48,12 +48,10 @@ def rank_text(body: Mapping[str, Any], top: int, numbers: bool) -> str:
         if s["verdict"] == "true":
             lines.append(f"rule: {s['label']}, {s['place_label']}  ({s['rule']})")
     lines.append("what is still possible:")
-    for r in body["causes"][:top]:
+    for r in body["groups"][:top]:
         odds = f"  {r['probability']:.3f}" if numbers else ""
         note = "" if r["outside"] == "fuel system" else f"  [{r['outside']}]"
-        lines.append(
-            f"  {r['rank']:>3}. {r['word']:<9}{odds}  {r['label']}, {r['place_label']}{note}"
-        )
+        lines.append(f"  {r['rank']:>3}. {r['word']:<9}{odds}  {r['label']}{note}")
     if body["fits_nothing_listed"]:
         lines.append("The findings fit none of the listed causes well.")
     lines.append(

@@ -18,7 +18,7 @@ from diagnose.job.answers import choose, choose_some, numbered, read_answer
 from diagnose.job.day import disturbed
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.job import Job
-from diagnose.job.ranking import named
+from diagnose.job.ranking import grouped, named
 from diagnose.job.wording import cause_words, finding_line
 from diagnose.model import DISTURBED, CauseAt, Finding, KnownBy
 from diagnose.planner import Plan, Reading
@@ -100,9 +100,9 @@ class Commands:
         if not text:
             return step.posterior.ranking()[0][0]
         if text.isdigit():
-            ranking = step.posterior.ranking()
-            if 1 <= int(text) <= len(ranking):
-                return ranking[int(text) - 1][0]
+            groups = grouped(step)
+            if 1 <= int(text) <= len(groups):
+                return groups[int(text) - 1].causes[0]
         cause = named(self.job.bench, text, step)
         if cause is None:
             words = text.lower().split()

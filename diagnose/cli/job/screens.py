@@ -15,9 +15,8 @@ from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
 from diagnose.job.job import Job
 from diagnose.job.measured.beside import beside_others
-from diagnose.job.ranking import misfits
+from diagnose.job.ranking import grouped, misfits
 from diagnose.job.wording import (
-    cause_words,
     state_words,
     warnings_first,
 )
@@ -77,12 +76,11 @@ def joints_open(job: Job) -> list[str]:
 def possible(bench: Bench, step: Step, top: int, numbers: bool) -> list[str]:
     """Return the causes still possible, in words; probabilities when asked for."""
     lines = ["Still possible:"]
-    ranking = step.posterior.ranking()
-    for cause, p in ranking[:top]:
-        odds = f" {p:.3f}" if numbers else ""
-        lines += wrap(
-            cause_words(bench, cause), " " * 13, f"  {word_for(p, ranking[0][1]):<9}{odds}  "
-        )
+    groups = grouped(step)
+    for g in groups[:top]:
+        odds = f" {g.probability:.3f}" if numbers else ""
+        word = word_for(g.probability, groups[0].probability)
+        lines += wrap(g.words(bench), " " * 13, f"  {word:<9}{odds}  ")
     if misfits(step):
         lines.append("  The findings fit none of the listed causes well.")
     return lines
