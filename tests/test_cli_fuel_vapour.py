@@ -21,7 +21,8 @@ def test_vapour_gives_a_margin_at_every_pump_inlet(layout: str, tmp_path: Path) 
 
     says_what_it_is(page, layout)
     parts = load_layout(FILES[layout]).parts.values()
-    pumps = {p.id for p in parts if p.kind in ("booster-pump", "engine-pump", "hand-pump")}
+    kinds = ("booster-pump", "engine-pump", "hand-pump", "transfer-pump")
+    pumps = {p.id for p in parts if p.kind in kinds}
     inlets = {i["id"] for i in body["inlets"]}
     assert inlets == (pumps or {"carburettor"})
     low, high = body["conditions"]

@@ -11,27 +11,20 @@ from typing import Annotated, Any
 import typer
 
 from diagnose.cli.fuel.options import (
-    Altitude,
     AsJson,
-    Cause,
+    Asked,
     For,
-    Grade,
     LayoutName,
     Many,
     Plain,
     Power,
-    PressureUnit,
-    Rvp,
-    Sets,
     Sigma,
-    State,
     Svg,
-    Temperature,
     Volume,
     VolumeUnit,
-    ask,
     minutes_of,
     say,
+    to_the_model,
 )
 from diagnose.cli.loading import knowledge_root
 
@@ -46,22 +39,8 @@ app = typer.Typer(
 @app.command(
     "pressures", short_help="Pressures, flows, gauges and lamps in one state, with a cause put in."
 )
-def pressures(
-    context: typer.Context,
-    layout: LayoutName,
-    state: State = "",
-    cause: Cause = "",
-    grade: Grade = "",
-    sets: Sets = None,
-    temperature: Temperature = None,
-    altitude: Altitude = None,
-    rvp: Rvp = None,
-    unit: PressureUnit = "psi",
-    volume: VolumeUnit = "imp gal",
-    svg: Svg = None,
-    plain: Plain = False,
-    as_json: AsJson = False,
-) -> None:
+@to_the_model
+def pressures(asked: Asked) -> None:
     """Example: diagnose fuel pressures low-wing-single --state run-up-booster-off
 
     Pressures, flows, gauge and lamp in one state, sound and with a cause put in. A state without
@@ -69,10 +48,7 @@ def pressures(
     """
     from diagnose.cli.fuel import pressures as view
 
-    question = ask(
-        context, layout, (unit, volume), (temperature, altitude, rvp),
-        state=state, sets=sets or (), cause=cause, grade=grade,
-    )  # fmt: skip
+    question = asked.question()
     done = view.solved(question)
 
     def drawing() -> str:
@@ -80,27 +56,24 @@ def pressures(
 
         return draw(done)
 
-    say(as_json, lambda: view.as_object(done), lambda: view.text(done, plain), svg, drawing)
+    say(
+        asked.as_json,
+        lambda: view.as_object(done),
+        lambda: view.text(done, asked.plain),
+        asked.svg,
+        drawing,
+    )
 
 
 @app.command(
     "vapour", short_help="Margin before fuel boils at every pump inlet, and where it boils first."
 )
+@to_the_model
 def vapour(
-    context: typer.Context,
-    layout: LayoutName,
-    state: State = "",
-    cause: Cause = "",
-    grade: Grade = "",
-    sets: Sets = None,
+    asked: Asked,
     temperature: Many = None,
     altitude: Many = None,
     rvp: Many = None,
-    unit: PressureUnit = "psi",
-    volume: VolumeUnit = "imp gal",
-    svg: Svg = None,
-    plain: Plain = False,
-    as_json: AsJson = False,
 ) -> None:
     """Example: diagnose fuel vapour low-wing-single --temperature 110degF --altitude 8000ft
 
@@ -111,10 +84,7 @@ def vapour(
     from diagnose.cli.fuel import vapour as view
     from diagnose.errors import UsageError
 
-    question = ask(
-        context, layout, (unit, volume), (None, None, None),
-        state=state, sets=sets or (), cause=cause, grade=grade,
-    )  # fmt: skip
+    question = asked.question()
     temperatures = [fuel_ask.temperature_of(t) for t in temperature or view.TEMPERATURES]
     heights = [fuel_ask.height_of(h) for h in altitude or view.HEIGHTS]
     fuels = [fuel_ask.rvp_of(r) for r in rvp or view.FUELS]
@@ -122,29 +92,20 @@ def vapour(
         raise UsageError(f"That is more than {view.MOST} conditions; ask for fewer at once.")
     grid = view.grid(question, heights, fuels, temperatures)
     say(
-        as_json, lambda: view.as_object(grid), lambda: view.text(grid, plain), svg,
+        asked.as_json,
+        lambda: view.as_object(grid),
+        lambda: view.text(grid, asked.plain),
+        asked.svg,
         lambda: view.draw(grid),
-    )  # fmt: skip
+    )
 
 
 @app.command("siphon", short_help="What runs between tanks at rest, and over the wing.")
+@to_the_model
 def siphon(
-    context: typer.Context,
-    layout: LayoutName,
+    asked: Asked,
     time: For = "12 h",
     speed: Many = None,
-    state: State = "",
-    cause: Cause = "",
-    grade: Grade = "",
-    sets: Sets = None,
-    temperature: Temperature = None,
-    altitude: Altitude = None,
-    rvp: Rvp = None,
-    unit: PressureUnit = "psi",
-    volume: VolumeUnit = "imp gal",
-    svg: Svg = None,
-    plain: Plain = False,
-    as_json: AsJson = False,
 ) -> None:
     """Example: diagnose fuel siphon low-wing-single --set left-tank='15 imp gal'
 
@@ -154,24 +115,24 @@ def siphon(
     from diagnose.cli.fuel import siphon as view
     from diagnose.cli.fuel.ask import figure
 
-    question = ask(
-        context, layout, (unit, volume), (temperature, altitude, rvp),
-        state=state, stage="parked", sets=sets or (), cause=cause, grade=grade,
-    )  # fmt: skip
+    question = asked.question(stage="parked")
     speeds = [figure("--speed", s, "speed") for s in speed or view.SPEEDS]
     done = view.siphon(question, minutes_of(time), speeds)
     say(
-        as_json, lambda: view.as_object(done), lambda: view.text(done, plain), svg,
+        asked.as_json,
+        lambda: view.as_object(done),
+        lambda: view.text(done, asked.plain),
+        asked.svg,
         lambda: view.draw(done),
-    )  # fmt: skip
+    )
 
 
 @app.command(
     "return", short_help="How long until the tank that receives the vapour return overflows."
 )
+@to_the_model
 def vapour_return(
-    context: typer.Context,
-    layout: LayoutName,
+    asked: Asked,
     flow: Annotated[
         str | None, typer.Option("--flow", help="Return of each engine, '7 US gal/h'.")
     ] = None,
@@ -179,18 +140,6 @@ def vapour_return(
         str | None, typer.Option("--ullage", help="Space below full, '3 US gal'.")
     ] = None,
     power: Power = "",
-    state: State = "",
-    cause: Cause = "",
-    grade: Grade = "",
-    sets: Sets = None,
-    temperature: Temperature = None,
-    altitude: Altitude = None,
-    rvp: Rvp = None,
-    unit: PressureUnit = "psi",
-    volume: VolumeUnit = "imp gal",
-    svg: Svg = None,
-    plain: Plain = False,
-    as_json: AsJson = False,
 ) -> None:
     """Example: diagnose fuel return radial-single-hand-pump --ullage '3 US gal'
 
@@ -199,36 +148,24 @@ def vapour_return(
     from diagnose.cli.fuel import returned as view
     from diagnose.cli.fuel.ask import figure
 
-    question = ask(
-        context, layout, (unit, volume), (temperature, altitude, rvp),
-        state=state, sets=sets or (), cause=cause, grade=grade,
-    )  # fmt: skip
+    question = asked.question()
     asked_flow = None if flow is None else figure("--flow", flow, "flow")
     space = None if ullage is None else figure("--ullage", ullage, "volume")
     done = view.returns(question, asked_flow, space, power)
     say(
-        as_json, lambda: view.as_object(done), lambda: view.text(done, plain), svg,
+        asked.as_json,
+        lambda: view.as_object(done),
+        lambda: view.text(done, asked.plain),
+        asked.svg,
         lambda: view.draw(done),
-    )  # fmt: skip
+    )
 
 
 @app.command("transfer", short_help="How fast fuel is moved from tank to tank.")
+@to_the_model
 def transfer(
-    context: typer.Context,
-    layout: LayoutName,
+    asked: Asked,
     time: For = "3 h",
-    state: State = "",
-    cause: Cause = "",
-    grade: Grade = "",
-    sets: Sets = None,
-    temperature: Temperature = None,
-    altitude: Altitude = None,
-    rvp: Rvp = None,
-    unit: PressureUnit = "psi",
-    volume: VolumeUnit = "imp gal",
-    svg: Svg = None,
-    plain: Plain = False,
-    as_json: AsJson = False,
 ) -> None:
     """Example: diagnose fuel transfer four-engine-injection
 
@@ -236,35 +173,23 @@ def transfer(
     """
     from diagnose.cli.fuel import use as view
 
-    question = ask(
-        context, layout, (unit, volume), (temperature, altitude, rvp),
-        state=state, stage="static", sets=sets or (), cause=cause, grade=grade,
-    )  # fmt: skip
+    question = asked.question(stage="static")
     done = view.transfers(question, minutes_of(time))
     say(
-        as_json, lambda: view.transfer_object(done), lambda: view.transfer_text(done, plain),
-        svg, lambda: view.transfer_draw(done),
-    )  # fmt: skip
+        asked.as_json,
+        lambda: view.transfer_object(done),
+        lambda: view.transfer_text(done, asked.plain),
+        asked.svg,
+        lambda: view.transfer_draw(done),
+    )
 
 
 @app.command("endurance", short_help="What a test run draws from each tank, and how long it lasts.")
+@to_the_model
 def endurance(
-    context: typer.Context,
-    layout: LayoutName,
+    asked: Asked,
     time: For = "20 min",
     power: Power = "",
-    state: State = "",
-    cause: Cause = "",
-    grade: Grade = "",
-    sets: Sets = None,
-    temperature: Temperature = None,
-    altitude: Altitude = None,
-    rvp: Rvp = None,
-    unit: PressureUnit = "psi",
-    volume: VolumeUnit = "imp gal",
-    svg: Svg = None,
-    plain: Plain = False,
-    as_json: AsJson = False,
 ) -> None:
     """Example: diagnose fuel endurance low-wing-twin --for '20 min' --power run-up
 
@@ -272,15 +197,15 @@ def endurance(
     """
     from diagnose.cli.fuel import use as view
 
-    question = ask(
-        context, layout, (unit, volume), (temperature, altitude, rvp),
-        state=state, sets=sets or (), cause=cause, grade=grade,
-    )  # fmt: skip
+    question = asked.question()
     done = view.endurances(question, minutes_of(time), power)
     say(
-        as_json, lambda: view.endurance_object(done), lambda: view.endurance_text(done, plain),
-        svg, lambda: view.endurance_draw(done),
-    )  # fmt: skip
+        asked.as_json,
+        lambda: view.endurance_object(done),
+        lambda: view.endurance_text(done, asked.plain),
+        asked.svg,
+        lambda: view.endurance_draw(done),
+    )
 
 
 @app.command(

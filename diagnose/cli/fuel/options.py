@@ -5,8 +5,12 @@ Nothing heavy is imported here, so that help comes at once.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import wraps
+from inspect import Parameter, Signature, signature
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, get_type_hints
 
 import typer
 
@@ -48,14 +52,66 @@ Volume = Annotated[str | None, typer.Option(help="For instance '9 imp gal'.")]
 Sigma = Annotated[str | None, typer.Option(help="Standard deviation of that figure.")]
 
 
-def ask(context: typer.Context, layout: str, units: tuple[str, str], air: Any, **more: Any) -> Any:
-    """Return the question as ``diagnose.cli.fuel.ask.asked`` understands it."""
-    from diagnose.cli.fuel import ask as fuel_ask
+@dataclass(frozen=True)
+class Asked:
+    """What every question to the model may say; a command takes them through ``to_the_model``."""
 
-    shown = fuel_ask.shown_in(*units)
-    if isinstance(air, tuple):
-        air = fuel_ask.air_from(*air)
-    return fuel_ask.asked(knowledge_root(context), layout, shown, air, **more)
+    context: typer.Context
+    layout: LayoutName
+    state: State = ""
+    cause: Cause = ""
+    grade: Grade = ""
+    sets: Sets = None
+    temperature: Temperature = None
+    altitude: Altitude = None
+    rvp: Rvp = None
+    unit: PressureUnit = "psi"
+    volume: VolumeUnit = "imp gal"
+    svg: Svg = None
+    plain: Plain = False
+    as_json: AsJson = False
+
+    def question(self, **more: Any) -> Any:
+        """Return the question as ``diagnose.cli.fuel.ask.asked`` understands it."""
+        from diagnose.cli.fuel import ask as fuel_ask
+
+        return fuel_ask.asked(
+            knowledge_root(self.context),
+            self.layout,
+            fuel_ask.shown_in(self.unit, self.volume),
+            fuel_ask.air_from(self.temperature, self.altitude, self.rvp),
+            state=self.state,
+            sets=self.sets or (),
+            cause=self.cause,
+            grade=self.grade,
+            **more,
+        )
+
+
+def to_the_model(command: Callable[..., None]) -> Callable[..., None]:
+    """Give ``command(asked, ...)`` the options of ``Asked`` around its own.
+
+    An option the command has itself, under the same name, is its own and stays out of ``asked``.
+    """
+    own = list(signature(command).parameters.values())[1:]
+    hints = get_type_hints(Asked, include_extras=True)
+    hints |= get_type_hints(command, include_extras=True)
+    named = {p.name for p in own}
+    shared = [p for p in signature(Asked).parameters.values() if p.name not in named]
+    # what a command is about stands before what all of them take
+    listed = [
+        Parameter(p.name, Parameter.KEYWORD_ONLY, default=p.default, annotation=hints[p.name])
+        for p in (*shared[:2], *own, *shared[2:])
+    ]
+
+    @wraps(command)
+    def run(**given: Any) -> None:
+        asked = Asked(**{p.name: given.pop(p.name) for p in shared})
+        command(asked, **given)
+
+    run.__signature__ = Signature(listed)  # type: ignore[attr-defined]  # read by the parser
+    run.__annotations__ = {p.name: p.annotation for p in listed}
+    return run
 
 
 def say(as_json: bool, body: Any, text: Any, svg: Path | None = None, drawing: Any = None) -> None:
