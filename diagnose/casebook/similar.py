@@ -27,11 +27,11 @@ LIKE = 0.15
 
 @dataclass(frozen=True)
 class Trait:
-    """A finding freed from its layout: effect, kind of place, class, and the state as stated."""
+    """A finding freed from its layout: effect, kind of place, classes, and the state as stated."""
 
     effect: str
     kind: str
-    value: str
+    classes: tuple[str, ...]  # one, or those of an answer left open
     question: str
     amiss: bool
     state: Mapping[str, str]
@@ -42,9 +42,9 @@ class Trait:
         return (self.effect, self.kind)
 
     @property
-    def label(self) -> tuple[str, str, str]:
-        """Return what makes it rare or common: effect, kind of place and class."""
-        return (self.effect, self.kind, self.value)
+    def label(self) -> tuple[str, str, tuple[str, ...]]:
+        """Return what makes it rare or common: effect, kind of place and classes."""
+        return (self.effect, self.kind, self.classes)
 
 
 @dataclass(frozen=True)
@@ -109,12 +109,12 @@ class PastCases:
             if question is None or not f.value or (part is None and f.at != AEROPLANE):
                 continue
             effect = self._library.effects[question.reads]
-            amiss = f.value != normal_class(question, effect)
+            amiss = not f.surely(normal_class(question, effect))
             # a state says something only where the effect can depend on it
             state = {d: v for d, v in f.state.known().items() if d in effect.depends_on}
             state.pop("tank", None)  # tanks are named by their layout
             kind = AEROPLANE if part is None else part.kind
-            trait = Trait(effect.id, kind, f.value, question.id, amiss, state)
+            trait = Trait(effect.id, kind, f.classes, question.id, amiss, state)
             out.setdefault((trait.label, question.id, *sorted(state.items())), (f, trait))
         return tuple(out.values())
 
@@ -164,7 +164,11 @@ def _comparable(a: Trait, b: Trait) -> bool:
 
 
 def _same(a: Trait, b: Trait) -> bool:
-    """Return whether they say the same: one class of one question, or both of them in order."""
+    """Return whether they say the same: one class of one question, or both of them in order.
+
+    An answer left open says the same as one of its classes.
+    """
+    alike = bool(set(a.classes) & set(b.classes))
     if a.question == b.question:
-        return a.value == b.value
-    return a.amiss == b.amiss and (a.value == b.value or not a.amiss)
+        return alike
+    return a.amiss == b.amiss and (alike or not a.amiss)

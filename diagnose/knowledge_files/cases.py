@@ -114,6 +114,7 @@ class _Reader(OnLayout):
     """Reads one case, in order: an intervention in it begins a new epoch."""
 
     epoch = 0
+    after = ""
 
     def case(self, node: Node) -> Case:
         """Read the whole file."""
@@ -204,8 +205,11 @@ class _Reader(OnLayout):
         check: bool = False,
     ) -> Finding:
         after = fields.text("after")
-        if _INTERVENTION.match(after):
-            self.epoch += 1  # what was seen before a drain or a repair may no longer hold
+        # what was seen before a drain or a repair may no longer hold; the same words in the next
+        # line are of the same one
+        if _INTERVENTION.match(after) and after != self.after:
+            self.epoch += 1
+        self.after = str(after)
         # an explicit epoch holds for what follows too, because a case is told in order
         self.epoch = fields.whole("epoch", default=self.epoch)
         item: Finding = build(
@@ -214,10 +218,11 @@ class _Reader(OnLayout):
             at=place,
             value=told.value,
             one_of=told.one_of,
-            state=self._state(fields),
+            # a check shows the same in any state, and speaks of its own part alone
+            state=State() if check else self._state(fields),
             known_by=fields.choice("known-by", KNOWN_BY, default="read" if told.typed else "seen"),
             check=check,
-            others_normal=fields.flag("others-normal"),
+            others_normal=not check and fields.flag("others-normal"),
             number=told.number,
             typed=told.typed,
             after=after,

@@ -173,6 +173,16 @@ def test_an_intervention_starts_a_new_epoch(tmp_path: Path) -> None:
     assert case.examination[0].epoch == 1
 
 
+def test_what_was_seen_after_one_and_the_same_intervention_is_one_epoch(tmp_path: Path) -> None:
+    """Two findings after one draining; another draining starts the next."""
+    smell = "  - {finding: fuel-smell, value: not checked}\n"
+    after = "  - {{finding: fuel-smell, value: none, after: {}}}\n"
+    told = "".join(after.format(x) for x in ("drained left", "drained left", "drained right"))
+    case = tiny_case(tmp_path, {"cases/tiny-1.yaml": CASE.replace(smell, told)})
+
+    assert [f.epoch for f in case.findings] == [0, 0, 1, 1, 2]
+
+
 def test_what_the_knowledge_does_not_hold_can_be_the_truth(tmp_path: Path) -> None:
     """Alone or in a list; several causes stand in a list."""
     old = "cause: {cause: strainer-plugged, at: strainer}"
@@ -233,6 +243,7 @@ def test_the_layout_a_case_names_can_be_had_first(tmp_path: Path) -> None:
         ("value: 2.5 psi", "value: [low, normal, high, hunting]", "the list is every class of"),
         ("result: plugged", "result: [plugged, blocked]", "'blocked' is not a known result of"),
         ("finding: fuel-pressure", "finding: inspect-strainer", "is a check; write it under 'exam"),
+        ("result: plugged", "result: plugged, state: {stage: idle}", "'state' is not a known key"),
         ("finding: fuel-pressure", "finding: zzz", "'zzz' is not a known question; known: engine-"),
         ("tank: left-tank", "tank: left", "'left' is not a known tank of this layout"),
         ("booster: off}", "booster: of}", "'of' is not a known value of 'booster'"),
