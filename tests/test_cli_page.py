@@ -73,3 +73,17 @@ def test_a_block_is_told_again_when_it_comes_again(job: Job) -> None:
     assert "NO RUN, NO PUMP" not in shown(page, job)
     job.answer(Finding("fuel-smell", gate.place, "outside", gate.state, "seen"), gate)
     assert "NO RUN, NO PUMP" in shown(page, job)
+
+
+def test_a_conflict_is_told_once_with_how_it_is_settled(job: Job) -> None:
+    """Told unlike in one state: said when it arises and when it is gone, not on every page."""
+    page = Page(job)
+    shown(page, job)
+    later = job.answer(Finding("fuel-pressure", "engine", "high", RUN_UP, "read"))
+    text = shown(page, job)
+
+    assert "CONFLICT:" in text
+    assert "'change N' or 'withdraw N'" in text
+    assert shown(page, job) == ""
+    job.record("withdrawn", of=later["n"])
+    assert "no longer: told unlike in one state" in shown(page, job)

@@ -9,6 +9,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from diagnose.cli.main import app
+from diagnose.job.job import Job
 from diagnose.job.registry import Registry
 
 REPORT = (
@@ -174,6 +175,33 @@ def test_cautions_read_once_stand_by_name_until_asked_for() -> None:
 
     assert out.count(full) >= 2
     assert 0 < out.index(full) < out.index(name)
+
+
+def repaired_without_a_run() -> str:
+    """Return a job whose strainer was cleaned where no engine was to be run."""
+    from diagnosis.shipped import bench
+
+    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "Fades on the run-up.")
+    job.record("at-hand", tools=None, hands=2, may_run=False)
+    job.record("rectified", cause="strainer-plugged", place="strainer", what="cleaned")
+    return job.name
+
+
+def test_no_verification_run_begins_where_no_engine_may_be_run() -> None:
+    """It is asked again first; on no the job waits, and nothing of a run is confirmed."""
+    result = run("job", "resume", repaired_without_a_run(), typed=["no"])
+    assert "No engine was to be run here. May it be run now?" in result.output
+    assert "the repair is not verified yet" in result.output
+    assert "Before any engine run" not in result.output
+    assert events()[-1]["event"] == "paused"
+
+
+def test_the_cautions_of_the_verification_run_are_read_and_kept() -> None:
+    """As before any other run: shown, acknowledged, in the record."""
+    run("job", "resume", repaired_without_a_run(), typed=["yes", "read"])
+    assert events("at-hand")[-1]["may_run"] is True
+    kept = {e["hazard"] for e in events("acknowledged")}
+    assert {"running-engine", "propeller-live"} <= kept
 
 
 def test_a_stop_interrupts_before_anything_else() -> None:

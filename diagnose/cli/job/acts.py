@@ -89,6 +89,7 @@ def at_hand(text: str, tools: list[str]) -> tuple[int, list[str] | None, str]:
             near = get_close_matches(name, tools, 1)
             hint = f" Did you mean '{near[0]}'?" if near else ""
             raise UsageError(
-                f"'{name}' is neither a number of people (1 to 9) nor a tool asked for here.{hint}"
+                f"'{name}' is neither a number of people (1 to 9) nor a tool asked for here; leave "
+                f"it out.{hint} The tools: {', '.join(tools)}; ground power."
             )
     return people, [t for t in tools if t not in out] if out else None, power

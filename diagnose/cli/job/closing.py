@@ -11,6 +11,7 @@ from diagnose.cli.job.shutting import BEFORE_A_RUN, SIGNED, sign_off
 from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, read_answer
+from diagnose.job.day.at_hand import as_kept
 from diagnose.job.day.closeout import disturb, finish, outstanding
 from diagnose.job.epochs import complaints
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
@@ -33,11 +34,18 @@ class Closing:
     A part found is not a trouble gone: only the run in the state of the report says that.
     """
 
-    def __init__(self, job: Job, talk: Talk, gate: Callable[[Reading], None]) -> None:
-        """Work on ``job``; ``gate`` asks one gate reading and keeps its answer."""
+    def __init__(
+        self,
+        job: Job,
+        talk: Talk,
+        gate: Callable[[Reading], None],
+        tell: Callable[[tuple[str, ...]], None],
+    ) -> None:
+        """Work on ``job``; ``gate`` asks one gate and keeps its answer, ``tell`` shows cautions."""
         self.job = job
         self.talk = talk
         self._gate = gate
+        self._tell = tell
 
     def rectify(self, cause: CauseAt) -> None:
         """Tell what a check confirmed and keep what was done about it."""
@@ -92,9 +100,10 @@ class Closing:
         talk.say(["", "VERIFICATION RUN in the state and conditions of the report:"])
         talk.say(screens.wrap(c.verify or "Repeat the state of the report.", "  ", "  "))
         talk.say(f"  The report: {job.state.opened.get('reported', '')}")
+        self._may_run()
         sign_off(talk, job, BEFORE_A_RUN)
         self._clear_of_danger()
-        talk.say(screens.cautions(job.bench, self._hazards_of_a_run()))
+        self._tell(self._hazards_of_a_run())
         if not safe_to_go(talk, job, "run", self._gate):
             if standing_block(job):
                 return  # a leak after the repair: what the rules say of it comes first
@@ -106,6 +115,16 @@ class Closing:
         if not gone:
             self._still_there(job.state.rectified[last])
         job.record("verified", gone=gone)
+
+    def _may_run(self) -> None:
+        """Ask again where no engine was to be run here: a repair is proved only by running."""
+        job = self.job
+        if job.state.may_run:
+            return
+        if not self.talk.yes("  No engine was to be run here. May it be run now?"):
+            self.talk.say("  Then the repair is not verified yet; the job waits for the run.")
+            raise Paused
+        job.record("at-hand", **as_kept(job.state, may_run=True, indoors=False))
 
     def _hazards_of_a_run(self) -> tuple[str, ...]:
         """Return the hazards of repeating the report; knowledge may have others than ours."""

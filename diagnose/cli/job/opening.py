@@ -219,7 +219,9 @@ def _work(talk: Talk, job: Job) -> None:
         elif what and place.strip().lower() in ("aeroplane", "airframe"):
             job.record("work", what=what, place=AEROPLANE)
         else:
-            talk.say(f"    {match.ask or 'Say it as: strainer cleaned at no. 2 strainer.'}")
+            # without a place the words name no part at all, and no list of parts would help
+            ask = match.ask if what else f"At which part? Say it as: {text} at carburettor."
+            talk.say(f"    {ask or 'Say it as: strainer cleaned at no. 2 strainer.'}")
 
 
 def _at_hand(talk: Talk, job: Job) -> None:

@@ -15,7 +15,7 @@ from diagnose.job.wording import finding_line
 
 FIRST = 6
 """Findings told on the first page; 'findings' lists all of them."""
-RULE = "  rule: "
+RULE, CONFLICT = "  rule: ", "  CONFLICT: "
 TOP = 5
 """Causes told on a page; 'ranking' lists more."""
 
@@ -37,7 +37,7 @@ class Page:
             *self._known(),
             *self._once(self._rules(step), RULE),
             *self._once([c.text for c in step.outcome.cautions], "  CAUTION: "),
-            *(f"  CONFLICT: {c}" for c in conflicts(job.bench, step)),
+            *self._conflicts(conflicts(job.bench, step)),
             *self._once(standing_block(job), ""),
             *screens.joints_open(job),
         ]
@@ -64,6 +64,11 @@ class Page:
             *(f"  - taken away: {f}" for f in gone),
         ]
 
+    def _conflicts(self, said: list[str]) -> list[str]:
+        lines = self._once(said, CONFLICT)
+        settle = "    Settle it: 'findings' numbers them, then 'change N' or 'withdraw N'."
+        return [*lines, settle] if lines and said else lines
+
     def _rules(self, step: Step) -> list[str]:
         places, library = self.job.bench.places, self.job.bench.library
         true = [s for s in step.outcome.symptoms.values() if s.verdict == "true"]
@@ -75,7 +80,7 @@ class Page:
         self._said[first] = tuple(dict.fromkeys(said))
         new = [text for text in self._said[first] if text not in before]
         lines = [x for text in new for x in screens.wrap(text, "    ", first)]
-        if first == RULE:
+        if first in (RULE, CONFLICT):
             gone = [text for text in before if text not in said]
             lines += [x for text in gone for x in screens.wrap(text, "    ", "  no longer: ")]
         return lines

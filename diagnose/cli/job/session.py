@@ -41,7 +41,7 @@ class Session:
         self.commands = Commands(job)
         self.talk = Talk(self.commands.words())
         self.commands.talk = self.talk
-        self.closing = Closing(job, self.talk, self._gate)
+        self.closing = Closing(job, self.talk, self._gate, self._tell)
         self.page = Page(job)
         self._asked_last = ""
 
@@ -166,7 +166,11 @@ class Session:
                 job.skip(r)
 
     def _cautions(self, action: Action) -> None:
-        hazards = self.commands.hazards = hazards_of(self.job.bench, action)
+        self._tell(hazards_of(self.job.bench, action))
+
+    def _tell(self, hazards: tuple[str, ...]) -> None:
+        """Show cautions, and have those that are new read."""
+        self.commands.hazards = hazards
         if not hazards:
             return
         read = self.job.state.acknowledged
