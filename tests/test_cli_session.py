@@ -11,6 +11,7 @@ from typer.testing import CliRunner, Result
 from diagnose.cli.main import app
 from diagnose.job.job import Job
 from diagnose.job.registry import Registry
+from diagnose.model import Finding, State
 
 REPORT = (
     "No 2 engine, pressure low and the warning lamp lit on the run-up, boosters off. "
@@ -167,14 +168,25 @@ def test_a_question_left_with_enter_is_not_asked_again() -> None:
     assert ["last-uplift", "aeroplane", ""] in [e.get("reading") for e in events("not-checked")]
 
 
-def test_cautions_read_once_stand_by_name_until_asked_for() -> None:
+def test_cautions_read_once_stand_by_name_until_asked_for(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     """In full before they are read, then by name; 'cautions' tells them in full again."""
-    steps = [x for _ in range(8) for x in ("read", "0")]
-    out = new("all", *LEFT_OUT, *steps, "cautions", "pause").output
-    full, name = "No smoking, flame, radio", "As read before: WARNING"
+    from diagnosis.shipped import bench
 
-    assert out.count(full) >= 2
-    assert 0 < out.index(full) < out.index(name)
+    from diagnose.cli.job.prompts import Commands
+    from diagnose.cli.job.screens import cautions
+
+    b = bench("low-wing-single")
+    text = "\n".join(cautions(b, ["bonding", "running-engine"], {"bonding"}, " (asked for)"))
+    assert "WARNING Engine running: " in text
+    assert "As read before: WARNING Static (asked for)" in text
+    assert "Metal funnel" not in text
+
+    commands = Commands(Job.open(Registry(), b, "2026-11-25", "Fades."))
+    commands.hazards = ("bonding",)
+    commands.words()["cautions"]("")
+    assert "Metal funnel" in capsys.readouterr().out
 
 
 def repaired_without_a_run() -> str:
@@ -182,6 +194,7 @@ def repaired_without_a_run() -> str:
     from diagnosis.shipped import bench
 
     job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "Fades on the run-up.")
+    job.answer(Finding("engine-behaviour", "engine", "fades", State("run-up"), "told"))
     job.record("at-hand", tools=None, hands=2, may_run=False)
     job.record("rectified", cause="strainer-plugged", place="strainer", what="cleaned")
     return job.name
