@@ -25,9 +25,6 @@ PAIRED = 400
 NEVER = 1e-4
 """Factor on the odds of a cause that a rule says cannot be, given confirmed facts."""
 
-LISTED = 10
-"""Pairs of causes told with the posterior."""
-
 KEPT = 2000
 """Factors kept for answers that come back: a change of mind, or the next of many jobs."""
 
@@ -38,7 +35,6 @@ class Posterior:
 
     causes: as in ``Hypotheses`` (``UNKNOWN`` last).  single: P(this cause alone), shape (n,).
     marginal: P(this cause is there), alone or with a second, shape (n,).
-    likeliest: the likeliest pairs of causes, (m, 2), and their probability, (m,), best first.
     grades: P(grade | this cause alone, data), shape (n, 3); the last row is the three strangers.
     strangers: P(part, stranger | not in the knowledge, data), shape (homes, 3).
     paired: how many causes were taken into pairs.  left_out: bound on the mass of pairs not
@@ -49,20 +45,12 @@ class Posterior:
     causes: tuple[CauseAt, ...]
     single: Floats
     marginal: Floats
-    likeliest: tuple[Ints, Floats]
     grades: Floats
     strangers: Floats
     paired: int
     left_out: float
     evidence: float
     alphabetic: Ints
-
-    @property
-    def pairs(self) -> tuple[tuple[CauseAt, CauseAt, float], ...]:
-        """Return the likeliest pairs by name with their probability, best first."""
-        listed = zip(self.likeliest[0].tolist(), self.likeliest[1].tolist(), strict=True)
-        named = ((sorted((self.causes[i], self.causes[j]), key=str), p) for (i, j), p in listed)
-        return tuple((first, second, p) for (first, second), p in named)
 
     def ranking(self) -> tuple[tuple[CauseAt, float], ...]:
         """Return (cause, P) best first; ties in the order of the causes' names."""
@@ -103,6 +91,7 @@ class Belief:
         self._homes = mass / max(mass.sum(), 1e-300)  # where an unlisted failure may be
         self._strange = np.ones((len(net.homes), len(STRANGERS)))
         self._block = PairBlock(min(paired, max(n - 1, 1)), n)
+        self._weighed_pairs = np.zeros((self._block.size, 3)), 0.0  # and what makes it a chance
         self._removed: dict[int, int] = {}
         self._never: frozenset[int] = frozenset()
         self.epoch = 0  # epoch in which the next reading would be taken
@@ -192,10 +181,9 @@ class Belief:
         # An empty slot (-1) stands for the last hypothesis, the unknown: its odds are 0.
         slots = self._block.slots
         weight = graded[slots] * odds[slots, None]
-        masses = self._block.masses(weight)
-        pairs, weights = self._block.likeliest(weight, masses, LISTED)
-        masses *= self._scale
+        masses = self._scale * self._block.masses(weight)
         total = float(alone.sum() + masses.sum() / 2.0)
+        self._weighed_pairs = weight, self._scale / total
         marginal = alone.copy()
         marginal[slots] += masses
         each = odds * like
@@ -206,7 +194,6 @@ class Belief:
             h.causes,
             alone / total,
             marginal / total,
-            (pairs, self._scale * weights / total),
             graded / np.maximum(like, 1e-300)[:, None],
             strange / max(strange.sum(), 1e-300),
             int((slots >= 0).sum()),
@@ -235,6 +222,18 @@ class Belief:
         return np.concatenate([np.flatnonzero(must), keep, order[~taken[order]]])[:size]
 
     # ------------------------------------------------------------------ for the planner and 'why'
+
+    def likeliest_pairs(self, most: int = 10) -> tuple[tuple[CauseAt, CauseAt, float], ...]:
+        """Return the likeliest pairs by the last update with their probability, best first."""
+        weight, scale = self._weighed_pairs
+        both = np.triu(self._block.weights(weight))
+        names, out = [self.prior.causes[c] for c in self._block.slots], []
+        for at in np.argsort(-both, axis=None, kind="stable")[:most].tolist():
+            i, j = divmod(at, len(names))
+            if both[i, j] > 0.0:
+                first, second = sorted((names[i], names[j]), key=str)
+                out.append((first, second, scale * float(both[i, j])))
+        return tuple(out)
 
     @property
     def removed(self) -> frozenset[int]:

@@ -16,9 +16,6 @@ from diagnose.belief.factors import Factor
 from diagnose.belief.hypotheses import Floats
 from diagnose.belief.net import Ints
 
-STRIDE = 24
-"""Causes whose pairs are looked through at a time for the likeliest."""
-
 
 class PairBlock:
     """Product of pair ratios over the known effect instances, shape (3K, 3K), cause-major.
@@ -86,35 +83,17 @@ class PairBlock:
         empty slots must hold 0.
         """
         flat = single.ravel()
-        out: Floats = (flat * (self.ratio @ flat)).reshape(-1, 3).sum(axis=1)
+        # row by row: as one product it wakes threads that cost more than they bring
+        rows = (self.ratio[:, None, :] @ flat).ravel()
+        out: Floats = (flat * rows).reshape(-1, 3).sum(axis=1)
         return out
 
-    def likeliest(self, single: Floats, masses: Floats, most: int) -> tuple[Ints, Floats]:
-        """Return the heaviest pairs of causes, (m, 2), and their weights, (m,), heaviest first.
-
-        ``single`` and ``masses`` as in and from ``masses()``; m is at most ``most``.  No pair is
-        heavier than the mass of either slot, so the slots are gone through by mass until no pair
-        left can be among them.
-        """
-        order = np.argsort(-masses, kind="stable")
-        place = np.empty_like(order)
-        place[order] = np.arange(self.size)
-        flat, pairs, weights = single.ravel(), np.zeros((0, 2), dtype=np.int64), np.zeros(0)
-        for start in range(0, self.size, STRIDE):
-            if len(weights) == most and weights[-1] >= masses[order[start]]:
-                break
-            some = order[start : start + STRIDE]
-            wide = _wide(some)
-            rows = np.einsum("rkg,kg->rk", self.ratio[wide].reshape(-1, self.size, 3), single)
-            here = (flat[wide, None] * rows).reshape(-1, 3, self.size).sum(axis=1)
-            here[place <= place[some][:, None]] = 0.0  # every pair once: with the lighter slots
-            top = np.argpartition(-here, min(most, here.size) - 1, axis=None)[:most]
-            one, other = np.divmod(top, self.size)
-            pairs = np.concatenate([pairs, self.slots[np.stack([some[one], other], axis=1)]])
-            weights = np.concatenate([weights, here.ravel()[top]])
-            best = np.argsort(-weights, kind="stable")[:most]
-            pairs, weights = pairs[best], weights[best]
-        return pairs[weights > 0.0], weights[weights > 0.0]
+    def weights(self, single: Floats) -> Floats:
+        """Return single_i single_j ratio_ij summed over the grades of both, shape (K, K)."""
+        k = self.size
+        right = np.einsum("akg,kg->ak", self.ratio.reshape(3 * k, k, 3), single)
+        out: Floats = np.einsum("kgl,kg->kl", right.reshape(k, 3, k), single)
+        return out
 
 
 def _wide(slots: Ints) -> Ints:

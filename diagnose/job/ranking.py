@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.belief import UNKNOWN
-from diagnose.job.diagnosis import Bench, Step
+from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.explain import word_for
 from diagnose.job.wording import cause_words, finding_line
 from diagnose.model import CauseAt
@@ -136,15 +136,17 @@ def misfits(step: Step, unknown_from: float = 0.5) -> bool:
     return dict(step.posterior.ranking()).get(UNKNOWN, 0.0) >= unknown_from
 
 
-def step_body(bench: Bench, step: Step) -> Mapping[str, object]:
-    """Return everything a ranking says, for JSON."""
+def step_body(diagnosis: Diagnosis, step: Step) -> Mapping[str, object]:
+    """Return everything a ranking says, for JSON; ``step`` is the last one of ``diagnosis``."""
+    bench = diagnosis.bench
     return {
         "layout": bench.layout.id,
         "knowledge_edition": bench.library.edition,
         "causes": ranking_rows(bench, step),
         "groups": group_rows(bench, step),
         "pairs": [
-            {"causes": [str(a), str(b)], "probability": p} for a, b, p in step.posterior.pairs
+            {"causes": [str(a), str(b)], "probability": p}
+            for a, b, p in diagnosis.belief.likeliest_pairs()
         ],
         "symptoms": symptom_rows(bench, step),
         "conflicts": conflicts(bench, step),

@@ -31,9 +31,10 @@ def rank_body(bench_for: BenchFor, file: Path) -> Mapping[str, Any]:
     from diagnose.job.case_warnings import warnings_of
     from diagnose.job.ranking import step_body
 
-    bench, case, _, step = opened(bench_for, file)
+    bench, case, diagnosis, step = opened(bench_for, file)
     warned = [str(w) for w in warnings_of(bench, case)]
-    return {"case": case.id, "source": case.source, "warnings": warned, **step_body(bench, step)}
+    said = step_body(diagnosis, step)
+    return {"case": case.id, "source": case.source, "warnings": warned, **said}
 
 
 def rank_text(body: Mapping[str, Any], top: int, numbers: bool) -> str:
