@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from itertools import combinations
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from belief.small_models import (
     OnePlace,
     cause,
     library,
+    likelihood,
     oracle,
     random_findings,
     random_library,
@@ -21,7 +23,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.belief import UNKNOWN, Belief, BeliefNet
-from diagnose.model import CauseAt, Effect, Finding, Question, State, Work
+from diagnose.model import CauseAt, Effect, Finding, Library, Question, State, Work
 
 seeds = st.integers(0, 10**6)
 
@@ -45,6 +47,34 @@ def test_posterior_equals_enumeration_of_every_hypothesis(seed: int) -> None:
     assert ours.keys() == plain.keys()
     for name, p in plain.items():
         assert ours[name] == pytest.approx(p, abs=1e-12)
+
+
+@given(seeds)
+@settings(max_examples=20, deadline=None)
+def test_likeliest_pairs_are_those_of_enumeration(seed: int) -> None:
+    """The pairs listed are the ten likeliest, each with its chance to 1e-12."""
+    rng = random.Random(seed)
+    lib = random_library(rng, n_causes=6)
+    findings = random_findings(rng, lib)
+    belief = Belief(BeliefNet(lib, OnePlace()))
+    assert belief.likeliest_pairs() == ()
+    post = belief.update(findings)
+    mass = {
+        (a, b): _odds(lib, a) * _odds(lib, b) * likelihood(lib, findings, (a, b))
+        for a, b in combinations(sorted(lib.causes), 2)
+    }
+    both = 1.0 - float(post.single.sum())
+    chances = sorted((both * m / sum(mass.values()) for m in mass.values()), reverse=True)
+    listed = belief.likeliest_pairs()
+    assert [p for _, _, p in listed] == pytest.approx(chances[:10], abs=1e-12)
+    for first, second, p in listed:
+        m = mass[first.cause, second.cause]
+        assert p == pytest.approx(both * m / sum(mass.values()), abs=1e-12)
+
+
+def _odds(lib: Library, name: str) -> float:
+    p = lib.causes[name].how_common
+    return p / (1.0 - p)
 
 
 @given(seeds)
