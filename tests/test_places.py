@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -286,6 +287,18 @@ def test_the_tank_in_use_decides_what_can_show() -> None:
     assert share(SINGLE, r, "left-screen", "engine", {"tank": "left-tank"}) == 1.0
     assert share(SINGLE, r, "left-screen", "engine", {"tank": "right-tank"}) == 0.0
     assert share(SINGLE, r, "left-screen", "engine", {}) == pytest.approx(1.0)
+
+
+def test_a_row_shows_only_where_part_and_layout_have_the_traits_it_asks_for() -> None:
+    """'only-if' of a row is asked of the part of the cause, then of the layout; rows that differ
+    in it alone are kept apart."""
+    shown = [
+        share(SINGLE, replace(row(), only_if=asked), "strainer", "engine", {"tank": "left-tank"})
+        for asked in ({}, {"feed": "pumped"}, {"feed": "gravity"}, {"kind": "hose or strainer"},
+                      {"kind": "hose", "feed": "pumped"})
+    ]  # fmt: skip
+
+    assert shown == [1.0, 1.0, 0.0, 1.0, 0.0]
 
 
 def test_a_row_for_an_open_cross_feed_is_weighed_with_its_places() -> None:

@@ -64,6 +64,21 @@ def test_a_line_may_say_where_and_in_which_state_it_shows(tmp_path: Path) -> Non
     assert row.when == {"power": ("high",), "booster": ("on",)}
 
 
+def test_what_follows_asks_for_the_traits_of_the_row_it_follows_from(tmp_path: Path) -> None:
+    """A row for pumped feeds only brings its follower on pumped feeds only."""
+    own = (
+        "  - {effect: metering-pressure, is: low, at: its-engine,"
+        " when: {power: high, booster: off}, only-if: {feed: pumped}, how-often: always}\n"
+    )
+    at = STRAINER.index("produces:\n") + len("produces:\n")
+    rows = _strainer(tmp_path, strainer=STRAINER[:at] + own + STRAINER[at:]).produces
+    more = [r for r in rows if r.effect == "mixture"]
+    assert [(dict(r.only_if), r.how_often["half"]) for r in more] == [
+        ({"feed": "pumped"}, pytest.approx(0.49)),
+        ({}, pytest.approx(0.35)),
+    ]
+
+
 def test_two_rows_that_come_to_the_same_state_count_as_the_stronger(tmp_path: Path) -> None:
     """One value at two powers is no likelier than at the worse of them."""
     low = (

@@ -197,6 +197,13 @@ def test_parts_before_the_selector_need_their_tank() -> None:
     assert turned_to(network, "left-screen") == ""  # it feeds in normal running
 
 
+def test_a_tank_that_takes_the_vapour_return_is_felt_only_while_it_feeds() -> None:
+    """What comes back to it does not make it feed: on the middle tank its screen is not in use."""
+    network = build(load_layout(list_layouts(KNOWLEDGE)["four-engine-injection"]))
+    for part in ("port-inner-screen", "port-inner-booster", "port-inner-booster-circuit"):
+        assert needs_tank(network, part) == "port-inner-tank"
+
+
 @given(
     st.lists(st.floats(0.01, 1.0), min_size=3, max_size=3),
     st.lists(st.floats(0.0, 1.0), min_size=3, max_size=3),
