@@ -96,7 +96,8 @@ def keep_action(job: Job, answers: CaseAnswers, action: Action, told: set[str]) 
         job.checked(action.check, action.at, found.value, found.known_by, one_of=found.one_of)
         say(f"  -> {answer_words(check.results, found)}")
         return True
-    say(f"NEXT  {len(action.readings)} reading(s), about {action.minutes:.0f} min")
+    several = "s" if len(action.readings) > 1 else ""
+    say(f"NEXT  {len(action.readings)} reading{several}, about {action.minutes:.0f} min")
     _caution(job, hazards_of(bench, action), told)
     any_answer = False
     for r in action.readings:
