@@ -27,9 +27,10 @@ def _told_twice(bench: Bench, case: Case) -> Iterator[Problem]:
         lines = _lines(earlier)
         yield Problem(
             last.origin,
-            f"'{last.question}' at '{last.at}' was answered otherwise in {lines}, in the same "
-            "state; only this answer counts. Not known which of them: write both in one list, "
-            "'value: [.., ..]'. Something was mended in between: give the later one 'epoch: 1'.",
+            f"'{last.question}' at '{last.at}' was answered otherwise in {lines}, in a state alike "
+            "in all that matters to it (stages of one power are alike); only this answer counts. "
+            "Not known which of them: write both in one list, 'value: [.., ..]'. Something was "
+            "mended in between: give the later one 'epoch: 1'.",
         )
 
 
