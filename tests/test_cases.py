@@ -11,10 +11,10 @@ import pytest
 from diagnosis.shipped import CASES, bench
 
 from diagnose.belief import UNKNOWN
-from diagnose.job.diagnosis import Bench
+from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.model import Case
 from diagnose.replay.guided import play
-from diagnose.replay.score import Scored, totals
+from diagnose.replay.score import Scored, place_of, totals
 from diagnose.replay.study import load_cases, study
 
 NAMED = {
@@ -121,3 +121,16 @@ def test_a_study_is_one_plain_object_with_totals() -> None:
     total: Any = body["totals"]
     assert {"top1", "top3", "mrr", "log_score", "brier_per_cause"} <= set(total["findings"])
     assert total["mean_minutes"] > 0
+
+
+def test_a_second_reader_of_the_reports_gets_a_like_ranking() -> None:
+    """The reports, transcribed again by readers who knew the words alone, rank about as well."""
+    second = list(load_cases(CASES / "second", bench))
+    assert {c.id for _, c in second} == {f"{c.id}-second" for _, c in published()}
+    ranks = [
+        place_of(Diagnosis(b, c.before, engine=False).see(c.findings).posterior, c, b.library)
+        for b, c in second
+    ]
+    mine = sum(0 < s.findings.place.cause_and_place <= 3 for _, s in played())
+    theirs = sum(0 < s.place.cause_and_place <= 3 for s in ranks)
+    assert abs(mine - theirs) <= 4
