@@ -56,8 +56,8 @@ def normal_class(question: Question, effect: Effect) -> str:
 
 def instance_of(effect: Effect, place: str, known: Mapping[str, str], epoch: int) -> InstanceKey:
     """Return the effect instance a finding speaks of: only the settings that matter make it."""
-    matters = tuple(sorted((d, v) for d, v in known.items() if d in effect.depends_on))
-    return (effect.id, place, matters, epoch)
+    matters = (d for d in known if d in effect.depends_on or (d == "tank" and effect.in_use))
+    return (effect.id, place, tuple(sorted((d, known[d]) for d in matters)), epoch)
 
 
 def signs_of(findings: Iterable[Finding], library: Library, layout: Layout) -> tuple[Sign, ...]:

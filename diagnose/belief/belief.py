@@ -95,6 +95,7 @@ class Belief:
         self._removed: dict[int, int] = {}
         self._never: frozenset[int] = frozenset()
         self.epoch = 0  # epoch in which the next reading would be taken
+        self.in_use = ""  # tank that fed when it came: the next look into a tank is read with it
 
     # ------------------------------------------------------------------ findings
 

@@ -240,7 +240,10 @@ class BeliefNet:
         if self.predict is None:
             return nets
         stated = {self.instances[i]: net for i, net in nets.items()}
-        merged = self.predict(name, place, known, stated)
+        # the model knows which tank feeds only where the effect depends on it
+        depends = self.library.effects[name].depends_on
+        asked = {d: v for d, v in known.items() if d in depends}
+        merged = self.predict(name, place, asked, stated)
         if merged is None:
             return nets
         return {self.index[c]: net for c, net in merged.items() if c in self.index}

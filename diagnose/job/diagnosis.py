@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from diagnose.aeroplane import known_defects, suspected_defects
 from diagnose.belief import Belief, BeliefNet, Posterior
 from diagnose.in_time import read_in_time
+from diagnose.in_use import read_in_use, tank_in_use
 from diagnose.model import CauseAt, Finding, Layout, Library, Work
 from diagnose.places import Places
 from diagnose.planner import Plan, Planner, Situation
@@ -74,7 +75,8 @@ class Bench:
 class Step:
     """The state of a job after its findings.
 
-    findings: all of them, in order.  read: the same as rules and belief read them, in time order.
+    findings: all of them, in order.  read: the same as rules and belief read them, in time order
+    and with the tank in use.
     outcome: what the rules conclude, traced (finding keys are positions in ``read``).
     posterior: belief over causes.
     """
@@ -108,8 +110,10 @@ class Diagnosis:
         ``rectified``: cause -> first epoch in which it no longer acts.
         Raises UsageError when a finding names an unknown question, place or class.
         """
-        read = read_in_time(findings, self.bench.library)
+        library, layout = self.bench.library, self.bench.layout
+        read = read_in_use(read_in_time(findings, library), library, layout)
         self._hold_known_against(read, rectified or {})
+        self.belief.in_use = tank_in_use(read, library, layout)
         outcome = self._concluded(read)
         never = [c for p in outcome.points for c in p.never]
         posterior = self.belief.update(read, rectified, never)

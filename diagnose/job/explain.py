@@ -13,7 +13,7 @@ from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.figure_words import FigureSays, figures_said
 from diagnose.model import GRADES, Cause, CauseAt, Finding, SourceRef
 from diagnose.rules import Points
-from diagnose.signs import InstanceKey, signs_of
+from diagnose.signs import InstanceKey, Sign, signs_of
 
 LIKELY, POSSIBLE, BESIDE = 0.40, 0.05, 0.30
 """From here a cause is likely, or possible; while no cause stands out, one is also possible from
@@ -81,7 +81,7 @@ def explain_cause(diagnosis: Diagnosis, step: Step, cause: CauseAt) -> CauseWhy:
         where = tuple(sorted(here))
         used = tuple(dict.fromkeys(r for i in where for r in rows.get(i, ())))
         weighed = _weighed(bench, key, cause)
-        heard = tuple((here[i].implied and step.read[i].told) or step.read[i] for i in where)
+        heard = tuple(_as_told(step.read[i], here[i]) for i in where)
         speaks.append(Speaks(heard, factor, used, weighed, figures.get(key)))
     speaks.sort(key=lambda s: -abs(math.log(max(s.factor, 1e-12))))
     points = step.outcome.points
@@ -101,6 +101,13 @@ def explain_cause(diagnosis: Diagnosis, step: Step, cause: CauseAt) -> CauseWhy:
         tuple(_source(bench, s) for s in known.sources) if known else (),
         known.origin if known else None,
     )
+
+
+def _as_told(finding: Finding, sign: Sign) -> Finding:
+    """Return a finding as it was told, where it was only read with more, or of the others."""
+    told = finding.told
+    same = told is not None and (sign.implied or told.question == finding.question)
+    return told if told is not None and same else finding
 
 
 def _weighed(bench: Bench, key: InstanceKey, cause: CauseAt) -> tuple[str, ...]:

@@ -39,7 +39,8 @@ class Effect:
     when none of our causes is at work.  ``depends_on`` names the run-state dimensions that can
     change it: two findings that differ in no such dimension speak of the same instance.
     ``reading`` names the fuel-model reading that gives it, '' when the model cannot.
-    ``follows`` says what other effects bring this one with them.
+    ``follows`` says what other effects bring this one with them.  ``in_use``: a tank shows it of
+    the trouble, so it is read with the tank that fed when the trouble came.
     """
 
     id: str
@@ -51,6 +52,7 @@ class Effect:
     reading: str = ""
     because: str = ""
     follows: tuple[Follows, ...] = ()
+    in_use: bool = False
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE
 

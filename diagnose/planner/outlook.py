@@ -17,6 +17,7 @@ from diagnose.belief import Belief, BeliefNet, Posterior
 from diagnose.belief.factors import stranger_nets
 from diagnose.belief.hypotheses import Floats
 from diagnose.belief.net import Ints, value_given_cause
+from diagnose.in_use import with_tank
 from diagnose.model import CauseAt
 from diagnose.planner.actions import Reading
 from diagnose.planner.worth import bits_left
@@ -142,7 +143,8 @@ def reading_table(belief: Belief, reading: Reading) -> ClassTable:
     net = belief.net
     question = net.library.questions[reading.question]
     effect = net.library.effects[question.reads]
-    key = instance_of(effect, reading.place, reading.state.known(), belief.epoch)
+    state = with_tank(reading.state.known(), effect, belief.in_use)
+    key = instance_of(effect, reading.place, state, belief.epoch)
     known = belief.factors.get(key)
 
     def made() -> ClassTable:

@@ -153,7 +153,10 @@ def symptom_why(bench: Bench, step: Step, name: str) -> dict[str, Any]:
         lines = []
         for s in step.outcome.chain(symptom, place):
             if isinstance(s.item, int):
-                lines.append("  " * s.depth + _finding(bench, step.read[s.item]))
+                read = step.read[s.item]
+                same = read.told is not None and read.told.question == read.question
+                shown = read.told if same else read  # without the tank in use it was read with
+                lines.append("  " * s.depth + _finding(bench, shown))
             elif isinstance(s.item, Trace):
                 shows = "holds" if s.item.shows else "does not hold"
                 lines.append("  " * s.depth + f"rule {s.item.symptom} {shows}  ({s.item.origin})")

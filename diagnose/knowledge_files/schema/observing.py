@@ -56,6 +56,7 @@ def effect(node: Node, gather: Gather, stem: str) -> Effect:
         depends_on=fields.choices("depends-on", DIMENSIONS, what="dimension of a run state"),
         reading=fields.text("reading"),
         because=fields.text("because"),
+        in_use=fields.flag("in-use"),
         follows=tuple(_follows(one, values) for one in fields.tables("follows", "a line")),
         sources=sources(fields, required=True),
         origin=node.origin,

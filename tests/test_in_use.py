@@ -1,0 +1,78 @@
+"""What is found in the tanks is read with the tank on which the engine did wrong."""
+
+from __future__ import annotations
+
+from diagnosis.shipped import bench, library
+
+from diagnose.in_use import read_in_use, tank_in_use
+from diagnose.job.diagnosis import Diagnosis
+from diagnose.model import CauseAt, Finding, State
+from diagnose.planner.outlook import reading_table
+
+SINGLE = "low-wing-single"
+WRONG_TANK = CauseAt("wrong-tank-selected", "selector")
+
+
+def stops(tank: str = "") -> Finding:
+    """Return an engine that stopped in cruise, on a tank if named."""
+    settings = {"tank": tank} if tank else {}
+    return Finding("engine-behaviour", "engine", "stops", State("cruise", settings), "told")
+
+
+def dipped(tank: str, value: str) -> Finding:
+    """Return what was dipped in a tank afterwards."""
+    return Finding("tank-dipped", tank, value, State("static"), "seen")
+
+
+def odds(*findings: Finding) -> float:
+    """Return the odds that the emptier tank was selected."""
+    diagnosis = Diagnosis(bench(SINGLE), engine=False)
+    p = dict(diagnosis.see(findings).posterior.ranking())[WRONG_TANK]
+    return p / (1.0 - p)
+
+
+def test_the_tank_in_use_is_the_one_tank_named_where_the_engine_did_wrong() -> None:
+    """A good run names none, two tanks named settle nothing, and nobody guesses."""
+    layout = bench(SINGLE).layout
+    good = Finding("engine-behaviour", "engine", "normal", State("run-up", {"tank": "right-tank"}))
+
+    assert tank_in_use([stops("left-tank"), good], library(), layout) == "left-tank"
+    assert tank_in_use([stops("left-tank"), stops("right-tank")], library(), layout) == ""
+    assert tank_in_use([stops(), good], library(), layout) == ""
+
+
+def test_only_what_a_tank_shows_of_the_trouble_is_read_with_it() -> None:
+    """The dip gets the tank and stays as told beside it; the smell and the engine stay as told."""
+    smell = Finding("fuel-smell", "aeroplane", "none")
+    told = (stops("left-tank"), dipped("right-tank", "plenty"), smell)
+    engine, dip, other = read_in_use(told, library(), bench(SINGLE).layout)
+
+    assert (engine, other) == (told[0], smell)
+    assert dip.state.settings == {"tank": "left-tank"}
+    assert dip.told == told[1]
+
+
+def test_the_wrong_tank_is_the_one_that_fed_and_not_its_neighbour() -> None:
+    """Left empty and right full speaks for it when it stopped on the left, against on the right."""
+    tanks = (dipped("left-tank", "empty"), dipped("right-tank", "plenty"))
+    on_left, not_said, on_right = (odds(stops(t), *tanks) for t in ("left-tank", "", "right-tank"))
+
+    assert on_left > 2.0 * not_said
+    assert on_right < not_said
+
+
+def test_the_next_look_into_a_tank_is_foretold_with_the_tank_in_use() -> None:
+    """Stopped on the left: the emptier tank selected would show in the left tank alone."""
+    diagnosis = Diagnosis(bench(SINGLE), engine=False)
+
+    def shows_in(tank: str) -> bool:
+        readings = bench(SINGLE).planner.catalogue.readings
+        reading = next(r for r in readings if r.key[:2] == ("tank-dipped", tank))
+        number = diagnosis.belief.prior.index[WRONG_TANK]
+        return number in reading_table(diagnosis.belief, reading).active
+
+    diagnosis.see([stops("left-tank")])
+    assert shows_in("left-tank")
+    assert not shows_in("right-tank")
+    diagnosis.see([stops()])
+    assert shows_in("right-tank")
