@@ -18,6 +18,7 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     "cruise": ("cruise", "cruising", "level flight"),
     "descent": ("descent", "descending"),
     "approach": ("approach", "final", "finals", "downwind", "base leg"),
+    "landing": ("landing", "landing roll", "on touch-down", "touched down"),
     "go-around": ("go-around", "go around", "overshoot"),
     "taxi": ("taxi", "taxying", "taxiing", "taxied"),
     "cranking": ("cranking", "start-up"),
