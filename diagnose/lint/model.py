@@ -10,7 +10,7 @@ from diagnose.lint.base import Base, OnLayout, listed
 from diagnose.lint.codes import Found, code, finds
 from diagnose.model import State
 from diagnose.predict.compare import Compared, compared, disagreements, gaps
-from diagnose.predict.silence import LEAVES, SAID, SHOWS, Silence, silences
+from diagnose.predict.silence import SAID, SHOWS, Silence, silences
 from diagnose.signs import InstanceKey, instance_of
 
 CONTRADICTS = code(
@@ -28,9 +28,9 @@ SILENT = code(
     "MODEL-04",
     "value that the model shows and the knowledge is silent on",
     means="In a run state of a layout in which a question asks for it the model gives a value of an"
-    f" effect with this cause {SHOWS:.0%} of the time or more and leaves normal {LEAVES:.0%} of the"
-    " time or more, grades weighed as the cause has them, while the rows of the cause leave normal"
-    f" there less than {SAID:.0%} of the time; differs.yaml does not list it as 'unsaid'.",
+    f" effect with this cause {SHOWS:.0%} of the time or more, grades weighed as the cause has"
+    f" them, while its rows leave normal there less than {SAID:.0%} of the time; differs.yaml does"
+    " not list it as 'unsaid'.",
     matters="What a cause does not speak of counts against it. A finding that the fault itself"
     " makes then clears the fault and blames a sound part.",
     do="Where it follows from another effect whatever the cause, say so once under 'follows' in the"

@@ -18,13 +18,9 @@ from diagnose.predict.merge import Predictions
 from diagnose.predict.tables import Floats
 from diagnose.signs import InstanceKey
 
-SHOWS = 0.3
-"""How often the model must give the value, grades weighed as the cause has them: 'sometimes'.
-Below it a missing row costs the cause less than a factor of 1.5 where the value is absent, and
-where it is seen the grades that give it are a small part of the cause."""
-LEAVES = 0.35
-"""How often the model must leave normal at all: a value near ``SHOWS`` with nothing beside it is
-within what other invented bores and pumps would change."""
+SHOWS = 0.2
+"""How often the model must give the value, grades weighed as the cause has them.  The severe grade
+alone, four times in five, comes to this much, and it is the severe grade that people report."""
 SAID = 0.05
 """Rows that leave normal this often in that state, with whatever value, are no silence: the finding
 is then one of degree, or of the value, and the other comparisons speak of it.  It is half of
@@ -107,7 +103,7 @@ def _unsaid(
             continue
         rate = weight / weight.sum() @ np.nan_to_num(model)
         best = int(np.argmax(rate))
-        if rate[best] < SHOWS or rate.sum() < LEAVES:
+        if rate[best] < SHOWS:
             continue
         told = rows.get(number)
         if told is None or float(stated.grades[number] @ told.sum(axis=-1)) < SAID:
