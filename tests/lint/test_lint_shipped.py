@@ -162,8 +162,8 @@ MUTATIONS: Mapping[str, tuple[Mutate, str]] = {
         f"causes/{PLUGGED}",
     ),
     "ROW-06": (
-        item("causes", WORN, produces=first_row(at="other-engines")),
-        f"causes/{WORN}",
+        item("causes", "pump-relief-set-high", produces=first_row(at="other-engines")),
+        "causes/pump-relief-set-high",
     ),
     "CAUSE-01": (item("causes", PLUGGED, only_if={"feed": "nothing"}), f"causes/{PLUGGED}"),
     "CAUSE-03": (
