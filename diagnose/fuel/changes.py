@@ -258,6 +258,13 @@ def _air_in(j: Job) -> None:
         _let_air_in(j, area)
 
 
+def _air_left(j: Job) -> None:
+    """Leave air in the line: a share of what the pumps draw, and no hole that could wet."""
+    if not j.network.pumps:
+        j.refuse()  # nothing draws; the air rises out of a gravity feed
+    _let_air_in(j, share=j.value)
+
+
 def _output_of(j: Job, factor: float) -> None:
     """Scale a centrifugal pump's pressure and, by the curve, its free flow alike."""
     for b in j.boosters():
@@ -346,6 +353,7 @@ APPLY: Mapping[str, Callable[[Job], None]] = MappingProxyType(
         "stuck-shut": _stuck_shut,
         "stuck-at": _stuck_at,
         "air-in": _air_in,
+        "air-left": _air_left,
         "vent-blocked": _vent_blocked,
         "return-open": _return_open,
         "heat": _heat,

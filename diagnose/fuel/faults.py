@@ -64,6 +64,7 @@ _KINDS: Mapping[str, tuple[str, ...]] = {
         "contents-gauge", "contents-sender",
     ),
     "air-in": (*_FLOW, "strainer-drain"),
+    "air-left": ("supply-line", "hose"),
     "vent-blocked": (*TANKS, "tank-vent", "filler-cap"),
     "return-open": (*METERS, "vapour-return", "non-return-valve"),
     "heat": (*_FLOW, *TANKS, "fuel"),

@@ -198,6 +198,7 @@ PHYSICAL_CHANGES: Final = MappingProxyType(
         "stuck-shut": "fraction shut",
         "stuck-at": "fraction of the travel between positions",
         "air-in": "mm2 of equivalent orifice",
+        "air-left": "fraction of what the pump draws",
         "vent-blocked": "fraction of the flow area lost",
         "return-open": "times the normal return flow",
         "heat": "kelvin added at the part",

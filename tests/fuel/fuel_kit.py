@@ -89,6 +89,7 @@ GRADES: Mapping[str, tuple[float, ...]] = {
     "stuck-shut": (0.5, 0.8, 0.95, 1.0),
     "stuck-at": (0.1, 0.3, 0.5, 0.8),
     "air-in": (0.1, 0.3, 0.9, 3.0),
+    "air-left": (0.2, 0.5, 0.95),
     "vent-blocked": (0.8, 0.95, 0.99, 1.0),
     "return-open": (0.0, 0.3, 2.0, 8.0),
     "heat": (10.0, 25.0, 60.0),

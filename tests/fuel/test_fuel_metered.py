@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from fuel_kit import shipped, state_of
 
-from diagnose.fuel import Fault, Readings, readings, solve
+from diagnose.fuel import Fault, FaultError, Readings, readings, solve
 from diagnose.fuel.properties import PSI
 
 SMALL = "low-wing-single"
@@ -101,3 +101,15 @@ def test_soaking_heat_is_there_only_while_the_engine_bay_is_hot() -> None:
         margins.append(at(sound, "vapour-margin") - at(hot, "vapour-margin"))
     assert margins[0] == pytest.approx(0.0, abs=1.0)
     assert margins[1] > 3 * PSI
+
+
+def test_air_left_in_a_line_is_drawn_by_the_pump_and_wets_nothing() -> None:
+    """A share of what the pump draws is air while it sucks; nothing is lost, parked or running."""
+    left = Fault("supply-line", "air-left", 0.5)
+    assert at(found(left), "air-share") > 0.1
+    assert at(found(left, run_state="run-up-booster-on"), "air-share") < 1e-3
+    for s in ("static", "run-up-booster-on"):
+        rates = [found(*f, run_state=s).values["tank-rate"][0] for f in ((), (left,))]
+        assert rates[1] == pytest.approx(rates[0], abs=1e-9)
+    with pytest.raises(FaultError, match="air-left"):
+        found(left, layout="high-wing-single", run_state="run-up")
