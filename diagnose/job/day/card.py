@@ -88,6 +88,11 @@ class Card:
         """Return the card without its least telling line."""
         return arranged(self, self.worth[:-1], (self.worth[-1], *self.left_out))
 
+    def fuller(self, line: CardLine) -> Card:
+        """Return the card with a line that was left out, as the least telling of all."""
+        rest = tuple(x for x in self.left_out if x is not line)
+        return arranged(self, (*self.worth, line), rest)
+
     def hazards(self) -> tuple[str, ...]:
         """Return the hazards of all lines, each once."""
         questions = self.bench.library.questions
