@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 
 from diagnose.belief.hypotheses import Floats
-from diagnose.belief.net import BeliefNet, value_given_cause
+from diagnose.belief.net import BeliefNet
 from diagnose.lint.base import Base, OnLayout, listed
 from diagnose.lint.codes import Found, code, finds
 from diagnose.signs import instance_of
@@ -96,14 +96,13 @@ def _answers(on: OnLayout, net: BeliefNet, block: list[int]) -> _Answers:
         key = instance_of(effect, reading.place, reading.state.known(), 0)
         table, sound = net.table(key), net.shown(question, reading.place)
         views = net.distortions_at(question.id, reading.place)
-        nothing = np.zeros((1, len(table.background)))
-        usual = value_given_cause(table, nothing)[0]
+        usual = table.usual
         here: dict[int, Floats] = {}
         for i, k in causes.items():
             row = table.row_of(k)
             if row < 0 and k not in views:
                 continue
-            by_grade = value_given_cause(table, table.net[row]) if row >= 0 else usual[None, :]
+            by_grade = table.given[row] if row >= 0 else usual[None, :]
             weights = net.grades[k] if row >= 0 else np.ones(1)
             here[i] = weights @ by_grade @ views.get(k, sound)
         if here:

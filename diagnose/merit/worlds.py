@@ -91,20 +91,16 @@ class Worlds:
 
     def _values(self, world: World, key: InstanceKey) -> Floats:
         table = self.net.table(key)
-        nothing = np.zeros((1, len(table.background)))
         if world.home >= 0:
             nets = self._strangers(key, table).get(world.home)
-            net = nothing[0] if nets is None else nets[world.stranger]
-            one: Floats = value_given_cause(table, net[None, :])[0]
-            return one
+            return table.usual if nets is None else value_given_cause(table, nets[world.stranger])
         nets_of = [
             table.net[r, g]
             for c, g in zip(world.causes, world.grades, strict=True)
             if (r := table.row_of(c)) >= 0
         ]
         if len(nets_of) < 2:
-            alone: Floats = value_given_cause(table, nets_of[0][None, :] if nets_of else nothing)[0]
-            return alone
+            return value_given_cause(table, nets_of[0]) if nets_of else table.usual
         b = table.background
         stay = (1.0 - b.sum()) * float(np.prod([1.0 - n.sum() for n in nets_of]))
         weight = b + sum(nets_of)

@@ -192,16 +192,13 @@ def _table(
     table = net.table(key)
     bent = np.array(sorted(distorted), dtype=np.int64)
     active: Ints = np.union1d(table.active, bent)
-    nets = np.zeros((len(active), 3, len(table.background)))
-    nets[np.searchsorted(active, table.active)] = table.net
-    if belief.removed:
-        nets[np.isin(active, sorted(belief.removed))] = 0.0
-    values = value_given_cause(table, nets) * like
+    gone = np.isin(active, sorted(belief.removed))
+    values = np.where(gone[:, None, None], table.usual, table.rows(active)[1]) * like
     values /= np.maximum(values.sum(axis=-1, keepdims=True), 1e-300)
     rows = values @ shown
     for r, i in zip(np.searchsorted(active, bent).tolist(), bent.tolist(), strict=True):
         rows[r] = values[r] @ distorted[i]
-    none = value_given_cause(table, np.zeros((1, len(table.background))))[0] * like
+    none = table.usual * like
     default = (none / none.sum()) @ shown
     homes, mean = net.strangers(table, belief.prior.prior, belief.removed)
     strange = value_given_cause(table, stranger_nets(mean)) * like

@@ -3,8 +3,8 @@
 Run by hand: ``python tests/benchmarks/bench_belief.py [CAUSESxEFFECTS ...]``.  The question is the
 same for all: the chance of every cause after each answer of a job, given that one or two of the
 causes are there, as our hypotheses say.  Each general engine is asked in the way that is quickest
-for it among those tried; none is stopped before 20 s an answer or 6 GB.  Times are processor time,
-without building the nets.  Prints a table; asserts only that all say the same.
+for it among those tried; none is stopped before 20 s an answer or 6 GB.  Times are processor
+time, without building the nets.  Prints a table; asserts only that all say the same.
 """
 
 from __future__ import annotations
@@ -17,7 +17,8 @@ import statistics
 import sys
 import time
 import warnings
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 from itertools import product
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -38,8 +39,11 @@ LINKS = 0.3
 MOST_LINKS = 8
 """Causes of one effect at most: its table in a general engine has two to that power columns."""
 
-SECONDS, GIGABYTES = 20, 6
-"""Where a general engine is stopped: for one answer, and in memory."""
+SECONDS, TO_BUILD, GIGABYTES = 20, 120, 6
+"""Where a general engine is stopped: for one answer, to build its net, and in memory."""
+
+BUILT = "built"
+"""What is sent when a net is built."""
 
 
 # ------------------------------------------------------------------ the net
@@ -200,26 +204,41 @@ ENGINES: dict[str, Callable[[Sequence[Node], Sequence[str]], Ask]] = {
 # ------------------------------------------------------------------ one job
 
 
-def ours(
-    lib: Library, answers: Sequence[Finding], jobs: int
-) -> tuple[list[float], Sequence[float]]:
-    """Return our seconds for each answer of ``jobs`` new jobs, and the chances at the end.
+@dataclass
+class Job:
+    """Seconds of processor time for each answer of a job, and for all its answers at once.
+
+    chances: P(cause is there), cause by cause, with all answers.  why: why it ended early, or ''.
+    """
+
+    each: list[float] = field(default_factory=list)
+    at_once: float = 0.0
+    chances: Sequence[float] = ()
+    why: str = ""
+
+
+def ours(lib: Library, answers: Sequence[Finding], jobs: int) -> list[Job]:
+    """Return ``jobs`` new jobs of ours.
 
     What is tabled of the net when an effect is first met counts as building, as it does for the
     others: one job goes ahead of those that are timed.
     """
     net = BeliefNet(lib, OnePlace())  # type: ignore[arg-type]  # has all that is asked
-    seconds = []
-    for job in range(jobs + 1):
-        belief = Belief(net)
+    out = []
+    for _ in range(jobs + 1):
+        job, belief = Job(), Belief(net)
         belief.update([])
         for k in range(1, len(answers) + 1):
             start = time.process_time()
             posterior = belief.update(answers[:k])
-            if job:
-                seconds.append(time.process_time() - start)
-    listed = 1.0 - float(posterior.single[posterior.causes.index(UNKNOWN)])
-    return seconds, [float(m) / listed for m in posterior.marginal[:-1]]
+            job.each.append(time.process_time() - start)
+        listed = 1.0 - float(posterior.single[posterior.causes.index(UNKNOWN)])
+        job.chances = [float(m) / listed for m in posterior.marginal[:-1]]
+        start = time.process_time()
+        Belief(net).update(answers)
+        job.at_once = time.process_time() - start
+        out.append(job)
+    return out[1:]
 
 
 def theirs(
@@ -228,7 +247,7 @@ def theirs(
     answers: Sequence[Finding],
     out: Connection,
 ) -> None:
-    """Send the seconds of each answer and the chances after it, or why there are none."""
+    """Send (seconds, chances) of each answer, then of all at once; last why it ended, or ''."""
     warnings.simplefilter("ignore")
     logging.disable(logging.WARNING)
     memory = GIGABYTES << 30
@@ -236,13 +255,17 @@ def theirs(
     causes = [n.name for n in nodes if n.name.startswith("c")]
     known = {"held": "yes"}
     try:
-        ask = make(nodes, causes)
+        ask, ask_at_once = make(nodes, causes), make(nodes, causes)
         ask(known)
+        out.send(BUILT)
         for f in answers:
             known[f.question] = f.value
             start = time.process_time()
             chances = ask(known)
             out.send((time.process_time() - start, chances))
+        start = time.process_time()
+        chances = ask_at_once(known)
+        out.send((time.process_time() - start, chances))
     except ImportError as error:
         out.send(f"not installed here: {error}")
     except Exception as error:  # whatever it is, the engine gave up
@@ -254,61 +277,69 @@ def watched(
     make: Callable[[Sequence[Node], Sequence[str]], Ask],
     nodes: Sequence[Node],
     answers: Sequence[Finding],
-) -> tuple[list[float], Sequence[float], str]:
-    """Return (seconds of each answer, chances at the end, why it ended early or '')."""
+) -> Job:
+    """Return the job as a general engine did it, in a process of its own."""
     here, there = multiprocessing.Pipe()
     child = multiprocessing.get_context("fork").Process(
         target=theirs, args=(make, nodes, answers, there)
     )
     child.start()
     there.close()
-    seconds: list[float] = []
-    chances: Sequence[float] = ()
-    why = f"no answer in {SECONDS} s"
+    job = Job(why=f"no answer in {SECONDS} s")
+    built = False
     try:
-        while here.poll(SECONDS):
+        while here.poll(SECONDS if built else TO_BUILD):
             got = here.recv()
+            if got == BUILT:
+                built = True
+                continue
             if isinstance(got, str):
-                why = got
+                job.why = got
                 break
-            seconds.append(got[0])
-            chances = got[1]
+            seconds, job.chances = got
+            job.each.append(seconds)
     except EOFError:
-        why = "died, out of memory"
+        job.why = "died, out of memory"
     child.kill()
     child.join()
-    return seconds, chances, why
+    if not job.why:
+        job.at_once = job.each.pop()
+    return job
+
+
+def told(each: Iterable[float], at_once: float, times: str = "") -> str:
+    """Return the columns of the table after the engine's name."""
+    ms = [t * 1e3 for t in each]
+    return f"{statistics.median(ms):10.2f} {max(ms):9.2f} {at_once * 1e3:9.2f}  {times}"
 
 
 def main() -> None:
     """Print one line a size and engine."""
     sizes = [(int(a), int(b)) for a, b in (s.split("x") for s in sys.argv[1:])] or SIZES
-    print("causes effects  engine    ms an answer: median   worst    times ours")
+    print("                            ms an answer      all at once  times ours:")
+    print("causes effects  engine     median     worst        ms     an answer, all at once")
     stopped: set[str] = set()
     for n, effects in sizes:
         lib, answers, nodes = fault_net(random.Random(n), n, effects)
-        mine, chances = ours(lib, answers, 20)
-        middle = statistics.median(mine)
-        print(f"{n:>6} {effects:>7}  {'ours':<9} {middle * 1e3:21.3f} {max(mine) * 1e3:9.3f}")
+        jobs = ours(lib, answers, 20)
+        each = [statistics.median(by_job) for by_job in zip(*(j.each for j in jobs), strict=True)]
+        at_once = statistics.median(j.at_once for j in jobs)
+        print(f"{n:>6} {effects:>7}  {'ours':<9}{told(each, at_once)}")
         for name, make in ENGINES.items():
             if name in stopped:
                 continue
-            seconds, said, why = watched(make, nodes, answers)
+            job = watched(make, nodes, answers)
             line = f"{'':>14}  {name:<9}"
-            if why:
+            if job.why:
                 stopped.add(name)
-                print(f"{line} {why} after {len(seconds)} of {len(answers)} answers")
+                print(f"{line} {job.why} after {len(job.each)} of {len(answers)} answers")
                 continue
-            assert max(abs(a - b) for a, b in zip(chances, said, strict=True)) < 1e-9
-            times = [t / m for t, m in zip(seconds, _by_answer(mine, len(answers)), strict=True)]
+            pairs = zip(jobs[0].chances, job.chances, strict=True)
+            assert max(abs(a - b) for a, b in pairs) < 1e-9
+            times = statistics.median(t / m for t, m in zip(job.each, each, strict=True))
             print(
-                f"{line} {statistics.median(seconds) * 1e3:21.3f} {max(seconds) * 1e3:9.3f} "
-                f"{statistics.median(times):13.0f}"
+                f"{line}{told(job.each, job.at_once, f'{times:9.0f} {job.at_once / at_once:9.0f}')}"
             )
-
-
-def _by_answer(seconds: Sequence[float], answers: int) -> list[float]:
-    return [statistics.median(seconds[k::answers]) for k in range(answers)]
 
 
 if __name__ == "__main__":
