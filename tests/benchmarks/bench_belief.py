@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import logging
 import multiprocessing
+import os
 import random
 import resource
 import statistics
@@ -39,11 +40,8 @@ LINKS = 0.3
 MOST_LINKS = 8
 """Causes of one effect at most: its table in a general engine has two to that power columns."""
 
-SECONDS, TO_BUILD, GIGABYTES = 20, 120, 6
-"""Where a general engine is stopped: for one answer, to build its net, and in memory."""
-
-BUILT = "built"
-"""What is sent when a net is built."""
+SECONDS, GIGABYTES = 20, 6
+"""Where a general engine is stopped: processor time of one answer, and memory."""
 
 
 # ------------------------------------------------------------------ the net
@@ -257,7 +255,6 @@ def theirs(
     try:
         ask, ask_at_once = make(nodes, causes), make(nodes, causes)
         ask(known)
-        out.send(BUILT)
         for f in answers:
             known[f.question] = f.value
             start = time.process_time()
@@ -273,6 +270,20 @@ def theirs(
     out.send("")
 
 
+def in_time(process: int, here: Connection, seconds: float) -> bool:
+    """Return whether something comes before ``process`` has used so much processor time (Linux)."""
+
+    def used() -> float:
+        fields = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()
+        return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+    start = used()
+    while not here.poll(1):
+        if used() - start > seconds:
+            return False
+    return True
+
+
 def watched(
     make: Callable[[Sequence[Node], Sequence[str]], Ask],
     nodes: Sequence[Node],
@@ -286,13 +297,10 @@ def watched(
     child.start()
     there.close()
     job = Job(why=f"no answer in {SECONDS} s")
-    built = False
     try:
-        while here.poll(SECONDS if built else TO_BUILD):
+        # until the first answer the net is built as well
+        while in_time(child.pid or 0, here, SECONDS if job.each else 5 * SECONDS):
             got = here.recv()
-            if got == BUILT:
-                built = True
-                continue
             if isinstance(got, str):
                 job.why = got
                 break
