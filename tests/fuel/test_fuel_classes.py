@@ -311,3 +311,33 @@ def test_a_vent_that_loses_fuel_streams() -> None:
     cap = next(p.id for p in shipped().layout.parts.values()
                if p.kind == "filler-cap" and p.of == tank)  # fmt: skip
     assert word("vent-outflow", tank, Fault(cap, "contents-loss", 20.0)) == "none"
+
+
+def test_the_air_stream_draws_fuel_only_while_there_is_one() -> None:
+    """An open filler loses fuel at power; parked or idling nothing is drawn over the wing."""
+    network = shipped("low-wing-single")
+    off = Fault("left-cap", "drawn-off", 40.0)
+    levels = {"left-tank": 0.5, "right-tank": 0.5}
+    flying = Settings(power={"engine": "cruise"}, levels=levels)
+    assert word("trend-running", "left-tank", off, network=network, state=flying) == "falls-fast"
+    still = Settings(levels=levels)
+    assert word("trend-parked", "left-tank", off, network=network, state=still) == "steady"
+
+
+def test_how_contents_move_running_is_not_told_of_an_engine_that_stopped() -> None:
+    """A single that starves burns nothing; that its tank stays is no reading of a running one."""
+    network = shipped("low-wing-single")
+    running = Settings(power={"engine": "cruise"}, levels={"left-tank": 0.5, "right-tank": 0.5})
+    shut = Fault("selector", "stuck-shut", 1.0)
+    assert word("engine-running", "engine", shut, network=network, state=running) == "stops"
+    assert word("trend-running", "left-tank", shut, network=network, state=running) == ""
+
+
+def test_what_is_behind_the_open_union_does_not_hold_back_the_can() -> None:
+    """The can is filled before the carburettor, so that its screen and jets do not matter."""
+    network = shipped()
+    can = from_state(network, {"power": "can", "level": "part"})
+    choked = Fault("no1-carburettor", "metering", 0.3)
+    assert word("delivery", ENGINE, choked, network=network, state=can) == "full"
+    plugged = Fault("no1-strainer", "blocked", 0.99)
+    assert word("delivery", ENGINE, plugged, network=network, state=can) != "full"
