@@ -164,7 +164,7 @@ CLOSED = ["AB", "CD", "dry AB"]
 def test_the_verification_run_asks_leak_and_smell_first(registry: Registry) -> None:
     """A strainer was opened: 'dry' from before the repair does not carry the run after it."""
     job = repaired(registry)
-    result = resume(job, *CLOSED)
+    result = resume(job, *CLOSED, "read")
     card, gate = result.output.find("Is the trouble gone"), result.output.find("Before any engine")
     assert gate >= 0
     assert card == -1
@@ -173,7 +173,7 @@ def test_the_verification_run_asks_leak_and_smell_first(registry: Registry) -> N
 def test_a_leak_after_the_repair_stops_the_verification(registry: Registry) -> None:
     """The STOP comes before any other word of the run, and the trouble is never asked about."""
     job = repaired(registry)
-    result = resume(job, *CLOSED, "read", "running", "seen", "done", "no")
+    result = resume(job, *CLOSED, "read", "read", "running", "seen", "done", "no")
     assert "STOP:" in result.output
     assert "Is the trouble gone" not in result.output
     assert kept(job, "verified") == []
@@ -181,8 +181,8 @@ def test_a_leak_after_the_repair_stops_the_verification(registry: Registry) -> N
 
 
 def run_it(*then: str) -> list[str]:
-    """Return what is typed to get through gates and confirmations to the verification."""
-    return [*CLOSED, "read", "dry", "seen", "none", "seen", *["yes"] * 4, *then]
+    """Return what is typed to get through cautions, gates and confirmations to the verification."""
+    return [*CLOSED, "read", "read", "dry", "seen", "none", "seen", *["yes"] * 4, *then]
 
 
 def test_gone_after_the_run_finishes_the_job_as_confirmed(registry: Registry) -> None:
