@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from diagnose.belief import UNKNOWN
+from diagnose.belief import UNKNOWN, Posterior
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.explain import word_for
 from diagnose.job.wording import cause_words, finding_line
@@ -36,7 +36,7 @@ class Group:
         return " or ".join([cause_words(bench, first), *(bench.places.label(c.at) for c in others)])
 
 
-def grouped(step: Step) -> tuple[Group, ...]:
+def grouped(posterior: Posterior) -> tuple[Group, ...]:
     """Return the ranking by failure mode, like parts together while nothing tells them apart.
 
     'Water in the fuel of the left or of the right tank' is one thing to think of and often one
@@ -44,7 +44,7 @@ def grouped(step: Step) -> tuple[Group, ...]:
     """
     groups: dict[CauseAt, list[tuple[CauseAt, float]]] = {}
     lead: dict[str, list[tuple[CauseAt, float]]] = {}
-    for cause, p in step.posterior.ranking():
+    for cause, p in posterior.ranking():
         first = next((c for c, q in lead.get(cause.cause, []) if p >= ALIKE * q), None)
         if first is None:
             lead.setdefault(cause.cause, []).append((cause, p))
@@ -55,7 +55,7 @@ def grouped(step: Step) -> tuple[Group, ...]:
 
 def group_rows(bench: Bench, step: Step) -> list[dict[str, object]]:
     """Return one row a group, best first."""
-    groups = grouped(step)
+    groups = grouped(step.posterior)
     return [
         {
             "rank": k,

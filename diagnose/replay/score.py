@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from diagnose.belief import UNKNOWN, Posterior
 from diagnose.belief.hypotheses import Floats
+from diagnose.job.ranking import grouped
 from diagnose.model import Case, CauseAt, Library
 
 FLOOR = 1e-6
@@ -24,9 +25,13 @@ FLOOR = 1e-6
 
 @dataclass(frozen=True)
 class Place:
-    """Rank of the truth, 1 best; 0 = the knowledge has no such cause on this layout."""
+    """Rank of the truth, 1 best; 0 = the knowledge has no such cause on this layout.
+
+    line: of the ranking as people see it, like parts that nothing tells apart on one line.
+    """
 
     cause_and_place: int
+    line: int
     part: int
     family: int
 
@@ -62,6 +67,11 @@ def place_of(posterior: Posterior, case: Case, library: Library) -> Scored:
         return rank_of(level, np.array(hit, dtype=bool))
 
     mode = rank([c in right for c, _ in ranking])
+    groups = grouped(posterior)
+    line = rank_of(
+        np.array([g.probability for g in groups]),
+        np.array([not right.isdisjoint(g.causes) for g in groups]),
+    )
     part = rank([c.at in parts for c, _ in ranking])
     known = library.causes
     family = rank([c.cause in known and known[c.cause].family in families for c, _ in ranking])
@@ -69,7 +79,7 @@ def place_of(posterior: Posterior, case: Case, library: Library) -> Scored:
     truth = {c for c in right if c in p}
     hit = max(truth, key=lambda c: p[c], default=None)
     brier = sum((q - (1.0 if c == hit else 0.0)) ** 2 for c, q in ranking)
-    return Scored(Place(mode, part, family), probability, brier)
+    return Scored(Place(mode, line, part, family), probability, brier)
 
 
 def rank_of(probability: Floats, right: NDArray[np.bool_]) -> int:
@@ -93,6 +103,8 @@ def totals(scored: Sequence[Scored]) -> Mapping[str, float]:
         "cases": len(scored),
         "top1": fmean(r == 1 for r in ranks),
         "top3": fmean(0 < r <= 3 for r in ranks),
+        "line_top1": fmean(s.place.line == 1 for s in scored),
+        "line_top3": fmean(0 < s.place.line <= 3 for s in scored),
         "mrr": fmean(1.0 / r if r else 0.0 for r in ranks),
         "log_score": fmean(-math.log(max(s.probability, FLOOR)) for s in scored),
         "brier_per_cause": fmean(s.brier for s in scored),

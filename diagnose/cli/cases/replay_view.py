@@ -31,7 +31,8 @@ def replay_text(body: Mapping[str, Any]) -> str:
     ):
         x = t[key]
         lines.append(
-            f"{name}: first {x['top1']:.2f}, in three {x['top3']:.2f}, mean reciprocal rank "
+            f"{name}: first {x['top1']:.2f}, in three {x['top3']:.2f} (as shown, like parts on one "
+            f"line: {x['line_top1']:.2f}, {x['line_top3']:.2f}), mean reciprocal rank "
             f"{x['mrr']:.2f}, log score {x['log_score']:.2f}, "
             f"Brier per cause {x['brier_per_cause']:.2f}"
         )

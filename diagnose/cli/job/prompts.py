@@ -100,7 +100,7 @@ class Commands:
         if not text:
             return step.posterior.ranking()[0][0]
         if text.isdigit():
-            groups = grouped(step)
+            groups = grouped(step.posterior)
             if 1 <= int(text) <= len(groups):
                 return groups[int(text) - 1].causes[0]
         cause = named(self.job.bench, text, step)

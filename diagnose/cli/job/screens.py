@@ -76,7 +76,7 @@ def joints_open(job: Job) -> list[str]:
 def possible(bench: Bench, step: Step, top: int, numbers: bool) -> list[str]:
     """Return the causes still possible, in words; probabilities when asked for."""
     lines = ["Still possible:"]
-    groups = grouped(step)
+    groups = grouped(step.posterior)
     for g in groups[:top]:
         odds = f" {g.probability:.3f}" if numbers else ""
         word = word_for(g.probability, groups[0].probability)
