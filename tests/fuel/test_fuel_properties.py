@@ -74,12 +74,28 @@ def test_vapour_pressure_agrees_with_the_second_published_form(
     assert got == pytest.approx(other, rel=5e-3)
 
 
-def test_vapour_pressure_agrees_with_the_tabulated_motor_gasoline_constants() -> None:
-    """For RVP 7 and S = 3 the constant B is 5500.6, as AP-42 table 7.1-2 lists (from memory)."""
+TABLE_7_1_2 = {13.0: (11.644, 5043.6, 7.0), 10.0: (11.724, 5237.3, 5.2), 7.0: (11.833, 5500.6, 3.5)}
+"""AP-42 table 7.1-2, motor gasoline, S = 3: RVP psi -> A, B in deg R, psia at 60 F."""
+
+
+@pytest.mark.outside
+@pytest.mark.parametrize("rvp", TABLE_7_1_2)
+def test_vapour_pressure_agrees_with_the_tabulated_motor_gasoline(rvp: float) -> None:
+    """A, B and the pressure at 60 F are those of three rows of AP-42 table 7.1-2, as printed."""
+    a, b, at_60 = TABLE_7_1_2[rvp]
     cold, warm = kelvin(60.0), kelvin(100.0)
-    ratio = fp.vapour_pressure(warm, 7 * fp.PSI, 3.0) / fp.vapour_pressure(cold, 7 * fp.PSI, 3.0)
-    b = math.log(float(ratio)) / (1.0 / (1.8 * cold) - 1.0 / (1.8 * warm))
-    assert b == pytest.approx(5500.6, abs=0.5)
+    low, high = (float(fp.vapour_pressure(t, rvp * fp.PSI, 3.0)) / fp.PSI for t in (cold, warm))
+    got_b = math.log(high / low) / (1.0 / (1.8 * cold) - 1.0 / (1.8 * warm))
+    assert got_b == pytest.approx(b, abs=0.1)
+    assert math.log(low) + got_b / (1.8 * cold) == pytest.approx(a, abs=1e-3)
+    assert low == pytest.approx(at_60, abs=0.06)
+
+
+@pytest.mark.outside
+def test_viscosity_stands_beside_that_of_isooctane() -> None:
+    """Isooctane has about 0.5 mPa s at 20 C (J. Chem. Eng. Data 2005, 50, 201); avgas is near."""
+    isooctane = 0.5e-3 / 692.0
+    assert float(fp.viscosity(293.15)) == pytest.approx(isooctane, rel=0.2)
 
 
 @pytest.mark.parametrize(

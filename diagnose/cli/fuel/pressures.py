@@ -21,7 +21,7 @@ from diagnose.units import show
 STILL = 0.05e-3 / 3600.0
 """Flow below which fuel is said to stand still [m3/s]: 0.05 l/h, the leak of a shut cock."""
 CORRELATION = (
-    "vapour pressure by AP-42 chapter 7.1 for new fuel (constants found in codes that cite it); "
+    "vapour pressure by AP-42 chapter 7.1 for new fuel (constants checked on its table 7.1-2); "
     "weathered fuel boils later"
 )
 _KINDS = {
