@@ -68,6 +68,7 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
     where = Where(bench)
     every = clauses(report)
     out: list[Suggestion] = []
+    unclear: set[str] = set()  # what stands in a sentence that names a place, if not for sure
     subjects: frozenset[str] = frozenset()
     sentence, named = -1, tuple[Named, ...]()
     for clause in every:
@@ -76,6 +77,7 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
         named = where.named(clause.text) or named
         said, subjects = _heard_in(clause, vocabulary, subjects)
         settings = {**clause.settings, **where.feeding(clause.text, named)}
+        unclear |= {s.phrase for s in said if named}
         out += [
             replace(
                 s,
@@ -93,7 +95,9 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
             once.setdefault((s.question, s.value, s.negated, s.asks, at), s)
     anywhere = where.named(" | ".join(c.text for c in every))
     return tuple(
-        s if s.places else replace(s, places=where.of(s.question, anywhere, only=True))
+        s
+        if s.places or s.phrase in unclear
+        else replace(s, places=where.of(s.question, anywhere, only=True))
         for s in once.values()
     )
 

@@ -15,7 +15,7 @@ from diagnose.model import AEROPLANE
 
 _WHERE = (
     r"(?:nos?\.?\s*\d|number\s+(?:\d|one|two|three|four|five|six)|port|starboard|left|right|upper|lower"
-    r"|inner|outer|middle|main|auxiliary|aux|reserve|header|front|rear)"
+    r"|inner|outer|middle|main|auxiliary|aux|reserve|header|tip|front|rear)"
 )
 _KINDS = "engine|tank|cock|selector|strainer|pump|primer|booster"
 _NAMED = re.compile(

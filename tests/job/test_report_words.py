@@ -96,6 +96,16 @@ def test_a_place_nobody_named_stays_open() -> None:
     assert one("Pressure low at run-up", "fuel-pressure", FOUR).places == ()
 
 
+def test_a_place_named_unclearly_is_not_taken_from_another_sentence() -> None:
+    """'Tip tank' fits two tanks: the one tank named elsewhere is not put in its stead."""
+    report = "Tip tank will not transfer. Right main went down like a stone"
+    found = hear(report, bench("low-wing-single-tip-tanks"))
+    assert [(s.value, s.places) for s in found] == [
+        ("stays", ()),
+        ("falls-fast", ("right-main-tank",)),
+    ]
+
+
 def test_opinions_lead_to_questions() -> None:
     """'Vapour lock' is asked about, with the trap said."""
     (found,) = hear("Vapour lock again", bench(SINGLE))

@@ -87,9 +87,9 @@ def at_hand(text: str, tools: list[str]) -> tuple[int, list[str] | None, str]:
             out |= fits
         else:
             near = get_close_matches(name, tools, 1)
-            hint = f" Did you mean '{near[0]}'?" if near else ""
+            hint = f"Did you mean '{near[0]}'?" if near else f"Like {', '.join(tools[:3])}."
             raise UsageError(
-                f"'{name}' is neither a number of people (1 to 9) nor a tool asked for here; leave "
-                f"it out.{hint} The tools: {', '.join(tools)}; ground power."
+                f"'{name}' is neither a number of people (1 to 9), nor ground power, nor one of "
+                f"the {len(tools)} tools the checks here ask for; leave it out. {hint}"
             )
     return people, [t for t in tools if t not in out] if out else None, power
