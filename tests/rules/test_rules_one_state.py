@@ -10,6 +10,7 @@ from diagnose.model import Finding, State
 
 ENGINE = "no2-engine"
 OFF, ON = State("run-up", {"booster": "off"}), State("run-up", {"booster": "on"})
+IDLE = State("idle", {"booster": "off"})
 LIT = Finding("pressure-lamp", ENGINE, "lit", OFF, "seen")
 
 
@@ -25,9 +26,9 @@ def concluded(*findings: Finding, engine: bool) -> set[str]:
     [
         (Finding("fuel-pressure", ENGINE, "normal", OFF, "read"), True),
         (Finding("fuel-pressure", ENGINE, "normal", ON, "read"), False),
-        (Finding("fuel-pressure", ENGINE, "normal", State("idle", {"booster": "off"}), "read"), False),
+        (Finding("fuel-pressure", ENGINE, "normal", IDLE, "read"), False),
     ],
-)  # fmt: skip
+)
 def test_a_lamp_in_one_state_says_nothing_of_the_gauge_in_another(
     gauge: Finding, against: bool, engine: bool
 ) -> None:
