@@ -7,7 +7,7 @@ pressure sagged.'  A clause that tells a state and nothing else lends it to its 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
@@ -40,6 +40,8 @@ _SETTINGS: tuple[tuple[str, str, str], ...] = (
     ("heat", "cool", r"when cold|from cold|when (?:it is |it's )?cold"),
 )  # fmt: skip
 _BREAK = re.compile(r"(,|:| - |\b(?:and then|then|and|but|while|whereas|although|until|yet)\b)")
+_HELD = "_"
+"""Holds the words of one phrase together while clauses are cut."""
 _END = re.compile(r"[.;!?]+(?=\s|$)|\n+")
 _NUMBERED = re.compile(r"\b(no|nos|nr)\.(?=\s*\d)", re.IGNORECASE)
 
@@ -74,9 +76,15 @@ _FILLERS = frozenset({
 })  # fmt: skip
 
 
-def clauses(report: str) -> tuple[Clause, ...]:
-    """Return the clauses of ``report`` in order, each with the state that holds in it."""
-    text = _NUMBERED.sub(r"\1", report)
+def clauses(report: str, whole: Iterable[str] = ()) -> tuple[Clause, ...]:
+    """Return the clauses of ``report`` in order, each with the state that holds in it.
+
+    ``whole``: phrases in lower case that are no two clauses ('comes and goes').
+    """
+    text = _NUMBERED.sub(r"\1", report.lower())
+    for phrase in whole:
+        if _BREAK.search(phrase):
+            text = text.replace(phrase, phrase.replace(" ", _HELD))
     out: list[Clause] = []
     stage = ""
     for number, sentence in enumerate(_END.split(text)):
@@ -90,7 +98,8 @@ def clauses(report: str) -> tuple[Clause, ...]:
 
 
 def _clause(piece: str, sentence: int, joined: bool) -> Clause:
-    text = " ".join(re.sub(r"[^\w'.-]+", " ", piece.lower()).split()).strip(" .-")
+    piece = piece.replace(_HELD, " ")
+    text = " ".join(re.sub(r"[^\w'.-]+", " ", piece).split()).strip(" .-")
     rest, stage = text, ""
     settings: dict[str, str] = {}
     for dimension, value, words in _SETTINGS:

@@ -66,7 +66,7 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
     """Return what ``report`` may speak of: findings with their state and place, in its order."""
     vocabulary = _Vocabulary.of(bench)
     where = Where(bench)
-    every = clauses(report)
+    every = clauses(report, vocabulary.said)
     out: list[Suggestion] = []
     unclear: set[str] = set()  # what stands in a sentence that names a place, if not for sure
     subjects: frozenset[str] = frozenset()
@@ -160,7 +160,7 @@ def _heard_in(
         for phrase, questions in vocabulary.subjects.items()
         for span in _spans(phrase, clause)
     }
-    phrases = [s for phrase, meant in vocabulary.said.items() if meant[0][1]
+    phrases = [s for phrase, meant in vocabulary.said.items() if any(alone for _, alone in meant)
                for s in _spans(phrase, clause)]  # fmt: skip
     # 'oil pressure' and 'pressure gauge' do not speak of 'pressure'
     named = {s: q for s, q in named.items() if not any(_inside(s, o) for o in (*named, *phrases))}

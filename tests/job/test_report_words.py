@@ -52,9 +52,7 @@ def test_every_phrase_of_the_knowledge_is_heard_beside_its_subject() -> None:
                 meant = {(s.question, s.value) for line in said for s in hear(line, here)}
                 if (q.id, value) not in meant:
                     deaf.append((q.id, value, phrase))
-    total = sum(len(p) for q in library().questions.values() for p in q.heard.values())
-    assert total > 400
-    assert len(deaf) <= total * 0.06, deaf
+    assert deaf == []
 
 
 def test_a_denial_is_asked_about_and_never_taken() -> None:
@@ -62,6 +60,14 @@ def test_a_denial_is_asked_about_and_never_taken() -> None:
     found = one("The engine never recovered", "engine-behaviour")
     assert found.negated
     assert found.value == ""
+
+
+def test_a_phrase_with_a_joining_word_is_one_clause() -> None:
+    """'Comes and goes' is not cut at its 'and'; what follows still is."""
+    assert heard("It comes and goes, fuel pressure low") == [
+        ("when-it-comes", "comes-and-goes"),
+        ("fuel-pressure", "low"),
+    ]
 
 
 def test_a_number_is_no_denial() -> None:
