@@ -60,6 +60,21 @@ def instance_of(effect: Effect, place: str, known: Mapping[str, str], epoch: int
     return (effect.id, place, tuple(sorted((d, known[d]) for d in matters)), epoch)
 
 
+def of_one_state(sign: Sign, named: Sign, effect: Effect) -> bool:
+    """Return whether ``sign``, which reads ``effect``, is of the run state that ``named`` states.
+
+    It is when both state the same of every setting that matters to ``effect``, where nothing stated
+    is the same as nothing stated only.  Which tank feeds is a setting of each place's own.
+    """
+    known = named.settings()
+    here = sign.place == named.place
+    there = instance_of(effect, sign.place, known, named.instance[3])
+    mine, its = (
+        tuple((d, v) for d, v in key[2] if here or d != "tank") for key in (sign.instance, there)
+    )
+    return sign.instance[3] == named.instance[3] and mine == its
+
+
 def signs_of(findings: Iterable[Finding], library: Library, layout: Layout) -> tuple[Sign, ...]:
     """Return the signs of ``findings`` that count, each with the position of its finding."""
     return counting(

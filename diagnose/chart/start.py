@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -11,7 +11,8 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.wording import answer_words, state_words
 from diagnose.model import AEROPLANE, Finding, KnownBy, Literal, Question, State
 from diagnose.planner import Reading
-from diagnose.rules.conditions import ways
+from diagnose.rules import Ground
+from diagnose.rules.conditions import Atom, inside, ways
 from diagnose.signs import instance_of, normal_class
 
 
@@ -55,11 +56,13 @@ def from_symptom(bench: Bench, symptom: str, place: str) -> Start | None:
     """
     s = bench.library.symptoms[symptom]
     for findings in _realised(bench, symptom, place, True, 0):
-        held = bench.plain.outcome(dict(enumerate(findings))).symptoms.values()
-        if any((x.symptom, x.at, x.verdict) == (symptom, place, "true") for x in held):
+        outcome = bench.plain.outcome(dict(enumerate(findings)))
+        if outcome.verdict(symptom, place) == "true":
             where = bench.places.label(place)
+            grounds = [x.item for x in outcome.chain(symptom, place) if isinstance(x.item, Ground)]
+            joined = {k for g in grounds if not isinstance(g.atom, Literal) for k in g.findings}
             return _start(bench, f"{symptom}@{place}", f"{s.title}, {where}", place, findings,
-                          s.because)  # fmt: skip
+                          s.because, joined)  # fmt: skip
     return None
 
 
@@ -70,16 +73,21 @@ def _start(
     place: str,
     findings: tuple[Finding, ...],
     because: str,
+    joined: Collection[int] = (),
 ) -> Start:
-    says = tuple(_says(bench, f) for f in findings)
+    """``joined``: which of ``findings`` must be of one run state."""
+    says = tuple(
+        _says(bench, f, "in one and the same run state" if k in joined else "")
+        for k, f in enumerate(findings)
+    )
     asked = {r.key for f in findings if not f.check for r in _repeats(bench, f)}
     return Start(name, title[:1].upper() + title[1:], place, findings, says, because,
                  frozenset(asked))  # fmt: skip
 
 
-def _says(bench: Bench, f: Finding) -> str:
+def _says(bench: Bench, f: Finding, unstated: str) -> str:
     library = bench.library
-    words = state_words(bench, f.state)
+    words = state_words(bench, f.state) or unstated
     if f.check:
         check = library.checks[f.question]
         asked, labels = check.title, check.results
@@ -111,8 +119,8 @@ def _realised(
         return
     for way in ways(bench.library.symptoms[symptom].when, want):
         got: list[Finding] | None = []
-        for literal, side in way:
-            found = _literal(bench, literal, side, place, depth)
+        for atom, side in way:
+            found = _atom(bench, atom, side, place, depth)
             if found is None:
                 got = None
                 break
@@ -122,9 +130,44 @@ def _realised(
             yield tuple(got)
 
 
-def _literal(
-    bench: Bench, literal: Literal, side: bool, place: str, depth: int
+def _atom(
+    bench: Bench, atom: Atom, side: bool, place: str, depth: int
 ) -> tuple[Finding, ...] | None:
+    if isinstance(atom, Literal):
+        return _literal(bench, atom, side, place, depth)
+    for way in ways(inside(atom), side):
+        signs = [(x, s) for x, s in way if isinstance(x, Literal)]
+        for state in _states(bench, [x for x, _ in signs], place):
+            each = [_literal(bench, x, s, place, depth, state) for x, s in signs]
+            if all(each):
+                out: list[Finding] = []
+                for found in each:
+                    out += [f for f in found or () if f not in out]
+                return tuple(out)
+    return None
+
+
+def _states(bench: Bench, signs: Sequence[Literal], place: str) -> Iterator[State]:
+    """Yield the run states in which all of ``signs`` can be told; not stated, where none asks."""
+    if not any(x.state for x in signs):
+        yield State()
+        return
+    for run_state in bench.layout.run_states:
+        state = State(run_state.stage, run_state.settings)
+        known = state.known()
+        if all(known.get(d) in allowed for x in signs for d, allowed in x.state.items()):
+            yield state
+
+
+def _literal(
+    bench: Bench,
+    literal: Literal,
+    side: bool,
+    place: str,
+    depth: int,
+    in_state: State | None = None,
+) -> tuple[Finding, ...] | None:
+    """Return findings that show ``literal``, ``in_state`` where the run state is given."""
     book = bench.plain.book
     places = tuple(book.asked_places(book.number_of(literal), place))
     if not places:
@@ -139,14 +182,16 @@ def _literal(
                 return None
             out += lower
         else:
-            finding = _sign(bench, literal, side, at)
+            finding = _sign(bench, literal, side, at, in_state)
             if finding is None:
                 return None
             out.append(finding)
     return tuple(out)
 
 
-def _sign(bench: Bench, literal: Literal, side: bool, at: str) -> Finding | None:
+def _sign(
+    bench: Bench, literal: Literal, side: bool, at: str, in_state: State | None
+) -> Finding | None:
     library = bench.library
     if literal.name in library.checks:
         results = tuple(library.checks[literal.name].results)
@@ -156,7 +201,7 @@ def _sign(bench: Bench, literal: Literal, side: bool, at: str) -> Finding | None
     normal = normal_class(q, library.effects[q.reads])
     order = [normal, *q.classes] if not side else [*literal.value]
     value = next((v for v in order if (v in literal.value) == side), None)
-    state = _state(bench, literal, at)
+    state = _state(bench, literal, at) if in_state is None else in_state
     if value is None or state is None:
         return None
     return Finding(q.id, at, value, state, known_by(q))

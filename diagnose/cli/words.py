@@ -62,6 +62,7 @@ def vocabulary(library: Library, layouts: list[Layout]) -> Mapping[str, object]:
     from diagnose.knowledge_files.vocabulary import TANKS
     from diagnose.model import DIMENSIONS, KNOWN_BY, STAGES
     from diagnose.places import Places, joint_positions
+    from diagnose.rules import words_of
 
     return {
         "knowledge_edition": library.edition,
@@ -115,7 +116,8 @@ def vocabulary(library: Library, layouts: list[Layout]) -> Mapping[str, object]:
             for c, label in q.classes.items()
         ],
         "symptoms": [
-            {"id": s.id, "label": s.title, "at": list(s.at)} for s in library.symptoms.values()
+            {"id": s.id, "label": s.title, "at": list(s.at), "when": words_of(s.when)}
+            for s in library.symptoms.values()
         ],
         "causes": [
             {

@@ -14,12 +14,12 @@ from functools import cached_property
 from typing import Final
 
 from diagnose.model import STAGES, Library, Literal
-from diagnose.rules.conditions import LiteralKey, TooManyWaysError, Want, key_of, ways
+from diagnose.rules.conditions import AtomKey, LiteralWay, TooManyWaysError, key_of, literal_ways
 
 MOST_WAYS: Final = 400
 """Ways looked at for one symptom; beyond it the rest is let be, and nothing is said."""
 
-Way = tuple[Want, ...]
+Way = LiteralWay
 
 
 class Expanded:
@@ -39,10 +39,10 @@ class Expanded:
 
     def _expand(self, symptom: str, side: bool) -> tuple[Way, ...] | None:
         try:
-            own = ways(self._library.symptoms[symptom].when, side)
+            own = literal_ways(self._library.symptoms[symptom].when, side)
         except TooManyWaysError:
             return None
-        out: dict[frozenset[tuple[LiteralKey, bool]], Way] = {}
+        out: dict[frozenset[tuple[AtomKey, bool]], Way] = {}
         for way in own:
             found = self.below(way)
             if found is None or len(out) + len(found) > MOST_WAYS:

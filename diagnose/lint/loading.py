@@ -63,6 +63,14 @@ AGAINST_ITSELF = code(
     matters="The reader is told both and can act on neither.",
     do="Keep one of the two.",
 )
+ONE_STATE = code(
+    "LOAD-08",
+    "signs that are of no one run state",
+    means="Under 'all-in-one-state' stands what has no run state, a symptom or a check, or signs"
+    " whose run states exclude each other.",
+    matters="Nothing could ever meet the condition, or it would mean less than it says.",
+    do="Keep only signs of questions there, in states that can be one; join the rest by 'all'.",
+)
 OTHER = code(
     "LOAD-09",
     "file that cannot be used",
@@ -79,6 +87,7 @@ _KINDS: Final = {
     "steps": STEPS,
     "loop": LOOP,
     "contradiction": AGAINST_ITSELF,
+    "one-state": ONE_STATE,
 }
 
 
@@ -94,7 +103,8 @@ def _found(problem: Problem) -> Found:
 
 
 @finds(
-    UNKNOWN, SUM, MISSING, STATE, STEPS, LOOP, AGAINST_ITSELF, OTHER, doing="compiling the rules"
+    *(UNKNOWN, SUM, MISSING, STATE, STEPS, LOOP, AGAINST_ITSELF, ONE_STATE, OTHER),
+    doing="compiling the rules",
 )
 def rules_compile(base: Base) -> Iterable[Found]:
     """Yield what keeps the rules from being put in order on a layout."""

@@ -8,7 +8,7 @@ from diagnose.lint.base import Base, OnLayout, listed
 from diagnose.lint.codes import Found, code, finds
 from diagnose.lint.conditions import Expanded, Given, Way, clash, power_of
 from diagnose.model import Literal, Symptom
-from diagnose.rules.conditions import TooManyWaysError, key_of, literals_of, ways
+from diagnose.rules.conditions import TooManyWaysError, key_of, literal_ways, literals_of
 from diagnose.rules.naming import causes_named
 
 NOWHERE = code(
@@ -122,7 +122,7 @@ def out_of_reach(base: Base) -> Iterator[Found]:
 
 def _own_ways(symptom: Symptom) -> tuple[Way, ...]:
     try:
-        return ways(symptom.when, True)
+        return literal_ways(symptom.when, True)
     except TooManyWaysError:
         return ()
 

@@ -43,7 +43,7 @@ from diagnose.model.states import (
     KnownBy,
     State,
 )
-from diagnose.model.symptoms import Combination, Condition, Literal, Symptom
+from diagnose.model.symptoms import ONE_STATE, Combination, Condition, Literal, Symptom
 from diagnose.model.words import Source, SourceRef, TradeWord, Words
 
 __all__ = [
@@ -54,6 +54,7 @@ __all__ = [
     "FROM_THE_MODEL",
     "GRADES",
     "KNOWN_BY",
+    "ONE_STATE",
     "STAGES",
     "Aeroplane",
     "ApprovedData",

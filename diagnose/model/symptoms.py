@@ -31,14 +31,21 @@ class Literal:
 
 @dataclass(frozen=True)
 class Combination:
-    """``all`` / ``any`` / ``not`` over conditions (``not`` has exactly one)."""
+    """``all`` / ``any`` / ``not`` over conditions (``not`` has exactly one).
 
-    op: Choice["all", "any", "not"]
+    ``all-in-one-state``: all of them, known from signs of one and the same run state; its parts
+    are signs of questions, and ``all`` / ``any`` / ``not`` over them.
+    """
+
+    op: Choice["all", "any", "not", "all-in-one-state"]
     parts: tuple[Condition, ...]
     origin: Origin = NOWHERE
 
 
 Condition = Literal | Combination
+
+ONE_STATE = "all-in-one-state"
+"""The ``op`` of conditions that must be met in one and the same run state."""
 
 
 @dataclass(frozen=True)

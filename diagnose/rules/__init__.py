@@ -6,6 +6,7 @@ The only package that imports experta.  ``RuleBase.compile`` once per library an
 
 from diagnose.rules.book import Relations
 from diagnose.rules.compile import RuleBase
+from diagnose.rules.conditions import words_of
 from diagnose.rules.lookahead import (
     Answer,
     Change,
@@ -55,4 +56,5 @@ __all__ = [
     "is_confirmed",
     "what_would_change",
     "why_not",
+    "words_of",
 ]

@@ -38,15 +38,12 @@ def symptom_at(
     for number in sorted(fired):
         way = book.ways[number]
         grounds = []
-        for index, side, literal in way.wants:
+        for index, side, atom in way.wants:
             standing = standing_of(index, place, epoch)
             by = standing.by_true if side else standing.by_false
-            if literal.kind == "symptom":
-                pairs = tuple(item for item in by if isinstance(item, tuple))
-                grounds.append(Ground(literal, place, side, symptoms=pairs))
-            else:
-                keys = tuple(item for item in by if isinstance(item, int))
-                grounds.append(Ground(literal, place, side, findings=keys))
+            pairs = tuple(item for item in by if isinstance(item, tuple))
+            keys = tuple(item for item in by if isinstance(item, int))
+            grounds.append(Ground(atom, place, side, keys, pairs))
         traces.append(
             Trace(symptom, place, epoch, way.shows, way.number, way.origin, tuple(grounds))
         )

@@ -14,8 +14,10 @@ from typing import Protocol
 from diagnose.errors import KnowledgeError, Origin, Problem, UsageError
 from diagnose.model import AEROPLANE, CauseAt, Layout, Library, Literal, Produces
 from diagnose.rules.conditions import (
-    LiteralKey,
+    Atom,
+    AtomKey,
     TooManyWaysError,
+    atoms_of,
     key_of,
     literals_of,
     problems_in,
@@ -60,14 +62,14 @@ class Relations(Protocol):
 class Way:
     """One rule: when all ``wants`` are known, ``symptom`` is known to be ``shows``.
 
-    ``wants`` are (index of the literal in the book, side, the literal as written here).
+    ``wants`` are (index of the atom in the book, side, the atom as written here).
     """
 
     symptom: str
     shows: bool
     number: int
     origin: Origin
-    wants: tuple[tuple[int, bool, Literal], ...]
+    wants: tuple[tuple[int, bool, Atom], ...]
 
 
 @dataclass(frozen=True)
@@ -104,15 +106,15 @@ class Book:
         self.strata = strata(library.symptoms)
         self.level = {name: k for k, layer in enumerate(self.strata) for name in layer}
         self.spots = {s.id: self.places_of(s.at) for s in library.symptoms.values()}
-        self.literals: list[Literal] = []
-        self._number: dict[LiteralKey, int] = {}
+        self.atoms: list[Atom] = []
+        self._number: dict[AtomKey, int] = {}
         self._by_id: dict[int, int] = {}
-        self.literal_spots: list[tuple[str, ...]] = []
+        self.atom_spots: list[tuple[str, ...]] = []
         self.ways = self._all_ways()
         self.signs_read: dict[tuple[bool, str], list[int]] = {}
         self.symptoms_read: dict[str, list[int]] = {}
         self.used_by: list[list[str]] = []
-        self._index_literals()
+        self._index_atoms()
         self.parts_with: dict[str, list[str]] = {}
         for instance in places.cause_instances(library):
             self.parts_with.setdefault(instance.cause, []).append(instance.at)
@@ -151,42 +153,55 @@ class Book:
                     problems.append(Problem(symptom.origin, text))
                     break
                 for number, way in enumerate(found):
-                    wants = tuple((self._literal(lit), side, lit) for lit, side in way)
+                    wants = tuple((self._atom(lit), side, lit) for lit, side in way)
                     out.append(Way(name, shows, number, symptom.origin, wants))
         if problems:
             raise KnowledgeError(problems)
         return tuple(out)
 
-    def number_of(self, literal: Literal) -> int:
-        """Return the number of ``literal``: the same for the same test, wherever written."""
-        # The library keeps its literals alive, so an id stands for one of them.
-        number = self._by_id.get(id(literal))
-        return self._number[key_of(literal)] if number is None else number
+    def number_of(self, atom: Atom) -> int:
+        """Return the number of ``atom``: the same for the same test, wherever written."""
+        # The library keeps its conditions alive, so an id stands for one of them.
+        number = self._by_id.get(id(atom))
+        return self._number[key_of(atom)] if number is None else number
 
-    def _literal(self, literal: Literal) -> int:
-        return self._number.setdefault(key_of(literal), len(self._number))
+    def literal(self, number: int) -> Literal:
+        """Return the literal with this number."""
+        atom = self.atoms[number]
+        assert isinstance(atom, Literal)  # the caller has tested it, or asks for its place
+        return atom
 
-    def _index_literals(self) -> None:
+    def _atom(self, atom: Atom) -> int:
+        return self._number.setdefault(key_of(atom), len(self._number))
+
+    def _index_atoms(self) -> None:
+        """Number every atom, and every literal within one, and note what each rests on."""
         spots: dict[int, dict[str, None]] = {}
-        first: dict[int, Literal] = {}
+        first: dict[int, Atom] = {}
         users: dict[int, list[str]] = {}
         for symptom in self.library.symptoms.values():
-            for literal in literals_of(symptom.when):
-                number = self._literal(literal)
-                self._by_id[id(literal)] = number
-                if symptom.id not in users.setdefault(number, []):
-                    users[number].append(symptom.id)
-                first.setdefault(number, literal)
+            tested = list(atoms_of(symptom.when))
+            for atom in (*tested, *literals_of(symptom.when)):
+                number = self._atom(atom)
+                self._by_id[id(atom)] = number
+                first.setdefault(number, atom)
                 spots.setdefault(number, {}).update(dict.fromkeys(self.spots[symptom.id]))
+            for number in dict.fromkeys(self._by_id[id(atom)] for atom in tested):
+                users.setdefault(number, []).append(symptom.id)
         for number in range(len(self._number)):
-            literal = first[number]
-            self.literals.append(literal)
-            self.literal_spots.append(tuple(spots[number]))
-            self.used_by.append(users[number])
-            if literal.kind == "symptom":
-                self.symptoms_read.setdefault(literal.name, []).append(number)
-            else:
-                self.signs_read.setdefault(self.asked_of(literal), []).append(number)
+            atom = first[number]
+            self.atoms.append(atom)
+            self.atom_spots.append(tuple(spots[number]))
+            self.used_by.append(users.get(number, []))
+            if number not in users:
+                continue  # looked at only within a run state
+            for literal in literals_of(atom):
+                if literal.kind == "symptom":
+                    read_by = self.symptoms_read.setdefault(literal.name, [])
+                else:
+                    read_by = self.signs_read.setdefault(self.asked_of(literal), [])
+                if number not in read_by:
+                    read_by.append(number)
 
     def asked_of(self, literal: Literal) -> tuple[bool, str]:
         """Return (is it a check, its id) for a sign literal; a question goes first."""
@@ -209,12 +224,13 @@ class Book:
     def _try_relations(self) -> None:
         """Ask for every literal's places now, so that an unknown relation is found at load."""
         problems = []
-        for number, spots in enumerate(self.literal_spots):
-            for place in spots:
+        for number, spots in enumerate(self.atom_spots):
+            atom = self.atoms[number]
+            for place in spots if isinstance(atom, Literal) else ():
                 try:
                     self.asked_places(number, place)
                 except UsageError as error:
-                    problems.append(Problem(self.literals[number].origin, f"{error}."))
+                    problems.append(Problem(atom.origin, f"{error}."))
         if problems:
             raise KnowledgeError(problems)
 
@@ -232,10 +248,10 @@ class Book:
         return found
 
     def spots_near(self, number: int, place: str) -> tuple[str, ...]:
-        """Return the places whose rules may look at ``place`` through literal ``number``."""
-        if self.literals[number].at == ITSELF:
-            return (place,) if place in self.literal_spots[number] else ()
-        return self.literal_spots[number]
+        """Return the places whose rules may look at ``place`` through atom ``number``."""
+        if all(literal.at == ITSELF for literal in literals_of(self.atoms[number])):
+            return (place,) if place in self.atom_spots[number] else ()
+        return self.atom_spots[number]
 
     def asked_places(self, number: int, place: str) -> tuple[str, ...]:
         """Return the places that must be known before literal ``number`` can be ruled out.
@@ -246,7 +262,7 @@ class Book:
         key = (number, place)
         found = self._asked.get(key)
         if found is None:
-            shares = self.related(place, self.literals[number].at, self.own_state(number))
+            shares = self.related(place, self.literal(number).at, self.own_state(number))
             least = MOST * max(shares.values(), default=0.0)
             found = tuple(sorted(q for q, s in shares.items() if s > 0.0 and s >= least))
             self._asked[key] = found
@@ -254,7 +270,7 @@ class Book:
 
     def own_state(self, number: int) -> Settings:
         """Return the settings that literal ``number`` itself fixes to one value."""
-        state = self.literals[number].state
+        state = self.literal(number).state
         return tuple(sorted((d, v[0]) for d, v in state.items() if len(v) == 1))
 
     def bears(self, number: int, place: str, other: str, known: Settings) -> tuple[bool, bool]:
@@ -264,7 +280,7 @@ class Book:
         not hold, the sign still counts towards 'all of them' if the way the fuel is fed cannot
         change it.
         """
-        literal = self.literals[number]
+        literal = self.literal(number)
         share = self.related(place, literal.at, known).get(other, 0.0)
         if share >= SURE:
             return True, True

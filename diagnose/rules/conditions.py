@@ -10,27 +10,38 @@ from __future__ import annotations
 
 import difflib
 import itertools
-from collections.abc import Iterable, Iterator, Mapping
+import math
+from collections.abc import Hashable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from graphlib import CycleError, TopologicalSorter
 
 from diagnose.errors import KnowledgeError, Problem
-from diagnose.model import Condition, Library, Literal, Symptom
+from diagnose.model import ONE_STATE, Combination, Condition, Library, Literal, Symptom
 
 CAP = 64
 """Most ways one side of a symptom may have; beyond it the file should be split."""
 
-Want = tuple[Literal, bool]
-"""A literal and whether it must be known true (or known false)."""
+Atom = Condition
+"""What a rule tests as one fact: a literal, or conditions that are to meet in one run state."""
 
-LiteralKey = tuple[str, str, tuple[str, ...], str, bool, tuple[tuple[str, tuple[str, ...]], ...]]
+Want = tuple[Atom, bool]
+"""An atom and whether it must be known true (or known false)."""
+
+LiteralWay = tuple[tuple[Literal, bool], ...]
+"""Literals, each known true or false, that make a condition known."""
+
+AtomKey = tuple[Hashable, ...]
 
 
 class TooManyWaysError(Exception):
     """A condition has more than ``CAP`` ways on one side."""
 
 
-def key_of(literal: Literal) -> LiteralKey:
-    """Return what makes two literals the same test, wherever they are written."""
+def key_of(condition: Condition) -> AtomKey:
+    """Return what makes two conditions the same test, wherever they are written."""
+    if isinstance(condition, Combination):
+        return (condition.op, *(key_of(part) for part in condition.parts))
+    literal = condition
     state = tuple(sorted((d, tuple(sorted(v))) for d, v in literal.state.items()))
     return (
         literal.kind,
@@ -51,6 +62,42 @@ def literals_of(condition: Condition) -> Iterator[Literal]:
             yield from literals_of(part)
 
 
+def atoms_of(condition: Condition) -> Iterator[Atom]:
+    """Yield every atom of ``condition``, as written, repeats included."""
+    if isinstance(condition, Literal) or condition.op == ONE_STATE:
+        yield condition
+    else:
+        for part in condition.parts:
+            yield from atoms_of(part)
+
+
+def inside(atom: Atom) -> Condition:
+    """Return what must be met within one run state, or the literal that ``atom`` is."""
+    if isinstance(atom, Literal):
+        return atom
+    return replace(atom, op="all")
+
+
+def words_of(condition: Condition, holds: bool = True) -> str:
+    """Return ``condition`` known to hold, or not, in the ids of its signs and symptoms."""
+    if isinstance(condition, Literal):
+        state = ", ".join(f"{d} {'/'.join(v)}" for d, v in condition.state.items())
+        where = "" if condition.at == "itself" else f" at {condition.at}"
+        return (
+            f"{condition.name}{', everywhere,' if condition.every else ''}"
+            f" is {'' if holds else 'not '}{' or '.join(condition.value)}{where}"
+            + (f" [{state}]" if state else "")
+        )
+    if condition.op == "not":
+        return words_of(condition.parts[0], not holds)
+    if condition.op == ONE_STATE:
+        return f"{'' if holds else 'not '}in one run state: {words_of(inside(condition))}"
+    joint = " and " if (condition.op == "all") == holds else ", or "
+    parts = [words_of(part, holds) for part in condition.parts]
+    text = joint.join(parts)
+    return f"({text})" if len(parts) > 1 and joint == ", or " else text
+
+
 def ways(condition: Condition, want: bool) -> tuple[tuple[Want, ...], ...]:
     """Return the shortest ways in which ``condition`` is known to be ``want``.
 
@@ -59,15 +106,36 @@ def ways(condition: Condition, want: bool) -> tuple[tuple[Want, ...], ...]:
     """
     found = _ways(condition, want)
     sets = [frozenset((key_of(lit), side) for lit, side in way) for way in found]
-    kept: dict[frozenset[tuple[LiteralKey, bool]], tuple[Want, ...]] = {}
+    kept: dict[frozenset[tuple[AtomKey, bool]], tuple[Want, ...]] = {}
     for way, same in zip(found, sets, strict=True):
         if not any(other < same for other in sets):
             kept.setdefault(same, way)
     return tuple(kept.values())
 
 
+def literal_ways(condition: Condition, want: bool) -> tuple[LiteralWay, ...]:
+    """Return the ways of ``condition`` down to literals, wherever their run states must be one.
+
+    Raises:
+        TooManyWaysError: If there are more than ``CAP``.
+    """
+    out: list[LiteralWay] = []
+    for way in ways(condition, want):
+        each = [_opened(atom, side) for atom, side in way]
+        if len(out) + math.prod(len(some) for some in each) > CAP:
+            raise TooManyWaysError
+        out += [tuple(itertools.chain(*parts)) for parts in itertools.product(*each)]
+    return tuple(out)
+
+
+def _opened(atom: Atom, side: bool) -> tuple[LiteralWay, ...]:
+    if isinstance(atom, Literal):
+        return (((atom, side),),)
+    return literal_ways(inside(atom), side)
+
+
 def _ways(condition: Condition, want: bool) -> list[tuple[Want, ...]]:
-    if isinstance(condition, Literal):
+    if isinstance(condition, Literal) or condition.op == ONE_STATE:
         return [((condition, want),)]
     if condition.op == "not":
         return _ways(condition.parts[0], not want)
@@ -82,9 +150,9 @@ def _ways(condition: Condition, want: bool) -> list[tuple[Want, ...]]:
 
 
 def _joined(a: tuple[Want, ...], b: tuple[Want, ...]) -> tuple[Want, ...]:
-    seen: dict[tuple[LiteralKey, bool], Want] = {}
-    for literal, side in a + b:
-        seen.setdefault((key_of(literal), side), (literal, side))
+    seen: dict[tuple[AtomKey, bool], Want] = {}
+    for atom, side in a + b:
+        seen.setdefault((key_of(atom), side), (atom, side))
     return tuple(seen.values())
 
 
@@ -129,7 +197,7 @@ def problems_in(library: Library) -> list[Problem]:
     """Return what makes the rules unusable: unknown names, conditions of no sense."""
     out: list[Problem] = []
     for symptom in library.symptoms.values():
-        out += _shape_problems(symptom.when, symptom)
+        out += _shape_problems(symptom.when, symptom, library)
         for literal in literals_of(symptom.when):
             if literal.kind == "symptom":
                 out += _unknown(literal, "symptom", library.symptoms)
@@ -180,7 +248,41 @@ def _class_problems(literal: Literal, library: Library) -> list[Problem]:
     ]
 
 
-def _shape_problems(condition: Condition, symptom: Symptom) -> list[Problem]:
+def _stateless(condition: Condition, symptom: Symptom, library: Library) -> list[Problem]:
+    """Return what stands in an 'all-in-one-state' and is of no run state."""
+    if isinstance(condition, Literal):
+        if condition.kind == "sign" and condition.name not in library.checks:
+            return []
+        what = "symptom" if condition.kind == "symptom" else "check"
+        origin, text = condition.origin, f"{what} '{condition.name}' is of no run state"
+    elif condition.op != ONE_STATE:
+        found = _shape_problems(condition, symptom, library)
+        return found + [p for c in condition.parts for p in _stateless(c, symptom, library)]
+    else:
+        origin, text = condition.origin, f"one '{ONE_STATE}' cannot stand in another"
+    return [
+        Problem(
+            origin, f"{text}; take it out of the '{ONE_STATE}' and join it by 'all'", "one-state"
+        )
+    ]
+
+
+def _never_in_one_state(condition: Combination) -> Iterator[Problem]:
+    """Yield the ways of an 'all-in-one-state' whose signs ask for different run states."""
+    for way in ways(inside(condition), True):
+        signs = [atom for atom, _ in way if isinstance(atom, Literal)]
+        for one, other in itertools.combinations(signs, 2):
+            for d in sorted(one.state.keys() & other.state.keys()):
+                if not set(one.state[d]) & set(other.state[d]):
+                    text = (
+                        f"'{one.name}' with {d} {' or '.join(one.state[d])} and '{other.name}' with"
+                        f" {d} {' or '.join(other.state[d])} can never be of one run state; correct"
+                        f" 'state', or join them by 'all'"
+                    )
+                    yield Problem(other.origin, text, "one-state")
+
+
+def _shape_problems(condition: Condition, symptom: Symptom, library: Library) -> list[Problem]:
     if isinstance(condition, Literal):
         return []
     origin = condition.origin if condition.origin.file else symptom.origin
@@ -188,7 +290,10 @@ def _shape_problems(condition: Condition, symptom: Symptom) -> list[Problem]:
         return [Problem(origin, f"'{condition.op}' of symptom '{symptom.id}' has no conditions")]
     if condition.op == "not" and len(condition.parts) != 1:
         return [Problem(origin, f"'not' of symptom '{symptom.id}' takes exactly one condition")]
-    return [p for part in condition.parts for p in _shape_problems(part, symptom)]
+    if condition.op == ONE_STATE:
+        found = [p for part in condition.parts for p in _stateless(part, symptom, library)]
+        return found or list(_never_in_one_state(condition))
+    return [p for part in condition.parts for p in _shape_problems(part, symptom, library)]
 
 
 def _near(name: str, known: Iterable[str]) -> str:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Literal as Choice
 
 from diagnose.model import Finding, Literal, State
-from diagnose.rules.conditions import literals_of
+from diagnose.rules.conditions import Atom, atoms_of, literals_of
 from diagnose.rules.outcome import Verdict
 from diagnose.rules.plain import Pair, PlainRules, View
 
@@ -17,9 +17,9 @@ Now = Choice["unknown", "true", "false", "conflict"]
 
 @dataclass(frozen=True)
 class Missing:
-    """A literal that keeps a rule from firing: what it wants and what is known instead."""
+    """An atom that keeps a rule from firing: what it wants and what is known instead."""
 
-    literal: Literal
+    atom: Atom
     at: str
     wanted: bool
     now: Now
@@ -64,7 +64,7 @@ def verdict_of(pair: Pair) -> Verdict | None:
 def why_not(
     rules: PlainRules, findings: Mapping[int, Finding], symptom: str, at: str, epoch: int = 0
 ) -> tuple[Short, ...]:
-    """Return, for each way ``symptom`` could be true at ``at``, the literals it lacks.
+    """Return, for each way ``symptom`` could be true at ``at``, the atoms it lacks.
 
     Fewest missing first.  A way that lacks nothing has fired.
     """
@@ -74,11 +74,11 @@ def why_not(
         if not way.shows:
             continue
         missing = []
-        for _, side, literal in way.wants:
-            found = view.literal(literal, at, epoch)
+        for _, side, atom in way.wants:
+            found = view.atom(atom, at, epoch)
             if not (found.true if side else found.false):
                 now = verdict_of((found.true, found.false)) or "unknown"
-                missing.append(Missing(literal, at, side, now))
+                missing.append(Missing(atom, at, side, now))
         out.append(Short(way.number, tuple(missing)))
     return tuple(sorted(out, key=lambda s: (len(s.missing), s.way)))
 
@@ -139,7 +139,7 @@ def _candidates(
     rules: PlainRules, findings: Mapping[int, Finding], symptom: str, at: str, epoch: int
 ) -> Iterator[tuple[int | None, Finding]]:
     library, seen = rules.book.library, set()
-    for literal, place in _read_by(rules, symptom, at):
+    for literal, place, together in _read_by(rules, symptom, at):
         if literal.name in library.questions:
             check, values = False, tuple(library.questions[literal.name].classes)
         else:
@@ -153,6 +153,12 @@ def _candidates(
         state = State(settings=MappingProxyType({d: v[0] for d, v in literal.state.items()}))
         new = Finding(literal.name, place, "", state, "seen", check=check, epoch=epoch)
         bases: list[tuple[int | None, Finding]] = [*same] if same else [(None, new)]
+        if together:  # it may be met in any run state in which something was found
+            met = {f.state.stage + str(sorted(f.state.settings.items())): f.state
+                   for f in findings.values() if f.epoch == epoch and not f.check}  # fmt: skip
+            had = [f.state for _, f in same]
+            bases += [(None, replace(new, state=s)) for s in met.values() if s not in had]
+            bases = [(k, f) for k, f in bases if k is not None or _fits(literal, f)]
         for key, base in bases:
             mark = (key, base.question, base.at, tuple(sorted(base.state.settings.items())))
             if mark not in seen:
@@ -180,12 +186,16 @@ def _fits(literal: Literal, finding: Finding) -> bool:
     return all(known.get(d) in allowed for d, allowed in literal.state.items())
 
 
-def _read_by(rules: PlainRules, symptom: str, at: str) -> Iterator[tuple[Literal, str]]:
-    """Yield (sign literal, place it looks at) for ``symptom``, down through lower symptoms."""
+def _read_by(rules: PlainRules, symptom: str, at: str) -> Iterator[tuple[Literal, str, bool]]:
+    """Yield (sign literal, place it looks at, whether with others in one run state).
+
+    Down through lower symptoms.
+    """
     book = rules.book
-    for literal in literals_of(book.library.symptoms[symptom].when):
-        for place in book.asked_places(book.number_of(literal), at):
-            if literal.kind == "sign":
-                yield literal, place
-            elif place in book.spots[literal.name]:
-                yield from _read_by(rules, literal.name, place)
+    for atom in atoms_of(book.library.symptoms[symptom].when):
+        for literal in literals_of(atom):
+            for place in book.asked_places(book.number_of(literal), at):
+                if literal.kind == "sign":
+                    yield literal, place, literal is not atom
+                elif place in book.spots[literal.name]:
+                    yield from _read_by(rules, literal.name, place)

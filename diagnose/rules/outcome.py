@@ -12,7 +12,8 @@ from typing import Literal as Choice
 from typing import NamedTuple
 
 from diagnose.errors import Origin
-from diagnose.model import CauseAt, Finding, Literal
+from diagnose.model import CauseAt, Finding
+from diagnose.rules.conditions import Atom
 from diagnose.signs import Sign
 
 Verdict = Choice["true", "false", "conflict"]
@@ -35,12 +36,12 @@ class Dispute:
 
 @dataclass(frozen=True)
 class Ground:
-    """One literal a rule rested on, and what made it known: findings, or lower symptoms.
+    """One atom a rule rested on, and what made it known: findings, or lower symptoms.
 
     ``at`` is the place of the rule; the findings may be at places related to it.
     """
 
-    literal: Literal
+    atom: Atom
     at: str
     holds: bool
     findings: tuple[int, ...] = ()

@@ -8,14 +8,16 @@ against; so it shares the definitions in ``book`` but not the code that tests th
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from copy import copy
 from dataclasses import replace
 
-from diagnose.model import Condition, Finding, Layout, Library, Literal
+from diagnose.model import ONE_STATE, Combination, Condition, Finding, Layout, Library, Literal
 from diagnose.rules.assemble import Known, Where, assemble, evidence_of, symptom_at
 from diagnose.rules.book import Book, Relations
+from diagnose.rules.conditions import Atom, inside, literals_of
 from diagnose.rules.outcome import Evidence, Outcome, SymptomAt, Verdict
-from diagnose.rules.standing import Standing, Support, check_finding, slots_of
-from diagnose.signs import Sign, signs_in
+from diagnose.rules.standing import UNKNOWN, Standing, Support, check_finding, slots_of
+from diagnose.signs import Sign, of_one_state, signs_in
 
 Pair = tuple[bool, bool]
 """(known true, known false)."""
@@ -57,7 +59,7 @@ class View:
         self.slots = slots_of(own)
         self.epochs = sorted({instance[3] for _, _, instance in self.slots})
         self._pairs: dict[Where, Pair] = {}
-        self._literals: dict[tuple[int, str, int], Standing] = {}
+        self._atoms: dict[tuple[int, str, int], Standing] = {}
 
     # ------------------------------------------------------------------ three values
 
@@ -70,8 +72,8 @@ class View:
         return self._pairs[where]
 
     def _evaluate(self, condition: Condition, place: str, epoch: int) -> Pair:
-        if isinstance(condition, Literal):
-            standing = self.literal(condition, place, epoch)
+        if isinstance(condition, Literal) or condition.op == ONE_STATE:
+            standing = self.atom(condition, place, epoch)
             return standing.true, standing.false
         parts = [self._evaluate(part, place, epoch) for part in condition.parts]
         if condition.op == "not":
@@ -80,12 +82,70 @@ class View:
             return all(t for t, _ in parts), any(f for _, f in parts)
         return any(t for t, _ in parts), all(f for _, f in parts)
 
-    def literal(self, literal: Literal, place: str, epoch: int) -> Standing:
-        """Return the standing of ``literal`` for a rule at ``place``."""
-        spot = (self._book.number_of(literal), place, epoch)
-        if spot not in self._literals:
-            self._literals[spot] = self._over_places(literal, place, epoch)
-        return self._literals[spot]
+    def atom(self, atom: Atom, place: str, epoch: int) -> Standing:
+        """Return the standing of ``atom`` for a rule at ``place``."""
+        spot = (self._book.number_of(atom), place, epoch)
+        if spot not in self._atoms:
+            over = self._over_places if isinstance(atom, Literal) else self._over_states
+            self._atoms[spot] = over(atom, place, epoch)  # type: ignore[arg-type]  # as tested
+        return self._atoms[spot]
+
+    def _over_states(self, atom: Combination, place: str, epoch: int) -> Standing:
+        """Ask ``atom`` of each run state a finding states, with the signs of that state alone."""
+        each = [
+            view._held(inside(atom), place, epoch) for view in self._in_each(atom, place, epoch)
+        ]
+        true = any(s.true for s in each)
+        false = len(each) > 0 and not [s for s in each if not s.false]
+        return Standing(
+            true,
+            false,
+            _listed(x for s in each if s.true for x in s.by_true),
+            _listed(x for s in each for x in s.by_false) if false else (),
+        )
+
+    def _in_each(self, atom: Combination, place: str, epoch: int) -> Iterator[View]:
+        library, literals = self._book.library, list(literals_of(atom))
+        seen = set()
+        for (check, question, instance), signs in self.slots.items():
+            named = signs[0]
+            bears = any(
+                self._book.bears(self._book.number_of(x), place, named.place, named.known)[0]
+                for x in literals
+                if x.name == question
+            )
+            if check or instance[3] != epoch or not bears or (named.place, named.known) in seen:
+                continue
+            seen.add((named.place, named.known))
+            part = copy(self)
+            part._atoms, part.slots = (
+                {},
+                {
+                    slot: found
+                    for slot, found in self.slots.items()
+                    if not found[0].check
+                    and of_one_state(
+                        found[0], named, library.effects[library.questions[slot[1]].reads]
+                    )
+                },
+            )
+            if any(part.atom(x, place, epoch) != UNKNOWN for x in literals):
+                yield part
+
+    def _held(self, condition: Condition, place: str, epoch: int) -> Standing:
+        """Return the standing of a condition over signs, with the findings behind each side."""
+        if isinstance(condition, Literal):
+            return self.atom(condition, place, epoch)
+        parts = [self._held(part, place, epoch) for part in condition.parts]
+        if condition.op == "not":
+            return Standing(parts[0].false, parts[0].true, parts[0].by_false, parts[0].by_true)
+        true, false = self._evaluate(condition, place, epoch)
+        return Standing(
+            true,
+            false,
+            _listed(x for s in parts for x in s.by_true) if true else (),
+            _listed(x for s in parts for x in s.by_false) if false else (),
+        )
 
     def _over_places(self, literal: Literal, place: str, epoch: int) -> Standing:
         asked = self._book.asked_places(self._book.number_of(literal), place)
@@ -177,13 +237,13 @@ class View:
                         yield replace(item or bare, verdict=verdict)
 
     def _standing(self, number: int, place: str, epoch: int) -> Standing:
-        return self.literal(self._book.literals[number], place, epoch)
+        return self.atom(self._book.atoms[number], place, epoch)
 
     def _fired(self, symptom: str, place: str, epoch: int) -> list[int]:
         out = []
         for number in self._book.ways_of[symptom]:
             wants = self._book.ways[number].wants
-            found = [(self.literal(lit, place, epoch), side) for _, side, lit in wants]
+            found = [(self.atom(atom, place, epoch), side) for _, side, atom in wants]
             if all(s.true if side else s.false for s, side in found):
                 out.append(number)
         return out

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from types import TracebackType
 from typing import Any
 
-from diagnose.model import Finding
+from diagnose.model import Finding, Literal
 from diagnose.rules.assemble import Known, Where, assemble, evidence_of, symptom_at
 from diagnose.rules.book import Book
 from diagnose.rules.facts import HOLDS, LiteralFact, RecordingEngine, SignFact
@@ -22,12 +22,13 @@ from diagnose.rules.standing import (
     check_finding,
     judge_sign,
     judge_symptom,
+    judge_together,
     slots_of,
 )
 from diagnose.signs import Sign, signs_in
 
 Spot = tuple[int, str, int]
-"""(literal, place of the rule, epoch)."""
+"""(atom, place of the rule, epoch)."""
 
 Spots = set[Spot]
 
@@ -171,17 +172,18 @@ class Session:
         return out
 
     def _judge(self, touched: Iterable[Spot]) -> None:
-        """Bring the facts of the ``touched`` literals in line with what is known now."""
+        """Bring the facts of the ``touched`` atoms in line with what is known now."""
         arranged: dict[int, Any] = {}
         for spot in sorted(touched):
             number, place, epoch = spot
-            literal = self._book.literals[number]
-            if literal.kind == "sign":
+            atom = self._book.atoms[number]
+            if isinstance(atom, Literal) and atom.kind == "symptom":
+                new = judge_symptom(self._book, number, place, self._pairs(atom.name, epoch))
+            else:
                 if epoch not in arranged:
                     arranged[epoch] = by_question(self._slots, epoch)
-                new = judge_sign(self._book, number, place, arranged[epoch])
-            else:
-                new = judge_symptom(self._book, number, place, self._pairs(literal.name, epoch))
+                judge = judge_sign if isinstance(atom, Literal) else judge_together
+                new = judge(self._book, number, place, arranged[epoch])
             if new != self._standings.get(spot, UNKNOWN):
                 self._take(spot, new)
 

@@ -10,10 +10,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from diagnose.errors import UsageError
-from diagnose.model import Finding, Layout, Library, Literal
+from diagnose.model import Condition, Finding, Layout, Library, Literal
 from diagnose.rules.book import Book
+from diagnose.rules.conditions import inside, literals_of
 from diagnose.rules.outcome import Dispute
-from diagnose.signs import InstanceKey, Sign, counting, signs_in
+from diagnose.signs import InstanceKey, Sign, counting, of_one_state, signs_in
 
 Slot = tuple[bool, str, InstanceKey]
 """(is it a check, question or check, effect instance): what one sign can be known of."""
@@ -124,13 +125,79 @@ class Spot:
 
 def judge_sign(book: Book, number: int, place: str, known: ByQuestion) -> Standing:
     """Return the standing of sign literal ``number`` for the rule at ``place``."""
-    literal = book.literals[number]
+    literal = book.literal(number)
     spots: dict[str, Spot] = {}
     for other, slots in known.get(book.asked_of(literal), {}).items():
         spot = _spot(book, number, place, other, slots)
         if spot is not None:
             spots[other] = spot
     return combine(spots, book.asked_places(number, place), literal.every)
+
+
+def judge_together(book: Book, number: int, place: str, known: ByQuestion) -> Standing:
+    """Return the standing of conditions that are to meet in one run state, at ``place``.
+
+    True when they are met by the signs of some run state that a finding states, false when they are
+    known not to be met in each of those that anything is known of.
+    """
+    atom = book.atoms[number]
+    read = list(literals_of(atom))
+    tree = inside(atom)
+    named = {
+        (slots[0].place, slots[0].known): slots[0]
+        for literal in read
+        for other, some in known.get(book.asked_of(literal), {}).items()
+        for slots in some
+        if book.bears(book.number_of(literal), place, other, slots[0].known)[0]
+    }
+    found = []
+    for state in named.values():
+        within = {
+            asked: {at: kept for at, some in by_place.items() if (kept := _of(book, state, some))}
+            for asked in {book.asked_of(literal) for literal in read}
+            if (by_place := known.get(asked))
+        }
+        single = {n: judge_sign(book, n, place, within) for n in map(book.number_of, read)}
+        if any(s != UNKNOWN for s in single.values()):
+            found.append(_together(book, tree, single))
+    true = [s for s in found if s.true]
+    false = bool(found) and all(s.false for s in found)
+    return Standing(
+        bool(true),
+        false,
+        _merged(s.by_true for s in true),
+        _merged(s.by_false for s in found) if false else (),
+    )
+
+
+def _of(book: Book, state: Sign, slots: Iterable[tuple[Sign, ...]]) -> list[tuple[Sign, ...]]:
+    """Return those of ``slots`` that are of the run state of ``state``."""
+    library = book.library
+    return [
+        signs
+        for signs in slots
+        if of_one_state(
+            signs[0], state, library.effects[library.questions[signs[0].question].reads]
+        )
+    ]
+
+
+def _together(book: Book, tree: Condition, single: Mapping[int, Standing]) -> Standing:
+    """Return the standing of ``tree`` from those of its literals, all of one run state."""
+    if isinstance(tree, Literal):
+        return single[book.number_of(tree)]
+    parts = [_together(book, part, single) for part in tree.parts]
+    if tree.op == "not":
+        only = parts[0]
+        return Standing(only.false, only.true, only.by_false, only.by_true)
+    yes, no = (all, any) if tree.op == "all" else (any, all)
+    true, false = yes(s.true for s in parts), no(s.false for s in parts)
+    return Standing(
+        true,
+        false,
+        _merged(s.by_true for s in parts) if true else (),
+        _merged(s.by_false for s in parts) if false else (),
+    )
 
 
 def judge_symptom(
@@ -140,7 +207,7 @@ def judge_symptom(
 
     ``known`` maps places to (known true, known false) of the lower symptom.
     """
-    literal = book.literals[number]
+    literal = book.literal(number)
     spots: dict[str, Spot] = {}
     for other, (true, false) in known.items():
         bears, surely = book.bears(number, place, other, book.own_state(number))
@@ -153,7 +220,7 @@ def judge_symptom(
 def _spot(
     book: Book, number: int, place: str, other: str, slots: Iterable[tuple[Sign, ...]]
 ) -> Spot | None:
-    literal = book.literals[number]
+    literal = book.literal(number)
     has: list[int] = []
     has_not: list[int] = []
     sure, any_counted = False, False

@@ -111,7 +111,7 @@ def told(tmp_path: Path, file: str, old: str, new: str) -> list[str]:
         (RESTORES, "[pressure-gauge-low]", "[strainer-plugged]", "and speaks against it"),
         (BEHAVIOUR, "opening: yes", "cut: fuel-flow\nunit: flow", "add 'cut-as:"),
         # forms
-        (RESTORES, "  all:\n", "  al:\n", "exactly one of: all, any, not, sign, symptom"),
+        (RESTORES, "  all:\n", "  al:\n", "any, not, all-in-one-state, sign, symptom"),
         (SMELL_STOP, "{sign: fuel-smell, is: none}", "[]", "'not' is empty"),
         (STRAINER, "on: 2026-11-25", "on: 25.11.2026", "'25.11.2026' is not a date"),
         (STRAINER, "provenance:", "pattern: sometimes\nprovenance:", "pattern 'sometimes' is not"),

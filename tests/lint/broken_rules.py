@@ -57,6 +57,17 @@ BROKEN: Mapping[str, tuple[Mapping[str, str | None], str]] = {
         },
         "symptoms/booster-restores",
     ),
+    "LOAD-08": (
+        {
+            "symptoms/a.yaml": rule(
+                "a",
+                "engine",
+                "{all-in-one-state: [{symptom: booster-restores}, {sign: fuel-pressure, is: low}]}",
+                "warns: Look.",
+            ),
+        },
+        "symptoms/a",
+    ),
     "LOAD-09": ({"effects/stray.yml": "effect: stray\n"}, "effects/stray.yml"),
     "RULE-01": (
         {

@@ -27,6 +27,7 @@ from rules_kit import (  # noqa: E402 - the path is set above
     question,
     sign,
     symptom,
+    together,
     two_sides,
 )
 
@@ -42,36 +43,44 @@ RELATIONS = {
 REACHED = {"other-engines": "engine", "its-tank": "tank", "engines-fed-through-it": "engine"}
 
 
+DIMENSIONS = ((), ("power",), ("booster", "tank"), ("power", "booster", "crossfeed", "heat"))
+
+
 def random_library(rng: random.Random) -> Library:
     """Six questions, twelve symptoms in chains, eight causes."""
     kinds = {f"q{k}": rng.choice(KINDS) for k in range(6)}
     kinds["q0"], kinds["q1"] = "engine", "tank"
     questions = []
     for name, kind in kinds.items():
-        depends = () if rng.random() < 0.3 else ("power", "booster", "crossfeed", "heat")
+        depends = rng.choice(DIMENSIONS)
         instruments = ("pressure-gauge",) if rng.random() < 0.3 else ()
         questions.append(question(name, ("normal", "low", "high"), kind, depends, instruments))
     floors: dict[str, str] = {}
 
-    def literal(at: str) -> Condition:
+    def literal(at: str, within: str = "") -> Condition:
+        """A literal; ``within`` a run state: a sign, of that booster setting if of any."""
         for _ in range(20):
             relation = rng.choice(RELATIONS[at])
             there = REACHED.get(relation, AEROPLANE if relation == AEROPLANE else at)
             below = [s for s, kind in floors.items() if kind == there]
             every = rng.random() < 0.4
-            if below and rng.random() < 0.4:
+            if below and not within and rng.random() < 0.4:
                 return lower(rng.choice(below), relation, every)
             asked = [q for q, kind in kinds.items() if kind == there]
             if asked:
                 values = rng.sample(("normal", "low", "high"), rng.choice((1, 1, 2)))
-                state = {"booster": rng.choice(("off", "on"))} if rng.random() < 0.4 else {}
+                booster = within or rng.choice(("off", "on"))
+                state = {"booster": booster} if rng.random() < 0.4 else {}
                 return sign(rng.choice(asked), *values, at=relation, every=every, **state)
         return sign("q0", "low", at="itself")
 
-    def tree(at: str, depth: int) -> Condition:
+    def tree(at: str, depth: int, within: str = "") -> Condition:
         if depth == 0 or rng.random() < 0.3:
-            return literal(at)
-        parts = [tree(at, depth - 1) for _ in range(rng.choice((1, 2, 2, 3)))]
+            return literal(at, within)
+        if not within and rng.random() < 0.25:
+            booster = rng.choice(("off", "on"))
+            return together(*(tree(at, depth - 1, booster) for _ in range(rng.choice((2, 2, 3)))))
+        parts = [tree(at, depth - 1, within) for _ in range(rng.choice((1, 2, 2, 3)))]
         return rng.choice((both(*parts), either(*parts), no(parts[0])))
 
     causes = [

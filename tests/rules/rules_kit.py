@@ -9,6 +9,7 @@ from typing import Any
 from diagnose.errors import Origin, UsageError
 from diagnose.model import (
     AEROPLANE,
+    ONE_STATE,
     Cause,
     CauseAt,
     Check,
@@ -161,6 +162,11 @@ def either(*parts: Condition) -> Combination:
 def no(part: Condition) -> Combination:
     """Not ``part``."""
     return Combination("not", (part,))
+
+
+def together(*parts: Condition) -> Combination:
+    """All of ``parts``, in one and the same run state."""
+    return Combination(ONE_STATE, parts, Origin("symptoms/together.yaml", 1, 1))
 
 
 def symptom(name: str, when: Condition, at: str = "engine", **more: Any) -> Symptom:

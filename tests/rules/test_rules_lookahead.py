@@ -40,7 +40,7 @@ def test_why_not_lists_what_each_way_lacks_fewest_first() -> None:
     findings = {0: found("pressure", "low", booster="off"), 1: found("lamp", "lit")}
     short = why_not(RULES, findings, "s", "engine-1")
 
-    assert [[(m.literal.name, m.wanted, m.now) for m in s.missing] for s in short] == [
+    assert [[(m.atom.name, m.wanted, m.now) for m in s.missing] for s in short] == [
         [("starved", False, "unknown")],
         [("pressure", True, "false")],
     ]

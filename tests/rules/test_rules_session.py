@@ -105,8 +105,8 @@ def test_every_trace_rests_on_something_and_its_findings_bear_it_out() -> None:
         assert ground.findings or ground.symptoms
         for key in ground.findings:
             finding = outcome.findings[key]
-            assert finding.question == ground.literal.name
-            assert (finding.value in ground.literal.value) == ground.holds
+            assert finding.question == ground.atom.name
+            assert (finding.value in ground.atom.value) == ground.holds
         for lower_symptom, place in ground.symptoms:
             assert outcome.verdict(lower_symptom, place) == ("true" if ground.holds else "false")
 

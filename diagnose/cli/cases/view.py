@@ -141,7 +141,7 @@ def cause_why(bench: Bench, diagnosis: Diagnosis, step: Step, cause: Any) -> dic
 
 def symptom_why(bench: Bench, step: Step, name: str) -> dict[str, Any]:
     """Return the chain from a symptom down to the findings as plain data."""
-    from diagnose.rules import Trace
+    from diagnose.rules import Trace, words_of
 
     symptom, _, at = name.partition("@")
     places = [
@@ -161,11 +161,7 @@ def symptom_why(bench: Bench, step: Step, name: str) -> dict[str, Any]:
                 shows = "holds" if s.item.shows else "does not hold"
                 lines.append("  " * s.depth + f"rule {s.item.symptom} {shows}  ({s.item.origin})")
             else:
-                lit = s.item.literal
-                lines.append(
-                    "  " * s.depth
-                    + f"{lit.name} is{'' if s.item.holds else ' not'} {' or '.join(lit.value)}"
-                )
+                lines.append("  " * s.depth + words_of(s.item.atom, s.item.holds))
         chains.append(
             {"at": place, "verdict": step.outcome.verdict(symptom, place), "chain": lines}
         )

@@ -22,7 +22,7 @@ from diagnose.job.ranking import grouped, named
 from diagnose.job.wording import cause_words, finding_line
 from diagnose.model import DISTURBED, CauseAt, Finding, KnownBy
 from diagnose.planner import Plan, Reading
-from diagnose.rules import what_would_change, why_not
+from diagnose.rules import what_would_change, why_not, words_of
 
 HELP = """\
   ranking            all causes still possible      numbers            show or hide probabilities
@@ -132,9 +132,7 @@ class Commands:
         for place in places[:4]:
             for short in why_not(bench.plain, findings, name, place):
                 lacks = "; ".join(
-                    f"{m.literal.name} {'' if m.wanted else 'not '}{'/'.join(m.literal.value)} "
-                    f"(now {m.now})"
-                    for m in short.missing
+                    f"{words_of(m.atom, m.wanted)} (now {m.now})" for m in short.missing
                 )
                 self.talk.say(f"  {symptom.title}, {bench.places.label(place)}: lacks {lacks}")
 

@@ -16,10 +16,10 @@ from diagnose.knowledge_files.schema.common import (
     state,
     status,
 )
-from diagnose.model import Combination, Condition, Literal, Symptom
+from diagnose.model import ONE_STATE, Combination, Condition, Literal, Symptom
 
 _EMPTY = Combination("all", (), NOWHERE)
-_OPS: Mapping[str, str] = {"all": "all", "any": "any", "not": "not"}
+_OPS: Mapping[str, str] = {op: op for op in ("all", "any", "not", ONE_STATE)}
 
 
 def symptom(node: Node, gather: Gather, stem: str) -> Symptom:
@@ -55,7 +55,11 @@ def _causes(fields: Fields, key: str) -> tuple[Text, ...]:
 
 
 def condition(node: Node, gather: Gather) -> Condition:
-    """Read a condition: all, any, not, a sign or a symptom.
+    """Read a condition: all, any, not, all-in-one-state, a sign or a symptom.
+
+    ``all-in-one-state`` holds a list of signs, and of all, any and not over signs, that must be
+    known from one and the same run state: what the lamp did at idle says nothing of the gauge at
+    the run-up.  Stages of one power band are one run state.
 
     A list where one condition is expected is read as nothing else than a mistake, because it does
     not say whether all or any is meant.
@@ -63,9 +67,9 @@ def condition(node: Node, gather: Gather) -> Condition:
     fields = Fields(node, gather, "a condition")
     if fields.broken:
         return _EMPTY
-    heads = [key for key in ("all", "any", "not", "sign", "symptom") if fields.has(key)]
+    heads = [key for key in (*_OPS, "sign", "symptom") if fields.has(key)]
     if len(heads) != 1:
-        text = "a condition has exactly one of: all, any, not, sign, symptom"
+        text = f"a condition has exactly one of: {', '.join(_OPS)}, sign, symptom"
         if len(heads) > 1:
             text += f"; this one has {' and '.join(heads)}"
         gather.add(node.origin, text)
