@@ -92,6 +92,15 @@ def test_number_two_is_not_a_denial() -> None:
     assert "'pressure low' stands after" not in result.output
 
 
+def test_lost_power_is_taken_open_and_the_others_with_it() -> None:
+    """'Lost power' is kept as fading or stopping, with the other three normal beside it."""
+    result = new("all", report="No. 3 lost power in the climb, the other three fine.")
+    assert "not known which, the others normal [climb" in result.output
+    (kept,) = [e["finding"] for e in events("answered") if e["finding"]["value"] == "fades"]  # type: ignore[index]
+    assert kept["one_of"] == ["fades", "stops"]
+    assert (kept["at"], kept["others_normal"]) == ("no3-engine", True)
+
+
 @pytest.mark.parametrize(
     ("typed", "says"),
     [
@@ -102,7 +111,7 @@ def test_number_two_is_not_a_denial() -> None:
 )
 def test_bad_answers_get_one_clear_line_and_another_try(typed: str, says: str) -> None:
     """A slip at an answer costs one line, nothing else."""
-    result = new("cruise", typed, "4", layout="low-wing-single", report="Lost power.")
+    result = new("cruise", typed, "4", layout="low-wing-single", report="It sputtered.")
     assert says in result.output
     assert events("answered")[-1]["finding"]["value"] == "surges"  # type: ignore[index]
 

@@ -9,13 +9,15 @@ concluded from.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from diagnose.job.clauses import Clause, clauses
 from diagnose.job.diagnosis import Bench
+from diagnose.job.the_others import TheOthers, told_of_others
 from diagnose.job.whereabouts import Named, Where
 from diagnose.model import AEROPLANE, Question, State
+from diagnose.signs import normal_class
 
 NEGATIONS = frozenset(
     {"no", "not", "never", "without", "none", "nor", "didn't", "wasn't", "cannot"}
@@ -34,7 +36,8 @@ class Suggestion:
 
     question and value may be '' (then only ``asks`` helps); asks: the questions that tell its
     meanings apart; trap: what it is often mistaken for.  state: in which it was seen.
-    places: where, as far as the report names it.
+    places: where, as far as the report names it.  one_of: the classes of which it is one, where it
+    may be several; value is the first.  others_normal: the others of its kind were told normal.
     """
 
     phrase: str
@@ -46,6 +49,8 @@ class Suggestion:
     negated: bool = False
     state: State = field(default_factory=State)
     places: tuple[str, ...] = ()
+    one_of: tuple[str, ...] = ()
+    others_normal: bool = False
 
 
 @dataclass(frozen=True)
@@ -71,13 +76,21 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
     unclear: set[str] = set()  # what stands in a sentence that names a place, if not for sure
     subjects: frozenset[str] = frozenset()
     sentence, named = -1, tuple[Named, ...]()
-    for clause in every:
+    listed: tuple[Named, ...] = ()  # 'no. 1' of 'no. 1 and no. 2 low'
+    last: list[int] = []  # what was found in the clause that told of something last
+    for whole in every:
+        clause, others = told_of_others(whole)
         if clause.sentence != sentence:
             sentence, named, subjects = clause.sentence, (), frozenset()
-        named = where.named(clause.text) or named
+            listed = ()
+        here = where.named(clause.text)
+        named = tuple(dict.fromkeys((*listed, *here))) if here and clause.joined else here or named
+        listed = named if here and where.is_all(clause.text, here) else ()
         said, subjects = _heard_in(clause, vocabulary, subjects)
         settings = {**clause.settings, **where.feeding(clause.text, named)}
         unclear |= {s.phrase for s in said if named}
+        if said:
+            last = list(range(len(out), len(out) + len(said)))
         out += [
             replace(
                 s,
@@ -86,6 +99,9 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
             )
             for s in said
         ]
+        if others is not None:
+            out += _of_others(bench, out, last, others)
+            last = []
     told = {s.question for s in out if s.value}
     once: dict[object, Suggestion] = {}
     for s in out:
@@ -100,6 +116,38 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
         else replace(s, places=where.of(s.question, anywhere, only=True))
         for s in once.values()
     )
+
+
+def _of_others(
+    bench: Bench, out: list[Suggestion], last: Sequence[int], others: TheOthers
+) -> Iterator[Suggestion]:
+    """Mark in ``out`` what was told ``last`` where all others were normal; yield what to ask."""
+    for k in last:
+        s = out[k]
+        asked = bench.library.questions.get(s.question)
+        if asked is None or not s.value:
+            continue
+        usual = normal_class(asked, bench.library.effects[asked.reads])
+        if s.value == usual:
+            continue
+        if others.well(asked.heard.get(usual, ())) and _are_all(bench, s, others.count):
+            out[k] = replace(s, others_normal=True)
+        else:
+            yield Suggestion(others.words, "said of the others", asks=(s.question,))
+
+
+def _are_all(bench: Bench, s: Suggestion, count: int) -> bool:
+    """Return whether so many others are all there are of the kind of part ``s`` speaks of."""
+    parts = bench.layout.parts
+    if s.places:
+        kinds: set[str] = {parts[p].kind for p in s.places}
+    else:
+        kinds = set(bench.library.questions[s.question].at)
+    left = {
+        len(bench.places.parts_of_kind(kind)) - max(1, len(s.places))
+        for kind in kinds - {AEROPLANE}
+    }
+    return count in left if count else any(n > 0 for n in left)
 
 
 def _state(bench: Bench, question: str, stage: str, settings: Mapping[str, str]) -> State:
@@ -136,7 +184,7 @@ class _Vocabulary:
         for w in bench.library.words.trade:
             asks = tuple(q for q in (w.asks or (w.finding,)) if q in here)
             if asks and (not w.finding or w.finding in here):
-                s = Suggestion(w.word, w.means, w.finding, w.value, asks, w.trap)
+                s = Suggestion(w.word, w.means, w.finding, w.value, asks, w.trap, one_of=w.one_of)
                 said.setdefault(w.word.lower(), []).append((s, True))
         return _Vocabulary({k: tuple(v) for k, v in subjects.items()},
                            {k: tuple(v) for k, v in said.items()})  # fmt: skip
@@ -218,7 +266,7 @@ def _negated(x: _Said, text: str) -> Suggestion:
     s = x.suggestion
     if not NEGATIONS & set(before) or not s.value:
         return s
-    return replace(s, value="", asks=s.asks or (s.question,), negated=True)
+    return replace(s, value="", one_of=(), asks=s.asks or (s.question,), negated=True)
 
 
 def _spans(phrase: str, clause: Clause) -> list[tuple[int, int]]:

@@ -19,7 +19,7 @@ _WHERE = (
 )
 _KINDS = "engine|tank|cock|selector|strainer|pump|primer|booster"
 _NAMED = re.compile(
-    rf"\b((?:{_WHERE}\s+)+)((?:fuel|electric|boost)\s+)?({_KINDS})?\b", re.IGNORECASE
+    rf"\b((?:{_WHERE}\s+)+)((?:fuel|electric|boost)\s+)?(?:({_KINDS})\b)?", re.IGNORECASE
 )
 
 
@@ -45,6 +45,13 @@ class Where:
             for hit in _NAMED.finditer(text + " ")
         )
         return tuple(dict.fromkeys(found))
+
+    @staticmethod
+    def is_all(text: str, named: Sequence[Named]) -> bool:
+        """Return whether ``text`` tells nothing but the places ``named``."""
+        for n in named:
+            text = text.replace(n.words, " ", 1)
+        return not re.sub(rf"\b(?:{_KINDS}|engines|tanks|both|the|on|of|in)\b", "", text).strip()
 
     def of(self, question: str, named: Sequence[Named], *, only: bool = False) -> tuple[str, ...]:
         """Return where ``question`` is asked among the places ``named``, () where that is unclear.

@@ -30,12 +30,16 @@ class SourceRef:
 
 @dataclass(frozen=True)
 class TradeWord:
-    """A word of the trade or slang; ``asks`` are the questions that tell its meanings apart."""
+    """A word of the trade or slang; ``asks`` are the questions that tell its meanings apart.
+
+    ``one_of``: the classes of which it suggests one, not known which; ``value`` is the first.
+    """
 
     word: str
     means: str
     finding: str = ""  # question id it speaks of, '' when it only names a place or is a trap
     value: str = ""  # class of that question it suggests; '' = ask
+    one_of: tuple[str, ...] = ()
     place: str = ""  # part kind or side word it names
     asks: tuple[str, ...] = ()
     trap: str = ""

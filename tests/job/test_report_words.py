@@ -70,6 +70,65 @@ def test_a_phrase_with_a_joining_word_is_one_clause() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("told", "all_normal"),
+    [
+        ("others steady", True),
+        ("the other three fine", True),
+        ("the rest OK", True),
+        ("with the others in the band", True),
+        ("other two fine", False),  # there are three
+        ("the others are not right either", False),
+        ("the other engines too", False),
+    ],
+)
+def test_what_is_told_of_the_others_stands_on_the_finding_before_it(
+    told: str, all_normal: bool
+) -> None:
+    """All of them normal is heard as that; anything else is asked about, and never taken."""
+    found = hear(f"No. 3 pressure low at run-up, {told}", bench(FOUR))
+    assert [(s.value, s.places) for s in found if s.value] == [("low", ("no3-engine",))]
+    assert found[0].others_normal is all_normal
+    assert [s.asks for s in found[1:]] == ([] if all_normal else [("fuel-pressure",)])
+
+
+def test_what_the_others_do_is_not_said_of_the_part_that_was_named() -> None:
+    """'The others light' does not light the lamp that stayed dark; lamps out are normal ones."""
+    dark = hear("No. 2 pressure low. The others light.", bench(FOUR))
+    assert [s.value for s in dark] == ["low", ""]
+    assert one("No. 2 lamp lit, the others out", "pressure-lamp", FOUR).others_normal
+
+
+@pytest.mark.parametrize(
+    "report",
+    ["Picked up on the other tank", "Fuelled at the other field", "The rest of the flight"],
+)
+def test_not_every_other_is_the_others(report: str) -> None:
+    """Another tank, another field, the rest of a flight say nothing of other parts."""
+    found = hear(f"Engine faded, {report.lower()}", bench(FOUR))
+    assert not any(s.others_normal or s.means == "said of the others" for s in found)
+
+
+def test_lost_power_is_heard_open() -> None:
+    """It is told of fading and of stopping alike; 'slowly' settles it."""
+    assert one("Lost all power in the climb", "engine-behaviour").one_of == ("fades", "stops")
+    assert one("Lost power in the climb", "engine-behaviour").one_of == ("fades", "stops")
+    slowly = one("Lost power slowly in the climb", "engine-behaviour")
+    assert (slowly.value, slowly.one_of) == ("fades", ())
+
+
+def test_two_parts_told_together_are_both_meant() -> None:
+    """'No. 1 and no. 2 low' is of both engines, the others are the two that are left."""
+    found = one("No. 1 and no. 2 pressure low, other two steady", "fuel-pressure", FOUR)
+    assert found.places == ("no1-engine", "no2-engine")
+    assert found.others_normal
+
+
+def test_a_place_at_the_end_of_a_clause_is_heard() -> None:
+    """'Low on no. 2' names the engine as 'no. 2 low' does."""
+    assert one("Fuel pressure low on no. 2", "fuel-pressure", FOUR).places == ("no2-engine",)
+
+
 def test_a_number_is_no_denial() -> None:
     """'No. 2' is an engine: what is said of it stands."""
     found = one("No. 2 pressure low", "fuel-pressure", FOUR)

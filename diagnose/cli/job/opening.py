@@ -12,7 +12,7 @@ from diagnose.errors import UsageError
 from diagnose.job.answers import choose, numbered, read_answer
 from diagnose.job.job import Job
 from diagnose.job.report_words import Suggestion, hear
-from diagnose.job.wording import state_words
+from diagnose.job.wording import answer_words, state_words
 from diagnose.model import AEROPLANE, STAGES, Finding, State
 from diagnose.planner import Reading
 
@@ -37,8 +37,11 @@ def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
     taken = _confirmed(talk, job, [s for s in heard if s.value])
     # what can hurt somebody comes first, what still needs a place last
     for s in sorted(taken, key=lambda s: (not questions[s.question].gate, not s.places)):
-        for place in s.places or _which(talk, job, s):
-            job.answer(Finding(s.question, place, s.value, s.state, "told", typed=s.phrase))
+        places = s.places or _which(talk, job, s)
+        for place in places:
+            # of several parts told alike, the last speaks for the rest
+            said = replace(s, others_normal=s.others_normal and place == places[-1])
+            job.answer(finding_of(said, place))
         look_out()
     for s in heard:
         if s.negated:
@@ -49,6 +52,20 @@ def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
         elif s.asks and not s.value:
             titles = [job.bench.library.questions[q].title for q in s.asks]
             talk.say(f"  '{s.phrase}' ({s.means}): told apart by {', '.join(titles)}.")
+
+
+def finding_of(s: Suggestion, place: str) -> Finding:
+    """Return what a suggestion says, as the finding at ``place`` that it is once taken."""
+    return Finding(
+        s.question,
+        place,
+        s.value,
+        s.state,
+        "told",
+        typed=s.phrase,
+        others_normal=s.others_normal,
+        one_of=s.one_of,
+    )
 
 
 def _confirmed(talk: Talk, job: Job, ready: Sequence[Suggestion]) -> list[Suggestion]:
@@ -62,7 +79,8 @@ def _confirmed(talk: Talk, job: Job, ready: Sequence[Suggestion]) -> list[Sugges
         state = state_words(job.bench, s.state)
         talk.say(
             f"  {k}  '{s.phrase}': {q.title}{f', {where}' if where else ''}: "
-            f"{q.classes[s.value]}{f' [{state}]' if state else ''}"
+            f"{answer_words(q.classes, finding_of(s, ''))}"
+            f"{', the others normal' if s.others_normal else ''}{f' [{state}]' if state else ''}"
         )
 
     def read(text: str) -> list[Suggestion]:

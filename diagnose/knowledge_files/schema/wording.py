@@ -88,10 +88,11 @@ def _unstated(fields: Fields) -> Mapping[Text, Mapping[Text, float]]:
 def _trade(fields: Fields) -> TradeWord:
     """Read one word of the trade."""
     gather = fields.gather
-    finding, value = fields.text("finding"), fields.text("value")
-    if value and not finding:
-        gather.add(value.origin, "a trade word with a value names the finding it is a value of")
-    gather.refer("question", str(finding), finding.origin, str(value), value.origin)
+    finding, values = fields.text("finding"), fields.texts("value")
+    if values and not finding:
+        gather.add(values[0].origin, "a trade word with a value names the finding it is a value of")
+    for value in values or (Text("", finding.origin),):
+        gather.refer("question", str(finding), finding.origin, str(value), value.origin)
     asks = fields.texts("asks")
     for one in asks:
         gather.refer("question", str(one), one.origin)
@@ -100,7 +101,8 @@ def _trade(fields: Fields) -> TradeWord:
         word=fields.text("word", required=True),
         means=fields.text("means", required=True),
         finding=finding,
-        value=value,
+        value=values[0] if values else "",
+        one_of=values if len(values) > 1 else (),
         place=fields.choice("place", (*PART_KINDS, *SIDES)),
         asks=asks,
         trap=fields.text("trap"),

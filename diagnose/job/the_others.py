@@ -1,0 +1,65 @@
+"""'The others steady', 'other three fine', 'the rest OK': what a clause says of the others.
+
+It is said of the finding before it, which then speaks of all parts of its kind; whatever else is
+said of the others is not said of the part that was named.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from diagnose.job.clauses import Clause
+
+_COUNTS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "1": 1, "2": 2, "3": 3, "5": 5}
+_PARTS = (
+    "ones?|engines?|tanks?|gauges?|needles?|pointers?|lamps?|lights?|pressures?|flows?|strainers?|"
+    "cocks?|selectors?|pumps?|boosters?|sides?|caps?|vents?"
+)
+_OTHERS = re.compile(
+    r"(?:^|\b(?:with|while|but|and|whereas)\s+)(?:all\s+|on\s+)?(?:the\s+)?"
+    rf"(?:others|rest|(?:other|remaining)(?:\s+(?P<count>{'|'.join(_COUNTS)}))?(?:\s+(?:{_PARTS}))?)"
+    r"(?=\s|$)(?!\s+(?:of|way)\b)(?P<said>.*)$"
+)
+_WELL = re.compile(
+    r"\b(?:steady|normal|normally|fine|ok|okay|good|right|as usual|perfect|all right|alright|sweet|"
+    r"unaffected|sound|well|spot on|in the (?:green|band)|as (?:they|it) should be|no trouble|"
+    r"nothing wrong|not affected|unchanged|behaved?|healthy)\b"
+)
+_NOT = re.compile(
+    r"\b(?:not|no longer|never|cannot|less|more|hardly|too|same|also|as well|alike|until|only|"
+    r"either)\b|n't\b"
+)
+_NOTHING_WRONG = re.compile(r"\b(?:no trouble|nothing wrong|not affected)\b")
+
+
+@dataclass(frozen=True)
+class TheOthers:
+    """What is said of the others: ``words`` as told, ``count`` of them, 0 where that is not said.
+
+    ``said``: of them, '' where something in it denies or compares.
+    """
+
+    words: str
+    count: int
+    said: str
+
+    def well(self, usual: Iterable[str]) -> bool:
+        """Return whether all is normal there; ``usual``: how people say so of what is asked."""
+        return bool(_WELL.search(self.said)) or any(
+            re.search(rf"(?<![\w-]){re.escape(phrase)}(?![\w-])", self.said) for phrase in usual
+        )
+
+
+def told_of_others(clause: Clause) -> tuple[Clause, TheOthers | None]:
+    """Return ``clause`` with what it says of the others blanked out, and that apart."""
+    hit = _OTHERS.search(clause.text)
+    if hit is None:
+        return clause, None
+    denied = _NOT.search(_NOTHING_WRONG.sub("", hit["said"]))
+    others = TheOthers(
+        hit[0].strip(), _COUNTS.get(hit["count"] or "", 0), "" if denied else hit["said"]
+    )
+    rest = clause.rest[: hit.start()] + " " * (len(clause.rest) - hit.start())
+    return replace(clause, rest=rest), others
