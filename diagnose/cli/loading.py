@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -16,6 +16,17 @@ if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
 
 SCHEMA_VERSION = 1
 """Version of every JSON object printed by the commands."""
+
+
+Evidence = Annotated[
+    str,
+    typer.Option(
+        "--evidence",
+        metavar="stated|model|both",
+        help="Rates from the knowledge, the fuel-system model, or both; the model is solved once.",
+    ),
+]
+"""An option of every command that ranks."""
 
 
 def knowledge_root(context: typer.Context) -> Path:
@@ -76,21 +87,23 @@ def compiled(library: Library, layout: Layout, evidence: str = "stated") -> Benc
     """
     from diagnose.errors import UsageError
     from diagnose.job.diagnosis import Bench
-
-    if evidence == "stated":
-        return Bench(library, layout)
-    from diagnose.places import Places
-    from diagnose.predict import EVIDENCE, predictions
+    from diagnose.model import EVIDENCE
 
     mode = next((e for e in EVIDENCE if e == evidence), None)
     if mode is None:
         raise UsageError(f"'{evidence}' is no kind of evidence; there are {', '.join(EVIDENCE)}.")
+    if mode == "stated":
+        return Bench(library, layout)
+    from diagnose.places import Places
+    from diagnose.predict import predictions
 
     def solving(done: int, total: int) -> None:
         told_on_a_terminal(f"solving {layout.id}: {done} of {total} run states")
 
     places = Places(layout, library.words.unstated)
-    return Bench(library, layout, predictions(library, places, mode, progress=solving))
+    found = predictions(library, places, mode, progress=solving)
+    told_on_a_terminal("")  # what was told of the solving makes room for what comes
+    return Bench(library, layout, found)
 
 
 def print_json(body: Mapping[str, object]) -> None:

@@ -15,7 +15,7 @@ from diagnose.aeroplane import known_defects, suspected_defects
 from diagnose.belief import Belief, BeliefNet, Posterior
 from diagnose.in_time import read_in_time
 from diagnose.in_use import read_in_use, tank_in_use
-from diagnose.model import CauseAt, Finding, Layout, Library, Work
+from diagnose.model import CauseAt, Evidence, Finding, Layout, Library, Work
 from diagnose.places import Places
 from diagnose.planner import Plan, Planner, Situation
 from diagnose.planner.actions import NOTHING_DONE, Catalogue, Reading
@@ -41,6 +41,11 @@ class Bench:
         self.predictions = predictions
         self.places = Places(layout, library.words.unstated)
         self._nets: dict[frozenset[CauseAt], BeliefNet] = {}
+
+    @property
+    def evidence(self) -> Evidence:
+        """Return what the rates of causes rest on here."""
+        return self.predictions.evidence if self.predictions else "stated"
 
     @cached_property
     def net(self) -> BeliefNet:

@@ -62,6 +62,7 @@ class Job:
             "layout": bench.layout.id,
             "layout_edition": bench.layout.edition,
             "edition": bench.library.edition,
+            "evidence": bench.evidence,
             "reported": reported,
             **typed,
         }

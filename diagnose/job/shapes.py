@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable, Mapping
 from datetime import datetime
 
-from diagnose.model import DISTURBED, KNOWN_BY
+from diagnose.model import DISTURBED, EVIDENCE, KNOWN_BY
 
 Shape = Callable[[object], bool]
 
@@ -179,6 +179,7 @@ _OTHERS: Mapping[str, Shape] = {
     "wind_too_strong": _flag,
     "part": lambda value: _list_of(_count, 2)(value) and 1 <= value[0] <= value[1],  # type: ignore[index] # a list by then
     "probability": _number,
+    "evidence": lambda value: value in EVIDENCE,
 }
 """What an event may carry besides; any other key carries text."""
 

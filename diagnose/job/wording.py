@@ -8,7 +8,7 @@ from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files import limit_of
 from diagnose.knowledge_files.cutting import NO_FIGURE
-from diagnose.model import STAGES, CauseAt, Finding, Hazard, State
+from diagnose.model import STAGES, CauseAt, Evidence, Finding, Hazard, State
 from diagnose.planner import Action
 
 
@@ -42,6 +42,14 @@ def answer_words(labels: Mapping[str, str], finding: Finding) -> str:
     if len(words) < 2:
         return "".join(words)
     return " or ".join(f"'{w}'" for w in words) + ", not known which"
+
+
+EVIDENCE_WORDS: Mapping[Evidence, str] = {
+    "stated": "the knowledge as its files state it",
+    "model": "the rates of the fuel-system model where it has a say (--evidence model)",
+    "both": "the knowledge and the fuel-system model together (--evidence both)",
+}
+"""What the ranking of a job rests on."""
 
 
 def finding_line(bench: Bench, finding: Finding) -> str:

@@ -44,13 +44,14 @@ from diagnose.model.states import (
     State,
 )
 from diagnose.model.symptoms import ONE_STATE, Combination, Condition, Literal, Symptom
-from diagnose.model.words import Source, SourceRef, TradeWord, Words
+from diagnose.model.words import EVIDENCE, Evidence, Source, SourceRef, TradeWord, Words
 
 __all__ = [
     "AEROPLANE",
     "ANY_STATE",
     "DIMENSIONS",
     "DISTURBED",
+    "EVIDENCE",
     "FROM_THE_MODEL",
     "GRADES",
     "KNOWN_BY",
@@ -71,6 +72,7 @@ __all__ = [
     "Distorts",
     "Done",
     "Effect",
+    "Evidence",
     "Finding",
     "Fitted",
     "Follows",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from diagnose.errors import NOWHERE, Origin
 
@@ -17,6 +18,11 @@ class Source:
     kind: str  # regulation, circular, handbook, report, paper, standard, practice, memory, model
     cite: str = ""
     origin: Origin = NOWHERE
+
+
+Evidence = Literal["stated", "model", "both"]
+"""What the rates of causes rest on: the knowledge, the fuel-system model, or the two together."""
+EVIDENCE: tuple[Evidence, ...] = ("stated", "model", "both")
 
 
 @dataclass(frozen=True)

@@ -7,12 +7,10 @@ knows rules; the belief knows nothing of this.
 
 from __future__ import annotations
 
-from diagnose.model import Library
+from diagnose.model import Evidence, Library
 from diagnose.places import Places
 from diagnose.predict.dictionary import Progress, compile_tables, effects_read
 from diagnose.predict.merge import (
-    EVIDENCE,
-    Evidence,
     Figured,
     Numbers,
     Predictions,
@@ -23,8 +21,6 @@ from diagnose.predict.store import Store, key_of
 from diagnose.predict.tables import Tables
 
 __all__ = [
-    "EVIDENCE",
-    "Evidence",
     "Figured",
     "Numbers",
     "Predictions",

@@ -5,19 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.model import GRADES, Cause, CauseAt, Effect, Layout, Library, Question
+from diagnose.model import GRADES, Cause, CauseAt, Effect, Evidence, Layout, Library, Question
 from diagnose.predict.figures import Fit, Lies, edges_of, fits, least_spread, lies, value_of
 from diagnose.predict.gauges import Gauge, gauge_of, heights_above
 from diagnose.predict.states import fitting
 from diagnose.predict.tables import GIVES, Block, Floats, Tables
-
-Evidence = Literal["stated", "model", "both"]
-EVIDENCE: tuple[Evidence, ...] = ("stated", "model", "both")
 
 STATED, MODEL = 10.0, 5.0
 """Observations an expert's word and the model's figure are worth (this project's statement)."""

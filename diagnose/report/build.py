@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 from diagnose.job.job import Job
+from diagnose.job.wording import EVIDENCE_WORDS
 from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.paper.words import UNREVIEWED
 from diagnose.report import day, findings, safety, work
@@ -26,7 +27,7 @@ _TYPED = {
 """Particulars every record has a line for, said or not."""
 
 _WEATHER = ("wind", "outside_air", "pressure")
-_OWN = ("n", "at", "event", "layout", "layout_edition", "edition", "reported", "part")
+_OWN = ("n", "at", "event", "layout", "layout_edition", "edition", "evidence", "reported", "part")
 
 
 def build(job: Job, now: datetime | None = None) -> Report:
@@ -103,6 +104,7 @@ def _particulars(job: Job, made_at: str) -> Section:
         ("layout_edition", "Layout edition", opened.get("layout_edition", "")),
         ("layout_notes", "About the layout", layout.notes or "nothing noted"),
         ("edition", "Knowledge edition", job.state_edition()),
+        ("evidence", "Ranked on", EVIDENCE_WORDS[job.bench.evidence]),
         ("phase", "Phase", job.state.phase),
         ("outcome", "Outcome", job.state.outcome or "none yet"),
         ("engine_runs", "Engine runs", job.state.engine_runs),

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from diagnose.cli.loading import (
+    Evidence,
     bench_at,
     knowledge_root,
     print_json,
@@ -23,14 +24,6 @@ if TYPE_CHECKING:  # imported where it is used, so that help comes at once
     from diagnose.job.diagnosis import Bench
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
-Evidence = Annotated[
-    str,
-    typer.Option(
-        "--evidence",
-        metavar="stated|model|both",
-        help="Rates from the knowledge, the fuel-system model, or both; the model is solved once.",
-    ),
-]
 Own = Annotated[
     str,
     typer.Option(

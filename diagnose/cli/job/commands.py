@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from diagnose.cli.job import day, hiding, proving, several
-from diagnose.cli.loading import bench_at, knowledge_root
+from diagnose.cli.loading import Evidence, bench_at, knowledge_root
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -35,6 +35,7 @@ def new(
     asked_by: Annotated[str, typer.Option("--asked-by", help="Who works the job.")] = "",
     place: Annotated[str, typer.Option("--place", help="Where: hangar, apron, field.")] = "",
     weather: Annotated[str, typer.Option("--weather", help="Wind, outside air, pressure.")] = "",
+    evidence: Evidence = "stated",
     answers: Answers = None,
 ) -> None:
     """Open a job and work it at the terminal; --answers plays a case instead."""
@@ -43,10 +44,10 @@ def new(
 
     root = knowledge_root(context)
     if answers is not None:
-        play_file(root, answers)
+        play_file(root, answers, evidence)
         return
     typed = {"aeroplane": aeroplane, "asked_by": asked_by, "place": place, "weather": weather}
-    start(root, layout, report, typed)
+    start(root, layout, report, typed, evidence)
 
 
 @app.command("demo")
@@ -58,6 +59,7 @@ def demo(
     day: Annotated[
         bool, typer.Option("--day", help="Watch a whole day: run card, handover, to the finish.")
     ] = False,
+    evidence: Evidence = "stated",
 ) -> None:
     """Open the demo job: an invented defect on an invented aeroplane."""
     from diagnose.cli.job.day_play import play_day
@@ -67,16 +69,16 @@ def demo(
 
     root = knowledge_root(context)
     if day:
-        done = play_day(root, find_cases())
+        done = play_day(root, find_cases(), evidence)
         typer.echo(f"The record: diagnose job report {done.name}")
         return
     file = find_cases() / "demo-job.yaml"
     if not work:
-        play_file(root, file)
+        play_file(root, file, evidence)
         return
-    bench = bench_at(root, layout_of_case(file))
+    bench = bench_at(root, layout_of_case(file), evidence)
     case = load_case(file, bench.library, bench.layout)
-    start(root, case.layout, case.reported, {"aeroplane": "invented aeroplane"})
+    start(root, case.layout, case.reported, {"aeroplane": "invented aeroplane"}, evidence)
 
 
 @app.command("list")

@@ -48,13 +48,15 @@ SLIPPED = ("no2-engine", "10 kPa", "10 psi")
 MOST_ACTIONS = 20
 
 
-def play_day(root: Path, cases: Path) -> Job:
+def play_day(root: Path, cases: Path, evidence: str = "stated") -> Job:
     """Play the demo day on the knowledge in ``root``; return the finished job.
+
+    ``evidence``: as ``compiled`` takes it.
 
     Raises:
         UsageError: If the day does not end as it should.
     """
-    own = own_bench(root, str(cases / "aeroplanes" / "X-DEMO.yaml"), "")
+    own = own_bench(root, str(cases / "aeroplanes" / "X-DEMO.yaml"), "", evidence)
     if own is None:
         raise UsageError(f"{cases} has no demo aeroplane.")
     bench, kept = own

@@ -23,9 +23,9 @@ from diagnose.replay.answers import CaseAnswers
 MOST_ACTIONS = 30
 
 
-def play_file(root: Path, file: Path) -> None:
+def play_file(root: Path, file: Path, evidence: str = "stated") -> None:
     """Open a job for the case in ``file`` and let the case answer what the tool asks."""
-    bench = bench_at(root, layout_of_case(file))
+    bench = bench_at(root, layout_of_case(file), evidence)
     case = load_case(file, bench.library, bench.layout)
     tell_warnings(str(w) for w in warnings_of(bench, case))
     answers = CaseAnswers(case, bench.library, bench.layout)

@@ -17,6 +17,7 @@ from diagnose.job.job import Job
 from diagnose.job.measured.beside import beside_others
 from diagnose.job.ranking import grouped, misfits
 from diagnose.job.wording import (
+    EVIDENCE_WORDS,
     state_words,
     warnings_first,
 )
@@ -55,6 +56,8 @@ def heading(job: Job) -> list[str]:
     lines = [f"=== job {job.name} · {aeroplane} · layout {job.bench.layout.id} ==="]
     if job.bench.layout.invented:
         lines.append("The layout and its figures are invented; knowledge UNREVIEWED.")
+    if job.bench.evidence != "stated":
+        lines.append(f"Ranked on {EVIDENCE_WORDS[job.bench.evidence]}.")
     if job.edition_differs():
         lines.append(
             f"Begun with knowledge {job.state_edition()}, now {job.bench.library.edition}: "

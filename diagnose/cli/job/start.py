@@ -21,16 +21,18 @@ from diagnose.job.registry import Registry
 from diagnose.knowledge_files import list_layouts
 
 
-def start(root: Path, layout: str, report: str, typed: Mapping[str, str]) -> None:
-    """Open a job, asking for what is missing, and work it."""
+def start(
+    root: Path, layout: str, report: str, typed: Mapping[str, str], evidence: str = "stated"
+) -> None:
+    """Open a job, asking for what is missing, and work it; ``evidence`` as ``compiled``."""
     talk = Talk()
     given = dict(typed)
     asking = sys.stdin.isatty()
     if asking and not given.get("aeroplane"):
         # first of all: its own file may say which layout it is
         given["aeroplane"] = talk.line("Which aeroplane (registration)? (Enter: leave empty)")
-    own = own_bench(root, given.get("aeroplane", ""), layout)
-    bench = own[0] if own else bench_at(root, layout or _ask_layout(talk, root))
+    own = own_bench(root, given.get("aeroplane", ""), layout, evidence)
+    bench = own[0] if own else bench_at(root, layout or _ask_layout(talk, root), evidence)
     said = report or talk.ask("What was reported (in the words it was told)?", _something)
     if asking and not given.get("asked_by"):
         given["asked_by"] = talk.line("Your name? (Enter: leave empty)")
@@ -75,7 +77,10 @@ def take_up(root: Path, name: str) -> Job:
         raise CaseError([Problem(Origin(log.path.name, 1, 1), text)])
     kept = kept_in(log.events)
     layout = str(log.events[0].get("layout", ""))
-    return Job(name, log, bench_of(root, kept) if kept else bench_at(root, layout), registry)
+    # a job goes on with what it was begun with; before it was kept there was one kind only
+    evidence = str(log.events[0].get("evidence", "stated"))
+    bench = bench_of(root, kept, evidence) if kept else bench_at(root, layout, evidence)
+    return Job(name, log, bench, registry)
 
 
 def renew_aeroplane(root: Path, job: Job) -> Job:
@@ -86,7 +91,7 @@ def renew_aeroplane(root: Path, job: Job) -> Job:
         CaseError: If the file cannot be used, or names another layout.
     """
     name = str(job.state.opened.get("aeroplane", ""))
-    own = own_bench(root, name, job.bench.layout.id)
+    own = own_bench(root, name, job.bench.layout.id, job.bench.evidence)
     if own is None:
         raise UsageError(f"there is no file for '{name}'; see `diagnose aeroplane list`.")
     again = Job(job.name, job.log, own[0], job.registry)

@@ -16,7 +16,7 @@ from diagnose.model import AEROPLANE
 Entry = tuple[str, Mapping[str, Any]]
 
 _LOGGED = ("n", "at", "event", "part")
-_OWN = (*_LOGGED, "layout", "layout_edition", "edition", "reported")
+_OWN = (*_LOGGED, "layout", "layout_edition", "edition", "evidence", "reported")
 
 
 def goes_along(job: Job, complaint: Complaint) -> tuple[int, ...]:
