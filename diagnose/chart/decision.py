@@ -11,7 +11,7 @@ from diagnose.chart.start import Start
 from diagnose.chart.steps import TO_WRITE, hazards_of_step, step_blocks
 from diagnose.chart.tree import Chart
 from diagnose.job.diagnosis import Bench
-from diagnose.paper.blocks import Block, Paper, Para, Part
+from diagnose.paper.blocks import Block, Paper, Para, Part, reference
 from diagnose.paper.sheets import Group, Set
 from diagnose.paper.words import shown
 
@@ -41,10 +41,18 @@ def on_paper(bench: Bench, chart: Chart, paper: Paper) -> Set:
     """Return the sheets of a chart."""
     steps = {s.number: s for s in chart.steps}
 
+    stop = chart.stop
+    found = "; ".join(title for d in stop.dangers for title in d.found)
+    danger = Para(
+        f"FOUND AT ANY STEP: {found}: STOP, and go at once to {reference(stop.number)}.", "warn"
+    )
+
     def over(parts: Sequence[Part]) -> tuple[Part, ...]:
         here = [steps[p.about] for p in parts if p.about]
         hazards = [h for s in here for h in hazards_of_step(bench, s)]
         paras = [*cautions(bench, hazards), *known_before(bench, (s.need for s in here))]
+        if any(s.danger for s in here):
+            paras.insert(0, danger)
         return (Block((Para(BEFORE, "sub"), *paras), heavy=True),) if paras else ()
 
     tree = (

@@ -20,6 +20,7 @@ from diagnose.chart.suspects import suspects
 from diagnose.chart.tree import Chart, Seldom
 from diagnose.job.confirming import found
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
+from diagnose.job.gates import closed_off
 from diagnose.model import Finding
 from diagnose.planner import Action, Reading, Situation
 from diagnose.planner.outlook import Outlook, check_table, reading_table
@@ -98,6 +99,8 @@ class Grower:
         node.stops = tuple(s for s in stops if s not in node.told)
         node.warns = tuple(w for w in warns if w not in node.told)
         node.told = node.told | set(node.stops) | set(node.warns)
+        if node.stops:  # as in a job: from here no power and no run
+            node.situation = closed_off(self.bench, node.situation, "power")
         if node.cause is None:
             node.suspects = suspects(self.diagnosis, step, node.situation, LISTED)
         return step

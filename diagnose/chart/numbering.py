@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from diagnose.chart.nodes import Node
-from diagnose.chart.tree import ChartStep, Kind, Meaning, Seldom, Suspect, Way
+from diagnose.chart.tree import ChartStep, Danger, Kind, Meaning, Seldom, Suspect, Way
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import need_of, need_of_check
 from diagnose.model import CauseAt
@@ -19,9 +19,19 @@ def numbered(bench: Bench, root: Node, rest: Sequence[Suspect]) -> tuple[ChartSt
     """Return the steps of the chart grown from ``root``.
 
     First the tree, then the ``rest`` (checks in the order that holds at the start), the hand-over,
-    and the checks that lists send to.
+    what to do about a danger, and the checks that lists send to.
     """
     return _Numbering(bench, root, rest).steps()
+
+
+def dangers(bench: Bench) -> tuple[Danger, ...]:
+    """Return the dangers for which the rules stop a job on this layout, alike ones together."""
+    found: dict[str, list[str]] = {}
+    for symptom, places in bench.plain.book.spots.items():
+        known = bench.library.symptoms[symptom]
+        if known.stops and places:
+            found.setdefault(known.stops, []).append(known.title)
+    return tuple(Danger(tuple(titles), do) for do, titles in found.items())
 
 
 class _Numbering:
@@ -40,7 +50,8 @@ class _Numbering:
         self.places: dict[str, dict[str, None]] = {}
         for check, at in self._wanted():
             self.places.setdefault(check, {})[at] = None
-        self.settle = {check: self.last + k for k, check in enumerate(self.places, 1)}
+        self.stop = self.last + 1
+        self.settle = {check: self.stop + k for k, check in enumerate(self.places, 1)}
 
     def _wanted(self) -> Iterator[tuple[str, str]]:
         for node, _ in self.order:
@@ -80,6 +91,8 @@ class _Numbering:
             )
         )
         out.append(ChartStep(self.last, "hand-over", 0.0, otherwise=1))
+        told = dangers(self.bench)
+        out.append(ChartStep(self.stop, "stop", 0.0, dangers=told, otherwise=self.last))
         return (*out, *(self._settle(k, check) for check, k in self.settle.items()))
 
     def _action(self, number: int, node: Node) -> ChartStep:
@@ -104,6 +117,7 @@ class _Numbering:
             need="" if node.choice.looks else need_of(self.bench, action),
             stops=node.stops,
             warns=node.warns,
+            danger=self.stop,
         )
 
     def _found(self, number: int, node: Node) -> ChartStep:
@@ -195,5 +209,6 @@ class _Numbering:
             places=tuple(self.places[check]),
             need=need_of_check(library.checks[check]),
             meanings=meanings,
+            danger=self.stop,
             otherwise=self.last,
         )

@@ -286,6 +286,16 @@ def _hand_over(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
                f"{reference(step.otherwise)}.", "sub")  # fmt: skip
 
 
+def _stop(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
+    yield Para(f"{step.number}  STOP: what to do at once, at whatever step it is found", "head")
+    for d in step.dangers:
+        found = "; ".join(d.found)
+        yield Para(f"{found[:1].upper()}{found[1:]}: {d.do}", "item", TICK)
+    yield Para("Close-out: write down what was found, when, and at which step; log it. The danger "
+               "is worked first: once it is gone, as a finding of its own. Until then hand over: "
+               f"go on at {reference(step.otherwise)}.", "warn")  # fmt: skip
+
+
 _BODY = {
     "reading": _reading,
     "run": _run,
@@ -296,4 +306,5 @@ _BODY = {
     "rest": _rest,
     "settle": _settle,
     "hand-over": _hand_over,
+    "stop": _stop,
 }

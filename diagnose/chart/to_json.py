@@ -100,6 +100,8 @@ def _step(bench: Bench, s: ChartStep) -> dict[str, Any]:
             {"result": m.result, "confirms": [_cause(bench, c) for c in m.causes]}
             for m in s.meanings
         ],
+        "dangers": [{"found": list(d.found), "do_at_once": d.do} for d in s.dangers],
+        "danger_to": s.danger,
         "otherwise": s.otherwise,
     }
 

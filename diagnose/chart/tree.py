@@ -11,15 +11,17 @@ from diagnose.job.gates import Need
 from diagnose.model import CauseAt
 from diagnose.planner import Reading
 
-Kind = Choice["reading", "run", "look", "check", "found", "suspects", "rest", "settle", "hand-over"]
+Kind = Choice[
+    "reading", "run", "look", "check", "found", "suspects", "rest", "settle", "hand-over", "stop"
+]
 """reading: get one finding; run: an engine run with its readings; look: what a reading of that run
 showed; check: at a part.  Terminals: found; suspects (checks in order); rest (every further check,
 in the order that holds at the start); settle (a check that lists send to, with what each result
-means); hand-over."""
+means); hand-over; stop (what to do at once about a danger found at any step)."""
 
-AFTER_THE_TREE = ("rest", "settle", "hand-over")
+AFTER_THE_TREE = ("rest", "settle", "hand-over", "stop")
 
-TERMINALS = ("found", "suspects", "rest", "settle", "hand-over")
+TERMINALS = ("found", "suspects", *AFTER_THE_TREE)
 
 
 @dataclass(frozen=True)
@@ -66,6 +68,14 @@ class Seldom:
 
 
 @dataclass(frozen=True)
+class Danger:
+    """What is found, in the titles of the rules that stop a job for it, and what to do at once."""
+
+    found: tuple[str, ...]
+    do: str
+
+
+@dataclass(frozen=True)
 class Meaning:
     """What a result of a check says: the causes it confirms at its places, likeliest mode first."""
 
@@ -102,6 +112,8 @@ class ChartStep:
     places: tuple[str, ...] = ()  # where a check may be sent to
     meanings: tuple[Meaning, ...] = ()
     covered: float = 0.0  # chance that a check named from here on settles it, of those who come
+    dangers: tuple[Danger, ...] = ()
+    danger: int = 0  # the step to go to at once where one of the dangers is found here
     otherwise: int = 0
 
     @property
@@ -114,16 +126,15 @@ class ChartStep:
         yield from (w.to for w in self.ways)
         yield from (x.step for x in self.suspects)
         yield from (x.step for x in self.seldom if not x.confirmed)
-        if self.otherwise:
-            yield self.otherwise
+        yield from (n for n in (self.danger, self.otherwise) if n)
 
 
 @dataclass(frozen=True)
 class Chart:
     """A decision chart for one start on one layout.
 
-    steps: in order of their numbers: the tree from 1, the rest, the hand-over, the checks that
-    lists send to.
+    steps: in order of their numbers: the tree from 1, the rest, the hand-over, the stop, the checks
+    that lists send to.
     """
 
     start: Start
@@ -144,6 +155,11 @@ class Chart:
     def after(self) -> tuple[ChartStep, ...]:
         """Return what the ends of the tree send to: the rest, the hand-over, the checks."""
         return tuple(s for s in self.steps if s.kind in AFTER_THE_TREE)
+
+    @property
+    def stop(self) -> ChartStep:
+        """Return the step that says what to do about a danger found at any other."""
+        return next(s for s in self.steps if s.kind == "stop")
 
     @property
     def covered(self) -> float:

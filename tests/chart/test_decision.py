@@ -16,7 +16,7 @@ from diagnose.chart.steps import at_words, hazards_of_step
 from diagnose.chart.tree import Chart, ChartStep
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Diagnosis
-from diagnose.job.gates import need_of_check, need_of_reading
+from diagnose.job.gates import closed_off, need_of_check, need_of_reading
 from diagnose.knowledge_files import load_case
 from diagnose.paper.blocks import A4
 from diagnose.paper.sheets import Set
@@ -149,6 +149,8 @@ def test_the_first_step_is_the_action_the_planner_chooses(start: str) -> None:
     diagnosis = Diagnosis(b, engine=False)
     step = diagnosis.see(c.start.findings)
     situation = Situation(asked=c.start.asked)
+    if step.outcome.stops:
+        situation = closed_off(b, situation, "power")
     action = diagnosis.plan(step, situation, deadline=float("inf")).action
     assert action is not None
     first = c.step(1)
@@ -208,6 +210,35 @@ def test_danger_gets_a_step_of_its_own_and_the_stop_comes_first() -> None:
         assert printed.partition(">")[2].strip().startswith("STOP:")
 
 
+@pytest.mark.parametrize("start", STARTS)
+def test_a_danger_found_at_any_step_leads_to_what_to_do_at_once(start: str) -> None:
+    """A leak or a smell met on the way is no answer of the tree, and still must end somewhere.
+
+    Every rule that stops a job on this layout stands there, and the head of each sheet sends to it.
+    """
+    b, c, made = bench(LAYOUT), chart(start), sheets(start)
+    html = made.html()
+    stop = text_of(re.findall(rf'id="step-{c.stop.number}".*?(?=id="step-|$)', html, re.S)[0])
+    ruled = [s for s in b.library.symptoms.values() if s.stops and b.plain.book.spots[s.id]]
+    assert {s.id for s in ruled} >= {"fuel-wet-in-engine-bay", "fuel-smell-in-cabin"}
+    pages = re.findall(r'<section class="sheet">.*?</section>', html, re.S)
+    for s in ruled:
+        assert " ".join(s.stops.split()) in stop
+        assert s.title in text_of(pages[0].split('class="column"')[0])
+    for page, sheet in zip(pages, made.sheets(), strict=True):
+        here = [c.step(p.about) for column in sheet.columns for p in column if p.about]
+        head = text_of(page.split('class="column"')[0])
+        sends = re.search(rf"FOUND AT ANY STEP: .*STOP, and go at once to {c.stop.number}\b", head)
+        assert bool(sends) == any(s.danger for s in here)
+    assert all(s.danger == c.stop.number for s in c.steps if s.ways)
+
+
+def test_nothing_behind_a_stop_asks_for_power_or_a_run() -> None:
+    """With fuel leaking in the cabin the chart goes on by looking, as a job does."""
+    start = next(s for s in STARTS if chart(s).step(1).stops)
+    assert all(s.need == "" for s in chart(start).tree)
+
+
 @pytest.mark.parametrize(
     ("start", "state", "told"),
     [
@@ -249,6 +280,7 @@ def test_the_three_charts_between_them_have_every_kind_of_step() -> None:
     every = kinds(tuple(s for start in STARTS for s in chart(start).steps))
     assert every == {
         "reading", "run", "look", "check", "found", "suspects", "rest", "settle", "hand-over",
+        "stop",
     }  # fmt: skip
 
 
