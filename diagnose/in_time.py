@@ -67,6 +67,8 @@ def _one_thing(first: Finding, second: Finding) -> bool:
         return False
     if not first.value or not second.value or first.check or second.check:
         return False
+    if first.one_of_places or second.one_of_places:
+        return False
     a, b = first.state, second.state
     if not a.stage or not b.stage or a.stage == b.stage:
         return False

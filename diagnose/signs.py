@@ -99,12 +99,13 @@ def signs_in(
 ) -> tuple[Sign, ...]:
     """Return the signs of one finding, taken alone, under ``index``.
 
-    A finding with value '' (not checked) gives none, nor does one that may be any class at all.
+    A finding with value '' (not checked) gives none, nor does one that may be any class at all, or
+    one whose place is not known (``in_places`` has the ways it can be meant).
     ``others_normal`` adds the normal class at every other part of the same kind as the finding's
     place.  Where the reported condition was not reached only what was seen counts, not what did
     not show.
     """
-    if not finding.value and finding.told is None:
+    if finding.one_of_places or (not finding.value and finding.told is None):
         return ()
     return tuple(_signs(index, finding, library, layout))
 

@@ -92,6 +92,41 @@ def test_number_two_is_not_a_denial() -> None:
     assert "'pressure low' stands after" not in result.output
 
 
+def test_one_of_two_lamps_is_kept_told_and_ranked() -> None:
+    """Neither engine has it for sure; the record says one of them, and 'why' lets it speak once."""
+    report = "One of the two lamps on the port side came on at take-off, he cannot say which."
+    result = new("all", report=report)
+    both = "one of no. 1 engine (port outer); no. 2 engine (port inner), not known which"
+    assert f"{both}: lit [take-off]" in result.output
+    (kept,) = [e["finding"] for e in events("answered") if e["finding"]["value"] == "lit"]  # type: ignore[index]
+    assert (kept["at"], kept["one_of_places"]) == ("aeroplane", ["no1-engine", "no2-engine"])
+
+    name = Registry().entries()[-1].id
+    shown = run("job", "resume", name, typed=["why pump drive", "pause"]).output
+    assert shown.partition("what speaks")[2].count(f"{both}: lit") == 1
+    record = json.loads(run("job", "report", name, "--format", "json").stdout)
+    assert both in {r.get("place") for rows in record["sections"].values() for r in rows}
+
+
+def test_a_finding_can_be_added_at_one_of_two_places() -> None:
+    """'1 or 2' at 'where'; one place named twice, and a figure, are refused in a line."""
+    new("0", "pause", report="Nothing much.")
+    name = Registry().entries()[-1].id
+    typed = ["add fuel pressure gauge", "1 or 1", "1 or no. 2 engine", "1", "9 psi", "low", "pause"]
+    result = run("job", "resume", name, typed=["", "", *typed])
+    assert "names one place twice" in result.output
+    assert "a figure is read at one place" in result.output
+    (kept,) = [e["finding"] for e in events("answered") if e["finding"]["value"] == "low"]  # type: ignore[index]
+    assert kept["one_of_places"] == ["no1-engine", "no2-engine"]
+
+
+def test_a_leak_at_one_of_two_engines_shuts_power_off_as_a_leak_does() -> None:
+    """What it may mean of danger is told, and neither engine is known dry."""
+    result = new("all", report="No. 1 or no. 2 engine bay dripping.")
+    assert "STOP" in result.output
+    assert "Nothing runs until the fuel is gone" in " ".join(result.output.split())
+
+
 def test_lost_power_is_taken_open_and_the_others_with_it() -> None:
     """'Lost power' is kept as fading or stopping, with the other three normal beside it."""
     result = new("all", report="No. 3 lost power in the climb, the other three fine.")

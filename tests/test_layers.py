@@ -21,7 +21,7 @@ LAYERS: list[set[str]] = [
     {"aeroplane"},
     {"predict"},
     {"rules", "belief", "fuel", "knowledge_files", "paper"},
-    {"in_use", "in_time"},
+    {"in_use", "in_time", "in_places"},
     {"signs"},
     {"places"},
     {"model"},

@@ -6,6 +6,7 @@ job and gives a ``Posterior``.  Nothing here knows rules, pipes, files or termin
 
 from diagnose.belief.belief import Belief, Posterior
 from diagnose.belief.hypotheses import UNKNOWN, Hypotheses
+from diagnose.belief.mixed import Held, Mixed
 from diagnose.belief.net import BeliefNet
 
-__all__ = ["UNKNOWN", "Belief", "BeliefNet", "Hypotheses", "Posterior"]
+__all__ = ["UNKNOWN", "Belief", "BeliefNet", "Held", "Hypotheses", "Mixed", "Posterior"]

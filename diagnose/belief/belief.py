@@ -7,7 +7,7 @@ in question; the prior mass of the pairs left out is reported.  One answer redoe
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -24,6 +24,9 @@ PAIRED = 400
 
 NEVER = 1e-4
 """Factor on the odds of a cause that a rule says cannot be, given confirmed facts."""
+
+Weight = tuple[tuple[InstanceKey, ...], float]
+"""Effect instances whose signs are weighed together, and their factor on the odds of a cause."""
 
 KEPT = 2000
 """Factors kept for answers that come back: a change of mind, or the next of many jobs."""
@@ -251,19 +254,34 @@ class Belief:
         """Return the signs weighed, by effect instance."""
         return self._signs
 
-    def weight_of(self, cause: CauseAt) -> tuple[tuple[InstanceKey, float], ...]:
+    def weight_of(self, cause: CauseAt) -> tuple[Weight, ...]:
         """Return the factor each effect instance puts on the odds of ``cause`` against none."""
+        return tuple(((key,), self.times(cause, (key,))) for key in self._factors)
+
+    def times(self, cause: CauseAt, keys: Collection[InstanceKey]) -> float:
+        """Return the factor the known signs of ``keys`` together put on the odds of ``cause``."""
+        factors = [f for key, f in self._factors.items() if key in keys]
+        if cause == UNKNOWN:
+            strange = np.ones_like(self._strange)
+            for f in factors:
+                strange[f.homes] *= f.stranger
+            return float(self._homes @ strange.mean(axis=1))
         i = self.prior.index[cause]
-        grades = self.prior.grades[i]
-        out = []
-        for key, f in self._factors.items():
-            if cause == UNKNOWN:
-                alike = f.stranger.mean(axis=1)
-                share = self._homes[f.homes]
-                out.append((key, float(1.0 + share @ (alike - 1.0))))
-                continue
-            out.append((key, _single(f, i, grades)))
-        return tuple(out)
+        like = np.ones(3)
+        for f in factors:
+            r = int(np.searchsorted(f.active, i))
+            if r < len(f.active) and f.active[r] == i:
+                like *= f.single[r]
+        return float(like @ self.prior.grades[i])
+
+    def chance_of(self, one: CauseAt, other: CauseAt) -> float:
+        """Return P(exactly these two | findings) by the last update, 0 where not looked at."""
+        weight, scale = self._weighed_pairs
+        s, t = (int(self._block.slot_of[self.prior.index[c]]) for c in (one, other))
+        if s < 0 or t < 0:
+            return 0.0
+        ratio = self._block.ratio[3 * s : 3 * s + 3, 3 * t : 3 * t + 3]
+        return scale * float(weight[s] @ ratio @ weight[t])
 
     def by_figures(self, cause: CauseAt) -> Mapping[InstanceKey, tuple[Sign, float]]:
         """Return the sign whose figure counts, and its part in ``weight_of``, by effect instance.

@@ -105,8 +105,9 @@ class PastCases:
         out: dict[tuple[object, ...], tuple[Finding, Trait]] = {}
         for f in findings:
             question = None if f.check else self._library.questions.get(f.question)
-            part = layout.parts.get(f.at)
-            if question is None or not f.value or (part is None and f.at != AEROPLANE):
+            at = f.places[0]  # those it may be at are of one kind, as a rule
+            part = layout.parts.get(at)
+            if question is None or not f.value or (part is None and at != AEROPLANE):
                 continue
             effect = self._library.effects[question.reads]
             amiss = not f.surely(normal_class(question, effect))

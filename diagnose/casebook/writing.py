@@ -45,7 +45,8 @@ def _finding(f: Finding) -> str:
     if f.check:
         items |= {"check": f.question, "at": f.at, "result": _answer(f)}
     else:
-        items |= {"finding": f.question, "at": f.at, "value": _answer(f)}
+        at = f"[{', '.join(f.one_of_places)}]" if f.one_of_places else f.at
+        items |= {"finding": f.question, "at": at, "value": _answer(f)}
         if f.typed:
             items["reading"] = f.typed
     items["state"] = _state(f.state)
@@ -57,6 +58,7 @@ def _finding(f: Finding) -> str:
     if f.epoch:
         items["epoch"] = str(f.epoch)
     ready = ["state", "others-normal", *(("value", "result") if f.one_of else ())]
+    ready += ["at"] if f.one_of_places else []
     return _flow({k: v for k, v in items.items() if v}, ready)
 
 

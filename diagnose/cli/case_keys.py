@@ -33,7 +33,8 @@ CASE_KEYS: Final[Mapping[str, Mapping[str, str]]] = MappingProxyType(
         },
         "finding": {
             "finding": "a question",
-            "at": "the part; its kind will do, or nothing, where the layout has one such part",
+            "at": "the part; its kind will do, or nothing, where the layout has one such part; a "
+            "list where it was at one of them, not known which",
             "value": "a class of the question; a list of classes where it was one of them, not "
             "known which; a figure with its unit where the layout has a limit; or 'not checked'",
             "reading": "the figure with its unit, beside a class judged by other means",

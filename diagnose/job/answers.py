@@ -136,6 +136,26 @@ def choose_some(text: str, choices: Mapping[str, str]) -> tuple[str, ...]:
     return tuple(name for name in choices if name in named)
 
 
+def choose_places(text: str, choices: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the places ``text`` names: one, or '2 or 3' where it is not known which.
+
+    All of them may be named: that it was at one of them is known then, and no more.
+
+    Raises:
+        UsageError: If one of them is no choice, or names a place twice.
+    """
+    parts = _OR.split(text)
+    try:
+        return (choose(text, choices),)
+    except UsageError:
+        if len(parts) == 1:
+            raise
+    named = {choose(part, choices) for part in parts}
+    if len(named) < len(parts):
+        raise UsageError(f"'{text}' names one place twice; name each once.")
+    return tuple(name for name in choices if name in named)
+
+
 def split_known_by(text: str) -> tuple[str, KnownBy | None]:
     """Return (answer, how it is known) of '2 told' or '4.5 psi measured'."""
     words = text.split()

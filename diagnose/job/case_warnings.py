@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from diagnose.errors import Problem
+from diagnose.in_places import denied_everywhere
 from diagnose.in_time import read_in_time
 from diagnose.job.diagnosis import Bench
 from diagnose.model import Case, Cause, Check, Finding, Question
@@ -16,7 +17,12 @@ def warnings_of(bench: Bench, case: Case) -> tuple[Problem, ...]:
 
     An answer that replaces another, and a question, check or cause that the layout cannot have.
     """
-    found = [*_told_twice(bench, case), *_checked_twice(case), *_not_here(bench, case)]
+    found = [
+        *_told_twice(bench, case),
+        *_denied(bench, case),
+        *_checked_twice(case),
+        *_not_here(bench, case),
+    ]
     return tuple(sorted(dict.fromkeys(found)))
 
 
@@ -31,6 +37,16 @@ def _told_twice(bench: Bench, case: Case) -> Iterator[Problem]:
             "in all that matters to it (stages of one power are alike); only this answer counts. "
             "Not known which of them: write both in one list, 'value: [.., ..]'. Something was "
             "mended in between: give the later one 'epoch: 1'.",
+        )
+
+
+def _denied(bench: Bench, case: Case) -> Iterator[Problem]:
+    for f in denied_everywhere(case.findings, bench.library):
+        yield Problem(
+            f.origin,
+            f"'{f.question}' at one of {', '.join(f.one_of_places)} was answered otherwise at each "
+            "of them, in a state alike in all that matters to it; this finding says nothing. Is "
+            "one of those answers of another state, or of another time ('epoch: 1')?",
         )
 
 
@@ -63,11 +79,11 @@ def _not_here(bench: Bench, case: Case) -> Iterator[Problem]:
     }
     for f in (*case.findings, *case.examination):
         item = asked[f.check][f.question]
-        if not bench.places.allows(item, f.at):
+        if not any(bench.places.allows(item, at) for at in f.places):
             kind = "check" if f.check else "question"
             yield Problem(
                 f.origin,
-                f"{kind} '{f.question}' does not fit '{f.at}' of layout '{layout.id}' "
+                f"{kind} '{f.question}' does not fit '{f.places[0]}' of layout '{layout.id}' "
                 f"({_needs(item)}); it is weighed, but never asked here. Is it the right layout?",
             )
     for c in (*case.causes, *case.also_accept):

@@ -12,7 +12,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from diagnose.aeroplane import known_defects, suspected_defects
-from diagnose.belief import Belief, BeliefNet, Posterior
+from diagnose.belief import Belief, BeliefNet, Held, Mixed, Posterior
+from diagnose.in_places import told_each
 from diagnose.in_time import read_in_time
 from diagnose.in_use import read_in_use, tank_in_use
 from diagnose.model import CauseAt, Evidence, Finding, Layout, Library, Work
@@ -84,12 +85,14 @@ class Step:
     and with the tank in use.
     outcome: what the rules conclude, traced (finding keys are positions in ``read``).
     posterior: belief over causes.
+    each: ``read`` in every way it can be meant, one where no place is left open.
     """
 
     findings: tuple[Finding, ...]
     read: tuple[Finding, ...]
     outcome: Outcome
     posterior: Posterior
+    each: tuple[tuple[Finding, ...], ...]
 
 
 class Diagnosis:
@@ -103,7 +106,8 @@ class Diagnosis:
         self.bench = bench
         self.before = tuple(before)
         self._listed = {**known_defects(bench.layout), **suspected_defects(bench.layout)}
-        self.belief = Belief(bench.net, before, listed=self._listed)
+        self._beliefs = [self._new_belief(bench.net)]  # one for each way findings can be meant
+        self.belief: Held = self._beliefs[0]
         self._session: Session | None = bench.rules.session() if engine else None
         self._given = 0
 
@@ -113,16 +117,44 @@ class Diagnosis:
         """Return what ``findings`` (all of them, in order) say.
 
         ``rectified``: cause -> first epoch in which it no longer acts.
-        Raises UsageError when a finding names an unknown question, place or class.
+        Raises UsageError when a finding names an unknown question, place or class, or when the
+        places left open can be meant in too many ways.
         """
-        library, layout = self.bench.library, self.bench.layout
-        read = read_in_use(read_in_time(findings, library), library, layout)
+        read = self._read(findings)
+        each = tuple(self._read(way) for way in told_each(findings, self.bench.library))
         self._hold_known_against(read, rectified or {})
-        self.belief.in_use = tank_in_use(read, library, layout)
         outcome = self._concluded(read)
         never = [c for p in outcome.points for c in p.never]
-        posterior = self.belief.update(read, rectified, never)
-        return Step(tuple(findings), read, outcome, posterior)
+        posterior = self._weighed(each, rectified, never)
+        return Step(tuple(findings), read, outcome, posterior, each)
+
+    def _read(self, findings: Sequence[Finding]) -> tuple[Finding, ...]:
+        library, layout = self.bench.library, self.bench.layout
+        return read_in_use(read_in_time(findings, library), library, layout)
+
+    def _new_belief(self, net: BeliefNet) -> Belief:
+        return Belief(net, self.before, listed=self._listed)
+
+    def _weighed(
+        self,
+        each: Sequence[Sequence[Finding]],
+        rectified: Mapping[CauseAt, int] | None,
+        never: Sequence[CauseAt],
+    ) -> Posterior:
+        """Weigh every way the findings can be meant; ``belief`` then is that of them all."""
+        library, layout = self.bench.library, self.bench.layout
+        first = self._beliefs[0]
+        self._beliefs += [self._new_belief(first.net) for _ in each[len(self._beliefs) :]]
+        del self._beliefs[len(each) :]
+        posteriors = []
+        for belief, read in zip(self._beliefs, each, strict=True):
+            belief.in_use = tank_in_use(read, library, layout)
+            posteriors.append(belief.update(read, rectified, never))
+        if len(each) == 1:
+            self.belief = first
+            return posteriors[0]
+        self.belief = Mixed(self._beliefs, posteriors)
+        return self.belief.posterior()
 
     def _hold_known_against(
         self, findings: Sequence[Finding], rectified: Mapping[CauseAt, int]
@@ -141,8 +173,8 @@ class Diagnosis:
                 if results and results[-1].surely_not(row.result):
                     gone.add(cause)
         net = bench.net_with(frozenset(known_defects(bench.layout)) - gone)
-        if net is not self.belief.net:
-            self.belief = Belief(net, self.before, listed=self._listed)
+        if net is not self._beliefs[0].net:
+            self._beliefs = [self._new_belief(net)]
 
     def _concluded(self, findings: Sequence[Finding]) -> Outcome:
         if self._session is None:
@@ -164,7 +196,8 @@ def open_gates(bench: Bench, findings: Sequence[Finding]) -> tuple[Reading, ...]
     out = []
     for gate in bench.planner.catalogue.gates:
         safe = bench.library.questions[gate.question].gate
-        answers = [f for f in findings if f.question == gate.question and f.at == gate.place]
-        if not answers or not answers[-1].surely(safe):
+        # at one of two engines: a leak shuts both, and what is dry at one of them opens neither
+        answers = [f for f in findings if f.question == gate.question and gate.place in f.places]
+        if not answers or not answers[-1].surely(safe) or answers[-1].one_of_places:
             out.append(gate)
     return tuple(out)

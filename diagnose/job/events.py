@@ -287,6 +287,7 @@ def finding_as_json(f: Finding) -> dict[str, Any]:
         "reached": f.reached,
         "chances": [[c, p] for c, p in f.chances],
         "one_of": list(f.one_of),
+        "one_of_places": list(f.one_of_places),
     }
 
 
@@ -310,4 +311,5 @@ def finding_of(data: Mapping[str, Any]) -> Finding:
         reached=data.get("reached", True),
         chances=tuple((c, p) for c, p in data.get("chances", ())),
         one_of=tuple(data.get("one_of", ())),
+        one_of_places=tuple(data.get("one_of_places", ())),
     )

@@ -31,6 +31,8 @@ def word_for(probability: float, leading: float = 1.0) -> str:
 class Speaks:
     """What one effect instance, through its findings, does to the odds of a cause.
 
+    Instances that differ by where a finding is meant speak together.
+
     factor: on the odds against 'none of our causes'.  rows: (origin, what the row says) of the
     knowledge that was weighed; empty when the cause does nothing there, which speaks too.
     weighed: for each value of the effect, the rate as stated, by the fuel-system model, and as
@@ -73,16 +75,24 @@ def explain_cause(diagnosis: Diagnosis, step: Step, cause: CauseAt) -> CauseWhy:
     index = diagnosis.belief.prior.index[cause]
     known = bench.library.causes.get(cause.cause)
     rows = _rows_by_finding(bench, step, cause)
-    signs = signs_of(step.read, bench.library, bench.layout)
+    # in every way the findings can be meant: the same sign of the same finding once
+    signs = {
+        (s.index, s.instance): (s, read[s.index])
+        for read in step.each
+        for s in signs_of(read, bench.library, bench.layout)
+    }
     figures = figures_said(diagnosis, step.read, cause)
     speaks = []
-    for key, factor in diagnosis.belief.weight_of(cause):
-        here = {s.index: s for s in signs if s.instance == key}
-        where = tuple(sorted(here))
-        used = tuple(dict.fromkeys(r for i in where for r in rows.get(i, ())))
-        weighed = _weighed(bench, key, cause)
-        heard = tuple(_as_told(step.read[i], here[i]) for i in where)
-        speaks.append(Speaks(heard, factor, used, weighed, figures.get(key)))
+    for keys, factor in diagnosis.belief.weight_of(cause):
+        here = {i: found for (i, key), found in sorted(signs.items()) if key in keys}
+        used = tuple(dict.fromkeys(r for i in here for r in rows.get(i, ())))
+        weighed = tuple(line for key in keys for line in _weighed(bench, key, cause))
+        heard = tuple(
+            step.findings[i] if step.findings[i].one_of_places else _as_told(read, sign)
+            for i, (sign, read) in here.items()
+        )
+        figure = figures.get(keys[0]) if len(keys) == 1 else None
+        speaks.append(Speaks(heard, factor, used, weighed, figure))
     speaks.sort(key=lambda s: -abs(math.log(max(s.factor, 1e-12))))
     points = step.outcome.points
     return CauseWhy(

@@ -105,7 +105,7 @@ def refused(
     asked = {
         (e["reading"][0], e["reading"][1]) for e in listed if e["n"] > since and e.get("reading")
     }
-    asked |= {(f.question, f.at) for n, f in findings.items() if n > since}
+    asked |= {(f.question, at) for n, f in findings.items() if n > since for at in f.places}
     return tuple(g for g in still_open(bench, findings, listed) if (g.question, g.place) in asked)
 
 

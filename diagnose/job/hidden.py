@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
 from diagnose.job.job import Job
-from diagnose.job.wording import cause_words, finding_line
+from diagnose.job.wording import cause_words, finding_line, place_words
 from diagnose.model import CauseAt, Finding, shows_each_try
 from diagnose.signs import normal_class
 
@@ -188,7 +188,7 @@ def watch_plan(
         if f.value and not f.check and not f.surely(_normal(bench, f.question)) and f.reached
     ]
     gauges = dict.fromkeys(
-        f"{bench.library.questions[f.question].title}, {bench.places.label(f.at)}"
+        f"{bench.library.questions[f.question].title}, {place_words(bench, f)}"
         for f in wrong
         if bench.library.questions[f.question].instruments
     )

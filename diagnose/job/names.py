@@ -64,7 +64,7 @@ def _in_finding(library: Library, layout: Layout, f: Finding) -> str:
             return f"'{name} {value}' is not a run state"
         if not values and value not in (*layout.parts, *joint_positions(layout)):
             return _place(layout, value)
-    return _place(layout, f.at)
+    return next((unknown for at in (f.at, *f.places) if (unknown := _place(layout, at))), "")
 
 
 def _place(layout: Layout, at: str) -> str:

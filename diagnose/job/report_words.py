@@ -38,6 +38,7 @@ class Suggestion:
     meanings apart; trap: what it is often mistaken for.  state: in which it was seen.
     places: where, as far as the report names it.  one_of: the classes of which it is one, where it
     may be several; value is the first.  others_normal: the others of its kind were told normal.
+    one_of_places: at one of which it was, not known which; ``places`` is empty then.
     """
 
     phrase: str
@@ -51,6 +52,7 @@ class Suggestion:
     places: tuple[str, ...] = ()
     one_of: tuple[str, ...] = ()
     others_normal: bool = False
+    one_of_places: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -91,14 +93,11 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
         unclear |= {s.phrase for s in said if named}
         if said:
             last = list(range(len(out), len(out) + len(said)))
-        out += [
-            replace(
-                s,
-                state=_state(bench, s.question, clause.stage, settings),
-                places=where.of(s.question, named),
-            )
-            for s in said
-        ]
+        for s in said:
+            one_of = where.one_of(s.question, clause.text)
+            places = () if one_of else where.of(s.question, named)
+            state = _state(bench, s.question, clause.stage, settings)
+            out.append(replace(s, state=state, places=places, one_of_places=one_of))
         if others is not None:
             out += _of_others(bench, out, last, others)
             last = []
@@ -107,12 +106,12 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
     for s in out:
         # 'warning lamp ... flickering': the bare name adds nothing to what was said of it
         if s.value or s.negated or s.question not in told:
-            at = (s.places, str(s.state)) if s.value else ()
+            at = (s.places, s.one_of_places, str(s.state)) if s.value else ()
             once.setdefault((s.question, s.value, s.negated, s.asks, at), s)
     anywhere = where.named(" | ".join(c.text for c in every))
     return tuple(
         s
-        if s.places or s.phrase in unclear
+        if s.places or s.one_of_places or s.phrase in unclear
         else replace(s, places=where.of(s.question, anywhere, only=True))
         for s in once.values()
     )
@@ -139,8 +138,8 @@ def _of_others(
 def _are_all(bench: Bench, s: Suggestion, count: int) -> bool:
     """Return whether so many others are all there are of the kind of part ``s`` speaks of."""
     parts = bench.layout.parts
-    if s.places:
-        kinds: set[str] = {parts[p].kind for p in s.places}
+    if s.places or s.one_of_places:
+        kinds: set[str] = {parts[p].kind for p in s.places or s.one_of_places}
     else:
         kinds = set(bench.library.questions[s.question].at)
     left = {
@@ -206,7 +205,8 @@ def _heard_in(
     named = {
         span: questions
         for phrase, questions in vocabulary.subjects.items()
-        for span in _spans(phrase, clause)
+        for name in (phrase, f"{phrase}s")[: 2 if "one of" in clause.text else 1]  # 'the lamps'
+        for span in _spans(name, clause)
     }
     phrases = [s for phrase, meant in vocabulary.said.items() if any(alone for _, alone in meant)
                for s in _spans(phrase, clause)]  # fmt: skip

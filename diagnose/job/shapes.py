@@ -84,6 +84,7 @@ _FINDING = _object(
         "reached": _flag,
         "chances": _list_of(_chance),
         "one_of": _list_of(_text),
+        "one_of_places": _list_of(_text),
     },
 )
 _DISTURBANCE = _object(

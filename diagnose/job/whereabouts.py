@@ -23,6 +23,21 @@ _NAMED = re.compile(
 )
 
 
+_ONE_OF = re.compile(
+    rf"\b(?:one|either)(?: or (?:the )?other)? of (?:the )?(?:(?P<count>two|three|four) )?"
+    rf"(?:{_WHERE} )*(?:fuel |boost |electric |pressure |warning |contents )*"
+    r"(?:lamps|lights|gauges|needles|pointers|pressures|engines|tanks|strainers|pumps|boosters|cocks|"
+    r"selectors|caps|vents)\b",
+    re.IGNORECASE,
+)
+_EITHER = re.compile(
+    rf"\b(?P<one>{_WHERE}(?: (?:inner|outer|middle|main|aux|auxiliary))?) or (?:the )?"
+    rf"(?P<other>\d(?!\d)|{_WHERE}(?: (?:inner|outer|middle|main|aux|auxiliary))?)"
+    rf"(?:\s+(?P<kind>{_KINDS}))?(?=\s)",
+    re.IGNORECASE,
+)
+
+
 @dataclass(frozen=True)
 class Named:
     """Words that name a place, and the part they name for sure ('' where only a side is said)."""
@@ -70,6 +85,40 @@ class Where:
         found = tuple(dict.fromkeys(p for n in named for p in self._near(n, asked.at, every)))
         return found if len(found) == 1 or not only else ()
 
+    def one_of(self, question: str, text: str) -> tuple[str, ...]:
+        """Return the places at one of which ``text`` says it was, not known which; else ().
+
+        'One of the two lamps on the port side', 'no. 1 or no. 2 engine'.
+        """
+        asked = self._bench.library.questions.get(question)
+        if asked is None or AEROPLANE in asked.at:
+            return ()
+        every = [p for kind in asked.at for p in self._bench.places.parts_of_kind(kind)]
+        either = _EITHER.search(text + " ")
+        if either is not None:
+            both = self.named(f"{either['one']} {either['kind'] or ''}")
+            other = either["other"]
+            other = f"no {other}" if other.isdigit() else other  # 'no. 1 or 2'
+            both += self.named(f"{other} {either['kind'] or ''}")
+            found = [p for n in both for p in self._near(n, asked.at, every)]
+            return _ordered(found, every) if len(set(found)) == 2 else ()
+        listed = _ONE_OF.search(text)
+        if listed is None:
+            return ()
+        sides = [n.words for n in self.named(text)]
+        found = [p for side in sides for kind in asked.at for p in self._all(side, kind)]
+        places = _ordered(found if sides else every, every)
+        count = {"two": 2, "three": 3, "four": 4}.get(listed["count"] or "", len(places))
+        return places if len(places) == count and count > 1 else ()
+
+    def _all(self, words: str, kind: str) -> tuple[str, ...]:
+        """Return every part of ``kind`` that ``words`` may mean."""
+        of_kind = self._bench.places.parts_of_kind(kind)
+        match = self._bench.places.find_places(
+            f"{words} {kind.replace('-', ' ')}", self._bench.library.words.trade
+        )
+        return tuple(p for p in match.candidates if p in of_kind)
+
     def _near(self, named: Named, kinds: Sequence[str], every: Sequence[str]) -> Iterator[str]:
         """Yield the parts of ``kinds`` that ``named`` speaks of."""
         parts = self._bench.layout.parts
@@ -95,3 +144,7 @@ class Where:
         match = self._bench.places.find_places(words, self._bench.library.words.trade)
         sure = not match.ambiguous and len(match.candidates) == 1
         return match.candidates[0] if sure else ""
+
+
+def _ordered(found: Sequence[str], every: Sequence[str]) -> tuple[str, ...]:
+    return tuple(p for p in every if p in found)

@@ -44,6 +44,12 @@ def answer_words(labels: Mapping[str, str], finding: Finding) -> str:
     return " or ".join(f"'{w}'" for w in words) + ", not known which"
 
 
+def place_words(bench: Bench, finding: Finding) -> str:
+    """Return where a finding is: a part, or 'one of a; b, not known which'."""
+    labels = "; ".join(map(bench.places.label, finding.places))
+    return f"one of {labels}, not known which" if finding.one_of_places else labels
+
+
 EVIDENCE_WORDS: Mapping[Evidence, str] = {
     "stated": "the knowledge as its files state it",
     "model": "the rates of the fuel-system model where it has a say (--evidence model)",
@@ -73,7 +79,7 @@ def finding_line(bench: Bench, finding: Finding) -> str:
     state = state_words(bench, finding.state)
     others = ", the others normal" if finding.others_normal else ""
     return (
-        f"{title}, {bench.places.label(finding.at)}: {answer}{figure}{others}"
+        f"{title}, {place_words(bench, finding)}: {answer}{figure}{others}"
         + (f" [{state}]" if state else "")
         + f" ({finding.known_by})"
     )

@@ -6,6 +6,7 @@ from collections.abc import Collection
 
 from diagnose.knowledge_files.fields import Fields
 from diagnose.knowledge_files.gather import a, shorten
+from diagnose.knowledge_files.reader import Sequence
 from diagnose.model import AEROPLANE, Layout
 
 AIRFRAME = "airframe"
@@ -42,6 +43,34 @@ def part_at(fields: Fields, layout: Layout, kinds: Collection[str], what: str) -
         text = f"say at which part {what} is meant{_list(one_kind or fitting)}"
     fields.gather.add(found.origin, text)
     return ""
+
+
+def parts_at(
+    fields: Fields, layout: Layout, kinds: Collection[str], what: str
+) -> tuple[str, tuple[str, ...]]:
+    """Return the part ``at`` names, and the parts at one of which it was, where it lists several.
+
+    Of a list the first is the aeroplane: what is at one of them is at none of them for sure.
+    """
+    node = fields.node("at")
+    if not isinstance(node, Sequence):
+        return part_at(fields, layout, kinds, what), ()
+    fitting = [part.id for part in layout.parts.values() if part.kind in kinds]
+    listed = fields.texts("at")
+    for k, one in enumerate(listed):
+        if one not in fitting or one == AEROPLANE:
+            what_it_is = f"part of layout '{layout.id}' that {what} can be at"
+            fields.gather.unknown(one.origin, one, what_it_is, fitting)
+        elif one in listed[:k]:
+            fields.gather.add(
+                one.origin, f"'{shorten(one)}' stands twice in the list; name it once"
+            )
+    if len(listed) < 2:
+        text = (
+            "a list under 'at' is of parts at one of which it was; write one part without brackets"
+        )
+        fields.gather.add(node.origin, text)
+    return AEROPLANE, tuple(sorted((str(p) for p in listed if p in fitting), key=fitting.index))
 
 
 def _list(names: Collection[str]) -> str:

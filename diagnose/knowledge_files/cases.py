@@ -8,14 +8,15 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
-from diagnose.errors import CaseError, Origin
+from diagnose.errors import CaseError, Origin, UsageError
+from diagnose.in_places import held_ways
 from diagnose.knowledge_files.case_answers import (
     WORDS_LISTED,
     Told,
     result_told,
     value_told,
 )
-from diagnose.knowledge_files.case_places import part_at
+from diagnose.knowledge_files.case_places import part_at, parts_at
 from diagnose.knowledge_files.fields import Fields, Text, build
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.reader import Node, Scalar, Sequence
@@ -99,6 +100,11 @@ def load_case(path: Path, library: Library, layout: Layout) -> Case:
     gather = Gather()
     node = _read(path, gather)
     case = None if node is None else _Reader(library, layout, gather).case(node)
+    if case is not None:
+        try:
+            held_ways(case.findings)
+        except UsageError as error:
+            gather.add(next(f.origin for f in case.findings if f.one_of_places), str(error))
     if gather.problems or case is None:
         raise CaseError(gather.problems)
     return case
@@ -168,7 +174,11 @@ class _Reader(OnLayout):
     def _examined(self, fields: Fields) -> Finding:
         """Read what a check showed; a finding entry may stand among the checks."""
         if fields.has("finding"):
-            return self._finding(fields)
+            found = self._finding(fields)
+            if found.one_of_places:
+                text = "what an examination shows is at one part; name it in 'at'"
+                self.gather.add(fields.where("at"), text)
+            return found
         name = fields.text("check", required=True)
         check = self.library.checks.get(str(name))
         if name and check is None:
@@ -181,11 +191,16 @@ class _Reader(OnLayout):
         question = self.library.questions.get(str(name))
         if name and question is None:
             self._no_question(name)
-        place = part_at(fields, self.layout, question.at if question else PART_KINDS, f"'{name}'")
-        if fields.flag("others-normal") and place == AEROPLANE:
+        kinds = question.at if question else PART_KINDS
+        place, one_of = parts_at(fields, self.layout, kinds, f"'{name}'")
+        if fields.flag("others-normal") and place == AEROPLANE and not one_of:
             text = "'others-normal' needs other parts of the kind; the aeroplane is one"
             self.gather.add(fields.where("others-normal"), text)
-        return self._finish(fields, name, place, value_told(fields, question, self.layout, place))
+        told = value_told(fields, question, self.layout, place)
+        if one_of and told.number is not None:
+            text = "a figure is read at one part; name it, or write the class as 'value'"
+            self.gather.add(told.value.origin, text)
+        return self._finish(fields, name, place, told, one_of_places=one_of)
 
     def _no_question(self, name: Text) -> None:
         if name in self.library.checks:
@@ -203,8 +218,12 @@ class _Reader(OnLayout):
         told: Told,
         *,
         check: bool = False,
+        one_of_places: tuple[str, ...] = (),
     ) -> Finding:
         after = fields.text("after")
+        if one_of_places and after:
+            text = "what comes when it is asked for is asked at one part; name it in 'at'"
+            self.gather.add(after.origin, text)
         # what was seen before a drain or a repair may no longer hold; the same words in the next
         # line are of the same one
         if _INTERVENTION.match(after) and after != self.after:
@@ -218,6 +237,7 @@ class _Reader(OnLayout):
             at=place,
             value=told.value,
             one_of=told.one_of,
+            one_of_places=one_of_places if told.value else (),
             # a check shows the same in any state, and speaks of its own part alone
             state=State() if check else self._state(fields),
             known_by=fields.choice("known-by", KNOWN_BY, default="read" if told.typed else "seen"),

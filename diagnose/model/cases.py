@@ -28,6 +28,10 @@ class Finding:
 
     ``one_of``: the classes of which it was one, not known which ('lost power' is that it faded or
     that it stopped); at least two, ``value`` the first.  Empty where the class is known.
+
+    ``one_of_places``: the places at one of which it was, not known which ('one of the two lamps on
+    the port side'); at least two, and ``at`` is then the aeroplane: what reads a finding at one
+    place reads none of them for it.  Empty where the place is known.
     """
 
     question: str  # question id, or check id when check is True
@@ -48,6 +52,12 @@ class Finding:
     chances: tuple[tuple[str, float], ...] = ()
     told: Finding | None = None
     one_of: tuple[str, ...] = ()
+    one_of_places: tuple[str, ...] = ()
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """Return the places it may be at: one where it is known."""
+        return self.one_of_places or (self.at,)
 
     @property
     def classes(self) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from diagnose.belief import Belief, Posterior
+from diagnose.belief import Held, Posterior
 from diagnose.model import CauseAt
 from diagnose.planner.actions import Action, Catalogue, Situation
 from diagnose.planner.outlook import Outlook, check_table
@@ -49,7 +49,7 @@ class CheckOrder:
         return best[1:] if best else None
 
     def in_order(
-        self, belief: Belief, posterior: Posterior, situation: Situation
+        self, belief: Held, posterior: Posterior, situation: Situation
     ) -> tuple[tuple[str, str], ...]:
         """Return the checks of the plain plan in its order: what stands if nothing more is asked.
 

@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 
 import numpy as np
 
-from diagnose.belief import Belief, Posterior
+from diagnose.belief import Held, Posterior
 from diagnose.model import CauseAt
 from diagnose.planner.actions import Reading, Situation
 from diagnose.planner.joint import joint_gain, split
@@ -17,7 +17,7 @@ AROUND = 10.0
 
 
 def worth_in_one_run(
-    planner: Planner, belief: Belief, posterior: Posterior, situation: Situation, most: int
+    planner: Planner, belief: Held, posterior: Posterior, situation: Situation, most: int
 ) -> tuple[Reading, ...]:
     """Return what is worth reading on the occasion of ONE engine run, most telling first.
 
@@ -71,7 +71,7 @@ def _adds(planner: Planner, reading: Reading, chosen: Sequence[Scored]) -> float
 
 
 def would_tell(
-    planner: Planner, belief: Belief, posterior: Posterior, keys: Collection[tuple[str, str, str]]
+    planner: Planner, belief: Held, posterior: Posterior, keys: Collection[tuple[str, str, str]]
 ) -> tuple[tuple[Reading, float, tuple[CauseAt, ...]], ...]:
     """Return (reading, bits, the two likeliest causes it tells apart) of the readings ``keys``.
 

@@ -6,14 +6,14 @@ the mass they cover is stated.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from diagnose.belief import Belief, BeliefNet, Posterior
+from diagnose.belief import BeliefNet, Held, Mixed, Posterior
 from diagnose.belief.factors import stranger_nets
 from diagnose.belief.hypotheses import Floats
 from diagnose.belief.net import Ints, value_given_cause
@@ -58,7 +58,7 @@ class ClassTable:
 class Outlook:
     """The hypotheses of one posterior, and what each would answer."""
 
-    def __init__(self, belief: Belief, posterior: Posterior) -> None:
+    def __init__(self, belief: Held, posterior: Posterior) -> None:
         """Take the likeliest single causes, all grades, until ``AHEAD`` hypotheses are held."""
         self.belief = belief
         self.net: BeliefNet = belief.net
@@ -138,13 +138,16 @@ class Outlook:
         return tuple(self._names[int(self.causes[k])] for k in (first, other))
 
 
-def reading_table(belief: Belief, reading: Reading) -> ClassTable:
+def reading_table(belief: Held, reading: Reading) -> ClassTable:
     """Return P(class | cause, grade, data) for ``reading``, its known signs included."""
     net = belief.net
     question = net.library.questions[reading.question]
     effect = net.library.effects[question.reads]
     state = with_tank(reading.state.known(), effect, belief.in_use)
     key = instance_of(effect, reading.place, state, belief.epoch)
+    if isinstance(belief, Mixed):
+        each = [reading_table(b, reading) for b in belief.beliefs if key in belief.varying]
+        return mixed_table(belief, each) if each else reading_table(belief.beliefs[0], reading)
     known = belief.factors.get(key)
 
     def made() -> ClassTable:
@@ -156,7 +159,36 @@ def reading_table(belief: Belief, reading: Reading) -> ClassTable:
     return made() if known is not None else _kept(belief, (question.id, *key[:3]), made)
 
 
-def check_table(belief: Belief, check: str, place: str) -> ClassTable:
+def mixed_table(belief: Mixed, tables: Sequence[ClassTable]) -> ClassTable:
+    """Return P(class | cause, grade, data) over the ways in which the findings can be meant.
+
+    ``tables``: that of each way.  How likely a way is depends on the cause, so every cause has a
+    row of its own.
+    """
+    n, classes = len(belief.prior.causes) - 1, len(tables[0].classes)
+    top, bottom = np.zeros((n, 3, classes)), np.zeros((n, 3, 1))
+    strange, strangers = np.zeros((3, classes)), np.zeros((3, 1))
+    ways = zip(belief.chances.tolist(), belief.posteriors, tables, strict=True)
+    for chance, posterior, table in ways:
+        rows = np.tile(table.default, (n, 3, 1))
+        rows[table.active] = table.rows
+        # never quite nothing, so that a cause no way allows still answers something
+        there = chance * (posterior.single[:-1, None] * posterior.grades[:-1])[..., None] + 1e-300
+        top += there * rows
+        bottom += there
+        mass = posterior.strangers.sum(axis=0)
+        share = posterior.strangers[table.homes] / np.maximum(mass, 1e-300)
+        moved = np.einsum("hs,hsc->sc", share, table.strangers - table.default)
+        unlisted = (chance * posterior.single[-1] * mass)[:, None] + 1e-300
+        strange += unlisted * (table.default + moved)
+        strangers += unlisted
+    homes: Ints = np.arange(len(belief.net.homes))
+    one = np.tile(strange / strangers, (len(homes), 1, 1))  # the same wherever it is
+    default = belief.chances @ np.array([t.default for t in tables])
+    return ClassTable(tables[0].classes, default, np.arange(n), top / bottom, homes, one)
+
+
+def check_table(belief: Held, check: str, place: str) -> ClassTable:
     """Return P(result | cause, grade) for a check at a part."""
     results = tuple(belief.net.library.checks[check].results)
     key: InstanceKey = (check, place, (), belief.epoch)
@@ -164,7 +196,7 @@ def check_table(belief: Belief, check: str, place: str) -> ClassTable:
     return _kept(belief, key[:3], lambda: _table(belief, key, results, sure, open_, {}))
 
 
-def _kept(belief: Belief, slot: object, made: Callable[[], ClassTable]) -> ClassTable:
+def _kept(belief: Held, slot: object, made: Callable[[], ClassTable]) -> ClassTable:
     """Return the table of an instance on which nothing is known: the same for every such job."""
     if belief.removed:
         return made()
@@ -181,7 +213,7 @@ def _kept(belief: Belief, slot: object, made: Callable[[], ClassTable]) -> Class
 
 
 def _table(
-    belief: Belief,
+    belief: Held,
     key: InstanceKey,
     classes: tuple[str, ...],
     shown: Floats,

@@ -16,7 +16,7 @@ from functools import cached_property
 
 import numpy as np
 
-from diagnose.belief import Belief, Posterior
+from diagnose.belief import Held, Posterior
 from diagnose.belief.hypotheses import Floats
 from diagnose.model import CauseAt
 from diagnose.planner.actions import NOTHING_DONE, Action, Catalogue, Reading, Situation
@@ -97,7 +97,7 @@ class Planner(CheckOrder):
 
     def next(
         self,
-        belief: Belief,
+        belief: Held,
         posterior: Posterior,
         situation: Situation = NOTHING_DONE,
         deadline: float = 0.2,
@@ -136,13 +136,13 @@ class Planner(CheckOrder):
     # ------------------------------------------------------------------ scoring
 
     def sift(
-        self, belief: Belief, posterior: Posterior, situation: Situation
+        self, belief: Held, posterior: Posterior, situation: Situation
     ) -> tuple[Outlook, list[Scored]]:
         """Return the outlook, and the readings that tell something now, most telling first."""
         sifted = self._sifted(belief, posterior)
         return sifted.outlook, [s for s in sifted.scored if self._can_read(s.reading, situation)]
 
-    def _sifted(self, belief: Belief, posterior: Posterior) -> _Sifted:
+    def _sifted(self, belief: Held, posterior: Posterior) -> _Sifted:
         """Return every reading that could move the belief, by bits; kept while it stands still.
 
         A 'not checked' changes what may be asked next and nothing else, so its plan is made of

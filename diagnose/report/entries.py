@@ -12,7 +12,7 @@ from diagnose.job.day.disturbed import told_by
 from diagnose.job.diagnosis import Bench
 from diagnose.job.events import finding_of
 from diagnose.job.log import Event
-from diagnose.job.wording import finding_line
+from diagnose.job.wording import finding_line, place_words
 from diagnose.model import DISTURBED, Finding
 from diagnose.report.plain import Row, utc
 
@@ -101,9 +101,15 @@ class Entries:
         """Return a finding in one line, by its ids where the knowledge lacks its name."""
         library = self.bench.library
         known = library.checks if f.check else library.questions
-        if f.question in known and f.at in self.bench.layout.parts:
+        if f.question in known and all(at in self.bench.layout.parts for at in f.places):
             return finding_line(self.bench, f)
-        return f"{f.question}, {f.at}: {' or '.join(f.classes)} ({f.known_by})"
+        return f"{f.question}, {' or '.join(f.places)}: {' or '.join(f.classes)} ({f.known_by})"
+
+    def places(self, f: Finding) -> str:
+        """Return where a finding is, by ids where the layout lacks the part."""
+        if all(at in self.bench.layout.parts for at in f.places):
+            return place_words(self.bench, f)
+        return " or ".join(f.places)
 
     # ------------------------------------------------------------------ the whole log
 

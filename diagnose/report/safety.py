@@ -53,7 +53,8 @@ def gates(job: Job, entries: Entries) -> Section:
         if known is None or f.check or not known.gate:
             continue
         # a safe answer may have been overtaken: disturbed since, or answered again
-        counts = "does not open the gate" if (f.question, f.at) in shut else "known safe"
+        barred = any((f.question, at) in shut for at in f.places)
+        counts = "does not open the gate" if barred else "known safe"
         rows.append(
             {
                 "n": n,

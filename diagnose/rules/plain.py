@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from copy import copy
 from dataclasses import replace
 
+from diagnose.in_places import told_each
 from diagnose.model import ONE_STATE, Combination, Condition, Finding, Layout, Library, Literal
 from diagnose.rules.assemble import Known, Where, assemble, evidence_of, symptom_at
 from diagnose.rules.book import Book, Relations
@@ -298,23 +299,42 @@ class PlainRules:
             UsageError: If a finding names an unknown question, place or class.
         """
         view = self.view(findings)
-        known = Known(findings, view.slots, tuple(view.symptoms()), tuple(view.evidence()))
+        evidence = (*view.evidence(), *self.evidence_left_open(findings))
+        known = Known(findings, view.slots, tuple(view.symptoms()), evidence)
         return assemble(self.book, known, self.confirmed(findings), self.possible(findings))
 
     def possible(self, findings: Mapping[int, Finding]) -> Iterator[Where]:
-        """Yield where a symptom that warns or stops is true for some class of an answer left open.
+        """Yield where a symptom that warns or stops is true for some class or place left open.
 
         Those true anyway are among them.  Nothing where every answer is known.
         """
-        if not any(f.one_of for f in findings.values()):
+        if not any(f.one_of or f.one_of_places for f in findings.values()):
             return
-        view = View(self.book, findings, may_be=True)
-        for symptom in self.book.library.symptoms.values():
-            if symptom.warns or symptom.stops:
-                for place in self.book.spots[symptom.id]:
-                    for epoch in view.epochs:
-                        if view.pair(symptom.id, place, epoch)[0]:
-                            yield (symptom.id, place, epoch)
+        for way in self._ways(findings):
+            view = View(self.book, way, may_be=True)
+            for symptom in self.book.library.symptoms.values():
+                if symptom.warns or symptom.stops:
+                    for place in self.book.spots[symptom.id]:
+                        for epoch in view.epochs:
+                            if view.pair(symptom.id, place, epoch)[0]:
+                                yield (symptom.id, place, epoch)
+
+    def evidence_left_open(self, findings: Mapping[int, Finding]) -> tuple[Evidence, ...]:
+        """Return the evidence of the findings whose place is left open, in any way they are meant.
+
+        Rules conclude nothing from them; the belief weighs each way.
+        """
+        left = {key for key, f in findings.items() if f.one_of_places}
+        if not left:
+            return ()
+        each = (View(self.book, way).evidence() for way in self._ways(findings))
+        found = dict.fromkeys(e for some in each for e in some if e.finding in left)
+        return tuple(sorted(found, key=lambda e: (e.finding, e.at, str(e.cause), str(e.row))))
+
+    def _ways(self, findings: Mapping[int, Finding]) -> Iterator[Mapping[int, Finding]]:
+        keys = sorted(findings)
+        for way in told_each([findings[k] for k in keys], self.book.library):
+            yield dict(zip(keys, way, strict=True))
 
     def confirmed(self, findings: Mapping[int, Finding]) -> Callable[[Where], bool]:
         """Return a test: is a symptom true, and only true, on the confirmed findings alone?"""

@@ -103,7 +103,10 @@ class Session:
         """Return everything concluded from the findings as they stand."""
         if self._outcome is None:
             signs = sorted(self._signs.items(), key=lambda kv: (kv[1].index, kv[1].place))
-            evidence = itertools.chain.from_iterable(self._evidence_on(n, s) for n, s in signs)
+            evidence = itertools.chain(
+                itertools.chain.from_iterable(self._evidence_on(n, s) for n, s in signs),
+                self._plain.evidence_left_open(self._findings),
+            )
             known = Known(self._findings, self._slots, self._known.values(), evidence)
             confirmed = self._plain.confirmed(self._findings)
             possible = self._plain.possible(self._findings)

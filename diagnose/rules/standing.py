@@ -50,8 +50,9 @@ def check_finding(finding: Finding, library: Library, layout: Layout) -> None:
     if known is None:
         what = "check" if finding.check else "question"
         raise UsageError(f"'{finding.question}' is not a known {what}.")
-    if finding.at not in layout.parts:
-        raise UsageError(f"'{finding.at}' is not a part of layout '{layout.id}'.")
+    for at in finding.places:
+        if at not in layout.parts:
+            raise UsageError(f"'{at}' is not a part of layout '{layout.id}'.")
     for value in finding.classes:
         if value not in known:
             raise UsageError(

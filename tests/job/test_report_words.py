@@ -124,6 +124,30 @@ def test_two_parts_told_together_are_both_meant() -> None:
     assert found.others_normal
 
 
+@pytest.mark.parametrize(
+    ("report", "question", "places"),
+    [
+        ("One of the two lamps on the port side came on", "pressure-lamp", ("1", "2")),
+        ("No. 3 or no. 4 engine coughed and picked up", "engine-behaviour", ("3", "4")),
+        ("No. 1 or 2 pressure low, he cannot say which", "fuel-pressure", ("1", "2")),
+        ("One of the three lamps came on", "pressure-lamp", ()),  # there are four: asked
+    ],
+)
+def test_one_of_several_places_is_heard_as_that(
+    report: str, question: str, places: tuple[str, ...]
+) -> None:
+    """The parts it may be are kept, and it is taken to be at none of them for sure."""
+    said = one(report, question, FOUR)
+    assert said.one_of_places == tuple(f"no{n}-engine" for n in places)
+    assert said.places == ()
+
+
+def test_one_of_something_else_names_no_place() -> None:
+    """'One of the crew' is no engine; 'selected left or right' leaves the single engine alone."""
+    assert not any(s.one_of_places for s in hear("One of the crew smelt fuel", bench(FOUR)))
+    assert one("Selected left or right, engine faded", "engine-behaviour").places == ("engine",)
+
+
 def test_a_place_at_the_end_of_a_clause_is_heard() -> None:
     """'Low on no. 2' names the engine as 'no. 2 low' does."""
     assert one("Fuel pressure low on no. 2", "fuel-pressure", FOUR).places == ("no2-engine",)

@@ -144,6 +144,9 @@ def random_finding(rng: random.Random, book: Library, places: dict[str, list[str
     if made.value and rng.random() < 0.15:
         some = tuple(rng.sample(("normal", "low", "high"), rng.choice((2, 2, 3))))
         made = replace(made, value=some[0], one_of=some)
+    spots = places[asked.at[0]]
+    if made.value and asked.at[0] != AEROPLANE and len(spots) > 1 and rng.random() < 0.08:
+        made = replace(made, at=AEROPLANE, one_of_places=tuple(rng.sample(spots, 2)))
     return made
 
 

@@ -17,7 +17,7 @@ from diagnose.job.epochs import complaints
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
 from diagnose.job.wording import answer_words, cause_words
-from diagnose.model import CauseAt, KnownBy, Layout, Question
+from diagnose.model import CauseAt, Finding, KnownBy, Layout, Question
 from diagnose.planner import Reading
 
 WATCH_CHANCE = 0.9
@@ -152,22 +152,27 @@ class Closing:
         if not before:
             self.talk.say("Say what is still wrong with: add")
         for f in before:
-            q = bench.library.questions[f.question]
-            reading = next(
-                (
-                    r
-                    for r in bench.planner.catalogue.readings
-                    if (r.question, r.place) == (f.question, f.at) and r.state == f.state
-                ),
-                None,
-            )
-            shown = reading or Reading(f.question, f.at)
-            self.talk.say(["On that run:", *screens.reading_lines(bench, shown)])
-            self.talk.say(f"  Before the repair: {answer_words(q.classes, f)}")
-            answer = self.talk.ask("answer:", _answer_to(q, bench.layout, f.at))
-            if answer.is_given:
-                usual: KnownBy = "read" if q.instruments or q.unit else "seen"
-                self.job.answer(answer.finding(q.id, f.at, f.state, usual), reading)
+            for at in f.places:  # where it was not known which, it can be looked for at each now
+                self._asked_again(f, at)
+
+    def _asked_again(self, f: Finding, at: str) -> None:
+        bench = self.job.bench
+        q = bench.library.questions[f.question]
+        reading = next(
+            (
+                r
+                for r in bench.planner.catalogue.readings
+                if (r.question, r.place) == (f.question, at) and r.state == f.state
+            ),
+            None,
+        )
+        shown = reading or Reading(f.question, at)
+        self.talk.say(["On that run:", *screens.reading_lines(bench, shown)])
+        self.talk.say(f"  Before the repair: {answer_words(q.classes, f)}")
+        answer = self.talk.ask("answer:", _answer_to(q, bench.layout, at))
+        if answer.is_given:
+            usual: KnownBy = "read" if q.instruments or q.unit else "seen"
+            self.job.answer(answer.finding(q.id, at, f.state, usual), reading)
 
     def finish(self) -> None:
         """Close a job whose trouble is verified gone, when nothing is outstanding any more."""

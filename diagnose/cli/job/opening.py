@@ -9,10 +9,11 @@ from functools import partial
 from diagnose.cli.job.acts import at_hand, tools_of
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose, numbered, read_answer
+from diagnose.in_places import held_ways
+from diagnose.job.answers import choose, choose_places, numbered, read_answer
 from diagnose.job.job import Job
 from diagnose.job.report_words import Suggestion, hear
-from diagnose.job.wording import answer_words, state_words
+from diagnose.job.wording import answer_words, place_words, state_words
 from diagnose.model import AEROPLANE, STAGES, Finding, State
 from diagnose.planner import Reading
 
@@ -37,10 +38,14 @@ def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
     taken = _confirmed(talk, job, [s for s in heard if s.value])
     # what can hurt somebody comes first, what still needs a place last
     for s in sorted(taken, key=lambda s: (not questions[s.question].gate, not s.places)):
-        places = s.places or _which(talk, job, s)
-        for place in places:
+        if not s.places and not s.one_of_places:
+            s = _placed(talk, job, s)
+        if s.one_of_places:
+            held_ways([*job.findings, finding_of(s, AEROPLANE)])
+            job.answer(finding_of(s, AEROPLANE))
+        for place in s.places:
             # of several parts told alike, the last speaks for the rest
-            said = replace(s, others_normal=s.others_normal and place == places[-1])
+            said = replace(s, others_normal=s.others_normal and place == s.places[-1])
             job.answer(finding_of(said, place))
         look_out()
     for s in heard:
@@ -65,6 +70,7 @@ def finding_of(s: Suggestion, place: str) -> Finding:
         typed=s.phrase,
         others_normal=s.others_normal,
         one_of=s.one_of,
+        one_of_places=s.one_of_places,
     )
 
 
@@ -76,6 +82,8 @@ def _confirmed(talk: Talk, job: Job, ready: Sequence[Suggestion]) -> list[Sugges
     for k, s in enumerate(ready, start=1):
         q = job.bench.library.questions[s.question]
         where = "; ".join(job.bench.places.label(p) for p in s.places if p != AEROPLANE)
+        if s.one_of_places:
+            where = place_words(job.bench, finding_of(s, AEROPLANE))
         state = state_words(job.bench, s.state)
         talk.say(
             f"  {k}  '{s.phrase}': {q.title}{f', {where}' if where else ''}: "
@@ -109,9 +117,12 @@ def _completed(talk: Talk, job: Job, heard: Sequence[Suggestion]) -> list[Sugges
         return known or "power" not in effect.depends_on
 
     out = list(heard)
-    if any(of_engine(s) and not s.places for s in out):
+    if any(of_engine(s) and not s.places and not s.one_of_places for s in out):
         engine = _engine(talk, job)
-        out = [replace(s, places=engine) if of_engine(s) and not s.places else s for s in out]
+        out = [
+            replace(s, places=engine) if of_engine(s) and not s.places + s.one_of_places else s
+            for s in out
+        ]
     if any(s.question and not timeless(s) for s in out):
         stage = _stage(talk)
         out = [
@@ -142,7 +153,11 @@ def _stage(talk: Talk) -> str:
 def _ask(talk: Talk, job: Job, s: Suggestion) -> None:
     bench = job.bench
     q = bench.library.questions[s.question]
-    for place in s.places or _which(talk, job, s):
+    if not s.places:
+        s = _placed(talk, job, s)
+    if s.one_of_places:
+        talk.say(f"  '{s.phrase}': it is asked where its place is known; type 'add' for it then.")
+    for place in s.places:
         words = state_words(bench, s.state)
         where = bench.places.label(place) + (f" [{words}]" if words else "")
         talk.say([f"  '{s.phrase}': {q.ask}  -- {where}", *numbered(q.classes)])
@@ -152,16 +167,23 @@ def _ask(talk: Talk, job: Job, s: Suggestion) -> None:
             job.answer(answer.finding(q.id, place, s.state, "told"), note=answer.note)
 
 
-def _which(talk: Talk, job: Job, s: Suggestion) -> tuple[str, ...]:
-    """Return the place meant where the report named none of the kind the question is asked at."""
+def _placed(talk: Talk, job: Job, s: Suggestion) -> Suggestion:
+    """Return ``s`` with the place meant where the report named none its question is asked at.
+
+    '1 or 2' is one of them, not known which.
+    """
     q, places = job.bench.library.questions[s.question], job.bench.places
     choices = {p: places.label(p) for kind in q.at for p in places.parts_of_kind(kind)}
     if len(choices) < 2:
-        return tuple(choices)
-    talk.say([f"  '{s.phrase}' ({q.title}): at which?", *numbered(choices)])
+        return replace(s, places=tuple(choices))
+    talk.say([f"  '{s.phrase}' ({q.title}): at which? (1 or 2: one of them, not known which)",
+              *numbered(choices)])  # fmt: skip
 
-    def read(text: str) -> tuple[str, ...]:
-        return () if text.lower() in NOTHING else (choose(text, choices),)
+    def read(text: str) -> Suggestion:
+        if text.lower() in NOTHING:
+            return s
+        at = choose_places(text, choices)
+        return replace(s, places=at) if len(at) == 1 else replace(s, one_of_places=at)
 
     return talk.ask("at:", read)
 
@@ -185,7 +207,8 @@ def _openers(job: Job) -> list[Reading]:
     whether it is fuel at all.
     """
     bench = job.bench
-    told = [f.at for f in job.findings if f.value and bench.layout.parts[f.at].kind == "engine"]
+    told = [p for f in job.findings if f.value for p in f.places
+            if bench.layout.parts[p].kind == "engine"]  # fmt: skip
     every = bench.places.engines
     engines = [e for e in every if e in told or len(every) == 1]
     possible = {(r.question, r.place) for r in bench.planner.catalogue.readings}

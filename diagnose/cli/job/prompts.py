@@ -14,13 +14,14 @@ from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.shutting import sign_off
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose, choose_some, numbered, read_answer
+from diagnose.in_places import held_ways
+from diagnose.job.answers import Answer, choose, choose_some, numbered, read_answer
 from diagnose.job.day import disturbed
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.job import Job
 from diagnose.job.ranking import grouped, named
 from diagnose.job.wording import cause_words, finding_line
-from diagnose.model import DISTURBED, CauseAt, Finding, KnownBy
+from diagnose.model import AEROPLANE, DISTURBED, CauseAt, Finding, KnownBy
 from diagnose.planner import Plan, Reading
 from diagnose.rules import what_would_change, why_not, words_of
 
@@ -200,11 +201,14 @@ class Commands:
         places = {p: bench.places.label(p) for k in q.at for p in bench.places.parts_of_kind(k)}
         if len(places) > 1:
             self.talk.say(numbered(places))
-        place = (
-            next(iter(places))
+        at = (
+            tuple(places)
             if len(places) == 1
-            else self.talk.ask("where:", lambda t: self._one_of(t, places))
+            else self.talk.ask(
+                "where (1 or 2: one of them, not known which):", lambda t: self._at(t, places)
+            )
         )
+        place = at[0]
         readings = [
             r for r in bench.planner.catalogue.readings if r.question == name and r.place == place
         ]
@@ -216,16 +220,41 @@ class Commands:
             reading = next(r for r in readings if r.run_state and r.run_state.id == chosen)
         shown = reading or Reading(q.id, place)
         self.talk.say(screens.reading_lines(bench, shown))
-        answer = self.talk.ask("answer:", lambda t: read_answer(t, q, bench.layout, place))
+
+        def read(text: str) -> Answer:
+            found = read_answer(text, q, bench.layout, place)
+            if len(at) > 1 and found.number is not None:
+                raise UsageError("a figure is read at one place; type the answer it was.")
+            return found
+
+        answer = self.talk.ask("answer:", read)
         if answer.is_given:
             usual: KnownBy = "read" if answer.number is not None else "seen"
             finding = answer.finding(q.id, place, shown.state, usual)
             there = answer.reached and condition_reached(self.talk, bench, q, answer)
-            self.job.answer(replace(finding, reached=there), reading, answer.note)
+            finding = replace(finding, reached=there)
+            if len(at) > 1:
+                finding = replace(finding, at=AEROPLANE, one_of_places=at)
+                held_ways([*self.job.findings, finding])
+                reading = None  # at each of them it can still be asked
+            self.job.answer(finding, reading, answer.note)
             self.talk.say([f"  {answer.note}"] if answer.note else [])
             if answer.number is not None and not answer.value:
                 self.talk.say(screens.beside(self.job, shown))
         raise Again
+
+    def _at(self, text: str, places: Mapping[str, str]) -> tuple[str, ...]:
+        """Return the place typed, or those typed with 'or' between them."""
+        try:
+            return (self._one_of(text, places),)
+        except UsageError:
+            parts = text.split(" or ")
+            if len(parts) == 1:
+                raise
+        named = {self._one_of(part.strip(), places) for part in parts}
+        if len(named) < len(parts):
+            raise UsageError(f"'{text}' names one place twice; name each once.")
+        return tuple(p for p in places if p in named)
 
     def _one_of(self, text: str, places: Mapping[str, str]) -> str:
         """Return the place typed by number, by id, or as it is called: 'no. 2 engine'."""
@@ -259,6 +288,7 @@ class Commands:
             answer = self.talk.ask("answer:", lambda t: read_answer(t, q, bench.layout, old.at))
             new = replace(
                 answer.finding(q.id, old.at, old.state, old.known_by),
+                one_of_places=old.one_of_places,
                 others_normal=old.others_normal,
                 after=old.after,
                 epoch=old.epoch,

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from diagnose.belief import Belief
+from diagnose.belief import Held
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.events import JobState
 from diagnose.job.gates import need_of_check, need_of_reading
@@ -136,7 +136,7 @@ class NotHere:
 
 
 def not_possible(
-    bench: Bench, belief: Belief, step: Step, state: JobState, most: int = 8
+    bench: Bench, belief: Held, step: Step, state: JobState, most: int = 8
 ) -> tuple[NotHere, ...]:
     """Return what is barred and would tell something now, most telling first.
 
