@@ -121,7 +121,9 @@ class Diagnosis:
         places left open can be meant in too many ways.
         """
         read = self._read(findings)
-        each = tuple(self._read(way) for way in told_each(findings, self.bench.library))
+        each: tuple[tuple[Finding, ...], ...] = (read,)
+        if any(f.one_of_places for f in findings):
+            each = tuple(self._read(way) for way in told_each(findings, self.bench.library))
         self._hold_known_against(read, rectified or {})
         outcome = self._concluded(read)
         never = [c for p in outcome.points for c in p.never]

@@ -7,7 +7,7 @@ against; so it shares the definitions in ``book`` but not the code that tests th
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from copy import copy
 from dataclasses import replace
 
@@ -249,9 +249,10 @@ class View:
                 out.append(number)
         return out
 
-    def evidence(self) -> Iterator[Evidence]:
-        """Yield the evidence of every sign that counts."""
+    def evidence(self, only: Collection[int] = ()) -> Iterator[Evidence]:
+        """Yield the evidence of every sign that counts; ``only``: of these findings, empty: all."""
         winners = [signs[0] for signs in self.slots.values() if not signs[0].check]
+        winners = [s for s in winners if not only or s.index in only]
         for sign in sorted(winners, key=lambda s: (s.index, s.place)):
             reads = self._book.library.questions[sign.question].reads
             rows = self._book.rows_on
@@ -327,8 +328,8 @@ class PlainRules:
         left = {key for key, f in findings.items() if f.one_of_places}
         if not left:
             return ()
-        each = (View(self.book, way).evidence() for way in self._ways(findings))
-        found = dict.fromkeys(e for some in each for e in some if e.finding in left)
+        each = (View(self.book, way).evidence(left) for way in self._ways(findings))
+        found = dict.fromkeys(e for some in each for e in some)
         return tuple(sorted(found, key=lambda e: (e.finding, e.at, str(e.cause), str(e.row))))
 
     def _ways(self, findings: Mapping[int, Finding]) -> Iterator[Mapping[int, Finding]]:
