@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from weakref import WeakKeyDictionary
 
 from diagnose.job.clauses import Clause, clauses
 from diagnose.job.diagnosis import Bench
@@ -71,7 +72,7 @@ class _Said:
 
 def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
     """Return what ``report`` may speak of: findings with their state and place, in its order."""
-    vocabulary = _Vocabulary.of(bench)
+    vocabulary = _VOCABULARIES.get(bench) or _VOCABULARIES.setdefault(bench, _Vocabulary.of(bench))
     where = Where(bench)
     every = clauses(report, vocabulary.said)
     out: list[Suggestion] = []
@@ -187,6 +188,10 @@ class _Vocabulary:
                 said.setdefault(w.word.lower(), []).append((s, True))
         return _Vocabulary({k: tuple(v) for k, v in subjects.items()},
                            {k: tuple(v) for k, v in said.items()})  # fmt: skip
+
+
+_VOCABULARIES: WeakKeyDictionary[Bench, _Vocabulary] = WeakKeyDictionary()
+"""The words of each bench, kept as long as it lives."""
 
 
 def _asked_here(bench: Bench) -> Iterable[Question]:
