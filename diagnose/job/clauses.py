@@ -39,6 +39,10 @@ _SETTINGS: tuple[tuple[str, str, str], ...] = (
     ("heat", "hot", r"when hot|when (?:it is |it's )?hot|once hot"),
     ("heat", "cool", r"when cold|from cold|when (?:it is |it's )?cold"),
 )  # fmt: skip
+_SWITCHED = re.compile(
+    r"\b(?:battery|batteries|master(?: switch)?|generators?) (?:switched )?(?:on|off)\b"
+)
+"""What is switched besides the fuel system: its 'on' is said of no lamp and no pump."""
 _BREAK = re.compile(r"(,|:| - |\b(?:and then|then|and|but|while|whereas|although|until|yet)\b)")
 _HELD = "_"
 """Holds the words of one phrase together while clauses are cut."""
@@ -107,6 +111,8 @@ def _clause(piece: str, sentence: int, joined: bool) -> Clause:
         if hit and dimension not in settings:
             settings[dimension] = value
             rest = _blank(rest, hit)
+    for hit in _SWITCHED.finditer(text):
+        rest = _blank(rest, hit)
     for word in sorted(_STAGE_OF, key=len, reverse=True):
         hit = re.search(rf"(?<![\w-]){re.escape(word)}(?![\w-])", rest)
         if hit and not stage:

@@ -80,7 +80,7 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
     subjects: frozenset[str] = frozenset()
     sentence, named = -1, tuple[Named, ...]()
     listed: tuple[Named, ...] = ()  # 'no. 1' of 'no. 1 and no. 2 low'
-    last: list[int] = []  # what was found in the clause that told of something last
+    last: list[int] = []  # what was found in the last clause that told of something amiss
     for whole in every:
         clause, others = told_of_others(whole)
         if clause.sentence != sentence:
@@ -92,7 +92,7 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
         said, subjects = _heard_in(clause, vocabulary, subjects)
         settings = {**clause.settings, **where.feeding(clause.text, named)}
         unclear |= {s.phrase for s in said if named}
-        if said:
+        if any(_is_amiss(bench, s) for s in said):  # 'idle was fine' takes no others with it
             last = list(range(len(out), len(out) + len(said)))
         for s in said:
             one_of = where.one_of(s.question, clause.text)
@@ -121,19 +121,25 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
 def _of_others(
     bench: Bench, out: list[Suggestion], last: Sequence[int], others: TheOthers
 ) -> Iterator[Suggestion]:
-    """Mark in ``out`` what was told ``last`` where all others were normal; yield what to ask."""
+    """Mark what was told amiss ``last`` in ``out`` where all others were normal; else yield it."""
     for k in last:
         s = out[k]
-        asked = bench.library.questions.get(s.question)
-        if asked is None or not s.value:
+        if not _is_amiss(bench, s):
             continue
-        usual = normal_class(asked, bench.library.effects[asked.reads])
-        if s.value == usual:
-            continue
-        if others.well(asked.heard.get(usual, ())) and _are_all(bench, s, others.count):
+        phrases = bench.library.questions[s.question].heard.get(_usual(bench, s), ())
+        if others.well(phrases) and _are_all(bench, s, others.count):
             out[k] = replace(s, others_normal=True)
         else:
             yield Suggestion(others.words, "said of the others", asks=(s.question,))
+
+
+def _is_amiss(bench: Bench, s: Suggestion) -> bool:
+    return bool(s.value) and s.value != _usual(bench, s)
+
+
+def _usual(bench: Bench, s: Suggestion) -> str:
+    asked = bench.library.questions[s.question]
+    return normal_class(asked, bench.library.effects[asked.reads])
 
 
 def _are_all(bench: Bench, s: Suggestion, count: int) -> bool:

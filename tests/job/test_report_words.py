@@ -92,6 +92,14 @@ def test_what_is_told_of_the_others_stands_on_the_finding_before_it(
     assert [s.asks for s in found[1:]] == ([] if all_normal else [("fuel-pressure",)])
 
 
+def test_what_is_told_in_between_of_good_readings_takes_no_others_with_it() -> None:
+    """'Low. Idle was fine. The other three steady': the others stand beside what was amiss."""
+    found = hear(
+        "No. 2 pressure low at run-up. Idle was fine. The other three steady.", bench(FOUR)
+    )
+    assert [(s.value, s.others_normal) for s in found] == [("low", True), ("normal", False)]
+
+
 def test_what_the_others_do_is_not_said_of_the_part_that_was_named() -> None:
     """'The others light' does not light the lamp that stayed dark; lamps out are normal ones."""
     dark = hear("No. 2 pressure low. The others light.", bench(FOUR))
@@ -115,6 +123,12 @@ def test_lost_power_is_heard_open() -> None:
     assert one("Lost power in the climb", "engine-behaviour").one_of == ("fades", "stops")
     slowly = one("Lost power slowly in the climb", "engine-behaviour")
     assert (slowly.value, slowly.one_of) == ("fades", ())
+
+
+def test_the_battery_switched_on_lights_no_lamp() -> None:
+    """'Dark with the battery on' must not be heard as a lamp that is on."""
+    found = hear("No. 2 fuel pressure lamp dark with the battery on", bench(FOUR))
+    assert ("pressure-lamp", "lit") not in {(s.question, s.value) for s in found}
 
 
 def test_two_parts_told_together_are_both_meant() -> None:
