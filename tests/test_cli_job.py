@@ -111,7 +111,7 @@ def test_nothing_under_power_or_running_is_shown_before_gates_and_confirmations(
     offer(monkeypatch, of_need(job, need)[kind])
     # dry and no smell, but nobody has said yet that a guard is posted
     out = resume(job, "read", "dry", "seen", "none", "seen").output
-    order = ["Next: ", "Is there fuel, or fresh", "Is there a smell", "Confirmed?"]
+    order = ["Next: ", "What fuel, or fresh", "Is there a smell", "Confirmed?"]
     places = [out.index(part) for part in order]
     assert places == sorted(places)
     assert not [part for part in ("ENGINE RUN:", "CHECK:", "result:") if part in out]

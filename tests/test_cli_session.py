@@ -384,3 +384,27 @@ def test_nothing_was_worked_on_is_an_answer() -> None:
     """'no' at the question for work leaves it, like Enter."""
     result = new("all", "no")
     assert "No part here fits" not in result.output
+
+
+def test_danger_told_stops_before_anything_else_is_asked() -> None:
+    """Fuel smelt in the cabin stops the job before engine and stage of the rest are asked."""
+    output = new("1", report="Pressure low. Smell of fuel in the cabin.").output
+    assert "STOP" in output
+    assert "Which engine" not in output.split("STOP")[0]
+    assert "When was it seen" not in output.split("STOP")[0]
+
+
+@pytest.mark.parametrize("told", ["about 300 ft after take-off", "take-off", "9"])
+def test_the_stage_may_be_told_in_own_words(told: str) -> None:
+    """'After take-off' in a sentence is the stage as much as its name or number."""
+    new("1", told, "all", report="Pressure low")
+    assert events("answered")[0]["finding"]["stage"] == "take-off"  # type: ignore[index]
+
+
+@pytest.mark.parametrize("told", ["dunno", "Don't know", "not sure", "not known"])
+def test_not_knowing_is_an_answer_in_plain_words(told: str) -> None:
+    """Who says that they do not know has answered, and is not told of a wrong answer."""
+    output = new("none", told, told, told).output
+    assert f"'{told}'" not in output
+    assert "is not one of the answers" not in output
+    assert len(events("not-checked")) >= 2

@@ -79,6 +79,18 @@ class Answer:
         )
 
 
+_DO_NOT_KNOW = frozenset({
+    "dunno", "don't know", "dont know", "do not know", "no idea", "not sure", "unknown",
+    "not known", "can't tell", "cant tell", "not looked at", "didn't look", "n/a", "-",
+})  # fmt: skip
+
+
+def is_not_checked(text: str) -> bool:
+    """Return whether somebody says that a thing was not looked at, or that they cannot tell."""
+    word = " ".join(text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'").split())
+    return word in NOT_CHECKED or word == "0" or word in _DO_NOT_KNOW
+
+
 def choose(text: str, choices: Mapping[str, str]) -> str:
     """Return the choice ``text`` names by number (from 1) or by name.
 
@@ -91,6 +103,8 @@ def choose(text: str, choices: Mapping[str, str]) -> str:
         return names[int(words) - 1]
     if words in choices:
         return words
+    if words == "no" and "none" in choices:
+        return "none"
     by_label = [n for n, label in choices.items() if label.lower() == words]
     if len(by_label) == 1:
         return by_label[0]
@@ -194,7 +208,7 @@ def read_answer(text: str, question: Question, layout: Layout, place: str = "") 
     match = _TRIES.fullmatch(bare)
     if match:
         return _tried(match, known, question, layout, place)
-    if bare.lower() in NOT_CHECKED or bare == "0":
+    if is_not_checked(bare) and bare.lower() not in question.classes:
         return Answer("", known, typed=text.strip())
     chosen = bare.isdigit() and int(bare) <= len(question.classes)
     if question.unit and bare.isdigit() and not chosen:

@@ -14,7 +14,7 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     "run-up": ("run-up", "run up", "runup", "ground run", "magneto run"),
     "idle": ("idle", "idles", "idling", "tick-over", "tick over", "tickover"),
     "take-off": ("take-off", "take off", "takeoff", "lift-off", "lift off"),
-    "climb": ("climb", "climbing", "climb-out", "climbed"),
+    "climb": ("climb", "climbing", "climb-out", "climb out", "climbout", "climbed"),
     "cruise": ("cruise", "cruising", "level flight"),
     "descent": ("descent", "descending"),
     "approach": ("approach", "final", "finals", "downwind", "base leg"),
@@ -27,11 +27,10 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     "parked": ("parked", "overnight", "in the hangar"),
 }
 _STAGE_OF = {word: stage for stage, words in STAGE_WORDS.items() for word in words}
+_ELECTRIC = r"(?:boosters?|(?:boost|booster|(?:electric|electrical|leccy|elec) (?:fuel )?) ?pumps?)"
 _SETTINGS: tuple[tuple[str, str, str], ...] = (
-    ("booster", "on", r"(?:boosters?|boost pumps?|electric pumps?) (?:switched )?on|"
-                      r"on the (?:boosters?|boost pumps?|electric pumps?)"),
-    ("booster", "off", r"(?:boosters?|boost pumps?|electric pumps?) (?:switched )?off|"
-                       r"without (?:the )?(?:boosters?|boost pumps?|electric pumps?)"),
+    ("booster", "on", rf"{_ELECTRIC} (?:switched )?on|on the {_ELECTRIC}"),
+    ("booster", "off", rf"{_ELECTRIC} (?:switched )?off|without (?:the )?{_ELECTRIC}"),
     ("crossfeed", "open", r"(?:cross-feed|crossfeed) (?:cock )?open|on cross-?feed"),
     ("power", "high", r"(?:at|under|with|on) (?:full|take-off|high|climb) (?:power|throttle)|"
                       r"at power|full throttle"),
@@ -47,6 +46,10 @@ _BREAK = re.compile(r"(,|:| - |\b(?:and then|then|and|but|while|whereas|although
 _HELD = "_"
 """Holds the words of one phrase together while clauses are cut."""
 _END = re.compile(r"[.;!?]+(?=\s|$)|\n+")
+_NOT = re.compile(
+    r"\b(do|does|did|is|was|were|are|has|have|had|would|could|should)n'?t\b|\b(?:(wo)|(ca))n'?t\b"
+)
+"""'didn't', and as often typed without its apostrophe."""
 _NUMBERED = re.compile(r"\b(no|nos|nr)\.(?=\s*\d)", re.IGNORECASE)
 
 
@@ -55,6 +58,7 @@ class Clause:
     """Part of a sentence.
 
     text: lower case, single spaces.  sentence: its number.  stage, settings: that hold in it.
+    lent: whether the stage is a neighbour's.
     own: whether it names a stage or setting itself.  joined: by 'and' to the clause before it.
     rest: ``text`` without the words of the state, blanked so that positions stay.
     """
@@ -66,6 +70,7 @@ class Clause:
     own: bool
     joined: bool
     rest: str
+    lent: bool = False
 
     @property
     def bare(self) -> bool:
@@ -85,7 +90,8 @@ def clauses(report: str, whole: Iterable[str] = ()) -> tuple[Clause, ...]:
 
     ``whole``: phrases in lower case that are no two clauses ('comes and goes').
     """
-    text = _NUMBERED.sub(r"\1", report.lower())
+    text = _NUMBERED.sub(r"\1", report.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'"))
+    text = _NOT.sub(_spelt_out, text)
     for phrase in whole:
         if _BREAK.search(phrase):
             text = text.replace(phrase, phrase.replace(" ", _HELD))
@@ -99,6 +105,11 @@ def clauses(report: str, whole: Iterable[str] = ()) -> tuple[Clause, ...]:
         # 'Run-up: lamp on. Boosters on: lamp out.'  The run goes on until another stage is named.
         stage = out[-1].stage if out else ""
     return tuple(out)
+
+
+def _spelt_out(hit: re.Match[str]) -> str:
+    """Return a shortened 'not' in full, as phrases and denials are written."""
+    return "will not" if hit[2] else "cannot" if hit[3] else f"{hit[1]} not"
 
 
 def _clause(piece: str, sentence: int, joined: bool) -> Clause:
@@ -139,15 +150,16 @@ def _shared(sentence: list[Clause], stage: str) -> list[Clause]:
             out[-1] = replace(
                 before,
                 stage=before.stage or c.stage,
+                lent=before.lent and not c.stage,
                 settings={**c.settings, **before.settings},
             )
         if c.stage and c.stage != stage:
             settings = {}  # another stage: what was set before need not hold
         stage = c.stage or stage
         settings = {**settings, **c.settings}
-        out.append(replace(c, stage=stage, settings=dict(settings)))
+        out.append(replace(c, stage=stage, settings=dict(settings), lent=not c.stage))
     for k in range(len(out) - 1, 0, -1):  # 'pressure low and the lamp lit at the run-up'
         if out[k].joined and not out[k - 1].stage:
             shared = {**out[k].settings, **out[k - 1].settings}
-            out[k - 1] = replace(out[k - 1], stage=out[k].stage, settings=shared)
+            out[k - 1] = replace(out[k - 1], stage=out[k].stage, settings=shared, lent=True)
     return out

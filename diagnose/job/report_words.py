@@ -9,24 +9,27 @@ concluded from.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from weakref import WeakKeyDictionary
 
 from diagnose.job.clauses import Clause, clauses
 from diagnose.job.diagnosis import Bench
-from diagnose.job.the_others import TheOthers, told_of_others
+from diagnose.job.figures_told import figures_told
+from diagnose.job.the_others import TheOthers, says_well, told_of_others
 from diagnose.job.whereabouts import Named, Where
 from diagnose.model import AEROPLANE, Question, State
 from diagnose.signs import normal_class
 
-NEGATIONS = frozenset(
-    {"no", "not", "never", "without", "none", "nor", "didn't", "wasn't", "cannot"}
-)
+NEGATIONS = frozenset({"no", "not", "never", "without", "none", "nor", "cannot"})
 REACH = 3
 """Words before a phrase in which a negation counts."""
 FAR = 60
 """Characters between a subject and what is said of it, at most."""
+ONSET = "what-just-before"
+"""What tells of no onset where all is said to be well: 'fine when opened up'."""
+STANDING = frozenset({"parked", "refuelling", "static", "after-shut-down"})
+"""Stages with no engine running: a neighbour's words lend them to nothing read on a run."""
 IMPLIED = "engine-behaviour"
 """What a clause speaks of that names a stage and nothing else: 'idle was fine'."""
 
@@ -40,6 +43,7 @@ class Suggestion:
     places: where, as far as the report names it.  one_of: the classes of which it is one, where it
     may be several; value is the first.  others_normal: the others of its kind were told normal.
     one_of_places: at one of which it was, not known which; ``places`` is empty then.
+    number: the figure told, SI, where it was one.
     """
 
     phrase: str
@@ -54,6 +58,7 @@ class Suggestion:
     one_of: tuple[str, ...] = ()
     others_normal: bool = False
     one_of_places: tuple[str, ...] = ()
+    number: float | None = None
 
 
 @dataclass(frozen=True)
@@ -94,10 +99,12 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
         unclear |= {s.phrase for s in said if named}
         if any(_is_amiss(bench, s) for s in said):  # 'idle was fine' takes no others with it
             last = list(range(len(out), len(out) + len(said)))
+        said += _figures(bench, clause, subjects, {s.question for s in said if s.value})
+        said = [s for s in said if s.question != ONSET or not says_well(clause.text)]
         for s in said:
             one_of = where.one_of(s.question, clause.text)
             places = () if one_of else where.of(s.question, named)
-            state = _state(bench, s.question, clause.stage, settings)
+            state = _state(bench, s.question, _stage_of(bench, s.question, clause), settings)
             out.append(replace(s, state=state, places=places, one_of_places=one_of))
         if others is not None:
             out += _of_others(bench, out, last, others)
@@ -116,6 +123,20 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
         else replace(s, places=where.of(s.question, anywhere, only=True))
         for s in once.values()
     )
+
+
+def _figures(
+    bench: Bench, clause: Clause, subjects: Iterable[str], heard: Collection[str]
+) -> list[Suggestion]:
+    """Return the figures a clause tells of what its words do not class already."""
+    found = figures_told(bench, clause.text, frozenset(subjects) - frozenset(heard))
+    return [
+        Suggestion(f.words, f.question.classes[f.value], f.question.id, f.value,
+                   number=f.quantity.value_si)
+        if f.value
+        else Suggestion(f.words, f.question.title, f.question.id, asks=(f.question.id,))
+        for f in found
+    ]  # fmt: skip
 
 
 def _of_others(
@@ -154,6 +175,13 @@ def _are_all(bench: Bench, s: Suggestion, count: int) -> bool:
         for kind in kinds - {AEROPLANE}
     }
     return count in left if count else any(n > 0 for n in left)
+
+
+def _stage_of(bench: Bench, question: str, clause: Clause) -> str:
+    """Return the clause's stage, unless a neighbour lent one in which this cannot be seen."""
+    asked = bench.library.questions.get(question)
+    unseen = asked is not None and asked.stages and clause.stage not in asked.stages
+    return "" if clause.lent and clause.stage in STANDING and unseen else clause.stage
 
 
 def _state(bench: Bench, question: str, stage: str, settings: Mapping[str, str]) -> State:
@@ -234,6 +262,9 @@ def _heard_in(
         for s, alone in meanings
         if alone or s.question in subjects
     ]
+    # 'breaker keeps popping' is no 'popping'
+    whole = [(x.start, x.end) for x in said if x.alone]
+    said = [x for x in said if not any(_inside((x.start, x.end), span) for span in whole)]
     said.sort(
         key=lambda x: (
             not x.suggestion.value,

@@ -29,7 +29,7 @@ _WELL = re.compile(
 )
 _NOT = re.compile(
     r"\b(?:not|no longer|never|cannot|less|more|hardly|too|same|also|as well|alike|until|only|"
-    r"either)\b|n't\b"
+    r"either)\b"
 )
 _NOTHING_WRONG = re.compile(r"\b(?:no trouble|nothing wrong|not affected)\b")
 
@@ -50,6 +50,11 @@ class TheOthers:
         return bool(_WELL.search(self.said)) or any(
             re.search(rf"(?<![\w-]){re.escape(phrase)}(?![\w-])", self.said) for phrase in usual
         )
+
+
+def says_well(text: str) -> bool:
+    """Return whether a clause tells that something was well, and denies nothing."""
+    return bool(_WELL.search(text)) and not _NOT.search(_NOTHING_WRONG.sub("", text))
 
 
 def told_of_others(clause: Clause) -> tuple[Clause, TheOthers | None]:

@@ -235,3 +235,48 @@ def test_what_is_said_elsewhere_takes_nothing_away(more: str, before: bool) -> N
     base = "Engine surged in the climb."
     report = f"{more} {base}" if before else f"{base}{more}"
     assert set(heard(base)) <= set(heard(report))
+
+
+@pytest.mark.parametrize("told", ["won't", "wont", "won\N{RIGHT SINGLE QUOTATION MARK}t"])
+def test_a_shortened_not_is_heard_with_and_without_its_apostrophe(told: str) -> None:
+    """'Wont start' is 'will not start', and a pressure that 'isnt low' is not low."""
+    assert heard(f"Engine {told} start") == [("engine-start", "no-start")]
+    assert one("Pressure isnt low", "fuel-pressure").negated
+
+
+def test_a_neighbour_lends_no_stage_in_which_nothing_could_be_seen() -> None:
+    """The lamp of an aeroplane that 'stood overnight' did not flicker while it stood."""
+    report = "Port outer goes down stood overnight and number 2 lamp flickers"
+    assert one(report, "pressure-lamp", FOUR).state.stage == ""
+    assert one("Pressure low and the lamp lit at the run-up", "pressure-lamp").state.stage == (
+        "run-up"
+    )
+
+
+def test_what_was_well_tells_no_onset() -> None:
+    """'Fine when opened up' is not what brought the trouble on; 'pops when opened up' may be."""
+    assert ("what-just-before", "power-increase") not in heard("Fine when opened up")
+    assert ("what-just-before", "power-increase") in heard("Pops back when opened up")
+
+
+@pytest.mark.parametrize(
+    ("told", "value", "psi"),
+    [("about 9 psi", "low", 9.0), ("16 pounds", "normal", 16.0), ("9.0 lbs", "low", 9.0)],
+)
+def test_a_figure_beside_its_subject_is_a_reading(told: str, value: str, psi: float) -> None:
+    """A pressure told with its unit is classed by the layout's limit and keeps its number."""
+    found = one(f"No. 3 fuel pressure {told} at the run-up", "fuel-pressure", FOUR)
+    assert (found.value, found.places) == (value, ("no3-engine",))
+    assert found.number == pytest.approx(psi * 6894.757, rel=1e-6)
+
+
+def test_a_figure_of_another_kind_or_without_limit_concludes_nothing() -> None:
+    """Gallons are no pressure, and a bare number is no figure."""
+    for told in ("4 imp gal", "9", "2300 rpm"):
+        assert ("fuel-pressure", "low") not in heard(f"No. 3 fuel pressure {told}", FOUR)
+
+
+def test_a_phrase_inside_a_longer_one_is_not_heard_by_itself() -> None:
+    """A breaker that keeps popping is no engine popping back."""
+    assert heard("Breaker keeps popping") == []
+    assert heard("Popping in the exhaust") != []

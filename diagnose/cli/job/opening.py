@@ -10,15 +10,20 @@ from diagnose.cli.job.acts import at_hand, tools_of
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.in_places import held_ways
-from diagnose.job.answers import choose, choose_places, numbered, read_answer
+from diagnose.job.answers import choose, choose_places, is_not_checked, numbered, read_answer
+from diagnose.job.clauses import clauses
+from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.report_words import Suggestion, hear
 from diagnose.job.wording import answer_words, place_words, state_words
 from diagnose.model import AEROPLANE, STAGES, Finding, State
 from diagnose.planner import Reading
 
-NOTHING = ("", "0", "no", "none", "nothing", "not checked", "not known")
-"""What people type where there is nothing to tell."""
+
+def nothing(text: str) -> bool:
+    """Return whether there is nothing to tell."""
+    return is_not_checked(text) or text.lower() in ("no", "none", "nothing")
+
 
 LookOut = Callable[[], object]
 """Called after each answer: whoever tells of danger is stopped there, not a page later."""
@@ -33,21 +38,18 @@ def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
     for s in heard:
         if s.trap:
             talk.say(f"  '{s.phrase}': {s.trap}.")
-    heard = tuple(_completed(talk, job, heard))
     questions = job.bench.library.questions
-    taken = _confirmed(talk, job, [s for s in heard if s.value])
-    # what can hurt somebody comes first, what still needs a place last
-    for s in sorted(taken, key=lambda s: (not questions[s.question].gate, not s.places)):
-        if not s.places and not s.one_of_places:
-            s = _placed(talk, job, s)
-        if s.one_of_places:
-            held_ways([*job.findings, finding_of(s, AEROPLANE)])
-            job.answer(finding_of(s, AEROPLANE))
-        for place in s.places:
-            # of several parts told alike, the last speaks for the rest
-            said = replace(s, others_normal=s.others_normal and place == s.places[-1])
-            job.answer(finding_of(said, place))
-        look_out()
+    # what can hurt somebody is settled before anything is asked that only sorts the rest
+    danger = [
+        s
+        for s in heard
+        if s.value
+        and questions[s.question].gate not in ("", s.value)
+        and not (_lacks_engine(job.bench, s) or _lacks_stage(job.bench, s))
+    ]
+    _take(talk, job, danger, look_out)
+    heard = tuple(_completed(talk, job, [s for s in heard if s not in danger]))
+    _take(talk, job, [s for s in heard if s.value], look_out)
     for s in heard:
         if s.negated:
             talk.say(f"  '{s.phrase}' stands after a 'no'; it is asked about, not concluded from.")
@@ -59,6 +61,24 @@ def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
             talk.say(f"  '{s.phrase}' ({s.means}): told apart by {', '.join(titles)}.")
 
 
+def _take(talk: Talk, job: Job, ready: Sequence[Suggestion], look_out: LookOut) -> None:
+    """Keep of ``ready`` what the person confirms: what can hurt first, what needs a place last."""
+    gate = {q.id: q.gate for q in job.bench.library.questions.values()}
+    for s in sorted(
+        _confirmed(talk, job, ready), key=lambda s: (not gate[s.question], not s.places)
+    ):
+        if not s.places and not s.one_of_places:
+            s = _placed(talk, job, s)
+        if s.one_of_places:
+            held_ways([*job.findings, finding_of(s, AEROPLANE)])
+            job.answer(finding_of(s, AEROPLANE))
+        for place in s.places:
+            # of several parts told alike, the last speaks for the rest
+            said = replace(s, others_normal=s.others_normal and place == s.places[-1])
+            job.answer(finding_of(said, place))
+        look_out()
+
+
 def finding_of(s: Suggestion, place: str) -> Finding:
     """Return what a suggestion says, as the finding at ``place`` that it is once taken."""
     return Finding(
@@ -68,6 +88,7 @@ def finding_of(s: Suggestion, place: str) -> Finding:
         s.state,
         "told",
         typed=s.phrase,
+        number=s.number,
         others_normal=s.others_normal,
         one_of=s.one_of,
         one_of_places=s.one_of_places,
@@ -95,7 +116,7 @@ def _confirmed(talk: Talk, job: Job, ready: Sequence[Suggestion]) -> list[Sugges
         low = text.lower().replace(",", " ")
         if low in ("all", "yes", "y"):
             return list(ready)
-        if low in NOTHING:
+        if nothing(text):
             return []
         if not all(w.isdigit() and 1 <= int(w) <= len(ready) for w in low.split()):
             raise UsageError(f"'{text}': type all, none, or numbers from 1 to {len(ready)}.")
@@ -107,29 +128,28 @@ def _confirmed(talk: Talk, job: Job, ready: Sequence[Suggestion]) -> list[Sugges
 def _completed(talk: Talk, job: Job, heard: Sequence[Suggestion]) -> list[Suggestion]:
     """Ask once for the engine and the stage that the report leaves open; return all with both."""
     bench = job.bench
-
-    def of_engine(s: Suggestion) -> bool:
-        return s.question != "" and "engine" in bench.library.questions[s.question].at
-
-    def timeless(s: Suggestion) -> bool:
-        effect = bench.library.effects[bench.library.questions[s.question].reads]
-        known = bool(s.state.stage) or "power" in s.state.settings
-        return known or "power" not in effect.depends_on
-
     out = list(heard)
-    if any(of_engine(s) and not s.places and not s.one_of_places for s in out):
+    if any(_lacks_engine(bench, s) for s in out):
         engine = _engine(talk, job)
-        out = [
-            replace(s, places=engine) if of_engine(s) and not s.places + s.one_of_places else s
-            for s in out
-        ]
-    if any(s.question and not timeless(s) for s in out):
+        out = [replace(s, places=engine) if _lacks_engine(bench, s) else s for s in out]
+    if any(_lacks_stage(bench, s) for s in out):
         stage = _stage(talk)
         out = [
-            s if not s.question or timeless(s) else replace(s, state=State(stage, s.state.settings))
+            replace(s, state=State(stage, s.state.settings)) if _lacks_stage(bench, s) else s
             for s in out
         ]
     return out
+
+
+def _lacks_engine(bench: Bench, s: Suggestion) -> bool:
+    of_engine = s.question != "" and "engine" in bench.library.questions[s.question].at
+    return of_engine and not s.places and not s.one_of_places
+
+
+def _lacks_stage(bench: Bench, s: Suggestion) -> bool:
+    if not s.question or s.state.stage or "power" in s.state.settings:
+        return False
+    return "power" in bench.library.effects[bench.library.questions[s.question].reads].depends_on
 
 
 def _engine(talk: Talk, job: Job) -> tuple[str, ...]:
@@ -137,14 +157,17 @@ def _engine(talk: Talk, job: Job) -> tuple[str, ...]:
     talk.say(["Which engine is spoken of?", *numbered(choices)])
 
     def read(text: str) -> tuple[str, ...]:
-        return () if text.lower() in NOTHING else (choose(text, choices),)
+        return () if nothing(text) else (choose(text, choices),)
 
     return talk.ask("engine:", read)
 
 
 def _stage(talk: Talk) -> str:
     def read(text: str) -> str:
-        return "" if text in ("", "0", "not known") else choose(text, {x: x for x in STAGES})
+        told = {c.stage for c in clauses(text)}
+        if len(told) == 1 and "" not in told:
+            return told.pop()  # 'about 300 ft after take-off'
+        return "" if nothing(text) else choose(text, {x: x for x in STAGES})
 
     talk.say("When was it seen? " + ", ".join(STAGES) + ", or 'not known'.")
     return talk.ask("stage:", read)
@@ -180,7 +203,7 @@ def _placed(talk: Talk, job: Job, s: Suggestion) -> Suggestion:
               *numbered(choices)])  # fmt: skip
 
     def read(text: str) -> Suggestion:
-        if text.lower() in NOTHING:
+        if nothing(text):
             return s
         at = choose_places(text, choices)
         return replace(s, places=at) if len(at) == 1 else replace(s, one_of_places=at)
@@ -250,7 +273,7 @@ def _work(talk: Talk, job: Job) -> None:
 
     while True:
         text = talk.ask("    work:", read, own_words=True)
-        if text.lower() in NOTHING:
+        if nothing(text):
             return
         what, _, place = text.rpartition(" at ")
         match = bench.places.find_places(place, bench.library.words.trade)

@@ -21,13 +21,12 @@ from diagnose.cli.job.together import (
     usually_known,
 )
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose_some, known_by, read_answer, split_known_by
+from diagnose.job.answers import choose_some, is_not_checked, known_by, read_answer, split_known_by
 from diagnose.job.day.at_hand import as_kept
 from diagnose.job.diagnosis import Step
 from diagnose.job.gates import Need, need_of, refused
 from diagnose.job.job import Job
 from diagnose.job.wording import action_words, hazards_of
-from diagnose.knowledge_files.cutting import NOT_CHECKED
 from diagnose.model import AEROPLANE, KnownBy, Question
 from diagnose.planner import Action, Plan, Reading
 
@@ -244,7 +243,7 @@ class Session:
 
         def read(text: str) -> tuple[tuple[str, ...], KnownBy | None]:
             bare, known = split_known_by(text)
-            if bare.lower() in NOT_CHECKED or bare == "0":
+            if is_not_checked(bare):
                 return (), None
             return choose_some(bare, check.results), known
 
