@@ -24,6 +24,9 @@ Key = tuple[str, str, str]
 NO_POWER = "no ground power; a sagging battery misleads and may not start the engine"
 INDOORS = "in the hangar"
 WINDY = "wind too strong for a run-up"
+NO_START = "the engine does not start; once it does: add how the engine starts"
+STARTING = ("engine-start", "no-start")
+"""Question and class that say that an engine cannot be run until it is seen to start."""
 
 
 @dataclass(frozen=True)
@@ -48,7 +51,7 @@ def barred(bench: Bench, state: JobState) -> Barred:
             readings[r.key] = why
     for name, at in catalogue.checks:
         c = bench.library.checks[name]
-        why = _no_check(c, state) or _lacks(c, state)
+        why = _no_check(bench, c, at, state) or _lacks(c, state)
         if why:
             checks[(name, at)] = why
     return Barred(readings, checks)
@@ -79,6 +82,20 @@ def as_kept(state: JobState, **otherwise: Any) -> dict[str, Any]:
     }
 
 
+def _dead(bench: Bench, state: JobState, place: str) -> bool:
+    """Return whether what is read at ``place`` needs an engine that was last found not to start.
+
+    A place that is no engine may be read with any of them, so all must be dead.
+    """
+    last: dict[str, bool] = {}
+    for _, f in sorted(state.findings.items()):
+        if f.question == STARTING[0] and f.epoch == state.epoch and f.value:
+            last[f.at] = f.surely(STARTING[1]) and "heat" not in f.state.settings
+    engines = bench.places.engines
+    meant = [place] if place in engines else engines
+    return all(last.get(e, False) for e in meant)
+
+
 def _lacks(what: Question | Check, state: JobState) -> str:
     if what.hands > state.hands:
         return f"takes {what.hands} people"
@@ -90,6 +107,8 @@ def _no_reading(bench: Bench, reading: Reading, state: JobState) -> str:
     need, run = need_of_reading(bench, reading), reading.run_state
     if not need:
         return ""
+    if run and run.engine_running and _dead(bench, state, reading.place):
+        return NO_START
     if state.joints_open():
         return "a feed or control joint is open"
     if need == "power":
@@ -105,8 +124,10 @@ def _no_reading(bench: Bench, reading: Reading, state: JobState) -> str:
     return "" if state.ground_power or (run and run.engine_running) else NO_POWER
 
 
-def _no_check(check: Check, state: JobState) -> str:
+def _no_check(bench: Bench, check: Check, at: str, state: JobState) -> str:
     need = need_of_check(check)
+    if need == "run" and _dead(bench, state, at):
+        return NO_START
     if need and state.joints_open():
         return "a feed or control joint is open"
     if need == "run" and not state.may_run:
