@@ -87,3 +87,13 @@ def test_a_conflict_is_told_once_with_how_it_is_settled(job: Job) -> None:
     assert shown(page, job) == ""
     job.record("withdrawn", of=later["n"])
     assert "no longer: told unlike in one state" in shown(page, job)
+
+
+def test_a_block_says_what_was_found_and_what_lifts_it(job: Job) -> None:
+    """Who has smelt fuel is told that, not that it 'is not known to be none'."""
+    page = Page(job)
+    gate = next(g for g in job.bench.planner.catalogue.gates if g.question == "fuel-smell")
+    q = job.bench.library.questions["fuel-smell"]
+    job.answer(Finding("fuel-smell", gate.place, "outside", gate.state, "seen"), gate)
+    text = " ".join(shown(page, job).split())
+    assert f"{q.title}, aeroplane: {q.classes['outside']}. When it is found" in text

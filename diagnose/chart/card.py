@@ -132,13 +132,23 @@ def _gives(bench: Bench, cause: Cause) -> Iterator[list[Para]]:
 
 
 def _row(row: Produces) -> str:
-    rates = row.said or {g: f"{p:.2f}" for g, p in row.how_often.items()}
+    rates = {g: _often(row.said.get(g, ""), p) for g, p in row.how_often.items()}
     if len({*rates.values()}) == 1 and len(rates) == len(GRADES):
         often = next(iter(rates.values()))
     else:
-        often = ", ".join(f"{g} {w}" for g, w in rates.items())
+        often = ", ".join(f"{_GRADE_WORDS[g]} {w}" for g, w in rates.items())
     when = row.conditions()
     return f"{often} [{when}]" if when else often
+
+
+_GRADE_WORDS = {"slight": "slight:", "half": "half-grown:", "severe": "severe:"}
+_OFTEN_WORDS = {"half": "half the time"}
+
+
+def _often(said: str, chance: float) -> str:
+    """Return a frequency as people say it: the expert's word, or how many of a hundred."""
+    word = said.replace("-", " ")
+    return _OFTEN_WORDS.get(word, word) if word[:1].isalpha() else f"{100 * chance:.0f} %"
 
 
 def _where(relation: str) -> str:

@@ -64,3 +64,12 @@ def test_all_unknown_names_are_told_at_once() -> None:
         cards(bench(LAYOUT), ["strainer-pluged", "jettison-valve-passes"], A4)
     assert "did you mean 'strainer-plugged'" in str(told.value)
     assert "No part of low-wing-single can have 'jettison-valve-passes'" in str(told.value)
+
+
+def test_a_frequency_reads_as_people_say_it() -> None:
+    """Severity 'half' and frequency 'half' are told apart, and a number is so many of a hundred."""
+    text = text_of(cards(bench(LAYOUT), ["strainer-plugged"], A4)[0].html())
+    assert "half half" not in text
+    assert "half-grown: half the time" in text
+    assert "severe: very often" in text
+    assert "severe: 45 %" in text

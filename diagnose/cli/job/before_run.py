@@ -8,6 +8,7 @@ from diagnose.cli.job.talk import Talk
 from diagnose.job.day.before_run import FOR_A_RUN
 from diagnose.job.gates import Need, refused, still_open
 from diagnose.job.job import Job
+from diagnose.job.wording import answer_words
 from diagnose.planner import Reading
 
 WHAT = {"power": "any electric pump or power on the fuel system", "run": "any engine run"}
@@ -48,9 +49,16 @@ def blocked(gates: Iterable[Reading], job: Job) -> list[str]:
     lines = []
     for g in gates:
         q = job.bench.library.questions[g.question]
+        found = [
+            answer_words(q.classes, f)
+            for _, f in sorted(job.state.findings.items())
+            if f.question == g.question and f.at == g.place and f.value and not f.check
+        ]
+        # what was found before something was opened or moved says nothing of now
+        stands = found[-1] if found and found[-1] != q.classes[q.gate] else "not known now"
         lines.append(
-            f"NO RUN, NO PUMP: {q.title}, {job.bench.places.label(g.place)} is not known to be "
-            f"'{q.classes[q.gate]}'. Once it is, type: add {q.title}"
+            f"NO RUN, NO PUMP: {q.title}, {job.bench.places.label(g.place)}: {stands}. "
+            f"When it is found '{q.classes[q.gate]}', type: add {q.title}"
         )
     return lines
 
