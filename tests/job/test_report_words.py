@@ -280,3 +280,19 @@ def test_a_phrase_inside_a_longer_one_is_not_heard_by_itself() -> None:
     """A breaker that keeps popping is no engine popping back."""
     assert heard("Breaker keeps popping") == []
     assert heard("Popping in the exhaust") != []
+
+
+@pytest.mark.parametrize(
+    ("report", "layout", "finding"),
+    [
+        ("pump dont buzz no more", "low-wing-single-electric", ("booster-noise", "silent")),
+        ("port main down twice as fast", "low-wing-twin", ("contents-trend-running", "falls-fast")),
+        ("it drips from the pump", SINGLE, ("pump-drain-wet", "wet")),
+        ("she wouldnt fire", SINGLE, ("engine-start", "no-start")),
+    ],
+)  # fmt: skip
+def test_the_words_of_the_apron_are_heard(
+    report: str, layout: str, finding: tuple[str, str]
+) -> None:
+    """As people say it, without apostrophes and with more than one 'no'."""
+    assert finding in heard(report, layout)
