@@ -26,6 +26,12 @@ SUCTION_LIMIT = 4.0 * PSI
 """Suction at the pump inlet beyond which starving is put down to blockage: low but steady."""
 AIR_HUNTS = 0.05
 """Share of air above which the pressure hunts."""
+NEXT_TO_NOTHING = 1.0 * PSI
+"""Pressure at which, engine stopped and pump on, people say that the gauge stays at zero."""
+WEAK_BESIDE = 0.7
+"""Share of the sound delivery that is called weak where a sound aeroplane misses the figure or has
+none, as by gravity past a pump at rest: it is then held against the engine beside it, and the
+height of the fuel alone moves it by a fifth."""
 
 TOO_LEAN, TOO_RICH = 0.4, 2.5
 """Shares of the fuel wanted outside which an engine stops.  A mixture fires from about 0.7 to 3
@@ -128,10 +134,15 @@ def _pick(cases: list[tuple[np.ndarray, str]], otherwise: str, value: Array) -> 
 
 
 def _booster_only(j: _Classes) -> Words:
-    value = j.found.values["metering-pressure"]
-    words = j.pressure("metering-pressure")
-    words[value < 1.0 * PSI] = "none"
+    words = _gauged(j, "metering-pressure")
     words[~((j.power == "none") & j.pumped)] = ""
+    return words
+
+
+def _gauged(j: _Classes, name: str = "pressure-gauge") -> Words:
+    words = j.pressure(name)
+    still = (j.power == "none") & j.pumped
+    words[still & (j.found.values[name] < NEXT_TO_NOTHING)] = "none"
     return words
 
 
@@ -165,7 +176,7 @@ def _engine(j: _Classes) -> Words:
 def _delivery(j: _Classes) -> Words:
     value, sound = j.found.values["flow"], j.sound.values["flow"]
     low, _ = j.limit("delivery")
-    edge = np.where(np.isnan(low), 0.8 * sound, np.minimum(low, 0.9 * sound))
+    edge = np.where(sound >= low, np.minimum(low, 0.9 * sound), WEAK_BESIDE * sound)
     bubbles = j.found.values["air-share"] > AIR_HUNTS
     words = _pick([(value < 0.05 * edge, "none"), (bubbles, "with-bubbles"),
                    (value < edge, "weak")], "full", value)  # fmt: skip
@@ -227,7 +238,7 @@ def _booster_current(j: _Classes) -> Words:
 _MAKERS: Mapping[str, Callable[[_Classes], Words]] = MappingProxyType(
     {
         "metering-pressure": lambda j: j.pressure("metering-pressure"),
-        "pressure-gauge": lambda j: j.pressure("pressure-gauge"),
+        "pressure-gauge": _gauged,
         "booster-only-pressure": _booster_only,
         "pressure-lamp": _lamp,
         "flow": lambda j: j.against_sound("flow", 0.08, LITRE_HOUR),
