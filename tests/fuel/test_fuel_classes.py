@@ -22,6 +22,7 @@ from diagnose.fuel import (
 )
 from diagnose.fuel.properties import PSI
 from diagnose.knowledge_files import load_library
+from diagnose.predict.severity import SCATTER
 
 ENGINE = "no1-engine"
 PUMPED = (
@@ -94,6 +95,25 @@ def test_booster_pressure_lies_within_the_layouts_own_limits(name: str) -> None:
     pressure = readings(network, solution).values["metering-pressure"]
     assert limit.low is None or (pressure >= limit.low).all()
     assert limit.high is None or (pressure <= limit.high).all()
+
+
+@pytest.mark.parametrize("name", [*PUMPED, "low-wing-single-electric", "low-wing-single-tip-tanks"])
+def test_sound_pressures_stand_well_inside_the_limits(name: str) -> None:
+    """At least 2.5 scatters, so that a sound aeroplane hardly reads low or high by chance."""
+    network = shipped(name)
+    limits = network.layout.limits
+    still = limits.get("booster-pressure") or limits["hand-pump-pressure"]
+    for r in network.layout.run_states:
+        if not r.engine_running and (r.stage, r.settings.get("booster")) != ("static", "on"):
+            continue
+        limit = limits["fuel-pressure"] if r.engine_running else still
+        assert limit.low is not None
+        assert limit.high is not None
+        found = readings(network, solve(network, [state_of(network, r.id)])).values
+        for reading in ("metering-pressure", "pressure-gauge"):
+            value, room = found[reading], 2.5 * SCATTER[reading] * found[reading]
+            assert (value - room >= limit.low).all(), (r.id, reading, value / PSI)
+            assert (value + room <= limit.high).all(), (r.id, reading, value / PSI)
 
 
 @pytest.mark.parametrize(("name", "limit"), [
@@ -252,6 +272,24 @@ def test_booster_only_pressure_words() -> None:
     assert word(name, ENGINE, Fault(pump, "output", 0.5), run_state=static) == "low"
     assert word(name, ENGINE, Fault(pump, "output", 1.7), run_state=static) == "high"
     assert word(name, ENGINE) == ""
+    gauge = "pressure-gauge"
+    assert word(gauge, ENGINE, Fault(pump, "dead", 1), run_state=static) == "none"
+    assert word(gauge, ENGINE, Fault(pump, "output", 0.5), run_state=static) == "low"
+
+
+def test_delivery_by_gravity_is_held_against_the_engine_beside_it() -> None:
+    """Past a pump at rest no sound engine makes the figure: a fifth less is full, half is weak."""
+    network = shipped()
+    can = from_state(network, {"power": "can", "booster": "off", "level": "part"})
+    sound = float(readings(network, solve(network, [can])).at("flow", ENGINE)[0])
+    assert sound < network.layout.limits["delivery"].low
+    said = {}
+    for blocked in (0.3, 0.5, 0.7, 0.8, 0.9):
+        fault = Fault("no1-strainer", "blocked", blocked)
+        left = float(readings(network, solve(network, [can], [[fault]])).at("flow", ENGINE)[0])
+        said[left / sound] = word("delivery", ENGINE, fault, network=network, state=can)
+    assert {w for share, w in said.items() if share > 0.7} == {"full"}
+    assert {w for share, w in said.items() if share < 0.7} == {"weak"}
 
 
 def test_delivery_words() -> None:
