@@ -23,6 +23,12 @@ _NAMED = re.compile(
 )
 
 
+_COUNTS = {"both": 2, "two": 2, "three": 3, "four": 4}
+_ALL_OF = re.compile(
+    rf"\b(?P<count>both|all(?: of)?(?: the)?(?: (?:two|three|four))?)(?: of)?(?: the)? "
+    rf"(?P<where>(?:{_WHERE} )*)(?P<kind>engine|tank|strainer|pump|booster|selector|cock)s\b",
+    re.IGNORECASE,
+)
 _ONE_OF = re.compile(
     rf"\b(?:one|either)(?: or (?:the )?other)? of (?:the )?(?:(?P<count>two|three|four) )?"
     rf"(?:{_WHERE} )*(?:fuel |boost |electric |pressure |warning |contents )*"
@@ -40,10 +46,10 @@ _EITHER = re.compile(
 
 @dataclass(frozen=True)
 class Named:
-    """Words that name a place, and the part they name for sure ('' where only a side is said)."""
+    """Words that name places, and the parts they name for sure (none where only a side is said)."""
 
     words: str
-    part: str
+    parts: tuple[str, ...]
 
 
 class Where:
@@ -55,11 +61,20 @@ class Where:
 
     def named(self, text: str) -> tuple[Named, ...]:
         """Return the places ``text`` (lower case) names, in order."""
-        found = (
-            Named(hit[1].strip(), self._one(f"{hit[1]} {hit[2] or ''} {hit[3]}") if hit[3] else "")
+        every = [self._every(hit) for hit in _ALL_OF.finditer(text)]
+        for hit in _ALL_OF.finditer(text):
+            text = text.replace(hit[0], " " * len(hit[0]))
+        found = [
+            Named(hit[1].strip(), self._one(f"{hit[1]} {hit[2] or ''} {hit[3]}") if hit[3] else ())
             for hit in _NAMED.finditer(text + " ")
-        )
-        return tuple(dict.fromkeys(found))
+        ]
+        return tuple(dict.fromkeys((*every, *found)))
+
+    def _every(self, hit: re.Match[str]) -> Named:
+        """Return 'both engines', 'all four port tanks' as places, if the layout has so many."""
+        kind, count = hit["kind"].lower(), _COUNTS.get(hit["count"].split()[-1].lower(), 0)
+        found = self._all(hit["where"].strip(), kind)
+        return Named(hit[0], found if count in (0, len(found)) else ())
 
     @staticmethod
     def is_all(text: str, named: Sequence[Named]) -> bool:
@@ -112,8 +127,10 @@ class Where:
         return places if len(places) == count and count > 1 else ()
 
     def _all(self, words: str, kind: str) -> tuple[str, ...]:
-        """Return every part of ``kind`` that ``words`` may mean."""
+        """Return every part of ``kind`` that ``words`` may mean, all of them without words."""
         of_kind = self._bench.places.parts_of_kind(kind)
+        if not words:
+            return tuple(of_kind)
         match = self._bench.places.find_places(
             f"{words} {kind.replace('-', ' ')}", self._bench.library.words.trade
         )
@@ -122,28 +139,28 @@ class Where:
     def _near(self, named: Named, kinds: Sequence[str], every: Sequence[str]) -> Iterator[str]:
         """Yield the parts of ``kinds`` that ``named`` speaks of."""
         parts = self._bench.layout.parts
-        if named.part:
-            if named.part in every:
-                yield named.part
-            elif parts[named.part].of in every:  # the engine of the pump that was named
-                yield parts[named.part].of
-            else:  # the strainer of the engine that was named
-                yield from (p for p in every if parts[p].of == named.part)
-            return
-        for kind in kinds:
-            if part := self._one(f"{named.words} {kind.replace('-', ' ')}"):
+        for part in named.parts:
+            if part in every:
                 yield part
+            elif parts[part].of in every:  # the engine of the pump that was named
+                yield parts[part].of
+            else:  # the strainer of the engine that was named
+                yield from (p for p in every if parts[p].of == part)
+        if not named.parts and not _ALL_OF.fullmatch(named.words):
+            for kind in kinds:
+                yield from self._one(f"{named.words} {kind.replace('-', ' ')}")
 
     def feeding(self, text: str, named: Sequence[Named]) -> Mapping[str, str]:
         """Return the tank that feeds, where ``text`` says that the engine ran 'on' it."""
         on = re.search(rf"\bon (?:the )?((?:{_WHERE}\s+)+)", text + " ")
-        tank = self._one(f"{on[1]} tank") if on else ""
-        return {"tank": tank} if tank in self._bench.places.tanks else {}
+        tanks = self._one(f"{on[1]} tank") if on else ()
+        return {"tank": tanks[0]} if tanks and tanks[0] in self._bench.places.tanks else {}
 
-    def _one(self, words: str) -> str:
+    def _one(self, words: str) -> tuple[str, ...]:
+        """Return the one part that ``words`` mean, () where they do not mean one for sure."""
         match = self._bench.places.find_places(words, self._bench.library.words.trade)
         sure = not match.ambiguous and len(match.candidates) == 1
-        return match.candidates[0] if sure else ""
+        return match.candidates if sure else ()
 
 
 def _ordered(found: Sequence[str], every: Sequence[str]) -> tuple[str, ...]:

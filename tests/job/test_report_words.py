@@ -162,6 +162,21 @@ def test_one_of_something_else_names_no_place() -> None:
     assert one("Selected left or right, engine faded", "engine-behaviour").places == ("engine",)
 
 
+@pytest.mark.parametrize(
+    ("report", "layout", "places"),
+    [
+        ("Both engines surged", "low-wing-twin", {"no1-engine", "no2-engine"}),
+        ("Both port engines surged", "four-engine-injection", {"no1-engine", "no2-engine"}),
+        ("All the engines surged", "low-wing-twin", {"no1-engine", "no2-engine"}),
+        ("Both engines surged", "four-engine-injection", set()),  # which two is asked
+        ("All four engines surged", "low-wing-twin", set()),  # it has no four
+    ],
+)
+def test_both_and_all_name_as_many_as_there_are(report: str, layout: str, places: set[str]) -> None:
+    """What is told of both or all is told of each, if the layout has so many, else nowhere."""
+    assert set(one(report, "engine-behaviour", layout).places) == places
+
+
 def test_a_place_at_the_end_of_a_clause_is_heard() -> None:
     """'Low on no. 2' names the engine as 'no. 2 low' does."""
     assert one("Fuel pressure low on no. 2", "fuel-pressure", FOUR).places == ("no2-engine",)
