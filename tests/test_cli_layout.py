@@ -119,7 +119,7 @@ def test_show_as_json_has_units_in_the_keys() -> None:
     assert capacity == pytest.approx(410 * 4.54609e-3)
     assert parts["no1-engine-pump"]["figures"]["displacement_m3_per_s"] > 0
     pressure = next(x for x in data["limits"] if x["id"] == "fuel-pressure")
-    assert pressure["low_Pa"] == pytest.approx(14 * 6894.757, rel=1e-6)
+    assert pressure["low_Pa"] == pytest.approx(13.5 * 6894.757, rel=1e-6)
     assert {"tank": "port-inner-tank", "engine": "no1-engine"}.items() <= next(
         w for w in data["ways"] if w["parts"][0] == "port-inner-tank"
     ).items()

@@ -68,7 +68,7 @@ def test_what_stops_and_gates_the_run_stands_above_the_first_reading(four: Card,
         assert " ".join(said.split()) in card[:first]
     for gate in four.gates:
         assert library.questions[gate.question].title in card[:first]
-    assert "14 psi" in card[:first], "the limit of the layout"
+    assert "13.5 psi" in card[:first], "the limit of the layout"
     assert "invented for this layout" in card[:first], "its reference"
 
 
