@@ -311,3 +311,13 @@ def test_a_pump_drives_an_engine_alone_where_no_engine_pump_stands_behind_it() -
     alone = PLACES["low-wing-single-electric"]
     assert alone.related("booster", "engines-it-alone-drives", {}) == {"engine": 1.0}
     assert PLACES["low-wing-single"].related("booster", "engines-it-alone-drives", {}) == {}
+
+
+def test_how_an_engine_starts_is_asked_of_a_start_and_priced_as_one() -> None:
+    """With the ignition off nobody can tell it, and no start is cheaper than one for a run."""
+    for layout in (places.layout for places in PLACES.values()):
+        starts = [s for s in layout.run_states if s.stage == "cranking"]
+        runs = [s for s in layout.run_states if s.engine_running]
+        assert starts
+        assert not any("ignition off" in s.title.lower() for s in starts)
+        assert min(s.minutes for s in starts) >= min(s.start_minutes for s in runs)
