@@ -102,9 +102,9 @@ def test_chances_are_those_of_the_normal_distribution() -> None:
 
 
 def test_a_figure_far_from_its_limit_has_one_class_and_on_it_two() -> None:
-    """12 psi against 14 is low; 14 within 0.4 is as likely low as in the band."""
+    """12 psi against 13.5 is low; 13.5 within 0.4 is as likely low as in the band."""
     assert master().found[0].chances == (("low", 1.0),)
-    even = dict(master(reads="14 psi").found[0].chances)
+    even = dict(master(reads="13.5 psi").found[0].chances)
     assert even["low"] == pytest.approx(0.5)
     assert even["normal"] == pytest.approx(0.5)
 
@@ -120,7 +120,7 @@ def test_the_instruments_error_reaches_the_belief(job: Job) -> None:
         other = posterior.causes.index(CauseAt("strainer-plugged", "no3-strainer"))
         return float(posterior.single[one] / posterior.single[other])
 
-    well, edge, sound = odds("11 psi"), odds("14 psi"), odds("16 psi")
+    well, edge, sound = odds("11 psi"), odds("13.5 psi"), odds("16 psi")
     assert sound < edge < well / 1.5
     assert edge == pytest.approx(1.0, abs=0.1)
 
@@ -141,8 +141,8 @@ def test_open_classes_weigh_as_the_mean_of_their_classes() -> None:
 
 def test_kit_out_of_date_is_marked_and_counts_less(job: Job) -> None:
     """Its error counts twice, it is 'read' not 'measured', and the record says so."""
-    late = master(reads="13.7 psi", due="2026-11-24")
-    good = master(reads="13.7 psi")
+    late = master(reads="13.2 psi", due="2026-11-24")
+    good = master(reads="13.2 psi")
     assert late.out_of_date
     assert not good.out_of_date
     assert "KIT OUT OF DATE" in late.lines[0]
