@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.job.clauses import clauses
-from diagnose.job.report_words import Suggestion, hear
+from diagnose.job.report_words import hear
+from diagnose.job.vocabulary import Suggestion
 
 SINGLE, FOUR = "low-wing-single", "four-engine-injection"
 

@@ -14,7 +14,8 @@ from diagnose.job.answers import choose, choose_places, is_not_checked, numbered
 from diagnose.job.clauses import clauses
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
-from diagnose.job.report_words import Suggestion, hear
+from diagnose.job.report_words import hear
+from diagnose.job.vocabulary import Suggestion
 from diagnose.job.wording import answer_words, place_words, state_words
 from diagnose.model import AEROPLANE, STAGES, Finding, State
 from diagnose.planner import Reading

@@ -1,0 +1,123 @@
+"""What one clause of a report says: the names of things meet the words for how they were.
+
+A phrase of several words stands for itself ('ran rough'); a single word counts only beside its
+subject.  What stands under a negation ('did not recover') is asked about, not concluded from.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from diagnose.job.clauses import Clause
+from diagnose.job.vocabulary import Suggestion, Vocabulary
+
+NEGATIONS = frozenset({"no", "not", "never", "without", "none", "nor", "cannot"})
+REACH = 3
+"""Words before a phrase in which a negation counts."""
+FAR = 60
+"""Characters between a subject and what is said of it, at most."""
+IMPLIED = "engine-behaviour"
+"""What a clause speaks of that names a stage and nothing else: 'idle was fine'."""
+
+
+@dataclass(frozen=True)
+class _Said:
+    """A phrase that says how something is: ``value`` of ``question``, or only its ``asks``."""
+
+    start: int
+    end: int
+    suggestion: Suggestion
+    alone: bool  # needs no subject beside it
+
+    @property
+    def words(self) -> int:
+        return self.suggestion.phrase.count(" ") + 1
+
+
+def heard_in(
+    clause: Clause, vocabulary: Vocabulary, carried: frozenset[str]
+) -> tuple[list[Suggestion], frozenset[str]]:
+    """Return what a clause says, and the questions it names for those after it to speak of."""
+    named = {
+        span: questions
+        for phrase, questions in vocabulary.subjects.items()
+        for name in (phrase, f"{phrase}s")[: 2 if "one of" in clause.text else 1]  # 'the lamps'
+        for span in _spans(name, clause)
+    }
+    phrases = [s for phrase, meant in vocabulary.said.items() if any(alone for _, alone in meant)
+               for s in _spans(phrase, clause)]  # fmt: skip
+    # 'oil pressure' and 'pressure gauge' do not speak of 'pressure'
+    named = {s: q for s, q in named.items() if not any(_inside(s, o) for o in (*named, *phrases))}
+    subjects = {q: span for span, questions in named.items() for q in questions}
+    if not subjects:
+        subjects = dict.fromkeys(carried or ({IMPLIED} if clause.stage and clause.own else ()),
+                                 (0, 0))  # fmt: skip
+    said = [
+        _Said(*span, s, alone)
+        for phrase, meanings in vocabulary.said.items()
+        for span in _spans(phrase, clause)
+        for s, alone in meanings
+        if alone or s.question in subjects
+    ]
+    # 'breaker keeps popping' is no 'popping'
+    whole = [(x.start, x.end) for x in said if x.alone]
+    said = [x for x in said if not any(_inside((x.start, x.end), span) for span in whole)]
+    said.sort(
+        key=lambda x: (
+            not x.suggestion.value,
+            -x.words,
+            _distance(x, subjects),
+            x.start,
+            x.suggestion.question,
+        )
+    )
+    kept: list[_Said] = []
+    for x in said:
+        apart = _distance(x, subjects)
+        clash = any(x.start < k.end and k.start < x.end for k in kept)
+        # a lone word inside the name of something else says nothing of its own
+        swallowed = any(_inside((x.start, x.end), s) for s in named)
+        again = x.suggestion.question and x.suggestion.question in {
+            k.suggestion.question for k in kept
+        }
+        if not clash and not swallowed and not again and (x.alone or apart <= FAR):
+            kept.append(x)
+    out = [_negated(x, clause.text) for x in sorted(kept, key=lambda x: x.start)]
+    if not out:  # named, and nothing said of it that is known here
+        for (a, b), questions in named.items():
+            bare = clause.text[a:b]
+            if " " in bare:
+                out.append(Suggestion(bare, bare, questions[0], "", questions))
+    return out, frozenset(subjects)
+
+
+def _distance(x: _Said, subjects: Mapping[str, tuple[int, int]]) -> int:
+    """Return how far a phrase stands from its subject; after it is nearer than before it."""
+    if x.suggestion.question not in subjects:
+        return FAR
+    a, b = subjects[x.suggestion.question]
+    return x.start - b if x.start >= b else (a - x.end) + REACH
+
+
+def _negated(x: _Said, text: str) -> Suggestion:
+    """Return the suggestion, without its value where a 'no' stands in the words before it."""
+    before = re.sub(r"\bno (?=\d)", "", text[: x.start]).split()[-REACH:]
+    s = x.suggestion
+    if not NEGATIONS & set(before) or not s.value:
+        return s
+    return replace(s, value="", one_of=(), asks=s.asks or (s.question,), negated=True)
+
+
+def _spans(phrase: str, clause: Clause) -> list[tuple[int, int]]:
+    """Return where ``phrase`` stands in a clause; what only tells its state does not count."""
+    if phrase not in clause.text:
+        return []
+    pattern = rf"(?<![\w-]){re.escape(phrase)}(?![\w-])"
+    found = (hit.span() for hit in re.finditer(pattern, clause.text))
+    return [(a, b) for a, b in found if clause.rest[a:b].strip()]
+
+
+def _inside(one: tuple[int, int], other: tuple[int, int]) -> bool:
+    return one != other and other[0] <= one[0] and one[1] <= other[1]

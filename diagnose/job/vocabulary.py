@@ -1,0 +1,80 @@
+"""The words of the knowledge by which a report is heard, as far as a layout has use for them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from weakref import WeakKeyDictionary
+
+from diagnose.job.diagnosis import Bench
+from diagnose.model import AEROPLANE, Question, State
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """What a phrase of the report may mean.
+
+    question and value may be '' (then only ``asks`` helps); asks: the questions that tell its
+    meanings apart; trap: what it is often mistaken for.  state: in which it was seen.
+    places: where, as far as the report names it.  one_of: the classes of which it is one, where it
+    may be several; value is the first.  others_normal: the others of its kind were told normal.
+    one_of_places: at one of which it was, not known which; ``places`` is empty then.
+    number: the figure told, SI, where it was one.
+    """
+
+    phrase: str
+    means: str
+    question: str = ""
+    value: str = ""
+    asks: tuple[str, ...] = ()
+    trap: str = ""
+    negated: bool = False
+    state: State = field(default_factory=State)
+    places: tuple[str, ...] = ()
+    one_of: tuple[str, ...] = ()
+    others_normal: bool = False
+    one_of_places: tuple[str, ...] = ()
+    number: float | None = None
+
+
+@dataclass(frozen=True)
+class Vocabulary:
+    """subjects: phrase -> questions.  said: phrase -> what it says."""
+
+    subjects: Mapping[str, tuple[str, ...]]
+    said: Mapping[str, tuple[tuple[Suggestion, bool], ...]]
+
+    @staticmethod
+    def of(bench: Bench) -> Vocabulary:
+        """Return the words of ``bench``, gathered once."""
+        return _KEPT.get(bench) or _KEPT.setdefault(bench, Vocabulary._gathered(bench))
+
+    @staticmethod
+    def _gathered(bench: Bench) -> Vocabulary:
+        subjects: dict[str, list[str]] = {}
+        said: dict[str, list[tuple[Suggestion, bool]]] = {}
+        for q in _asked_here(bench):
+            for name in (q.title, *q.also_called):
+                subjects.setdefault(name.lower(), []).append(q.id)
+            for value, phrases in q.heard.items():
+                for phrase in phrases:
+                    s = Suggestion(phrase, q.classes[value], q.id, value)
+                    said.setdefault(phrase.lower(), []).append((s, " " in phrase))
+        here = {q for ids in subjects.values() for q in ids}
+        for w in bench.library.words.trade:
+            asks = tuple(q for q in (w.asks or (w.finding,)) if q in here)
+            if asks and (not w.finding or w.finding in here):
+                s = Suggestion(w.word, w.means, w.finding, w.value, asks, w.trap, one_of=w.one_of)
+                said.setdefault(w.word.lower(), []).append((s, True))
+        return Vocabulary({k: tuple(v) for k, v in subjects.items()},
+                           {k: tuple(v) for k, v in said.items()})  # fmt: skip
+
+
+_KEPT: WeakKeyDictionary[Bench, Vocabulary] = WeakKeyDictionary()
+"""The words of each bench, kept as long as it lives."""
+
+
+def _asked_here(bench: Bench) -> Iterable[Question]:
+    """Return the questions that have a place on this layout."""
+    kinds = {p.kind for p in bench.layout.parts.values()}
+    return (q for q in bench.library.questions.values() if AEROPLANE in q.at or kinds & set(q.at))
