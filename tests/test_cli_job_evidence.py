@@ -6,9 +6,8 @@ import json
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner, Result
+from session_kit import run
 
-from diagnose.cli.main import app
 from diagnose.errors import UsageError
 from diagnose.job.registry import Registry
 
@@ -26,11 +25,6 @@ def cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def _home(tmp_path: Path, cache: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
     monkeypatch.setenv("XDG_CACHE_HOME", str(cache))
-
-
-def run(*words: str, typed: list[str] | None = None) -> Result:
-    """Run a command with lines typed at its prompts."""
-    return CliRunner().invoke(app, list(words), input="\n".join([*(typed or []), ""]))
 
 
 def opened() -> tuple[str, Path]:

@@ -267,11 +267,7 @@ class Belief:
                 strange[f.homes] *= f.stranger
             return float(self._homes @ strange.mean(axis=1))
         i = self.prior.index[cause]
-        like = np.ones(3)
-        for f in factors:
-            r = int(np.searchsorted(f.active, i))
-            if r < len(f.active) and f.active[r] == i:
-                like *= f.single[r]
+        like = np.prod([np.ones(3), *(_single(f, i) for f in factors)], axis=0)
         return float(like @ self.prior.grades[i])
 
     def chance_of(self, one: CauseAt, other: CauseAt) -> float:
@@ -299,13 +295,13 @@ class Belief:
             removed = frozenset(c for c, e in self._removed.items() if key[3] >= e)
             bare = tuple(replace(s, figure=None) for s in signs)
             without = factor(self.net, bare, removed, self.prior.prior)
-            times = _single(with_it, i, grades) / _single(without, i, grades)
+            times = float((_single(with_it, i) @ grades) / (_single(without, i) @ grades))
             out[key] = (sign, times)
         return out
 
 
-def _single(f: Factor, cause: int, grades: Floats) -> float:
-    """Return the relative likelihood of a cause in ``f``, the mean over its grades."""
+def _single(f: Factor, cause: int) -> Floats:
+    """Return the relative likelihood of a cause in ``f`` by its grades, shape (3,)."""
     r = int(np.searchsorted(f.active, cause))
     hit = r < len(f.active) and f.active[r] == cause
-    return float(f.single[r] @ grades) if hit else 1.0
+    return f.single[r] if hit else np.ones(3)

@@ -6,7 +6,7 @@ What was typed is kept beside what was made of it; nothing is guessed.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
@@ -138,19 +138,17 @@ def choose_some(text: str, choices: Mapping[str, str]) -> tuple[str, ...]:
     Raises:
         UsageError: If one of them is no choice, or if together they are all there is.
     """
-    parts = _OR.split(text)
-    try:
-        return (choose(text, choices),)  # a choice may have an 'or' in its own words
-    except UsageError:
-        if len(parts) == 1:
-            raise
-    named = {choose(part, choices) for part in parts}
-    if len(named) == len(choices):
+    named = set(_joined_by_or(text, choices, choose))
+    if len(named) == len(choices) > 1:
         raise UsageError(f"'{text}' is every answer there is; type 'not checked'.")
     return tuple(name for name in choices if name in named)
 
 
-def choose_places(text: str, choices: Mapping[str, str]) -> tuple[str, ...]:
+Choose = Callable[[str, Mapping[str, str]], str]
+"""Returns the one choice that a text names."""
+
+
+def choose_places(text: str, choices: Mapping[str, str], one: Choose = choose) -> tuple[str, ...]:
     """Return the places ``text`` names: one, or '2 or 3' where it is not known which.
 
     All of them may be named: that it was at one of them is known then, and no more.
@@ -158,16 +156,21 @@ def choose_places(text: str, choices: Mapping[str, str]) -> tuple[str, ...]:
     Raises:
         UsageError: If one of them is no choice, or names a place twice.
     """
+    named = _joined_by_or(text, choices, one)
+    if len(set(named)) < len(named):
+        raise UsageError(f"'{text}' names one place twice; name each once.")
+    return tuple(name for name in choices if name in named)
+
+
+def _joined_by_or(text: str, choices: Mapping[str, str], one: Choose) -> list[str]:
+    """Return the choice that ``text`` names, or those between its 'or's."""
     parts = _OR.split(text)
     try:
-        return (choose(text, choices),)
+        return [one(text, choices)]  # a choice may have an 'or' in its own words
     except UsageError:
         if len(parts) == 1:
             raise
-    named = {choose(part, choices) for part in parts}
-    if len(named) < len(parts):
-        raise UsageError(f"'{text}' names one place twice; name each once.")
-    return tuple(name for name in choices if name in named)
+    return [one(part, choices) for part in parts]
 
 
 def split_known_by(text: str) -> tuple[str, KnownBy | None]:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from diagnose.errors import CaseError, Origin, Problem
+from diagnose.in_places import held_ways
 from diagnose.job.confirming import found
 from diagnose.job.day.at_hand import allowed
 from diagnose.job.day.before_run import FOR_A_RUN
@@ -116,8 +117,13 @@ class Job:
         return events
 
     def answer(self, finding: Finding, reading: Reading | None = None, note: str = "") -> Event:
-        """Keep one finding, in the epoch in force."""
+        """Keep one finding, in the epoch in force.
+
+        Raises:
+            UsageError: If the places left open then make too many ways; nothing is kept.
+        """
         kept = replace(finding, epoch=self.state.epoch)
+        held_ways([*self.findings, kept])
         return self.record(
             "answered",
             finding=finding_as_json(kept),

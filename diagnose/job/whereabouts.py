@@ -26,7 +26,7 @@ _NAMED = re.compile(
 _COUNTS = {"both": 2, "two": 2, "three": 3, "four": 4}
 _ALL_OF = re.compile(
     rf"\b(?P<count>both|all(?: of)?(?: the)?(?: (?:two|three|four))?)(?: of)?(?: the)? "
-    rf"(?P<where>(?:{_WHERE} )*)(?P<kind>engine|tank|strainer|pump|booster|selector|cock)s\b",
+    rf"(?P<where>(?:{_WHERE} )*)(?P<kind>{_KINDS})s\b",
     re.IGNORECASE,
 )
 _ONE_OF = re.compile(
@@ -46,10 +46,14 @@ _EITHER = re.compile(
 
 @dataclass(frozen=True)
 class Named:
-    """Words that name places, and the parts they name for sure (none where only a side is said)."""
+    """Words that name places, and the parts they name for sure (none where only a side is said).
+
+    ``of_kind``: whether they are 'both engines' and the like, which no other kind of part is.
+    """
 
     words: str
     parts: tuple[str, ...]
+    of_kind: bool = False
 
 
 class Where:
@@ -62,8 +66,7 @@ class Where:
     def named(self, text: str) -> tuple[Named, ...]:
         """Return the places ``text`` (lower case) names, in order."""
         every = [self._every(hit) for hit in _ALL_OF.finditer(text)]
-        for hit in _ALL_OF.finditer(text):
-            text = text.replace(hit[0], " " * len(hit[0]))
+        text = _ALL_OF.sub(" ", text)
         found = [
             Named(hit[1].strip(), self._one(f"{hit[1]} {hit[2] or ''} {hit[3]}") if hit[3] else ())
             for hit in _NAMED.finditer(text + " ")
@@ -74,7 +77,7 @@ class Where:
         """Return 'both engines', 'all four port tanks' as places, if the layout has so many."""
         kind, count = hit["kind"].lower(), _COUNTS.get(hit["count"].split()[-1].lower(), 0)
         found = self._all(hit["where"].strip(), kind)
-        return Named(hit[0], found if count in (0, len(found)) else ())
+        return Named(hit[0], found if count in (0, len(found)) else (), of_kind=True)
 
     @staticmethod
     def is_all(text: str, named: Sequence[Named]) -> bool:
@@ -146,7 +149,7 @@ class Where:
                 yield parts[part].of
             else:  # the strainer of the engine that was named
                 yield from (p for p in every if parts[p].of == part)
-        if not named.parts and not _ALL_OF.fullmatch(named.words):
+        if not named.parts and not named.of_kind:
             for kind in kinds:
                 yield from self._one(f"{named.words} {kind.replace('-', ' ')}")
 

@@ -97,7 +97,7 @@ class View:
             view._held(inside(atom), place, epoch) for view in self._in_each(atom, place, epoch)
         ]
         true = any(s.true for s in each)
-        false = len(each) > 0 and not [s for s in each if not s.false]
+        false = bool(each) and all(s.false for s in each)
         return Standing(
             true,
             false,

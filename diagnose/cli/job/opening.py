@@ -9,7 +9,6 @@ from functools import partial
 from diagnose.cli.job.acts import at_hand, tools_of
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
-from diagnose.in_places import held_ways
 from diagnose.job.answers import choose, choose_places, is_not_checked, numbered, read_answer
 from diagnose.job.clauses import clauses
 from diagnose.job.diagnosis import Bench
@@ -71,7 +70,6 @@ def _take(talk: Talk, job: Job, ready: Sequence[Suggestion], look_out: LookOut) 
         if not s.places and not s.one_of_places:
             s = _placed(talk, job, s)
         if s.one_of_places:
-            held_ways([*job.findings, finding_of(s, AEROPLANE)])
             job.answer(finding_of(s, AEROPLANE))
         for place in s.places:
             # of several parts told alike, the last speaks for the rest

@@ -14,8 +14,7 @@ from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.shutting import sign_off
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
 from diagnose.errors import UsageError
-from diagnose.in_places import held_ways
-from diagnose.job.answers import Answer, choose, choose_some, numbered, read_answer
+from diagnose.job.answers import Answer, choose, choose_places, choose_some, numbered, read_answer
 from diagnose.job.day import disturbed
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.job import Job
@@ -205,7 +204,8 @@ class Commands:
             tuple(places)
             if len(places) == 1
             else self.talk.ask(
-                "where (1 or 2: one of them, not known which):", lambda t: self._at(t, places)
+                "where (1 or 2: one of them, not known which):",
+                lambda t: choose_places(t, places, self._one_of),
             )
         )
         place = at[0]
@@ -235,26 +235,12 @@ class Commands:
             finding = replace(finding, reached=there)
             if len(at) > 1:
                 finding = replace(finding, at=AEROPLANE, one_of_places=at)
-                held_ways([*self.job.findings, finding])
                 reading = None  # at each of them it can still be asked
             self.job.answer(finding, reading, answer.note)
             self.talk.say([f"  {answer.note}"] if answer.note else [])
             if answer.number is not None and not answer.value:
                 self.talk.say(screens.beside(self.job, shown))
         raise Again
-
-    def _at(self, text: str, places: Mapping[str, str]) -> tuple[str, ...]:
-        """Return the place typed, or those typed with 'or' between them."""
-        try:
-            return (self._one_of(text, places),)
-        except UsageError:
-            parts = text.split(" or ")
-            if len(parts) == 1:
-                raise
-        named = {self._one_of(part.strip(), places) for part in parts}
-        if len(named) < len(parts):
-            raise UsageError(f"'{text}' names one place twice; name each once.")
-        return tuple(p for p in places if p in named)
 
     def _one_of(self, text: str, places: Mapping[str, str]) -> str:
         """Return the place typed by number, by id, or as it is called: 'no. 2 engine'."""

@@ -1,0 +1,40 @@
+"""The terminal session through pipes: a command with what is typed, and what the job then holds."""
+
+from __future__ import annotations
+
+import json
+
+from typer.testing import CliRunner, Result
+
+from diagnose.cli.main import app
+from diagnose.job.registry import Registry
+
+REPORT = (
+    "No 2 engine, pressure low and the warning lamp lit on the run-up, boosters off. "
+    "No smell of fuel."
+)
+IN_THE_CABIN = REPORT.replace("No smell of fuel", "Smell of fuel in the cabin")
+
+
+def run(*words: str, typed: list[str] | None = None) -> Result:
+    """Run the command line with lines typed at its prompts."""
+    return CliRunner().invoke(
+        app, list(words), input="\n".join(typed or []) + "\n" if typed else ""
+    )
+
+
+LEFT_OUT = [""] * 12
+"""Enter at every question of the first page when one engine was spoken of."""
+
+
+def new(*typed: str, layout: str = "four-engine-injection", report: str = REPORT) -> Result:
+    """Open a job and type lines until the input ends."""
+    return run("job", "new", "--layout", layout, "--report", report, typed=list(typed))
+
+
+def events(kind: str = "") -> list[dict[str, object]]:
+    """Return the events of the last job."""
+    registry = Registry()
+    path = registry.path(registry.entries()[-1].id)
+    rows = [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
+    return [r for r in rows if not kind or r["event"] == kind]

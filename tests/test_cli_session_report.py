@@ -1,0 +1,142 @@
+"""What a report in free words becomes in a session: shown, confirmed, completed, kept as told."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from session_kit import events, new, run
+
+from diagnose.job.registry import Registry
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Keep the jobs of each test in a folder of its own."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+    return tmp_path
+
+
+def test_report_in_free_words_is_confirmed_not_taken() -> None:
+    """Words of the report become findings only when the person takes them."""
+    result = new("none")
+    assert "Nothing is taken unless you say so" in result.output
+    assert "no. 2 engine (port inner)" in result.output
+    assert events("answered") == []
+
+
+def test_confirmed_words_carry_stage_and_booster_and_are_told() -> None:
+    """'Run-up, boosters off' stands in the finding, known by being told."""
+    new("1 2")
+    kept = events("answered")
+    assert kept[0]["finding"]["value"] == "low"  # type: ignore[index]
+    assert kept[0]["finding"]["stage"] == "run-up"  # type: ignore[index]
+    assert kept[0]["finding"]["settings"] == {"booster": "off"}  # type: ignore[index]
+    assert kept[0]["finding"]["known_by"] == "told"  # type: ignore[index]
+    assert kept[1]["finding"]["value"] == "lit"  # type: ignore[index]
+
+
+def test_a_denied_word_is_asked_about() -> None:
+    """'Did not surge' is neither surging nor its absence until it is asked."""
+    result = new(
+        "climb", "1", layout="low-wing-single", report="Engine did not surge, no surges at all."
+    )
+    assert "stands after a 'no'" in result.output
+    assert events("answered")[-1]["finding"]["value"] == "normal"  # type: ignore[index]
+
+
+def test_only_the_lines_named_are_taken() -> None:
+    """Numbers take single lines of what was understood; a slip is told in one line."""
+    result = new("1 x", "3 1")
+    assert "type all, none, or numbers from 1 to 3" in result.output
+    assert {e["finding"]["value"] for e in events("answered")} == {"low", "none"}  # type: ignore[index]
+
+
+def test_number_two_is_not_a_denial() -> None:
+    """'No 2 engine, pressure low' does not deny the pressure."""
+    result = new("all")
+    assert "'pressure low' stands after" not in result.output
+
+
+def test_one_of_two_lamps_is_kept_told_and_ranked() -> None:
+    """Neither engine has it for sure; the record says one of them, and 'why' lets it speak once."""
+    report = "One of the two lamps on the port side came on at take-off, he cannot say which."
+    result = new("all", report=report)
+    both = "one of no. 1 engine (port outer); no. 2 engine (port inner), not known which"
+    assert f"{both}: lit [take-off]" in result.output
+    (kept,) = [e["finding"] for e in events("answered") if e["finding"]["value"] == "lit"]  # type: ignore[index]
+    assert (kept["at"], kept["one_of_places"]) == ("aeroplane", ["no1-engine", "no2-engine"])
+
+    name = Registry().entries()[-1].id
+    shown = run("job", "resume", name, typed=["why pump drive", "pause"]).output
+    assert shown.partition("what speaks")[2].count(f"{both}: lit") == 1
+    record = json.loads(run("job", "report", name, "--format", "json").stdout)
+    assert both in {r.get("place") for rows in record["sections"].values() for r in rows}
+
+
+def test_a_finding_can_be_added_at_one_of_two_places() -> None:
+    """'1 or 2' at 'where'; one place named twice, and a figure, are refused in a line."""
+    new("0", "pause", report="Nothing much.")
+    name = Registry().entries()[-1].id
+    typed = ["add fuel pressure gauge", "1 or 1", "1 or no. 2 engine", "1", "9 psi", "low", "pause"]
+    result = run("job", "resume", name, typed=["", "", *typed])
+    assert "names one place twice" in result.output
+    assert "a figure is read at one place" in result.output
+    (kept,) = [e["finding"] for e in events("answered") if e["finding"]["value"] == "low"]  # type: ignore[index]
+    assert kept["one_of_places"] == ["no1-engine", "no2-engine"]
+
+
+def test_a_leak_at_one_of_two_engines_shuts_power_off_as_a_leak_does() -> None:
+    """What it may mean of danger is told, and neither engine is known dry."""
+    result = new("all", report="No. 1 or no. 2 engine bay dripping.")
+    assert "STOP" in result.output
+    assert "Nothing runs until the fuel is gone" in " ".join(result.output.split())
+
+
+def test_lost_power_is_taken_open_and_the_others_with_it() -> None:
+    """'Lost power' is kept as fading or stopping, with the other three normal beside it."""
+    result = new("all", report="No. 3 lost power in the climb, the other three fine.")
+    assert "not known which, the others normal [climb" in result.output
+    (kept,) = [e["finding"] for e in events("answered") if e["finding"]["value"] == "fades"]  # type: ignore[index]
+    assert kept["one_of"] == ["fades", "stops"]
+    assert (kept["at"], kept["others_normal"]) == ("no3-engine", True)
+
+
+def test_a_report_keeps_the_stage_it_names_and_asks_at_which_tank() -> None:
+    """'Quit in cruise' is kept as seen in cruise; a gauge without its tank is asked for."""
+    report = "Engine quit in cruise. Gauge showed half."
+    new("all", "2", layout="low-wing-single", report=report)
+    quit_, gauge = (e["finding"] for e in events("answered")[:2])
+    assert (quit_["value"], quit_["stage"]) == ("stops", "cruise")  # type: ignore[index]
+    assert (gauge["at"], gauge["value"]) == ("right-tank", "fuel-shown")  # type: ignore[index]
+
+
+def test_nothing_was_worked_on_is_an_answer() -> None:
+    """'no' at the question for work leaves it, like Enter."""
+    result = new("all", "no")
+    assert "No part here fits" not in result.output
+
+
+def test_danger_told_stops_before_anything_else_is_asked() -> None:
+    """Fuel smelt in the cabin stops the job before engine and stage of the rest are asked."""
+    output = new("1", report="Pressure low. Smell of fuel in the cabin.").output
+    assert "STOP" in output
+    assert "Which engine" not in output.split("STOP")[0]
+    assert "When was it seen" not in output.split("STOP")[0]
+
+
+@pytest.mark.parametrize("told", ["about 300 ft after take-off", "take-off", "9"])
+def test_the_stage_may_be_told_in_own_words(told: str) -> None:
+    """'After take-off' in a sentence is the stage as much as its name or number."""
+    new("1", told, "all", report="Pressure low")
+    assert events("answered")[0]["finding"]["stage"] == "take-off"  # type: ignore[index]
+
+
+@pytest.mark.parametrize("told", ["dunno", "Don't know", "not sure", "not known"])
+def test_not_knowing_is_an_answer_in_plain_words(told: str) -> None:
+    """Who says that they do not know has answered, and is not told of a wrong answer."""
+    output = new("none", told, told, told).output
+    assert f"'{told}'" not in output
+    assert "is not one of the answers" not in output
+    assert len(events("not-checked")) >= 2
