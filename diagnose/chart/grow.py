@@ -15,11 +15,12 @@ from dataclasses import replace
 from diagnose.belief import UNKNOWN
 from diagnose.chart.nodes import Choice, Node
 from diagnose.chart.numbering import numbered
+from diagnose.chart.spoken import Spoken
 from diagnose.chart.start import Start, known_by
 from diagnose.chart.suspects import suspects
 from diagnose.chart.tree import Chart, Seldom
 from diagnose.job.confirming import found
-from diagnose.job.diagnosis import Bench, Diagnosis, Step
+from diagnose.job.diagnosis import Bench, Diagnosis, Step, open_gates
 from diagnose.job.gates import closed_off
 from diagnose.model import Finding
 from diagnose.planner import Action, Reading, Situation
@@ -58,9 +59,12 @@ class Grower:
         self.bench = bench
         self.start = start
         self.diagnosis = Diagnosis(bench, engine=False)
+        self.spoken = Spoken(self.diagnosis)
         self.root = Node(start.findings, Situation(asked=start.asked), 1.0, 0)
         step = self._look_at(self.root)
-        self.rest = suspects(self.diagnosis, step, self.root.situation, REST, REST_LEAST)
+        self.rest = suspects(
+            self.diagnosis, self.spoken, step, self.root.situation, REST, REST_LEAST
+        )
 
     def grow(self, fits: Fits, progress: Callable[[int], None] | None = None) -> Chart:
         """Return the chart, grown as far as it ``fits``.
@@ -99,11 +103,16 @@ class Grower:
         node.stops = tuple(s for s in stops if s not in node.told)
         node.warns = tuple(w for w in warns if w not in node.told)
         node.told = node.told | set(node.stops) | set(node.warns)
-        if node.stops:  # as in a job: from here no power and no run
+        if node.stops or self._known_unsafe(node):  # as in a job: from here no power and no run
             node.situation = closed_off(self.bench, node.situation, "power")
         if node.cause is None:
-            node.suspects = suspects(self.diagnosis, step, node.situation, LISTED)
+            node.suspects = suspects(self.diagnosis, self.spoken, step, node.situation, LISTED)
         return step
+
+    def _known_unsafe(self, node: Node) -> bool:
+        """Return whether fuel was smelt or seen, or nobody could say: the gate was looked at."""
+        asked = {(f.question, at) for f in node.findings for at in f.places}
+        return any((g.question, g.place) in asked for g in open_gates(self.bench, node.findings))
 
     def _choose(self, node: Node) -> Choice | None:
         """Return what the planner does here, each answer followed; None where it hands over."""

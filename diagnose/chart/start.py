@@ -194,10 +194,14 @@ def _sign(
 ) -> Finding | None:
     library = bench.library
     if literal.name in library.checks:
+        if not bench.places.allows(library.checks[literal.name], at):
+            return None
         results = tuple(library.checks[literal.name].results)
         value = next((v for v in results if (v in literal.value) == side), None)
         return None if value is None else Finding(literal.name, at, value, check=True)
     q = library.questions[literal.name]
+    if not bench.places.allows(q, at):
+        return None  # no such lamp, gauge or pump on this layout
     normal = normal_class(q, library.effects[q.reads])
     order = [normal, *q.classes] if not side else [*literal.value]
     value = next((v for v in order if (v in literal.value) == side), None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnose.belief import UNKNOWN
+from diagnose.chart.spoken import Spoken
 from diagnose.chart.tree import Suspect
 from diagnose.job.diagnosis import Diagnosis, Step
 from diagnose.model import CauseAt
@@ -14,11 +15,18 @@ LEAST = 0.01
 
 
 def suspects(
-    diagnosis: Diagnosis, step: Step, situation: Situation, most: int, least: float = LEAST
+    diagnosis: Diagnosis,
+    spoken: Spoken,
+    step: Step,
+    situation: Situation,
+    most: int,
+    least: float = LEAST,
 ) -> tuple[Suspect, ...]:
     """Return the ``most`` checks that can find most, in the order of the planner's plain plan.
 
-    Each comes with the causes it can find.
+    Checks for causes that the findings speak for come first, however quick another would be: who
+    smells fuel looks at a hose before he looks at the selector.  Each check comes with the causes
+    it can find.
     """
     bench = diagnosis.bench
     planner = bench.planner
@@ -38,7 +46,8 @@ def suspects(
     def finds(check: str) -> list[tuple[CauseAt, float]]:
         return sorted((c for at in places[check] for c in by[check, at]), key=lambda c: -c[1])
 
-    worth = sorted(places, key=lambda check: -sum(p for _, p in finds(check)))[:most]
+    unspoken = {c for c in places if not any(spoken.for_(*found) for found in finds(c))}
+    worth = sorted(places, key=lambda c: (c in unspoken, -sum(p for _, p in finds(c))))[:most]
     return tuple(
         Suspect(
             check,
@@ -46,6 +55,6 @@ def suspects(
             check_minutes(bench.net, check, situation.opened),
             tuple(finds(check)),
         )
-        for check in places
+        for check in sorted(places, key=lambda c: c in unspoken)  # else as planned
         if check in worth
     )

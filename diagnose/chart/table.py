@@ -10,6 +10,7 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from diagnose.belief import UNKNOWN
+from diagnose.chart.spoken import Spoken
 from diagnose.chart.start import Start, finding_starts, symptom_starts
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench, Diagnosis
@@ -75,11 +76,12 @@ Known = Sequence[tuple[CauseAt, float]]
 def fault_table(bench: Bench, about: Collection[str] = (), told: Told | None = None) -> FaultTable:
     """Return the table of ``bench``'s layout.
 
-    ``about``: only these questions and symptoms; empty: all.  ``told`` hears how many findings of
-    how many are ranked.
+    ``about``: only these questions and symptoms; empty: all.  A cause stands in it where the
+    finding speaks for it; a finding that speaks for none has no entry.  ``told`` hears how
+    many findings of how many are ranked.
 
     Raises:
-        UsageError: If there is no such question or symptom on the layout.
+        UsageError: If there is no such question or symptom on the layout, or no cause gives it.
     """
     single = [s for s in finding_starts(bench) if _wanted(s, about)]
     several = [s for s in symptom_starts(bench, about) if len(s.findings) > 1]
@@ -92,13 +94,21 @@ def fault_table(bench: Bench, about: Collection[str] = (), told: Told | None = N
         )
     total = len(single) + len(several)
     diagnosis = Diagnosis(bench, engine=False)
+    spoken = Spoken(diagnosis)
     ranked: dict[str, list[tuple[Start, Known]]] = {}
     for k, start in enumerate([*single, *several]):
         if told:
             told(k, total)
         belief = diagnosis.see(start.findings).posterior.ranking()
-        known = [(c, p) for c, p in belief if p >= LEAST and c != UNKNOWN]
+        known = [(c, p) for c, p in belief if p >= LEAST and c != UNKNOWN and spoken.for_(c, p)]
+        if not known:  # nothing in the knowledge gives it: no line rather than a usual suspect
+            continue
         ranked.setdefault(start.name.partition("@")[0], []).append((start, known))
+    if about and not ranked:
+        raise UsageError(
+            f"nothing in the knowledge gives {', '.join(about)} on {bench.layout.id}: no cause "
+            "stands out by it, so the table has no line for it."
+        )
     entries = {name: tuple(_entries(bench, each)) for name, each in ranked.items()}
     return FaultTable(
         bench.layout.id,

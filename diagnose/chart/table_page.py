@@ -67,8 +67,9 @@ def _opening(bench: Bench) -> Block:
              "last sheets under its number. Minutes are with access. After a part is changed begin "
              "again: a new part can bring a new fault. A quick check may be worth making before "
              "the likeliest cause's; the decision chart weighs that."),
-        Para("Nothing in the line found: hand over with what was done. Verify every remedy by a "
-             "run in the state of the report."),
+        Para("A cause stands where the finding speaks for it; a finding that is not in the table "
+             "speaks for none. Nothing in the line found: hand over with what was done. Verify "
+             "every remedy by a run in the state of the report."),
         Para(f"{APPROVED} {NO_RATES}", "small"),
     ), framed=False)  # fmt: skip
 

@@ -11,6 +11,7 @@ from diagnosis.shipped import CASES, bench
 
 from diagnose.chart.decision import grown, on_paper
 from diagnose.chart.grow import Grower
+from diagnose.chart.spoken import Spoken
 from diagnose.chart.start import from_finding, named
 from diagnose.chart.steps import at_words, hazards_of_step
 from diagnose.chart.tree import Chart, ChartStep
@@ -292,3 +293,30 @@ def test_all_parts_of_a_kind_are_told_as_every_one_of_them() -> None:
     assert at_words(b, tanks[:3]) == "; ".join(map(b.places.label, tanks[:3]))
     both = b.places.parts_of_kind("selector-cock")
     assert at_words(b, (*both, *tanks)) == "; ".join([*map(b.places.label, both), "every tank"])
+
+
+@lru_cache(maxsize=1)
+def smelt() -> Chart:
+    """Return the first steps of the chart for a smell of fuel about the engine."""
+    return grown(bench(LAYOUT), named(bench(LAYOUT), "fuel-smell=outside"), A4, 1)
+
+
+def test_a_smell_of_fuel_asks_for_no_power_and_no_run() -> None:
+    """The gate is known unsafe from the start, so no step and no check puts fuel under pressure."""
+    b = bench(LAYOUT)
+    for step in smelt().steps:
+        assert step.asks is None or not need_of_reading(b, step.asks), step.number
+        assert not step.check or not need_of_check(b.library.checks[step.check]), step.number
+
+
+def test_checks_for_what_was_found_stand_above_quicker_ones_for_anything() -> None:
+    """Who smells fuel is sent to hose, drain and strainer before the selector and the records."""
+    b = bench(LAYOUT)
+    spoken = Spoken(Diagnosis(b, engine=False))
+    rest = next(s for s in smelt().steps if s.kind == "rest")
+    speaks = [any(spoken.for_(*c) for c in s.causes) for s in rest.suspects]
+    assert speaks == sorted(speaks, reverse=True)
+    assert True in speaks
+    assert False in speaks
+    order = [s.check for s in rest.suspects]
+    assert order.index("inspect-hoses") < order.index("confirm-as-found-position")

@@ -8,7 +8,7 @@ from functools import lru_cache
 import pytest
 from diagnosis.shipped import bench
 
-from diagnose.chart.start import finding_starts, named
+from diagnose.chart.start import finding_starts, named, symptom_starts
 from diagnose.chart.table import FaultTable, fault_table
 from diagnose.chart.table_page import on_paper
 from diagnose.errors import UsageError
@@ -106,3 +106,30 @@ def test_a_subject_the_layout_does_not_have_is_told() -> None:
     """All unknown names at once, in one line."""
     with pytest.raises(UsageError, match="nothing about nonsense, hand-pump-feel"):
         fault_table(bench(LAYOUT), ["nonsense", "hand-pump-feel", "fuel-pressure"])
+
+
+def test_no_cause_is_blamed_for_what_it_does_not_give() -> None:
+    """A tank run dry is common and gives no stiff handle; a seized cock does."""
+    entries = fault_table(bench("header-biplane"), ("cock-handle",)).findings
+    stiff = [e for e in entries if e.name.startswith("cock-handle=stiff")]
+    assert stiff
+    for entry in stiff:
+        named_there = [c.cause for c in entry.causes]
+        assert named_there[0] == "cock-seized"
+        assert "fuel-used-up" not in named_there
+
+
+def test_a_finding_that_nothing_in_the_knowledge_gives_here_has_no_line() -> None:
+    """Without anything electrical nothing on this layout burns: no usual suspect stands for it."""
+    with pytest.raises(UsageError, match="nothing in the knowledge gives"):
+        fault_table(bench("header-biplane"), ("burning-smell",))
+
+
+def test_what_the_layout_lacks_makes_no_line() -> None:
+    """A gravity single without lamp or gauge has no line that begins with reading one."""
+    biplane = bench("header-biplane")
+    for start in symptom_starts(biplane):
+        for f in start.findings:
+            asked = biplane.library.checks if f.check else biplane.library.questions
+            assert biplane.places.allows(asked[f.question], f.at), (start.name, f.question)
+    assert not list(symptom_starts(biplane, ["gauge-against-lamp", "booster-gives-nothing"]))
