@@ -214,7 +214,9 @@ class Belief:
         order = can[np.argsort(-alone[can], kind="stable")]
         must = np.zeros(len(alone), dtype=bool)
         must[order[: size // 2]] = True
-        must[[i for s in self._signs.values() for x in s for i in self.net.distortions(x)]] = True
+        must[
+            [i for s in self._signs.values() for x in s for i in self.net.instruments.bending(x)]
+        ] = True
         must &= self.prior.odds > 0.0
         # A held cause stays while it is anywhere near: swapping slots costs more than it gains.
         near = np.zeros(len(alone), dtype=bool)

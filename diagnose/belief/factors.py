@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.belief.hypotheses import STRANGERS, Floats
-from diagnose.belief.net import CEILING, BeliefNet, Ints, Table, value_given_cause
+from diagnose.belief.hypotheses import CEILING, STRANGERS, Floats
+from diagnose.belief.net import BeliefNet, Ints, Table, value_given_cause
 from diagnose.signs import Sign
 
 
@@ -116,11 +116,11 @@ def factor(net: BeliefNet, signs: Sequence[Sign], removed: frozenset[int], prior
         else:
             question = net.library.questions[sign.question]
             classes = tuple(question.classes)
-            shown = net.shown(question, sign.place)
+            shown = net.instruments.shown(question, sign.place, sign.settings())
             sound = sign_likelihood(net, sign, shown, classes)
             by_fault = {
                 i: sign_likelihood(net, sign, rows, classes)
-                for i, rows in net.distortions(sign).items()
+                for i, rows in net.instruments.bending(sign).items()
             }
             if sign.tries > 1:
                 for i in table.active.tolist():

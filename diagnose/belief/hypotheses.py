@@ -29,6 +29,9 @@ KNOWN_ALONE = 0.1
 """Prior share of 'nothing but the known defects' where there are any (common practice, no source):
 people report again what is already in the papers."""
 
+CEILING = 0.98
+"""No cause leaves less than this much doubt about an effect: 1 - CEILING stays normal."""
+
 NOTHING: Mapping[CauseAt, str] = MappingProxyType({})
 """No defect listed."""
 
@@ -157,6 +160,8 @@ def _touches(work: Work, cause: CauseAt, after_work: Sequence[str], layout: Layo
         return False
     here = layout.parts.get(cause.at)
     if here is None or here.id == part.id:
+        return True
+    if here.of == AEROPLANE:
         return True
     # same tank, same engine, or one belongs to the other; on a single-engine aeroplane any
     owners = {part.id, part.of} - {"", AEROPLANE}

@@ -6,7 +6,7 @@ and, for each, P(value | cause alone, grade) net of background for every value b
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
@@ -14,17 +14,15 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.belief.hypotheses import UNKNOWN, Floats
-from diagnose.model import GRADES, CauseAt, Check, Library, Produces, Question, shows_each_try
-from diagnose.signs import InstanceKey, Sign, normal_class
+from diagnose.belief.hypotheses import CEILING, UNKNOWN, Floats
+from diagnose.belief.instruments import Instruments
+from diagnose.model import GRADES, CauseAt, Check, Library, Produces, shows_each_try
+from diagnose.signs import InstanceKey, normal_class
 
 if TYPE_CHECKING:  # the belief asks places, it does not know pipes
     from diagnose.places import Places
 
 Ints = NDArray[np.int64]
-
-CEILING = 0.98
-"""No cause leaves less than this much doubt about an effect: 1 - CEILING stays normal."""
 
 
 @dataclass(frozen=True)
@@ -138,9 +136,9 @@ class BeliefNet:
         self._at: dict[str, list[int]] = {}
         for i, c in enumerate(self.instances):
             self._at.setdefault(c.cause, []).append(i)
+        self.instruments = Instruments(library, places, self._at, self.instances, self.known)
         self._parts = {mode: [self.instances[i].at for i in at] for mode, at in self._at.items()}
         self._rows: dict[str, list[tuple[str, Produces, tuple[float, ...]]]] = {}
-        self._distorts: dict[str, list[tuple[str, Mapping[str, Mapping[str, float]]]]] = {}
         self._checks: dict[str, list[tuple[str, str, str, float]]] = {}
         for cause in library.causes.values():
             if cause.id not in self._at:
@@ -148,8 +146,6 @@ class BeliefNet:
             for row in cause.produces:
                 often = tuple(row.how_often.get(g, 0.0) for g in GRADES)
                 self._rows.setdefault(row.effect, []).append((cause.id, row, often))
-            for d in cause.distorts:
-                self._distorts.setdefault(d.question, []).append((cause.id, d.shows))
             for k in cause.checks:
                 self._checks.setdefault(k.check, []).append((cause.id, k.result, k.at, k.chance))
         self._tables: dict[InstanceKey, Table] = {}
@@ -167,8 +163,6 @@ class BeliefNet:
             for i, c in enumerate(self.instances)
             if (p := shows_each_try(library.causes[c.cause])) < 1.0
         }
-        self._shown: dict[tuple[str, str], Floats] = {}
-        self._distorted: dict[tuple[str, str], dict[int, Floats]] = {}
         self.grades = np.array(
             [[library.causes[c.cause].severity[g] for g in GRADES] for c in self.instances]
         ).reshape(-1, len(GRADES))
@@ -260,59 +254,10 @@ class BeliefNet:
         each = check.false_find / max(len(column), 1)
         return self._beside_known(_table(results, np.full(len(column), each), nets))
 
-    # ------------------------------------------------------------------ instruments
-
-    def shown(self, question: Question, place: str) -> Floats:
-        """Return P(class | effect value) at ``place``, shape (V, C), by values and classes.
-
-        Where a known defect distorts the instrument, it is what that instrument shows.
-        """
-        found = self._shown.get((question.id, place))
-        if found is None:
-            values = self.library.effects[question.reads].values
-            rows = [[question.shows[v].get(c, 0.0) for c in question.classes] for v in values]
-            found = np.array(rows)
-            for i, turn in self._turns(question.id, place):
-                if i in self.known:
-                    found = found @ (CEILING * turn + (1.0 - CEILING) * np.eye(len(turn)))
-            self._shown[question.id, place] = found
-        return found
-
     def normal_class(self, question_id: str) -> str:
         """Return the class a question shows on a sound aeroplane."""
         question = self.library.questions[question_id]
         return normal_class(question, self.library.effects[question.reads])
-
-    def distortions(self, sign: Sign) -> dict[int, Floats]:
-        """Return P(shown class | value), (V, C), for each instrument cause acting on ``sign``."""
-        if sign.check:
-            return {}
-        return self.distortions_at(sign.question, sign.place)
-
-    def distortions_at(self, question_id: str, place: str) -> dict[int, Floats]:
-        """Return P(shown class | value) for each instrument fault on the question at ``place``."""
-        if question_id not in self._distorts:
-            return {}
-        found = self._distorted.get((question_id, place))
-        if found is None:
-            found = self._distorted[question_id, place] = self._distortions(question_id, place)
-        return found
-
-    def _distortions(self, question_id: str, place: str) -> dict[int, Floats]:
-        base = self.shown(self.library.questions[question_id], place)
-        return {i: base @ t for i, t in self._turns(question_id, place) if i not in self.known}
-
-    def _turns(self, question_id: str, place: str) -> Iterator[tuple[int, Floats]]:
-        """Yield each instrument cause on the question at ``place`` with its table, (C, C)."""
-        classes = list(self.library.questions[question_id].classes)
-        for mode, shows in self._distorts.get(question_id, ()):
-            turn = np.eye(len(classes))
-            for k, c in enumerate(classes):
-                if c in shows:
-                    turn[k] = [shows[c].get(d, 0.0) for d in classes]
-            for i in self._at[mode]:
-                if self.places.is_instrument_of(self.instances[i].at, place):
-                    yield i, turn
 
     # ------------------------------------------------------------------ strangers
 

@@ -125,7 +125,8 @@ def _gives(bench: Bench, cause: Cause) -> Iterator[list[Para]]:
         for sound, shown_as in d.shows.items():
             rates = [(q.classes[c], 100 * p) for c, p in shown_as.items() if p >= 0.05]
             likely = ", ".join(f"{name} {p:.0f} %" for name, p in rates)
-            said = f"{q.title}: truly '{q.classes[sound]}', shown {likely}"
+            state = f" ({d.conditions()})" if d.when else ""
+            said = f"{q.title}{state}: truly '{q.classes[sound]}', shown {likely}"
             shows.append(Para(said, "item", "\u2022"))
     if shows:
         yield [Para("What the instrument shows then", "sub"), *shows]

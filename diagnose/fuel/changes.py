@@ -322,6 +322,9 @@ def _soak(j: Job) -> None:
 
 
 def _vapour_pressure(j: Job) -> None:
+    if j.part.kind == "fuel-aboard":  # it is in every tank
+        j.c.rvp[j.row, :] += 1000.0 * j.value
+        return
     tank = j.part.kind in TANKS or j.part.kind == "fuel"
     start = j.network.tanks[j.tank()].node if tank else j.node()
     j.c.rvp[j.row, list(downstream(j.network, j.state, start))] += 1000.0 * j.value

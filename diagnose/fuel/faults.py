@@ -69,7 +69,7 @@ _KINDS: Mapping[str, tuple[str, ...]] = {
     "return-open": (*METERS, "vapour-return", "non-return-valve"),
     "heat": (*_FLOW, *TANKS, "fuel"),
     "soak": _FLOW,
-    "vapour-pressure": (*TANKS, "fuel"),
+    "vapour-pressure": (*TANKS, "fuel", "fuel-aboard"),
     "float-level": ("float-carburettor",),
     "metering": (*METERS, "mixture-control"),
     "main-metering": (*METERS, "mixture-control"),

@@ -177,7 +177,8 @@ def _said(cause: Cause | None) -> Mapping[Origin, str]:
         state = f" ({when})" if when else ""
         out[row.origin] = f"{row.effect} {row.value} at {row.at}: {how}{state}"
     for d in cause.distorts:
-        out[d.origin] = f"shows {d.question} wrongly"
+        state = f" ({d.conditions()})" if d.when else ""
+        out[d.origin] = f"shows {d.question} wrongly{state}"
     return out
 
 

@@ -102,6 +102,8 @@ def causes(
                     f"question '{question.id}' does not list {_or(cause.part_kinds)} under "
                     "'instruments'; add it there, or this row never applies",
                 )
+            if question is not None and question.reads in effects:
+                _when(gather, distorted.origin, distorted.when, effects[question.reads])
         for one in cause.checks:
             check = checks.get(one.check)
             if check is not None:

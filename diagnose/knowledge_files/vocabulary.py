@@ -62,6 +62,7 @@ OTHER_KINDS: Final = (
     "bus",
     "cabin",
     "fuel",
+    "fuel-aboard",
 )
 """Kinds that hang on a flow part, or on the aeroplane."""
 
@@ -104,11 +105,14 @@ OWNERS: Final = MappingProxyType(
         "jettison-control": (AEROPLANE,),
         "cabin": (AEROPLANE,),
         "fuel": TANKS,
+        "fuel-aboard": (AEROPLANE,),
     }
 )
 """Kind -> the kinds its ``of`` may name, and must name, save those in ``OWNER_OPTIONAL``."""
 
-OWNER_OPTIONAL: Final = ("shut-off-cock", "booster-pump", "ledger", "jettison-control", "cabin")
+OWNER_OPTIONAL: Final = (
+    "shut-off-cock", "booster-pump", "ledger", "jettison-control", "cabin", "fuel-aboard",
+)  # fmt: skip
 
 RELATION_KINDS: Final = MappingProxyType(
     {

@@ -94,8 +94,9 @@ def _answers(on: OnLayout, net: BeliefNet, block: list[int]) -> _Answers:
             continue
         effect = library.effects[question.reads]
         key = instance_of(effect, reading.place, reading.state.known(), 0)
-        table, sound = net.table(key), net.shown(question, reading.place)
-        views = net.distortions_at(question.id, reading.place)
+        state = reading.state.known()
+        table, sound = net.table(key), net.instruments.shown(question, reading.place, state)
+        views = net.instruments.bent(question.id, reading.place, state)
         usual = table.usual
         here: dict[int, Floats] = {}
         for i, k in causes.items():

@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterator, Mapping
 from typing import Final
 
-from diagnose.belief.net import CEILING
+from diagnose.belief.hypotheses import CEILING
 from diagnose.lint.base import Base
 from diagnose.lint.codes import Found, code, finds
 from diagnose.lint.conditions import overlap

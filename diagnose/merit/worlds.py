@@ -115,9 +115,12 @@ class Worlds:
         return found
 
     def _shown(self, world: World, reading: Reading) -> Floats:
-        distorted = self.net.distortions_at(reading.question, reading.place)
+        state = reading.state.known()
+        distorted = self.net.instruments.bent(reading.question, reading.place, state)
         views = [distorted[c] for c in world.causes if c in distorted]
         if views:
             out: Floats = np.mean(views, axis=0)  # two faults of one chain: either may rule
             return out
-        return self.net.shown(self.net.library.questions[reading.question], reading.place)
+        return self.net.instruments.shown(
+            self.net.library.questions[reading.question], reading.place, state
+        )

@@ -31,17 +31,29 @@ class Produces:
 
     def conditions(self) -> str:
         """Return what must hold for the row, 'power low/mid, booster off', '' when nothing."""
-        held = [f"{d} {'/'.join(v)}" for d, v in self.when.items()]
-        return ", ".join((*held, *(f"{k} {v}" for k, v in self.only_if.items())))
+        held = (f"{k} {v}" for k, v in self.only_if.items())
+        return ", ".join(c for c in (_in_state(self.when), *held) if c)
 
 
 @dataclass(frozen=True)
 class Distorts:
-    """An instrument fault: what the question shows (class) for what a sound one would show."""
+    """An instrument fault: what the question shows (class) for what a sound one would show.
+
+    ``when[dimension]`` lists the values of the run state in which it does so.
+    """
 
     question: str
     shows: Mapping[str, Mapping[str, float]]  # sound class -> shown class -> P; absent = unchanged
+    when: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     origin: Origin = NOWHERE
+
+    def conditions(self) -> str:
+        """Return the run state in which it does so, 'power low', '' when in any."""
+        return _in_state(self.when)
+
+
+def _in_state(when: Mapping[str, tuple[str, ...]]) -> str:
+    return ", ".join(f"{d} {'/'.join(v)}" for d, v in when.items())
 
 
 @dataclass(frozen=True)

@@ -144,10 +144,8 @@ class Places:
     def _reach(self, row: Produces, part: str, known: Known) -> Shares:
         if not self.allows(row, part):
             return _NOTHING
-        weight = 1.0
-        for dimension, values in row.when.items():
-            if dimension in known or dimension not in ("tank", "crossfeed"):
-                weight *= self._fit(dimension, values, known)
+        placed = {d for d in ("tank", "crossfeed") if d not in known}  # they change the places
+        weight = self.weight({d: v for d, v in row.when.items() if d not in placed}, known)
         if not weight:
             return _NOTHING
         out: dict[str, float] = {}
@@ -194,6 +192,13 @@ class Places:
         """Return the share of settings in which ``tank`` feeds ``place``, or any engine."""
         engines = (place,) if place in self.engines else self.engines
         return max(self.fed_by(e, settings).get(tank, 0.0) for e in engines)
+
+    def weight(self, when: Mapping[str, tuple[str, ...]], known: Known) -> float:
+        """Return the weight, 0..1, of the unstated settings that fit ``when``; 0 or 1 if stated."""
+        out = 1.0
+        for dimension, values in when.items():
+            out *= self._fit(dimension, values, known)
+        return out
 
     def _fit(self, dimension: str, values: tuple[str, ...], known: Known) -> float:
         """Return the weight of the values that fit: 0 or 1 when stated."""

@@ -27,6 +27,10 @@ _GOES_ALONG = (*TANKS, "fuel", "filler-cap", "transfer-valve", "transfer-pump")
 """Kinds of a transfer-only tank whose faults travel with the fuel; suction, held back at a vent or
 a screen, does not."""
 
+ALIKE = 0.75
+"""Share of the tanks in which what one delivery brought, or one cold night, or a winter's standing
+did to the fuel aboard is found (common practice, no source)."""
+
 TRANSFERRED = 0.5
 """Share of reports in which fuel was transferred, or had to be (common practice, no source)."""
 
@@ -116,7 +120,7 @@ class Relations:
         if part.kind == "bus":
             return _most(self._engines_through(p, tank, crossfeed) for p in self._on_bus(part.id))
         if self.at_large(part):
-            return dict.fromkeys(self.feeding.engines, 1.0)
+            return dict.fromkeys(self.feeding.engines, _reaching(part))
         anchor = self._anchor(part)
         found = self.feeding.engines_through(anchor, tank, crossfeed) if anchor else {}
         into = self._transfers_into(part)
@@ -156,7 +160,7 @@ class Relations:
         if part.kind == "bus":
             return _most(self._its_tank(p, tank, crossfeed) for p in self._on_bus(part.id))
         if self.at_large(part):
-            return dict.fromkeys(self.feeding.tanks, 1.0)
+            return dict.fromkeys(self.feeding.tanks, _reaching(part))
         engine = self._owner(part, ("engine",))
         if engine:
             return dict(self.feeding.tanks_feeding(engine, tank, crossfeed))
@@ -291,7 +295,8 @@ class Relations:
         if into:
             together = {p: TRANSFERRED * share for p, share in together.items()}
         if self.at_large(part):
-            together = dict.fromkeys((*self.feeding.engines, *self.feeding.tanks), 1.0)
+            every_one = (*self.feeding.engines, *self.feeding.tanks)
+            together = dict.fromkeys(every_one, _reaching(part))
         found = {p.id: together.get(p.id, 0.0) for p in every}
         if not any(found.values()):
             found = {
@@ -306,6 +311,11 @@ class Relations:
         """Return the side ``part`` is on, its own or that of what it belongs to."""
         line = (part.id, *self.owners(part.id))
         return next((s for o in line if (s := self.layout.parts[o].side)), "")
+
+
+def _reaching(part: Part) -> float:
+    """Return the share of engines and tanks that what is of the whole aeroplane reaches."""
+    return ALIKE if part.kind == "fuel-aboard" else 1.0
 
 
 def _most(answers: Iterable[Shares]) -> _Answer:

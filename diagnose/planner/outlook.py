@@ -152,8 +152,8 @@ def reading_table(belief: Held, reading: Reading) -> ClassTable:
 
     def made() -> ClassTable:
         like = known.like if known is not None else np.ones(len(effect.values))
-        shown = net.shown(question, reading.place)
-        bent = net.distortions_at(question.id, reading.place)
+        shown = net.instruments.shown(question, reading.place, state)
+        bent = net.instruments.bent(question.id, reading.place, state)
         return _table(belief, key, tuple(question.classes), shown, like, bent)
 
     return made() if known is not None else _kept(belief, (question.id, *key[:3]), made)

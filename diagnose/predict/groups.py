@@ -18,7 +18,7 @@ from diagnose.predict.states import feeds_normally
 ALONE = -1
 """Group of a fault that touches more than one system, or of which that is not sure."""
 _JOINS = ("cross-feed-cock", "transfer-valve", "bus", "jettison-control", "selector-cock",
-          "transfer-pump", "ledger")  # fmt: skip
+          "transfer-pump", "ledger", "fuel-aboard")  # fmt: skip
 
 
 @dataclass(frozen=True)

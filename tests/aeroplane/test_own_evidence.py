@@ -105,7 +105,7 @@ def test_a_check_that_does_not_find_it_ends_its_being_known() -> None:
 
 
 def test_a_defect_only_told_lifts_its_cause_and_no_more() -> None:
-    """Told or assumed, it is a cause like any other with ten times the odds."""
+    """Told or assumed, it is a cause like any other with odds lifted as by work done."""
     told = fresh(GAUGE_LOW.replace("known-by: measured", "known-by: told"))
     assert not told.belief.net.known
     ratio = odds(told, [], GAUGE, STRAINER2) / odds(fresh(), [], GAUGE, STRAINER2)

@@ -25,6 +25,7 @@ from diagnose.model import (
 )
 
 PLACE = "engine"
+LOW = 0.3  # weight of low power where nobody stated it
 STRANGERS = (0.5, 1.0, 2.0)
 
 
@@ -52,6 +53,13 @@ class OnePlace:
     def is_instrument_of(self, part: str, place: str) -> bool:
         """Return that every part reads the engine."""
         return True
+
+    def weight(self, when: Mapping[str, Sequence[str]], known: Mapping[str, str]) -> float:
+        """Return how far a row on the power fits; unstated, low power weighs ``LOW``."""
+        if "power" not in when:
+            return 1.0
+        weights = {known["power"]: 1.0} if "power" in known else {"low": LOW, "high": 1.0 - LOW}
+        return sum(weights.get(p, 0.0) for p in when["power"])
 
 
 def words(**over: object) -> Words:
@@ -145,11 +153,11 @@ def random_library(rng: random.Random, n_causes: int = 5, n_effects: int = 4) ->
                     rows.append(row(e.id, v, {g: p * rng.random() for g in GRADES}))
         causes.append(cause(f"c{i}", rng.choice([0.2, 0.03, 0.003]), rows))
     classes = tuple(questions[0].classes)
-    causes.append(
-        cause(
-            "gauge", 0.03, distorts=[Distorts("q0", {c: _simplex(rng, classes) for c in classes})]
-        )
-    )
+    bends = [
+        Distorts("q0", {c: _simplex(rng, classes) for c in classes}, {"power": (power,)})
+        for power in ("low", "high")[: rng.randint(1, 2)]
+    ]
+    causes.append(cause("gauge", 0.03, distorts=bends))
     return library(effects, questions, causes)
 
 
@@ -169,7 +177,7 @@ def random_findings(rng: random.Random, lib: Library, several: float = 0.25) -> 
                     q.id,
                     PLACE,
                     value,
-                    State(),
+                    State("", rng.choice([{}, {"power": "low"}, {"power": "high"}])),
                     rng.choice(["read", "seen", "told", "assumed"]),  # type: ignore[arg-type]
                     one_of=one_of,
                 )
@@ -256,17 +264,24 @@ def _shown(lib: Library, q: Question, v: str, f: Finding, causes: Sequence[str])
     trust = lib.words.trust[f.known_by]
     row, sound = dict(q.shows[v]), dict(q.shows[lib.effects[q.reads].values[0]])
     for c in causes:
-        for d in lib.causes[c].distorts:
-            if d.question == q.id:
-                row, sound = (
-                    {
-                        k: sum(p * d.shows.get(s, {s: 1.0}).get(k, 0.0) for s, p in r.items())
-                        for k in q.classes
-                    }
-                    for r in (row, sound)
-                )
+        bends = [d for d in lib.causes[c].distorts if d.question == q.id]
+        row, sound = (_bent(q, bends, r, f.state.known().get("power", "")) for r in (row, sound))
     # one of several classes, not known which: the chance that it is any of them
     return sum(trust * row[c] + (1.0 - trust) * sound[c] for c in f.classes)
+
+
+def _bent(
+    q: Question, bends: Sequence[Distorts], row: dict[str, float], power: str
+) -> dict[str, float]:
+    """Return what an instrument fault makes of ``row``, each of its rows in its own power."""
+    chance = {"low": LOW, "high": 1.0 - LOW} if not power else {power: 1.0}
+    out = dict.fromkeys(q.classes, 0.0)
+    for p, weight in chance.items():
+        here = next((d for d in bends if p in d.when["power"]), None)
+        for sound, share in row.items():
+            for k, turned in (here.shows[sound] if here else {sound: 1.0}).items():
+                out[k] += weight * share * turned
+    return out
 
 
 def _stranger(lib: Library, findings: Sequence[Finding], odds: Mapping[str, float]) -> float:

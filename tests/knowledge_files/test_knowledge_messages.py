@@ -103,6 +103,12 @@ def told(tmp_path: Path, file: str, old: str, new: str) -> list[str]:
         (STRAINER, "at: its-engine, when: {power: high", "at: itself, when: {power: high",
          "effect 'metering-pressure' is at 'engine', which 'itself' from 'strainer' never is"),
         (STRAINER, "booster: off}", "heat: hot}", "does not list under 'depends-on'"),
+        (
+            GAUGE,
+            "    shows: {normal",
+            "    when: {heat: hot}\n    shows: {normal",
+            "does not list under 'depends-on'",
+        ),
         (STRAINER, "chance: .95", "at: its-engine", "is done at 'strainer'"),
         (STRAINER, "result: plugged", "result: clean", "means that nothing was found"),
         (GAUGE, "part-kind: pressure-gauge", "part-kind: engine", "under 'instruments'"),

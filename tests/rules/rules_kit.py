@@ -187,7 +187,8 @@ def cause(
         for k, (e, v, at, when) in enumerate(rows)
     )
     tables = tuple(
-        Distorts(q, {}, Origin(f"causes/{name}.yaml", 50 + k, 5)) for k, q in enumerate(distorts)
+        Distorts(q, {}, origin=Origin(f"causes/{name}.yaml", 50 + k, 5))
+        for k, q in enumerate(distorts)
     )
     return Cause(name, name, "test", (kind,), "", "", 0.03, "common", "", {}, produces, tables)
 

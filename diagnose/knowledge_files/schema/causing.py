@@ -213,7 +213,8 @@ def _distorts(fields: Fields) -> Distorts:
             fields.gather.refer(
                 "question", str(question), question.origin, str(shown), shown.origin
             )
-    item = build(Distorts, question=question, shows=shows, origin=fields.origin)
+    when = state(fields, "when")
+    item = build(Distorts, question=question, shows=shows, when=when, origin=fields.origin)
     fields.finish()
     return item
 
