@@ -11,6 +11,7 @@ from typer.testing import CliRunner
 
 from diagnose.cli.job.start import take_up
 from diagnose.cli.main import app
+from diagnose.job.day.before_run import FOR_A_RUN
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.job.job import Job
 from diagnose.model import CauseAt, Finding
@@ -29,6 +30,28 @@ def played(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Job]:
         shown = CliRunner().invoke(app, ["job", "state", name, "--json"])
         assert not json.loads(shown.output)["outstanding"]
         return result.output, take_up(KNOWLEDGE, name)
+
+
+def test_both_runs_of_the_day_have_their_gates_ticked_before_the_start(
+    played: tuple[str, Job],
+) -> None:
+    """The verification run is a run: what was dry before the strainer was opened says nothing."""
+    _, job = played
+    runs = [e["n"] for e in job.log.events if e["event"] == "run"]
+    opened = next(e["n"] for e in job.log.events if e["event"] == "rectified")
+    ticked = [e["n"] for e in job.log.events if e["event"] == "confirmed"]
+    dry = [n for n, f in job.state.findings.items() if f.question == "engine-bay-leak"]
+    assert len(runs) == 2
+    assert len([n for n in ticked if runs[0] < n < runs[1]]) == len(FOR_A_RUN)
+    assert len([n for n in dry if opened < n < runs[1]]) == 4
+
+
+def test_what_cools_is_looked_at_where_the_complaint_is(played: tuple[str, Job]) -> None:
+    """The lamp of no. 2 engine was reported, so its plugs are looked at and not those of no. 1."""
+    printed, _ = played
+    cools = " ".join(printed.split()).partition("What cools, looked at first:")[2][:120]
+    assert "(2 PI)" in cools
+    assert "(1 PO)" not in cools
 
 
 def test_the_day_goes_from_two_complaints_to_the_last_flight_in_order(

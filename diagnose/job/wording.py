@@ -8,7 +8,7 @@ from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files import limit_of
 from diagnose.knowledge_files.cutting import NO_FIGURE
-from diagnose.model import STAGES, CauseAt, Evidence, Finding, Hazard, State
+from diagnose.model import STAGES, Cause, CauseAt, Evidence, Finding, Hazard, State
 from diagnose.planner import Action
 
 
@@ -92,6 +92,18 @@ def cause_words(bench: Bench, cause: CauseAt) -> str:
     known_cause = bench.library.causes[cause.cause]
     outside = f" [{known_cause.outside.replace('-', ' ')}]" if known_cause.outside else ""
     return f"{known_cause.title}, {bench.places.label(cause.at)}{outside}"
+
+
+def after_finding(cause: Cause) -> tuple[tuple[str, str], ...]:
+    """Return what is to be done once ``cause`` was found, in order: what it is called, and how."""
+    said = (
+        ("Rectify", cause.rectify),
+        ("Root question", cause.root_question),
+        ("Look also", cause.also_look),
+        ("Harm done", cause.harm),
+        ("Verify", cause.verify),
+    )
+    return tuple((name, text) for name, text in said if text)
 
 
 def hazards_of(bench: Bench, action: Action) -> tuple[str, ...]:

@@ -16,9 +16,20 @@ from diagnose.report.short import shorten
 from diagnose.report.text import as_text
 from diagnose.report.to_json import as_json
 
-__all__ = ["Report", "Section", "build", "render", "shorten"]
+__all__ = ["Report", "Section", "build", "check_form", "render", "shorten"]
 
 _FORMS = {"text": as_text, "md": as_markdown, "html": as_html, "json": as_json}
+
+
+def check_form(fmt: str) -> None:
+    """Say which forms there are, before a job is read for one that there is not.
+
+    Raises:
+        UsageError: If there is no such form.
+    """
+    if fmt not in _FORMS:
+        near = " (Markdown is 'md')" if fmt.lower() == "markdown" else ""
+        raise UsageError(f"'{fmt}' is not a form of the record; say {', '.join(_FORMS)}{near}.")
 
 
 def render(report: Report | Job, fmt: str) -> str:
@@ -27,7 +38,6 @@ def render(report: Report | Job, fmt: str) -> str:
     Raises:
         UsageError: If there is no such form.
     """
-    if fmt not in _FORMS:
-        raise UsageError(f"'{fmt}' is not a form of the record; say {', '.join(_FORMS)}.")
+    check_form(fmt)
     whole = build(report) if isinstance(report, Job) else report
     return _FORMS[fmt](whole if fmt == "json" else shorten(whole))

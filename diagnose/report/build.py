@@ -12,6 +12,7 @@ from diagnose.report import day, findings, safety, work
 from diagnose.report.entries import Entries
 from diagnose.report.own import own_file
 from diagnose.report.plain import Report, Row, Section, utc
+from diagnose.report.still import still_to_do
 
 _TYPED = {
     "aeroplane": "Aeroplane",
@@ -60,6 +61,7 @@ def build(job: Job, now: datetime | None = None) -> Report:
             findings.rules(job.bench, job.state),
             day.disturbed(entries, job.state),
             work.rectification(entries),
+            still_to_do(job, entries),
             day.followed(entries),
             day.handed_over(entries),
             work.closing(entries),

@@ -135,6 +135,14 @@ def good_beside(card: Card, line: CardLine, place: str) -> tuple[str, str]:
     return (good.figure, good.when) if good else ("", "")
 
 
+def how_to_read(card: Card) -> str:
+    """Return how the readings are taken, and what stands beside the boxes where something does."""
+    known = any(good_beside(card, x, place)[0] for x in card.lines for place in x.places)
+    return "in this order" + (
+        "; the last good reading and its day stand by its box" if known else ""
+    )
+
+
 def legend(card: Card) -> str:
     """Return what the labels of the boxes stand for."""
     said: dict[str, dict[str, None]] = {}

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
+from diagnose.job.day.closeout import FOLLOW_UPS
 from diagnose.job.day.disturbed import told_by
 from diagnose.job.diagnosis import Bench
 from diagnose.job.events import finding_of
@@ -191,6 +192,13 @@ class Entries:
         check, at = e["check"]
         return f"{self.check(check)}, {self.place(at)}"
 
+    def follow_up(self, key: str) -> str:
+        """Return what a follow-up asks, in words, by its key: 'ITEM CAUSE@PART'."""
+        item, _, of = key.partition(" ")
+        cause, _, at = of.partition("@")
+        asked = FOLLOW_UPS.get(item, item)
+        return f"{asked} - {self.cause(cause)}, {self.place(at)}" if of else asked
+
     def disturbed(self, item: str) -> str:
         """Return what a disturbed item is, in words, by its id."""
         for e in self.events:
@@ -222,7 +230,7 @@ _SAID: Mapping[str, Callable[[Entries, Event], str]] = {
     "restored": lambda s, e: f"{s.disturbed(e['item'])} ({e['by']})",
     "inspected": lambda s, e: f"{s.disturbed(e['item'])} ({e['by']})",
     "leak-checked": lambda s, e: f"{'dry' if e['dry'] else 'NOT DRY'} ({e['by']})",
-    "followed-up": lambda s, e: f"{e['item'].replace('-', ' ')}: {e['text']} ({e['by']})",
+    "followed-up": lambda s, e: f"{s.follow_up(e['item'])}: {e['text']} ({e['by']})",
     "complaint": lambda s, e: f"{s.place(e['place'])}: {e['text']}",
     "complaint-placed": lambda s, e: f"complaint {e['of']} is of {s.place(e['place'])}",
     "split-off": lambda s, e: f"complaint {e['complaint']} goes to job {e['job']} ({e['by']})",

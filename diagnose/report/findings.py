@@ -66,7 +66,8 @@ def _answer(entries: Entries, e: Event) -> Row:
     if "of" in e:
         row["of"] = e["of"]
     row["finding"] = e["finding"]
-    return row | _found(entries, f) | {"note": _note(entries, f, str(e.get("note", "")))}
+    said = {"note": _note(f, str(e.get("note", ""))), "classed_by": _limit_note(entries.bench, f)}
+    return row | _found(entries, f) | said
 
 
 def _found(entries: Entries, f: Finding) -> dict[str, object]:
@@ -105,7 +106,7 @@ def _answer_words(entries: Entries, f: Finding) -> str:
     return answer_words(q.classes if q else {}, f) or "not checked"
 
 
-def _note(entries: Entries, f: Finding, typed: str) -> str:
+def _note(f: Finding, typed: str) -> str:
     """Return what was noted, and what a finding carries that no column shows."""
     parts = [typed]
     if f.others_normal:
@@ -114,19 +115,16 @@ def _note(entries: Entries, f: Finding, typed: str) -> str:
         parts.append(f"after: {f.after}")
     if f.epoch:
         parts.append(f"after intervention {f.epoch}")
-    limit = _limit_note(entries.bench, f)
-    # what was said when it was typed may name the limit already
-    told = limit and limit.removeprefix("classed against ") in typed
-    return "; ".join(p for p in [*parts, "" if told else limit] if p)
+    return "; ".join(p for p in parts if p)
 
 
 def _limit_note(bench: Bench, f: Finding) -> str:
-    """Return against what a typed figure was put into its class."""
+    """Return the limit by which a typed figure was put into its class."""
     q = bench.library.questions.get(f.question)
     if f.number is None or not f.value or q is None or not q.cut:
         return ""
     limit = bench.layout.limits.get(q.cut)
-    return f"classed against {limit.shown} ({limit.reference})" if limit else ""
+    return f"{limit.shown} ({limit.reference})" if limit else ""
 
 
 def checks(entries: Entries) -> Section:

@@ -61,7 +61,7 @@ def printed(card: Card) -> str:
     ticks = _list(said.before(card), "tick")
     parts.append(f"<h2>Before start (anything not known blocks the run)</h2>{ticks}")
     parts.append(
-        "<h2>Readings, in this order; the last good reading and its day stand in the box</h2>"
+        f"<h2>Readings, {escape(said.how_to_read(card))}</h2>"
         + "".join(_group(card, title, lines) for title, lines in said.groups(card))
     )
     parts.append(f"<h2>Write</h2>{_list(said.answers(card))}")

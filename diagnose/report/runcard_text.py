@@ -36,7 +36,7 @@ def printed(card: Card) -> str:
     blocks.append(
         ["BEFORE START (anything not known blocks the run)", *_packed(said.before(card), " [ ] ")]
     )
-    blocks.append(["READINGS, in this order; the last good reading stands under its box"])
+    blocks.append([f"READINGS, {said.how_to_read(card)}"])
     for title, lines in said.groups(card):
         blocks.append(
             [shown(title).upper()[:WIDTH], *(x for line in lines for x in _line(card, line))]

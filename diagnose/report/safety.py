@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from diagnose.job.gates import still_open
+from diagnose.job.gates import disturbed_at, still_open
 from diagnose.job.job import Job
 from diagnose.report.entries import Entries
 from diagnose.report.plain import Row, Section
+
+NOBODY = "none acknowledged; a case played without a terminal has nobody to do it"
 
 
 def cautions(entries: Entries) -> Section:
@@ -32,7 +34,19 @@ def cautions(entries: Entries) -> Section:
         ("text", "Text shown"),
         ("status", "State of the entry"),
     )
-    return Section("cautions", "Cautions shown and acknowledged", columns, tuple(rows))
+    return Section("cautions", "Cautions shown and acknowledged", columns, tuple(rows), "", NOBODY)
+
+
+def _counts(safe: bool, barred: bool, since: int) -> str:
+    """Return what an answer says of its gate now.
+
+    ``barred``: the gate is not known safe.  since: the entry that disturbed something after it.
+    """
+    if not safe:
+        return "blocks an engine run" if barred else "answered safe since"
+    if since:
+        return f"known safe then; entry {since} disturbed something since"
+    return "known safe then; answered otherwise since" if barred else "known safe"
 
 
 def gates(job: Job, entries: Entries) -> Section:
@@ -48,13 +62,14 @@ def gates(job: Job, entries: Entries) -> Section:
         )
     unknown = still_open(job.bench, job.state.findings, job.log.events)
     shut = {(r.question, r.place) for r in unknown}
+    since = disturbed_at(job.log.events)
     for n, f in sorted(job.state.findings.items()):
         known = job.bench.library.questions.get(f.question)
         if known is None or f.check or not known.gate:
             continue
-        # a safe answer may have been overtaken: disturbed since, or answered again
+        safe = f.surely(known.gate) and f.known_by != "assumed"
         barred = any((f.question, at) in shut for at in f.places)
-        counts = "does not open the gate" if barred else "known safe"
+        counts = _counts(safe, barred, since if n <= since else 0)
         rows.append(
             {
                 "n": n,

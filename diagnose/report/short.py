@@ -82,7 +82,7 @@ def _particulars(section: Section) -> list[Section]:
 
 
 def _answers(section: Section) -> list[Section]:
-    """Name the readings not checked in one sentence; all others have their line."""
+    """Name the readings not checked, and the limits of figures, in one sentence each."""
     plain: list[Row] = []
     not_checked: list[Row] = []
     for r in section.rows:
@@ -92,6 +92,9 @@ def _answers(section: Section) -> list[Section]:
     if not_checked:
         named = "; ".join(f"{r['n']} {r['what']}, {_where(r)}" for r in not_checked)
         note = f"{note} Not checked: {named}."
+    limits = dict.fromkeys(f"{r['what']}: {r['classed_by']}" for r in plain if r.get("classed_by"))
+    if limits:
+        note = f"{note} Figures are classed by {'; '.join(limits)}."
     return [replace(section, rows=tuple(plain), note=note)]
 
 

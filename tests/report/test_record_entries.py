@@ -13,11 +13,12 @@ from typing import Any
 import pytest
 from diagnosis.shipped import bench
 
+from diagnose.job.day.closeout import follow_key, follow_up
 from diagnose.job.events import finding_as_json
 from diagnose.job.job import Job
 from diagnose.job.registry import Registry
 from diagnose.job.shapes import NEEDED
-from diagnose.model import Finding, State
+from diagnose.model import CauseAt, Finding, State
 from diagnose.paper.page import css_string
 from diagnose.report import Report, build, render, shorten
 
@@ -232,7 +233,8 @@ def test_a_safe_answer_from_before_the_system_was_opened_does_not_open_a_gate(
     assert before["status"] == "known safe"
     job.record("rectified", cause="strainer-plugged", place="no2-strainer", what="cleaned")
     (after,) = [r for r in rows(job, "gates") if r.get("n")]
-    assert after["status"] == "does not open the gate"
+    disturbed = next(r["n"] for r in rows(job, "log") if r["event"] == "rectified")
+    assert after["status"] == f"known safe then; entry {disturbed} disturbed something since"
     assert any(r["question"] == "fuel-smell" and "n" not in r for r in rows(job, "gates"))
 
 
@@ -303,3 +305,44 @@ def test_a_limit_nobody_entered_is_said(tmp_path: Path) -> None:
         assert row["figure"] == (known.shown if known else "no approved figure entered")
         assert row["reference"] == (known.reference if known else "")
     assert set(entered) <= {str(r["limit"]) for r in limits.rows}
+
+
+def test_what_is_still_owed_stands_in_the_record_until_the_job_is_finished(tmp_path: Path) -> None:
+    """Part found is not finished: remedy, root question and verification are told to the signer."""
+    job = opened(tmp_path)
+    assert [r["step"] for r in rows(job, "still")] == ["isolate"]
+    job.checked("inspect-strainer-element", "no2-strainer", "plugged")
+    job.record("part-found", cause="strainer-plugged", place="no2-strainer")
+    cause = job.bench.library.causes["strainer-plugged"]
+    owed = {r["step"]: r["what"] for r in rows(job, "still")}
+    assert owed["rectify"] == cause.rectify
+    assert owed["verify"] == cause.verify
+    assert "not restored yet" in owed["restore"]
+    job.record("rectified", cause="strainer-plugged", place="no2-strainer", what="cleaned")
+    owed = {r["step"]: r["what"] for r in rows(job, "still")}
+    assert "rectify" not in owed
+    assert "verification run" in owed["verify"]
+
+
+def test_a_follow_up_is_told_in_words_with_the_part_it_is_of(tmp_path: Path) -> None:
+    """Its key in the log is for machines."""
+    job = opened(tmp_path)
+    of = CauseAt("strainer-plugged", "no2-strainer")
+    job.record("rectified", cause=of.cause, place=of.at, what="cleaned")
+    follow_up(job, follow_key("root-question", of), "a hose shed its lining", "AB")
+    (row,) = rows(job, "followed")
+    assert row["what"] == (
+        "Why did it fail - main strainer element plugged, main strainer of no. 2 engine (port "
+        "inner): a hose shed its lining (AB)"
+    )
+
+
+def test_the_limit_of_figures_is_printed_once_and_kept_with_each_in_json(tmp_path: Path) -> None:
+    """A page of readings does not say the band at every line."""
+    job = opened(tmp_path)
+    for engine in ("no1-engine", "no2-engine"):
+        job.answer(replace(PRESSURE, at=engine, typed="11 psi"))
+    text = " ".join(render(job, "text").split())
+    assert text.count("low 13.5 psi, high 18.5 psi (invented for this layout") == 1
+    for row in rows(job, "findings"):
+        assert row["classed_by"].startswith("low 13.5 psi, high 18.5 psi")

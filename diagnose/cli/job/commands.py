@@ -129,11 +129,9 @@ def report(
 ) -> None:
     """Print the record of a job."""
     from diagnose.cli.job.start import take_up
-    from diagnose.errors import UsageError
-    from diagnose.report import render
+    from diagnose.report import check_form, render
 
-    if form not in ("text", "md", "html", "json"):
-        raise UsageError(f"'{form}' is not a form of the record; say text, md, html or json.")
+    check_form(form)
     put(render(take_up(knowledge_root(context), job), form), output)
 
 

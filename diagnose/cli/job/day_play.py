@@ -28,7 +28,7 @@ from diagnose.job.day.closeout import (
     restore,
 )
 from diagnose.job.day.handover import HEADS, Line, give, take
-from diagnose.job.day.reading_back import keep, lines_out
+from diagnose.job.day.reading_back import keep, known_before, lines_out
 from diagnose.job.day.slips import doubts
 from diagnose.job.day.table import Table, read_cell, read_table
 from diagnose.job.job import Job
@@ -178,7 +178,9 @@ def _put_right(job: Job, found: CauseAt) -> None:
             leak_check(job, True, SECOND)
             say(f"  leak check before the cowling is closed: dry ({SECOND})")
     say("\nVERIFICATION RUN in the state and conditions of the report: trouble gone")
-    job.record("run", readings=[], by=SECOND, started_by=FIRST)
+    started = ("run", {"readings": [], "by": SECOND, "started_by": FIRST})
+    job.record_group([*known_before(job, FIRST), started])
+    say(f"  looked at again before the start, and the run list ticked ({FIRST})")
     job.record("verified", gone=True)
 
 

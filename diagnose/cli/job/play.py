@@ -14,7 +14,7 @@ from diagnose.job.case_warnings import warnings_of
 from diagnose.job.day.closeout import inspect, leak_check, restore
 from diagnose.job.job import Job
 from diagnose.job.registry import Registry
-from diagnose.job.wording import answer_words, cause_words, finding_line, hazards_of
+from diagnose.job.wording import after_finding, answer_words, cause_words, finding_line, hazards_of
 from diagnose.knowledge_files import layout_of_case, load_case
 from diagnose.model import CauseAt
 from diagnose.planner import Action
@@ -129,14 +129,8 @@ def _found(job: Job, found: CauseAt) -> None:
     cause = job.bench.library.causes[found.cause]
     say(["", f"A check confirms: {cause_words(job.bench, found)}."])
     job.record("part-found", cause=found.cause, place=found.at)
-    for name, text in (
-        ("Rectify", cause.rectify),
-        ("Root question", cause.root_question),
-        ("Look also", cause.also_look),
-        ("Verify", cause.verify),
-    ):
-        if text:
-            say(screens.wrap(text, "    ", f"  {name}: "))
+    for name, text in after_finding(cause):
+        say(screens.wrap(text, "    ", f"  {name}: "))
 
 
 def say(lines: Iterable[str] | str) -> None:

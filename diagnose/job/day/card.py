@@ -239,19 +239,18 @@ def _own(bench: Bench, wanted: Sequence[Reading]) -> tuple[str, ...]:
 def _look_first(
     bench: Bench, wanted: Sequence[Reading], asked: frozenset[tuple[str, str, str]]
 ) -> tuple[Reading, ...]:
-    """Return what to look at first after shut-down: what cooling takes away, the likeliest first.
+    """Return what to look at first after shut-down: what cooling takes away.
 
-    It is looked at where the run was about: at the places of the card.
+    It is looked at where the run was about: each at the place that stands first in ``wanted``.
     """
-    about = {AEROPLANE, *(r.place for r in wanted)}
-    out = [
-        r
-        for r in bench.planner.catalogue.readings
-        if r.key not in asked
-        and about & {r.place, *bench.places.owners(r.place)}
-        and _cools(bench.library.questions[r.question], r.run_state)
-    ]
-    return tuple(list({r.question: r for r in reversed(out)}.values())[:LOOK_FIRST])
+    about = [*dict.fromkeys(r.place for r in wanted), AEROPLANE]
+    found: dict[str, list[tuple[int, Reading]]] = {}
+    for r in bench.planner.catalogue.readings:
+        near = [k for k, at in enumerate(about) if at in (r.place, *bench.places.owners(r.place))]
+        if near and r.key not in asked and _cools(bench.library.questions[r.question], r.run_state):
+            found.setdefault(r.question, []).append((near[0], r))
+    best = [min(each, key=lambda x: x[0])[1] for each in found.values()]
+    return tuple(best[:LOOK_FIRST])
 
 
 def _cools(question: Question, state: RunState | None) -> bool:

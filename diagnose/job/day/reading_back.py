@@ -45,7 +45,7 @@ def keep(job: Job, table: Table) -> int:
         if not signed:
             raise UsageError(f"the table says no '{what}'; nothing is kept without the initials.")
     read = [c for c in table.cells.values() if c.answer is not None]
-    entries: list[tuple[str, Mapping[str, Any]]] = [*_known_before(job, table.start)]
+    entries: list[tuple[str, Mapping[str, Any]]] = [*known_before(job, table.start)]
     readings = [_reading(c) for c in read]
     entries.append(("run", {"readings": readings, "by": table.by, "started_by": table.start}))
     entries += [
@@ -59,8 +59,11 @@ def keep(job: Job, table: Table) -> int:
     return len(read)
 
 
-def _known_before(job: Job, by: str) -> list[tuple[str, Mapping[str, Any]]]:
-    """Return the entries for what was ticked on the card before the start."""
+def known_before(job: Job, by: str) -> list[tuple[str, Mapping[str, Any]]]:
+    """Return the entries for what was ticked before a start: open gates safe, run list confirmed.
+
+    ``by``: who ticked it.
+    """
     entries: list[tuple[str, Mapping[str, Any]]] = []
     for g in still_open(job.bench, job.state.findings, job.log.events):
         safe = job.bench.library.questions[g.question].gate
