@@ -252,3 +252,13 @@ def test_plain_breaks_no_line_and_draws_no_rule() -> None:
     out = copy_context().run(lambda: run(*words, typed=typed).output)
     assert any(line.startswith("STOP: ") and line.endswith("vapour.") for line in out.splitlines())
     assert "****" not in out
+
+
+def test_what_a_report_was_read_as_is_told_and_a_doubtful_word_asked() -> None:
+    """A misspelt word is told with what it was read as; a 'no' is never guessed."""
+    result = new(
+        "1", "none", layout="low-wing-single", report="fuel presure lite nevr came on at run-up"
+    )
+    assert "'presure' as 'pressure', 'lite' as 'light'" in result.output
+    assert "'nevr': which word is meant?" in result.output
+    assert "stands after a 'no'" in result.output

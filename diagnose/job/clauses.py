@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     "run-up": ("run-up", "run up", "runup", "ground run", "magneto run"),
@@ -71,6 +72,11 @@ class Clause:
     joined: bool
     rest: str
     lent: bool = False
+
+    @cached_property
+    def spaced(self) -> str:
+        """Return ``text`` with a space for each hyphen, as the vocabulary is kept."""
+        return self.text.replace("-", " ")
 
     @property
     def bare(self) -> bool:

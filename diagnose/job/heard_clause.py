@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from diagnose.job.clauses import Clause
 from diagnose.job.vocabulary import Suggestion, Vocabulary
@@ -112,11 +113,17 @@ def _negated(x: _Said, text: str) -> Suggestion:
 
 def _spans(phrase: str, clause: Clause) -> list[tuple[int, int]]:
     """Return where ``phrase`` stands in a clause; what only tells its state does not count."""
-    if phrase not in clause.text:
+    if phrase not in clause.spaced:
         return []
-    pattern = rf"(?<![\w-]){re.escape(phrase)}(?![\w-])"
-    found = (hit.span() for hit in re.finditer(pattern, clause.text))
+    found = (hit.span() for hit in _pattern(phrase).finditer(clause.text))
     return [(a, b) for a, b in found if clause.rest[a:b].strip()]
+
+
+@lru_cache(maxsize=4096)
+def _pattern(phrase: str) -> re.Pattern[str]:
+    """Return what finds ``phrase``, a hyphen being as good as a space."""
+    words = map(re.escape, phrase.split())
+    return re.compile(rf"(?<![\w-]){'[ -]'.join(words)}(?![\w-])")
 
 
 def _inside(one: tuple[int, int], other: tuple[int, int]) -> bool:

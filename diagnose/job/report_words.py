@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from diagnose.job.as_meant import as_meant
 from diagnose.job.clauses import Clause, clauses
 from diagnose.job.diagnosis import Bench
 from diagnose.job.figures_told import figures_told
@@ -26,10 +27,13 @@ STANDING = frozenset({"parked", "refuelling", "static", "after-shut-down"})
 
 
 def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
-    """Return what ``report`` may speak of: findings with their state and place, in its order."""
+    """Return what ``report`` may speak of: findings with their state and place, in its order.
+
+    Its words are taken as meant (``as_meant``); a word that must be asked about stands as typed.
+    """
     vocabulary = Vocabulary.of(bench)
     where = Where(bench)
-    every = clauses(report, vocabulary.said)
+    every = clauses(as_meant(report, bench).text, vocabulary.said)
     out: list[Suggestion] = []
     unclear: set[str] = set()  # what stands in a sentence that names a place, if not for sure
     subjects: frozenset[str] = frozenset()

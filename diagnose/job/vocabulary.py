@@ -51,23 +51,29 @@ class Vocabulary:
 
     @staticmethod
     def _gathered(bench: Bench) -> Vocabulary:
+        forms = bench.library.words.forms
         subjects: dict[str, list[str]] = {}
         said: dict[str, list[tuple[Suggestion, bool]]] = {}
         for q in _asked_here(bench):
             for name in (q.title, *q.also_called):
-                subjects.setdefault(name.lower(), []).append(q.id)
+                subjects.setdefault(in_our_form(name, forms), []).append(q.id)
             for value, phrases in q.heard.items():
                 for phrase in phrases:
                     s = Suggestion(phrase, q.classes[value], q.id, value)
-                    said.setdefault(phrase.lower(), []).append((s, " " in phrase))
+                    said.setdefault(in_our_form(phrase, forms), []).append((s, " " in phrase))
         here = {q for ids in subjects.values() for q in ids}
         for w in bench.library.words.trade:
             asks = tuple(q for q in (w.asks or (w.finding,)) if q in here)
             if asks and (not w.finding or w.finding in here):
                 s = Suggestion(w.word, w.means, w.finding, w.value, asks, w.trap, one_of=w.one_of)
-                said.setdefault(w.word.lower(), []).append((s, True))
+                said.setdefault(in_our_form(w.word, forms), []).append((s, True))
         return Vocabulary({k: tuple(v) for k, v in subjects.items()},
                            {k: tuple(v) for k, v in said.items()})  # fmt: skip
+
+
+def in_our_form(phrase: str, forms: Mapping[str, str]) -> str:
+    """Return ``phrase`` in lower case without hyphens, each word of another form in ours."""
+    return " ".join(forms.get(word, word) for word in phrase.lower().replace("-", " ").split())
 
 
 _KEPT: WeakKeyDictionary[Bench, Vocabulary] = WeakKeyDictionary()

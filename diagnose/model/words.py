@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from diagnose.errors import NOWHERE, Origin
+from diagnose.model.states import nothing
 
 
 @dataclass(frozen=True)
@@ -64,3 +65,5 @@ class Words:
     unstated: Mapping[str, Mapping[str, float]]  # dimension -> value -> weight when not stated
     trade: tuple[TradeWord, ...] = ()
     common_weight: float = 1.0  # power to which how-common is raised before causes are compared
+    forms: Mapping[str, str] = field(default_factory=nothing)  # another common form -> our word
+    ordinary: tuple[str, ...] = ()  # words that are near one of ours and mean themselves

@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import partial
 
 from diagnose.cli.job.acts import at_hand, tools_of
+from diagnose.cli.job.meant import report_as_meant
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, choose_places, is_not_checked, numbered, read_answer
@@ -31,7 +32,8 @@ LookOut = Callable[[], object]
 
 def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
     """Show what the report may speak of and take only what the person confirms."""
-    heard = hear(str(job.state.opened.get("reported", "")), job.bench)
+    report = report_as_meant(talk, str(job.state.opened.get("reported", "")), job.bench)
+    heard = hear(report, job.bench)
     if not heard:
         talk.say("None of the report's words is known here; say what was found as questions come.")
         return

@@ -35,6 +35,8 @@ def words(node: Node, gather: Gather) -> Words:
         unstated=_unstated(fields),
         common_weight=fields.number("common-weight", low=0.0, high=1.0, required=True),
         trade=tuple(_trade(one) for one in fields.tables("trade", "a trade word")),
+        forms=fields.mapping("forms"),
+        ordinary=tuple(fields.text("ordinary").split()),
     )
     fields.finish()
     return item

@@ -1,0 +1,32 @@
+"""What the words of a report were read as: told on the screen, and asked where it is not sure."""
+
+from __future__ import annotations
+
+from diagnose.cli.job.talk import Talk
+from diagnose.job.answers import choose, is_not_checked
+from diagnose.job.as_meant import as_meant
+from diagnose.job.diagnosis import Bench
+
+
+def report_as_meant(talk: Talk, report: str, bench: Bench) -> str:
+    """Return ``report`` as meant, after telling and asking what its misspelt words stand for."""
+    meant = as_meant(report, bench)
+    if meant.read:
+        words = ", ".join(f"'{typed}' as '{read}'" for typed, read in meant.read)
+        talk.say(f"Read in the report: {words}. The report itself stays as typed.")
+    for typed, choices in meant.unsure:
+        meant = meant.told(typed, _asked(talk, typed, choices))
+    return meant.text
+
+
+def _asked(talk: Talk, typed: str, choices: tuple[str, ...]) -> str:
+    """Return the word that ``typed`` stands for, '' for none of ``choices``."""
+    lines = [f"  {k}  {word}" for k, word in enumerate(choices, start=1)]
+    talk.say([f"  '{typed}': which word is meant? (Enter or 0: none of these)", *lines])
+
+    def read(text: str) -> str:
+        if text in ("", "0", "none") or is_not_checked(text):
+            return ""
+        return choose(text, {word: word for word in choices})
+
+    return talk.ask("word:", read)

@@ -1,0 +1,165 @@
+"""A report with its words as they were meant: misspelt, run together, or in another common form.
+
+A word that neither the knowledge nor ordinary English has is read as the one word of the
+vocabulary it must have been meant for.  What could be two words, and whatever could turn a 'no', a
+number, a unit or a side into another, is asked.  Every change is told, so that nothing is silent.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+from weakref import WeakKeyDictionary
+
+from diagnose.job.clauses import STAGE_WORDS
+from diagnose.job.diagnosis import Bench
+from diagnose.job.plain_words import NEVER_READ, SPOKEN
+from diagnose.job.spelling import NearWords, regular_of, same_word
+from diagnose.job.vocabulary import Vocabulary
+
+_WORD = re.compile(r"[a-z]+(?:'[a-z]+)?", re.IGNORECASE)
+_LEAST, _LEAST_RUN, _LEAST_HALF = 4, 6, 3
+"""Letters of a word that may be misspelt, of two run together, and of each half of these where no
+phrase has the two side by side."""
+
+
+@dataclass(frozen=True)
+class AsMeant:
+    """``text``: the report as meant.  ``read``: (as typed, as read) of each word changed.
+
+    ``unsure``: (as typed, what it may mean) of each word left as it stands, to be asked.
+    """
+
+    text: str
+    read: tuple[tuple[str, str], ...] = ()
+    unsure: tuple[tuple[str, tuple[str, ...]], ...] = ()
+
+    def told(self, typed: str, meant: str) -> AsMeant:
+        """Return this with ``typed``, of which it was unsure, read as ``meant``; '' leaves it."""
+        unsure = tuple(u for u in self.unsure if u[0] != typed)
+        if not meant:
+            return AsMeant(self.text, self.read, unsure)
+        text = re.sub(rf"\b{re.escape(typed)}\b", meant, self.text, flags=re.IGNORECASE)
+        return AsMeant(text, (*self.read, (typed, meant)), unsure)
+
+
+class Spelling:
+    """The words of one bench: those it knows, those another may be meant for, and pairs of them."""
+
+    def __init__(self, bench: Bench) -> None:
+        """Gather the words of the knowledge, of the layout and of ordinary English."""
+        words, library = bench.library.words, bench.library
+        vocabulary = Vocabulary.of(bench)
+        phrases = [*vocabulary.subjects, *vocabulary.said, *(w.word for w in words.trade)]
+        stages = [word for several in STAGE_WORDS.values() for word in several]
+        heard = _words_of([*phrases, *stages]) | SPOKEN
+        asked = library.questions.values()
+        prose = [t for q in asked for t in (q.title, q.ask, q.how, q.why, *q.classes.values())]
+        parts = [f"{p.name} {p.side} {p.position}" for p in bench.layout.parts.values()]
+        self._forms = words.forms
+        self._heard = heard - NEVER_READ
+        self._near = NearWords(heard | NEVER_READ)
+        alone = {w[:-1] for w in heard if w.endswith("s")}  # 'drip' of 'drips'
+        ordinary = {*words.ordinary, *_words_of([*prose, *parts])}
+        self._known = heard | alone | ordinary | NEVER_READ
+        spoken = [re.findall("[a-z]+", p) for p in [*phrases, *stages]]
+        self._named = {p.split()[-1] for p in vocabulary.subjects}
+        self._said = {p.split()[0] for p in vocabulary.said}
+        self._pairs = {pair for words in spoken for pair in pairwise(words)}
+        self._kept: dict[str, tuple[str, ...]] = {}
+
+    @staticmethod
+    def of(bench: Bench) -> Spelling:
+        """Return the spelling of ``bench``, gathered once."""
+        return _KEPT.get(bench) or _KEPT.setdefault(bench, Spelling(bench))
+
+    def meant(self, typed: str) -> tuple[str, ...]:
+        """Return () for a word to leave, (meant,) for one to read so, several between which to ask.
+
+        A single word to be asked about stands twice.
+        """
+        if typed not in self._kept:
+            self._kept[typed] = self._meant(typed)
+        return self._kept[typed]
+
+    def _meant(self, typed: str) -> tuple[str, ...]:
+        form = self._form(typed)
+        if form:
+            return (form,)
+        if len(typed) < _LEAST or self.knows(typed):
+            return ()
+        apart = self._apart(typed)
+        if apart:
+            return (apart,)
+        near = self._near.near(typed)
+        if any(w in NEVER_READ for w in near):
+            return tuple(near)[:3] if len(near) > 1 else tuple(near) * 2
+        nearest = [w for w, cost in near.items() if cost == next(iter(near.values()))]
+        one = nearest[:1] if all(same_word(nearest[0], w) for w in nearest) else nearest
+        return tuple(one)
+
+    def knows(self, word: str) -> bool:
+        """Return whether ``word`` is known, or another form of a known word."""
+        word = word.removesuffix("'s")
+        return word in self._known or not self._known.isdisjoint(regular_of(word))
+
+    def joined(self, one: str, other: str) -> str:
+        """Return the word that ``one`` and ``other`` are the halves of, ''."""
+        whole = one + other
+        halves = not (self.knows(one) and self.knows(other))
+        return whole if halves and len(whole) >= _LEAST_RUN and whole in self._heard else ""
+
+    def _form(self, typed: str) -> str:
+        found = self._forms.get(typed, "")
+        if not found and typed.endswith("s") and typed[:-1] in self._forms:
+            return f"{self._forms[typed[:-1]]}s"
+        return found
+
+    def _apart(self, typed: str) -> str:
+        """Return two words that were run together, with the space between them, ''."""
+        if len(typed) < _LEAST_RUN:
+            return ""
+        found = []
+        for k in range(2, len(typed) - 1):
+            a, b = typed[:k], typed[k:]
+            beside = min(len(a), len(b)) >= _LEAST_HALF and a in self._named and b in self._said
+            if beside or (a, b) in self._pairs:
+                found.append(f"{a} {b}")
+        return found[0] if len(found) == 1 else ""
+
+
+_KEPT: WeakKeyDictionary[Bench, Spelling] = WeakKeyDictionary()
+"""The spelling of each bench, kept as long as it lives."""
+
+
+def as_meant(report: str, bench: Bench) -> AsMeant:
+    """Return ``report`` with each word as meant, what was read so, and what is to be asked."""
+    spelling = Spelling.of(bench)
+    text = report.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+    out: list[str] = []
+    read: dict[str, str] = {}
+    unsure: dict[str, tuple[str, ...]] = {}
+    hits = list(_WORD.finditer(text))
+    end, k = 0, 0
+    while k < len(hits):
+        hit = hits[k]
+        typed, upto = hit[0], hit.end()
+        if k + 1 < len(hits) and text[upto : hits[k + 1].start()] == " ":
+            whole = spelling.joined(typed.lower(), hits[k + 1][0].lower())
+            if whole:
+                typed, upto, k = text[hit.start() : hits[k + 1].end()], hits[k + 1].end(), k + 1
+                read[typed] = whole
+        meant = (read[typed],) if typed in read else spelling.meant(typed.lower())
+        if len(meant) == 1:
+            read[typed] = meant[0]
+        elif meant:
+            unsure[typed] = tuple(dict.fromkeys(meant))
+        out += [text[end : hit.start()], read.get(typed, typed)]
+        end, k = upto, k + 1
+    return AsMeant("".join([*out, text[end:]]), tuple(read.items()), tuple(unsure.items()))
+
+
+def _words_of(texts: Iterable[str]) -> set[str]:
+    return {word for text in texts for word in re.findall(r"[a-z]+(?:'[a-z]+)?", text.lower())}

@@ -1,0 +1,33 @@
+"""Words of plain English by which a report is heard, besides those of the knowledge."""
+
+from __future__ import annotations
+
+
+def _set(words: str) -> frozenset[str]:
+    return frozenset(words.split())
+
+
+SPOKEN = _set(
+    "engine engines motor tank tanks cock selector strainer pump pumps primer booster boosters "
+    "throttle throttled power crossfeed battery generator switched electric electrical lamp lamps "
+    "light lights gauge gauges needle needles pointer pressure pressures others other rest "
+    "remaining when while until before after during normally behave behaved affected unaffected "
+    "usual revs"
+)
+"""What clauses, places and the others are heard by."""
+NOUGHT = _set(
+    "no not never without none nor cannot neither nothing nobody hardly dont doesnt didnt isnt "
+    "wasnt werent arent wont cant couldnt wouldnt shouldnt havent hasnt hadnt don't doesn't didn't "
+    "isn't wasn't weren't won't can't wouldn't couldn't shouldn't haven't hasn't hadn't"
+)
+SIDES = _set(
+    "left right port starboard inner outer middle centre upper lower front rear forward inboard "
+    "outboard main auxiliary reserve header"
+)
+FIGURES = _set(
+    "one two three four five six seven eight nine ten eleven twelve twenty thirty forty fifty "
+    "sixty hundred thousand half quarter third fifth both imperial gallon gallons litre litres pound "
+    "pounds degree degrees minute minutes hour hours feet"
+)
+NEVER_READ = NOUGHT | SIDES | FIGURES
+"""What no other word is ever read as, because it turns a finding round, moves it or scales it."""
