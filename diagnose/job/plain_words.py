@@ -26,8 +26,8 @@ SIDES = _set(
 )
 FIGURES = _set(
     "one two three four five six seven eight nine ten eleven twelve twenty thirty forty fifty "
-    "sixty hundred thousand half quarter third fifth both imperial gallon gallons litre litres pound "
-    "pounds degree degrees minute minutes hour hours feet"
+    "sixty hundred thousand half quarter third fifth both imperial gallon gallons litre litres "
+    "pound pounds degree degrees minute minutes hour hours feet"
 )
 NEVER_READ = NOUGHT | SIDES | FIGURES
 """What no other word is ever read as, because it turns a finding round, moves it or scales it."""
