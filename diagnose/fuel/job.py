@@ -23,16 +23,6 @@ class FaultError(DiagnoseError):
     exit_code = 3
 
 
-@dataclass(frozen=True)
-class Fault:
-    """One physical change: ``value`` in the unit of the change's vocabulary (mm2, factor, ...)."""
-
-    part: str
-    change: str
-    value: float
-    unit: str = ""
-
-
 @dataclass
 class Job:
     """One change being made at one part in one row."""

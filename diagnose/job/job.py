@@ -10,7 +10,6 @@ from diagnose.errors import CaseError, Origin, Problem
 from diagnose.in_places import held_ways
 from diagnose.job.confirming import found
 from diagnose.job.day.at_hand import allowed
-from diagnose.job.day.before_run import FOR_A_RUN
 from diagnose.job.day.disturbed import by_check
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.epochs import asked_in_force
@@ -242,7 +241,3 @@ class Job:
     def found(self, step: Step) -> CauseAt | None:
         """Return the cause a check has confirmed, not yet rectified; None while there is none."""
         return found(self.bench, step, self.state.rectified)
-
-    def unconfirmed_for_run(self) -> Sequence[str]:
-        """Return what a person must still confirm before an engine may run."""
-        return [item for item in FOR_A_RUN if item not in self.state.confirmed]

@@ -120,10 +120,6 @@ class Card:
         on = f"of {self.on}" if self.on else ""
         return ", ".join(p for p in (self.reference, on) if p) or "undated"
 
-    def covers(self, shown: float) -> bool:
-        """Return whether ``shown`` lies within the points of the card."""
-        return self.points[0][0] <= shown <= self.points[-1][0]
-
 
 @dataclass(frozen=True)
 class Quirk:

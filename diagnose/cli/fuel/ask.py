@@ -6,7 +6,7 @@ understood is refused in one line that says what there is.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
@@ -308,8 +308,3 @@ def _with_cause(question: Asked, root: Path, text: str, grade: str) -> Asked:
     size = ", ".join(x for x in (f"{fault.change} {fault.value:g}", fault.unit) if x)
     words = f"{cause.title} at {question.label(part)}, {grade} ({size})"
     return replace(question, faults=(fault,), fault_words=words)
-
-
-def tanks_stated(question: Asked) -> Mapping[str, float]:
-    """Return the contents that were given, as shares of capacity."""
-    return {t: question.settings.levels[t] for t in question.stated}

@@ -27,8 +27,8 @@ CUTS: Final = ("zero", "low", "normal", "high")
 """Where a figure can lie against a limit."""
 
 FALSE_ALARM: Final = 1 / 30
-"""Share of the usual error left where nothing is wrong: people overlook what is there far more often
-than they report what is not, and a complaint made of nothing has a cause of its own, not
+"""Share of the usual error left where nothing is wrong: people overlook what is there far more
+often than they report what is not, and a complaint made of nothing has a cause of its own, not
 reproduced (common practice, no source)."""
 
 SHOWS: Final = {"clear": 0.94, "fair": 0.85, "weak": 0.70}
