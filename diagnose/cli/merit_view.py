@@ -13,6 +13,7 @@ RANKED = (
     ("jobs_from_the_knowledge", "only_what_is_wrong", "knowledge, only what is wrong told"),
     ("jobs_from_the_model", "report", "model, only what is wrong told"),
     ("jobs_from_the_model", "after_questions", "model, six questions more"),
+    ("jobs_from_the_model", "after_questions_among_drawable", "  among what the model can break"),
 )
 """(part of the body, way of reporting, what it is called)."""
 

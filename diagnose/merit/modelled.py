@@ -55,12 +55,13 @@ class Lot:
     """Jobs drawn from the model.
 
     unseen: faults that showed nothing to report.  unsolved: without a steady state somewhere.
-    share: prior share of the causes that can be drawn, those with a physical form.
+    can: the causes that can be drawn, those with a physical form; share: their prior share.
     """
 
     jobs: tuple[Modelled, ...]
     unseen: int
     unsolved: int
+    can: tuple[CauseAt, ...]
     share: float
 
 
@@ -73,7 +74,7 @@ def model_lot(bench: Bench, jobs: int, seed: int, told: Told = silent) -> Lot:
     asked = _askable(bench)
     states = list(dict.fromkeys(state for _, state in asked))
     if not asked:
-        return Lot((), 0, 0, 0.0)
+        return Lot((), 0, 0, (), 0.0)
     planes = [Aeroplane(bench.layout, states, rng) for _ in range(AEROPLANES)]
     causes, weight, share = _drawable(bench, planes[0])
     each = max(TOGETHER // len(states), 1)
@@ -95,24 +96,37 @@ def model_lot(bench: Bench, jobs: int, seed: int, told: Told = silent) -> Lot:
             elif len(made) < jobs:
                 made.append(job)
         told(len(made), jobs)
-    return Lot(tuple(made), unseen, unsolved, share)
+    return Lot(tuple(made), unseen, unsolved, tuple(causes), share)
 
 
 def rank_lot(bench: Bench, lot: Lot, told: Told = silent) -> Mapping[str, Mapping[str, object]]:
-    """Return the scores of ``lot`` ranked on ``bench``: from the report, and after questions."""
+    """Return the scores of ``lot`` ranked on ``bench``: from the report, and after questions.
+
+    The last of them is also held among the causes that can be drawn alone, because the belief
+    rightly gives much of its chance to those that never are.
+    """
     belief = Belief(bench.net, paired=PAIRED)
     telling = Telling(bench, belief)
+    can = np.zeros(len(belief.prior.causes))
+    can[[bench.net.index[c] for c in lot.can]] = 1.0
     first: list[Standing] = []
     later: list[Standing] = []
+    among: list[Standing] = []
     for k, job in enumerate(lot.jobs):
         truth = (bench.net.index[job.cause],)
         marginal = belief.update(job.reported).marginal
         first.append(standing(marginal, truth))
         more = telling.most(marginal, ASKED, job.answers)
-        findings = [*job.reported, *(job.answers[r.key] for r in more)]
-        later.append(standing(belief.update(findings).marginal, truth))
+        after = belief.update([*job.reported, *(job.answers[r.key] for r in more)])
+        later.append(standing(after.marginal, truth))
+        left = after.single * can
+        among.append(standing(left / max(left.sum(), 1e-300), truth))
         told(k + 1, len(lot.jobs))
-    return {"report": summary(first), "after_questions": summary(later)}
+    return {
+        "report": summary(first),
+        "after_questions": summary(later),
+        "after_questions_among_drawable": summary(among),
+    }
 
 
 # ------------------------------------------------------------------ what is broken

@@ -54,6 +54,11 @@ def test_jobs_from_the_model_report_what_is_wrong_and_repeat_with_the_seed() -> 
             assert f.value != normal_class(q, b.library.effects[q.reads])
     got = rank_lot(b, lot)
     assert got["report"]["jobs"] == got["after_questions"]["jobs"] == 25
+    drawable = got["after_questions_among_drawable"]
+    assert drawable["jobs"] == 25
+    # the truth is among them, so leaving the others out can only bring it forward
+    assert drawable["top3"] >= got["after_questions"]["top3"]
+    assert drawable["log_score"] < got["after_questions"]["log_score"]
 
 
 def test_the_command_prints_every_figure_as_json() -> None:
