@@ -134,6 +134,29 @@ def test_siphon_agrees_with_worked_values(
     assert low["first_rate_m3_per_s"] / US_GALLON_HOUR == pytest.approx(gallons, rel=0.05)
 
 
+def test_a_layout_without_a_parked_state_is_at_rest_all_the_same(tmp_path: Path) -> None:
+    """Nothing is asked at rest with an engine burning, and 'cocks shut' has the selector off."""
+    file = tmp_path / "joined-tanks.yaml"
+    at, ran = SIPHON.replace("BORE", "15 mm").split("run-states:\n")
+    running = (
+        "  - {state: run, title: Run, stage: run-up, settings: {}, minutes: 2, "
+        "engine-running: yes}\n"
+    )
+    ran = ran.replace("stage: parked", "stage: static").replace("state: parked", "state: static")
+    file.write_text(f"{at}run-states:\n{running}{ran}")
+    body = data("siphon", str(file), "--for", "1 h")
+
+    shut, normal = body["at_rest"][:2]
+    assert body["conditions"]["state"] == "static"
+    assert body["conditions"]["cocks"] == {"selector": "off"}
+    assert not [t for t in shut["tanks"] if t["end_m3"] != pytest.approx(t["start_m3"], rel=1e-3)]
+    ends = {t["id"]: t["end_m3"] for t in normal["tanks"]}
+    held = sum(t["start_m3"] for t in normal["tanks"])
+    assert sum(ends.values()) == pytest.approx(held, abs=0.1 * LITRE)
+    assert ends["low"] > 0.5
+    assert body["over_the_wing"]["tanks"] == []  # no cap in the file, none to be loose
+
+
 @pytest.mark.outside
 def test_suction_over_the_wing_agrees_with_worked_values() -> None:
     """Half rho v squared at sea level (ISO 2533): psi and inches of 720 kg/m3 fuel."""

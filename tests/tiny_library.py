@@ -244,7 +244,7 @@ parts:
   - {part: right-tank, kind: tank, name: right tank, side: starboard, capacity: 20 US gal, unusable: 5 l, height: 0.1 m, depth: 0.22 m}
   - {part: selector, kind: selector-cock, name: fuel selector, height: 0.15 m, positions: {left: [[left, out]], right: [[right, out]], off: []}, normal: left}
   - {part: strainer, kind: strainer, of: engine, name: main strainer, height: 0.15 m, flow-factor: 60 imp gal/h}
-  - {part: booster, kind: booster-pump, of: engine, name: electric fuel pump, bus: main-bus, height: 0.18 m, shutoff: 6.5 psi}
+  - {part: booster, kind: booster-pump, of: engine, name: electric fuel pump, bus: main-bus, height: 0.18 m, shutoff: 6.5 psi, rated-flow: 28 imp gal/h}
   - {part: engine-pump, kind: engine-pump, of: engine, name: engine-driven pump, height: 0.5 m, displacement: 26 imp gal/h, relief: 5.5 psi}
   - {part: carburettor, kind: float-carburettor, of: engine, name: carburettor, height: 0.42 m, burn-take-off: 12.5 imp gal/h, burn-cruise: 7.5 imp gal/h, burn-run-up: 5.5 imp gal/h, burn-idle: 1.5 imp gal/h}
   - {part: pressure-gauge, kind: pressure-gauge, of: engine, name: fuel pressure gauge, full-scale: 10 psi}

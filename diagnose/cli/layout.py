@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from diagnose.cli.loading import knowledge_root, layout_at, print_json
+
+if TYPE_CHECKING:
+    from diagnose.errors import Problem
+    from diagnose.model import Layout
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -39,18 +44,23 @@ def list_layouts(context: typer.Context, plain: Plain = False, as_json: AsJson =
 
 @app.command("check")
 def check(
-    files: Annotated[list[Path], typer.Argument(help="Layout files.")], as_json: AsJson = False
+    context: typer.Context,
+    files: Annotated[list[Path], typer.Argument(help="Layout files.")],
+    as_json: AsJson = False,
 ) -> None:
     """Check layout files and name every problem.  Example: diagnose layout check my-layout.yaml
 
-    Leaves with 3 when a file cannot be used.
+    A file in order is also held beside the shipped ones and tried in the fuel-system model: what
+    looks odd is told.  Leaves with 3 when a file cannot be used.
     """
     from diagnose.errors import KnowledgeError
 
     rows: list[dict[str, object]] = []
     for path in files:
-        said, problems = _checked(path)
-        rows.append({"file": str(path), "in_order": not problems, "problems": problems})
+        said, problems, odd = _checked(path, knowledge_root(context))
+        rows.append(
+            {"file": str(path), "in_order": not problems, "problems": problems, "look_again": odd}
+        )
         if not as_json:
             typer.echo(said)
     if as_json:
@@ -59,8 +69,11 @@ def check(
         raise typer.Exit(KnowledgeError.exit_code)
 
 
-def _checked(path: Path) -> tuple[str, list[dict[str, object]]]:
-    """Return what to say of a layout file, and its problems."""
+Told = list[dict[str, object]]
+
+
+def _checked(path: Path, root: Path) -> tuple[str, Told, Told]:
+    """Return what to say of a layout file, its problems, and what is worth a second look."""
     from diagnose.errors import KnowledgeError
     from diagnose.knowledge_files import load_layout
     from diagnose.places import Places
@@ -69,11 +82,31 @@ def _checked(path: Path) -> tuple[str, list[dict[str, object]]]:
         layout = load_layout(path)
         Places(layout)  # finds what no single line of the file shows: engines nobody feeds
     except KnowledgeError as error:
-        return str(error), [
-            {"file": p.origin.file, "line": p.origin.line, "col": p.origin.col, "text": p.text}
-            for p in error.problems
-        ]
-    return f"{path}: in order: {len(layout.parts)} parts, {len(layout.lines)} lines", []
+        return str(error), _rows(error.problems), []
+    odd = _look_again(layout, root)
+    said = [f"{path}: in order: {len(layout.parts)} parts, {len(layout.lines)} lines"]
+    if odd:
+        said += ["Look again; each of these may be right:", *(f"  {x}" for x in odd)]
+    return "\n".join(said), [], _rows(odd)
+
+
+def _look_again(layout: Layout, root: Path) -> tuple[Problem, ...]:
+    """Return what is unlike the shipped layouts, and where the model finds it unsound."""
+    from diagnose.errors import Problem
+    from diagnose.fuel.sound import unsound
+    from diagnose.knowledge_files import list_layouts, load_layout
+    from diagnose.knowledge_files.second_look import second_look
+
+    shipped = [load_layout(file) for file in list_layouts(root).values()]
+    model = (Problem(layout.origin, text) for text in unsound(layout))
+    return (*second_look(layout, shipped), *model)
+
+
+def _rows(problems: Iterable[Problem]) -> Told:
+    return [
+        {"file": p.origin.file, "line": p.origin.line, "col": p.origin.col, "text": p.text}
+        for p in problems
+    ]
 
 
 @app.command("show")

@@ -113,6 +113,8 @@ REQUIRED: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
         **dict.fromkeys(TANKS, ("capacity", "unusable", "depth", "height")),
         "engine-pump": ("displacement", "relief"),
+        **dict.fromkeys(("booster-pump", "transfer-pump", "hand-pump"), ("shutoff", "rated-flow")),
+        "reducing-valve": ("setting",),
         **dict.fromkeys(CARBURETTORS, tuple(_BURN)),
     }
 )

@@ -12,7 +12,7 @@ from diagnose.knowledge_files.reader import Node, Sequence
 from diagnose.knowledge_files.schema.common import settings
 from diagnose.knowledge_files.vocabulary import COCKS, LIMITS, PART_KINDS, SIDES, TRAITS
 from diagnose.model import AEROPLANE, STAGES, Limit, Line, Part, RunState
-from diagnose.units import Quantity
+from diagnose.units import EXAMPLES, Quantity
 
 _PART_KEYS: Final = (
     *("part", "kind", "name", "side", "position", "number", "of", "bus"),
@@ -83,7 +83,14 @@ def _figures(fields: Fields, kind: str) -> dict[str, float]:
             fields.gather.add(found.origin, f"'{key}' is {found}; leave it out if there is none")
     for needed in REQUIRED.get(kind, ()):
         if not fields.has(needed):
-            fields.gather.add(fields.origin, f"{a(kind)} needs '{needed}'; add it")
+            example = EXAMPLES[allowed[needed]].partition(" or ")[0]
+            text = f"{a(kind)} needs '{needed}'; add it, for instance '{needed}: {example}'"
+            fields.gather.add(fields.origin, text)
+    if out.get("rated-pressure", 0.0) >= out.get("shutoff", float("inf")):
+        text = (
+            "'rated-pressure' is not below 'shutoff', the pressure at which the pump delivers none"
+        )
+        fields.gather.add(fields.where("rated-pressure"), text)
     if out.get("unusable", 0.0) >= out.get("capacity", 1e9):
         fields.gather.add(fields.where("unusable"), "'unusable' leaves nothing of the capacity")
     return out

@@ -199,11 +199,18 @@ def asked(
     return _with_cause(question, root, cause, grade or "half") if cause else question
 
 
+AT_REST = ("parked", "static")
+"""Stages in which no engine runs, as the commands ask for them."""
+
+
 def _state(states: Sequence[RunState], name: str, stage: str) -> RunState:
     by_id = {s.id: s for s in states}
     if name:
         return by_id[_known(name, by_id, "run state of this layout")]
-    found = [s for s in states if s.stage == stage] or [s for s in states if s.engine_running]
+    runs = stage not in AT_REST  # what is asked at rest is never answered with an engine running
+    found = [s for s in states if s.stage == stage] or [
+        s for s in states if s.engine_running == runs
+    ]
     if not found:
         raise UsageError("This layout has no run state to take; it needs one with 'run-states'.")
     return found[0]

@@ -14,6 +14,8 @@ from diagnose.cli.fuel.ask import Asked
 from diagnose.fuel import Settings
 from diagnose.fuel import properties as fp
 from diagnose.fuel.elements import DISCHARGE
+from diagnose.fuel.network import Tank
+from diagnose.fuel.settings import all_engines, cocks_off
 from diagnose.units import Quantity, show, to
 
 SPEEDS = ("60 kn", "100 kn", "150 kn", "200 kn")
@@ -42,7 +44,12 @@ class Siphon:
 
 def siphon(question: Asked, minutes: float, speeds: Sequence[Quantity]) -> Siphon:
     """Run every way tanks can be joined at rest, from unequal levels."""
-    settings = replace(question.settings, levels=_levels(question))
+    network = question.network
+    settings = replace(
+        question.settings, levels=_levels(question), power=all_engines(network, "none")
+    )
+    if not _joined_by_hand(question):  # else the run state's own positions, whichever they are
+        settings = replace(settings, positions=cocks_off(network))
     cases = [_at_rest(question, name, s, minutes) for name, s in _cases(question, settings)]
     return Siphon(question, settings, tuple(cases), minutes, tuple(speeds))
 
@@ -104,11 +111,17 @@ def _levels(question: Asked) -> dict[str, float]:
     }
 
 
+def _joined_by_hand(question: Asked) -> bool:
+    """Return whether the asker set a cock or a transfer valve."""
+    parts = question.network.layout.parts
+    touched = [parts[s.partition("=")[0].strip()].kind for s in question.sets]
+    return any(kind in (*_COCKS, "transfer-valve") for kind in touched)
+
+
 def _cases(question: Asked, settings: Settings) -> list[tuple[str, Settings]]:
     """Return each way the cocks can join tanks, or only that which was set."""
     parts = question.network.layout.parts
-    touched = [parts[s.partition("=")[0].strip()].kind for s in question.sets]
-    if any(kind in (*_COCKS, "transfer-valve") for kind in touched):
+    if _joined_by_hand(question):
         return [("cocks as set", settings)]
     out = [("cocks shut", settings), ("cocks in their normal positions",
                                       replace(settings, positions={}))]  # fmt: skip
@@ -142,6 +155,13 @@ def suction(done: Siphon, speed: Quantity) -> Suction:
     """Return what the airflow at one speed can lift."""
     pressure = float(fp.ram_pressure(speed.value_si, done.settings.height))
     return Suction(pressure, float(fp.fuel_head(pressure, done.settings.temperature)))
+
+
+def capped(question: Asked) -> list[Tank]:
+    """Return the tanks that have a filler cap of their own, or could lose none over the wing."""
+    parts = question.network.layout.parts.values()
+    own = {p.of for p in parts if p.kind == "filler-cap"}
+    return [t for t in question.network.tanks if t.id in own]
 
 
 def below_top(done: Siphon, tank: str) -> float:
@@ -201,13 +221,13 @@ def text(done: Siphon, plain: bool) -> str:
         [q.label(t.id), f"{1000 * below_top(done, t.id):.0f} mm",
          f"{to(from_speed(done, t.id), 'kn'):.0f} kn",
          *(page.number(left(done, t.id, s.head), q.shown.volume) for s in lifts)]
-        for t in q.network.tanks
+        for t in capped(q)
     ]  # fmt: skip
     header = ["tank", "below top", "drawn from", *(f"left, {s}" for s in speeds)]
     out += page.titled(f"Over the wing, a loose cap: what is left [{q.shown.volume}]",
                        page.table(header, rows, plain))  # fmt: skip
     rows = [[q.label(t.id), *(page.number(first_rate(done, t.id, s.pressure), q.shown.flow)
-                              for s in lifts)] for t in q.network.tanks]  # fmt: skip
+                              for s in lifts)] for t in capped(q)]  # fmt: skip
     title = f"Over the wing: lost at first through each {1e6 * GAP:g} mm2 of gap [{q.shown.flow}]"
     out += page.titled(title, page.table(["tank", *speeds], rows, plain))
     return "\n".join(out + runs.ending(q, notes(done), plain))
@@ -248,7 +268,7 @@ def as_object(done: Siphon) -> dict[str, Any]:
              "drawn_from_speed_m_per_s": from_speed(done, t.id),
              "left_m3": [left(done, t.id, lift.head) for _, lift in lifts],
              "first_rate_m3_per_s": [first_rate(done, t.id, lift.pressure) for _, lift in lifts]}
-            for t in q.network.tanks
+            for t in capped(q)
         ],
     }  # fmt: skip
     return out

@@ -1,0 +1,110 @@
+"""What in a layout is worth a second look: not wrong, but unlike every layout that is shipped.
+
+A slip of the pen (10 cm for 10 mm) is a good figure with a good unit; only beside other
+aeroplanes does it look odd.  And a part that was forgotten can never be blamed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import chain
+
+from diagnose.errors import Origin, Problem
+from diagnose.knowledge_files.figures import FIGURES, SIGNED
+from diagnose.model import Layout
+from diagnose.units import SI_UNIT, show
+
+BEYOND = 3.0
+"""A figure this many times outside the range of the shipped layouts is told (no source)."""
+
+_LINE = {"bore": "length", "length": "length", "loss": "number"}
+_IN = {"length": "mm", "volume": "imp gal", "flow": "imp gal/h", "pressure": "psi"}
+"""Units in which people know such figures; others are told in SI."""
+
+
+def second_look(layout: Layout, shipped: Iterable[Layout]) -> tuple[Problem, ...]:
+    """Return what of ``layout`` is unlike all of the ``shipped`` ones, in file order.
+
+    Problems only in their form: each may be quite right.
+    """
+    others = list(shipped)
+    found = (
+        _odd(layout, others),
+        _tall(layout, others),
+        _thirsty(layout),
+        _missing(layout, others),
+    )
+    return tuple(sorted(chain.from_iterable(found)))
+
+
+def _figures(layout: Layout) -> Iterator[tuple[tuple[str, str], str, str, float, Origin]]:
+    """Yield (kind, key), dimension, what it is of, figure [SI] and where it stands."""
+    for part in layout.parts.values():
+        for key, dimension in FIGURES.get(part.kind, {}).items():
+            if key in part.numbers and key not in SIGNED:
+                value = part.numbers[key]
+                yield (part.kind, key), dimension, f"'{part.id}'", value, part.origin
+    for line in layout.lines:  # one to a jettison valve is no measure for one to a strainer
+        to = layout.parts[line.end.partition(".")[0]].kind
+        for key, dimension in _LINE.items():
+            value = float(getattr(line, key))
+            kind = "line" if key == "length" else f"line to {to}"
+            yield (kind, key), dimension, f"line '{line.id}'", value, line.origin
+
+
+def _odd(layout: Layout, others: Iterable[Layout]) -> Iterator[Problem]:
+    """Yield figures far outside the range of all shipped ones of their kind."""
+    seen: dict[tuple[str, str], list[float]] = {}
+    for other in others:
+        for key, _, _, value, _ in _figures(other):
+            if value > 0.0:
+                seen.setdefault(key, []).append(value)
+    for key, dimension, what, value, origin in _figures(layout):
+        usual = seen.get(key, [])
+        if value > 0.0 and usual and not min(usual) / BEYOND <= value <= max(usual) * BEYOND:
+            unit = _IN.get(dimension, SI_UNIT[dimension])
+            said = " to ".join(dict.fromkeys(show(x, unit) for x in (min(usual), max(usual))))
+            here = f"{key[1]} of {what} is {show(value, unit)}"
+            yield Problem(origin, f"{here}; in the shipped layouts it is {said}")
+
+
+def _span(layout: Layout) -> float:
+    """Return how far the highest part stands above the lowest [m]."""
+    heights = [p.numbers["height"] for p in layout.parts.values() if "height" in p.numbers]
+    return max(heights) - min(heights) if heights else 0.0
+
+
+def _tall(layout: Layout, others: Iterable[Layout]) -> Iterator[Problem]:
+    """Yield the highest part where heights lie further apart than on any shipped aeroplane."""
+    most = max((_span(x) for x in others), default=0.0)
+    if most and _span(layout) > BEYOND * most:
+        high = max(layout.parts.values(), key=lambda p: p.numbers.get("height", 0.0))
+        yield Problem(
+            high.origin,
+            f"'{high.id}' stands {show(_span(layout), 'm')} above the lowest part; in the shipped "
+            f"layouts parts lie within {show(most, 'm')}",
+        )
+
+
+def _thirsty(layout: Layout) -> Iterator[Problem]:
+    """Yield carburettors that would burn more at some other power than at take-off."""
+    for part in layout.parts.values():
+        burns = {k: v for k, v in part.numbers.items() if k.startswith("burn-")}
+        most = max(burns, key=lambda k: burns[k], default="burn-take-off")
+        if burns and burns[most] > burns.get("burn-take-off", burns[most]):
+            yield Problem(part.origin, f"{most} of '{part.id}' is more than its burn-take-off")
+
+
+def _missing(layout: Layout, others: Iterable[Layout]) -> Iterator[Problem]:
+    """Yield the kinds of part that every shipped layout fed in the same way has, in one line."""
+    alike = [x for x in others if x.traits.get("feed") == layout.traits.get("feed")]
+    if not alike:
+        return
+    always = set.intersection(*({p.kind for p in x.parts.values()} for x in alike))
+    lacking = sorted(always - {p.kind for p in layout.parts.values()} - {"aeroplane"})
+    if lacking:
+        yield Problem(
+            layout.origin,
+            f"no part of kind {', '.join(lacking)}, which every shipped layout fed that way has; "
+            "what is not in the file is never asked about and never blamed",
+        )
