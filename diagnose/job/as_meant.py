@@ -61,7 +61,9 @@ class Spelling:
         self._forms = words.forms
         self._heard = heard - NEVER_READ
         self._near = NearWords(heard | NEVER_READ)
-        alone = {w[:-1] for w in heard if w.endswith("s")}  # 'drip' of 'drips'
+        alone = {
+            w[:-1] for w in heard if w.endswith("s") and not w.endswith("ss")
+        }  # 'drip' of 'drips'
         ordinary = {*words.ordinary, *_words_of([*prose, *parts])}
         self._known = heard | alone | ordinary | NEVER_READ
         spoken = [re.findall("[a-z]+", p) for p in [*phrases, *stages]]

@@ -14,9 +14,13 @@ from functools import lru_cache
 from diagnose.job.clauses import Clause
 from diagnose.job.vocabulary import Suggestion, Vocabulary
 
-NEGATIONS = frozenset({"no", "not", "never", "without", "none", "nor", "cannot"})
-REACH = 3
+NEGATIONS = frozenset({"no", "not", "never", "without", "none", "nor", "cannot", "neither",
+                       "nothing", "nobody", "hardly"})  # fmt: skip
+_NO_DENIAL = re.compile(r"\bno (?=\d)|\b(?:not only|not just|no doubt|nothing but)\b")
+REACH = 5
 """Words before a phrase in which a negation counts."""
+_BEHIND = 3
+"""What a subject behind its phrase costs in characters."""
 FAR = 60
 """Characters between a subject and what is said of it, at most."""
 IMPLIED = "engine-behaviour"
@@ -53,7 +57,7 @@ def heard_in(
     named = {s: q for s, q in named.items() if not any(_inside(s, o) for o in (*named, *phrases))}
     subjects = {q: span for span, questions in named.items() for q in questions}
     if not subjects:
-        subjects = dict.fromkeys(carried or ({IMPLIED} if clause.stage and clause.own else ()),
+        subjects = dict.fromkeys(carried or ({IMPLIED} if _is_of_a_run(clause) else ()),
                                  (0, 0))  # fmt: skip
     said = [
         _Said(*span, s, alone)
@@ -85,7 +89,7 @@ def heard_in(
         }
         if not clash and not swallowed and not again and (x.alone or apart <= FAR):
             kept.append(x)
-    out = [_negated(x, clause.text) for x in sorted(kept, key=lambda x: x.start)]
+    out = [_negated(x, clause) for x in sorted(kept, key=lambda x: x.start)]
     if not out:  # named, and nothing said of it that is known here
         for (a, b), questions in named.items():
             bare = clause.text[a:b]
@@ -94,17 +98,25 @@ def heard_in(
     return out, frozenset(subjects)
 
 
+def _is_of_a_run(clause: Clause) -> bool:
+    """Return whether a clause itself tells the stage or the power of a run."""
+    return clause.own and bool(clause.stage or "power" in clause.settings)
+
+
 def _distance(x: _Said, subjects: Mapping[str, tuple[int, int]]) -> int:
     """Return how far a phrase stands from its subject; after it is nearer than before it."""
     if x.suggestion.question not in subjects:
         return FAR
     a, b = subjects[x.suggestion.question]
-    return x.start - b if x.start >= b else (a - x.end) + REACH
+    return x.start - b if x.start >= b else (a - x.end) + _BEHIND
 
 
-def _negated(x: _Said, text: str) -> Suggestion:
-    """Return the suggestion, without its value where a 'no' stands in the words before it."""
-    before = re.sub(r"\bno (?=\d)", "", text[: x.start]).split()[-REACH:]
+def _negated(x: _Said, clause: Clause) -> Suggestion:
+    """Return the suggestion, without its value where a 'no' stands in the words before it.
+
+    'Without the booster' only tells the state: it denies nothing.
+    """
+    before = _NO_DENIAL.sub("", clause.rest[: x.start]).split()[-REACH:]
     s = x.suggestion
     if not NEGATIONS & set(before) or not s.value:
         return s

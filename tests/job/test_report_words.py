@@ -312,3 +312,56 @@ def test_the_words_of_the_apron_are_heard(
 ) -> None:
     """As people say it, without apostrophes and with more than one 'no'."""
     assert finding in heard(report, layout)
+
+
+@pytest.mark.parametrize(
+    ("report", "finding"),
+    [
+        ("Lamp did not come on", ("pressure-lamp", "out")),
+        ("Never had any trouble on the left tank", ("engine-behaviour", "normal")),
+        ("Pressure normal throughout", ("fuel-pressure", "normal")),
+        ("No drop in pressure", ("fuel-pressure", "normal")),
+        ("The pressure didnt move", ("fuel-pressure", "normal")),
+        ("No sign of fuel in the bay", ("engine-bay-leak", "dry")),
+        ("Carburettor not dripping", ("carburettor-drips", "dry")),
+        ("Nobody smelt fuel", ("fuel-smell", "none")),
+        ("It does not happen when cold", ("when-it-comes", "only-hot")),
+        ("Engine starts without trouble", ("engine-start", "normal")),
+        ("Cannot get it to do it again", ("still-there", "gone")),
+    ],
+)
+def test_what_did_not_happen_is_heard_as_that(report: str, finding: tuple[str, str]) -> None:
+    """A denial that people use for one class is that class, and nothing else is heard in it."""
+    assert heard(report) == [finding]
+
+
+@pytest.mark.parametrize(
+    "report",
+    [
+        "Neither lamp lit",
+        "Pressure was neither low nor high",
+        "Nothing was dripping outside",
+        "There was never at any time black smoke",
+        "No loss of power",
+        "Engine without a trace of rough running",
+    ],
+)
+def test_a_denial_reaches_over_the_words_between(report: str) -> None:
+    """'Neither', 'nothing' and a 'never' five words before deny what follows."""
+    assert heard(report) == []
+
+
+@pytest.mark.parametrize(
+    ("report", "finding"),
+    [
+        ("Without the booster the pressure drops", ("fuel-pressure", "low")),
+        ("Pressure not only low", ("fuel-pressure", "low")),
+        ("No doubt the pressure was low", ("fuel-pressure", "low")),
+        ("Sags at full power", ("engine-behaviour", "fades")),
+    ],
+)
+def test_what_only_looks_like_a_denial_takes_nothing_back(
+    report: str, finding: tuple[str, str]
+) -> None:
+    """A state told with 'without', 'not only' and 'no doubt' deny nothing."""
+    assert heard(report) == [finding]
