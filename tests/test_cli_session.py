@@ -261,4 +261,4 @@ def test_what_a_report_was_read_as_is_told_and_a_doubtful_word_asked() -> None:
     )
     assert "'presure' as 'pressure', 'lite' as 'light'" in result.output
     assert "'nevr': which word is meant?" in result.output
-    assert "stands after a 'no'" in result.output
+    assert "'light never came on': fuel pressure warning lamp" in " ".join(result.output.split())
