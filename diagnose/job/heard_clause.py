@@ -23,8 +23,13 @@ _BEHIND = 3
 """What a subject behind its phrase costs in characters."""
 FAR = 60
 """Characters between a subject and what is said of it, at most."""
-IMPLIED = "engine-behaviour"
-"""What a clause speaks of that names a stage and nothing else: 'idle was fine'."""
+IMPLIED, PRESSURE = "engine-behaviour", "fuel-pressure"
+"""What a clause speaks of that names a stage and nothing else: 'idle was fine'; and one that tells
+something of an engine: 'no. 2 fades', 'no. 2 low'."""
+_BETWEEN = frozenset({
+    "engine", "alone", "both", "also", "just", "then", "always", "still", "is", "was", "a", "bit",
+    "little", "again", "only", "well", "sits",
+})  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -42,9 +47,15 @@ class _Said:
 
 
 def heard_in(
-    clause: Clause, vocabulary: Vocabulary, carried: frozenset[str]
+    clause: Clause,
+    vocabulary: Vocabulary,
+    carried: frozenset[str],
+    placed: Mapping[tuple[int, int], str],
 ) -> tuple[list[Suggestion], frozenset[str]]:
-    """Return what a clause says, and the questions it names for those after it to speak of."""
+    """Return what a clause says, and the questions it names for those after it to speak of.
+
+    ``placed``: what a place in it names: where it stands, and the question (``Where.names``).
+    """
     named = {
         span: questions
         for phrase, questions in vocabulary.subjects.items()
@@ -54,9 +65,18 @@ def heard_in(
     phrases = [s for phrase, meant in vocabulary.said.items() if any(alone for _, alone in meant)
                for s in _spans(phrase, clause)]  # fmt: skip
     # 'oil pressure' and 'pressure gauge' do not speak of 'pressure'
-    named = {s: q for s, q in named.items() if not any(_inside(s, o) for o in (*named, *phrases))}
+    gauges = {span: (q,) for span, q in placed.items() if q}
+    named = {
+        s: q
+        for s, q in {**gauges, **named}.items()
+        if not any(_inside(s, o) for o in (*named, *phrases))
+    }
     subjects = {q: span for span, questions in named.items() for q in questions}
-    if not subjects:
+    engine = next((span for span, q in placed.items() if not q), None)
+    beside = not subjects and not carried and engine is not None
+    if engine is not None and beside:
+        subjects = dict.fromkeys((IMPLIED, PRESSURE), engine)
+    elif not subjects:
         subjects = dict.fromkeys(carried or ({IMPLIED} if _is_of_a_run(clause) else ()),
                                  (0, 0))  # fmt: skip
     said = [
@@ -64,7 +84,7 @@ def heard_in(
         for phrase, meanings in vocabulary.said.items()
         for span in _spans(phrase, clause)
         for s, alone in meanings
-        if alone or s.question in subjects
+        if alone or (s.question in subjects and (not beside or _next(clause, engine, span)))
     ]
     # 'breaker keeps popping' is no 'popping'
     whole = [(x.start, x.end) for x in said if x.alone]
@@ -95,7 +115,17 @@ def heard_in(
             bare = clause.text[a:b]
             if " " in bare:
                 out.append(Suggestion(bare, bare, questions[0], "", questions))
-    return out, frozenset(subjects)
+    # an engine that was named is spoken of further on only where something was said of it
+    return out, frozenset(subjects if out or not beside else ())
+
+
+def _next(clause: Clause, engine: tuple[int, int] | None, span: tuple[int, int]) -> bool:
+    """Return whether what is said stands next to the engine that was named: 'no. 3 also fades'."""
+    return (
+        engine is not None
+        and engine[1] <= span[0]
+        and (set(clause.text[engine[1] : span[0]].split()) <= _BETWEEN)
+    )
 
 
 def _is_of_a_run(clause: Clause) -> bool:

@@ -48,7 +48,7 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
         here = where.named(clause.text)
         named = tuple(dict.fromkeys((*listed, *here))) if here and clause.joined else here or named
         listed = named if here and where.is_all(clause.text, here) else ()
-        said, subjects = heard_in(clause, vocabulary, subjects)
+        said, subjects = heard_in(clause, vocabulary, subjects, where.names(clause.text, here))
         settings = {**clause.settings, **where.feeding(clause.text, named)}
         unclear |= {s.phrase for s in said if named}
         if any(_is_amiss(bench, s) for s in said):  # 'idle was fine' takes no others with it

@@ -153,6 +153,28 @@ class Where:
             for kind in kinds:
                 yield from self._one(f"{named.words} {kind.replace('-', ' ')}")
 
+    def names(self, text: str, named: Sequence[Named]) -> Mapping[tuple[int, int], str]:
+        """Return where the places ``named`` stand in ``text`` and what they name besides.
+
+        A gauge of a tank is its contents gauge, a gauge of an engine its pressure gauge; '' for
+        an engine itself.  A place that may be of either names nothing.
+        """
+        out: dict[tuple[int, int], str] = {}
+        for n in named:
+            at = text.find(n.words)
+            gauge = re.match(r"\s+(?:fuel )?(?:gauge|needle)\b", text[at + len(n.words) :])
+            end = at + len(n.words) + (gauge.end() if gauge else 0)
+            parts = n.parts or tuple(
+                p for kind in ("engine", "tank") for p in self._one(f"{n.words} {kind}")
+            )
+            kinds = {self._bench.layout.parts[p].kind for p in parts}
+            if at >= 0 and len(kinds) == 1:
+                if kinds == {"engine"}:
+                    out[at, end] = "fuel-pressure" if gauge else ""
+                elif gauge and "tank" in "".join(kinds):
+                    out[at, end] = "contents-gauge"
+        return out
+
     def feeding(self, text: str, named: Sequence[Named]) -> Mapping[str, str]:
         """Return the tank that feeds, where ``text`` says that the engine ran 'on' it."""
         on = re.search(rf"\bon (?:the )?((?:{_WHERE}\s+)+)", text + " ")

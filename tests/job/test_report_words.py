@@ -365,3 +365,18 @@ def test_what_only_looks_like_a_denial_takes_nothing_back(
 ) -> None:
     """A state told with 'without', 'not only' and 'no doubt' deny nothing."""
     assert heard(report) == [finding]
+
+
+def test_an_engine_that_is_named_is_spoken_of_by_what_stands_next_to_it() -> None:
+    """'No. 2 low' is its pressure and 'no. 1 also fades' its running; an oil level is neither."""
+    twin = "low-wing-twin"
+    assert heard("No. 2 low at the run-up", twin) == [("fuel-pressure", "low")]
+    assert heard("No. 1 also fades", twin) == [("engine-behaviour", "fades")]
+    assert heard("No. 2 oil level up", twin) == []
+
+
+def test_a_gauge_is_that_of_the_place_it_is_named_with() -> None:
+    """A tank has a contents gauge, an engine a pressure gauge; where it may be both, neither."""
+    assert heard("Left gauge stuck") == [("contents-gauge", "erratic")]
+    assert heard("No. 1 gauge fell", "low-wing-twin") == [("fuel-pressure", "low")]
+    assert heard("Port inner needle low", FOUR) == []
