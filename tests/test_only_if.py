@@ -67,3 +67,25 @@ def test_a_question_about_a_part_that_is_not_there_is_not_asked() -> None:
         asked = {reading.question for reading in bench(name).planner.catalogue.readings}
         for question, kind in parts.items():
             assert (question in asked) is (kind in here), f"{question} on {name}"
+
+
+def test_what_moves_the_fuel_through_a_part_is_read_from_the_lines() -> None:
+    """A hole before the engine pump draws air and one behind it sprays; by gravity it drips."""
+    places = {
+        n: Places(load_layout(FILES[n])) for n in ("low-wing-single-injected", "header-biplane")
+    }
+    injected, biplane = places["low-wing-single-injected"], places["header-biplane"]
+
+    assert injected.trait("hose", "under") == "suction"
+    assert injected.trait("pressure-hose", "under") == "pump"
+    assert biplane.trait("hose", "under") == "gravity"
+    assert injected.trait("ledger", "under") == ""
+
+
+def test_a_cause_of_the_suction_side_is_not_blamed_on_a_hose_under_pressure() -> None:
+    """Vapour on a hot taxi forms where the pump draws, in one of the two hoses."""
+    places = Places(load_layout(FILES["low-wing-single-injected"]))
+    found = places.cause_instances(load_library(KNOWLEDGE))
+
+    assert {c.at for c in found if c.cause == "ground-hold-vapour"} == {"hose"}
+    assert {c.at for c in found if c.cause == "hose-cracked"} == {"hose", "pressure-hose"}

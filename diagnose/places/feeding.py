@@ -10,6 +10,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 
 from diagnose.errors import KnowledgeError, Problem
@@ -33,6 +34,8 @@ DEFAULT_UNSTATED: Unstated = MappingProxyType(
     }
 )
 """Weights where no words file is at hand (common practice, no source)."""
+
+_PUMPS = ("engine-pump", "booster-pump", "hand-pump")
 
 MOST_SETTINGS = 2000
 """Settings of selectors and cross-feed together beyond which a layout is refused."""
@@ -121,6 +124,22 @@ class Feeding:
         return Setting(crossfeed, 1.0, ways, {e: tuple(by) for e, by in passed.items()}, on)
 
     # ------------------------------------------------------------------ what follows
+
+    @cached_property
+    def moved_by(self) -> Mapping[str, str]:
+        """Return what moves the fuel through each part of the feed lines.
+
+        'suction' where the pump that drives the engine draws through the part, 'pump' behind a
+        pump, else 'gravity'.
+        """
+        out: dict[str, str] = {}
+        for way in (w for setting in self.settings for w in setting.ways):
+            kinds = [self.layout.parts[p].kind for p in way]
+            drives = "engine-pump" if "engine-pump" in kinds else "booster-pump"
+            for k, part in enumerate(way):
+                behind = "pump" if any(kind in _PUMPS for kind in kinds[:k]) else "gravity"
+                out[part] = "suction" if drives in kinds[k + 1 :] else behind
+        return MappingProxyType(out)
 
     def matching(self, engine: str, tank: str, crossfeed: str) -> list[Setting]:
         """Return the settings in which ``tank`` feeds ``engine`` ('' = any), by ``crossfeed``.

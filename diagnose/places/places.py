@@ -256,9 +256,13 @@ class Places:
     def trait(self, part: str, key: str) -> str:
         """Return a trait of ``part``: its own, else its owners', else the aeroplane's, else ''.
 
-        'has-<kind>' and 'several-<kind>' are 'yes' or 'no'; 'kind', 'side' and 'position' are
-        traits too.
+        'has-<kind>' and 'several-<kind>' are 'yes' or 'no'; 'under' says what moves the fuel
+        through the part: 'suction' where an engine-driven pump draws through it, so that a hole
+        lets air in, 'pump' behind a pump, else 'gravity'; '' off the feed lines.  'kind', 'side'
+        and 'position' are traits too.
         """
+        if key == "under":
+            return self.feeding.moved_by.get(part, "")
         line = (part, *self._relations.owners(part))
         for p in (self.layout.parts[o] for o in line):
             own = {"kind": p.kind, "side": p.side, "position": p.position, **p.traits}
