@@ -80,11 +80,11 @@ def test_shows_words_are_spread_over_the_classes(tmp_path: Path) -> None:
         {"low": 0.94, "normal": 0.03, "high": 0.03}
     )
     assert questions["fuel-smell"].shows["fuel"] == pytest.approx({"none": 0.15, "fuel": 0.85})
-    # where nothing is wrong a tenth of the error is left: people overlook more than they invent
+    # where nothing is wrong a thirtieth of the error is left: people overlook more than they invent
     assert questions["fuel-pressure"].shows["normal"] == pytest.approx(
-        {"low": 0.003, "normal": 0.994, "high": 0.003}
+        {"low": 0.001, "normal": 0.998, "high": 0.001}
     )
-    assert questions["fuel-smell"].shows["none"] == pytest.approx({"none": 0.985, "fuel": 0.015})
+    assert questions["fuel-smell"].shows["none"] == pytest.approx({"none": 0.995, "fuel": 0.005})
     assert questions["engine-behaviour"].shows["stops"] == {
         "well": 0.02,
         "fades": 0.08,
