@@ -7,18 +7,21 @@ subject.  What stands under a negation ('did not recover') is asked about, not c
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from diagnose.job.clauses import Clause
 from diagnose.job.vocabulary import Suggestion, Vocabulary
 
+Span = tuple[int, int]
 NEGATIONS = frozenset({"no", "not", "never", "without", "none", "nor", "cannot", "neither",
                        "nothing", "nobody", "hardly"})  # fmt: skip
 _NO_DENIAL = re.compile(r"\bno (?=\d)|\b(?:not only|not just|no doubt|nothing but)\b")
 REACH = 5
 """Words before a phrase in which a negation counts."""
+NEXT, THEIRS = 1, 4
+"""Words between a name of another system and what is its own: a name, and what is said of it."""
 _BEHIND = 3
 """What a subject behind its phrase costs in characters."""
 FAR = 60
@@ -42,6 +45,10 @@ class _Said:
     alone: bool  # needs no subject beside it
 
     @property
+    def span(self) -> Span:
+        return self.start, self.end
+
+    @property
     def words(self) -> int:
         return self.suggestion.phrase.count(" ") + 1
 
@@ -50,31 +57,18 @@ def heard_in(
     clause: Clause,
     vocabulary: Vocabulary,
     carried: frozenset[str],
-    placed: Mapping[tuple[int, int], str],
+    placed: Mapping[Span, str],
 ) -> tuple[list[Suggestion], frozenset[str]]:
     """Return what a clause says, and the questions it names for those after it to speak of.
 
     ``placed``: what a place in it names: where it stands, and the question (``Where.names``).
     """
-    named = {
-        span: questions
-        for phrase, questions in vocabulary.subjects.items()
-        for name in (phrase, f"{phrase}s")[: 2 if "one of" in clause.text else 1]  # 'the lamps'
-        for span in _spans(name, clause)
-    }
-    phrases = [s for phrase, meant in vocabulary.said.items() if any(alone for _, alone in meant)
-               for s in _spans(phrase, clause)]  # fmt: skip
-    # 'oil pressure' and 'pressure gauge' do not speak of 'pressure'
-    gauges = {span: (q,) for span, q in placed.items() if q}
-    named = {
-        s: q
-        for s, q in {**gauges, **named}.items()
-        if not any(_inside(s, o) for o in (*named, *phrases))
-    }
+    elsewhere, named = _named(clause, vocabulary, placed)
     subjects = {q: span for span, questions in named.items() for q in questions}
     engine = next((span for span, q in placed.items() if not q), None)
-    beside = not subjects and not carried and engine is not None
-    if engine is not None and beside:
+    if subjects or carried:
+        engine = None
+    if engine is not None:
         subjects = dict.fromkeys((IMPLIED, PRESSURE), engine)
     elif not subjects:
         subjects = dict.fromkeys(carried or ({IMPLIED} if _is_of_a_run(clause) else ()),
@@ -84,48 +78,81 @@ def heard_in(
         for phrase, meanings in vocabulary.said.items()
         for span in _spans(phrase, clause)
         for s, alone in meanings
-        if alone or (s.question in subjects and (not beside or _next(clause, engine, span)))
+        if alone or (s.question in subjects and (engine is None or _next(clause, engine, span)))
     ]
+    # 'flap lever loose' is said of no cock
+    theirs = [s for s in elsewhere if not any(s[1] <= own[0] for own in named)]
+    said = [x for x in said if not _of(theirs, x.span, clause, THEIRS)]
+    # 'pressure reads high' is said of the pressure that is named: no contents gauge 'reads high'
+    own = [x.span for x in said if x.suggestion.question in subjects and named]
+    said = [x for x in said if x.suggestion.question in subjects
+            or not any(_inside(span, x.span) for span in own)]  # fmt: skip
     # 'breaker keeps popping' is no 'popping'
-    whole = [(x.start, x.end) for x in said if x.alone]
-    said = [x for x in said if not any(_inside((x.start, x.end), span) for span in whole)]
-    said.sort(
-        key=lambda x: (
-            not x.suggestion.value,
-            -x.words,
-            _distance(x, subjects),
-            x.start,
-            x.suggestion.question,
-        )
-    )
-    kept: list[_Said] = []
-    for x in said:
-        apart = _distance(x, subjects)
-        clash = any(x.start < k.end and k.start < x.end for k in kept)
-        # a lone word inside the name of something else says nothing of its own
-        swallowed = any(_inside((x.start, x.end), s) for s in named)
-        again = x.suggestion.question and x.suggestion.question in {
-            k.suggestion.question for k in kept
-        }
-        if not clash and not swallowed and not again and (x.alone or apart <= FAR):
-            kept.append(x)
+    whole = [x.span for x in said if x.alone]
+    said = [x for x in said if not any(_inside(x.span, span) for span in whole)]
+    kept = _kept(said, subjects, named)
     out = [_negated(x, clause) for x in sorted(kept, key=lambda x: x.start)]
     if not out:  # named, and nothing said of it that is known here
         for (a, b), questions in named.items():
             bare = clause.text[a:b]
             if " " in bare:
                 out.append(Suggestion(bare, bare, questions[0], "", questions))
-    # an engine that was named is spoken of further on only where something was said of it
-    return out, frozenset(subjects if out or not beside else ())
+    # spoken of further on is what something was said of; an engine that was named, only so
+    told = {k.suggestion.question for k in kept} & subjects.keys()
+    return out, frozenset(told or (subjects if engine is None else ()))
 
 
-def _next(clause: Clause, engine: tuple[int, int] | None, span: tuple[int, int]) -> bool:
-    """Return whether what is said stands next to the engine that was named: 'no. 3 also fades'."""
-    return (
-        engine is not None
-        and engine[1] <= span[0]
-        and (set(clause.text[engine[1] : span[0]].split()) <= _BETWEEN)
-    )
+def _named(
+    clause: Clause, vocabulary: Vocabulary, placed: Mapping[Span, str]
+) -> tuple[list[Span], dict[Span, tuple[str, ...]]]:
+    """Return where a clause names things of other systems, and ours with their questions."""
+    named = {
+        span: questions
+        for phrase, questions in vocabulary.subjects.items()
+        for name in (phrase, f"{phrase}s")[: 2 if "one of" in clause.text else 1]  # 'the lamps'
+        for span in _spans(name, clause)
+    }
+    elsewhere = [
+        span
+        for word in vocabulary.elsewhere
+        for name in (word, f"{word}s")
+        for span in _spans(name, clause)
+        if not any(_inside(span, ours) for ours in named)
+    ]
+    named = {s: q for s, q in named.items() if not _of(elsewhere, s, clause, NEXT)}
+    named = {**{span: (q,) for span, q in placed.items() if q}, **named}
+    phrases = [s for phrase, meant in vocabulary.said.items() if any(alone for _, alone in meant)
+               for s in _spans(phrase, clause)]  # fmt: skip
+    # 'oil pressure' and 'pressure gauge' do not speak of 'pressure'
+    kept = {s: q for s, q in named.items() if not any(_inside(s, o) for o in (*named, *phrases))}
+    return elsewhere, kept
+
+
+def _kept(
+    said: list[_Said], subjects: Mapping[str, Span], named: Mapping[Span, tuple[str, ...]]
+) -> list[_Said]:
+    """Return one of what overlaps or answers the same: with a class, the longest, the nearest."""
+    kept: list[_Said] = []
+    for x in sorted(
+        said,
+        key=lambda x: (
+            not x.suggestion.value,
+            -x.words,
+            _distance(x, subjects),
+            x.start,
+            x.suggestion.question,
+        ),
+    ):
+        clash = any(x.start < k.end and k.start < x.end for k in kept)
+        # a lone word inside the name of something else says nothing of its own
+        swallowed = any(_inside(x.span, s) for s in named)
+        again = x.suggestion.question and x.suggestion.question in {
+            k.suggestion.question for k in kept
+        }
+        near = x.alone or _distance(x, subjects) <= FAR
+        if not clash and not swallowed and not again and near:
+            kept.append(x)
+    return kept
 
 
 def _is_of_a_run(clause: Clause) -> bool:
@@ -133,7 +160,22 @@ def _is_of_a_run(clause: Clause) -> bool:
     return clause.own and bool(clause.stage or "power" in clause.settings)
 
 
-def _distance(x: _Said, subjects: Mapping[str, tuple[int, int]]) -> int:
+def _of(elsewhere: Iterable[Span], span: Span, clause: Clause, most: int) -> bool:
+    """Return whether ``span`` stands in a name of another system or ``most`` words after one."""
+    return any(
+        _inside(span, other)
+        or (other[1] <= span[0] and len(clause.text[other[1] : span[0]].split()) <= most)
+        for other in elsewhere
+    )
+
+
+def _next(clause: Clause, engine: Span, span: Span) -> bool:
+    """Return whether what is said stands next to the engine that was named: 'no. 3 also fades'."""
+    between = clause.text[engine[1] : span[0]].split()
+    return engine[1] <= span[0] and set(between) <= _BETWEEN
+
+
+def _distance(x: _Said, subjects: Mapping[str, Span]) -> int:
     """Return how far a phrase stands from its subject; after it is nearer than before it."""
     if x.suggestion.question not in subjects:
         return FAR
@@ -153,7 +195,7 @@ def _negated(x: _Said, clause: Clause) -> Suggestion:
     return replace(s, value="", one_of=(), asks=s.asks or (s.question,), negated=True)
 
 
-def _spans(phrase: str, clause: Clause) -> list[tuple[int, int]]:
+def _spans(phrase: str, clause: Clause) -> list[Span]:
     """Return where ``phrase`` stands in a clause; what only tells its state does not count."""
     if phrase not in clause.spaced:
         return []
@@ -168,5 +210,5 @@ def _pattern(phrase: str) -> re.Pattern[str]:
     return re.compile(rf"(?<![\w-]){'[ -]'.join(words)}(?![\w-])")
 
 
-def _inside(one: tuple[int, int], other: tuple[int, int]) -> bool:
+def _inside(one: Span, other: Span) -> bool:
     return one != other and other[0] <= one[0] and one[1] <= other[1]

@@ -39,10 +39,14 @@ class Suggestion:
 
 @dataclass(frozen=True)
 class Vocabulary:
-    """subjects: phrase -> questions.  said: phrase -> what it says."""
+    """subjects: phrase -> questions.  said: phrase -> what it says.
+
+    elsewhere: names of things of other systems, of which nothing is heard.
+    """
 
     subjects: Mapping[str, tuple[str, ...]]
     said: Mapping[str, tuple[tuple[Suggestion, bool], ...]]
+    elsewhere: tuple[str, ...] = ()
 
     @staticmethod
     def of(bench: Bench) -> Vocabulary:
@@ -55,8 +59,8 @@ class Vocabulary:
         subjects: dict[str, list[str]] = {}
         said: dict[str, list[tuple[Suggestion, bool]]] = {}
         for q in _asked_here(bench):
-            for name in (q.title, *q.also_called):
-                subjects.setdefault(in_our_form(name, forms), []).append(q.id)
+            for name in dict.fromkeys(in_our_form(n, forms) for n in (q.title, *q.also_called)):
+                subjects.setdefault(name, []).append(q.id)
             for value, phrases in q.heard.items():
                 for phrase in phrases:
                     s = Suggestion(phrase, q.classes[value], q.id, value)
@@ -68,7 +72,8 @@ class Vocabulary:
                 s = Suggestion(w.word, w.means, w.finding, w.value, asks, w.trap, one_of=w.one_of)
                 said.setdefault(in_our_form(w.word, forms), []).append((s, True))
         return Vocabulary({k: tuple(v) for k, v in subjects.items()},
-                           {k: tuple(v) for k, v in said.items()})  # fmt: skip
+                           {k: tuple(v) for k, v in said.items()},
+                           bench.library.words.elsewhere)  # fmt: skip
 
 
 def in_our_form(phrase: str, forms: Mapping[str, str]) -> str:

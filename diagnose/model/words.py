@@ -66,4 +66,5 @@ class Words:
     trade: tuple[TradeWord, ...] = ()
     common_weight: float = 1.0  # power to which how-common is raised before causes are compared
     forms: Mapping[str, str] = field(default_factory=nothing)  # another common form -> our word
+    elsewhere: tuple[str, ...] = ()  # names of things of other systems
     ordinary: tuple[str, ...] = ()  # words that are near one of ours and mean themselves

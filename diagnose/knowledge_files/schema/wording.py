@@ -36,6 +36,7 @@ def words(node: Node, gather: Gather) -> Words:
         common_weight=fields.number("common-weight", low=0.0, high=1.0, required=True),
         trade=tuple(_trade(one) for one in fields.tables("trade", "a trade word")),
         forms=fields.mapping("forms"),
+        elsewhere=fields.texts("elsewhere"),
         ordinary=tuple(fields.text("ordinary").split()),
     )
     fields.finish()
