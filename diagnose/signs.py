@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from diagnose.model import AEROPLANE, Effect, Finding, Layout, Library, Question
+from diagnose.model import AEROPLANE, ELSEWHERE, Effect, Finding, Layout, Library, Question
 
 InstanceKey = tuple[str, str, tuple[tuple[str, str], ...], int]
 """(effect or check id, place, sorted known settings that matter, epoch)."""
@@ -56,7 +56,11 @@ def normal_class(question: Question, effect: Effect) -> str:
 
 def instance_of(effect: Effect, place: str, known: Mapping[str, str], epoch: int) -> InstanceKey:
     """Return the effect instance a finding speaks of: only the settings that matter make it."""
-    matters = (d for d in known if d in effect.depends_on or (d == "tank" and effect.in_use))
+    matters = (
+        d
+        for d in known
+        if d in effect.depends_on or d == ELSEWHERE or (d == "tank" and effect.in_use)
+    )
     return (effect.id, place, tuple(sorted((d, known[d]) for d in matters)), epoch)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagnosis.shipped import bench, library
 
-from diagnose.in_use import read_in_use, tank_in_use
+from diagnose.in_use import in_use, read_in_use
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.model import CauseAt, Finding, State
 from diagnose.planner.outlook import reading_table
@@ -36,9 +36,9 @@ def test_the_tank_in_use_is_the_one_tank_named_where_the_engine_did_wrong() -> N
     layout = bench(SINGLE).layout
     good = Finding("engine-behaviour", "engine", "normal", State("run-up", {"tank": "right-tank"}))
 
-    assert tank_in_use([stops("left-tank"), good], library(), layout) == "left-tank"
-    assert tank_in_use([stops("left-tank"), stops("right-tank")], library(), layout) == ""
-    assert tank_in_use([stops(), good], library(), layout) == ""
+    assert in_use([stops("left-tank"), good], library(), layout).tank == "left-tank"
+    assert in_use([stops("left-tank"), stops("right-tank")], library(), layout).tank == ""
+    assert in_use([stops(), good], library(), layout).tank == ""
 
 
 def test_only_what_a_tank_shows_of_the_trouble_is_read_with_it() -> None:
@@ -76,3 +76,53 @@ def test_the_next_look_into_a_tank_is_foretold_with_the_tank_in_use() -> None:
     assert not shows_in("right-tank")
     diagnosis.see([stops()])
     assert shows_in("right-tank")
+
+
+def runs(value: str, tank: str) -> Finding:
+    """Return how the engine ran in cruise on a tank."""
+    return Finding("engine-behaviour", "engine", value, State("cruise", {"tank": tank}), "told")
+
+
+def chance(cause: str, at: str, *findings: Finding) -> float:
+    """Return P(cause is there | findings)."""
+    step = Diagnosis(bench(SINGLE), engine=False).see(findings)
+    return dict(step.posterior.ranking())[CauseAt(cause, at)]
+
+
+def test_an_engine_on_another_tank_than_the_bad_one_is_read_as_elsewhere() -> None:
+    """The good run on right is marked, the bad one on left is not; both bad, both are marked."""
+    bad, good, worse = (
+        runs("fades", "left-tank"),
+        runs("normal", "right-tank"),
+        runs("stops", "right-tank"),
+    )
+    layout = bench(SINGLE).layout
+
+    left, right = read_in_use([bad, good], library(), layout)
+    assert left == bad
+    assert right.state.settings == {"tank": "right-tank", "elsewhere": "yes"}
+    assert right.told == good
+    both = read_in_use([bad, worse], library(), layout)
+    assert [f.state.settings["elsewhere"] for f in both] == ["both", "both"]
+
+
+def test_a_good_run_on_the_other_tank_does_not_clear_one_position_of_the_selector() -> None:
+    """Bad on left and good on right speaks for a port of the selector, against what both share."""
+    bad, good = runs("fades", "left-tank"), runs("normal", "right-tank")
+
+    port = ("selector-port-blanked", "selector")
+    assert chance(*port, bad, good) > chance(*port, bad)
+    assert chance("strainer-plugged", "strainer", bad, good) < chance(
+        "strainer-plugged", "strainer", bad
+    )
+
+
+def test_trouble_on_both_tanks_speaks_against_one_position_of_the_selector() -> None:
+    """One bad port does not explain a second tank; the strainer behind the selector does."""
+    left, right = runs("fades", "left-tank"), runs("fades", "right-tank")
+
+    port = ("selector-port-blanked", "selector")
+    assert chance(*port, left, right) < chance(*port, left)
+    assert chance("strainer-plugged", "strainer", left, right) > chance(
+        "strainer-plugged", "strainer", left
+    )

@@ -16,6 +16,7 @@ from diagnose.belief.factors import Factor, factor, figure_counted
 from diagnose.belief.hypotheses import NOTHING, STRANGERS, UNKNOWN, Floats, Hypotheses, hypotheses
 from diagnose.belief.net import BeliefNet, Ints
 from diagnose.belief.pairs import PairBlock
+from diagnose.in_use import InUse
 from diagnose.model import CauseAt, Finding, Work
 from diagnose.signs import InstanceKey, Sign, counting, signs_in
 
@@ -98,7 +99,7 @@ class Belief:
         self._removed: dict[int, int] = {}
         self._never: frozenset[int] = frozenset()
         self.epoch = 0  # epoch in which the next reading would be taken
-        self.in_use = ""  # tank that fed when it came: the next look into a tank is read with it
+        self.in_use = InUse()  # tanks that fed when it came: the next reading is read with them
 
     # ------------------------------------------------------------------ findings
 

@@ -15,7 +15,7 @@ from diagnose.aeroplane import known_defects, suspected_defects
 from diagnose.belief import Belief, BeliefNet, Held, Mixed, Posterior
 from diagnose.in_places import told_each
 from diagnose.in_time import read_in_time
-from diagnose.in_use import read_in_use, tank_in_use
+from diagnose.in_use import in_use, read_in_use
 from diagnose.model import CauseAt, Evidence, Finding, Layout, Library, Work
 from diagnose.places import Places
 from diagnose.planner import Plan, Planner, Situation
@@ -150,7 +150,7 @@ class Diagnosis:
         del self._beliefs[len(each) :]
         posteriors = []
         for belief, read in zip(self._beliefs, each, strict=True):
-            belief.in_use = tank_in_use(read, library, layout)
+            belief.in_use = in_use(read, library, layout)
             posteriors.append(belief.update(read, rectified, never))
         if len(each) == 1:
             self.belief = first

@@ -12,8 +12,9 @@ from dataclasses import replace
 
 from diagnose.model import GRADES, Cause, Effect, Follows, Produces
 
-_Where = tuple[str, tuple[tuple[str, tuple[str, ...]], ...], tuple[tuple[str, str], ...]]
-"""Relation, settings in which a row holds, and traits without which it does not."""
+_Where = tuple[str, tuple[tuple[str, tuple[str, ...]], ...], tuple[tuple[str, str], ...], bool]
+"""Relation, settings in which a row holds, traits without which it does not, and whether in one
+position of the cock only."""
 
 
 def with_followers(causes: Mapping[str, Cause], effects: Mapping[str, Effect]) -> dict[str, Cause]:
@@ -42,13 +43,18 @@ def _rows(cause: Cause, effect: Effect, line: Follows) -> list[Produces]:
             continue
         kept = {d: v for d, v in row.when.items() if d not in line.when}
         state = tuple(sorted((kept | dict(line.shows_in)).items()))
-        where = (line.at or row.at, state, tuple(sorted(row.only_if.items())))
+        traits = tuple(sorted(row.only_if.items()))
+        where = (line.at or row.at, state, traits, row.one_position)
         most = given.setdefault(where, {}).setdefault(row.value, {})
         for grade, often in row.how_often.items():
             most[grade] = max(most.get(grade, 0.0), often)
     return [
-        replace(_row(effect, line, at, dict(when), [*by_value.values()]), only_if=dict(only_if))
-        for (at, when, only_if), by_value in given.items()
+        replace(
+            _row(effect, line, at, dict(when), [*by_value.values()]),
+            only_if=dict(only_if),
+            one_position=one,
+        )
+        for (at, when, only_if, one), by_value in given.items()
     ]
 
 

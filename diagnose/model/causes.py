@@ -28,6 +28,7 @@ class Produces:
     when: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     origin: Origin = NOWHERE
     only_if: Mapping[str, str] = field(default_factory=nothing)  # trait -> value, 'x or y'
+    one_position: bool = False  # of a cock that fails in one of its positions, not known which
 
     def conditions(self) -> str:
         """Return what must hold for the row, 'power low/mid, booster off', '' when nothing."""

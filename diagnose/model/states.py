@@ -48,6 +48,10 @@ DIMENSIONS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 )
 """Dimensions of a run state and their values; an unstated one is averaged over, never guessed."""
 
+ELSEWHERE = "elsewhere"
+"""A setting nobody states: 'yes' where an engine is on another tank than the one on which it did
+wrong, 'both' where it did wrong on several (see ``in_use``)."""
+
 KnownBy = Choice["measured", "read", "seen", "told", "assumed"]
 KNOWN_BY: tuple[KnownBy, ...] = ("measured", "read", "seen", "told", "assumed")
 

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from diagnose.errors import UsageError
 from diagnose.model import (
     AEROPLANE,
+    ELSEWHERE,
     Cause,
     CauseAt,
     Check,
@@ -35,6 +36,11 @@ _INDICATORS = (
     "flow-meter",
 )
 
+_IN_ANOTHER = {"": 1.0, "yes": 0.0, "both": 0.3}
+"""How far what fails in one position of a cock shows, by whether the engine did wrong in another:
+not there, and on both tanks only as an engine that had stopped may not pick up at once (common
+practice, no source)."""
+
 Known = Mapping[str, str]
 """Run-state settings that were stated: dimension -> value."""
 
@@ -45,7 +51,8 @@ class _Reach:
     __slots__ = ("by_settings", "dims")
 
     def __init__(self, row: Produces) -> None:
-        self.dims = ("tank", "crossfeed", *sorted(set(row.when) - {"tank", "crossfeed"}))
+        mine = (ELSEWHERE,) if row.one_position else ()
+        self.dims = ("tank", "crossfeed", *mine, *sorted(set(row.when) - {"tank", "crossfeed"}))
         self.by_settings: dict[tuple[str | None, ...], dict[str, Shares]] = {}
 
 
@@ -135,7 +142,8 @@ class Places:
         """Return what was worked out of ``row`` in ``known``: part -> where it shows."""
         found = self._reach_of.get(id(row))
         if found is None:
-            alike = (row.at, *sorted(row.when.items()), *sorted(row.only_if.items()))
+            when, traits = sorted(row.when.items()), sorted(row.only_if.items())
+            alike = (row.at, row.one_position, *when, *traits)
             found = (row, self._reaches.setdefault(alike, _Reach(row)))
             self._reach_of[id(row)] = found
         reach = found[1]
@@ -146,6 +154,8 @@ class Places:
             return _NOTHING
         placed = {d for d in ("tank", "crossfeed") if d not in known}  # they change the places
         weight = self.weight({d: v for d, v in row.when.items() if d not in placed}, known)
+        if row.one_position:
+            weight *= _IN_ANOTHER[known.get(ELSEWHERE, "")]
         if not weight:
             return _NOTHING
         out: dict[str, float] = {}

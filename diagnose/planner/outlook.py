@@ -17,7 +17,6 @@ from diagnose.belief import BeliefNet, Held, Mixed, Posterior
 from diagnose.belief.factors import stranger_nets
 from diagnose.belief.hypotheses import Floats
 from diagnose.belief.net import Ints, value_given_cause
-from diagnose.in_use import with_tank
 from diagnose.model import CauseAt
 from diagnose.planner.actions import Reading
 from diagnose.planner.worth import bits_left
@@ -143,7 +142,7 @@ def reading_table(belief: Held, reading: Reading) -> ClassTable:
     net = belief.net
     question = net.library.questions[reading.question]
     effect = net.library.effects[question.reads]
-    state = with_tank(reading.state.known(), effect, belief.in_use)
+    state = belief.in_use.settings(reading.state.known(), effect, reading.place)
     key = instance_of(effect, reading.place, state, belief.epoch)
     if isinstance(belief, Mixed):
         each = [reading_table(b, reading) for b in belief.beliefs if key in belief.varying]

@@ -104,6 +104,12 @@ def told(tmp_path: Path, file: str, old: str, new: str) -> list[str]:
          "effect 'metering-pressure' is at 'engine', which 'itself' from 'strainer' never is"),
         (STRAINER, "booster: off}", "heat: hot}", "does not list under 'depends-on'"),
         (
+            STRAINER,
+            "part-kind: strainer",
+            "part-kind: strainer\none-position: yes",
+            "'one-position' is of a cock",
+        ),
+        (
             GAUGE,
             "    shows: {normal",
             "    when: {heat: hot}\n    shows: {normal",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from diagnose.errors import Origin
@@ -21,7 +22,7 @@ from diagnose.knowledge_files.schema.common import (
     state,
     status,
 )
-from diagnose.knowledge_files.vocabulary import PART_KINDS, PHYSICAL_CHANGES
+from diagnose.knowledge_files.vocabulary import COCKS, PART_KINDS, PHYSICAL_CHANGES
 from diagnose.model import (
     GRADES,
     Cause,
@@ -51,13 +52,19 @@ def cause(node: Node, gather: Gather, stem: str, family: str, words: Words) -> C
     outside = fields.choice("outside", ("not-fuel", "no-fault"))
     common = fields.text("how-common", required=True)
     produces = tuple(_produces(row, words) for row in fields.tables("produces", "a produces row"))
+    kinds = kind_of_place(fields, "part-kind")
+    if fields.flag("one-position"):
+        produces = tuple(replace(row, one_position=True) for row in produces)
+        if not set(kinds) <= set(COCKS):
+            said = f"'one-position' is of a cock ({', '.join(COCKS)}); drop it"
+            gather.add(fields.where("one-position"), said)
     distorts = tuple(_distorts(row) for row in fields.tables("distorts", "a distorts row"))
     item = build(
         Cause,
         id=stem,
         title=fields.text("title", required=True),
         family=family,
-        part_kinds=kind_of_place(fields, "part-kind"),
+        part_kinds=kinds,
         mode=fields.text("mode"),
         code=fields.text("jasc"),
         how_common=_chance(common, words.how_common, gather, "how-common"),
