@@ -20,6 +20,10 @@ from diagnose.job.spelling import NearWords, regular_of, same_word
 from diagnose.job.vocabulary import Vocabulary
 
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?", re.IGNORECASE)
+_CLOSE, _SHORT = 0.5, 6
+"""What another word may cost more and still be meant, in words of so many letters at most."""
+_MOST = 4
+"""Words between which is asked."""
 _LEAST, _LEAST_RUN, _LEAST_HALF = 4, 6, 3
 """Letters of a word that may be misspelt, of two run together, and of each half of these where no
 phrase has the two side by side."""
@@ -97,10 +101,11 @@ class Spelling:
             return (apart,)
         near = self._near.near(typed)
         if any(w in NEVER_READ for w in near):
-            return tuple(near)[:3] if len(near) > 1 else tuple(near) * 2
-        nearest = [w for w, cost in near.items() if cost == next(iter(near.values()))]
+            return tuple(near)[:_MOST] if len(near) > 1 else tuple(near) * 2
+        least = min(near.values(), default=0.0) + (_CLOSE if len(typed) <= _SHORT else 0.0)
+        nearest = [w for w, cost in near.items() if cost <= least]
         one = nearest[:1] if all(same_word(nearest[0], w) for w in nearest) else nearest
-        return tuple(one)
+        return tuple(one[:_MOST])
 
     def knows(self, word: str) -> bool:
         """Return whether ``word`` is known, or another form of a known word."""

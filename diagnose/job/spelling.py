@@ -86,7 +86,9 @@ def regular_of(word: str) -> frozenset[str]:
             continue
         found.add(f"{root}e")
         if root[-1] == root[-2] and root[-1] not in _VOWELS:
-            found |= {root[:-1], root}  # 'stopped', 'filled'
+            found.add(root)  # 'filled'
+            if root[-1] == "l" or _DOUBLES.fullmatch(root[:-1]):
+                found.add(root[:-1])  # 'stopped'
         elif not root.endswith("e") and not _DOUBLES.fullmatch(root):
             found.add(root)
     return frozenset(found)

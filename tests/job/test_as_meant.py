@@ -75,8 +75,8 @@ def test_nothing_is_ever_read_as_a_denial_side_number_or_unit(typed: str) -> Non
 
 
 def test_two_near_words_are_asked_about() -> None:
-    """'Drups' may be drips or drops: neither is taken."""
-    assert as_meant("drups", bench(SINGLE)).unsure == (("drups", ("drips", "drops")),)
+    """'Drups' may be drips, drops or drums: none is taken."""
+    assert as_meant("drups", bench(SINGLE)).unsure == (("drups", ("drips", "drops", "drums")),)
 
 
 def test_hardly_an_ordinary_word_of_our_own_texts_is_read_as_another() -> None:
@@ -184,7 +184,7 @@ def test_a_slip_brings_no_finding_that_is_not_told_as_a_reading(data: st.DataObj
 def test_most_slips_leave_every_finding_as_it_was() -> None:
     """Of 250 slips at least 95 in 100 change nothing, of those that matter at least 80 in 100.
 
-    Those that matter are in a word on which a finding rests.  Measured on 3 000: 98 and 92.
+    Those that matter are in a word on which a finding rests.  Measured on 3 000: 97 and 91.
     """
     draw = random.Random(7)
     same: Counter[tuple[bool, bool]] = Counter()
