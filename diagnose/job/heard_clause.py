@@ -22,6 +22,8 @@ REACH = 5
 """Words before a phrase in which a negation counts."""
 NEXT, THEIRS = 1, 4
 """Words between a name of another system and what is its own: a name, and what is said of it."""
+PARTIAL = 2
+"""Words between a 'no' and the one class it is said of, at most."""
 _BEHIND = 3
 """What a subject behind its phrase costs in characters."""
 FAR = 60
@@ -91,7 +93,10 @@ def heard_in(
     whole = [x.span for x in said if x.alone]
     said = [x for x in said if not any(_inside(x.span, span) for span in whole)]
     kept = _kept(said, subjects, named)
-    out = [_negated(x, clause) for x in sorted(kept, key=lambda x: x.start)]
+    out = [
+        _asked(x.suggestion) if _is_partial(x, said, clause) else _negated(x, clause)
+        for x in sorted(kept, key=lambda x: x.start)
+    ]
     if not out:  # named, and nothing said of it that is known here
         for (a, b), questions in named.items():
             bare = clause.text[a:b]
@@ -192,7 +197,27 @@ def _negated(x: _Said, clause: Clause) -> Suggestion:
     s = x.suggestion
     if not NEGATIONS & set(before) or not s.value:
         return s
+    return _asked(s)
+
+
+def _asked(s: Suggestion) -> Suggestion:
     return replace(s, value="", one_of=(), asks=s.asks or (s.question,), negated=True)
+
+
+def _is_partial(x: _Said, said: Iterable[_Said], clause: Clause) -> bool:
+    """Return whether a 'no' is said of one class only: 'no smell in the cabin' leaves outside."""
+    s = x.suggestion
+    return (
+        bool(s.value)
+        and s.phrase.split()[0] in NEGATIONS
+        and any(
+            y.suggestion.question == s.question
+            and y.suggestion.value not in ("", s.value)
+            and x.end <= y.start
+            and len(clause.text[x.end : y.start].split()) <= PARTIAL
+            for y in said
+        )
+    )
 
 
 def _spans(phrase: str, clause: Clause) -> list[Span]:

@@ -44,6 +44,7 @@ def test_what_did_not_happen_is_heard_as_that(report: str, finding: tuple[str, s
         "Nothing was dripping outside",
         "There was never at any time black smoke",
         "No loss of power",
+        "No fuel smell in the cabin",
         "Engine without a trace of rough running",
     ],
 )
