@@ -6,6 +6,7 @@ from diagnosis.shipped import bench, library
 
 from diagnose.in_use import in_use, read_in_use
 from diagnose.job.diagnosis import Diagnosis
+from diagnose.job.wording import state_words
 from diagnose.model import CauseAt, Finding, State
 from diagnose.planner.outlook import reading_table
 
@@ -102,6 +103,7 @@ def test_an_engine_on_another_tank_than_the_bad_one_is_read_as_elsewhere() -> No
     assert left == bad
     assert right.state.settings == {"tank": "right-tank", "elsewhere": "yes"}
     assert right.told == good
+    assert state_words(bench(SINGLE), right.state) == state_words(bench(SINGLE), good.state)
     both = read_in_use([bad, worse], library(), layout)
     assert [f.state.settings["elsewhere"] for f in both] == ["both", "both"]
 

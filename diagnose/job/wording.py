@@ -8,7 +8,7 @@ from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files import limit_of
 from diagnose.knowledge_files.cutting import NO_FIGURE
-from diagnose.model import STAGES, Cause, CauseAt, Evidence, Finding, Hazard, State
+from diagnose.model import ELSEWHERE, STAGES, Cause, CauseAt, Evidence, Finding, Hazard, State
 from diagnose.planner import Action
 
 
@@ -22,7 +22,7 @@ def state_words(bench: Bench, state: State) -> str:
             # a selector position ('both') is its own name
             on = bench.places.label(value) if value in bench.layout.parts else value
             parts.append(f"on {on}")
-        elif (dimension, value) != implied:
+        elif dimension != ELSEWHERE and (dimension, value) != implied:
             parts.append(f"{dimension} {value}")
     return ", ".join(parts)
 
