@@ -70,6 +70,19 @@ def layout_at(root: Path, name: str) -> Layout:
     raise UsageError(f"'{name}' is not a layout{hint} There are: {', '.join(there)}.")
 
 
+def own_layout(root: Path, name: str) -> dict[str, str]:
+    """Return what a job keeps of a layout that is no part of the knowledge: its file, whole.
+
+    Empty for a layout of the knowledge, which its edition names.
+    """
+    from diagnose.knowledge_files import list_layouts
+
+    if not name or name in list_layouts(root) or not Path(name).is_file():
+        return {}
+    text = Path(name).read_text(encoding="utf-8")
+    return {"layout_file": Path(name).name, "layout_text": text}
+
+
 @lru_cache(maxsize=16)
 def bench_at(root: Path, name: str, evidence: str = "stated") -> Bench:
     """Return the layout ``name`` compiled on the knowledge in ``root``; see ``compiled``."""

@@ -10,7 +10,7 @@ from diagnose.knowledge_files.case_shelf import CaseShelf, load_shelf
 from diagnose.knowledge_files.cases import layout_of_case, list_cases, load_case
 from diagnose.knowledge_files.cutting import cut, limit_of
 from diagnose.knowledge_files.find import find_cases, find_knowledge
-from diagnose.knowledge_files.layouts import list_layouts, load_layout
+from diagnose.knowledge_files.layouts import list_layouts, load_layout, read_layout
 from diagnose.knowledge_files.library import load_library
 
 __all__ = [
@@ -30,4 +30,5 @@ __all__ = [
     "load_library",
     "load_shelf",
     "read_aeroplane_bytes",
+    "read_layout",
 ]

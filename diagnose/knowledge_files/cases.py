@@ -68,7 +68,10 @@ def list_cases(root: Path) -> Mapping[str, Path]:
 
 
 def layout_of_case(path: Path) -> str:
-    """Return the id of the layout a case names, so that it can be loaded first.
+    """Return the layout a case names, so that it can be loaded first.
+
+    A layout file that lies beside the case under that name is returned as its path: whoever writes
+    a layout of their own tries it with cases of their own.
 
     Raises:
         CaseError: If the file cannot be read or names no layout.
@@ -80,7 +83,8 @@ def layout_of_case(path: Path) -> str:
         name = str(Fields(node, gather, "case").id("layout"))
     if gather.problems:
         raise CaseError(gather.problems)
-    return name
+    beside = path.parent / f"{name}.yaml"
+    return str(beside) if beside.is_file() else name
 
 
 def load_case(path: Path, library: Library, layout: Layout) -> Case:

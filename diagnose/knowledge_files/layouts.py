@@ -47,9 +47,21 @@ def load_layout(path: Path) -> Layout:
     """
     place = _place(path)
     gather = Gather()
-    data = read_file(path, place, gather)
+    return _loaded(read_file(path, place, gather), path.stem, place, gather)
+
+
+def read_layout(text: str, file: str) -> Layout:
+    """Return the layout that ``text`` is, as ``load_layout`` does; ``file`` is its name.
+
+    Raises:
+        KnowledgeError: With every problem found.
+    """
+    return _loaded(text.encode(), Path(file).stem, file, Gather())
+
+
+def _loaded(data: bytes | None, stem: str, place: str, gather: Gather) -> Layout:
     node = None if data is None else tree(data, place, gather)
-    layout = None if node is None or data is None else _layout(node, gather, path.stem, data)
+    layout = None if node is None or data is None else _layout(node, gather, stem, data)
     if gather.problems or layout is None:
         raise KnowledgeError(gather.problems)
     return layout

@@ -28,7 +28,10 @@ _TYPED = {
 """Particulars every record has a line for, said or not."""
 
 _WEATHER = ("wind", "outside_air", "pressure")
-_OWN = ("n", "at", "event", "layout", "layout_edition", "edition", "evidence", "reported", "part")
+_OWN = (
+    *("n", "at", "event", "layout", "layout_edition", "layout_text", "edition", "evidence"),
+    *("reported", "part"),
+)
 
 
 def build(job: Job, now: datetime | None = None) -> Report:

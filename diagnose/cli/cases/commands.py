@@ -122,7 +122,7 @@ def _bench_for(root: Path, aeroplane: str, evidence: str) -> BenchFor:
         from diagnose.cli.aeroplane.own_file import own_bench
         from diagnose.errors import UsageError
 
-        found = own_bench(root, aeroplane, layout, evidence)
+        found = own_bench(root, aeroplane, Path(layout).stem, evidence)
         if found is None:
             raise UsageError(f"there is no file for '{aeroplane}'; see `diagnose aeroplane list`.")
         return found[0]

@@ -51,8 +51,7 @@ def rank_text(body: Mapping[str, Any], top: int, numbers: bool) -> str:
     lines.append("what is still possible:")
     for r in body["groups"][:top]:
         odds = f"  {r['probability']:.3f}" if numbers else ""
-        note = "" if r["outside"] == "fuel system" else f"  [{r['outside']}]"
-        lines.append(f"  {r['rank']:>3}. {r['word']:<9}{odds}  {r['label']}{note}")
+        lines.append(f"  {r['rank']:>3}. {r['word']:<9}{odds}  {r['label']}")
     if body["fits_nothing_listed"]:
         lines.append("The findings fit none of the listed causes well.")
     lines.append(

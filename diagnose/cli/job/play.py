@@ -9,7 +9,7 @@ from pathlib import Path
 import typer
 
 from diagnose.cli.job import screens
-from diagnose.cli.loading import bench_at, tell_warnings
+from diagnose.cli.loading import bench_at, own_layout, tell_warnings
 from diagnose.job.case_warnings import warnings_of
 from diagnose.job.day.closeout import inspect, leak_check, restore
 from diagnose.job.job import Job
@@ -25,7 +25,8 @@ MOST_ACTIONS = 30
 
 def play_file(root: Path, file: Path, evidence: str = "stated") -> None:
     """Open a job for the case in ``file`` and let the case answer what the tool asks."""
-    bench = bench_at(root, layout_of_case(file), evidence)
+    layout = layout_of_case(file)
+    bench = bench_at(root, layout, evidence)
     case = load_case(file, bench.library, bench.layout)
     tell_warnings(str(w) for w in warnings_of(bench, case))
     answers = CaseAnswers(case, bench.library, bench.layout)
@@ -35,8 +36,10 @@ def play_file(root: Path, file: Path, evidence: str = "stated") -> None:
         bench,
         date.today().isoformat(),
         case.reported,
+        (),
         aeroplane=who,
         asked_by=f"case {case.id}",
+        **own_layout(root, layout),
     )
     for work in case.before:
         job.record("work", what=work.what, place=work.at)

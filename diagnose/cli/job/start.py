@@ -10,7 +10,7 @@ from pathlib import Path
 from diagnose.cli.aeroplane.own_file import bench_of, file_entries, own_bench
 from diagnose.cli.job.session import Session
 from diagnose.cli.job.talk import Talk
-from diagnose.cli.loading import bench_at, layout_at
+from diagnose.cli.loading import bench_at, compiled, layout_at, library_at, own_layout
 from diagnose.errors import CaseError, Origin, Problem, UsageError
 from diagnose.job.answers import choose, numbered
 from diagnose.job.diagnosis import Bench
@@ -18,7 +18,7 @@ from diagnose.job.hangar import kept_in
 from diagnose.job.job import Job
 from diagnose.job.log import JobLog
 from diagnose.job.registry import Registry
-from diagnose.knowledge_files import list_layouts
+from diagnose.knowledge_files import list_layouts, read_layout
 
 
 def start(
@@ -31,6 +31,7 @@ def start(
     if asking and not given.get("aeroplane"):
         # first of all: its own file may say which layout it is
         given["aeroplane"] = talk.line("Which aeroplane (registration)? (Enter: leave empty)")
+    given |= own_layout(root, layout)
     own = own_bench(root, given.get("aeroplane", ""), layout, evidence)
     bench = own[0] if own else bench_at(root, layout or _ask_layout(talk, root), evidence)
     said = report or talk.ask("What was reported (in the words it was told)?", _something)
@@ -79,7 +80,13 @@ def take_up(root: Path, name: str) -> Job:
     layout = str(log.events[0].get("layout", ""))
     # a job goes on with what it was begun with; before it was kept there was one kind only
     evidence = str(log.events[0].get("evidence", "stated"))
-    bench = bench_of(root, kept, evidence) if kept else bench_at(root, layout, evidence)
+    if kept:
+        bench = bench_of(root, kept, evidence)
+    elif text := str(log.events[0].get("layout_text", "")):
+        own = read_layout(text, str(log.events[0].get("layout_file", "")))
+        bench = compiled(library_at(root), own, evidence)
+    else:
+        bench = bench_at(root, layout, evidence)
     return Job(name, log, bench, registry)
 
 

@@ -1,0 +1,64 @@
+"""A layout of one's own, outside the knowledge: jobs and cases work on it and stay readable."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from diagnosis.shipped import KNOWLEDGE
+from typer.testing import CliRunner, Result
+
+from diagnose.cli.main import app
+
+LAYOUT, CASE = "my-single", "my-case"
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Return a folder with a layout under a name of its own and a case on it."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path / "home"))
+    shipped = (KNOWLEDGE / "layouts" / "high-wing-single.yaml").read_text(encoding="utf-8")
+    own = re.sub(r"^layout: .*$", f"layout: {LAYOUT}", shipped, count=1, flags=re.M)
+    (tmp_path / f"{LAYOUT}.yaml").write_text(own, encoding="utf-8")
+    (tmp_path / f"{CASE}.yaml").write_text(
+        f"case: {CASE}\nsource: invented\ninvented: yes\nlayout: {LAYOUT}\n"
+        "reported: The sample from the strainer was rusty.\nfindings:\n"
+        "  - {finding: strainer-drain-sample, at: strainer, value: dirt, known-by: seen}\n"
+        "cause: {cause: strainer-plugged, at: strainer}\n",
+        encoding="utf-8",
+    )
+    return tmp_path
+
+
+def run(*arguments: str, typed: str = "") -> Result:
+    """Run one command."""
+    return CliRunner().invoke(app, list(arguments), input=typed)
+
+
+def test_a_job_on_an_own_layout_can_be_taken_up_when_its_file_is_gone(folder: Path) -> None:
+    """The log keeps the file whole, so that nothing is lost with it."""
+    file = folder / f"{LAYOUT}.yaml"
+    report = "The sample from the strainer was rusty"
+    begun = run("job", "new", "--layout", str(file), "--report", report, typed="all\n")
+    job = re.findall(r"\d{4}-\d\d-\d\d-\d\d", begun.output)[0]
+    file.unlink()
+
+    resumed = run("job", "resume", job)
+    assert resumed.exit_code == 0, resumed.output
+    record = run("job", "report", job)
+    assert record.exit_code == 0, record.output
+    assert f"Layout file: {LAYOUT}.yaml" in record.output
+    assert "layout_text" not in record.output
+    assert "kind: tank" not in record.output  # the file itself is for the log
+
+
+def test_a_case_finds_the_layout_that_lies_beside_it(folder: Path) -> None:
+    """Ranked, and played into a job that can be told again."""
+    case = str(folder / f"{CASE}.yaml")
+    ranked = run("rank", case)
+    assert ranked.exit_code == 0, ranked.output
+    assert f"layout {LAYOUT}" in ranked.output
+    played = run("job", "new", "--answers", case)
+    assert played.exit_code == 0, played.output
+    assert run("job", "report", played.output.split()[-1]).exit_code == 0
