@@ -23,8 +23,8 @@ def run(*words: str, typed: list[str] | None = None) -> Result:
     )
 
 
-LEFT_OUT = [""] * 12
-"""Enter at every question of the first page when one engine was spoken of."""
+LEFT_OUT = [""] * 7
+"""Enter at every prompt of the first page: work, gate, the four that tell most, what is here."""
 
 
 def new(*typed: str, layout: str = "four-engine-injection", report: str = REPORT) -> Result:

@@ -89,10 +89,37 @@ def test_a_figure_at_a_question_without_one_is_told_what_is_wrong(typed: str, sa
 def test_a_question_left_with_enter_is_not_asked_again() -> None:
     """On the first page Enter says 'not checked', which holds for the whole job."""
     result = new("all", *LEFT_OUT, *["0"] * 12)
-    asked = [x for x in result.output.splitlines() if "Where did the last fuel come from?" in x]
+    left = [e["reading"] for e in events("not-checked")]
+    assert ["what-just-before", "aeroplane", ""] in left
+    assert result.output.count("What was done or happened just before it showed?") == 1
 
-    assert len(asked) == 1
-    assert ["last-uplift", "aeroplane", ""] in [e.get("reading") for e in events("not-checked")]
+
+def test_the_first_page_asks_few_questions_the_gates_first() -> None:
+    """What tells little now waits; the smell is asked whatever it tells."""
+    from diagnose.cli.job.opening import MOST_OPENERS
+
+    result = new("0", *LEFT_OUT, report="No 2 engine pressure low on the run-up, boosters off.")
+    page = result.output.partition("Before anything is touched")[2].partition("What is here?")[0]
+    asked = page.count("0  not checked / cannot tell")
+    assert 2 <= asked <= 1 + MOST_OPENERS
+    assert page.index("Is there a smell of fuel?") < page.index("How long")
+
+
+def test_what_is_here_is_told_on_one_line() -> None:
+    """People, what is missing, no run, and the wind, in any order."""
+    new("all", *LEFT_OUT[:-3], "no run, 1, mirror, 240/12 kn, ground power")
+    told = events("at-hand")[-1]
+    assert (told["hands"], told["may_run"], told["indoors"]) == (1, False, False)
+    assert (told["ground_power"], told["wind"]) == ("no", "240/12 kn")
+    assert "mirror" not in told["tools"]  # type: ignore[operator]  # a list in the log
+
+
+def test_an_action_is_named_before_its_cautions_are_to_be_read() -> None:
+    """Nobody can weigh a caution without knowing what it is for."""
+    result = new("all", *LEFT_OUT[:-1], "pause")
+    before = result.output.partition("Read and understood?")[0]
+    assert "Next: " in before
+    assert before.index("Next: ") < before.index("WARNING ")
 
 
 def test_cautions_read_once_stand_by_name_until_asked_for(

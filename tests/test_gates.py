@@ -292,3 +292,29 @@ def test_with_a_gate_not_safe_no_pump_is_listened_to(job: Job) -> None:
 
     assert powered
     assert set(powered) <= asked
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_where_it_is_wet_is_looked_for_before_anything_of_tanks(
+    layout: str, tmp_path: Path
+) -> None:
+    """With fuel running in the bay that look is not closed off: nothing is powered for it."""
+    b = bench(layout)
+    job = Job.open(Registry(tmp_path), b, "2026-11-25", "Fuel drips from the cowl.")
+    engine = b.places.engines[0]
+    job.answer(Finding(LEAK, engine, "running", State(), "told"))
+    job.answer(Finding("fuel-smell", "aeroplane", "outside", State(), "told"))
+    first = job.plan(job.step(), deadline=60.0).action
+    assert first is not None
+    asked = {r.question for r in first.readings}
+    assert asked <= {"where-wet-first", "days-parked", "good-running-before"}, asked
+    situation = job.situation()
+    wet = [r.key for r in b.planner.catalogue.readings if r.question == "where-wet-first"]
+    assert not set(wet) & situation.asked
+
+
+def test_a_leak_told_of_is_not_asked_for_again(job: Job) -> None:
+    """Found unsafe is known; only 'add' opens it."""
+    assert gate(LEAK).key not in job.situation().asked
+    job.answer(Finding(LEAK, "engine", "running", State(), "told"))
+    assert gate(LEAK).key in job.situation().asked

@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from diagnose.errors import UsageError
-from diagnose.job.answers import Answer, read_answer
+from diagnose.job.answers import Answer, is_not_checked, read_answer
 from diagnose.job.diagnosis import Bench
 from diagnose.planner import Reading
 
@@ -22,12 +22,11 @@ def read_together(text: str, readings: Sequence[Reading], bench: Bench) -> Mappi
     Raises:
         UsageError: With a line for everything that cannot be read; nothing is kept then.
     """
+    if is_not_checked(text):
+        return {}
     marks = list(_ENTRY.finditer(text))
     if not marks or text[: marks[0].start()].strip(" ,;"):
-        raise UsageError(
-            "say which reading each answer is of, as: 1: 9 psi, 2: normal. Enter alone: they are "
-            "asked one by one."
-        )
+        raise UsageError(_unnumbered(text[: marks[0].start()] if marks else text, readings, bench))
     out: dict[int, Answer] = {}
     wrong: list[str] = []
     named: set[int] = set()
@@ -47,6 +46,38 @@ def read_together(text: str, readings: Sequence[Reading], bench: Bench) -> Mappi
     if wrong:
         raise UsageError("\n  ".join([*wrong, "Nothing of the line is kept; type it again."]))
     return {k: a for k, a in out.items() if a.is_given}
+
+
+def _unnumbered(text: str, readings: Sequence[Reading], bench: Bench) -> str:
+    """Return what to type for an answer that says no line: the line it fits, if it fits one."""
+    piece = re.split(r"[,;]", text.strip(" ,;"))[0].strip()
+    fits = [k for k, r in enumerate(readings, start=1) if _fits(piece, r, bench)]
+    labels = bench.places.label
+    if fits:
+        first = readings[fits[0] - 1]
+        title = bench.library.questions[first.question].title
+        where = "" if len(fits) == 1 else f"; it could be any of the lines {_listed(fits)}"
+        do = (
+            f"for {title}, {labels(first.place)}, type '{fits[0]}: {piece}'{where}. "
+            "Nothing is kept yet."
+        )
+    else:
+        do = (
+            "it is no answer to any line either. Begin with the number of a line. Enter alone: "
+            "they are asked one by one, each with its answers."
+        )
+    return f"'{piece}' stands without the number of its line: {do}"
+
+
+def _listed(lines: Sequence[int]) -> str:
+    return ", ".join(str(k) for k in lines)
+
+
+def _fits(typed: str, reading: Reading, bench: Bench) -> bool:
+    try:
+        return _one(typed, reading, bench).is_given
+    except UsageError:
+        return False
 
 
 def _one(typed: str, reading: Reading, bench: Bench) -> Answer:

@@ -222,13 +222,20 @@ class Job:
         )
         # a gate known unsafe shuts pumps and engines alike; no run wanted shuts only engines
         shut: Need = "" if s.may_run else "run"
-        if refused(self.bench, s.findings, events):
+        if unsafe := refused(self.bench, s.findings, events):
             shut = "power"
+            # whoever told of the leak is not asked whether there is one
+            situation = replace(situation, asked=situation.asked | {g.key for g in unsafe})
         return closed_off(self.bench, allowed(self.bench, s, situation), shut)
 
     def plan(self, step: Step, deadline: float = 0.2) -> Plan:
         """Return the next action."""
         return self.diagnosis.plan(step, self.situation(), deadline)
+
+    def telling(self, readings: Sequence[Reading]) -> list[tuple[Reading, float]]:
+        """Return ``readings`` with the bits each would give now, most telling first."""
+        step = self.step()
+        return self.bench.planner.telling(self.diagnosis.belief, step.posterior, readings)
 
     def keep_ranking(self, step: Step, top: int = 5) -> None:
         """Keep the ranking after a step, for the record."""

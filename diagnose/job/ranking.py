@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.belief import UNKNOWN, Posterior
@@ -19,6 +20,8 @@ OUTSIDE = {
 }
 
 
+_BRACKETS = re.compile(r"\s*\([^()]*\)")
+
 ALIKE = 0.5
 """A part whose chance is this share of the likeliest like part's is not yet told from it."""
 
@@ -34,6 +37,55 @@ class Group:
         """Return the mode and its parts for people."""
         first, *others = self.causes
         return " or ".join([cause_words(bench, first), *(bench.places.label(c.at) for c in others)])
+
+    def short(self, bench: Bench) -> str:
+        """Return the mode and its parts in as few words as say the same.
+
+        What the names of the parts share is said once; where all parts that can fail so are
+        alike, and there are more than two, none is named: 'fuel in any tank (4 alike)'.
+        """
+        if len(self.causes) == 1:
+            return self.words(bench)
+        mode = self.causes[0].cause
+        labels = [bench.places.label(c.at) for c in self.causes]
+        every = sum(c.cause == mode for c in bench.planner.catalogue.net.instances)
+        parts = _any_of(labels) if 2 < every == len(labels) else ""
+        return cause_words(bench, self.causes[0], parts or _said_once(labels))
+
+
+def _said_once(labels: Sequence[str]) -> str:
+    """Return names joined by 'or', with the words that all begin with said once."""
+    words = [label.split() for label in labels]
+    shared = _shared(words)
+    # a name is cut only after a word that calls for what follows
+    while shared and words[0][shared - 1] not in ("of", "in"):
+        shared -= 1
+    *some, last = [" ".join(w[shared:]) for w in words]
+    head = "".join(f"{w} " for w in words[0][:shared])
+    return f"{head}{', '.join(some)} or {last}"
+
+
+def _any_of(labels: Sequence[str]) -> str:
+    """Return 'fuel in any tank (4 alike)' of four such names, '' where they share no last word."""
+    words = [_BRACKETS.sub("", label).split() for label in labels]
+    first = _shared(words)
+    last = _shared([w[first:][::-1] for w in words])
+    if not last:
+        return ""
+    before, after = words[0][:first], words[0][-last:]
+    while before and before[-1] in ("the", "no."):
+        before = before[:-1]
+    return " ".join([*before, "any", *after, f"({len(labels)} alike)"])
+
+
+def _shared(words: Sequence[Sequence[str]]) -> int:
+    """Return how many words all lists begin with."""
+    count = 0
+    for column in zip(*words, strict=False):
+        if len(set(column)) > 1:
+            break
+        count += 1
+    return count
 
 
 def grouped(posterior: Posterior) -> tuple[Group, ...]:

@@ -85,13 +85,13 @@ def finding_line(bench: Bench, finding: Finding) -> str:
     )
 
 
-def cause_words(bench: Bench, cause: CauseAt) -> str:
-    """Return a cause in words, with its place."""
+def cause_words(bench: Bench, cause: CauseAt, where: str = "") -> str:
+    """Return a cause in words, with its place, or with ``where`` said instead of it."""
     if cause == UNKNOWN:
         return "something not in the knowledge"
     known_cause = bench.library.causes[cause.cause]
     outside = f" [{known_cause.outside.replace('-', ' ')}]" if known_cause.outside else ""
-    return f"{known_cause.title}, {bench.places.label(cause.at)}{outside}"
+    return f"{known_cause.title}, {where or bench.places.label(cause.at)}{outside}"
 
 
 def after_finding(cause: Cause) -> tuple[tuple[str, str], ...]:

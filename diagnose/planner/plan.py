@@ -142,6 +142,14 @@ class Planner(CheckOrder):
         sifted = self._sifted(belief, posterior)
         return sifted.outlook, [s for s in sifted.scored if self._can_read(s.reading, situation)]
 
+    def telling(
+        self, belief: Held, posterior: Posterior, readings: Sequence[Reading]
+    ) -> list[tuple[Reading, float]]:
+        """Return ``readings`` with the bits each would give now, most telling first."""
+        outlook = Outlook(belief, posterior)
+        told = [(r, outlook.bits(reading_table(belief, r))) for r in readings]
+        return sorted(told, key=lambda x: (-round(x[1], 9), x[0].key))
+
     def _sifted(self, belief: Held, posterior: Posterior) -> _Sifted:
         """Return every reading that could move the belief, by bits; kept while it stands still.
 

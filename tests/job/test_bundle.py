@@ -60,5 +60,26 @@ def test_everything_wrong_is_told_at_once() -> None:
 @pytest.mark.parametrize("typed", ["6 psi", "low, low", "then 1: low"])
 def test_an_answer_of_no_reading_is_refused(typed: str) -> None:
     """Nothing is guessed from the order in which figures stand."""
-    with pytest.raises(UsageError, match="say which reading each answer is of"):
+    with pytest.raises(UsageError, match="stands without the number of its line"):
         read_together(typed, readings(), bench(SINGLE))
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("fades", "for how the engine runs, engine, type '3: fades'. Nothing"),
+        ("6 psi, 5 psi", "type '1: 6 psi'; it could be any of the lines 1, 2."),
+        ("poorly", "it is no answer to any line either"),
+    ],
+)
+def test_an_answer_without_its_line_is_told_where_it_fits(typed: str, told: str) -> None:
+    """The same words again would not tell a cold man what to type."""
+    with pytest.raises(UsageError) as refused:
+        read_together(typed, readings(), bench(SINGLE))
+    assert told in str(refused.value)
+
+
+@pytest.mark.parametrize("typed", ["not checked", "0", "don't know"])
+def test_one_word_leaves_the_whole_run_out(typed: str) -> None:
+    """As at any other question."""
+    assert read_together(typed, readings(), bench(SINGLE)) == {}

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from diagnosis.shipped import bench
+from diagnosis.shipped import LAYOUTS, bench
 
 from diagnose.belief import Posterior
 from diagnose.job.diagnosis import Diagnosis
-from diagnose.job.ranking import ALIKE, grouped
-from diagnose.model import Finding, State
+from diagnose.job.ranking import ALIKE, Group, grouped
+from diagnose.model import CauseAt, Finding, State
 
 
 def seen(*findings: Finding, layout: str = "low-wing-single") -> Posterior:
@@ -49,3 +49,37 @@ def test_parts_stand_together_until_a_finding_tells_them_apart() -> None:
 
     assert [set(at) for at in water(WET, ROUGH)] == [{"left-fuel", "right-fuel"}]
     assert water(WET, ROUGH, LEFT, RIGHT) == [("left-fuel",), ("right-fuel",)]
+
+
+def test_the_parts_of_a_line_share_the_words_they_share() -> None:
+    """All of more than two are named as any; of some, or of two, each stays named."""
+    b = bench("low-wing-twin")
+    tanks = ("port-aux", "port-main", "starboard-aux", "starboard-main")
+    water = tuple(CauseAt("water-in-fuel", f"{t}-fuel") for t in tanks)
+    mode = b.library.causes["water-in-fuel"].title
+
+    assert Group(water, 0.1).short(b) == f"{mode}, fuel in any tank (4 alike)"
+    assert Group(water[:3], 0.1).short(b) == (
+        f"{mode}, fuel in the port auxiliary tank, the port main tank or the starboard auxiliary "
+        "tank"
+    )
+    assert Group(water[:1], 0.1).short(b) == f"{mode}, fuel in the port auxiliary tank"
+    magnetos = tuple(CauseAt("magneto-failing", e) for e in b.places.engines)
+    assert (
+        Group(magnetos, 0.1)
+        .short(b)
+        .endswith(", no. 1 engine (port) or no. 2 engine (starboard) [not fuel]")
+    )
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_a_short_line_names_every_part_or_any(layout: str) -> None:
+    """Nothing is lost by shortening: the last words of each part stand there, or their number."""
+    b = bench(layout)
+    groups: dict[str, list[CauseAt]] = {}
+    for c in b.planner.catalogue.net.instances:
+        groups.setdefault(c.cause, []).append(c)
+    for causes in groups.values():
+        line = Group(tuple(causes), 0.1).short(b)
+        named = [b.places.label(c.at).split(" of ")[-1].split(" in ")[-1] for c in causes]
+        assert f"({len(causes)} alike)" in line or all(x in line for x in named), line

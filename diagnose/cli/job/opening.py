@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
@@ -25,6 +26,16 @@ def nothing(text: str) -> bool:
     """Return whether there is nothing to tell."""
     return is_not_checked(text) or text.lower() in ("no", "none", "nothing")
 
+
+NO_RUN = ("no run", "no runs", "no engine run")
+ALL_HERE = ("all", "everything", "yes", "y")
+"""What people type where nothing is missing."""
+
+MOST_OPENERS = 4
+"""Questions on the first page beside the gates: cold people stop answering (no source)."""
+
+WORTH_OPENING = 0.1
+"""Bits an answer must give to be asked for before anything is looked at (no source)."""
 
 LookOut = Callable[[], object]
 """Called after each answer: whoever tells of danger is stopped there, not a page later."""
@@ -216,15 +227,32 @@ def first_page(talk: Talk, job: Job, look_out: LookOut) -> None:
     """Ask what costs nothing and perishes first; every question can be left with Enter."""
     talk.say("Before anything is touched (Enter leaves a question out):")
     _work(talk, job)
-    for r in _openers(job):
-        if r.key not in job.state.asked:
-            quick(talk, job, r)
-            look_out()
+    asked = 0
+    while (r := _next_opener(job, asked)) is not None:
+        quick(talk, job, r)
+        look_out()
+        asked += not job.bench.library.questions[r.question].gate
     _at_hand(talk, job)
 
 
-def _openers(job: Job) -> list[Reading]:
-    """Return what is asked before anything is done: of the aeroplane, and of each engine meant.
+def _next_opener(job: Job, asked: int) -> Reading | None:
+    """Return what is asked next on the first page: every gate, then the few that tell most now.
+
+    What is left stays with the planner, which asks it once it is worth its minute.
+    """
+    left = [r for r in openers(job) if r.key not in job.state.asked]
+    questions = job.bench.library.questions
+    gates = [r for r in left if questions[r.question].gate]
+    if gates:
+        return gates[0]  # what can hurt somebody comes first, told of or not
+    if not left or asked >= MOST_OPENERS:
+        return None
+    best, bits = job.telling(left)[0]
+    return best if bits >= WORTH_OPENING else None
+
+
+def openers(job: Job) -> list[Reading]:
+    """Return what can be asked before anything is done: of the aeroplane, and each engine meant.
 
     These are asked of the people who were there, so they speak of no run state; a reading taken
     on a run may still be asked for later.  Among those of the engine are the few that tell
@@ -239,8 +267,7 @@ def _openers(job: Job) -> list[Reading]:
     questions = [q for q in bench.library.questions.values() if q.opening]
     return [
         Reading(q.id, place)
-        # what can hurt somebody comes first
-        for q in sorted(questions, key=lambda q: not q.gate)
+        for q in questions
         for place in (AEROPLANE, *engines)
         if (q.id, place) in possible
         and not any((f.question, f.at) == (q.id, place) for f in job.findings)
@@ -289,18 +316,26 @@ def _work(talk: Talk, job: Job) -> None:
             talk.say(f"    {ask or 'Say it as: strainer cleaned at no. 2 strainer.'}")
 
 
+_WIND = re.compile(r"\d{1,3}\s*/\s*\d|calm$|light$|variable")
+
+
 def _at_hand(talk: Talk, job: Job) -> None:
     there = tools_of(job.bench)
-    hands, tools, power = talk.ask(
-        "  How many people, and what is not at hand? (like: 1, mirror, ground power; "
-        "Enter: two people, everything)",
-        lambda text: at_hand(text, there),
-        own_words=True,
-    )
-    run, indoors, wind = talk.ask(
-        "  May an engine be run here today? (yes, no or hangar, then the wind: yes, 240/12 kn; "
-        "Enter: yes)",
-        _run_here,
+
+    def read(text: str) -> tuple[tuple[int, list[str] | None, str], bool, bool, str]:
+        said = [part.strip() for part in text.split(",") if part.strip()]
+        low = [part.lower() for part in said]
+        wind = ", ".join(part for part in said if _WIND.match(part.lower()))
+        indoors = "hangar" in low
+        rest = [p for p in low if p not in (*NO_RUN, *ALL_HERE, "hangar") and not _WIND.match(p)]
+        may_run = not indoors and not set(low) & set(NO_RUN)
+        return at_hand(", ".join(rest), there), may_run, indoors, wind
+
+    (hands, tools, power), run, indoors, wind = talk.ask(
+        "  What is here? Enter: two people, all tools, an engine may be run. Else, with commas: "
+        "how many people,\n  what is missing, 'no run' or 'hangar', the wind "
+        "(like: 1, mirror, ground power, no run, 240/12 kn):",
+        read,
         own_words=True,
     )
     job.record(
@@ -312,12 +347,3 @@ def _at_hand(talk: Talk, job: Job) -> None:
         indoors=indoors,
         wind=wind,
     )
-
-
-def _run_here(text: str) -> tuple[bool, bool, str]:
-    """Return (an engine may be run, the aeroplane stands in a hangar, the wind as said)."""
-    word, _, wind = (part.strip() for part in text.partition(","))
-    if word.lower() not in ("", "y", "yes", "n", "no", "hangar"):
-        raise UsageError(f"'{text}': type yes, no or hangar first, then a comma and the wind.")
-    indoors = word.lower() == "hangar"
-    return word.lower() in ("", "y", "yes"), indoors, wind

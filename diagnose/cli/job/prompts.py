@@ -118,6 +118,10 @@ class Commands:
             self.talk.say(why_text(symptom_why(self.job.bench, step, rest)))
             return
         cause = self._cause(rest)
+        alike = next((g.causes for g in grouped(step.posterior) if cause in g.causes), ())
+        if len(alike) > 1:
+            places = "; ".join(self.job.bench.places.label(c.at) for c in alike)
+            self.talk.say(screens.wrap(f"Not told apart yet, likeliest first: {places}", "  "))
         self.talk.say(why_text(cause_why(self.job.bench, self.job.diagnosis, step, cause)))
 
     def _why_not(self, rest: str) -> None:

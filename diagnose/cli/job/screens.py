@@ -83,7 +83,7 @@ def possible(bench: Bench, step: Step, top: int, numbers: bool) -> list[str]:
     for g in groups[:top]:
         odds = f" {g.probability:.3f}" if numbers else ""
         word = word_for(g.probability, groups[0].probability)
-        lines += wrap(g.words(bench), " " * 13, f"  {word:<9}{odds}  ")
+        lines += wrap(g.short(bench), " " * 13, f"  {word:<9}{odds}  ")
     if misfits(step):
         lines.append("  The findings fit none of the listed causes well.")
     return lines

@@ -126,8 +126,9 @@ class Session:
 
     def _do(self, plan: Plan, action: Action) -> None:
         need = need_of(self.job.bench, action)
-        if need:
-            # nobody can say yes to a fire guard without knowing what it is for
+        read = self.job.state.acknowledged
+        if need or any(h not in read for h in hazards_of(self.job.bench, action)):
+            # nobody can say yes to a fire guard, or read a caution, without knowing what it is for
             self.talk.say(["", f"Next: {action_words(self.job.bench, action)}"])
         if not safe_to_go(self.talk, self.job, need, self._gate):
             self._leave_out(action, need)

@@ -52,7 +52,8 @@ def answered_in_one_go(talk: Talk, job: Job, action: Action) -> bool:
     What is left out of the line is kept as not checked.  All of it is kept, or none.
     """
     readings = in_order(action)
-    talk.say("All on one line, as '1: 9 psi, 2: normal, 3: -' ('-' or left out: not checked);")
+    talk.say("All on one line, as '1: 9 psi, 2: normal, 3: -' ('-' or left out: not checked;")
+    talk.say("'not checked' alone: none of them was);")
 
     def read(text: str) -> Mapping[int, Answer] | None:
         return read_together(text, readings, job.bench) if text else None
