@@ -223,6 +223,7 @@ _OTHERS: Final[_Shifted] = (
     ("m/s", "speed", 1.0, 0.0, (), "SI"),
     ("km/h", "speed", 1 / 3.6, 0.0, (), "SI"),
     ("kn", "speed", 1852 / 3600, 0.0, ("kt", "kts", "knot", "knots"), "nautical mile 1852 m"),
+    ("mph", "speed", 5280 * FOOT / 3600, 0.0, (), "statute mile 5280 ft"),
     ("ft/min", "speed", FOOT / 60, 0.0, ("fpm",), "yard and pound agreement 1959"),
     ("kW", "power", 1e3, 0.0, (), "SI"),
     ("hp", "power", _HP, 0.0, ("bhp", "shp"), "550 ft lbf/s"),

@@ -219,6 +219,7 @@ PINT = {
     "PS": "metric_horsepower",
     "rpm": "rpm",
     "kn": "knot",
+    "mph": "mile/hour",
     "ft/min": "foot/minute",
     "imp gal/h": "imperial_gallon/hour",
     "US gal/h": "gallon/hour",
