@@ -384,9 +384,7 @@ def show(value_si: float, unit: str, digits: int = 3) -> str:
     >>> show(17236.9, "psi")
     '2.5 psi'
     """
-    figure = to(value_si, unit)
-    name = find_unit(unit).name
-    return f"{_digits(figure, digits)} {name}"
+    return f"{_digits(to(value_si, unit), digits)} {find_unit(unit).name}"
 
 
 def _digits(figure: float, digits: int) -> str:
