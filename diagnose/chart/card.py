@@ -108,7 +108,7 @@ def _gives(bench: Bench, cause: Cause) -> Iterator[list[Para]]:
     """Yield blocks of what the mode alone gives, an effect after the other."""
     head = [Para("What it gives, alone (how often, by severity)", "sub")]
     by: dict[tuple[str, str, str], list[Produces]] = {}
-    for row in cause.produces:
+    for row in filter(lambda r: _shows_here(bench, cause, r), cause.produces):
         by.setdefault((row.effect, row.value, row.at), []).append(row)
     for (effect, value, at), rows in by.items():
         title = bench.library.effects[effect].title
@@ -130,6 +130,17 @@ def _gives(bench: Bench, cause: Cause) -> Iterator[list[Para]]:
             shows.append(Para(said, "item", "\u2022"))
     if shows:
         yield [Para("What the instrument shows then", "sub"), *shows]
+
+
+def _shows_here(bench: Bench, cause: Cause, row: Produces) -> bool:
+    """Return whether the row holds for a part of this layout, and something on it reads it."""
+    places = bench.places
+    parts = [p for p in places.parts_of_kind(cause.part_kinds) if places.allows(cause, p)]
+    return any(places.allows(row, p) for p in parts) and any(
+        q.reads == row.effect and places.allows(q, at)
+        for q in bench.library.questions.values()
+        for at in places.parts_of_kind(q.at)
+    )
 
 
 def _row(row: Produces) -> str:
