@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from session_kit import IN_THE_CABIN, LEFT_OUT, events, new, run
+from session_kit import IN_THE_CABIN, LEFT_OUT, REPORT, events, new, run
 
 from diagnose.job.job import Job
 from diagnose.job.registry import Registry
@@ -289,3 +289,22 @@ def test_what_a_report_was_read_as_is_told_and_a_doubtful_word_asked() -> None:
     assert "'presure' as 'pressure', 'lite' as 'light'" in result.output
     assert "'nevr': which word is meant?" in result.output
     assert "'light never came on': fuel pressure warning lamp" in " ".join(result.output.split())
+
+
+@pytest.mark.parametrize(("typed", "normal"), [("yes", True), ("no", False), ("", False)])
+def test_trouble_told_of_one_engine_asks_for_the_others(typed: str, normal: bool) -> None:
+    """One engine alone, or all of one tank: it divides the system before anything is opened."""
+    result = new("all", typed, "pause")
+    assert result.output.count("Were the other engines looked at as well, and normal?") == 1
+    job = Registry().entries()[-1].id
+    changed = [dict(e["finding"]) for e in events("changed")]  # type: ignore[call-overload]
+    assert {f["at"] for f in changed if f["others_normal"]} == ({"no2-engine"} if normal else set())
+    shown = run("job", "resume", job, typed=["findings", "pause"]).output
+    assert ("the others normal" in shown) is normal
+
+
+def test_the_others_are_not_asked_for_where_there_are_none_or_they_were_told() -> None:
+    """Nothing told is asked again."""
+    told = f"{REPORT} The other three fine."
+    for layout, report in (("low-wing-single", REPORT), ("four-engine-injection", told)):
+        assert "the other engine" not in new("all", "pause", layout=layout, report=report).output

@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import partial
 
 from diagnose.cli.job.acts import at_hand, tools_of
+from diagnose.cli.job.beside_it import other_engines
 from diagnose.cli.job.meant import report_as_meant
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
@@ -226,6 +227,7 @@ def _placed(talk: Talk, job: Job, s: Suggestion) -> Suggestion:
 def first_page(talk: Talk, job: Job, look_out: LookOut) -> None:
     """Ask what costs nothing and perishes first; every question can be left with Enter."""
     talk.say("Before anything is touched (Enter leaves a question out):")
+    other_engines(talk, job)
     _work(talk, job)
     asked = 0
     while (r := _next_opener(job, asked)) is not None:

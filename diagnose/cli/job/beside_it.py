@@ -1,0 +1,58 @@
+"""The other engines: whether what is told of one engine alone was looked at on the others."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from diagnose.cli.job.talk import Talk
+from diagnose.errors import UsageError
+from diagnose.job.answers import is_not_checked
+from diagnose.job.diagnosis import Bench
+from diagnose.job.events import finding_as_json
+from diagnose.job.job import Job
+from diagnose.model import Finding
+from diagnose.signs import normal_class
+
+
+def other_engines(talk: Talk, job: Job) -> None:
+    """Ask once whether the other engines were normal where trouble is told of one of them.
+
+    One engine alone, or all that drink from one tank: nothing divides the system so cheaply.  What
+    was told is on disk already; a yes is kept with it.
+    """
+    bench = job.bench
+    engines = set(bench.places.engines)
+    named = {p for f in job.findings for p in f.places} & engines
+    trouble = {n: f for n, f in job.state.findings.items() if _trouble(bench, f)}
+    told = any(f.others_normal or len(f.places) > 1 for f in job.findings)
+    if len(engines) < 2 or len(named) != 1 or told or not trouble:
+        return
+
+    def read(text: str) -> bool:
+        low = text.lower()
+        if low in ("y", "yes"):
+            return True
+        if low in ("n", "no"):
+            talk.say("    Say of each what it showed: type 'add' at any prompt.")
+        elif low and not is_not_checked(text):
+            raise UsageError(f"'{text}': type yes or no, or Enter where it is not known.")
+        return False
+
+    rest = "Was the other engine" if len(engines) == 2 else "Were the other engines"
+    if talk.ask(f"  {rest} looked at as well, and normal? (yes / no; Enter: not known):", read):
+        job.record_group(
+            [
+                ("changed", {"of": n, "finding": finding_as_json(replace(f, others_normal=True))})
+                for n, f in sorted(trouble.items())
+            ]
+        )
+
+
+def _trouble(bench: Bench, finding: Finding) -> bool:
+    """Return whether ``finding`` tells of something wrong at an engine while it was watched."""
+    if finding.check:
+        return False
+    q = bench.library.questions[finding.question]
+    normal = normal_class(q, bench.library.effects[q.reads])
+    said = finding.one_of or (finding.value,)
+    return "engine" in q.at and bool(q.stages) and not q.gate and not {"", normal} & {*said}
