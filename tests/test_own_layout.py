@@ -62,3 +62,29 @@ def test_a_case_finds_the_layout_that_lies_beside_it(folder: Path) -> None:
     played = run("job", "new", "--answers", case)
     assert played.exit_code == 0, played.output
     assert run("job", "report", played.output.split()[-1]).exit_code == 0
+
+
+def test_an_aeroplane_over_an_own_layout_is_usable_and_its_jobs_keep_both(folder: Path) -> None:
+    """The file of the aeroplane finds its layout in the data folder, a job in its own log."""
+    file = folder / f"{LAYOUT}.yaml"
+    made = run("aeroplane", "new", "X-OWN", "--layout", str(file))
+    assert made.exit_code == 0, made.output
+    file.unlink()
+    assert run("aeroplane", "show", "X-OWN").exit_code == 0
+
+    report = "The sample from the strainer was rusty"
+    begun = run("job", "new", "--aeroplane", "X-OWN", "--report", report, typed="all\n")
+    job = re.findall(r"\d{4}-\d\d-\d\d-\d\d", begun.output)[0]
+    (folder / "home" / "layouts" / f"{LAYOUT}.yaml").unlink()
+    resumed = run("job", "resume", job)
+    assert resumed.exit_code == 0, resumed.output
+
+
+def test_a_second_layout_of_one_name_is_not_written_over_the_first(folder: Path) -> None:
+    """Two aeroplanes cannot quietly share a name for two fuel systems."""
+    file = folder / f"{LAYOUT}.yaml"
+    assert run("aeroplane", "new", "X-OWN", "--layout", str(file)).exit_code == 0
+    file.write_text(file.read_text().replace("16 imp gal", "17 imp gal"), encoding="utf-8")
+    again = run("aeroplane", "new", "X-TWO", "--layout", str(file))
+    assert again.exception is not None
+    assert "not written over" in str(again.exception) + again.output

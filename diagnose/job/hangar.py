@@ -10,7 +10,11 @@ from pathlib import Path
 from diagnose.errors import UsageError
 from diagnose.job.log import Event
 from diagnose.job.registry import Registry
-from diagnose.knowledge_files import is_registration, read_aeroplane_bytes
+from diagnose.knowledge_files import (
+    is_registration,
+    layout_of_aeroplane,
+    read_aeroplane_bytes,
+)
 
 KEPT = "aeroplane-file"
 """Kind of event that keeps an aeroplane's file in the log, as it was when it was taken."""
@@ -18,10 +22,14 @@ KEPT = "aeroplane-file"
 
 @dataclass(frozen=True)
 class Kept:
-    """An aeroplane's file as bytes: from disk, or as a job keeps it."""
+    """An aeroplane's file as bytes: from disk, or as a job keeps it.
+
+    layout: text of the layout file it is laid over, '' where that is one of the knowledge.
+    """
 
     name: str
     data: bytes
+    layout: str = ""
 
     @property
     def edition(self) -> str:
@@ -69,13 +77,33 @@ class Hangar:
             if here is None:
                 return None
             path = here
-        return Kept(path.name, read_aeroplane_bytes(path))
+        return kept_from(path)
+
+
+def kept_from(path: Path) -> Kept:
+    """Return the aeroplane's file at ``path``, with the layout of its own that lies beside it.
+
+    Beside: in the same folder, or in a folder ``layouts`` next to that.
+
+    Raises:
+        CaseError: If the file cannot be read or names no layout.
+    """
+    data = read_aeroplane_bytes(path)
+    named = str(layout_of_aeroplane(data, path.name)).removesuffix(".yaml")
+    for folder in (path.parent, path.parent.parent / "layouts"):
+        own = folder / f"{named}.yaml"
+        if own.is_file():
+            return Kept(path.name, data, own.read_text(encoding="utf-8"))
+    return Kept(path.name, data)
 
 
 def kept_in(events: list[Event]) -> Kept | None:
     """Return the aeroplane's file a job keeps, the last one taken; None when it has none."""
     last = next((e for e in reversed(events) if e["event"] == KEPT), None)
-    return Kept(str(last["file"]), str(last["text"]).encode()) if last else None
+    if last is None:
+        return None
+    layout = str(events[0].get("layout_text", ""))
+    return Kept(str(last["file"]), str(last["text"]).encode(), layout)
 
 
 def event_of(kept: Kept, registration: str) -> dict[str, str]:

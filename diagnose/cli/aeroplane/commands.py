@@ -38,14 +38,23 @@ def new(
 ) -> None:
     """Write an empty file for an aeroplane, to be filled in from its papers."""
     from diagnose.cli.aeroplane.view import skeleton
-    from diagnose.cli.loading import layout_at
+    from diagnose.cli.loading import layout_at, own_layout
     from diagnose.errors import UsageError
     from diagnose.job.hangar import Hangar
 
     path = output or Hangar().path(registration)
     Hangar().path(registration)  # a name that can be none is refused, wherever it is written
-    text = skeleton(registration, layout_at(knowledge_root(context), layout))
+    root = knowledge_root(context)
+    over = layout_at(root, layout)
+    text = skeleton(registration, over)
+    own = own_layout(root, layout).get("layout_text", "")
+    beside = (output.parent if output else Hangar().folder.parent / "layouts") / f"{over.id}.yaml"
+    if own and beside.is_file() and beside.read_text(encoding="utf-8") != own:
+        raise UsageError(f"{beside} is another layout of that name; it is not written over.")
     try:
+        if own:  # the aeroplane's file and every job on it find the layout here
+            beside.parent.mkdir(parents=True, exist_ok=True)
+            beside.write_text(own, encoding="utf-8")
         path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("x", encoding="utf-8") as file:
             file.write(text)
@@ -63,15 +72,14 @@ def list_aeroplanes(context: typer.Context, as_json: AsJson = False) -> None:
     """List the aeroplanes with a file in the data folder."""
     from diagnose.cli.aeroplane.own_file import laid
     from diagnose.errors import CaseError, DiagnoseError
-    from diagnose.job.hangar import Hangar, Kept
-    from diagnose.knowledge_files import read_aeroplane_bytes
+    from diagnose.job.hangar import Hangar, kept_from
 
     root = knowledge_root(context)
     rows: list[dict[str, object]] = []
     damaged: list[DiagnoseError] = []
     for name, path in Hangar().files().items():
         try:
-            own = laid(root, Kept(path.name, read_aeroplane_bytes(path))).aeroplane
+            own = laid(root, kept_from(path)).aeroplane
         except DiagnoseError as error:
             damaged.append(error)
             rows.append({"registration": name, "state": "unreadable"})

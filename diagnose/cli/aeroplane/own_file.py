@@ -13,7 +13,7 @@ from diagnose.errors import CaseError, Problem, UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hangar import KEPT, Hangar, Kept, event_of
 from diagnose.job.job import Job
-from diagnose.knowledge_files import lay_over, layout_of_aeroplane
+from diagnose.knowledge_files import lay_over, layout_of_aeroplane, read_layout
 from diagnose.model import Layout, Work
 
 
@@ -25,7 +25,11 @@ def laid(root: Path, kept: Kept) -> Layout:
     """
     name = layout_of_aeroplane(kept.data, kept.name)
     try:
-        layout = layout_at(root, str(name))
+        layout = (
+            read_layout(kept.layout, f"{Path(name).stem}.yaml")
+            if kept.layout
+            else layout_at(root, str(name))
+        )
     except UsageError as error:  # nothing else in the file can be held against no layout
         raise CaseError([Problem(name.origin, str(error))]) from None
     return lay_over(kept.data, kept.name, library_at(root), layout)
@@ -50,7 +54,7 @@ def own_bench(
     if kept is None:
         return None
     bench = bench_of(root, kept, evidence)
-    if layout not in ("", bench.layout.id):
+    if layout and Path(layout).stem != bench.layout.id:
         raise UsageError(
             f"the file of {aeroplane} is laid over layout '{bench.layout.id}', not '{layout}'; "
             "one of the two is the wrong one."

@@ -174,8 +174,7 @@ def _same_fuel(root: Path, job: Job, today: date) -> tuple[tuple[SameFuel, ...],
     from diagnose.aeroplane.fuelling import fuelled_alike
     from diagnose.cli.aeroplane.own_file import laid
     from diagnose.errors import DiagnoseError
-    from diagnose.job.hangar import Hangar, Kept
-    from diagnose.knowledge_files import read_aeroplane_bytes
+    from diagnose.job.hangar import Hangar, kept_from
 
     own = job.bench.layout.aeroplane
     if own is None or not own.uplifts:
@@ -185,7 +184,7 @@ def _same_fuel(root: Path, job: Job, today: date) -> tuple[tuple[SameFuel, ...],
         if name == own.registration:
             continue
         try:
-            other = laid(root, Kept(path.name, read_aeroplane_bytes(path))).aeroplane
+            other = laid(root, kept_from(path)).aeroplane
         except DiagnoseError:
             unread.append(name)
             continue

@@ -39,6 +39,8 @@ def start(
         given["asked_by"] = talk.line("Your name? (Enter: leave empty)")
     if own:
         given["aeroplane"] = _registration(bench)
+        if own[1].layout:
+            given |= {"layout_file": f"{bench.layout.id}.yaml", "layout_text": own[1].layout}
     today = date.today()
     also = file_entries(bench, own[1], today) if own else ()
     job = Job.open(Registry(), bench, today.isoformat(), said, also, **given)
