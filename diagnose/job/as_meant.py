@@ -104,8 +104,9 @@ class Spelling:
             return tuple(near)[:_MOST] if len(near) > 1 else tuple(near) * 2
         least = min(near.values(), default=0.0) + (_CLOSE if len(typed) <= _SHORT else 0.0)
         nearest = [w for w, cost in near.items() if cost <= least]
-        one = nearest[:1] if all(same_word(nearest[0], w) for w in nearest) else nearest
-        return tuple(one[:_MOST])
+        if nearest and all(same_word(nearest[0], w) for w in nearest):
+            return (_as_many(nearest[0], typed),)
+        return tuple(nearest[:_MOST])
 
     def knows(self, word: str) -> bool:
         """Return whether ``word`` is known, or another form of a known word."""
@@ -135,6 +136,12 @@ class Spelling:
             if beside or (a, b) in self._pairs:
                 found.append(f"{a} {b}")
         return found[0] if len(found) == 1 else ""
+
+
+def _as_many(word: str, typed: str) -> str:
+    """Return ``word`` as one or several, as ``typed`` is: 'engins' are engines."""
+    several = typed.endswith("s") and not word.endswith("s")
+    return f"{word}s" if several else word
 
 
 _KEPT: WeakKeyDictionary[Bench, Spelling] = WeakKeyDictionary()

@@ -203,3 +203,10 @@ def test_most_slips_leave_every_finding_as_it_was() -> None:
         same[rests, found(layout, f"{before}{typed}{after}") == right] += 1
     assert same[True, True] + same[False, True] >= 0.95 * 250
     assert same[True, True] >= 0.8 * (same[True, True] + same[True, False])
+
+
+def test_a_misspelt_several_stays_several() -> None:
+    """'Both engins' is said of both, not of an engine."""
+    meant = as_meant("both engins quit, the guages read low", bench(FOUR))
+
+    assert meant.text == "both engines quit, the gauges read low"
