@@ -114,6 +114,14 @@ def test_what_is_here_is_told_on_one_line() -> None:
     assert "mirror" not in told["tools"]  # type: ignore[operator]  # a list in the log
 
 
+def test_nothing_told_of_what_is_here_is_two_people_and_everything() -> None:
+    """'0' and 'not checked' say what Enter says."""
+    result = new("all", *LEFT_OUT[:-3], "0", "pause")
+    told = events("at-hand")[-1]
+    assert "neither a number of people" not in result.output
+    assert (told["hands"], told["tools"], told["may_run"]) == (2, None, True)
+
+
 def test_an_action_is_named_before_its_cautions_are_to_be_read() -> None:
     """Nobody can weigh a caution without knowing what it is for."""
     result = new("all", *LEFT_OUT[:-1], "pause")

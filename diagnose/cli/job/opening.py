@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 
+from diagnose.cli.job import screens
 from diagnose.cli.job.acts import at_hand, tools_of
 from diagnose.cli.job.beside_it import other_engines
 from diagnose.cli.job.meant import report_as_meant
@@ -182,7 +183,8 @@ def _stage(talk: Talk) -> str:
             return told.pop()  # 'about 300 ft after take-off'
         return "" if nothing(text) else choose(text, {x: x for x in STAGES})
 
-    talk.say("When was it seen? " + ", ".join(STAGES) + ", or 'not known'.")
+    numbered_stages = ", ".join(f"{k} {stage}" for k, stage in enumerate(STAGES, start=1))
+    talk.say(screens.wrap(f"When was it seen? {numbered_stages}, or 'not known'.", "  ", ""))
     return talk.ask("stage:", read)
 
 
@@ -325,6 +327,8 @@ def _at_hand(talk: Talk, job: Job) -> None:
     there = tools_of(job.bench)
 
     def read(text: str) -> tuple[tuple[int, list[str] | None, str], bool, bool, str]:
+        if is_not_checked(text):
+            text = ""  # nothing is known to be missing
         said = [part.strip() for part in text.split(",") if part.strip()]
         low = [part.lower() for part in said]
         wind = ", ".join(part for part in said if _WIND.match(part.lower()))
