@@ -24,6 +24,7 @@ from diagnose.job.diagnosis import Bench, Diagnosis, Step, open_gates
 from diagnose.job.gates import closed_off
 from diagnose.model import Finding
 from diagnose.planner import Action, Reading, Situation
+from diagnose.planner.actions import evidence_lost
 from diagnose.planner.outlook import Outlook, check_table, reading_table
 from diagnose.planner.plan import LEAST_BITS
 from diagnose.planner.worth import entropy_gain
@@ -168,7 +169,7 @@ class Grower:
             node.situation,
             done=node.situation.done | {(action.check, action.at)},
             opened=node.situation.opened | opened,
-            lost=node.situation.lost | set(check.destroys),
+            lost=node.situation.lost | evidence_lost(check, action.at),
         )
         after = replace(node, situation=situation, pending=(), by=check.id)
         found_as = {v: Finding(check.id, action.at, v, check=True) for v in shares}

@@ -21,6 +21,7 @@ from diagnose.job.ranking import ranking_rows
 from diagnose.job.registry import Entry, Registry
 from diagnose.model import CauseAt, Finding, KnownBy, Work
 from diagnose.planner import Plan, Reading, Situation
+from diagnose.planner.actions import evidence_lost
 
 
 class Job:
@@ -165,7 +166,7 @@ class Job:
             check=[check, at],
             as_found=as_found,
             as_left=as_left,
-            destroys=list(known.destroys),
+            destroys=sorted(evidence_lost(known, at)),
             disturbs=by_check(known, at, self.bench.layout, self.state.disturbed.values()),
             access=known.access,
         )

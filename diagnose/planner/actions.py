@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from diagnose.belief import BeliefNet
-from diagnose.model import RunState, State
+from diagnose.model import Check, RunState, State
 from diagnose.signs import InstanceKey, instance_of
 
 RUN = "run"
@@ -68,7 +68,8 @@ class Situation:
 
     asked: readings already answered or 'not checked', by key.  done: (check, part) done or
     refused.  opened: access words already paid for.  tools: None = everything at hand.
-    gates_known: gate readings whose safe class is known.  lost: perishable evidence gone.
+    gates_known: gate readings whose safe class is known.  lost: perishable evidence gone, as
+    ``evidence_lost`` says it.
     """
 
     asked: frozenset[tuple[str, str, str]] = frozenset()
@@ -84,6 +85,15 @@ class Situation:
 
 NOTHING_DONE = Situation()
 """A job just opened, everything at hand."""
+
+
+_WHERE_DONE = ("draining",)
+"""What destroys evidence only near the part at which it is done."""
+
+
+def evidence_lost(check: Check, at: str) -> frozenset[str]:
+    """Return the evidence a check done ``at`` a part destroys: 'cooling', 'draining at PART'."""
+    return frozenset(f"{kind} at {at}" if kind in _WHERE_DONE else kind for kind in check.destroys)
 
 
 class Catalogue:
@@ -108,6 +118,24 @@ class Catalogue:
             for r in self.readings
             if library.questions[r.question].gate
             and not (r.run_state and r.run_state.engine_running)
+        )
+
+    def gone(self, reading: Reading, lost: Collection[str]) -> bool:
+        """Return whether what ``lost`` says has destroyed what ``reading`` would show.
+
+        A part that is drained takes with it the strainer and the tanks whose fuel runs to it with
+        the cross-feed shut.
+        """
+        kind = self.net.library.questions[reading.question].perishable
+        if not kind or not lost:
+            return False
+        drained = (where.removeprefix(f"{kind} at ") for where in lost)
+        near = ("itself", "its-strainer", "tanks-feeding-it")
+        return kind in lost or any(
+            reading.place in self.net.places.related(part, relation, {"crossfeed": "shut"})
+            for part in drained
+            if part in self.net.layout.parts
+            for relation in near
         )
 
     def _readings(self) -> Iterable[Reading]:

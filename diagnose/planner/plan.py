@@ -19,7 +19,14 @@ import numpy as np
 from diagnose.belief import Held, Posterior
 from diagnose.belief.hypotheses import Floats
 from diagnose.model import CauseAt
-from diagnose.planner.actions import NOTHING_DONE, Action, Catalogue, Reading, Situation
+from diagnose.planner.actions import (
+    NOTHING_DONE,
+    Action,
+    Catalogue,
+    Reading,
+    Situation,
+    evidence_lost,
+)  # fmt: skip
 from diagnose.planner.check_order import CheckOrder
 from diagnose.planner.joint import bits_of, joint_gain, split
 from diagnose.planner.outlook import ClassTable, Outlook, reading_table
@@ -174,7 +181,7 @@ class Planner(CheckOrder):
     def _can_read(self, reading: Reading, situation: Situation) -> bool:
         """Return whether ``reading`` may still be asked for with what is at hand."""
         q = self.catalogue.net.library.questions[reading.question]
-        if reading.key in situation.asked or (q.perishable and q.perishable in situation.lost):
+        if reading.key in situation.asked or self.catalogue.gone(reading, situation.lost):
             return False
         have = situation.tools is None or set(q.tools) <= situation.tools
         return have and q.hands <= situation.hands
@@ -276,15 +283,10 @@ class Planner(CheckOrder):
         library = self.catalogue.net.library
         if best.is_run and situation.open_gates:
             return replace(best, gates=situation.open_gates)
-        destroys = set(library.checks[best.check].destroys) if best.is_check else set()
+        destroys = evidence_lost(library.checks[best.check], best.at) if best.is_check else ()
         for s in scored:
-            perishable = library.questions[s.reading.question].perishable
-            if (
-                perishable
-                and perishable in destroys
-                and s.bits > 5 * LEAST_BITS
-                and not running(s.reading)
-            ):
+            telling = s.bits > 5 * LEAST_BITS and not running(s.reading)
+            if telling and self.catalogue.gone(s.reading, destroys):
                 return self._weigh(outlook, purse, now, (s,), situation)
         return best
 

@@ -10,6 +10,7 @@ from diagnose.job.confirming import found
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.model import Case, CauseAt, Finding
 from diagnose.planner import Reading, Situation
+from diagnose.planner.actions import evidence_lost
 
 
 @dataclass(frozen=True)
@@ -121,7 +122,7 @@ def by_planner(bench: Bench, start: Start, answers: Answers, most: int = 60) -> 
                 situation,
                 done=situation.done | {(action.check, action.at)},
                 opened=situation.opened | {known.access},
-                lost=situation.lost | set(known.destroys),
+                lost=situation.lost | evidence_lost(known, action.at),
             )
             continue
         situation = replace(situation, asked=situation.asked | {r.key for r in action.readings})

@@ -96,7 +96,9 @@ def _beware(job: Job, step: Step) -> Iterator[Line]:
         text = f"run card of {len(state.card['lines'])} lines printed, not read back"
         yield Line("beware card", text)
     for lost in sorted(state.lost - {""}):
-        yield Line(f"beware lost-{lost}", f"evidence gone with {lost}; it cannot be read again")
+        kind, _, at = lost.partition(" at ")
+        by = f"{kind}, {bench.places.label(at)}" if at in bench.layout.parts else kind
+        yield Line(f"beware lost-{kind} {at}".rstrip(), f"evidence gone with {by}; read no more")
     for key, text in state.not_so.items():
         yield Line(f"beware {key.replace(' ', '-')}", f"not as handed over last time: {text}")
     read = {(f.question, f.at) for f in job.findings if not f.check}

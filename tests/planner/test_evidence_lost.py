@@ -1,0 +1,49 @@
+"""Evidence that can be had once is lost only where the work reaches."""
+
+from __future__ import annotations
+
+from diagnosis.shipped import bench, library
+
+from diagnose.job.diagnosis import Diagnosis
+from diagnose.model import Finding, State
+from diagnose.planner import Reading, Situation
+from diagnose.planner.actions import evidence_lost
+
+FOUR = "four-engine-injection"
+
+
+def sample(tank: str) -> Reading:
+    """Return the sample from the drain of a tank."""
+    readings = bench(FOUR).planner.catalogue.readings
+    return next(r for r in readings if r.key[:2] == ("tank-drain-sample", tank))
+
+
+def test_opening_a_strainer_loses_the_samples_of_its_own_tanks_only() -> None:
+    """The tanks of the other side keep their sumps; cooling is lost for the whole aeroplane."""
+    catalogue = bench(FOUR).planner.catalogue
+    lost = evidence_lost(library().checks["inspect-strainer-element"], "no2-strainer")
+
+    assert lost == {"draining at no2-strainer"}
+    assert catalogue.gone(sample("port-inner-tank"), lost)
+    assert not catalogue.gone(sample("starboard-inner-tank"), lost)
+    assert catalogue.gone(sample("starboard-inner-tank"), {"draining"})
+
+
+def test_before_a_strainer_is_opened_only_what_it_would_lose_is_asked_for() -> None:
+    """With dirt in the strainer's sample the tanks that feed it are sampled, then it is opened."""
+    diagnosis = Diagnosis(bench(FOUR), engine=False)
+    told = [
+        Finding("fuel-pressure", "no2-engine", "low", State("run-up", {"booster": "off"}), "read"),
+        Finding("strainer-drain-sample", "no2-strainer", "dirt", State("static"), "seen"),
+    ]
+    step, asked, done = diagnosis.see(told), set(), ""
+    while not done:
+        action = diagnosis.plan(step, Situation(asked=frozenset(asked)), float("inf")).action
+        assert action is not None
+        assert len(asked) < 40
+        done = action.check
+        asked |= {r.key for r in action.readings}
+
+    assert done == "inspect-strainer-element"
+    sampled = {place for question, place, _ in asked if question == "tank-drain-sample"}
+    assert sampled <= {"port-inner-tank", "port-middle-tank"}
