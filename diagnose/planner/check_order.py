@@ -70,8 +70,22 @@ class CheckOrder:
     def first_check(self, outlook: Outlook, purse: Purse, situation: Situation) -> Action | None:
         """Return the check the plain plan starts with, or None where it hands over."""
         k = purse.first(outlook.weights)
-        if k >= len(purse.columns):
-            return None
+        return self._check(k, outlook, purse, situation) if k < len(purse.columns) else None
+
+    def check_before_run(
+        self, minutes: float, outlook: Outlook, purse: Purse, situation: Situation
+    ) -> Action | None:
+        """Return the check to make before an engine run of so many ``minutes``, None for none.
+
+        It is worth making first where the chance that it settles the job, and the run is not
+        needed, times the minutes of the run is more than its own minutes.
+        """
+        mass = np.bincount(purse.check_of, weights=outlook.weights, minlength=len(purse.minutes))
+        saved = mass[:-1] * minutes - purse.minutes[:-1]
+        k = int(np.argmax(saved)) if len(saved) else 0
+        return self._check(k, outlook, purse, situation) if len(saved) and saved[k] > 0.0 else None
+
+    def _check(self, k: int, outlook: Outlook, purse: Purse, situation: Situation) -> Action:
         check, place = purse.columns[k]
         table = check_table(outlook.belief, check, place)
         given = outlook.given(table)

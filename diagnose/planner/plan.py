@@ -135,6 +135,8 @@ class Planner(CheckOrder):
         best = weighed[0] if weighed and weighed[0].saves > 0.0 else best_check
         if best is None and weighed and weighed[0].gain > LEAST_BITS:
             best = weighed[0]
+        if best is not None and best.is_run:
+            best = self.check_before_run(best.minutes, outlook, purse, situation) or best
         if best is not None:
             best = self._first_things_first(best, scored, outlook, purse, now, situation)
         others = tuple(a for a in weighed if a is not best)[:5]
