@@ -66,10 +66,10 @@ def test_the_true_cause_is_in_the_knowledge_or_said_not_to_be(k: int) -> None:
 
 
 def test_findings_alone_rank_the_true_cause_as_measured() -> None:
-    """The floor under the ranking from the findings alone: 12 of 40 in the first three."""
+    """The floor under the ranking from the findings alone: 13 of 40 in the first three."""
     ranks = [g.findings.place.cause_and_place for _, g in played()]
-    assert sum(0 < r <= 3 for r in ranks) >= 12
-    assert sum(r == 1 for r in ranks) >= 6
+    assert sum(0 < r <= 3 for r in ranks) >= 13
+    assert sum(r == 1 for r in ranks) >= 7
 
 
 def test_before_the_settling_check_the_ranking_has_improved() -> None:
@@ -78,14 +78,14 @@ def test_before_the_settling_check_the_ranking_has_improved() -> None:
     before: list[Scored] = [g.before_check for _, g in played()]
     assert totals(before)["mrr"] > totals(findings)["mrr"]
     ranks = [s.place.cause_and_place for s in before]
-    assert sum(0 < r <= 3 for r in ranks) >= 13
-    assert sum(r == 1 for r in ranks) >= 7
+    assert sum(0 < r <= 3 for r in ranks) >= 15
+    assert sum(r == 1 for r in ranks) >= 9
 
 
 def test_asked_to_the_end_most_true_causes_come_out() -> None:
     """Once the settling check is answered the true cause stands in the first three."""
     ranks = [g.final.place.cause_and_place for _, g in played()]
-    assert sum(0 < r <= 3 for r in ranks) >= 30
+    assert sum(0 < r <= 3 for r in ranks) >= 32
 
 
 def test_without_its_cause_the_knowledge_is_seldom_wrongly_sure() -> None:
