@@ -112,16 +112,16 @@ def test_a_case_without_its_findings_fires_nothing() -> None:
 
 def test_a_check_settles_what_the_findings_leave_among_its_look_alikes() -> None:
     """Findings that could be several modes fire none of them; the check that was done names one."""
-    case = next(c for c in shelf() if c.id == "inv-selector-port-blanked")
+    case = next(c for c in shelf() if c.id == "inv-engine-pump-misfitted")
     here = bench(case.layout)
     told = alone(here, case)
-    assert not fires(told, "selector-port-blanked").holds
-    assert settled(told, "selector-port-blanked").holds
-    assert not settled(told, "cock-handle-slipped").holds
+    assert not fires(told, "engine-pump-misfitted").holds
+    assert settled(told, "engine-pump-misfitted").holds
+    assert not settled(told, "engine-pump-drive-sheared").holds
     assert not settled(
-        alone(here, Case(**{**case.__dict__, "examination": ()})), "selector-port-blanked"
+        alone(here, Case(**{**case.__dict__, "examination": ()})), "engine-pump-misfitted"
     ).holds
-    chosen = choose(library(), [told])["selector-port-blanked"]
+    chosen = choose(library(), [told])["engine-pump-misfitted"]
     assert chosen.fires == ()
     assert chosen.settled == (case.id,)
 
