@@ -62,6 +62,10 @@ class Where:
     def __init__(self, bench: Bench) -> None:
         """Hold the layout and the words of the trade of ``bench``."""
         self._bench = bench
+        # 'wobble pump' names its part where there is one of the kind it stands for
+        kinds = {w.word: w.place for w in bench.library.words.trade if w.place}
+        parts = {word: bench.places.parts_of_kind(kind) for word, kind in kinds.items()}
+        self._alone = {word: only for word, only in parts.items() if len(only) == 1}
 
     def named(self, text: str) -> tuple[Named, ...]:
         """Return the places ``text`` (lower case) names, in order."""
@@ -71,7 +75,8 @@ class Where:
             Named(hit[1].strip(), self._one(f"{hit[1]} {hit[2] or ''} {hit[3]}") if hit[3] else ())
             for hit in _NAMED.finditer(text + " ")
         ]
-        return tuple(dict.fromkeys((*every, *found)))
+        alone = [Named(w, only) for w, only in self._alone.items() if re.search(rf"\b{w}\b", text)]
+        return tuple(dict.fromkeys((*every, *found, *alone)))
 
     def _every(self, hit: re.Match[str]) -> Named:
         """Return 'both engines', 'all four port tanks' as places, if the layout has so many."""

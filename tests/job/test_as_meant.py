@@ -210,3 +210,10 @@ def test_a_misspelt_several_stays_several() -> None:
     meant = as_meant("both engins quit, the guages read low", bench(FOUR))
 
     assert meant.text == "both engines quit, the gauges read low"
+
+
+def test_a_word_of_the_trade_names_its_part_where_there_is_one() -> None:
+    """'Wobble pump' is the hand pump, so nobody is asked whether the primer was meant."""
+    (heard,) = hear("wobble pump is stiff", bench("radial-single-hand-pump"))
+
+    assert (heard.question, heard.places, heard.value) == ("plunger", ("hand-pump",), "stiff")
