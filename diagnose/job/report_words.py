@@ -48,6 +48,8 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
         here = where.named(clause.text)
         named = tuple(dict.fromkeys((*listed, *here))) if here and clause.joined else here or named
         listed = named if here and where.is_all(clause.text, here) else ()
+        if subjects:  # 'faded on left, fine on the right tank' goes on about the engine
+            clause = replace(clause, rest=where.without_feeding(clause.rest))
         said, subjects = heard_in(clause, vocabulary, subjects, where.names(clause.text, here))
         settings = {**clause.settings, **where.feeding(clause.text, named)}
         unclear |= {s.phrase for s in said if named}

@@ -23,6 +23,8 @@ _NAMED = re.compile(
 )
 
 
+_FED = re.compile(rf"\bon (?:the )?((?:{_WHERE}\s+)+)(?:fuel )?(?:tank\b)?", re.IGNORECASE)
+
 _COUNTS = {"both": 2, "two": 2, "three": 3, "four": 4}
 _ALL_OF = re.compile(
     rf"\b(?P<count>both|all(?: of)?(?: the)?(?: (?:two|three|four))?)(?: of)?(?: the)? "
@@ -182,9 +184,14 @@ class Where:
 
     def feeding(self, text: str, named: Sequence[Named]) -> Mapping[str, str]:
         """Return the tank that feeds, where ``text`` says that the engine ran 'on' it."""
-        on = re.search(rf"\bon (?:the )?((?:{_WHERE}\s+)+)", text + " ")
+        on = _FED.search(text + " ")
         tanks = self._one(f"{on[1]} tank") if on else ()
         return {"tank": tanks[0]} if tanks and tanks[0] in self._bench.places.tanks else {}
+
+    @staticmethod
+    def without_feeding(text: str) -> str:
+        """Return ``text`` with 'on the right tank' blanked: it tells a state, not what is meant."""
+        return _FED.sub(lambda hit: " " * len(hit[0]), text + " ")[: len(text)]
 
     def _one(self, words: str) -> tuple[str, ...]:
         """Return the one part that ``words`` mean, () where they do not mean one for sure."""

@@ -203,6 +203,16 @@ def test_the_tank_in_use_is_heard() -> None:
     assert dict(found.state.settings) == {"tank": "left-tank"}
 
 
+def test_a_tank_that_fed_is_not_what_was_said_to_be_fine() -> None:
+    """'Fine on the right tank' goes on about the engine; no tank was looked into."""
+    said = hear("Engine faded in the climb on left, fine on the right tank", bench(SINGLE))
+
+    assert [(s.question, s.value, s.state.settings["tank"]) for s in said] == [
+        ("engine-behaviour", "fades", "left-tank"),
+        ("engine-behaviour", "normal", "right-tank"),
+    ]
+
+
 def test_the_same_words_name_engine_or_tank_as_the_question_needs() -> None:
     """'Port inner' is a tank where a level is told and an engine where a pressure is."""
     level = one("Port inner went down overnight", "contents-trend-parked", FOUR)

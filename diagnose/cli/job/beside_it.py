@@ -54,5 +54,5 @@ def _trouble(bench: Bench, finding: Finding) -> bool:
         return False
     q = bench.library.questions[finding.question]
     normal = normal_class(q, bench.library.effects[q.reads])
-    said = finding.one_of or (finding.value,)
-    return "engine" in q.at and bool(q.stages) and not q.gate and not {"", normal} & {*said}
+    watched = "engine" in q.at and bool(q.stages) and not q.gate
+    return watched and finding.surely_not(normal)
