@@ -235,6 +235,20 @@ def test_end_of_input_pauses_and_resume_goes_on_where_it_was() -> None:
     assert result.exit_code == 0
 
 
+def test_a_first_page_cut_off_is_taken_up_where_it_was_with_the_danger_first() -> None:
+    """What was heard and not yet taken is offered again, what was taken is not; STOP leads."""
+    new("1", report=IN_THE_CABIN)
+    job = Registry().entries()[-1].id
+    first = run("job", "resume", job, typed=["done"]).output
+    again = run("job", "resume", job, typed=["all", "done"]).output
+    assert first.index("STOP:") < first.index("Take which?")
+    assert "smell of fuel: in the cabin" not in first
+    assert "warning lamp" in again.split("Take which?")[0]
+    assert "Everybody out" not in again
+    assert "Before anything is touched" in again
+    assert "Take which?" not in run("job", "resume", job, typed=["findings"]).output
+
+
 def test_gates_are_asked_before_a_run_and_an_unknown_one_blocks() -> None:
     """No run card before leak and smell are known; declining the chocks looks for other ways."""
     result = new("1 2", *LEFT_OUT, *["0"] * 40)

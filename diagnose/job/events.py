@@ -50,7 +50,8 @@ class JobState:
 
     findings: by the number of the event that gave them.  asked: readings answered or 'not
     checked', by key.  rectified: cause -> first epoch without it.  phase: open, part-found,
-    rectified, verified, finished or stopped.
+    rectified, verified, finished or stopped.  first_page: how many of its parts are still to be
+    gone through; None: it was never begun, as where the findings came from a case.
     """
 
     opened: Event = field(default_factory=dict)
@@ -83,6 +84,7 @@ class JobState:
     giver: str = ""
     handover: Mapping[str, str] = field(default_factory=dict)
     not_so: Mapping[str, str] = field(default_factory=dict)
+    first_page: int | None = None
 
     def joints_open(self) -> tuple[Disturbed, ...]:
         """Return the feed and control joints not restored: no pump and no run while there are."""
@@ -176,6 +178,8 @@ def _apply(state: JobState, e: Event) -> JobState:
         return replace(state, phase=phase or state.phase)
     if kind == "finished":
         return replace(state, phase="finished", outcome=e["outcome"])
+    if kind == "first-page":
+        return replace(state, first_page=e["left"])
     if kind == "note":
         return replace(state, notes=(*state.notes, e["text"]))
     return state

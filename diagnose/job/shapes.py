@@ -131,6 +131,7 @@ NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "verified": {"gone": _flag},
     "part-found": {"cause": _text, "place": _text},
     "stopped": {},
+    "first-page": {"left": _count},
     "paused": {},
     "resumed": {},
     "finished": {"outcome": _text},

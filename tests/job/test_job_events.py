@@ -61,6 +61,7 @@ EVENTS = st.one_of(
     kind("note", text=TEXT),
     kind("run"),
     kind("part-found"),
+    kind("first-page", left=st.integers(0, 2)),
     kind("paused"),
     kind("resumed"),
     kind("stopped"),

@@ -46,8 +46,9 @@ LookOut = Callable[[], object]
 def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
     """Show what the report may speak of and take only what the person confirms."""
     report = report_as_meant(talk, str(job.state.opened.get("reported", "")), job.bench)
-    heard = hear(report, job.bench)
-    if not heard:
+    told = {(f.question, f.typed) for f in job.findings}  # before it was cut off
+    heard = tuple(s for s in hear(report, job.bench) if (s.question, s.phrase) not in told)
+    if not heard and not told:
         talk.say("None of the report's words is known here; say what was found as questions come.")
         return
     for s in heard:

@@ -52,8 +52,7 @@ class Session:
             self.talk.say(screens.heading(self.job))
             self.talk.say(about(self.job, date.today()))
             self.talk.say("At any prompt: help, ranking, why, add, change, back, pause, stop.")
-            if not self.job.findings and not self.job.state.asked:
-                self._open()
+            self._first_page()
             while self.job.state.phase not in ("finished", "stopped"):
                 try:
                     self._turn()
@@ -68,12 +67,24 @@ class Session:
             return
         self.talk.say(f"The record: diagnose job report {self.job.name}")
 
-    def _open(self) -> None:
-        try:
-            hear_report(self.talk, self.job, self._look_out)
-            first_page(self.talk, self.job, self._look_out)
-        except Again:
-            return
+    def _first_page(self) -> None:
+        """Go through what is left of the first page; cut off, it is taken up there again."""
+        job, parts = self.job, (hear_report, first_page)
+        left = job.state.first_page
+        if left is None:
+            left = 0 if job.findings or job.state.asked else len(parts)
+        if left and job.findings:
+            self._look_out()  # a danger told of before it was cut off, and not yet acted on
+        while left:
+            if left != job.state.first_page:
+                job.record("first-page", left=left)
+            try:
+                parts[-left](self.talk, job, self._look_out)
+            except Again:
+                left = 1  # what was asked to be changed rules; no part is gone through twice
+            left -= 1
+        if job.state.first_page:
+            job.record("first-page", left=0)
 
     def _look_out(self) -> None:
         self._stopped(self.job.step())
@@ -114,11 +125,12 @@ class Session:
         ]
         if not new:
             return False
+        self.talk.say(["", screens.rule()])
         for s in new:
-            self.talk.say(["", screens.rule()])
             self.talk.say(screens.wrap(s.text, "  ", "STOP: "))
-            self.talk.say(screens.rule())
-            self.talk.ask("Type 'done' when this has been done:", _done)
+        self.talk.say(screens.rule())
+        self.talk.ask("Type 'done' when this has been done:", _done)
+        for s in new:
             self.job.record("acknowledged", hazard=f"stop {s.symptom} {s.at}", text=s.text)
         return True
 
