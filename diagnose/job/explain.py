@@ -108,7 +108,7 @@ def explain_cause(diagnosis: Diagnosis, step: Step, cause: CauseAt) -> CauseWhy:
         known.because if known else "None of the listed causes explains the findings well.",
         _said_by(known),
         known.status if known else "",
-        tuple(_source(bench, s) for s in known.sources) if known else (),
+        tuple(source_words(bench, s) for s in known.sources) if known else (),
         known.origin if known else None,
     )
 
@@ -153,7 +153,7 @@ def _rows_by_finding(
     bench: Bench, step: Step, cause: CauseAt
 ) -> Mapping[int, list[tuple[Origin, str]]]:
     out: dict[int, list[tuple[Origin, str]]] = {}
-    said = _said(bench.library.causes.get(cause.cause))
+    said = _said(bench, bench.library.causes.get(cause.cause))
     for e in step.outcome.evidence:
         if e.cause == cause:
             out.setdefault(e.finding, []).append((e.row, said.get(e.row, "")))
@@ -167,7 +167,7 @@ def _rows_by_finding(
     return out
 
 
-def _said(cause: Cause | None) -> Mapping[Origin, str]:
+def _said(bench: Bench, cause: Cause | None) -> Mapping[Origin, str]:
     if cause is None:
         return {}
     out = {}
@@ -175,7 +175,8 @@ def _said(cause: Cause | None) -> Mapping[Origin, str]:
         how = ", ".join(f"{g} {w}" for g, w in row.said.items()) if row.said else "as stated"
         when = row.conditions()
         state = f" ({when})" if when else ""
-        out[row.origin] = f"{row.effect} {row.value} at {row.at}: {how}{state}"
+        by = f"; said in {source_words(bench, row.source)}" if row.source else ""
+        out[row.origin] = f"{row.effect} {row.value} at {row.at}: {how}{state}{by}"
     for d in cause.distorts:
         state = f" ({d.conditions()})" if d.when else ""
         out[d.origin] = f"shows {d.question} wrongly{state}"
@@ -191,7 +192,8 @@ def _said_by(cause: Cause | None) -> str:
     )
 
 
-def _source(bench: Bench, ref: SourceRef) -> str:
+def source_words(bench: Bench, ref: SourceRef) -> str:
+    """Return a source as cited: what it is, which part of it, what it gives."""
     s = bench.library.sources[ref.id]
     parts = [s.cite or s.title, ref.part, ref.gives]
     return ", ".join(p for p in parts if p)

@@ -1,4 +1,4 @@
-"""The log of a job: one JSON event a line, appended and flushed to disk before anything is told.
+"""The log of a job or an interview: one JSON event a line, on disk before anything is told.
 
 A kill at any moment loses at most what is being written: one event, or a group of events that only
 count together (a table of readings).  Such a torn end is told, and set aside in a file beside the
@@ -17,7 +17,8 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.errors import CaseError, Origin, Problem
-from diagnose.job.shapes import wrong_with
+from diagnose.job.shapes import JOB, LogKind, wrong_with
+from diagnose.knowledge_files.gather import a
 
 Event = Mapping[str, Any]
 """``n`` (from 1), ``at`` (UTC time), ``event`` (kind) and what the kind carries."""
@@ -32,13 +33,14 @@ _SUSPECT = re.compile(r"\\[ubfr]|[\x7f-\x9f]")  # a line without these holds not
 class JobLog:
     """An append-only file of events."""
 
-    def __init__(self, path: Path) -> None:
-        """Read the events of ``path``; a missing file is an empty log.
+    def __init__(self, path: Path, kind: LogKind = JOB) -> None:
+        """Read the events of ``path``; a missing file is an empty log of ``kind``.
 
         Raises:
             CaseError: If a line other than a torn last one is damaged, or the file cannot be read.
         """
         self.path = path
+        self.kind = kind
         self.set_aside = ""
         self._torn = b""
         self._whole = 0  # bytes of whole lines: what this log has read or written itself
@@ -88,7 +90,7 @@ class JobLog:
         text = json.dumps(event, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
         line = text.encode()
         event = json.loads(line)
-        wrong = wrong_with(event, number)
+        wrong = wrong_with(event, number, self.kind)
         if wrong:
             raise ValueError(f"event not kept: {wrong}")
         return line, event
@@ -98,8 +100,9 @@ class JobLog:
         with self.path.open("ab", buffering=0) as file:
             if file.tell() != self._whole + len(self._torn):
                 text = (
-                    "another window has gone on with this job meanwhile; this entry is not kept. "
-                    "Close one of them and take the job up again with `diagnose job resume`."
+                    f"another window has gone on with this {self.kind.name} meanwhile; this entry "
+                    "is not kept. Close one of them and take it up again with "
+                    f"`{self.kind.take_up}`."
                 )
                 raise CaseError([Problem(Origin(self.path.name, len(self.events) + 1), text)])
             if self._torn:
@@ -121,7 +124,7 @@ class JobLog:
         except FileNotFoundError:
             return []
         except OSError as error:
-            text = f"the job log cannot be read: {error.strerror}."
+            text = f"the log cannot be read: {error.strerror}."
             raise CaseError([Problem(Origin(self.path.name), text)]) from None
         whole = data.rpartition(b"\n")[0]
         whole = whole[: len(whole) - _half_group(whole)]
@@ -130,7 +133,7 @@ class JobLog:
         if self._torn:
             self.set_aside = (
                 "the last entry was cut off while it was being written; what there is of it goes "
-                f"to {self._aside.name} when the job goes on. Enter it again."
+                f"to {self._aside.name} when it goes on. Enter it again."
             )
         events: list[Event] = []
         problems: list[Problem] = []
@@ -138,7 +141,7 @@ class JobLog:
         for number, line in enumerate(whole.split(b"\n") if self._whole else [], start=1):
             try:
                 event: Any = _parsed(line)
-                wrong, col = wrong_with(event, number), 1
+                wrong, col = wrong_with(event, number, self.kind), 1
                 if not wrong:
                     wrong, due = _out_of_group(event, due)
             except UnicodeDecodeError as error:
@@ -171,7 +174,7 @@ class JobLog:
 
     def _problem(self, line: int, col: int, what: str) -> Problem:
         text = (
-            f"{what}; a job log holds one event a line. "
+            f"{what}; the log of {a(self.kind.name)} holds one event a line. "
             "Restore the file from a copy, or remove the damaged line if you know what it held."
         )
         return Problem(Origin(self.path.name, line, col), text)

@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-import os
 import sqlite3
 from contextlib import closing, suppress
 from dataclasses import astuple, dataclass
 from pathlib import Path
 
-import platformdirs
-
-from diagnose.errors import CaseError, UsageError
+from diagnose.errors import CaseError
 from diagnose.job.events import fold
 from diagnose.job.log import JobLog
-
-APP = "fuel-system-diagnose"
+from diagnose.job.log_folder import LogFolder
 
 _TABLE = """create table if not exists jobs (
     id text primary key, layout text not null, aeroplane text not null, reported text not null,
@@ -42,47 +38,13 @@ class Entry:
     edition: str
 
 
-class Registry:
+class Registry(LogFolder):
     """The jobs of one user: logs in ``home/jobs``, an SQLite index beside them."""
 
     def __init__(self, home: Path | None = None) -> None:
         """Use ``home``, else DIAGNOSE_HOME, else the user's data folder."""
-        told = os.environ.get("DIAGNOSE_HOME")
-        self.home = home or (Path(told) if told else Path(platformdirs.user_data_dir(APP)))
-        self.jobs = self.home / "jobs"
+        super().__init__("jobs", "job", home)
         self._index = self.home / "index.sqlite"
-
-    def new_id(self, day: str) -> str:
-        """Return a free id, the day and a running number: ``2026-11-25-01``."""
-        self.jobs.mkdir(parents=True, exist_ok=True)
-        for number in range(1, 1000):
-            name = f"{day}-{number:02}"
-            try:
-                # made exclusively, so that two sessions never share a job
-                self.path(name).open("xb").close()
-            except FileExistsError:
-                continue
-            return name
-        raise UsageError(f"more than 999 jobs on {day}; set DIAGNOSE_HOME to another folder.")
-
-    def path(self, job: str) -> Path:
-        """Return the log file of a job."""
-        return self.jobs / f"{job}.jsonl"
-
-    def find(self, job: str) -> Path:
-        """Return the log of an existing job.
-
-        Raises:
-            UsageError: If there is none; names the ones there are.
-        """
-        path = self.path(job)
-        if job not in self._ids():
-            there = ", ".join(self._ids()[-8:]) or "none yet"
-            raise UsageError(f"there is no job '{job}'. Jobs: {there}. See `diagnose job list`.")
-        return path
-
-    def _ids(self) -> list[str]:
-        return sorted(p.stem for p in self.jobs.glob("*.jsonl") if p.is_file())
 
     def note(self, entry: Entry) -> None:
         """Bring the index up to date for one job."""
@@ -124,7 +86,7 @@ class Registry:
         except (sqlite3.DatabaseError, OSError):
             known = {}
         out, read = [], []
-        for job in self._ids():
+        for job in self.ids():
             entry = known.get(job)
             if entry is None:
                 entry = self._from_log(job)

@@ -9,18 +9,22 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from datetime import datetime
 
+from diagnose.knowledge_files.gather import a
 from diagnose.model import DISTURBED, EVIDENCE, KNOWN_BY
 
 Shape = Callable[[object], bool]
 
 
-def _text(value: object) -> bool:
+def text(value: object) -> bool:
+    """Return whether this is text."""
     return isinstance(value, str)
 
 
-def _flag(value: object) -> bool:
+def flag(value: object) -> bool:
+    """Return whether this is a yes or no."""
     return isinstance(value, bool)
 
 
@@ -29,16 +33,18 @@ def _count(value: object) -> bool:
     return isinstance(value, int) and not isinstance(value, bool) and 0 <= value < 10**9
 
 
-def _number(value: object) -> bool:
-    number = isinstance(value, (int, float)) and not isinstance(value, bool)
-    return number and math.isfinite(value)  # type: ignore[arg-type] # a number by the line above
+def number(value: object) -> bool:
+    """Return whether this is a finite number."""
+    is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
+    return is_number and math.isfinite(value)  # type: ignore[arg-type] # a number by the line above
 
 
 def _maybe(shape: Shape) -> Shape:
     return lambda value: value is None or shape(value)
 
 
-def _list_of(shape: Shape, length: int | None = None) -> Shape:
+def list_of(shape: Shape, length: int | None = None) -> Shape:
+    """Return the shape of a list of ``shape``, of ``length`` items where that is given."""
     return lambda value: (
         isinstance(value, list)
         and length in (None, len(value))
@@ -56,43 +62,44 @@ def _object(needs: Mapping[str, Shape], may: Mapping[str, Shape] | None = None) 
 
 def _chance(value: object) -> bool:
     pair = isinstance(value, list) and len(value) == 2
-    return pair and _text(value[0]) and _number(value[1]) and 0 <= value[1] <= 1  # type: ignore[index] # a list by then
+    return pair and text(value[0]) and number(value[1]) and 0 <= value[1] <= 1  # type: ignore[index] # a list by then
 
 
-def _settings(value: object) -> bool:
-    return isinstance(value, dict) and all(_text(v) for v in value.values())
+def texts(value: object) -> bool:
+    """Return whether this is a mapping to texts."""
+    return isinstance(value, dict) and all(text(v) for v in value.values())
 
 
-_FINDING = _object(
+FINDING = _object(
     {
-        "question": _text,
-        "at": _text,
-        "value": _text,
-        "stage": _text,
-        "settings": _settings,
+        "question": text,
+        "at": text,
+        "value": text,
+        "stage": text,
+        "settings": texts,
         "known_by": lambda value: value in KNOWN_BY,
-        "check": _flag,
-        "others_normal": _flag,
-        "number_si": _maybe(_number),
-        "typed": _text,
-        "after": _text,
+        "check": flag,
+        "others_normal": flag,
+        "number_si": _maybe(number),
+        "typed": text,
+        "after": text,
         "epoch": _count,
     },
     {
         "tries": lambda value: _count(value) and value != 0,
         "seen": lambda value: _count(value) and value != 0,
-        "reached": _flag,
-        "chances": _list_of(_chance),
-        "one_of": _list_of(_text),
-        "one_of_places": _list_of(_text),
+        "reached": flag,
+        "chances": list_of(_chance),
+        "one_of": list_of(text),
+        "one_of_places": list_of(text),
     },
 )
 _DISTURBANCE = _object(
     {
-        "kind": lambda value: _text(value) and value in DISTURBED,
-        "what": _text,
-        "place": _text,
-        "restore": _text,
+        "kind": lambda value: text(value) and value in DISTURBED,
+        "what": text,
+        "place": text,
+        "restore": text,
     }
 )
 
@@ -102,71 +109,69 @@ def _card_line(value: object) -> bool:
     return (
         isinstance(value, list)
         and len(value) > 3
-        and all(_text(x) for x in value)
+        and all(text(x) for x in value)
         and re.fullmatch("[0-9]{1,3}", value[0]) is not None
     )
 
 
-_READING = _list_of(_text, 3)
-_CHECK = _list_of(_text, 2)
-_RANKED = _object(
-    {"rank": _count, "cause": _text, "at": _text, "probability": _number, "word": _text}
-)
+_READING = list_of(text, 3)
+_CHECK = list_of(text, 2)
+_RANKED = _object({"rank": _count, "cause": text, "at": text, "probability": number, "word": text})
 
 NEEDED: Mapping[str, Mapping[str, Shape]] = {
-    "opened": {"layout": _text, "edition": _text, "reported": _text},
-    "answered": {"finding": _FINDING},
-    "checked": {"finding": _FINDING},
-    "changed": {"of": _count, "finding": _FINDING},
+    "opened": {"layout": text, "edition": text, "reported": text},
+    "answered": {"finding": FINDING},
+    "checked": {"finding": FINDING},
+    "changed": {"of": _count, "finding": FINDING},
     "withdrawn": {"of": _count},
     "not-checked": {},
-    "aeroplane-file": {"registration": _text, "edition": _text, "file": _text, "text": _text},
-    "work": {"what": _text, "place": _text},
-    "at-hand": {"tools": _maybe(_list_of(_text)), "hands": _count, "may_run": _flag},
-    "acknowledged": {"hazard": _text},
-    "confirmed": {"item": _text},
+    "aeroplane-file": {"registration": text, "edition": text, "file": text, "text": text},
+    "work": {"what": text, "place": text},
+    "at-hand": {"tools": _maybe(list_of(text)), "hands": _count, "may_run": flag},
+    "acknowledged": {"hazard": text},
+    "confirmed": {"item": text},
     "run": {},
-    "rectified": {"cause": _text, "place": _text},
-    "intervened": {"lost": _text},
-    "verified": {"gone": _flag},
-    "part-found": {"cause": _text, "place": _text},
+    "rectified": {"cause": text, "place": text},
+    "intervened": {"lost": text},
+    "verified": {"gone": flag},
+    "part-found": {"cause": text, "place": text},
     "stopped": {},
     "first-page": {"left": _count},
     "paused": {},
     "resumed": {},
-    "finished": {"outcome": _text},
-    "note": {"text": _text},
-    "disturbed": {"disturbs": _list_of(_DISTURBANCE)},
-    "restored": {"item": _text, "by": _text},
-    "inspected": {"item": _text, "by": _text},
-    "leak-checked": {"dry": _flag, "by": _text},
-    "followed-up": {"item": _text, "text": _text, "by": _text},
-    "complaint": {"text": _text, "place": _text},
-    "complaint-placed": {"of": _count, "place": _text},
-    "split-off": {"complaint": _count, "job": _text, "by": _text},
-    "merged": {"job": _text, "by": _text},
+    "finished": {"outcome": text},
+    "note": {"text": text},
+    "disturbed": {"disturbs": list_of(_DISTURBANCE)},
+    "restored": {"item": text, "by": text},
+    "inspected": {"item": text, "by": text},
+    "leak-checked": {"dry": flag, "by": text},
+    "followed-up": {"item": text, "text": text, "by": text},
+    "complaint": {"text": text, "place": text},
+    "complaint-placed": {"of": _count, "place": text},
+    "split-off": {"complaint": _count, "job": text, "by": text},
+    "merged": {"job": text, "by": text},
     "tested": {
-        "test": _text,
-        "place": _text,
-        "fields": _settings,
-        "says": _text,
-        "out_of_date": _flag,
+        "test": text,
+        "place": text,
+        "fields": texts,
+        "says": text,
+        "out_of_date": flag,
     },
     "not-reproduced": {
-        "condition": _text,
+        "condition": text,
         "flights": _count,
-        "chance": _number,
-        "each": _number,
-        "gauges": _list_of(_text),
-        "notes": _list_of(_text),
+        "chance": number,
+        "each": number,
+        "gauges": list_of(text),
+        "notes": list_of(text),
     },
     "watch-set": {"flights": _count},
-    "flown": {"clear": _flag, "by": _text},
-    "card": {"lines": _list_of(_card_line)},
-    "handed-over": {"by": _text, "lines": _list_of(_list_of(_text, 2))},
-    "taken-over": {"line": _text, "by": _text, "agreed": _flag},
-    "ranked": {"ranking": _list_of(_RANKED)},
-    "alike-shown": {"lines": _list_of(_list_of(_text, 3))},
+    "flown": {"clear": flag, "by": text},
+    "card": {"lines": list_of(_card_line)},
+    "handed-over": {"by": text, "lines": list_of(list_of(text, 2))},
+    "taken-over": {"line": text, "by": text, "agreed": flag},
+    "ranked": {"ranking": list_of(_RANKED)},
+    "alike-shown": {"lines": list_of(list_of(text, 3))},
     "stepped-back": {"of": _count},
 }
 """Kind of event -> what it cannot be folded without."""
@@ -174,40 +179,57 @@ NEEDED: Mapping[str, Mapping[str, Shape]] = {
 _OTHERS: Mapping[str, Shape] = {
     "reading": _maybe(_READING),
     "check": _maybe(_CHECK),
-    "readings": _list_of(_READING),
-    "destroys": _list_of(_text),
-    "disturbs": _list_of(lambda value: _text(value) or _DISTURBANCE(value)),
-    "indoors": _flag,
-    "wind_too_strong": _flag,
-    "part": lambda value: _list_of(_count, 2)(value) and 1 <= value[0] <= value[1],  # type: ignore[index] # a list by then
-    "probability": _number,
+    "readings": list_of(_READING),
+    "destroys": list_of(text),
+    "disturbs": list_of(lambda value: text(value) or _DISTURBANCE(value)),
+    "indoors": flag,
+    "wind_too_strong": flag,
+    "part": lambda value: list_of(_count, 2)(value) and 1 <= value[0] <= value[1],  # type: ignore[index] # a list by then
+    "probability": number,
     "evidence": lambda value: value in EVIDENCE,
 }
 """What an event may carry besides; any other key carries text."""
 
 
-def wrong_with(event: object, number: int) -> str:
-    """Return what is wrong with ``event``, which should be the ``number``-th; '' when sound."""
+@dataclass(frozen=True)
+class LogKind:
+    """What a kind of log is called, how one is taken up again, and what its events carry.
+
+    needed: kind of event -> what it cannot be read without.  others: what an event may carry
+    besides; any other key carries text.  The first event, and no other, is 'opened'.
+    """
+
+    name: str
+    take_up: str
+    needed: Mapping[str, Mapping[str, Shape]]
+    others: Mapping[str, Shape]
+
+
+JOB = LogKind("job", "diagnose job resume", NEEDED, _OTHERS)
+
+
+def wrong_with(event: object, place: int, log: LogKind = JOB) -> str:
+    """Return what is wrong with ``event``, which should be the ``place``-th; '' when sound."""
     if not isinstance(event, dict) or not isinstance(event.get("event"), str):
-        return "not an event of a job"
+        return f"not an event of {a(log.name)}"
     n, kind = event.get("n"), event["event"]
-    if not _count(n) or n != number:
-        return f"event number {_short(n)} where {number} should stand"
+    if not _count(n) or n != place:
+        return f"event number {_short(n)} where {place} should stand"
     if not _is_time(event.get("at")):
         return "an event without its time"
-    if kind not in NEEDED:
+    if kind not in log.needed:
         return f"{_short(kind)} is not a kind of event this version knows"
-    if (kind == "opened") != (number == 1):
-        return "a job is opened by its first event and by no other"
-    for key, shape in NEEDED[kind].items():
+    if (kind == "opened") != (place == 1):
+        return f"{a(log.name)} is opened by its first event and by no other"
+    for key, shape in log.needed[kind].items():
         if key not in event:
             return f"'{kind}' without its '{key}'"
         if not shape(event[key]):
             return f"'{kind}' with {_short(event[key])} for its '{key}'"
-    for key in event.keys() - NEEDED[kind].keys() - {"n", "at", "event"}:
-        if not _OTHERS.get(key, _text)(event[key]):
+    for key in event.keys() - log.needed[kind].keys() - {"n", "at", "event"}:
+        if not log.others.get(key, text)(event[key]):
             return f"'{kind}' with {_short(event[key])} for its {_short(key)}"
-    if event.get("of", 0) >= number:
+    if event.get("of", 0) >= place:
         return f"'{kind}' of event {event['of']}, which stands no earlier"
     return ""
 

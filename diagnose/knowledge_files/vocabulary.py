@@ -159,6 +159,7 @@ SOURCE_KINDS: Final = (
     "practice",
     "memory",
     "model",
+    "interview",
 )
 PUBLISHED: Final = SOURCE_KINDS[:6]
 """Kinds of source that steps may be printed from."""

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
-from typing import Final
 
-import numpy as np
-
-from diagnose.belief.hypotheses import Floats
 from diagnose.belief.net import BeliefNet
 from diagnose.lint.base import Base, OnLayout, listed
 from diagnose.lint.codes import Found, code, finds
-from diagnose.signs import instance_of
+from diagnose.planner.apart import APART, alike, answers_of
 
 ALIKE = code(
     "ALIKE-01",
@@ -34,9 +30,6 @@ SAME_PART = code(
     " truly one.",
 )
 
-APART: Final = 0.10
-"""Two causes are told apart by an action if its answers differ by this much (total variation)."""
-
 Group = tuple[int, ...]
 
 
@@ -48,11 +41,12 @@ def groups(on: OnLayout) -> Iterator[Group]:
     # the tables of a few causes are made much sooner than those of all
     few = BeliefNet(replace(on.library, causes=causes), on.places)
     for block in blocks:
-        answers = _answers(on, few, block)
+        members = [on.net.instances[i] for i in block]
+        answers = answers_of(few, members, on.catalogue.readings)
         left = list(block)
         while left:
             first, *rest = left
-            same = [i for i in rest if _alike(answers, first, i)]
+            same = [i for i in rest if alike(answers, on.net.instances[first], on.net.instances[i])]
             left = [i for i in rest if i not in same]
             if same:
                 yield (first, *same)
@@ -74,49 +68,6 @@ def _same_checks(on: OnLayout) -> list[list[int]]:
         )
         blocks[confirmed].append(i)
     return [block for block in blocks.values() if len(block) > 1]
-
-
-_Answers = list[tuple[Floats, Mapping[int, Floats]]]
-"""For each reading: P(class) when nothing acts, and by cause for those that act, (C,)."""
-
-
-def _answers(on: OnLayout, net: BeliefNet, block: list[int]) -> _Answers:
-    """Return what the causes of ``block`` make of every reading, by ``net``, which knows them."""
-    out: _Answers = []
-    library = on.library
-    causes = {i: net.index[on.net.instances[i]] for i in block}
-    items = [library.causes[on.net.instances[i].cause] for i in block]
-    effects = {r.effect for c in items for r in c.produces}
-    bent = {d.question for c in items for d in c.distorts}
-    for reading in on.catalogue.readings:
-        question = library.questions[reading.question]
-        if question.reads not in effects and question.id not in bent:
-            continue
-        effect = library.effects[question.reads]
-        key = instance_of(effect, reading.place, reading.state.known(), 0)
-        state = reading.state.known()
-        table, sound = net.table(key), net.instruments.shown(question, reading.place, state)
-        views = net.instruments.bent(question.id, reading.place, state)
-        usual = table.usual
-        here: dict[int, Floats] = {}
-        for i, k in causes.items():
-            row = table.row_of(k)
-            if row < 0 and k not in views:
-                continue
-            by_grade = table.given[row] if row >= 0 else usual[None, :]
-            weights = net.grades[k] if row >= 0 else np.ones(1)
-            here[i] = weights @ by_grade @ views.get(k, sound)
-        if here:
-            out.append((usual @ sound, here))
-    return out
-
-
-def _alike(answers: _Answers, one: int, other: int) -> bool:
-    return all(
-        0.5 * float(np.abs(by.get(one, usual) - by.get(other, usual)).sum()) < APART
-        for usual, by in answers
-        if one in by or other in by
-    )
 
 
 @finds(ALIKE, SAME_PART, doing="ambiguity groups")

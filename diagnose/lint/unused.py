@@ -147,6 +147,7 @@ def sources(base: Base) -> Iterator[Found]:
         library.hazards,
     )
     refs: list[SourceRef] = [r for folder in folders for x in folder.values() for r in x.sources]
+    refs += [row.source for c in library.causes.values() for row in c.own_rows if row.source]
     cited = {ref.id for ref in refs}
     for source in library.sources.values():
         always = source.kind in ("practice", "memory")

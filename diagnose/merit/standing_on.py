@@ -20,7 +20,7 @@ def families(bench: Bench) -> Mapping[str, Mapping[str, float]]:
         row = out.setdefault(cause.family, {"causes": 0, "published": 0, "reviewed": 0})
         row["causes"] += 1
         row["published"] += any(library.sources[s.id].kind in PUBLISHED for s in cause.sources)
-        row["reviewed"] += cause.status == "reviewed"
+        row["reviewed"] += cause.status.startswith("reviewed")
     for row in out.values():
         row["published"] /= row["causes"]
         row["reviewed"] /= row["causes"]

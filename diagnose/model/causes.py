@@ -29,6 +29,7 @@ class Produces:
     origin: Origin = NOWHERE
     only_if: Mapping[str, str] = field(default_factory=nothing)  # trait -> value, 'x or y'
     one_position: bool = False  # of a cock that fails in one of its positions, not known which
+    source: SourceRef | None = None  # where this row alone was said, beside the cause's sources
 
     def conditions(self) -> str:
         """Return what must hold for the row, 'power low/mid, booster off', '' when nothing."""

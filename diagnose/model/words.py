@@ -16,7 +16,7 @@ class Source:
 
     id: str
     title: str
-    kind: str  # regulation, circular, handbook, report, paper, standard, practice, memory, model
+    kind: str  # as SOURCE_KINDS lists them: regulation, handbook, practice, interview ...
     cite: str = ""
     origin: Origin = NOWHERE
 

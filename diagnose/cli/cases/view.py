@@ -140,6 +140,7 @@ def cause_why(bench: Bench, diagnosis: Diagnosis, step: Step, cause: Any) -> dic
 
 def symptom_why(bench: Bench, step: Step, name: str) -> dict[str, Any]:
     """Return the chain from a symptom down to the findings as plain data."""
+    from diagnose.job.explain import source_words
     from diagnose.rules import Trace, words_of
 
     symptom, _, at = name.partition("@")
@@ -168,6 +169,8 @@ def symptom_why(bench: Bench, step: Step, name: str) -> dict[str, Any]:
         "symptom": symptom,
         "label": rule.title,
         "because": rule.because,
+        "status": rule.status,
+        "sources": [source_words(bench, s) for s in rule.sources],
         "file": str(rule.origin),
         "places": chains,
     }
@@ -179,7 +182,9 @@ def why_text(body: Mapping[str, Any]) -> str:
         lines = [f"{body['label']}  ({body['file']})", f"because: {body['because']}"]
         for p in body["places"]:
             lines += [f"at {p['at']}: {p['verdict']}", *("  " + x for x in p["chain"])]
-        return "\n".join(lines if body["places"] else [*lines, "nothing is known of it here"])
+        lines += [] if body["places"] else ["nothing is known of it here"]
+        lines.append(f"status {body['status']}; sources: {'; '.join(body['sources'])}")
+        return "\n".join(lines)
     lines = [
         f"{body['label']}: {body['word']} ({body['probability']:.3f}), rank {body['rank']}",
         f"because: {body['because']}",

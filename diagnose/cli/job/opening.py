@@ -7,27 +7,26 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
 
-from diagnose.cli.job import screens
 from diagnose.cli.job.acts import at_hand, tools_of
 from diagnose.cli.job.beside_it import other_engines
+from diagnose.cli.job.heard import (
+    completed,
+    confirmed,
+    finding_of,
+    lacks_engine,
+    lacks_stage,
+    nothing,
+    placed,
+)
 from diagnose.cli.job.meant import report_as_meant
 from diagnose.cli.job.talk import Talk
-from diagnose.errors import UsageError
-from diagnose.job.answers import choose, choose_places, is_not_checked, numbered, read_answer
-from diagnose.job.clauses import clauses
-from diagnose.job.diagnosis import Bench
+from diagnose.job.answers import is_not_checked, numbered, read_answer
 from diagnose.job.job import Job
 from diagnose.job.report_words import hear
 from diagnose.job.vocabulary import Suggestion
-from diagnose.job.wording import answer_words, place_words, state_words
-from diagnose.model import AEROPLANE, STAGES, Finding, State
+from diagnose.job.wording import state_words
+from diagnose.model import AEROPLANE
 from diagnose.planner import Reading
-
-
-def nothing(text: str) -> bool:
-    """Return whether there is nothing to tell."""
-    return is_not_checked(text) or text.lower() in ("no", "none", "nothing")
-
 
 NO_RUN = ("no run", "no runs", "no engine run")
 ALL_HERE = ("all", "everything", "yes", "y")
@@ -61,10 +60,10 @@ def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
         for s in heard
         if s.value
         and questions[s.question].gate not in ("", s.value)
-        and not (_lacks_engine(job.bench, s) or _lacks_stage(job.bench, s))
+        and not (lacks_engine(job.bench, s) or lacks_stage(job.bench, s))
     ]
     _take(talk, job, danger, look_out)
-    heard = tuple(_completed(talk, job, [s for s in heard if s not in danger]))
+    heard = tuple(completed(talk, job.bench, [s for s in heard if s not in danger]))
     _take(talk, job, [s for s in heard if s.value], look_out)
     for s in heard:
         if s.negated:
@@ -81,10 +80,10 @@ def _take(talk: Talk, job: Job, ready: Sequence[Suggestion], look_out: LookOut) 
     """Keep of ``ready`` what the person confirms: what can hurt first, what needs a place last."""
     gate = {q.id: q.gate for q in job.bench.library.questions.values()}
     for s in sorted(
-        _confirmed(talk, job, ready), key=lambda s: (not gate[s.question], not s.places)
+        confirmed(talk, job.bench, ready), key=lambda s: (not gate[s.question], not s.places)
     ):
         if not s.places and not s.one_of_places:
-            s = _placed(talk, job, s)
+            s = placed(talk, job.bench, s)
         if s.one_of_places:
             job.answer(finding_of(s, AEROPLANE))
         for place in s.places:
@@ -94,106 +93,11 @@ def _take(talk: Talk, job: Job, ready: Sequence[Suggestion], look_out: LookOut) 
         look_out()
 
 
-def finding_of(s: Suggestion, place: str) -> Finding:
-    """Return what a suggestion says, as the finding at ``place`` that it is once taken."""
-    return Finding(
-        s.question,
-        place,
-        s.value,
-        s.state,
-        "told",
-        typed=s.phrase,
-        number=s.number,
-        others_normal=s.others_normal,
-        one_of=s.one_of,
-        one_of_places=s.one_of_places,
-    )
-
-
-def _confirmed(talk: Talk, job: Job, ready: Sequence[Suggestion]) -> list[Suggestion]:
-    """Show what was understood as one list and return the lines the person takes."""
-    if not ready:
-        return []
-    talk.say("The report may speak of the following. Nothing is taken unless you say so.")
-    for k, s in enumerate(ready, start=1):
-        q = job.bench.library.questions[s.question]
-        where = "; ".join(job.bench.places.label(p) for p in s.places if p != AEROPLANE)
-        if s.one_of_places:
-            where = place_words(job.bench, finding_of(s, AEROPLANE))
-        state = state_words(job.bench, s.state)
-        talk.say(
-            f"  {k}  '{s.phrase}': {q.title}{f', {where}' if where else ''}: "
-            f"{answer_words(q.classes, finding_of(s, ''))}"
-            f"{', the others normal' if s.others_normal else ''}{f' [{state}]' if state else ''}"
-        )
-
-    def read(text: str) -> list[Suggestion]:
-        low = text.lower().replace(",", " ")
-        if low in ("all", "yes", "y"):
-            return list(ready)
-        if nothing(text):
-            return []
-        if not all(w.isdigit() and 1 <= int(w) <= len(ready) for w in low.split()):
-            raise UsageError(f"'{text}': type all, none, or numbers from 1 to {len(ready)}.")
-        return [ready[int(w) - 1] for w in dict.fromkeys(low.split())]
-
-    return talk.ask("Take which? (all, none, or the numbers that are right):", read)
-
-
-def _completed(talk: Talk, job: Job, heard: Sequence[Suggestion]) -> list[Suggestion]:
-    """Ask once for the engine and the stage that the report leaves open; return all with both."""
-    bench = job.bench
-    out = list(heard)
-    if any(_lacks_engine(bench, s) for s in out):
-        engine = _engine(talk, job)
-        out = [replace(s, places=engine) if _lacks_engine(bench, s) else s for s in out]
-    if any(_lacks_stage(bench, s) for s in out):
-        stage = _stage(talk)
-        out = [
-            replace(s, state=State(stage, s.state.settings)) if _lacks_stage(bench, s) else s
-            for s in out
-        ]
-    return out
-
-
-def _lacks_engine(bench: Bench, s: Suggestion) -> bool:
-    of_engine = s.question != "" and "engine" in bench.library.questions[s.question].at
-    return of_engine and not s.places and not s.one_of_places
-
-
-def _lacks_stage(bench: Bench, s: Suggestion) -> bool:
-    if not s.question or s.state.stage or "power" in s.state.settings:
-        return False
-    return "power" in bench.library.effects[bench.library.questions[s.question].reads].depends_on
-
-
-def _engine(talk: Talk, job: Job) -> tuple[str, ...]:
-    choices = {e: job.bench.places.label(e) for e in job.bench.places.engines}
-    talk.say(["Which engine is spoken of?", *numbered(choices)])
-
-    def read(text: str) -> tuple[str, ...]:
-        return () if nothing(text) else (choose(text, choices),)
-
-    return talk.ask("engine:", read)
-
-
-def _stage(talk: Talk) -> str:
-    def read(text: str) -> str:
-        told = {c.stage for c in clauses(text)}
-        if len(told) == 1 and "" not in told:
-            return told.pop()  # 'about 300 ft after take-off'
-        return "" if nothing(text) else choose(text, {x: x for x in STAGES})
-
-    numbered_stages = ", ".join(f"{k} {stage}" for k, stage in enumerate(STAGES, start=1))
-    talk.say(screens.wrap(f"When was it seen? {numbered_stages}, or 'not known'.", "  ", ""))
-    return talk.ask("stage:", read)
-
-
 def _ask(talk: Talk, job: Job, s: Suggestion) -> None:
     bench = job.bench
     q = bench.library.questions[s.question]
     if not s.places:
-        s = _placed(talk, job, s)
+        s = placed(talk, job.bench, s)
     if s.one_of_places:
         talk.say(f"  '{s.phrase}': it is asked where its place is known; type 'add' for it then.")
     for place in s.places:
@@ -204,27 +108,6 @@ def _ask(talk: Talk, job: Job, s: Suggestion) -> None:
         answer = talk.ask("answer:", read)
         if answer.is_given:
             job.answer(answer.finding(q.id, place, s.state, "told"), note=answer.note)
-
-
-def _placed(talk: Talk, job: Job, s: Suggestion) -> Suggestion:
-    """Return ``s`` with the place meant where the report named none its question is asked at.
-
-    '1 or 2' is one of them, not known which.
-    """
-    q, places = job.bench.library.questions[s.question], job.bench.places
-    choices = {p: places.label(p) for kind in q.at for p in places.parts_of_kind(kind)}
-    if len(choices) < 2:
-        return replace(s, places=tuple(choices))
-    talk.say([f"  '{s.phrase}' ({q.title}): at which? (1 or 2: one of them, not known which)",
-              *numbered(choices)])  # fmt: skip
-
-    def read(text: str) -> Suggestion:
-        if nothing(text):
-            return s
-        at = choose_places(text, choices)
-        return replace(s, places=at) if len(at) == 1 else replace(s, one_of_places=at)
-
-    return talk.ask("at:", read)
 
 
 def first_page(talk: Talk, job: Job, look_out: LookOut) -> None:

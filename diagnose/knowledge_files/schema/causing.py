@@ -18,6 +18,7 @@ from diagnose.knowledge_files.schema.common import (
     only_if,
     relation,
     rows,
+    source,
     sources,
     state,
     status,
@@ -180,6 +181,7 @@ def _produces(fields: Fields, words: Words) -> Produces:
         said=said,
         when=state(fields, "when"),
         only_if=only_if(fields),
+        source=source(fields),
         origin=fields.origin,
     )
     fields.finish()

@@ -34,20 +34,10 @@ def head(fields: Fields, kind: str, stem: str) -> str:
 def sources(fields: Fields, *, required: bool) -> tuple[SourceRef, ...]:
     """Read ``sources``: ids, or mappings of id, part and gives."""
     node = fields.node("sources")
-    refs: list[SourceRef] = []
     items: tuple[Node, ...] = ()
     if node is not None:
         items = node.items if isinstance(node, Sequence) else (node,)
-    for item in items:
-        if isinstance(item, Scalar):
-            name = scalar(item, fields.gather, "a source")
-            refs.append(build(SourceRef, id=name))
-        else:
-            one = Fields(item, fields.gather, "a source")
-            name = one.id("id")
-            refs.append(build(SourceRef, id=name, part=one.text("part"), gives=one.text("gives")))
-            one.finish()
-        fields.gather.refer("source", str(name), name.origin)
+    refs = [_source(item, fields.gather) for item in items]
     if required and not refs:
         fields.gather.add(
             fields.where("sources"),
@@ -55,6 +45,26 @@ def sources(fields: Fields, *, required: bool) -> tuple[SourceRef, ...]:
             "missing",
         )
     return tuple(refs)
+
+
+def source(fields: Fields) -> SourceRef | None:
+    """Read ``source``, of what one row alone rests on."""
+    node = fields.node("source")
+    return None if node is None else _source(node, fields.gather)
+
+
+def _source(node: Node, gather: Gather) -> SourceRef:
+    """Read one source: an id, or id, part and gives."""
+    if isinstance(node, Scalar):
+        name = scalar(node, gather, "a source")
+        ref = build(SourceRef, id=name)
+    else:
+        one = Fields(node, gather, "a source")
+        name = one.id("id")
+        ref = build(SourceRef, id=name, part=one.text("part"), gives=one.text("gives"))
+        one.finish()
+    gather.refer("source", str(name), name.origin)
+    return ref
 
 
 def status(fields: Fields) -> str:

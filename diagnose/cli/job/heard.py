@@ -1,0 +1,138 @@
+"""What was heard in free words: shown, completed where it leaves place or run state open, taken."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from diagnose.cli.job import screens
+from diagnose.cli.job.talk import Talk
+from diagnose.errors import UsageError
+from diagnose.job.answers import choose, choose_places, is_not_checked, numbered
+from diagnose.job.clauses import clauses
+from diagnose.job.diagnosis import Bench
+from diagnose.job.vocabulary import Suggestion
+from diagnose.job.wording import answer_words, place_words, state_words
+from diagnose.model import AEROPLANE, STAGES, Finding, State
+
+
+def nothing(text: str) -> bool:
+    """Return whether there is nothing to tell."""
+    return is_not_checked(text) or text.lower() in ("no", "none", "nothing")
+
+
+def finding_of(s: Suggestion, place: str) -> Finding:
+    """Return what a suggestion says, as the finding at ``place`` that it is once taken."""
+    return Finding(
+        s.question,
+        place,
+        s.value,
+        s.state,
+        "told",
+        typed=s.phrase,
+        number=s.number,
+        others_normal=s.others_normal,
+        one_of=s.one_of,
+        one_of_places=s.one_of_places,
+    )
+
+
+def confirmed(talk: Talk, bench: Bench, ready: Sequence[Suggestion]) -> list[Suggestion]:
+    """Show what was understood as one list and return the lines the person takes."""
+    if not ready:
+        return []
+    talk.say("The report may speak of the following. Nothing is taken unless you say so.")
+    for k, s in enumerate(ready, start=1):
+        q = bench.library.questions[s.question]
+        where = "; ".join(bench.places.label(p) for p in s.places if p != AEROPLANE)
+        if s.one_of_places:
+            where = place_words(bench, finding_of(s, AEROPLANE))
+        state = state_words(bench, s.state)
+        talk.say(
+            f"  {k}  '{s.phrase}': {q.title}{f', {where}' if where else ''}: "
+            f"{answer_words(q.classes, finding_of(s, ''))}"
+            f"{', the others normal' if s.others_normal else ''}{f' [{state}]' if state else ''}"
+        )
+
+    def read(text: str) -> list[Suggestion]:
+        low = text.lower().replace(",", " ")
+        if low in ("all", "yes", "y"):
+            return list(ready)
+        if nothing(text):
+            return []
+        if not all(w.isdigit() and 1 <= int(w) <= len(ready) for w in low.split()):
+            raise UsageError(f"'{text}': type all, none, or numbers from 1 to {len(ready)}.")
+        return [ready[int(w) - 1] for w in dict.fromkeys(low.split())]
+
+    return talk.ask("Take which? (all, none, or the numbers that are right):", read)
+
+
+def completed(talk: Talk, bench: Bench, heard: Sequence[Suggestion]) -> list[Suggestion]:
+    """Ask once for the engine and the stage that the report leaves open; return all with both."""
+    out = list(heard)
+    if any(lacks_engine(bench, s) for s in out):
+        engine = _engine(talk, bench)
+        out = [replace(s, places=engine) if lacks_engine(bench, s) else s for s in out]
+    if any(lacks_stage(bench, s) for s in out):
+        stage = _stage(talk)
+        out = [
+            replace(s, state=State(stage, s.state.settings)) if lacks_stage(bench, s) else s
+            for s in out
+        ]
+    return out
+
+
+def lacks_engine(bench: Bench, s: Suggestion) -> bool:
+    """Return whether ``s`` is read at an engine and names none."""
+    of_engine = s.question != "" and "engine" in bench.library.questions[s.question].at
+    return of_engine and not s.places and not s.one_of_places
+
+
+def lacks_stage(bench: Bench, s: Suggestion) -> bool:
+    """Return whether power matters to ``s`` and it names no run state."""
+    if not s.question or s.state.stage or "power" in s.state.settings:
+        return False
+    return "power" in bench.library.effects[bench.library.questions[s.question].reads].depends_on
+
+
+def _engine(talk: Talk, bench: Bench) -> tuple[str, ...]:
+    choices = {e: bench.places.label(e) for e in bench.places.engines}
+    talk.say(["Which engine is spoken of?", *numbered(choices)])
+
+    def read(text: str) -> tuple[str, ...]:
+        return () if nothing(text) else (choose(text, choices),)
+
+    return talk.ask("engine:", read)
+
+
+def _stage(talk: Talk) -> str:
+    def read(text: str) -> str:
+        told = {c.stage for c in clauses(text)}
+        if len(told) == 1 and "" not in told:
+            return told.pop()  # 'about 300 ft after take-off'
+        return "" if nothing(text) else choose(text, {x: x for x in STAGES})
+
+    numbered_stages = ", ".join(f"{k} {stage}" for k, stage in enumerate(STAGES, start=1))
+    talk.say(screens.wrap(f"When was it seen? {numbered_stages}, or 'not known'.", "  ", ""))
+    return talk.ask("stage:", read)
+
+
+def placed(talk: Talk, bench: Bench, s: Suggestion) -> Suggestion:
+    """Return ``s`` with the place meant where the report named none its question is asked at.
+
+    '1 or 2' is one of them, not known which.
+    """
+    q, places = bench.library.questions[s.question], bench.places
+    choices = {p: places.label(p) for kind in q.at for p in places.parts_of_kind(kind)}
+    if len(choices) < 2:
+        return replace(s, places=tuple(choices))
+    talk.say([f"  '{s.phrase}' ({q.title}): at which? (1 or 2: one of them, not known which)",
+              *numbered(choices)])  # fmt: skip
+
+    def read(text: str) -> Suggestion:
+        if nothing(text):
+            return s
+        at = choose_places(text, choices)
+        return replace(s, places=at) if len(at) == 1 else replace(s, one_of_places=at)
+
+    return talk.ask("at:", read)
