@@ -5,6 +5,9 @@ came on during running.  'Faded in the climb, ran normally on the ground afterwa
 it went off by itself.  The good finding of such a pair is read as the answer to the question that
 asks for just that (``implied-by`` in the question's file), so it still counts once and only once.
 What it said of the others of its kind ('the others normal') is no part of the pair and is kept.
+
+Where run states make no difference to what is asked for (a smell, a stain), a good finding of
+another stage is no correction either: what showed once has shown.
 """
 
 from __future__ import annotations
@@ -13,7 +16,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from diagnose.model import AEROPLANE, STAGES, Finding, ImpliedBy, Library, Question
-from diagnose.signs import normal_class
+from diagnose.signs import instance_of, normal_class
 
 _ORDER = {stage: k for k, stage in enumerate(STAGES)}
 
@@ -28,7 +31,7 @@ def read_in_time(findings: Sequence[Finding], library: Library) -> tuple[Finding
     for question in library.questions.values():
         if question.implied_by is not None:
             _retell(out, question, question.implied_by, library)
-    return tuple(out)
+    return tuple(_showed_once(out, library))
 
 
 def _retell(out: list[Finding], question: Question, rule: ImpliedBy, library: Library) -> None:
@@ -59,6 +62,35 @@ def _retell(out: list[Finding], question: Question, rule: ImpliedBy, library: Li
                     typed="",
                     told=told,
                 )
+
+
+def _showed_once(findings: Sequence[Finding], library: Library) -> list[Finding]:
+    """Return ``findings`` with each good one dropped that another stage's bad one outweighs."""
+    bad: dict[object, set[str]] = {}
+    normal: dict[str, str] = {}
+    for f in findings:
+        if f.value and f.state.stage and not f.check and not f.one_of_places:
+            asked = library.questions[f.question]
+            normal[f.question] = normal_class(asked, library.effects[asked.reads])
+            if f.surely_not(normal[f.question]):
+                bad.setdefault(_thing(f, library), set()).add(f.state.stage)
+    return [
+        replace(f, value="", number=None, told=f)
+        if f.question in normal
+        and f.value
+        and f.state.stage
+        and f.surely(normal[f.question])
+        and bad.get(_thing(f, library), set()) - {f.state.stage}
+        else f
+        for f in findings
+    ]
+
+
+def _thing(finding: Finding, library: Library) -> object:
+    """Return what a finding speaks of: the question and the instance of the effect it reads."""
+    effect = library.effects[library.questions[finding.question].reads]
+    known = finding.state.known()
+    return finding.question, instance_of(effect, finding.at, known, finding.epoch)
 
 
 def _one_thing(first: Finding, second: Finding) -> bool:

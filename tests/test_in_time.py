@@ -49,6 +49,16 @@ def test_two_answers_for_one_stage_are_a_correction() -> None:
     assert read_in_time(findings, library()) == findings
 
 
+def test_a_smell_that_went_off_at_another_stage_was_there() -> None:
+    """Run states make no difference to a smell, so a later 'none' corrects only its own stage."""
+    smelt = Finding("fuel-smell", "aeroplane", "cabin", State("climb"))
+    later = Finding("fuel-smell", "aeroplane", "none", State("cruise"))
+    same = replace(later, state=State("climb"))
+    assert _told(smelt, later) == [("fuel-smell", "cabin"), ("fuel-smell", "")]
+    assert _told(later, smelt) == [("fuel-smell", ""), ("fuel-smell", "cabin")]
+    assert read_in_time((smelt, same), library()) == (smelt, same)
+
+
 def test_another_power_or_another_tank_is_another_thing() -> None:
     """Idle good and run-up bad, or one tank good and the other bad, is evidence as it stands."""
     power = (_runs("normal", "idle"), _runs("fades", "run-up"))
