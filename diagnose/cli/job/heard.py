@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from diagnose.cli.job import screens
@@ -13,7 +13,8 @@ from diagnose.job.clauses import clauses
 from diagnose.job.diagnosis import Bench
 from diagnose.job.vocabulary import Suggestion
 from diagnose.job.wording import answer_words, place_words, state_words
-from diagnose.model import AEROPLANE, STAGES, Finding, State
+from diagnose.model import AEROPLANE, STAGES, Finding, Question, State
+from diagnose.planner import Reading
 
 
 def nothing(text: str) -> bool:
@@ -136,3 +137,60 @@ def placed(talk: Talk, bench: Bench, s: Suggestion) -> Suggestion:
         return replace(s, places=at) if len(at) == 1 else replace(s, one_of_places=at)
 
     return talk.ask("at:", read)
+
+
+def picked_reading(
+    talk: Talk, bench: Bench, words: str = ""
+) -> tuple[Question, tuple[str, ...], Reading | None]:
+    """Return a question looked up by ``words``, its place or several, and the reading meant.
+
+    Several places are one of them, not known which.  No reading where none is on offer there.
+    """
+    words = words or talk.line("which question (a word of it):")
+    hits = {
+        q.id: q.title
+        for q in bench.library.questions.values()
+        if all(
+            w in f"{q.id} {q.title} {' '.join(q.also_called)}".lower()
+            for w in words.lower().split()
+        )
+    }
+    if not hits:
+        raise UsageError(f"no question speaks of '{words}'; try another word.")
+    if len(hits) > 1:
+        talk.say(numbered(hits))
+    name = next(iter(hits)) if len(hits) == 1 else talk.ask("which:", lambda t: choose(t, hits))
+    q = bench.library.questions[name]
+    places = {p: bench.places.label(p) for k in q.at for p in bench.places.parts_of_kind(k)}
+    if not places:
+        raise UsageError(f"this layout has no place at which '{q.title}' is asked.")
+    if len(places) > 1:
+        talk.say(numbered(places))
+    at = (
+        tuple(places)
+        if len(places) == 1
+        else talk.ask(
+            "where (1 or 2: one of them, not known which):",
+            lambda t: choose_places(t, places, lambda x, named: _place_typed(bench, x, named)),
+        )
+    )
+    readings = [
+        r for r in bench.planner.catalogue.readings if r.question == name and r.place == at[0]
+    ]
+    states = {r.run_state.id: r.run_state.title for r in readings if r.run_state}
+    reading = readings[0] if readings else None
+    if len(states) > 1:
+        talk.say(numbered(states))
+        chosen = talk.ask("in which state:", lambda t: choose(t, states))
+        reading = next(r for r in readings if r.run_state and r.run_state.id == chosen)
+    return q, at, reading
+
+
+def _place_typed(bench: Bench, text: str, places: Mapping[str, str]) -> str:
+    """Return the place typed by number, by id, or as it is called: 'no. 2 engine'."""
+    if text.isdigit():
+        return choose(text, places)
+    match = bench.places.find_places(text, bench.library.words.trade)
+    if len(match.candidates) == 1 and not match.ambiguous and match.candidates[0] in places:
+        return match.candidates[0]
+    return choose(text, places)

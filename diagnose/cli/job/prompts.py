@@ -9,12 +9,13 @@ from diagnose.cli.cases.view import cause_why, symptom_why, why_text
 from diagnose.cli.job import screens
 from diagnose.cli.job.acts import hand_over, record_work
 from diagnose.cli.job.closing import disturbed_at
+from diagnose.cli.job.heard import picked_reading
 from diagnose.cli.job.hiding import condition_reached
 from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.shutting import sign_off
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
 from diagnose.errors import UsageError
-from diagnose.job.answers import Answer, choose, choose_places, choose_some, numbered, read_answer
+from diagnose.job.answers import Answer, choose_some, numbered, read_answer
 from diagnose.job.day import disturbed
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.job import Job
@@ -182,46 +183,8 @@ class Commands:
 
     def _add(self, rest: str) -> None:
         bench = self.job.bench
-        words = rest or self.talk.line("which question (a word of it):")
-        hits = {
-            q.id: q.title
-            for q in bench.library.questions.values()
-            if all(
-                w in f"{q.id} {q.title} {' '.join(q.also_called)}".lower()
-                for w in words.lower().split()
-            )
-        }
-        if not hits:
-            raise UsageError(f"no question speaks of '{words}'; try another word.")
-        if len(hits) > 1:
-            self.talk.say(numbered(hits))
-        name = (
-            next(iter(hits))
-            if len(hits) == 1
-            else self.talk.ask("which:", lambda t: choose(t, hits))
-        )
-        q = bench.library.questions[name]
-        places = {p: bench.places.label(p) for k in q.at for p in bench.places.parts_of_kind(k)}
-        if len(places) > 1:
-            self.talk.say(numbered(places))
-        at = (
-            tuple(places)
-            if len(places) == 1
-            else self.talk.ask(
-                "where (1 or 2: one of them, not known which):",
-                lambda t: choose_places(t, places, self._one_of),
-            )
-        )
+        q, at, reading = picked_reading(self.talk, bench, rest)
         place = at[0]
-        readings = [
-            r for r in bench.planner.catalogue.readings if r.question == name and r.place == place
-        ]
-        states = {r.run_state.id: r.run_state.title for r in readings if r.run_state}
-        reading = readings[0] if readings else None
-        if len(states) > 1:
-            self.talk.say(numbered(states))
-            chosen = self.talk.ask("in which state:", lambda t: choose(t, states))
-            reading = next(r for r in readings if r.run_state and r.run_state.id == chosen)
         shown = reading or Reading(q.id, place)
         self.talk.say(screens.reading_lines(bench, shown))
 
@@ -245,16 +208,6 @@ class Commands:
             if answer.number is not None and not answer.value:
                 self.talk.say(screens.beside(self.job, shown))
         raise Again
-
-    def _one_of(self, text: str, places: Mapping[str, str]) -> str:
-        """Return the place typed by number, by id, or as it is called: 'no. 2 engine'."""
-        bench = self.job.bench
-        if text.isdigit():
-            return choose(text, places)
-        match = bench.places.find_places(text, bench.library.words.trade)
-        if len(match.candidates) == 1 and not match.ambiguous and match.candidates[0] in places:
-            return match.candidates[0]
-        return choose(text, places)
 
     def _numbered(self, rest: str) -> tuple[int, Finding]:
         findings = self.job.state.findings

@@ -1,0 +1,102 @@
+"""A question of an interview, and what it is asked upon: the bench, the seeds, what was said."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+from diagnose.capture.record import Told
+from diagnose.capture.seeds import Seed
+from diagnose.job.diagnosis import Bench
+from diagnose.job.wording import state_words
+from diagnose.model import AEROPLANE, CauseAt, Finding
+
+NEW = "new"
+"""Chosen where the failure told of is none of the knowledge."""
+
+Form = Literal["words", "story", "heard", "cause", "pick", "some", "counts", "figures", "read-back"]
+"""What an answer is: a line of words; several lines; findings heard in words; a cause looked up by
+words; one or several of a list; natural counts; a figure with its range; a new case judged."""
+
+
+@dataclass(frozen=True)
+class Ask:
+    """One question: ``id`` is the same whenever the same thing is asked.
+
+    choices: id -> label.  help: one line on how to answer.  about: what it is about, kept with the
+    answer (cause, question, value, at, stage ...).  heard_in: the answer whose words are heard.
+    """
+
+    id: str
+    step: str
+    prompt: str
+    form: Form
+    choices: Mapping[str, str] = field(default_factory=dict)
+    help: str = ""
+    about: Mapping[str, str] = field(default_factory=dict)
+    heard_in: str = ""
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What the questions are asked upon.
+
+    first: what was said in the interview whose frequencies are asked blind; None in a whole one.
+    """
+
+    bench: Bench
+    seeds: tuple[Seed, ...] = ()
+    first: Told | None = None
+
+    def cause_title(self, cause: str, told: Told) -> str:
+        """Return a cause in words: the knowledge's, or what he calls a new one."""
+        if cause == NEW:
+            return told.words("new-title") or "the failure you told of"
+        return self.bench.library.causes[cause].title
+
+    def parts_of(self, cause: str) -> list[str]:
+        """Return the parts of the layout that can have ``cause``."""
+        return [c.at for c in self.bench.net.instances if c.cause == cause]
+
+    def finding_words(self, f: Finding) -> str:
+        """Return a finding in a few words, without how it is known."""
+        q = self.bench.library.questions[f.question]
+        state = state_words(self.bench, f.state)
+        where = "" if f.at == AEROPLANE else f", {self.bench.places.label(f.at)}"
+        return (
+            f"{q.title}{where}: {q.classes.get(f.value, f.value)}{f' [{state}]' if state else ''}"
+        )
+
+
+def subject(told: Told, ground: Ground) -> CauseAt | None:
+    """Return what it was in the case told and at which part; the cause is ``NEW`` for a new one."""
+    picked = told.picked("case-cause")
+    if not picked:
+        return None
+    if picked[0] == NEW:
+        part = told.picked("new-part")
+        return CauseAt(NEW, part[0]) if part else None
+    parts = ground.parts_of(picked[0])
+    chosen = told.picked("case-part")
+    if chosen and chosen[0] in parts:
+        return CauseAt(picked[0], chosen[0])
+    return CauseAt(picked[0], parts[0]) if len(parts) == 1 else None
+
+
+def decisions(told: Told) -> Sequence[tuple[int, str]]:
+    """Return the lines of the time line at which he decided: (number from 1, words)."""
+    said = told.said.get("timeline")
+    lines = said.lines if said else ()
+    return [(int(k), lines[int(k) - 1]) for k in told.picked("decisions") if int(k) <= len(lines)]
+
+
+def case_findings(told: Told) -> tuple[Finding, ...]:
+    """Return everything found in the case told, in the order it was told."""
+    return told.findings("case-findings", *(f"cue-{k}-seen" for k, _ in decisions(told)))
+
+
+def ruled_out(told: Told) -> tuple[str, ...]:
+    """Return the causes he ruled out on the way, each once."""
+    found = (c for k, _ in decisions(told) for c in told.picked(f"cue-{k}-ruled-cause"))
+    return tuple(dict.fromkeys(found))

@@ -1,0 +1,153 @@
+"""The first half of an interview: one real case, its time line, what was noticed at each turn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.capture.asking import (
+    NEW,
+    Ask,
+    Ground,
+    case_findings,
+    decisions,
+)
+from diagnose.capture.record import Told
+from diagnose.model import AEROPLANE
+
+PATTERNS = {
+    "steady": "every time",
+    "only hot": "only hot",
+    "only vibrating": "only with vibration",
+    "only tilted": "only tilted or in a turn",
+    "only low level": "only with little in the tank",
+    "random .5": "comes and goes, about every other time",
+}
+"""When a failure shows: as the knowledge writes it -> in words."""
+
+COMMON = {
+    "very common": "60 or so",
+    "common": "about 10",
+    "uncommon": "about 1",
+    "rare": "hardly ever: 1 in 3000",
+    "very rare": "once in a working life",
+}
+"""How common, out of 300 fuel snags: the knowledge's word -> natural count (decades, CIOMS III)."""
+
+
+def case(told: Told, ground: Ground) -> Iterator[Ask]:
+    """Yield what is asked of the case itself."""
+    yield Ask(
+        "case",
+        "case",
+        "Tell me about the last time a fuel snag beat you, or nearly did. From the start.",
+        "story",
+        help="As many lines as you like; an empty line ends it.",
+    )
+    if told.words("case"):
+        yield Ask("case-findings", "case", "What you said, as findings:", "heard", heard_in="case")
+    yield Ask("case-cause", "case", "What was it in the end?", "cause")
+    picked = told.picked("case-cause")
+    if picked == (NEW,):
+        yield from _new(told, ground)
+    elif picked and len(ground.parts_of(picked[0])) > 1:
+        label = ground.bench.places.label
+        parts = {p: label(p) for p in ground.parts_of(picked[0])}
+        yield Ask("case-part", "case", "At which part?", "pick", parts)
+
+
+def _new(told: Told, ground: Ground) -> Iterator[Ask]:
+    """Yield what a failure needs that the knowledge does not have yet."""
+    bench, causes = ground.bench, ground.bench.library.causes
+    parts = {p: bench.places.label(p) for p in bench.layout.parts if p != AEROPLANE}
+    yield Ask("new-part", "case", "Which part had it?", "pick", parts)
+    yield Ask("new-title", "case", "What do you call it, in a few words?", "words")
+    families = {f: f.replace("-", " ") for f in sorted({c.family for c in causes.values()})}
+    yield Ask("new-family", "case", "What sort of trouble is it?", "pick", families)
+    yield Ask("new-common", "case", "Of 300 fuel snags, how many are this?", "pick", COMMON)
+    yield Ask("new-pattern", "case", "When does it show?", "pick", PATTERNS)
+    yield Ask(
+        "new-because", "case", "Why does it do what it does? One or two short sentences.", "words"
+    )
+    part = told.picked("new-part")
+    if part:
+        checks = checks_at(ground, part[0])
+        yield Ask(
+            "new-check",
+            "case",
+            "Which check shows it?",
+            "pick",
+            checks,
+            help="0: none of these. A new check is never made of words alone.",
+        )
+        chosen = told.picked("new-check")
+        if chosen:
+            results = dict(bench.library.checks[chosen[0]].results)
+            yield Ask("new-result", "case", "And what is seen then?", "pick", results)
+    yield Ask("new-rectify", "case", "What puts it right?", "words")
+    yield Ask(
+        "new-root", "case", "What must be asked then, so that it does not come back?", "words"
+    )
+
+
+def checks_at(ground: Ground, part: str) -> dict[str, str]:
+    """Return the checks that can be made at ``part``: id -> title."""
+    bench = ground.bench
+    kind = bench.layout.parts[part].kind
+    return {
+        c.id: c.title
+        for c in bench.library.checks.values()
+        if kind in c.at and bench.places.allows(c, part)
+    }
+
+
+def timeline(told: Told, ground: Ground) -> Iterator[Ask]:
+    """Yield the time line and the turns in it."""
+    yield Ask(
+        "timeline",
+        "timeline",
+        "Once more in order: one line for each thing that happened or was done.",
+        "story",
+        help="An empty line ends it.",
+    )
+    said = told.said.get("timeline")
+    if said and said.lines:
+        lines = {str(k): line for k, line in enumerate(said.lines, start=1)}
+        yield Ask(
+            "decisions", "timeline", "At which did you decide what to do next?", "some", lines
+        )
+
+
+def cues(told: Told, ground: Ground) -> Iterator[Ask]:
+    """Yield what is asked at each turn: noticed, expected, ruled out."""
+    for k, line in decisions(told):
+        about = {"decision": str(k), "line": line}
+        seen = f"cue-{k}-seen"
+        yield Ask(
+            seen,
+            "cues",
+            f"'{line}' What did you see, hear, smell or read just then?",
+            "heard",
+            about=about,
+        )
+        yield Ask(f"cue-{k}-expected", "cues", "What did you expect to find?", "words", about=about)
+        out = f"cue-{k}-ruled-out"
+        yield Ask(out, "cues", "What did you rule out there, and why?", "words", about=about)
+        if told.words(out):
+            yield Ask(
+                f"cue-{k}-ruled-cause",
+                "cues",
+                "Which of the knowledge's faults is that?",
+                "cause",
+                about=about,
+            )
+
+
+def what_if(told: Told, ground: Ground) -> Iterator[Ask]:
+    """Yield what would have been otherwise, and where a beginner goes wrong."""
+    found = case_findings(told)
+    if found:
+        words = ground.finding_words(found[0])
+        yield Ask(
+            "what-if", "what-if", f"Had it not been '{words}', what would you have done?", "words"
+        )
+    yield Ask("trap", "what-if", "Where would a beginner have gone wrong here?", "words")

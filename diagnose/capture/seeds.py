@@ -1,0 +1,70 @@
+"""Seed questions: published facts whose answers are known, asked among the others.
+
+They show how well an expert's ranges hold, and say nothing of fuel faults by themselves.  They
+stand in ``seeds.yaml`` of the knowledge, each with its source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from diagnose.errors import NOWHERE, KnowledgeError, Origin
+from diagnose.knowledge_files.fields import Fields, build
+from diagnose.knowledge_files.gather import Gather
+from diagnose.knowledge_files.reader import UnreadableError, read_yaml
+from diagnose.model import Library
+
+FILE: Final = "seeds.yaml"
+
+
+@dataclass(frozen=True)
+class Seed:
+    """A question with its true answer, in the ``unit`` it is asked in; ``source`` an id."""
+
+    id: str
+    ask: str
+    unit: str
+    answer: float
+    source: str
+    origin: Origin = NOWHERE
+
+
+def read_seeds(root: Path, library: Library) -> tuple[Seed, ...]:
+    """Read the seed questions of a knowledge folder; none if it has no such file.
+
+    Raises:
+        KnowledgeError: With every problem in the file.
+    """
+    path = root / FILE
+    if not path.is_file():
+        return ()
+    name = f"{root.resolve().name}/{FILE}"
+    try:
+        node = read_yaml(path.read_bytes(), name)
+    except UnreadableError as error:
+        raise KnowledgeError(error.problems) from error
+    gather = Gather()
+    fields = Fields(node, gather, "the list of seed questions")
+    out: dict[str, Seed] = {}
+    for one in fields.tables("seeds", "a seed question", required=True):
+        seed = build(
+            Seed,
+            id=one.id("seed"),
+            ask=one.text("ask", required=True),
+            unit=one.text("unit", required=True),
+            answer=one.number("answer", required=True, low=0.0, high=1e6),
+            source=one.text("source", required=True),
+            origin=one.origin,
+        )
+        one.finish()
+        if seed.source and seed.source not in library.sources:
+            gather.unknown(one.where("source"), seed.source, "source", library.sources)
+        if seed.id in out:
+            gather.add(one.origin, f"seed '{seed.id}' stands twice; keep one")
+        out[seed.id] = seed
+    fields.finish()
+    if gather.problems:
+        raise KnowledgeError(gather.problems)
+    return tuple(out.values())

@@ -1,0 +1,84 @@
+"""The order of an interview, as one table; which question comes next follows from what was said.
+
+The order is that of the critical decision method with a sort of causes, natural counts and seed
+questions (conventions of knowledge elicitation: critical decision method 1989, IDEA protocol 2018,
+Cooke 1991).  Consent and background come before anything is kept, at the opening.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from diagnose.capture import asks_case, asks_rules
+from diagnose.capture.asking import Ask, Ground, subject
+from diagnose.capture.record import Told
+
+
+@dataclass(frozen=True)
+class Step:
+    """One part of an interview: what opens it, and what it asks as far as was said."""
+
+    id: str
+    title: str
+    opens: str
+    asks: Callable[[Told, Ground], Iterator[Ask]]
+    blind: bool = False  # asked of a second expert, without the first's answers
+
+
+def _read_back(told: Told, ground: Ground) -> Iterator[Ask]:
+    if subject(told, ground) is not None:
+        yield Ask(
+            "read-back",
+            "read-back",
+            "Is that how you would see it?",
+            "read-back",
+            {"agrees": "yes, so", "corrects": "no, otherwise"},
+        )
+        if told.picked("read-back") == ("corrects",):
+            yield Ask("read-back-words", "read-back", "What is wrong with it?", "words")
+
+
+STEPS: tuple[Step, ...] = (
+    Step("case", "one real case", "One case of your own, not a rule from a book.", asks_case.case),
+    Step("timeline", "in order", "The same case, step by step.", asks_case.timeline),
+    Step("cues", "what you noticed", "At each turn: what told you.", asks_case.cues),
+    Step("what-if", "what if", "Had it gone otherwise.", asks_case.what_if),
+    Step(
+        "alike",
+        "what feels alike",
+        "Three faults at a time, the nearest the knowledge has.",
+        asks_rules.alike,
+    ),
+    Step("first-check", "what first", "What you go to first.", asks_rules.first_check),
+    Step(
+        "how-often",
+        "how often",
+        "Counts: lowest, highest, best, and how sure you are in %. Some are facts from books, to "
+        "see how wide your ranges should be.",
+        asks_rules.how_often,
+        blind=True,
+    ),
+    Step(
+        "limits", "the rule and its limits", "What you would tell an apprentice.", asks_rules.limits
+    ),
+    Step("read-back", "read back", "A new case, with and without what you said.", _read_back),
+)
+"""In this order, after consent and background; seed questions are mixed into 'how often'."""
+
+STEP = {step.id: step for step in STEPS}
+
+
+def asks_left(told: Told, ground: Ground) -> Iterator[Ask]:
+    """Yield the questions neither answered nor left out, in order, as far as can be known now."""
+    for step in STEPS:
+        if step.id in told.closed or (ground.first is not None and not step.blind):
+            continue
+        for ask in step.asks(told, ground):
+            if ask.id not in told.said and ask.id not in told.passed:
+                yield ask
+
+
+def next_ask(told: Told, ground: Ground) -> Ask | None:
+    """Return the next question, None where all were answered or left out."""
+    return next(asks_left(told, ground), None)
