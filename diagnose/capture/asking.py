@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -67,6 +67,16 @@ class Ground:
         return (
             f"{q.title}{where}: {q.classes.get(f.value, f.value)}{f' [{state}]' if state else ''}"
         )
+
+
+def spoken(id: str, step: str, prompt: str, told: Told, **about: str) -> Iterator[Ask]:
+    """Yield a question answered in words, then those words heard as findings.
+
+    Two answers, so that the words are on disk before anything is made of them.
+    """
+    yield Ask(f"{id}-words", step, prompt, "words", about=about)
+    if told.words(f"{id}-words"):
+        yield Ask(id, step, "That, as findings:", "heard", about=about, heard_in=f"{id}-words")
 
 
 def subject(told: Told, ground: Ground) -> CauseAt | None:

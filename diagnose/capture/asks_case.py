@@ -10,6 +10,7 @@ from diagnose.capture.asking import (
     Ground,
     case_findings,
     decisions,
+    spoken,
 )
 from diagnose.capture.record import Told
 from diagnose.model import AEROPLANE
@@ -121,14 +122,8 @@ def cues(told: Told, ground: Ground) -> Iterator[Ask]:
     """Yield what is asked at each turn: noticed, expected, ruled out."""
     for k, line in decisions(told):
         about = {"decision": str(k), "line": line}
-        seen = f"cue-{k}-seen"
-        yield Ask(
-            seen,
-            "cues",
-            f"'{line}' What did you see, hear, smell or read just then?",
-            "heard",
-            about=about,
-        )
+        prompt = f"'{line}' What did you see, hear, smell or read just then?"
+        yield from spoken(f"cue-{k}-seen", "cues", prompt, told, **about)
         yield Ask(f"cue-{k}-expected", "cues", "What did you expect to find?", "words", about=about)
         out = f"cue-{k}-ruled-out"
         yield Ask(out, "cues", "What did you rule out there, and why?", "words", about=about)

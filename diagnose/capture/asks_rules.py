@@ -11,6 +11,7 @@ from diagnose.capture.asking import (
     Ground,
     case_findings,
     ruled_out,
+    spoken,
     subject,
 )
 from diagnose.capture.asks_case import checks_at
@@ -61,13 +62,9 @@ def alike(told: Told, ground: Ground) -> Iterator[Ask]:
                 "words",
                 about={**about, "third": third},
             )
-            yield Ask(
-                f"alike-{k}-two",
-                "alike",
-                f"And '{names[two[0]]}' from '{names[two[1]]}'?",
-                "heard",
-                about={**about, "pair": pair[0]},
-            )
+            prompt = f"And '{names[two[0]]}' from '{names[two[1]]}'?"
+            more = {**about, "pair": pair[0]}
+            yield from spoken(f"alike-{k}-two", "alike", prompt, told, **more)
     here = subject(told, ground)
     if here is not None and here.cause == NEW:
         near = {c: ground.cause_title(c, told) for c in likely_here(told, ground)}
@@ -172,7 +169,7 @@ def limits(told: Told, ground: Ground) -> Iterator[Ask]:
         yield Ask(
             "rule-words", "limits", "Say it as to an apprentice, and why it is so. Short.", "words"
         )
-        yield Ask("rule-not", "limits", "What would you have to see to drop it?", "heard")
+        yield from spoken("rule-not", "limits", "What would you have to see to drop it?", told)
         yield Ask(
             "rule-warns", "limits", "Anything to be careful of first? (Enter: nothing)", "words"
         )

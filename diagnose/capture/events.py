@@ -23,7 +23,7 @@ def _figures(value: object) -> bool:
 
 _NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "opened": {
-        "kind": lambda value: value in KINDS,
+        "form": lambda value: value in KINDS,
         "layout": text,
         "edition": text,
         "by": text,
@@ -34,6 +34,7 @@ _NEEDED: Mapping[str, Mapping[str, Shape]] = {
         "consent": text,
     },
     "said": {"step": text, "ask": text, "prompt": text, "text": text},
+    "line": {"step": text, "ask": text, "text": text},
     "left-out": {"step": text, "ask": text, "why": text},
     "step-left-out": {"step": text},
     "taken-back": {"of": _entry},

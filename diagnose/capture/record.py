@@ -58,7 +58,7 @@ class Told:
     """What an interview adds up to.
 
     said: by question id, answers taken back left out.  passed: questions left out or answered
-    'cannot say', with which.  closed: steps left out whole.
+    'cannot say', with which.  closed: steps left out whole.  begun: lines of a story not yet ended.
     """
 
     opened: Mapping[str, Any]
@@ -66,6 +66,7 @@ class Told:
     passed: Mapping[str, str]
     closed: frozenset[str]
     finished: bool
+    begun: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     def words(self, ask: str) -> str:
         """Return what was said to ``ask``, ''."""
@@ -135,7 +136,7 @@ class Interview:
     @property
     def kind(self) -> str:
         """Return 'interview' or 'blind'."""
-        return str(self.log.events[0]["kind"])
+        return str(self.log.events[0]["form"])
 
     @property
     def source(self) -> str:
@@ -182,17 +183,22 @@ def fold(events: Iterable[Event]) -> Told:
     said: dict[str, Said] = {}
     passed: dict[str, str] = {}
     closed: set[str] = set()
+    begun: dict[str, tuple[str, ...]] = {}
     for e in listed:
+        if e["event"] == "said":
+            begun.pop(e["ask"], None)
         if e["n"] in gone:
             continue
         if e["event"] == "said":
             said[e["ask"]] = _said(e)
+        elif e["event"] == "line":
+            begun[e["ask"]] = (*begun.get(e["ask"], ()), e["text"])
         elif e["event"] == "left-out":
             passed[e["ask"]] = e["why"]
         elif e["event"] == "step-left-out":
             closed.add(e["step"])
     finished = any(e["event"] == "finished" for e in listed)
-    return Told(listed[0] if listed else {}, said, passed, frozenset(closed), finished)
+    return Told(listed[0] if listed else {}, said, passed, frozenset(closed), finished, begun)
 
 
 def last_given(events: Iterable[Event]) -> Event | None:

@@ -15,6 +15,7 @@ from diagnose.cli.aeroplane import commands as aeroplane
 from diagnose.cli.cases import casebook
 from diagnose.cli.cases import commands as cases
 from diagnose.cli.fuel import commands as fuel
+from diagnose.cli.interview import commands as interview
 from diagnose.cli.job import commands as job
 
 EPILOGUE = """\
@@ -68,6 +69,7 @@ def begin(
 
 app.add_typer(job.app, name="job")
 app.add_typer(aeroplane.app, name="aeroplane")
+app.add_typer(interview.app, name="interview")
 app.add_typer(layout.app, name="layout")
 app.add_typer(casebook.app, name="cases")
 app.add_typer(fuel.app, name="fuel")

@@ -33,7 +33,7 @@ def start(
         given["aeroplane"] = talk.line("Which aeroplane (registration)? (Enter: leave empty)")
     given |= own_layout(root, layout)
     own = own_bench(root, given.get("aeroplane", ""), layout, evidence)
-    bench = own[0] if own else bench_at(root, layout or _ask_layout(talk, root), evidence)
+    bench = own[0] if own else bench_at(root, layout or ask_layout(talk, root), evidence)
     said = report or talk.ask("What was reported (in the words it was told)?", _something)
     if asking and not given.get("asked_by"):
         given["asked_by"] = talk.line("Your name? (Enter: leave empty)")
@@ -49,7 +49,8 @@ def start(
     Session(job).run()
 
 
-def _ask_layout(talk: Talk, root: Path) -> str:
+def ask_layout(talk: Talk, root: Path) -> str:
+    """Return the layout chosen from the list of those there are."""
     names = {n: layout_at(root, n).title for n in list_layouts(root)}
     talk.say(["Which layout?", *list(numbered(names))[:-1]])
     return talk.ask("layout:", lambda text: choose(text, names))

@@ -1,0 +1,195 @@
+"""One question put and its answer read, by the form the question asks for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from diagnose.capture.asking import NEW, Ask, Ground
+from diagnose.capture.asks_rules import OF
+from diagnose.capture.estimates import read_figures, words_of
+from diagnose.capture.record import CANNOT_SAY, LEFT_OUT, Interview
+from diagnose.cli.interview.hearing import findings_in
+from diagnose.cli.job.screens import wrap
+from diagnose.cli.job.talk import Talk
+from diagnose.errors import UsageError
+from diagnose.job.answers import choose, is_not_checked
+
+MOST_FOUND = 12
+"""Causes listed of those that fit the words he looks one up by."""
+_FILLERS = {"a", "an", "and", "at", "in", "is", "of", "on", "or", "the", "to", "was", "with"}
+_COMMAND = re.compile(r"correct \d+|skip \w+|note .+", re.IGNORECASE)
+"""What is meant for the talk and no answer, though no such answer or part is there."""
+
+
+class Passed(Exception):  # noqa: N818  (no error: he leaves the question out)
+    """The question was left out; carries how."""
+
+
+def put(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> None:
+    """Ask one question and keep the answer, or that it was left out."""
+    for line in wrap(ask.prompt, "  ", ""):
+        talk.say(line)
+    if ask.help:
+        talk.say(f"  ({ask.help})")
+    try:
+        text, more = _READ[ask.form](talk, interview, ground, ask)
+    except Passed as passed:
+        why = str(passed)
+        interview.log.append("left-out", step=ask.step, ask=ask.id, why=why)
+        return
+    about = dict(ask.about)
+    interview.keep(ask.step, ask.id, ask.prompt, text, about=about, **more)
+
+
+Answer = tuple[str, dict[str, Any]]
+
+
+def _passed(text: str) -> None:
+    """Leave when ``text`` is no answer."""
+    if not text:
+        raise Passed(LEFT_OUT)
+    if text.lower() == CANNOT_SAY or is_not_checked(text):
+        raise Passed(CANNOT_SAY)
+
+
+def _own_words(talk: Talk) -> str:
+    def read(text: str) -> str:
+        if _COMMAND.fullmatch(text):
+            raise UsageError(f"'{text}' cannot be done here; 'help' lists what can be typed.")
+        return text
+
+    return talk.ask(">", read, own_words=True)
+
+
+def _words(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
+    text = _own_words(talk)
+    _passed(text)
+    return text, {}
+
+
+def _story(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
+    """Read lines until an empty one, each on disk before the next; go on with one cut off."""
+    lines = list(interview.told().begun.get(ask.id, ()))
+    if lines:
+        talk.say(["  So far:", *(f"    {line}" for line in lines)])
+    while line := _own_words(talk):
+        if not lines:
+            _passed(line)
+        interview.log.append("line", step=ask.step, ask=ask.id, text=line)
+        lines.append(line)
+    _passed("\n".join(lines))
+    return "\n".join(lines), {"lines": lines}
+
+
+def _heard(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
+    text = interview.told().words(ask.heard_in)
+    return text, {"findings": findings_in(talk, ground.bench, text.replace("\n", ". "))}
+
+
+def _cause(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
+    may_be_new = ask.id == "case-cause"
+    hint = "a word or two of it; Enter: leave out"
+    said = talk.ask(f"({hint}) >", lambda t: t, own_words=True)
+    text = said
+    _passed(text)
+    while True:
+        found = _causes_like(ground, text)
+        listed = {c: ground.cause_title(c, interview.told()) for c in found}
+        if may_be_new:
+            listed[NEW] = "none of these: a failure the knowledge does not have"
+        _list(talk, listed)
+        typed = talk.ask("which (or other words; 0: leave out):", lambda t: t, own_words=True)
+        if typed == "0":
+            raise Passed(LEFT_OUT)
+        _passed(typed)
+        try:
+            return said, {"picked": (choose(typed, listed),)}
+        except UsageError:
+            if typed.isdigit():
+                talk.say(f"  '{typed}' is not in the list.")
+            text = typed
+
+
+def _causes_like(ground: Ground, text: str) -> list[str]:
+    """Return the causes on this layout that share most words with ``text``, fuel before others."""
+    wanted = {w.strip(".,;'\"").lower() for w in text.split()} - _FILLERS
+    causes = {c.cause: ground.bench.library.causes[c.cause] for c in ground.bench.net.instances}
+    scored = []
+    for c in causes.values():
+        words = set(f"{c.title} {c.id.replace('-', ' ')}".lower().replace(",", " ").split())
+        hits = sum(
+            any(w.startswith(x) or x.startswith(w) for w in words if len(w) > 2)
+            for x in wanted
+            if len(x) > 2
+        )
+        if hits:
+            scored.append((-hits, bool(c.outside), len(c.title), c.id))
+    return [name for *_, name in sorted(scored)[:MOST_FOUND]]
+
+
+def _pick(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
+    if not ask.choices:
+        raise Passed(CANNOT_SAY)
+    _list(talk, ask.choices)
+
+    def read(text: str) -> Answer:
+        if text == "0":
+            raise Passed(CANNOT_SAY)
+        _passed(text)
+        return text, {"picked": (choose(text, ask.choices),)}
+
+    return talk.ask("which (0: cannot say):", read)
+
+
+def _some(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
+    _list(talk, ask.choices)
+
+    def read(text: str) -> Answer:
+        if text == "0":
+            raise Passed(CANNOT_SAY)
+        _passed(text)
+        parts = text.replace(",", " ").split()
+        if all(p.isdigit() for p in parts):
+            return text, {"picked": tuple(dict.fromkeys(choose(p, ask.choices) for p in parts))}
+        return text, {"picked": (choose(text, ask.choices),)}
+
+    return talk.ask("which (numbers; 0: cannot say):", read)
+
+
+def _list(talk: Talk, choices: Mapping[str, str]) -> None:
+    for k, label in enumerate(choices.values(), start=1):
+        talk.say(f"  {k}  {label}")
+
+
+def _estimate(of: int) -> Callable[[Talk, Interview, Ground, Ask], Answer]:
+    def read_it(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
+        unit = ask.about.get("unit", "")
+
+        def read(text: str) -> Answer:
+            _passed(text)
+            figures, why = read_figures(text, of, unit)
+            return text, {"figures": figures, "reason": why}
+
+        asked = f"of {of}" if of else f"in {unit}"
+        text, more = talk.ask(
+            f"lowest, highest, best ({asked}), sure %, why:", read, own_words=True
+        )
+        talk.say(f"  kept: {words_of(more['figures'], of)}")
+        return text, more
+
+    return read_it
+
+
+_READ: Mapping[str, Callable[[Talk, Interview, Ground, Ask], Answer]] = {
+    "words": _words,
+    "story": _story,
+    "heard": _heard,
+    "cause": _cause,
+    "pick": _pick,
+    "some": _some,
+    "counts": _estimate(OF),
+    "figures": _estimate(0),
+    "read-back": _pick,
+}

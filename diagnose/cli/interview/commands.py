@@ -1,0 +1,74 @@
+"""``diagnose interview``: what an expert knows, asked, drafted and reviewed."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from diagnose.cli.loading import knowledge_root, print_json
+
+app = typer.Typer(
+    no_args_is_help=True,
+    help="Keep what a retiring expert knows: an interview that ends in reviewed rules.\n\n"
+    "Begin:  diagnose interview start --layout low-wing-single",
+)
+
+Name = Annotated[str, typer.Argument(help="The interview, as `diagnose interview list` names it.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
+
+
+@app.command("start")
+def start(
+    context: typer.Context,
+    layout: Annotated[str, typer.Option("--layout", help="Layout id; asked when left out.")] = "",
+) -> None:
+    """Begin an interview: consent, one real case, what feels alike, how often, the rule."""
+    from diagnose.cli.interview.opening import start as begin
+
+    begin(knowledge_root(context), layout)
+
+
+@app.command("resume")
+def resume(context: typer.Context, name: Name) -> None:
+    """Go on with an interview where it was left, or correct an answer."""
+    from diagnose.capture.record import Interview, folder
+    from diagnose.cli.interview.opening import go_on
+
+    go_on(knowledge_root(context), Interview.find(folder(), name))
+
+
+@app.command("blind")
+def blind(context: typer.Context, name: Name) -> None:
+    """Ask a second expert the same counts, without the first's numbers."""
+    from diagnose.cli.interview.opening import start as begin
+
+    begin(knowledge_root(context), "", name)
+
+
+@app.command("list")
+def list_all(as_json: AsJson = False) -> None:
+    """List the interviews kept on this machine."""
+    from diagnose.cli.interview.view import listed, row_text
+
+    rows = listed()
+    if as_json:
+        print_json({"interviews": rows})
+        return
+    for row in rows:
+        typer.echo(row_text(row))
+    if not rows:
+        typer.echo("No interviews yet. Begin one with: diagnose interview start")
+
+
+@app.command("show")
+def show(context: typer.Context, name: Name, as_json: AsJson = False) -> None:
+    """Print an interview word for word, each answer with its number in the record."""
+    from diagnose.capture.record import Interview, folder
+    from diagnose.cli.interview.view import show_body, show_text
+
+    body = show_body(Interview.find(folder(), name))
+    if as_json:
+        print_json(body)
+    else:
+        typer.echo("\n".join(show_text(body)))

@@ -1,0 +1,73 @@
+"""Findings in what the expert says: heard in his words, shown, taken only as he confirms."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from diagnose.cli.job import screens
+from diagnose.cli.job.heard import (
+    completed,
+    confirmed,
+    finding_of,
+    nothing,
+    picked_reading,
+    placed,
+)
+from diagnose.cli.job.meant import report_as_meant
+from diagnose.cli.job.talk import Talk
+from diagnose.errors import UsageError
+from diagnose.job.answers import read_answer
+from diagnose.job.diagnosis import Bench
+from diagnose.job.report_words import hear
+from diagnose.job.wording import finding_line
+from diagnose.model import AEROPLANE, Finding
+from diagnose.planner import Reading
+
+
+def findings_in(talk: Talk, bench: Bench, words: str) -> list[Finding]:
+    """Return the findings he takes of ``words``, and those he adds by hand."""
+    meant = report_as_meant(talk, words, bench)
+    heard = hear(meant, bench)
+    for s in heard:
+        if s.trap:
+            talk.say(f"  '{s.phrase}': {s.trap}.")
+    ready = completed(talk, bench, [s for s in heard if s.value])
+    out: list[Finding] = []
+    for s in confirmed(talk, bench, ready):
+        if not s.places and not s.one_of_places:
+            s = placed(talk, bench, s)
+        if s.one_of_places:
+            out.append(finding_of(s, AEROPLANE))
+        for place in s.places:
+            out.append(finding_of(replace(s, others_normal=False), place))
+    if not ready:
+        talk.say("  None of these words is a finding the knowledge knows.")
+    return out + _by_hand(talk, bench)
+
+
+def _by_hand(talk: Talk, bench: Bench) -> list[Finding]:
+    """Return findings named by a word of their question, until Enter."""
+    out: list[Finding] = []
+
+    def read(text: str) -> bool:
+        if nothing(text):
+            return False
+        q, at, reading = picked_reading(talk, bench, text)
+        shown = reading or Reading(q.id, at[0])
+        talk.say(screens.reading_lines(bench, shown, brief=True))
+        answer = talk.ask("answer:", lambda t: read_answer(t, q, bench.layout, at[0]))
+        if answer.is_given and answer.value:
+            found = answer.finding(q.id, at[0], shown.state, "told")
+            if len(at) > 1:
+                if found.number is not None:
+                    raise UsageError("a figure is read at one place; name the place.")
+                found = replace(found, at=AEROPLANE, one_of_places=at)
+            out.append(found)
+            talk.say(f"  kept: {finding_line(bench, found)}")
+        return True
+
+    while talk.ask(
+        "Anything else found? (a word of it, as 'lamp'; Enter: no more)", read, own_words=True
+    ):
+        pass
+    return out

@@ -1,0 +1,119 @@
+"""Opening an interview: consent first, then who speaks, then the first question."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+from diagnose.capture.asking import Ground
+from diagnose.capture.record import Interview, folder
+from diagnose.capture.seeds import read_seeds
+from diagnose.cli.interview.read_back import read_back_with
+from diagnose.cli.interview.session import Session
+from diagnose.cli.job.start import ask_layout
+from diagnose.cli.job.talk import Paused, Talk
+from diagnose.cli.loading import bench_at, library_at
+from diagnose.errors import UsageError
+
+CONSENT = (
+    "What is said is kept word for word with role and initials, no name. Drafts of rules are made "
+    "of it; a second person reviews them. It can be stopped at any time."
+)
+_MOST_INITIALS = 4
+
+
+def start(root: Path, layout: str, of: str = "") -> None:
+    """Begin an interview, or a blind one on the frequency questions of the interview ``of``."""
+    talk = Talk()
+    place = folder()
+    first = Interview.find(place, of) if of else None
+    if first is not None and first.kind != "interview":
+        raise UsageError(f"'{of}' is itself a blind one; name the interview it answers.")
+    try:
+        opened = _opened(talk, root, layout, first)
+    except Paused:
+        talk.say("Nothing is kept.")
+        return
+    if not opened:
+        talk.say("Without consent nothing is kept.")
+        return
+    interview = Interview.open(place, date.today().isoformat(), **opened)
+    talk.say(f"Interview {interview.name}. Every answer is on disk before the next question.")
+    talk.say("Enter leaves a question out; 'cannot say', 'back', 'said', 'pause', 'help'.")
+    go_on(root, interview)
+
+
+def _opened(talk: Talk, root: Path, layout: str, first: Interview | None) -> dict[str, str]:
+    """Return what is agreed and known before the first question; {} without consent."""
+    talk.say(CONSENT)
+    if not talk.yes("Does the expert agree?"):
+        return {}
+    opened = {"form": "interview", "consent": "yes, asked before anything was kept"}
+    if first is not None:
+        told = first.log.events[0]
+        opened |= {"form": "blind", "of": first.name, "layout": str(told["layout"])}
+    else:
+        opened["layout"] = layout or ask_layout(talk, root)
+    taken = {str(first.log.events[0]["by"]): "gave the interview"} if first is not None else {}
+    opened["interviewer"] = talk.ask("Interviewer's initials?", initials_but(taken))
+    taken[opened["interviewer"]] = "asks the questions"
+    opened["by"] = talk.ask("Expert's initials?", initials_but(taken))
+    opened["role"] = talk.ask("Trade, as 'licensed engineer, retired'?", _some("the trade"))
+    opened["years"] = talk.ask("Years at it?", _years)
+    opened["kinds"] = talk.ask(
+        "On what kinds of fuel system (no types, no names)?", _some("the kinds of system")
+    )
+    opened["edition"] = library_at(root).edition
+    bench_at(root, opened["layout"])  # a layout that is none is told before anything is kept
+    return opened
+
+
+def go_on(root: Path, interview: Interview) -> None:
+    """Ask what is left, and say what comes after it."""
+    opened = interview.log.events[0]
+    library = library_at(root)
+    bench = bench_at(root, str(opened["layout"]))
+    first = Interview.find(folder(), interview.of).told() if interview.of else None
+    ground = Ground(bench, read_seeds(root, library), first)
+    talk = Talk()
+    if opened["edition"] != library.edition:
+        talk.say(f"Begun with knowledge {opened['edition']}, now {library.edition}.")
+    session = Session(interview, ground, read_back_with(root, interview, ground))
+    if session.run():
+        talk.say(["", "Everything was asked. 'diagnose interview show' prints it word for word."])
+        after = (
+            f"diagnose interview differ {interview.of}"
+            if interview.of
+            else f"diagnose interview draft {interview.name} --out DIR"
+        )
+        talk.say(f"Next: {after}")
+
+
+def initials_but(taken: dict[str, str]) -> Callable[[str], str]:
+    """Return what reads initials that are not those of somebody else here."""
+
+    def read(text: str) -> str:
+        found = "".join(c for c in text if c.isalpha()).upper()
+        if not found or len(found) > _MOST_INITIALS or " " in text.strip():
+            raise UsageError(f"'{text}' are no initials; type two or three letters, no name.")
+        if found in taken:
+            raise UsageError(f"{found} {taken[found]}; another person is needed here.")
+        return found
+
+    return read
+
+
+def _some(what: str) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if not text:
+            raise UsageError(f"say {what} in a few words.")
+        return text
+
+    return read
+
+
+def _years(text: str) -> str:
+    if not text.isdigit() or not 0 < int(text) < 90:
+        raise UsageError(f"'{text}' is no number of years; type it in figures, as 35.")
+    return text

@@ -1,0 +1,131 @@
+"""The interview at the terminal: one question at a time, kept before the next is asked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import partial
+
+from diagnose.capture.asking import Ask, Ground
+from diagnose.capture.record import Interview, Told, last_given
+from diagnose.capture.steps import STEP, STEPS, next_ask
+from diagnose.cli.interview.answering import put
+from diagnose.cli.job.screens import wrap
+from diagnose.cli.job.talk import Again, Command, Paused, Talk
+from diagnose.errors import UsageError
+
+HELP = """\
+  Enter            leave this question out     cannot say       so kept
+  back             take the last answer back   correct N        say answer number N anew
+  said             what was said, numbered     skip step        leave the rest of this part out
+  note             keep a note                 pause            leave; nothing is lost"""
+
+ReadBack = Callable[[Talk, Told], None]
+"""Shows a new case before the last question."""
+
+
+class Session:
+    """One sitting of an interview."""
+
+    def __init__(self, interview: Interview, ground: Ground, read_back: ReadBack) -> None:
+        """Go on with ``interview`` where its log ends."""
+        self.interview = interview
+        self.ground = ground
+        self._read_back = read_back
+        self._step = ""
+        self.talk = Talk()
+
+    def run(self) -> bool:
+        """Ask until nothing is left or he leaves; return whether all was asked."""
+        log = self.interview.log
+        if log.set_aside:
+            self.talk.say(log.set_aside)
+        if self.interview.told().finished:
+            self.talk.say("Every question was asked; answers can still be corrected.")
+        elif len(log.events) > 1:
+            log.append("resumed")
+        try:
+            while self._one():
+                pass
+        except Paused:
+            log.append("paused")
+            self.talk.say(f"Left. Go on with: diagnose interview resume {self.interview.name}")
+            return False
+        if not self.interview.told().finished:
+            log.append("finished")
+        return True
+
+    def _one(self) -> bool:
+        """Ask the next question; return False where there is none."""
+        told = self.interview.told()
+        ask = next_ask(told, self.ground)
+        if ask is None:
+            return False
+        self._head(ask)
+        self.talk.commands = dict(self._commands(told))
+        try:
+            if ask.form == "read-back":
+                self._read_back(self.talk, told)
+            put(self.talk, self.interview, self.ground, ask)
+        except Again:
+            pass
+        return True
+
+    def _head(self, ask: Ask) -> None:
+        if ask.step != self._step:
+            self._step = ask.step
+            step = STEP[ask.step]
+            shown = [s for s in STEPS if self.ground.first is None or s.blind]
+            self.talk.say(["", f"--- {shown.index(step) + 1} of {len(shown)}: {step.title} ---"])
+            self.talk.say(wrap(step.opens))
+        self.talk.say()
+
+    def _commands(self, told: Told) -> Mapping[str, Command]:
+        entries: dict[str, Command] = {
+            f"correct {s.entry}": partial(self._correct, s.entry) for s in told.said.values()
+        }
+        return {
+            **entries,
+            "correct": self._which,
+            "help": lambda _: self.talk.say(HELP),
+            "?": lambda _: self.talk.say(HELP),
+            "said": lambda _: self._said(),
+            "back": lambda _: self._back(),
+            "skip step": lambda _: self._skip_step(),
+            "note": lambda _: self._note(),
+            "pause": self._pause,
+        }
+
+    def _said(self) -> None:
+        for s in sorted(self.interview.told().said.values(), key=lambda s: s.entry):
+            words = " / ".join(s.text.splitlines())
+            self.talk.say(wrap(f"{s.prompt} {words}", "        ", f"  {s.entry:>4}  "))
+
+    def _back(self) -> None:
+        last = last_given(self.interview.log.events)
+        if last is None:
+            raise UsageError("nothing was said yet.")
+        self._take_back(last["n"])
+
+    def _which(self, rest: str) -> None:
+        raise UsageError("say which answer: 'correct 12'; 'said' lists them with their numbers.")
+
+    def _correct(self, entry: int, rest: str) -> None:
+        self._take_back(entry)
+
+    def _take_back(self, entry: int) -> None:
+        self.interview.log.append("taken-back", of=entry)
+        self.talk.say(f"  answer {entry} is taken back; it stays in the record.")
+        self._step = ""
+        raise Again
+
+    def _skip_step(self) -> None:
+        self.interview.log.append("step-left-out", step=self._step)
+        raise Again
+
+    def _note(self) -> None:
+        text = self.talk.line("note:")
+        if text:
+            self.interview.log.append("note", text=text)
+
+    def _pause(self, rest: str) -> None:
+        raise Paused
