@@ -62,9 +62,13 @@ def alike(told: Told, ground: Ground) -> Iterator[Ask]:
                 "words",
                 about={**about, "third": third},
             )
-            prompt = f"And '{names[two[0]]}' from '{names[two[1]]}'?"
-            more = {**about, "pair": pair[0]}
-            yield from spoken(f"alike-{k}-two", "alike", prompt, told, **more)
+            yield Ask(
+                f"alike-{k}-two",
+                "alike",
+                f"And what tells '{names[two[0]]}' from '{names[two[1]]}'?",
+                "words",
+                about={**about, "pair": pair[0]},
+            )
     here = subject(told, ground)
     if here is not None and here.cause == NEW:
         near = {c: ground.cause_title(c, told) for c in likely_here(told, ground)}

@@ -50,7 +50,7 @@ class Said:
     lines: tuple[str, ...] = ()
     figures: Figures | None = None
     about: Mapping[str, str] = field(default_factory=dict)
-    at: str = ""
+    chosen: str = ""  # what was picked, in words
 
 
 @dataclass(frozen=True)
@@ -222,5 +222,5 @@ def _said(e: Event) -> Said:
         tuple(e.get("lines", ())),
         Figures(f["low"], f["high"], f["best"], f["sure"]) if f else None,
         dict(e.get("about", {})),
-        e["at"],
+        e.get("chosen", ""),
     )

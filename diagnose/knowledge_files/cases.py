@@ -44,8 +44,8 @@ _FILED_AS: Final = MappingProxyType({"filter-contamination": "contamination"})
 _CASE_ID: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,59}")
 
 
-FOLDERS: Final = ("invented", "model")
-"""Folders of cases beside those of the top: invented jobs, and jobs drawn with the model."""
+FOLDERS: Final = ("invented", "model", "interviews")
+"""Folders of cases beside those of the top: invented, drawn with the model, told by experts."""
 
 
 def list_cases(root: Path) -> Mapping[str, Path]:

@@ -17,7 +17,7 @@ from diagnose.model.aeroplanes import (
     Quirk,
     Uplift,
 )
-from diagnose.model.cases import FROM_THE_MODEL, Case, CauseAt, Finding, Work
+from diagnose.model.cases import FROM_THE_MODEL, TOLD, Case, CauseAt, Finding, Work
 from diagnose.model.causes import (
     Cause,
     CauseCheck,
@@ -59,6 +59,7 @@ __all__ = [
     "KNOWN_BY",
     "ONE_STATE",
     "STAGES",
+    "TOLD",
     "Aeroplane",
     "ApprovedData",
     "Card",

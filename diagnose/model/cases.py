@@ -9,6 +9,8 @@ from diagnose.model.states import ANY_STATE, KnownBy, State
 
 FROM_THE_MODEL = "from the model"
 """How the source of a job begins that was made with the fuel-system model."""
+TOLD = "told in an interview"
+"""How the source of a case begins that an expert told as his own."""
 
 
 @dataclass(frozen=True)
@@ -116,3 +118,8 @@ class Case:
     def drawn(self) -> bool:
         """Return whether the job was made with the fuel-system model; nobody ever saw it."""
         return self.source.startswith(FROM_THE_MODEL)
+
+    @property
+    def told(self) -> bool:
+        """Return whether it is an expert's own case, told in an interview."""
+        return self.source.startswith(TOLD)

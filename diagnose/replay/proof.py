@@ -149,7 +149,7 @@ def silent(ranked: Alone, cause: str) -> Verdict:
 
 def is_proof(case: Case) -> bool:
     """Return whether ``case`` may prove a cause: published occurrences are kept as judges."""
-    return case.invented
+    return case.invented or case.told
 
 
 @dataclass(frozen=True)

@@ -40,6 +40,8 @@ def put(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> None:
         interview.log.append("left-out", step=ask.step, ask=ask.id, why=why)
         return
     about = dict(ask.about)
+    if "picked" in more and ask.form != "cause":
+        more["chosen"] = "; ".join(ask.choices[p] for p in more["picked"])
     interview.keep(ask.step, ask.id, ask.prompt, text, about=about, **more)
 
 
@@ -105,7 +107,8 @@ def _cause(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer
             raise Passed(LEFT_OUT)
         _passed(typed)
         try:
-            return said, {"picked": (choose(typed, listed),)}
+            picked = choose(typed, listed)
+            return said, {"picked": (picked,), "chosen": listed[picked]}
         except UsageError:
             if typed.isdigit():
                 talk.say(f"  '{typed}' is not in the list.")

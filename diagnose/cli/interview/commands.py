@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -72,3 +73,42 @@ def show(context: typer.Context, name: Name, as_json: AsJson = False) -> None:
         print_json(body)
     else:
         typer.echo("\n".join(show_text(body)))
+
+
+@app.command("draft")
+def draft(
+    context: typer.Context,
+    name: Name,
+    out: Annotated[Path, typer.Option("--out", help="New folder for the drafts.")],
+) -> None:
+    """Write what was said as drafts of knowledge files, and list what became none."""
+    from diagnose.cli.interview.drafting import draft as make
+
+    make(knowledge_root(context), name, out)
+
+
+@app.command("review")
+def review(
+    context: typer.Context,
+    name: Name,
+    drafts: Annotated[Path, typer.Option("--drafts", help="Folder the drafts are in.")],
+    into: Annotated[
+        Path, typer.Option("--into", help="Knowledge folder for what is accepted; copied if new.")
+    ],
+) -> None:
+    """Accept, send back or refuse each draft: a second person, never the expert himself."""
+    from diagnose.cli.interview.reviewing import review as go_through
+
+    go_through(knowledge_root(context), name, drafts, into)
+
+
+@app.command("differ")
+def differ(context: typer.Context, name: Name, as_json: AsJson = False) -> None:
+    """Show where experts differ most, each one's numbers and reasons, and their seed scores."""
+    from diagnose.cli.interview.differing import differ_body, differ_text
+
+    body = differ_body(knowledge_root(context), name)
+    if as_json:
+        print_json(body)
+    else:
+        typer.echo("\n".join(differ_text(body)))

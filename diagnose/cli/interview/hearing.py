@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from diagnose.capture.record import CANNOT_SAY
 from diagnose.cli.job import screens
 from diagnose.cli.job.heard import (
     completed,
@@ -50,7 +51,7 @@ def _by_hand(talk: Talk, bench: Bench) -> list[Finding]:
     out: list[Finding] = []
 
     def read(text: str) -> bool:
-        if nothing(text):
+        if nothing(text) or text.lower() == CANNOT_SAY:
             return False
         q, at, reading = picked_reading(talk, bench, text)
         shown = reading or Reading(q.id, at[0])

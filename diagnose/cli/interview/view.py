@@ -81,8 +81,8 @@ def _entry(e: Mapping[str, Any]) -> list[str]:
     if e["event"] == "said":
         lines = wrap(e["prompt"] + mark, " " * 6, head)
         lines += [x for line in e["text"].splitlines() for x in wrap(line, " " * 10, " " * 8)]
-        if e.get("picked"):
-            lines.append(f"        chosen: {', '.join(e['picked'])}")
+        if e.get("chosen"):
+            lines += wrap(f"chosen: {e['chosen']}", " " * 10, " " * 8)
         for f in e.get("findings", ()):
             lines.append(
                 f"        finding: {f['question']} {f['value']} at {f['at']}"

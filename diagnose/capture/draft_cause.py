@@ -1,0 +1,187 @@
+"""Drafts of causes: the counts as rows of one the knowledge has, or a new one written whole."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from diagnose.capture.asking import NEW, subject
+from diagnose.capture.counts import Count
+from diagnose.capture.draft_rows import RowDraft, row_of, row_text, summary
+from diagnose.capture.drafting import Basis, Draft, slug
+from diagnose.knowledge_files.editing import appended, replaced
+from diagnose.knowledge_files.yaml_text import flow_text, folded_text, scalar_text
+from diagnose.model import AEROPLANE, Cause
+
+Open = list[tuple[tuple[int, ...], str]]
+"""What became no draft: entries of the record, and why."""
+
+
+def changed_cause(
+    basis: Basis, cause: Cause, part: str, text: str, counts: Sequence[Count], left: Open
+) -> Draft | None:
+    """Return the file of ``cause`` with what was counted and told of it; None where nothing is new.
+
+    ``text``: the file as it stands.  What says the same as the present rows goes to ``left``.
+    """
+    name = f"causes/{cause.family}/{cause.id}"
+    rows = _rows(basis, cause, part, counts, left)
+    for made in rows:
+        basis.use(name, made.count.ask)
+    apart = [
+        (c, tell, ask)
+        for c, tell, ask in _told_apart(basis, cause.id)
+        if c not in {x.cause for x in cause.look_alikes}
+    ]
+    if not rows and not apart:
+        return None
+    # from the last row up, so that the places of those before stay true
+    for made in sorted(rows, key=lambda r: -r.old.origin.line if r.old else 0):
+        if made.old is not None:
+            place = next(k for k, r in enumerate(cause.own_rows) if r is made.old)
+            text = replaced(text, ("produces", place), row_text(made.row).lstrip(" -"))
+    for made in rows:
+        if made.old is None:
+            text = appended(text, "produces", row_text(made.row))
+    for other, tell, ask in apart:
+        basis.use(name, ask)
+        text = appended(text, "look-alikes", _look_alike(other, tell))
+    asks = [r.count.ask for r in rows] + [ask for *_, ask in apart]
+    entries = basis.use(name, *asks)
+    gives = f"{basis.told.who}: {len(rows)} counts, {len(apart)} look-alikes"
+    for line in basis.sources_text(entries, gives):
+        text = appended(text, "sources", line)
+    if cause.status.startswith("reviewed"):
+        # what a person signed for is no longer what stands there
+        text = replaced(text, ("status",), "draft")
+    says = "; ".join(x for x in (summary(rows), *(f"told from {c}" for c, *_ in apart)) if x)
+    effects = {r.row.effect for r in rows}
+    return Draft(name, "changed cause", text, entries, says, frozenset({cause.id, *effects}))
+
+
+def _rows(
+    basis: Basis, cause: Cause, part: str, counts: Sequence[Count], left: Open
+) -> list[RowDraft]:
+    """Return the counts that change or add a row, one a row; what becomes none goes to ``left``."""
+    by_row: dict[object, RowDraft] = {}
+    for count in counts:
+        made = row_of(basis, count, part, cause)
+        if isinstance(made, str):
+            left.append((own_entries(basis, count), f"{count.words}: {made}"))
+            continue
+        if made.agrees:
+            said = f"{count.words}: as the knowledge says, {made.present:.2f}"
+            left.append((own_entries(basis, count), said))
+            continue
+        key = made.old.origin if made.old else count.ask
+        other = by_row.get(key)
+        if other is not None:
+            # two counts of one row: the one asked in the row's own state is meant
+            made, other = sorted((made, other), key=lambda r: not r.exact)
+            said = f"{other.count.words}: another of the counts is of the same row, and nearer"
+            left.append((own_entries(basis, other.count), said))
+        by_row[key] = made
+    return list(by_row.values())
+
+
+def own_entries(basis: Basis, count: Count) -> tuple[int, ...]:
+    """Return where in the interview itself a count was given; () where only blind."""
+    return tuple(o.entry for o in count.own if o.expert is basis.experts[0])
+
+
+def _told_apart(basis: Basis, cause: str) -> list[tuple[str, str, str]]:
+    """Return (other cause, what tells it, question), each other once, of the triads."""
+    out: dict[str, tuple[str, str]] = {}
+    told = basis.told
+    for k in (1, 2, 3):
+        pair = [c for p in told.picked(f"alike-{k}") for c in p.split("+")]
+        two, third = f"alike-{k}-two", f"alike-{k}-third"
+        if cause in pair and told.words(two):
+            out.setdefault(next(c for c in pair if c != cause), (told.words(two), two))
+        if third in told.said and told.words(third):
+            odd = told.said[third].about["third"]
+            others = [odd] if cause in pair else pair if cause == odd else []
+            for other in others:
+                out.setdefault(other, (told.words(third), third))
+    return [(c, tell, ask) for c, (tell, ask) in out.items() if c != NEW]
+
+
+def _look_alike(other: str, tell: str) -> str:
+    return "\n".join([f"  - cause: {other}", "    told-apart-by: >-", *folded_text(tell, "      ")])
+
+
+def new_cause(basis: Basis, counts: Sequence[Count], left: Open) -> Draft | None:
+    """Return a new cause written whole; None, the reason in ``left``, where too little is said."""
+    told, bench = basis.told, basis.ground.bench
+    here = subject(told, basis.ground)
+    asks = [a for a in told.said if a.startswith("new-")]
+    entries = tuple(told.said[a].entry for a in asks)
+    lacks = [
+        what
+        for ask, what in (
+            ("new-part", "the part"),
+            ("new-title", "a name"),
+            ("new-family", "the sort of trouble"),
+            ("new-because", "why it does so"),
+            ("new-check", "a check of the knowledge that shows it"),
+            ("new-result", "what is seen at the check"),
+            ("new-like", "what it is taken for"),
+            ("new-like-tell", "what tells it from that"),
+        )
+        if ask not in told.said
+    ]
+    rows = []
+    for count in counts:
+        made = row_of(basis, count, here.at if here else AEROPLANE, None) if here else "no part"
+        if isinstance(made, str):
+            left.append((own_entries(basis, count), f"{count.words}: {made}"))
+        else:
+            rows.append(made)
+    if not rows:
+        lacks.append("how often it shows what")
+    if lacks or here is None:
+        left.append((entries, f"a new failure, not drafted: {', '.join(lacks)} not said"))
+        return None
+    name = slug(told.words("new-title"), bench.library.causes)
+    family = told.picked("new-family")[0]
+    draft = f"causes/{family}/{name}"
+    limits = [ask for ask in ("limits",) if told.words(ask)]
+    entries = basis.use(draft, "case-cause", *asks, *(r.count.ask for r in rows), *limits)
+    common = (told.picked("new-common") or ("rare",))[0]
+    pattern = (told.picked("new-pattern") or ("steady",))[0]
+    lines = [
+        f"cause: {name}",
+        f"title: {scalar_text(told.words('new-title'))}",
+        f"part-kind: {bench.layout.parts[here.at].kind}",
+        f"mode: {scalar_text(told.words('new-title'))}",
+        f"how-common: {common}",
+        "because: >-",
+        *folded_text(told.words("new-because")),
+        "produces:",
+        *(row_text(r.row) for r in rows),
+        f"pattern: {pattern}",
+        "look-alikes:",
+        _look_alike(told.picked("new-like")[0], told.words("new-like-tell")),
+        "checks:",
+        "  - "
+        + flow_text({"check": told.picked("new-check")[0], "result": told.picked("new-result")[0]}),
+        f"rectify: {scalar_text(told.words('new-rectify') or 'By the approved data.')}",
+        *_text("root-question", told.words("new-root")),
+        "verify: {shared: run-as-reported}",
+        f"provenance: {basis.provenance}",
+        "status: draft",
+        "sources:",
+        *basis.sources_text(entries, told.who),
+    ]
+    effects = {r.row.effect for r in rows}
+    return Draft(
+        draft,
+        "new cause",
+        "\n".join(lines) + "\n",
+        entries,
+        f"{told.words('new-title')}: {summary(rows)}",
+        frozenset({name, *effects}),
+    )
+
+
+def _text(key: str, text: str) -> Iterable[str]:
+    return [f"{key}: {scalar_text(text)}"] if text else []

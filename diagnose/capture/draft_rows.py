@@ -1,0 +1,172 @@
+"""Counts as rows of a cause: which row of the knowledge each speaks of, and what it becomes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from diagnose.capture.counts import Count
+from diagnose.capture.drafting import (
+    Basis,
+    flow_rows,
+    part_of,
+    relation_to,
+    state_that_matters,
+    values_text,
+)
+from diagnose.knowledge_files.yaml_text import flow_text, scalar_text
+from diagnose.model import GRADES, Cause, Finding, Produces, SourceRef, State
+
+SAME = 0.05
+"""A pooled count this near to the present row says the same (half the step between two words)."""
+
+
+@dataclass(frozen=True)
+class RowDraft:
+    """A count as a row of a cause: the present row it changes, None for a new one.
+
+    present: the rate stated now, mean over the grades; None where nothing is stated.
+    exact: whether the row's own state was asked, no more and no less.
+    """
+
+    count: Count
+    row: Produces
+    old: Produces | None
+    present: float | None
+    exact: bool = True
+
+    @property
+    def agrees(self) -> bool:
+        """Return whether the present row says the same already."""
+        return self.present is not None and abs(self.present - self.count.pool.value) < SAME
+
+
+def finding_asked(count: Count) -> Finding:
+    """Return the finding a frequency question was about."""
+    about = count.about
+    settings = dict(x.split("=", 1) for x in about.get("settings", "").split())
+    state = State(about.get("stage", ""), MappingProxyType(settings))
+    return Finding(about["question"], about["at"], about["value"], state, "told")
+
+
+def value_shown(basis: Basis, f: Finding) -> str:
+    """Return the value of the effect that the class of a finding most speaks of."""
+    shows = basis.ground.bench.library.questions[f.question].shows
+    return max(shows, key=lambda v: shows[v].get(f.value, 0.0))
+
+
+def row_of(basis: Basis, count: Count, part: str, cause: Cause | None) -> RowDraft | str:
+    """Return what a count makes of a row of ``cause`` at ``part``; in words why it makes none."""
+    bench = basis.ground.bench
+    f = finding_asked(count)
+    question = bench.library.questions[f.question]
+    effect, value = bench.library.effects[question.reads], value_shown(basis, f)
+    state = state_that_matters(bench, f)
+    old = _present_row(basis, cause, part, f, effect.id, value) if cause else None
+    weights = cause.severity if cause else {}
+    present = _mean(old.how_often, weights) if old else None
+    pool = count.pool.value
+    if pool <= effect.background.get(value, 0.0) or not any(o.chance for o in count.own):
+        return "no more often than without any fault: no row is drafted for that"
+    when = {d: (v,) for d, v in state.items()}
+    where = relation_to(bench, part, f.at, f.state.known())
+    if not where:
+        return "no relation leads from the part to the place it was seen at"
+    if old is not None and _within(when, old.when):
+        # what was asked is one state of several that the row speaks of: a row of its own
+        fresh = replace(old, when=MappingProxyType(when))
+        old_row = None
+    else:
+        fresh = old or Produces(effect.id, value, where, {}, {}, MappingProxyType(when))
+        old_row = old
+    rates = _shifted(old.how_often, weights, pool) if old else {}
+    said = rates or {g: f"{pool:.2f}".lstrip("0") for g in GRADES}
+    source = SourceRef(basis.source, part_of(_entries(count, basis)), count.words)
+    row = replace(fresh, said=MappingProxyType(said), source=source)
+    exact = old is not None and {d: set(v) for d, v in old.when.items()} == {
+        d: set(v) for d, v in when.items()
+    }
+    return RowDraft(count, row, old_row, present, exact)
+
+
+def _entries(count: Count, basis: Basis) -> tuple[int, ...]:
+    mine = tuple(o.entry for o in count.own if o.expert is basis.experts[0])
+    return mine or tuple(o.entry for o in count.own)
+
+
+def _present_row(
+    basis: Basis, cause: Cause, part: str, f: Finding, effect: str, value: str
+) -> Produces | None:
+    """Return the row of a cause's own file that speaks most of what was asked, None."""
+    places = basis.ground.bench.places
+    known = f.state.known()
+    reach = [
+        (places.reach(row, part, known).get(f.at, 0.0), len(row.when), -k, row)
+        for k, row in enumerate(cause.own_rows)
+        if (row.effect, row.value) == (effect, value)
+    ]
+    fits = [r for r in reach if r[0] > 0.0]
+    return max(fits, key=lambda r: r[:3])[3] if fits else None
+
+
+def _within(when: Mapping[str, tuple[str, ...]], wide: Mapping[str, tuple[str, ...]]) -> bool:
+    """Return whether ``when`` is one state of several that ``wide`` fits, and not the same."""
+    inside = all(d in when and set(when[d]) <= set(v) for d, v in wide.items())
+    return inside and {d: set(v) for d, v in when.items()} != {d: set(v) for d, v in wide.items()}
+
+
+def _mean(rates: Mapping[str, float], weights: Mapping[str, float]) -> float:
+    return sum(weights.get(g, 0.0) * p for g, p in rates.items())
+
+
+def _shifted(
+    rates: Mapping[str, float], weights: Mapping[str, float], target: float
+) -> dict[str, str]:
+    """Return the rates per grade moved alike in log odds so that their mean is ``target``.
+
+    Whoever counts aeroplanes counts all grades together; how the grades stand to each other stays
+    as the knowledge has it.  {} where the grades stated cannot reach the target.
+    """
+    if len(set(rates.values())) < 2 and len(rates) == len(GRADES):
+        return {}
+    low, high = -12.0, 12.0
+    if _mean(_moved(rates, high), weights) < target:
+        return {}
+    for _ in range(60):
+        mid = (low + high) / 2.0
+        low, high = (mid, high) if _mean(_moved(rates, mid), weights) < target else (low, mid)
+    found = {g: min(max(p, 0.01), 0.99) for g, p in _moved(rates, high).items()}
+    return {g: f"{p:.2f}".lstrip("0") for g, p in found.items()}
+
+
+def _moved(rates: Mapping[str, float], shift: float) -> dict[str, float]:
+    return {g: 1.0 / (1.0 + math.exp(-(math.log(p / (1.0 - p)) + shift))) for g, p in rates.items()}
+
+
+def row_text(row: Produces) -> str:
+    """Return one row as the list item of a cause file."""
+    items = {"effect": row.effect, "is": scalar_text(row.value), "at": row.at}
+    if row.when:
+        items["when"] = values_text(row.when)
+    if row.only_if:
+        items["only-if"] = flow_text(dict(row.only_if))
+    words = set(row.said.values())
+    if len(words) == 1 and len(row.said) == len(GRADES):
+        items["how-often"] = words.pop()
+    else:
+        items["how-often"] = "{" + ", ".join(f"{g}: {w}" for g, w in row.said.items()) + "}"
+    if row.source:
+        s = row.source
+        items["source"] = flow_text({"id": s.id, "part": s.part, "gives": s.gives})
+    return flow_rows(items)
+
+
+def summary(rows: Sequence[RowDraft]) -> str:
+    """Return what the rows say, in a line."""
+    return "; ".join(
+        f"{r.row.effect} {r.row.value} {r.count.pool.value:.2f}"
+        + (f" (was {r.present:.2f})" if r.present is not None else " (new)")
+        for r in rows
+    )

@@ -1,0 +1,134 @@
+"""Drafts of a rule in his words, and of words of the trade."""
+
+from __future__ import annotations
+
+from diagnose.capture.asking import NEW, case_findings, subject
+from diagnose.capture.draft_cause import Open
+from diagnose.capture.drafting import (
+    Basis,
+    Draft,
+    relation_to,
+    slug,
+    state_that_matters,
+    values_text,
+)
+from diagnose.knowledge_files.yaml_text import flow_text, folded_text, scalar_text
+from diagnose.model import AEROPLANE, Finding
+
+_FROM = (
+    "rule-signs",
+    "rule-against",
+    "rule-title",
+    "rule-words",
+    "rule-not-words",
+    "rule-not",
+    "rule-warns",
+)
+
+
+def rule(basis: Basis, new: Draft | None, left: Open) -> Draft | None:
+    """Return the rule he told as a symptom; None where none was told.
+
+    ``new``: the draft of a new cause it points to.
+    """
+    told, bench = basis.told, basis.ground.bench
+    here = subject(told, basis.ground)
+    found = case_findings(told)
+    signs = [found[int(k) - 1] for k in told.picked("rule-signs") if int(k) <= len(found)]
+    entries = tuple(told.said[a].entry for a in _FROM if a in told.said)
+    if here is None or not signs:
+        if entries:
+            left.append((entries, "no signs were named that together make the rule"))
+        return None
+    points = new.id.rpartition("/")[2] if here.cause == NEW and new else here.cause
+    if points == NEW:
+        left.append((entries, "the rule points to a failure that was not drafted"))
+        return None
+    if not told.words("rule-words"):
+        left.append((entries, "a rule needs its reason in words; none was given"))
+        return None
+    name = slug(told.words("rule-title") or f"points to {points}", bench.library.symptoms)
+    draft = f"symptoms/{name}"
+    at = _place_of(basis, signs)
+    kind = bench.layout.parts[at].kind if at in bench.layout.parts else AEROPLANE
+    literals, lost = [], []
+    for f, negated in [(f, False) for f in signs] + [(f, True) for f in told.findings("rule-not")]:
+        line = _literal(basis, at, f)
+        if line:
+            literals.append(f"{{not: {line}}}" if negated else line)
+        else:
+            lost.append(basis.ground.finding_words(f))
+    if lost:
+        left.append((entries, f"no relation from the rule's place to: {'; '.join(lost)}"))
+    basis.use(draft, "case-findings", "decisions", "case-cause", "case-part")
+    entries = basis.use(draft, *_FROM)
+    against = [c for c in told.picked("rule-against") if c in bench.library.causes]
+    lines = [
+        f"symptom: {name}",
+        f"title: {scalar_text(told.words('rule-title') or f'points to {points}')}",
+        f"at: {kind}",
+        "true-when:",
+        "  all:",
+        *(f"    - {line}" for line in literals),
+        "because: >-",
+        *folded_text(told.words("rule-words")),
+        f"points-to: [{points}]",
+        *([f"speaks-against: [{', '.join(against)}]"] if against else []),
+        *([f"warns: {scalar_text(told.words('rule-warns'))}"] if told.words("rule-warns") else []),
+        "sources:",
+        f"  - {basis.ref(entries, told.who)}",
+        "status: draft",
+    ]
+    says = f"{' and '.join(basis.ground.finding_words(f) for f in signs)}: {points}"
+    return Draft(
+        draft, "rule", "\n".join(lines) + "\n", entries, says, frozenset({points, *against})
+    )
+
+
+def _place_of(basis: Basis, signs: list[Finding]) -> str:
+    """Return the place the rule is about: an engine where one of its signs is at one."""
+    parts = basis.ground.bench.layout.parts
+    engines = [f.at for f in signs if f.at in parts and parts[f.at].kind == "engine"]
+    named = [f.at for f in signs if f.at != AEROPLANE]
+    return (engines or named or [AEROPLANE])[0]
+
+
+def _literal(basis: Basis, at: str, f: Finding) -> str:
+    """Return one sign as a condition of a rule at ``at``, '' where no relation leads to it."""
+    bench = basis.ground.bench
+    relation = relation_to(bench, at, f.at, f.state.known())
+    if not relation or f.one_of_places:
+        return ""
+    classes = (
+        "[" + ", ".join(map(scalar_text, f.classes)) + "]" if f.one_of else scalar_text(f.value)
+    )
+    items = {"sign": f.question, "is": classes}
+    if relation != "itself":
+        items["at"] = relation
+    state = {d: (v,) for d, v in state_that_matters(bench, f).items()}
+    if state:
+        items["state"] = values_text(state)
+    return flow_text(items, ("is", "state"))
+
+
+def trade_words(basis: Basis) -> list[Draft]:
+    """Return the words of the trade he named, each as one line of the list of words."""
+    told = basis.told
+    known = {w.word for w in basis.ground.bench.library.words.trade}
+    found = case_findings(told)
+    out = []
+    for k in (1, 2, 3):
+        word, means = told.words(f"trade-{k}").lower(), told.words(f"trade-{k}-means")
+        if not word or not means or word in known:
+            continue
+        name = f"words/{slug(word, {})}"
+        items = {"word": word, "means": means}
+        picked = [
+            found[int(n) - 1] for n in told.picked(f"trade-{k}-finding") if int(n) <= len(found)
+        ]
+        if picked:
+            items |= {"finding": picked[0].question, "value": picked[0].value}
+        entries = basis.use(name, f"trade-{k}", f"trade-{k}-means", f"trade-{k}-finding")
+        text = f"  - {flow_text(items)}  # {basis.source}, entry {entries[0]}, {told.who}\n"
+        out.append(Draft(name, "trade word", text, entries, f"'{word}' is {means}"))
+    return out

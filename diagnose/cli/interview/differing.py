@@ -1,0 +1,97 @@
+"""``diagnose interview differ``: where experts differ most, with what each gave as reason."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from diagnose.capture.asks_rules import OF
+from diagnose.capture.counts import counts_of, experts_of, scores
+from diagnose.capture.pooling import FEWEST_SEEDS
+from diagnose.capture.record import Interview, folder
+from diagnose.capture.seeds import read_seeds
+from diagnose.cli.job.screens import wrap
+from diagnose.cli.loading import library_at
+
+
+def differ_body(root: Path, name: str) -> dict[str, Any]:
+    """Return every frequency question, the widest spread first, and the score of each expert."""
+    interview = Interview.find(folder(), name)
+    experts = experts_of(folder(), interview)
+    counts = sorted(counts_of(experts), key=lambda c: (-c.pool.spread, -len(c.own), c.ask))
+    found = scores(experts, read_seeds(root, library_at(root)))
+    return {
+        "interview": name,
+        "pooling": "linear, equal weights, floor 0.01",
+        "experts": [
+            {
+                "source": e.source,
+                "who": e.who,
+                "seeds": found[e.source].seeds,
+                "hits_below_lower_upper_above": list(found[e.source].hits),
+                "calibration": found[e.source].calibration,
+                "information": found[e.source].information,
+                "weight": found[e.source].weight,
+            }
+            for e in experts
+        ],
+        "counts": [
+            {
+                "ask": c.ask,
+                "prompt": c.prompt,
+                "about": dict(c.about),
+                "out_of": OF,
+                "own": [
+                    {
+                        "source": o.expert.source,
+                        "who": o.expert.who,
+                        "entry": o.entry,
+                        **o.figures.as_json(),
+                        "chance": o.chance,
+                        "reason": o.reason,
+                    }
+                    for o in c.own
+                ],
+                "pooled": c.pool.value,
+                "spread": c.pool.spread,
+            }
+            for c in counts
+        ],
+    }
+
+
+def differ_text(body: Mapping[str, Any]) -> list[str]:
+    """Return the same for people, one answer a line."""
+    lines = [
+        f"Interview {body['interview']}: {len(body['experts'])} experts. Pool: "
+        f"{body['pooling']}; every own number is kept."
+    ]
+    for c in body["counts"]:
+        several = len(c["own"]) > 1
+        head = (
+            f"spread {c['spread']:.2f}, pooled {c['pooled']:.2f}" if several else "one expert only"
+        )
+        lines += ["", *wrap(c["prompt"]), f"  {head}"]
+        for o in c["own"]:
+            best = f"{o['best']:g} of {c['out_of']}"
+            said = f"{o['who']}: {best} ({o['low']:g} to {o['high']:g}, {o['sure']:g} % sure)"
+            why = f"; why: {o['reason']}" if o["reason"] else ""
+            lines += wrap(said + why, "      ", "    ")
+    if not body["counts"]:
+        lines.append("No counts were given.")
+    lines += ["", "Seed questions (published facts):"]
+    for e in body["experts"]:
+        below, lower, upper, above = e["hits_below_lower_upper_above"]
+        said = (
+            f"{e['who']}: {e['seeds']} answered; truth below {below}, in the lower half {lower}, "
+            f"in the upper half {upper}, above {above}; calibration {e['calibration']:.2f}, "
+            f"information {e['information']:.2f}"
+        )
+        lines += wrap(said, "    ", "  ")
+        if e["weight"] is None:
+            lines.append(f"    under {FEWEST_SEEDS} seeds: shown, no weight made of it")
+        else:
+            lines.append(f"    weight by that model {e['weight']:.3f}; not used, the pool is equal")
+    lines.append("UNREVIEWED.")
+    return lines

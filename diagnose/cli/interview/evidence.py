@@ -1,0 +1,148 @@
+"""What bears on a draft: the words said, lint, the invented cases, where experts differ."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from diagnose.capture.counts import Count, counts_of, experts_of
+from diagnose.capture.drafting import Draft
+from diagnose.capture.moves import Held, Move, holds_on, invented_cases, moves
+from diagnose.capture.overlay import Laid
+from diagnose.capture.record import Interview, folder
+from diagnose.cli.job.screens import wrap
+from diagnose.cli.loading import told_on_a_terminal
+from diagnose.knowledge_files import find_cases, list_layouts, load_layout
+from diagnose.lint import Base, Found, chosen, look, read_waivers
+from diagnose.lint.waivers import apply
+from diagnose.model import Library
+
+MOST_SHOWN = 12
+
+
+def words_said(interview: Interview, entries: Sequence[int]) -> list[str]:
+    """Return the answers a draft was made of, each with its number."""
+    by_entry = {s.entry: s for s in interview.told().said.values()}
+    lines: list[str] = []
+    for entry in sorted(set(entries)):
+        said = by_entry.get(entry)
+        if said is None:
+            lines.append(f"  {entry:>4}  (taken back since)")
+            continue
+        lines += wrap(said.prompt, " " * 8, f"  {entry:>4}  ")
+        for line in said.text.splitlines():
+            lines += wrap(f"'{line}'", " " * 11, " " * 10)
+        if said.chosen:
+            lines += wrap(said.chosen, " " * 12, " " * 10)
+    return lines
+
+
+class Linted:
+    """What lint finds without and with drafts; a knowledge edition is looked through once."""
+
+    def __init__(self) -> None:
+        """Nothing was looked through yet."""
+        self._known: dict[str, frozenset[tuple[str, str]]] = {}
+
+    def added(self, root: Path, before: Library, after: Library, laid: Laid) -> list[str]:
+        """Return what lint finds with the drafts and did not without, at the drafts' lines.
+
+        Cases are not looked for here: they lie outside a knowledge folder.
+        """
+        if before.edition not in self._known:
+            found = _found(root, before)
+            self._known[before.edition] = frozenset((f.code, f.item) for f in found)
+        known = self._known[before.edition]
+        fresh = [f for f in _found(root, after) if (f.code, f.item) not in known]
+        told_on_a_terminal("")
+        return [f"{laid.origin_in_draft(f.origin)}: {f.code} {f.text}" for f in fresh]
+
+
+def _found(root: Path, library: Library) -> tuple[Found, ...]:
+    codes = chosen((), (), model=False)
+    layouts = {n: load_layout(p) for n, p in list_layouts(root).items()}
+    found = look(Base(library, layouts), codes, told_on_a_terminal)
+    return apply(found, read_waivers(root), codes, whole=True)[0]
+
+
+def move_lines(root: Path, before: Library, after: Library, draft: Draft) -> list[str]:
+    """Return what a draft does on the invented cases: where they stand, or which a rule holds on."""
+    told_on_a_terminal("going through the invented cases")
+    cases = invented_cases(cases_of(root), root, after)
+    if draft.kind == "rule":
+        lines = _rule_lines(holds_on(cases, after, draft.id.rpartition("/")[2]), len(cases))
+    else:
+        lines = _moved_lines(moves(cases, before, after, draft.about))
+    told_on_a_terminal("")
+    return [*lines, "  (The published cases are kept to judge by, and not looked at.)"]
+
+
+def cases_of(root: Path) -> Path:
+    """Return the cases that belong to the knowledge in ``root``: beside it, else the shipped."""
+    beside = root.resolve().parent / "cases"
+    return beside if beside.is_dir() else find_cases()
+
+
+def _moved_lines(found: Sequence[Move]) -> list[str]:
+    moved = [m for m in found if m.moved]
+    up = sum(m.rank[1] < m.rank[0] for m in moved)
+    down = sum(m.rank[1] > m.rank[0] for m in moved)
+    lines = [
+        f"Invented cases it touches most, {len(found)}: the true cause stands higher in {up}, "
+        f"lower in {down}."
+    ]
+    for m in sorted(moved, key=lambda m: (m.rank[0] - m.rank[1], m.case))[:MOST_SHOWN]:
+        lines.append(
+            f"  {m.case}: {m.truth} {m.rank[0]} -> {m.rank[1]}, "
+            f"{m.chance[0]:.2f} -> {m.chance[1]:.2f}"
+        )
+    if len(moved) > MOST_SHOWN:
+        lines.append(f"  and {len(moved) - MOST_SHOWN} more")
+    return lines
+
+
+def _rule_lines(found: Sequence[Held], of: int) -> list[str]:
+    right = sum(h.points for h in found)
+    lines = [
+        f"A rule moves no ranking. It holds on {len(found)} of {of} invented cases and points to "
+        f"what it was in {right}."
+    ]
+    lines += [f"  it speaks against what it was in {h.case}: {h.truth}" for h in found if h.against]
+    others = [f"{h.case} ({h.truth})" for h in found if not h.points and not h.against]
+    if others:
+        lines += wrap(
+            f"it points elsewhere in {len(others)}: {', '.join(others[:4])}", "    ", "  "
+        )
+    return lines
+
+
+def differ_lines(interview: Interview, draft: Draft) -> list[str]:
+    """Return every expert's own numbers behind a draft, and how far they lie apart."""
+    wanted = set(draft.entries)
+    counts = [
+        c
+        for c in counts_of(experts_of(folder(), interview))
+        if any(o.entry in wanted and o.expert.interview.name == interview.name for o in c.own)
+    ]
+    if not counts:
+        return []
+    alone = all(len(c.own) == 1 for c in counts)
+    lines = ["Counts, each expert's own (linear pool, equal weights, floor .01):"]
+    lines += [x for c in counts for x in count_lines(c)]
+    if alone:
+        lines.append(
+            f"  One expert only. A second, blind: diagnose interview blind {interview.name}"
+        )
+    return lines
+
+
+def count_lines(count: Count) -> list[str]:
+    """Return one frequency question with all that was said to it."""
+    lines = wrap(count.prompt, "    ", "  ")
+    for own in count.own:
+        why = f": {own.reason}" if own.reason else ""
+        lines += wrap(f"{own.words}{why}", "        ", "      ")
+    if len(count.own) > 1:
+        pool = count.pool
+        lines.append(f"      pooled {pool.value:.2f}, spread {pool.spread:.2f}")
+    return lines

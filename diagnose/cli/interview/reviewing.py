@@ -1,0 +1,202 @@
+"""``diagnose interview review``: a second person, draft by draft, with all that bears on it."""
+
+from __future__ import annotations
+
+import difflib
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+from diagnose.capture.accepting import (
+    accept,
+    base_of,
+    check_target,
+    may_review,
+    reviewed_text,
+)
+from diagnose.capture.drafting import Draft
+from diagnose.capture.folder import Folder, read_folder, stale
+from diagnose.capture.overlay import ONE_WORD, Laid, digest, laid_over
+from diagnose.capture.record import Interview, folder
+from diagnose.cli.interview.evidence import (
+    Linted,
+    differ_lines,
+    move_lines,
+    words_said,
+)
+from diagnose.cli.interview.opening import initials_but
+from diagnose.cli.job.screens import wrap
+from diagnose.cli.job.talk import Paused, Talk
+from diagnose.errors import KnowledgeError, UsageError
+from diagnose.knowledge_files import load_library
+from diagnose.model import Library
+
+CHOICES = "accept, send back, refuse, or later"
+
+
+def review(root: Path, name: str, drafts: Path, into: Path) -> None:
+    """Go through the drafts in the folder ``drafts`` and write what is accepted into ``into``."""
+    interview = Interview.find(folder(), name)
+    made = read_folder(drafts)
+    if made.interview != name:
+        raise UsageError(f"the drafts in '{drafts}' are of interview {made.interview}.")
+    check_target(into, root)
+    talk = Talk()
+    try:
+        by = talk.ask("Reviewer's initials?", initials_but({}))
+        may_review(interview, by)
+        _Review(talk, root, interview, made, into, by).run()
+    except Paused:
+        talk.say("Left. What was decided is kept; the same command goes on.")
+
+
+class _Review:
+    """One sitting of a reviewer."""
+
+    def __init__(
+        self, talk: Talk, root: Path, interview: Interview, made: Folder, into: Path, by: str
+    ) -> None:
+        self.talk, self.root, self.interview, self.made = talk, root, interview, made
+        self.into, self.by = into, by
+        self.linted = Linted()
+
+    def run(self) -> None:
+        """Go through every draft that has no verdict as it stands."""
+        done = self.interview.verdicts()
+        waiting = [
+            d
+            for d in self.made.drafts
+            if d.id not in done or done[d.id]["digest"] != digest(d.text)
+        ]
+        for k, draft in enumerate(waiting, start=1):
+            self.talk.say(
+                ["", f"=== draft {k} of {len(waiting)}: {draft.id}.yaml, {draft.kind} ==="]
+            )
+            self._one(draft)
+        verdicts = self.interview.verdicts()
+        for d in self.made.drafts:
+            found = verdicts.get(d.id)
+            self.talk.say(f"  {d.id}: {found['verdict'] if found else 'not decided'}")
+        if any(v["verdict"] == "accepted" for v in verdicts.values()):
+            self.talk.say(
+                f"Accepted drafts are in {self.into}. Use it with: "
+                f"diagnose --knowledge {self.into} job new"
+            )
+            self.talk.say(f"Prove it with: diagnose --knowledge {self.into} lint")
+        if self.made.left:
+            self.talk.say(f"Left open: {len(self.made.left)} answers, in drafts.yaml.")
+
+    def _one(self, draft: Draft) -> None:
+        base = base_of(self.into, self.root)
+        laid = laid_over(base, [draft], self.made.sources, str(self.made.path))
+        self._show(draft, base)
+        why_not = stale(self.made, draft, base)
+        after: Library | None = None
+        try:
+            after = laid.library()
+        except KnowledgeError as error:
+            self.talk.say("It cannot be loaded:")
+            self.talk.say([f"  {p}" for p in error.problems])
+            why_not = why_not or "it cannot be loaded"
+        if after is not None:
+            broken = self.linted.added(base, load_library(base), after, laid)
+            self.talk.say("Lint, with the draft laid over the knowledge:")
+            self.talk.say([f"  {line}" for line in broken] or ["  clean"])
+            if broken:
+                why_not = why_not or "lint finds what was not there before"
+            self.talk.say(move_lines(base, load_library(base), after, draft))
+        self._decide(draft, laid, why_not)
+
+    def _show(self, draft: Draft, base: Path) -> None:
+        talk = self.talk
+        talk.say("Said, word for word:")
+        talk.say(words_said(self.interview, draft.entries))
+        file = base / f"{draft.id}.yaml"
+        if file.is_file():
+            old = file.read_text(encoding="utf-8")
+            talk.say("Against what the knowledge says now (- now, + with it):")
+            changes = difflib.unified_diff(
+                old.splitlines(), draft.text.splitlines(), lineterm="", n=1
+            )
+            talk.say([f"  {line}" for line in list(changes)[2:]])
+        else:
+            talk.say("New in the knowledge:")
+            talk.say([f"  {line}" for line in draft.text.splitlines()])
+        talk.say(differ_lines(self.interview, draft))
+
+    def _decide(self, draft: Draft, laid: Laid, why_not: str) -> None:
+        talk = self.talk
+        if why_not:
+            talk.say(f"It is not written: {why_not}. Send it back, refuse it, or leave it.")
+
+        def read(text: str) -> str:
+            word = text.lower().strip()
+            known = {
+                "a": "accepted",
+                "accept": "accepted",
+                "s": "sent-back",
+                "send back": "sent-back",
+                "r": "refused",
+                "refuse": "refused",
+                "l": "",
+                "later": "",
+            }
+            if word not in known:
+                raise UsageError(f"'{text}': type {CHOICES}.")
+            if known[word] == "accepted" and why_not:
+                raise UsageError(f"it cannot be accepted: {why_not}. Send it back or refuse it.")
+            return known[word]
+
+        verdict = talk.ask(f"{CHOICES}:", read)
+        if not verdict:
+            return
+        reason = talk.ask(
+            "Why? (a sentence)" if verdict != "accepted" else "Remark (Enter: none)",
+            _sentence if verdict != "accepted" else str,
+        )
+        licensed = ""
+        if verdict == "accepted":
+            licensed = self._licence(draft)
+            if licensed and draft.kind != "changed cause":
+                text = reviewed_text(draft.text, self.by, date.today().isoformat())
+                draft = replace(draft, text=text)
+                laid = laid_over(base_of(self.into, self.root), [draft], self.made.sources)
+            for path in accept(laid, self.made, self.into, self.root):
+                talk.say(f"  written: {path}")
+        digested = next(d for d in self.made.drafts if d.id == draft.id).text
+        more = {"licence": licensed} if licensed else {}
+        self.interview.log.append(
+            "reviewed",
+            draft=draft.id,
+            digest=digest(digested),
+            verdict=verdict,
+            by=self.by,
+            reason=reason,
+            into=str(self.into.name),
+            licensed=bool(licensed),
+            **more,
+        )
+
+    def _licence(self, draft: Draft) -> str:
+        """Return the licence under which it is reviewed, '' where it stays UNREVIEWED."""
+        talk = self.talk
+        if draft.id.startswith(ONE_WORD):
+            return ""
+        text = talk.ask(
+            "Reviewed as a licensed person? Type the licence; Enter: no, it stays UNREVIEWED:", str
+        )
+        if text and draft.kind == "changed cause":
+            for line in wrap(
+                "Kept in the record. The file itself stays a draft: the rest of it "
+                "was not reviewed with it.",
+                "  ",
+                "  ",
+            ):
+                talk.say(line)
+        return text
+
+
+def _sentence(text: str) -> str:
+    if len(text.split()) < 3:
+        raise UsageError("say in a sentence why; who drafts it anew goes by it.")
+    return text
