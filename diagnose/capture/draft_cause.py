@@ -47,7 +47,7 @@ def changed_cause(
         text = appended(text, "look-alikes", _look_alike(other, tell))
     asks = [r.count.ask for r in rows] + [ask for *_, ask in apart]
     entries = basis.use(name, *asks)
-    gives = f"{basis.told.who}: {len(rows)} counts, {len(apart)} look-alikes"
+    gives = f"{basis.told.who}: {_number(rows, 'count')}, {_number(apart, 'look-alike')}"
     for line in basis.sources_text(entries, gives):
         text = appended(text, "sources", line)
     if cause.status.startswith("reviewed"):
@@ -103,6 +103,10 @@ def _told_apart(basis: Basis, cause: str) -> list[tuple[str, str, str]]:
             for other in others:
                 out.setdefault(other, (told.words(third), third))
     return [(c, tell, ask) for c, (tell, ask) in out.items() if c != NEW]
+
+
+def _number(items: Sequence[object], word: str) -> str:
+    return f"{len(items)} {word}{'' if len(items) == 1 else 's'}"
 
 
 def _look_alike(other: str, tell: str) -> str:

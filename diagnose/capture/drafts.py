@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from diagnose.capture.asking import NEW, Ground, case_findings, subject
@@ -172,7 +172,8 @@ def _case(basis: Basis, new: Draft | None, case_id: str) -> str:
             layout=bench.layout.id,
             reported=told.words("case") or "as found",
             before=(),
-            findings=found,
+            # what was typed is in his story; a case file keeps figures only
+            findings=tuple(f if f.number is not None else replace(f, typed="") for f in found),
             examination=examination,
             causes=(cause,),
             family=family,

@@ -146,7 +146,7 @@ class Interview:
     @property
     def of(self) -> str:
         """Return the interview whose questions a blind one answers, ''."""
-        return str(self.log.events[0].get("of", ""))
+        return str(self.log.events[0].get("answers", ""))
 
     def told(self) -> Told:
         """Return what was said so far."""

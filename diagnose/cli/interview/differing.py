@@ -64,7 +64,7 @@ def differ_body(root: Path, name: str) -> dict[str, Any]:
 def differ_text(body: Mapping[str, Any]) -> list[str]:
     """Return the same for people, one answer a line."""
     lines = [
-        f"Interview {body['interview']}: {len(body['experts'])} experts. Pool: "
+        f"Interview {body['interview']}: {_experts(body)}. Pool: "
         f"{body['pooling']}; every own number is kept."
     ]
     for c in body["counts"]:
@@ -95,3 +95,8 @@ def differ_text(body: Mapping[str, Any]) -> list[str]:
             lines.append(f"    weight by that model {e['weight']:.3f}; not used, the pool is equal")
     lines.append("UNREVIEWED.")
     return lines
+
+
+def _experts(body: Mapping[str, Any]) -> str:
+    n = len(body["experts"])
+    return "one expert" if n == 1 else f"{n} experts"

@@ -7,12 +7,20 @@ from pathlib import Path
 
 from diagnose.capture.counts import Count, counts_of, experts_of
 from diagnose.capture.drafting import Draft
+from diagnose.capture.folder import Folder
 from diagnose.capture.moves import Held, Move, holds_on, invented_cases, moves
-from diagnose.capture.overlay import Laid
+from diagnose.capture.overlay import ONE_WORD, Laid
 from diagnose.capture.record import Interview, folder
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.loading import told_on_a_terminal
-from diagnose.knowledge_files import find_cases, list_layouts, load_layout
+from diagnose.errors import ProblemsError
+from diagnose.knowledge_files import (
+    find_cases,
+    layout_of_case,
+    list_layouts,
+    load_case,
+    load_layout,
+)
 from diagnose.lint import Base, Found, chosen, look, read_waivers
 from diagnose.lint.waivers import apply
 from diagnose.model import Library
@@ -52,8 +60,10 @@ class Linted:
         if before.edition not in self._known:
             found = _found(root, before)
             self._known[before.edition] = frozenset((f.code, f.item) for f in found)
-        known = self._known[before.edition]
-        fresh = [f for f in _found(root, after) if (f.code, f.item) not in known]
+        known, now = self._known[before.edition], _found(root, after)
+        # accepted, this is the knowledge that the next draft is laid over
+        self._known[after.edition] = frozenset((f.code, f.item) for f in now)
+        fresh = [f for f in now if (f.code, f.item) not in known]
         told_on_a_terminal("")
         return [f"{laid.origin_in_draft(f.origin)}: {f.code} {f.text}" for f in fresh]
 
@@ -65,16 +75,34 @@ def _found(root: Path, library: Library) -> tuple[Found, ...]:
     return apply(found, read_waivers(root), codes, whole=True)[0]
 
 
-def move_lines(root: Path, before: Library, after: Library, draft: Draft) -> list[str]:
-    """Return what a draft does on the invented cases: where they stand, or which a rule holds on."""
+def move_lines(
+    root: Path, before: Library, after: Library, draft: Draft, made: Folder
+) -> list[str]:
+    """Return how the invented cases stand with a draft, or which of them its rule holds on."""
+    if draft.id.startswith(ONE_WORD):
+        return []
     told_on_a_terminal("going through the invented cases")
     cases = invented_cases(cases_of(root), root, after)
     if draft.kind == "rule":
-        lines = _rule_lines(holds_on(cases, after, draft.id.rpartition("/")[2]), len(cases))
+        rule = draft.id.rpartition("/")[2]
+        lines = _rule_lines(holds_on(cases, after, rule), len(cases))
+        if made.case:
+            lines.append(f"  On the case told it {_on_the_case_told(root, after, made, rule)}.")
     else:
         lines = _moved_lines(moves(cases, before, after, draft.about))
     told_on_a_terminal("")
     return [*lines, "  (The published cases are kept to judge by, and not looked at.)"]
+
+
+def _on_the_case_told(root: Path, library: Library, made: Folder, rule: str) -> str:
+    """Return whether a rule holds on the expert's own case, or why that cannot be said."""
+    file = made.path / "cases" / f"{made.case_id}.yaml"
+    try:
+        layout = load_layout(list_layouts(root)[layout_of_case(file)])
+        told = load_case(file, library, layout)
+    except ProblemsError as error:
+        return f"cannot be tried: {error.problems[0]}"
+    return "holds" if holds_on([(told, layout)], library, rule) else "does not hold"
 
 
 def cases_of(root: Path) -> Path:

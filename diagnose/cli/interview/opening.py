@@ -52,7 +52,7 @@ def _opened(talk: Talk, root: Path, layout: str, first: Interview | None) -> dic
     opened = {"form": "interview", "consent": "yes, asked before anything was kept"}
     if first is not None:
         told = first.log.events[0]
-        opened |= {"form": "blind", "of": first.name, "layout": str(told["layout"])}
+        opened |= {"form": "blind", "answers": first.name, "layout": str(told["layout"])}
     else:
         opened["layout"] = layout or ask_layout(talk, root)
     taken = {str(first.log.events[0]["by"]): "gave the interview"} if first is not None else {}

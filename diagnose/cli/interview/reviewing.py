@@ -104,7 +104,7 @@ class _Review:
             self.talk.say([f"  {line}" for line in broken] or ["  clean"])
             if broken:
                 why_not = why_not or "lint finds what was not there before"
-            self.talk.say(move_lines(base, load_library(base), after, draft))
+            self.talk.say(move_lines(base, load_library(base), after, draft, self.made))
         self._decide(draft, laid, why_not)
 
     def _show(self, draft: Draft, base: Path) -> None:

@@ -15,6 +15,8 @@ def listed() -> list[dict[str, Any]]:
     place = folder()
     out: list[dict[str, Any]] = []
     for name in place.ids():
+        if not place.path(name).stat().st_size:
+            continue  # begun and never agreed to: there is nothing in it
         try:
             interview = Interview.find(place, name)
         except CaseError as error:
