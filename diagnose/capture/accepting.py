@@ -70,8 +70,9 @@ def accept(laid: Laid, folder: Folder, into: Path, root: Path) -> list[Path]:
         cases = into.resolve().parent / "cases"
         if folder.case and cases.is_dir():
             beside = cases / "interviews" / f"{folder.case_id}.yaml"
-            _put(beside, folder.case.encode())
-            written.append(beside)
+            if not beside.is_file() or beside.read_bytes() != folder.case.encode():
+                _put(beside, folder.case.encode())
+                written.append(beside)
     except OSError as error:
         raise UsageError(f"'{into}' cannot be written: {error.strerror or error}.") from None
     return written

@@ -25,7 +25,8 @@ class Ask:
     """One question: ``id`` is the same whenever the same thing is asked.
 
     choices: id -> label.  help: one line on how to answer.  about: what it is about, kept with the
-    answer (cause, question, value, at, stage ...).  heard_in: the answer whose words are heard.
+    answer (cause, question, value, at, stage ...).  rests_on: the answer whose words are heard, or
+    whose lines are chosen from; taken back, it takes this one back with it.
     """
 
     id: str
@@ -35,7 +36,7 @@ class Ask:
     choices: Mapping[str, str] = field(default_factory=dict)
     help: str = ""
     about: Mapping[str, str] = field(default_factory=dict)
-    heard_in: str = ""
+    rests_on: str = ""
 
 
 @dataclass(frozen=True)
@@ -76,7 +77,7 @@ def spoken(id: str, step: str, prompt: str, told: Told, **about: str) -> Iterato
     """
     yield Ask(f"{id}-words", step, prompt, "words", about=about)
     if told.words(f"{id}-words"):
-        yield Ask(id, step, "That, as findings:", "heard", about=about, heard_in=f"{id}-words")
+        yield Ask(id, step, "That, as findings:", "heard", about=about, rests_on=f"{id}-words")
 
 
 def subject(told: Told, ground: Ground) -> CauseAt | None:
@@ -104,6 +105,25 @@ def decisions(told: Told) -> Sequence[tuple[int, str]]:
 def case_findings(told: Told) -> tuple[Finding, ...]:
     """Return everything found in the case told, in the order it was told."""
     return told.findings("case-findings", *(f"cue-{k}-seen" for k, _ in decisions(told)))
+
+
+def case_signs(told: Told) -> dict[str, Finding]:
+    """Return the findings of the case under keys that stay when others come or go."""
+    return {
+        " ".join(
+            filter(
+                None,
+                (
+                    f.question,
+                    *f.classes,
+                    f.at,
+                    f.state.stage,
+                    *(f"{d}={v}" for d, v in sorted(f.state.settings.items())),
+                ),
+            )
+        ): f
+        for f in case_findings(told)
+    }
 
 
 def ruled_out(told: Told) -> tuple[str, ...]:

@@ -45,7 +45,7 @@ def case(told: Told, ground: Ground) -> Iterator[Ask]:
         help="As many lines as you like; an empty line ends it.",
     )
     if told.words("case"):
-        yield Ask("case-findings", "case", "What you said, as findings:", "heard", heard_in="case")
+        yield Ask("case-findings", "case", "What you said, as findings:", "heard", rests_on="case")
     yield Ask("case-cause", "case", "What was it in the end?", "cause")
     picked = told.picked("case-cause")
     if picked == (NEW,):
@@ -62,7 +62,9 @@ def _new(told: Told, ground: Ground) -> Iterator[Ask]:
     parts = {p: bench.places.label(p) for p in bench.layout.parts if p != AEROPLANE}
     yield Ask("new-part", "case", "Which part had it?", "pick", parts)
     yield Ask("new-title", "case", "What do you call it, in a few words?", "words")
-    families = {f: f.replace("-", " ") for f in sorted({c.family for c in causes.values()})}
+    families = {
+        f: f.replace("-", " ") for f in sorted({c.family for c in causes.values() if not c.outside})
+    }
     yield Ask("new-family", "case", "What sort of trouble is it?", "pick", families)
     yield Ask("new-common", "case", "Of 300 fuel snags, how many are this?", "pick", COMMON)
     yield Ask("new-pattern", "case", "When does it show?", "pick", PATTERNS)
@@ -84,10 +86,14 @@ def _new(told: Told, ground: Ground) -> Iterator[Ask]:
         if chosen:
             results = dict(bench.library.checks[chosen[0]].results)
             yield Ask("new-result", "case", "And what is seen then?", "pick", results)
+    yield Ask("new-like", "case", "What is it most taken for?", "cause")
+    if told.picked("new-like"):
+        yield Ask("new-like-tell", "case", "What tells the two apart?", "words")
     yield Ask("new-rectify", "case", "What puts it right?", "words")
     yield Ask(
         "new-root", "case", "What must be asked then, so that it does not come back?", "words"
     )
+    yield Ask("new-also", "case", "What else do you look at then?", "words")
 
 
 def checks_at(ground: Ground, part: str) -> dict[str, str]:
@@ -114,7 +120,12 @@ def timeline(told: Told, ground: Ground) -> Iterator[Ask]:
     if said and said.lines:
         lines = {str(k): line for k, line in enumerate(said.lines, start=1)}
         yield Ask(
-            "decisions", "timeline", "At which did you decide what to do next?", "some", lines
+            "decisions",
+            "timeline",
+            "At which did you decide what to do next?",
+            "some",
+            lines,
+            rests_on="timeline",
         )
 
 

@@ -10,13 +10,14 @@ from diagnose.capture.asking import (
     Ask,
     Ground,
     case_findings,
+    case_signs,
     ruled_out,
     spoken,
     subject,
 )
 from diagnose.capture.asks_case import checks_at
 from diagnose.capture.record import Told
-from diagnose.capture.triads import likely_here, triads
+from diagnose.capture.triads import triads
 from diagnose.model import Finding
 from diagnose.signs import normal_class
 
@@ -69,12 +70,6 @@ def alike(told: Told, ground: Ground) -> Iterator[Ask]:
                 "words",
                 about={**about, "pair": pair[0]},
             )
-    here = subject(told, ground)
-    if here is not None and here.cause == NEW:
-        near = {c: ground.cause_title(c, told) for c in likely_here(told, ground)}
-        yield Ask("new-like", "alike", "Which one of these is it taken for?", "pick", near)
-        if told.picked("new-like"):
-            yield Ask("new-like-tell", "alike", "What tells them apart?", "words")
 
 
 def mate(told: Told, ground: Ground) -> str:
@@ -153,7 +148,7 @@ def _row(cause: str, f: Finding, told: Told, ground: Ground) -> Ask:
 def limits(told: Told, ground: Ground) -> Iterator[Ask]:
     """Yield the rule in his words, what would make it wrong, where it does not hold."""
     here = subject(told, ground)
-    found = {str(k): ground.finding_words(f) for k, f in enumerate(case_findings(told), start=1)}
+    found = {key: ground.finding_words(f) for key, f in case_signs(told).items()}
     if here is not None and found:
         name = ground.cause_title(here.cause, told)
         yield Ask(

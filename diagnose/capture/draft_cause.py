@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from diagnose.capture.asking import NEW, subject
 from diagnose.capture.counts import Count
 from diagnose.capture.draft_rows import RowDraft, row_of, row_text, summary
-from diagnose.capture.drafting import Basis, Draft, slug
+from diagnose.capture.drafting import Basis, Draft, number_of, slug
 from diagnose.knowledge_files.editing import appended, replaced
 from diagnose.knowledge_files.yaml_text import flow_text, folded_text, scalar_text
 from diagnose.model import AEROPLANE, Cause
+
+SHARED = "run-as-reported"
+_VERIFY = f"{{shared: {SHARED}}}"
+_RUN = "Run in the state and conditions of the report."
+"""The verification run of any cause, as a shared step of the knowledge where it has one."""
 
 Open = list[tuple[tuple[int, ...], str]]
 """What became no draft: entries of the record, and why."""
@@ -47,7 +52,7 @@ def changed_cause(
         text = appended(text, "look-alikes", _look_alike(other, tell))
     asks = [r.count.ask for r in rows] + [ask for *_, ask in apart]
     entries = basis.use(name, *asks)
-    gives = f"{basis.told.who}: {_number(rows, 'count')}, {_number(apart, 'look-alike')}"
+    gives = f"{basis.told.who}: {number_of(rows, 'count')}, {number_of(apart, 'look-alike')}"
     for line in basis.sources_text(entries, gives):
         text = appended(text, "sources", line)
     if cause.status.startswith("reviewed"):
@@ -105,10 +110,6 @@ def _told_apart(basis: Basis, cause: str) -> list[tuple[str, str, str]]:
     return [(c, tell, ask) for c, (tell, ask) in out.items() if c != NEW]
 
 
-def _number(items: Sequence[object], word: str) -> str:
-    return f"{len(items)} {word}{'' if len(items) == 1 else 's'}"
-
-
 def _look_alike(other: str, tell: str) -> str:
     return "\n".join([f"  - cause: {other}", "    told-apart-by: >-", *folded_text(tell, "      ")])
 
@@ -130,6 +131,9 @@ def new_cause(basis: Basis, counts: Sequence[Count], left: Open) -> Draft | None
             ("new-result", "what is seen at the check"),
             ("new-like", "what it is taken for"),
             ("new-like-tell", "what tells it from that"),
+            ("new-rectify", "what puts it right"),
+            ("new-root", "what must be asked then"),
+            ("new-also", "what else to look at"),
         )
         if ask not in told.said
     ]
@@ -168,9 +172,10 @@ def new_cause(basis: Basis, counts: Sequence[Count], left: Open) -> Draft | None
         "checks:",
         "  - "
         + flow_text({"check": told.picked("new-check")[0], "result": told.picked("new-result")[0]}),
-        f"rectify: {scalar_text(told.words('new-rectify') or 'By the approved data.')}",
-        *_text("root-question", told.words("new-root")),
-        "verify: {shared: run-as-reported}",
+        f"rectify: {scalar_text(told.words('new-rectify'))}",
+        f"root-question: {scalar_text(told.words('new-root'))}",
+        f"also-look: {scalar_text(told.words('new-also'))}",
+        f"verify: {_VERIFY if SHARED in bench.library.steps else _RUN}",
         f"provenance: {basis.provenance}",
         "status: draft",
         "sources:",
@@ -185,7 +190,3 @@ def new_cause(basis: Basis, counts: Sequence[Count], left: Open) -> Draft | None
         f"{told.words('new-title')}: {summary(rows)}",
         frozenset({name, *effects}),
     )
-
-
-def _text(key: str, text: str) -> Iterable[str]:
-    return [f"{key}: {scalar_text(text)}"] if text else []

@@ -71,7 +71,8 @@ def row_of(basis: Basis, count: Count, part: str, cause: Cause | None) -> RowDra
     if pool <= effect.background.get(value, 0.0) or not any(o.chance for o in count.own):
         return "no more often than without any fault: no row is drafted for that"
     when = {d: (v,) for d, v in state.items()}
-    where = relation_to(bench, part, f.at, f.state.known())
+    used = [r.at for r in cause.own_rows if r.effect == effect.id] if cause else []
+    where = relation_to(bench, part, f.at, f.state.known(), used)
     if not where:
         return "no relation leads from the part to the place it was seen at"
     if old is not None and _within(when, old.when):
@@ -81,7 +82,7 @@ def row_of(basis: Basis, count: Count, part: str, cause: Cause | None) -> RowDra
     else:
         fresh = old or Produces(effect.id, value, where, {}, {}, MappingProxyType(when))
         old_row = old
-    rates = _shifted(old.how_often, weights, pool) if old else {}
+    rates = shifted(old.how_often, weights, pool) if old else {}
     said = rates or {g: f"{pool:.2f}".lstrip("0") for g in GRADES}
     source = SourceRef(basis.source, part_of(_entries(count, basis)), count.words)
     row = replace(fresh, said=MappingProxyType(said), source=source)
@@ -121,7 +122,7 @@ def _mean(rates: Mapping[str, float], weights: Mapping[str, float]) -> float:
     return sum(weights.get(g, 0.0) * p for g, p in rates.items())
 
 
-def _shifted(
+def shifted(
     rates: Mapping[str, float], weights: Mapping[str, float], target: float
 ) -> dict[str, str]:
     """Return the rates per grade moved alike in log odds so that their mean is ``target``.

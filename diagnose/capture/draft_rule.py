@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.capture.asking import NEW, case_findings, subject
+from diagnose.capture.asking import NEW, case_signs, subject
 from diagnose.capture.draft_cause import Open
 from diagnose.capture.drafting import (
     Basis,
@@ -33,8 +33,8 @@ def rule(basis: Basis, new: Draft | None, left: Open) -> Draft | None:
     """
     told, bench = basis.told, basis.ground.bench
     here = subject(told, basis.ground)
-    found = case_findings(told)
-    signs = [found[int(k) - 1] for k in told.picked("rule-signs") if int(k) <= len(found)]
+    found = case_signs(told)
+    signs = [found[key] for key in told.picked("rule-signs") if key in found]
     entries = tuple(told.said[a].entry for a in _FROM if a in told.said)
     if here is None or not signs:
         if entries:
@@ -59,7 +59,9 @@ def rule(basis: Basis, new: Draft | None, left: Open) -> Draft | None:
         else:
             lost.append(basis.ground.finding_words(f))
     if lost:
-        left.append((entries, f"no relation from the rule's place to: {'; '.join(lost)}"))
+        # without one of its signs it would be another rule than he told
+        left.append((entries, f"no relation leads from the rule's place to: {'; '.join(lost)}"))
+        return None
     basis.use(draft, "case-findings", "decisions", "case-cause", "case-part")
     entries = basis.use(draft, *_FROM)
     against = [c for c in told.picked("rule-against") if c in bench.library.causes]
@@ -115,7 +117,7 @@ def trade_words(basis: Basis) -> list[Draft]:
     """Return the words of the trade he named, each as one line of the list of words."""
     told = basis.told
     known = {w.word for w in basis.ground.bench.library.words.trade}
-    found = case_findings(told)
+    found = case_signs(told)
     out = []
     for k in (1, 2, 3):
         word, means = told.words(f"trade-{k}").lower(), told.words(f"trade-{k}-means")
@@ -123,9 +125,7 @@ def trade_words(basis: Basis) -> list[Draft]:
             continue
         name = f"words/{slug(word, {})}"
         items = {"word": word, "means": means}
-        picked = [
-            found[int(n) - 1] for n in told.picked(f"trade-{k}-finding") if int(n) <= len(found)
-        ]
+        picked = [found[key] for key in told.picked(f"trade-{k}-finding") if key in found]
         if picked:
             items |= {"finding": picked[0].question, "value": picked[0].value}
         entries = basis.use(name, f"trade-{k}", f"trade-{k}-means", f"trade-{k}-finding")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from diagnose.capture.asking import Ground
@@ -96,6 +96,11 @@ def part_of(entries: tuple[int, ...]) -> str:
     return f"{word} {' '.join(map(str, sorted(set(entries))))}"
 
 
+def number_of(items: Sequence[object], word: str) -> str:
+    """Return how many there are in words: '1 count', '2 counts'."""
+    return f"{len(items)} {word}{'' if len(items) == 1 else 's'}"
+
+
 def slug(text: str, taken: Mapping[str, object]) -> str:
     """Return an id of the words of ``text`` that is none of ``taken``."""
     words = re.findall("[a-z0-9]+", text.lower()) or ["unnamed"]
@@ -106,10 +111,15 @@ def slug(text: str, taken: Mapping[str, object]) -> str:
     return out
 
 
-def relation_to(bench: Bench, part: str, place: str, known: Mapping[str, str]) -> str:
-    """Return the relation that leads from ``part`` to ``place``, the most general first, ''."""
+def relation_to(
+    bench: Bench, part: str, place: str, known: Mapping[str, str], first: Iterable[str] = ()
+) -> str:
+    """Return the relation that leads from ``part`` to ``place``, the most general first, ''.
+
+    ``first``: relations tried before all others.
+    """
     kind = bench.layout.parts[place].kind if place in bench.layout.parts else place
-    tried = dict.fromkeys((*FIRST_TRIED, *RELATIONS))
+    tried = dict.fromkeys((*first, *FIRST_TRIED, *RELATIONS))
     for relation in tried:
         kinds = RELATION_KINDS.get(relation, (kind,))
         if kind in kinds and bench.places.related(part, relation, known).get(place, 0.0) > 0.0:

@@ -47,7 +47,7 @@ _KEPT = {
     "case": "kept word for word",
     "cues": "a reason of his; no sign of the knowledge was named in it",
     "what-if": "kept; told as a rule of another case it can be drafted",
-    "alike": "kept; it tells two faults apart that no draft is about",
+    "alike": "kept; no draft is about these two, or the knowledge tells them apart already",
     "first-check": "kept as a reason; the planner goes by minutes, access and chance",
     "how-often": "a count that became no row",
     "limits": "a limit needs a trait of the layout under 'only-if', by hand",

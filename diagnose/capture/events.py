@@ -58,6 +58,7 @@ _OTHERS: Mapping[str, Shape] = {
     "figures": _figures,
     "about": texts,
     "licensed": flag,
+    "part": list_of(_entry, 2),
 }
 """What an event may carry besides; any other key carries text."""
 

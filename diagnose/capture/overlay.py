@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import shutil
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -42,6 +43,14 @@ class Laid:
             return parse(self.files)
         except KnowledgeError as error:
             raise KnowledgeError(map(self.at_draft, error.problems)) from error
+
+    def write_to(self, folder: Path) -> None:
+        """Write a whole knowledge folder with the drafts in it, for what reads files again."""
+        shutil.copytree(self.files.root, folder)
+        for relative, data in self.changed.items():
+            path = folder / relative
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(data)
 
     def at_draft(self, problem: Problem) -> Problem:
         """Return ``problem`` told at the draft's own file and line, where it is in one."""

@@ -51,6 +51,7 @@ class Said:
     figures: Figures | None = None
     about: Mapping[str, str] = field(default_factory=dict)
     chosen: str = ""  # what was picked, in words
+    rests_on: str = ""  # the answer whose words were heard, or whose lines were chosen from
 
 
 @dataclass(frozen=True)
@@ -171,6 +172,17 @@ class Interview:
         kept = {k: list(v) if isinstance(v, tuple) else v for k, v in more.items() if v}
         return self.log.append("said", step=step, ask=ask, prompt=prompt, text=text, **kept)
 
+    def take_back(self, entry: int) -> list[int]:
+        """Take an answer back, and those that rest on it, all or none; return their numbers."""
+        by_ask = {s.ask: s for s in self.told().said.values()}
+        gone = [entry]
+        asks = {s.ask for s in by_ask.values() if s.entry == entry}
+        for s in by_ask.values():
+            if s.rests_on in asks:
+                gone.append(s.entry)
+        self.log.append_group([("taken-back", {"of": n}) for n in gone])
+        return gone
+
     def verdicts(self) -> dict[str, Event]:
         """Return the last verdict on each draft."""
         return {e["draft"]: e for e in self.log.events if e["event"] == "reviewed"}
@@ -223,4 +235,5 @@ def _said(e: Event) -> Said:
         Figures(f["low"], f["high"], f["best"], f["sure"]) if f else None,
         dict(e.get("about", {})),
         e.get("chosen", ""),
+        e.get("rests_on", ""),
     )

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diagnose.capture.asking import NEW, Ground, case_findings, subject
+from diagnose.capture.asking import NEW, Ground, subject
 from diagnose.capture.record import Told
-from diagnose.job.diagnosis import Bench, Diagnosis
+from diagnose.job.diagnosis import Bench
 from diagnose.model import CauseAt
 from diagnose.planner.apart import answers_of, differ
 
@@ -44,23 +44,22 @@ def nearest(bench: Bench, cause: CauseAt) -> list[tuple[str, float]]:
     return sorted(best.items(), key=lambda x: (round(x[1], 6), x[0]))
 
 
-def likely_here(told: Told, ground: Ground, most: int = 6) -> list[str]:
-    """Return the fuel causes that the knowledge ranks first on what was found in the case told."""
-    bench = ground.bench
-    step = Diagnosis(bench, engine=False).see(case_findings(told))
-    causes = bench.library.causes
-    listed = (c.cause for c, _ in step.posterior.ranking() if c.cause in causes)
-    return list(dict.fromkeys(c for c in listed if not causes[c].outside))[:most]
-
-
 def triads(told: Told, ground: Ground) -> Sequence[Triad]:
-    """Return up to three triads about what it was in the case told, with little repetition."""
+    """Return up to three triads about what it was in the case told, with little repetition.
+
+    A new failure is asked about beside what it is taken for.
+    """
     here = subject(told, ground)
     if here is None:
         return ()
+    near: list[str] = []
+    like = here
     if here.cause == NEW:
-        near = likely_here(told, ground, 2 * TRIADS)
-    else:
-        near = [c for c, _ in nearest(ground.bench, here)[: 2 * TRIADS]]
-    pairs = [(near[k], near[k + 1]) for k in range(0, len(near) - 1, 2)]
-    return [(here.cause, a, b) for a, b in pairs[:TRIADS]]
+        taken_for = told.picked("new-like")
+        if not taken_for:
+            return ()
+        near = [taken_for[0]]
+        like = CauseAt(taken_for[0], ground.parts_of(taken_for[0])[0])
+    near += [c for c, _ in nearest(ground.bench, like)]
+    pairs = [(near[k], near[k + 1]) for k in range(0, min(len(near) - 1, 2 * TRIADS), 2)]
+    return [(here.cause, a, b) for a, b in pairs]

@@ -42,7 +42,7 @@ def put(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> None:
     about = dict(ask.about)
     if "picked" in more and ask.form != "cause":
         more["chosen"] = "; ".join(ask.choices[p] for p in more["picked"])
-    interview.keep(ask.step, ask.id, ask.prompt, text, about=about, **more)
+    interview.keep(ask.step, ask.id, ask.prompt, text, about=about, rests_on=ask.rests_on, **more)
 
 
 Answer = tuple[str, dict[str, Any]]
@@ -86,7 +86,7 @@ def _story(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer
 
 
 def _heard(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
-    text = interview.told().words(ask.heard_in)
+    text = interview.told().words(ask.rests_on)
     return text, {"findings": findings_in(talk, ground.bench, text.replace("\n", ". "))}
 
 

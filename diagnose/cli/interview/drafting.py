@@ -12,7 +12,7 @@ import typer
 
 from diagnose.capture.asking import Ground
 from diagnose.capture.counts import counts_of, experts_of
-from diagnose.capture.drafting import Draft, part_of
+from diagnose.capture.drafting import Draft, number_of, part_of
 from diagnose.capture.drafts import Drafted, drafted
 from diagnose.capture.folder import write_folder
 from diagnose.capture.moves import invented_cases
@@ -50,7 +50,7 @@ def draft(root: Path, name: str, out: Path) -> None:
     if not made.drafts:
         typer.echo("Nothing that was said could become a rule.")
     if made.left:
-        typer.echo(f"Left open, {len(made.left)} answers (in {out / 'drafts.yaml'}):")
+        typer.echo(f"Left open, {number_of(made.left, 'answer')} (in {out / 'drafts.yaml'}):")
     for left in made.left:
         words = " ".join(left.words.split())
         short = words if len(words) <= 60 else f"{words[:57]}..."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -21,8 +22,8 @@ from diagnose.knowledge_files import (
     load_case,
     load_layout,
 )
-from diagnose.lint import Base, Found, chosen, look, read_waivers
-from diagnose.lint.waivers import apply
+from diagnose.lint import Found, chosen, lint
+from diagnose.lint.proofs import NO_CASE
 from diagnose.model import Library
 
 MOST_SHOWN = 12
@@ -52,27 +53,33 @@ class Linted:
         """Nothing was looked through yet."""
         self._known: dict[str, frozenset[tuple[str, str]]] = {}
 
-    def added(self, root: Path, before: Library, after: Library, laid: Laid) -> list[str]:
+    def added(self, root: Path, edition: str, laid: Laid) -> list[str]:
         """Return what lint finds with the drafts and did not without, at the drafts' lines.
 
-        Cases are not looked for here: they lie outside a knowledge folder.
+        ``edition``: of the knowledge in ``root``.  Cases are not looked for: those beside a folder
+        of one's own need not be there yet.
         """
-        if before.edition not in self._known:
-            found = _found(root, before)
-            self._known[before.edition] = frozenset((f.code, f.item) for f in found)
-        known, now = self._known[before.edition], _found(root, after)
+        if edition not in self._known:
+            self._known[edition] = _places(_found(root))
+        known = self._known[edition]
+        with tempfile.TemporaryDirectory() as place:
+            # on disk, because lint looks values up in their files
+            laid.write_to(Path(place) / root.resolve().name)
+            now = _found(Path(place) / root.resolve().name)
         # accepted, this is the knowledge that the next draft is laid over
-        self._known[after.edition] = frozenset((f.code, f.item) for f in now)
-        fresh = [f for f in now if (f.code, f.item) not in known]
+        self._known[laid.files.edition] = _places(now)
         told_on_a_terminal("")
+        fresh = [f for f in now if (f.code, f.item) not in known]
         return [f"{laid.origin_in_draft(f.origin)}: {f.code} {f.text}" for f in fresh]
 
 
-def _found(root: Path, library: Library) -> tuple[Found, ...]:
-    codes = chosen((), (), model=False)
-    layouts = {n: load_layout(p) for n, p in list_layouts(root).items()}
-    found = look(Base(library, layouts), codes, told_on_a_terminal)
-    return apply(found, read_waivers(root), codes, whole=True)[0]
+def _found(root: Path) -> tuple[Found, ...]:
+    codes = [c for c in chosen((), (), model=False) if c != NO_CASE.id]
+    return lint(root, codes, progress=told_on_a_terminal).stands
+
+
+def _places(found: Sequence[Found]) -> frozenset[tuple[str, str]]:
+    return frozenset((f.code, f.item) for f in found)
 
 
 def move_lines(

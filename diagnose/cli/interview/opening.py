@@ -13,7 +13,7 @@ from diagnose.cli.interview.read_back import read_back_with
 from diagnose.cli.interview.session import Session
 from diagnose.cli.job.start import ask_layout
 from diagnose.cli.job.talk import Paused, Talk
-from diagnose.cli.loading import bench_at, library_at
+from diagnose.cli.loading import bench_at, layout_at, library_at
 from diagnose.errors import UsageError
 
 CONSENT = (
@@ -30,6 +30,8 @@ def start(root: Path, layout: str, of: str = "") -> None:
     first = Interview.find(place, of) if of else None
     if first is not None and first.kind != "interview":
         raise UsageError(f"'{of}' is itself a blind one; name the interview it answers.")
+    if layout:
+        layout_at(root, layout)  # a layout that is none is told before anything is asked
     try:
         opened = _opened(talk, root, layout, first)
     except Paused:
@@ -65,7 +67,6 @@ def _opened(talk: Talk, root: Path, layout: str, first: Interview | None) -> dic
         "On what kinds of fuel system (no types, no names)?", _some("the kinds of system")
     )
     opened["edition"] = library_at(root).edition
-    bench_at(root, opened["layout"])  # a layout that is none is told before anything is kept
     return opened
 
 

@@ -14,7 +14,7 @@ from diagnose.capture.accepting import (
     may_review,
     reviewed_text,
 )
-from diagnose.capture.drafting import Draft
+from diagnose.capture.drafting import Draft, number_of
 from diagnose.capture.folder import Folder, read_folder, stale
 from diagnose.capture.overlay import ONE_WORD, Laid, digest, laid_over
 from diagnose.capture.record import Interview, folder
@@ -84,7 +84,7 @@ class _Review:
             )
             self.talk.say(f"Prove it with: diagnose --knowledge {self.into} lint")
         if self.made.left:
-            self.talk.say(f"Left open: {len(self.made.left)} answers, in drafts.yaml.")
+            self.talk.say(f"Left open: {number_of(self.made.left, 'answer')}, in drafts.yaml.")
 
     def _one(self, draft: Draft) -> None:
         base = base_of(self.into, self.root)
@@ -99,7 +99,7 @@ class _Review:
             self.talk.say([f"  {p}" for p in error.problems])
             why_not = why_not or "it cannot be loaded"
         if after is not None:
-            broken = self.linted.added(base, load_library(base), after, laid)
+            broken = self.linted.added(base, load_library(base).edition, laid)
             self.talk.say("Lint, with the draft laid over the knowledge:")
             self.talk.say([f"  {line}" for line in broken] or ["  clean"])
             if broken:

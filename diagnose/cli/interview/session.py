@@ -39,11 +39,12 @@ class Session:
         log = self.interview.log
         if log.set_aside:
             self.talk.say(log.set_aside)
-        if self.interview.told().finished:
-            self.talk.say("Every question was asked; answers can still be corrected.")
-        elif len(log.events) > 1:
+        finished = self.interview.told().finished
+        if len(log.events) > 1:
             log.append("resumed")
         try:
+            if finished:
+                self._corrections()
             while self._one():
                 pass
         except Paused:
@@ -69,6 +70,20 @@ class Session:
         except Again:
             pass
         return True
+
+    def _corrections(self) -> None:
+        """Let him correct what he said once everything was asked."""
+        self.talk.say("Every question was asked. 'said' lists the answers; 'correct N' asks anew.")
+        self.talk.commands = dict(self._commands(self.interview.told()))
+
+        def read(text: str) -> None:
+            if text:
+                raise UsageError(f"'{text}': type said, correct N, back, or Enter to leave.")
+
+        try:
+            self.talk.ask("(Enter: leave it so) >", read)
+        except Again:
+            return
 
     def _head(self, ask: Ask) -> None:
         if ask.step != self._step:
@@ -113,8 +128,8 @@ class Session:
         self._take_back(entry)
 
     def _take_back(self, entry: int) -> None:
-        self.interview.log.append("taken-back", of=entry)
-        self.talk.say(f"  answer {entry} is taken back; it stays in the record.")
+        gone = " and ".join(map(str, self.interview.take_back(entry)))
+        self.talk.say(f"  taken back: {gone}; it stays in the record.")
         self._step = ""
         raise Again
 

@@ -1,0 +1,133 @@
+"""A whole interview on the tiny knowledge, typed by an invented expert, and what comes of it.
+
+root = knowledge(tmp_path)
+name = interview(root)                  # the expert's whole talk, played through pipes
+drafts = drafted(root, name, tmp_path)  # the folder of drafts
+run("interview", "review", ...)         # see ``review``
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from lint.lint_kit import SOUND
+from tiny_library import write_tiny
+from typer.testing import CliRunner, Result
+
+from diagnose.cli.main import app
+
+CHANGES = {
+    "questions/fuel-pressure.yaml": SOUND["questions/fuel-pressure.yaml"]
+    + "also-called: [pressure]\nheard: {low: [low, sagged], normal: [in the band]}\n",
+    "questions/engine-behaviour.yaml": SOUND["questions/engine-behaviour.yaml"]
+    + "also-called: [engine]\nheard: {fades: [faded, fades], well: [ran well]}\n",
+    "seeds.yaml": """\
+seeds:
+  - {seed: one, ask: How many?, unit: feet, answer: 100, source: handbook-one}
+""",
+}
+"""The tiny knowledge, sound, with words that are heard and a seed question."""
+
+OPENING = ["yes", "AB", "JK", "ground engineer, retired", "41", "low wing singles"]
+CASE = [
+    "Engine faded at take-off.",
+    "Fuel pressure low on the run-up, booster off.",
+    "",
+    "all",
+    "",
+    "strainer",
+    "1",
+]
+TIMELINE = [
+    "It faded at take-off",
+    "Looked at the gauge on the run-up",
+    "Opened the strainer",
+    "",
+    "2",
+]
+CUES = [
+    "pressure sagged on the run-up, booster off",
+    "1",
+    "",
+    "a worn pump",
+    "the pump, it was new",
+    "pump worn",
+    "1",
+]
+WHAT_IF = ["gone for the pump", "takes the pump off first"]
+ALIKE = ["1", "the gauge is read against a test gauge", "The pump is weak at idle too."]
+FIRST = ["1", "1 3", "It is twenty minutes and no joint."]
+OFTEN = [
+    "10 16 14 80 it fades late",
+    "90 110 100 90",
+    "8 14 12 80 it sags with power",
+    "1 4 2 80",
+    "10 16 14 80",
+]
+RULE = [
+    "1 2",
+    "1",
+    "Fades and sags",
+    "A strainer passes idle flow and not full flow.",
+    "engine ran well at take-off",
+    "1",
+    "",
+    "Let it cool first.",
+    "Where gravity feeds there is no gauge.",
+    "gave up",
+    "engine faded",
+    "1",
+    "",
+]
+READ_BACK = ["1"]
+TALK = [*OPENING, *CASE, *TIMELINE, *CUES, *WHAT_IF, *ALIKE, *FIRST, *OFTEN, *RULE, *READ_BACK]
+"""Everything the expert types, from the consent to the end."""
+
+
+def run(*words: str, typed: list[str] | None = None) -> Result:
+    """Run the command line with lines typed at its prompts."""
+    return CliRunner().invoke(app, list(words), input="".join(f"{x}\n" for x in typed or []))
+
+
+def knowledge(folder: Path, changes: dict[str, str] | None = None) -> Path:
+    """Write the tiny knowledge and return its folder."""
+    return write_tiny(folder, {**SOUND, **CHANGES, **(changes or {})})
+
+
+def interview(root: Path, typed: list[str] | None = None) -> str:
+    """Hold an interview and return its name."""
+    result = run(
+        "--knowledge",
+        str(root),
+        "interview",
+        "start",
+        "--layout",
+        "tiny-single",
+        typed=TALK if typed is None else typed,
+    )
+    assert result.exit_code == 0, result.output
+    return result.stdout.split("Interview ")[1].split(".")[0]
+
+
+def drafted(root: Path, name: str, folder: Path) -> Path:
+    """Draft what was said and return the folder."""
+    out = folder / "drafts"
+    result = run("--knowledge", str(root), "interview", "draft", name, "--out", str(out))
+    assert result.exit_code == 0, result.output
+    return out
+
+
+def review(root: Path, name: str, drafts: Path, into: Path, *typed: str) -> Result:
+    """Review drafts: initials first, then what is typed at each."""
+    return run(
+        "--knowledge",
+        str(root),
+        "interview",
+        "review",
+        name,
+        "--drafts",
+        str(drafts),
+        "--into",
+        str(into),
+        typed=list(typed),
+    )

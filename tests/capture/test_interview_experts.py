@@ -1,0 +1,94 @@
+"""A second expert, blind: the same counts, nobody's numbers shown, and where they differ."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from capture_kit import drafted, interview, knowledge, run
+
+from diagnose.capture.record import Interview, folder
+
+BLIND = ["yes", "AB", "PQ", "inspector", "22", "radial singles"]
+COUNTS = ["2 6 4 80 it stops outright", "90 110 100 90", "8 14 11 80", "1 4 2 80", "10 16 14 80"]
+
+
+@pytest.fixture(autouse=True)
+def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keep interviews and caches of tests out of the user's folders."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path / "home"))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+
+
+def both(tmp_path: Path) -> tuple[Path, str, str]:
+    """Hold an interview, then ask a second expert blind; return what the second saw, too."""
+    root = knowledge(tmp_path)
+    name = interview(root)
+    result = run("--knowledge", str(root), "interview", "blind", name, typed=[*BLIND, *COUNTS])
+    return root, name, result.stdout
+
+
+def test_the_second_expert_sees_none_of_the_first_ones_numbers(tmp_path: Path) -> None:
+    """He is asked the same counts, and no figure or reason of the first is on his screen."""
+    _, name, shown = both(tmp_path)
+    first, second = (Interview.find(folder(), n).told() for n in folder().ids())
+    counts = [a for a in first.said if a.startswith("often-")]
+    assert [a for a in second.said if a.startswith("often-")] == counts
+    assert "14 of 20" in shown, "his own, said back to him"
+    for seen in ("it fades late", "it sags with power", "12 of 20", "JK"):
+        assert seen not in shown.partition("--- 1 of 1")[2], seen
+    assert f"differ {name}" in shown
+
+
+def test_the_first_expert_cannot_answer_himself_blind(tmp_path: Path) -> None:
+    """His initials are refused."""
+    root = knowledge(tmp_path)
+    name = interview(root)
+    shown = run("--knowledge", str(root), "interview", "blind", name,
+                typed=["yes", "AB", "jk", "PQ"]).stdout  # fmt: skip
+    assert "JK gave the interview; another person is needed here." in shown
+
+
+def test_the_widest_spread_comes_first_with_each_ones_reason(tmp_path: Path) -> None:
+    """Text and JSON say who said how many, why, the pool and how far they lie apart."""
+    root, name, _ = both(tmp_path)
+    text = run("--knowledge", str(root), "interview", "differ", name).stdout
+    first = text.partition("spread ")[2]
+    assert first.startswith("0.50, pooled 0.45")
+    assert "JK, 41 years: 14 of 20 (10 to 16, 80 % sure); why: it fades late" in first
+    assert "PQ, 22 years: 4 of 20 (2 to 6, 80 % sure); why: it stops outright" in first
+    assert "under 10 seeds: shown, no weight made of it" in text
+    body = json.loads(run("--knowledge", str(root), "interview", "differ", name, "--json").stdout)
+    spreads = [c["spread"] for c in body["counts"]]
+    assert spreads == sorted(spreads, reverse=True)
+    assert [e["seeds"] for e in body["experts"]] == [1, 1]
+
+
+def test_plain_breaks_no_line(tmp_path: Path) -> None:
+    """A screen reader gets each sentence whole."""
+    root, name, _ = both(tmp_path)
+    lines = run("--knowledge", str(root), "--plain", "interview", "differ", name).stdout
+    assert any(line.startswith("Of 20 aeroplanes") and line.endswith("?")
+               for line in lines.splitlines())  # fmt: skip
+
+
+def test_drafts_pool_both_and_keep_each_ones_number(tmp_path: Path) -> None:
+    """The row has the mean, and beside it who said how many; the blind sitting is cited."""
+    root, name, _ = both(tmp_path)
+    drafts = drafted(root, name, tmp_path)
+    text = (drafts / "causes" / "filters" / "strainer-plugged.yaml").read_text(encoding="utf-8")
+    assert "how-often: .45" in text
+    assert "JK 14 of 20 (10 to 16, 80 % sure); PQ 4 of 20 (2 to 6, 80 % sure)" in text
+    assert "pooled 0.45, spread 0.50" in text
+    assert f"id: blind-{folder().ids()[1]}" in text
+
+
+def test_a_blind_sitting_is_not_drafted_by_itself(tmp_path: Path) -> None:
+    """It belongs to the interview it answers."""
+    root, name, _ = both(tmp_path)
+    blind = folder().ids()[1]
+    result = run(
+        "--knowledge", str(root), "interview", "draft", blind, "--out", str(tmp_path / "x")
+    )
+    assert f"{blind} answers {name} blind" in str(result.exception)

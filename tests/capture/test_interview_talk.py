@@ -1,0 +1,201 @@
+"""The talk: asked in order, kept word for word, left out, taken back, corrected, taken up."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from capture_kit import CASE, OPENING, TALK, interview, knowledge, run
+
+from diagnose.capture.record import Interview, folder
+from diagnose.capture.seeds import read_seeds
+from diagnose.errors import CaseError, KnowledgeError, UsageError
+
+
+@pytest.fixture(autouse=True)
+def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keep interviews and caches of tests out of the user's folders."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path / "home"))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+
+
+def again(root: Path, name: str, *typed: str) -> str:
+    """Take an interview up again and return what is printed."""
+    return run("--knowledge", str(root), "interview", "resume", name, typed=list(typed)).stdout
+
+
+def test_without_consent_nothing_is_asked_or_kept(tmp_path: Path) -> None:
+    """A 'no' ends it, and there is no file of it."""
+    root = knowledge(tmp_path)
+    result = run(
+        "--knowledge", str(root), "interview", "start", "--layout", "tiny-single", typed=["no"]
+    )
+    assert "Without consent nothing is kept." in result.stdout
+    assert "Interviewer" not in result.stdout
+    assert not (tmp_path / "home").exists()
+
+
+def test_the_interviewer_is_not_the_expert(tmp_path: Path) -> None:
+    """The same initials are refused in one line and asked again."""
+    root = knowledge(tmp_path)
+    result = run(
+        "--knowledge",
+        str(root),
+        "interview",
+        "start",
+        "--layout",
+        "tiny-single",
+        typed=["yes", "AB", "ab", "JK"],
+    )
+    assert "AB asks the questions; another person is needed here." in result.stdout
+
+
+def test_a_wrong_layout_is_told_before_anything_is_asked(tmp_path: Path) -> None:
+    """No question is answered in vain."""
+    result = run("--knowledge", str(knowledge(tmp_path)), "interview", "start", "--layout", "tyny")
+    assert isinstance(result.exception, UsageError)
+    assert result.stdout == ""
+
+
+def test_what_is_said_is_kept_word_for_word_with_what_was_heard_in_it(tmp_path: Path) -> None:
+    """The story stands as typed; the findings beside it are those he took."""
+    root = knowledge(tmp_path)
+    told = Interview.find(folder(), interview(root, [*OPENING, *CASE])).told()
+    assert told.words("case") == "\n".join(CASE[:2])
+    found = told.findings("case-findings")
+    assert [(f.question, f.value, f.state.stage) for f in found] == [
+        ("engine-behaviour", "fades", "take-off"),
+        ("fuel-pressure", "low", "run-up"),
+    ]
+    assert told.picked("case-cause") == ("strainer-plugged",)
+
+
+def test_an_interview_taken_up_goes_on_at_the_next_question(tmp_path: Path) -> None:
+    """Nothing answered is asked again; half a story goes on where it stood."""
+    root = knowledge(tmp_path)
+    name = interview(root, [*OPENING, CASE[0]])
+    shown = again(root, name, CASE[1], "", "none", "", "strainer", "1")
+    assert "So far:" in shown
+    assert f"    {CASE[0]}" in shown
+    told = Interview.find(folder(), name).told()
+    assert told.said["case"].lines == tuple(CASE[:2])
+    assert "Tell me about" not in again(root, name)
+
+
+def test_left_out_and_cannot_say_are_told_apart(tmp_path: Path) -> None:
+    """Enter leaves a question out, 'cannot say' is an answer; neither is asked again."""
+    root = knowledge(tmp_path)
+    name = interview(root, [*OPENING, "", "cannot say", "", "", "", "skip step"])
+    told = Interview.find(folder(), name).told()
+    assert told.passed["case"] == "left out"
+    assert told.passed["case-cause"] == "cannot say"
+    assert not told.said
+
+
+def test_an_answer_taken_back_is_asked_anew_and_stays_in_the_record(tmp_path: Path) -> None:
+    """'back' takes the last one, 'correct N' any; the first words are still in the log."""
+    root = knowledge(tmp_path)
+    name = interview(root, [*OPENING, *CASE, "back", "pump", "1", "correct 4", "A new story.", ""])
+    interviewed = Interview.find(folder(), name)
+    told = interviewed.told()
+    assert told.picked("case-cause") == ("engine-pump-worn",)
+    assert told.words("case") == "A new story."
+    assert "case-findings" not in told.said, "what was heard in the old story went with it"
+    texts = [e.get("text") for e in interviewed.log.events]
+    assert "\n".join(CASE[:2]) in texts
+    shown = run("interview", "show", name).stdout
+    assert "(taken back)" in shown
+
+
+def test_a_finished_interview_can_still_be_corrected(tmp_path: Path) -> None:
+    """Taken up at its end it offers the answers, and asks the corrected one again."""
+    root = knowledge(tmp_path)
+    name = interview(root)
+    shown = again(root, name, "said", "correct 17", "looked at the bowl")
+    assert "Every question was asked." in shown
+    assert Interview.find(folder(), name).told().words("what-if") == "looked at the bowl"
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (["correct 99"], "'correct 99' cannot be done here"),
+        (["correct"], "say which answer"),
+        (["back"], "nothing was said yet"),
+    ],
+)
+def test_what_cannot_be_done_is_said_in_one_line(
+    tmp_path: Path, typed: list[str], said: str
+) -> None:
+    """A command that makes no sense here is no answer."""
+    root = knowledge(tmp_path)
+    result = run(
+        "--knowledge",
+        str(root),
+        "interview",
+        "start",
+        "--layout",
+        "tiny-single",
+        typed=[*OPENING, *typed],
+    )
+    assert said in result.stdout
+    name = folder().ids()[0]
+    assert not Interview.find(folder(), name).told().said
+
+
+def test_seeds_are_mixed_among_the_counts_and_asked_once(tmp_path: Path) -> None:
+    """The published fact comes between two counts of his own."""
+    root = knowledge(tmp_path)
+    asked = [s.ask for s in Interview.find(folder(), interview(root)).told().said.values()]
+    counts = [a for a in asked if a.startswith(("often-", "seed-"))]
+    assert counts[0].startswith("often-")
+    assert counts[1] == "seed-one"
+    assert counts[2].startswith("often-")
+
+
+def test_the_record_is_printed_for_people_and_for_machines(tmp_path: Path) -> None:
+    """Text says who, when and UNREVIEWED; JSON holds every event with its number."""
+    root = knowledge(tmp_path)
+    name = interview(root)
+    shown = run("interview", "show", name).stdout
+    assert "ground engineer, retired JK, 41 years" in shown
+    assert "UNREVIEWED" in shown
+    body = json.loads(run("interview", "show", name, "--json").stdout)
+    assert next(iter(body)) == "schema_version"
+    assert [e["n"] for e in body["events"]] == list(range(1, len(body["events"]) + 1))
+    listed = json.loads(run("interview", "list", "--json").stdout)["interviews"]
+    assert [(r["interview"], r["state"]) for r in listed] == [(name, "finished")]
+
+
+def test_a_damaged_record_is_listed_and_refused_with_its_line(tmp_path: Path) -> None:
+    """The list says so; opening it tells file, line and what to do."""
+    root = knowledge(tmp_path)
+    name = interview(root, [*OPENING, *CASE])
+    path = folder().path(name)
+    lines = path.read_text(encoding="utf-8").splitlines()
+    path.write_text("\n".join([lines[0], "rubbish", *lines[1:]]) + "\n", encoding="utf-8")
+    assert "unreadable" in run("interview", "list").stdout
+    with pytest.raises(CaseError, match=rf"{name}.jsonl:2:1: not a JSON event.*an interview holds"):
+        Interview.find(folder(), name)
+
+
+def test_the_whole_talk_ends_with_nothing_left_to_ask(tmp_path: Path) -> None:
+    """Played from consent to read-back, it is finished and names what comes next."""
+    root = knowledge(tmp_path)
+    result = run(
+        "--knowledge", str(root), "interview", "start", "--layout", "tiny-single", typed=TALK
+    )
+    assert "Everything was asked." in result.stdout
+    assert "Next: diagnose interview draft" in result.stdout
+    assert Interview.find(folder(), folder().ids()[0]).told().finished
+
+
+def test_a_seed_without_a_known_source_is_refused_where_it_stands(tmp_path: Path) -> None:
+    """File, line and column, with what is wrong."""
+    from diagnose.knowledge_files import load_library
+
+    bad = "seeds:\n  - {seed: one, ask: How many?, unit: feet, answer: 100, source: handbok-one}\n"
+    root = knowledge(tmp_path, {"seeds.yaml": bad})
+    with pytest.raises(KnowledgeError, match=r"seeds.yaml:2:.*did you mean 'handbook-one'"):
+        read_seeds(root, load_library(root, use_cache=False))
