@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.capture.events import INTERVIEW
-from diagnose.errors import CaseError, Origin, Problem
+from diagnose.errors import CaseError, Origin, Problem, UsageError
 from diagnose.job.events import finding_as_json, finding_of
 from diagnose.job.log import Event, JobLog
 from diagnose.job.log_folder import LogFolder
@@ -133,6 +133,19 @@ class Interview:
             CaseError: If its log cannot be read.
         """
         return cls(name, JobLog(place.find(name), INTERVIEW))
+
+    @classmethod
+    def find_whole(cls, place: LogFolder, name: str) -> Interview:
+        """Return an interview kept before, which is no blind one.
+
+        Raises:
+            UsageError: If there is none of this name, or it answers another blind.
+            CaseError: If its log cannot be read.
+        """
+        found = cls.find(place, name)
+        if found.of:
+            raise UsageError(f"{name} answers {found.of} blind; name {found.of}.")
+        return found
 
     @property
     def kind(self) -> str:

@@ -91,4 +91,4 @@ def test_a_blind_sitting_is_not_drafted_by_itself(tmp_path: Path) -> None:
     result = run(
         "--knowledge", str(root), "interview", "draft", blind, "--out", str(tmp_path / "x")
     )
-    assert f"{blind} answers {name} blind" in str(result.exception)
+    assert f"{blind} answers {name} blind; name {name}." in str(result.exception)

@@ -137,6 +137,7 @@ def test_a_mended_draft_is_reviewed_again_and_an_accepted_one_is_not(tmp_path: P
     file.write_text(file.read_text(encoding="utf-8").replace("how-often: .70", "how-often: .60"))
     shown = review(root, name, drafts, into, "KL", "a", "", "", *NOT_NOW).stdout
     assert f"=== draft 1 of 4: {CAUSE}.yaml" in shown
+    assert "Before it was changed: sent-back by KL. too sure of itself, I think" in shown
     assert verdicts(name)[CAUSE] == "accepted"
     assert f"{CAUSE}.yaml, changed" not in review(root, name, drafts, into, "KL", *NOT_NOW).stdout
 

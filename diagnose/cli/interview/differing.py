@@ -17,7 +17,7 @@ from diagnose.cli.loading import library_at
 
 def differ_body(root: Path, name: str) -> dict[str, Any]:
     """Return every frequency question, the widest spread first, and the score of each expert."""
-    interview = Interview.find(folder(), name)
+    interview = Interview.find_whole(folder(), name)
     experts = experts_of(folder(), interview)
     counts = sorted(counts_of(experts), key=lambda c: (-c.pool.spread, -len(c.own), c.ask))
     found = scores(experts, read_seeds(root, library_at(root)))

@@ -21,7 +21,7 @@ from diagnose.capture.record import Interview, folder
 from diagnose.cli.interview.evidence import cases_of
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.loading import bench_at, told_on_a_terminal
-from diagnose.errors import KnowledgeError, UsageError
+from diagnose.errors import KnowledgeError
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files import load_case
 from diagnose.knowledge_files.proof_text import with_proof
@@ -35,9 +35,7 @@ MOST_SILENT = 8
 
 def draft(root: Path, name: str, out: Path) -> None:
     """Write drafts of the interview ``name`` into ``out`` and say what they are."""
-    interview = Interview.find(folder(), name)
-    if interview.kind != "interview":
-        raise UsageError(f"{name} answers {interview.of} blind; draft that one, both are pooled.")
+    interview = Interview.find_whole(folder(), name)
     made = drafts_now(root, interview)
     made, proofs = _proved(root, interview, made)
     write_folder(out, made, root)

@@ -27,9 +27,7 @@ def start(root: Path, layout: str, of: str = "") -> None:
     """Begin an interview, or a blind one on the frequency questions of the interview ``of``."""
     talk = Talk()
     place = folder()
-    first = Interview.find(place, of) if of else None
-    if first is not None and first.kind != "interview":
-        raise UsageError(f"'{of}' is itself a blind one; name the interview it answers.")
+    first = Interview.find_whole(place, of) if of else None
     if layout:
         layout_at(root, layout)  # a layout that is none is told before anything is asked
     try:

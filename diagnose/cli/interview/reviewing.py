@@ -36,7 +36,7 @@ CHOICES = "accept, send back, refuse, or later"
 
 def review(root: Path, name: str, drafts: Path, into: Path) -> None:
     """Go through the drafts in the folder ``drafts`` and write what is accepted into ``into``."""
-    interview = Interview.find(folder(), name)
+    interview = Interview.find_whole(folder(), name)
     made = read_folder(drafts)
     if made.interview != name:
         raise UsageError(f"the drafts in '{drafts}' are of interview {made.interview}.")
@@ -89,6 +89,12 @@ class _Review:
     def _one(self, draft: Draft) -> None:
         base = base_of(self.into, self.root)
         laid = laid_over(base, [draft], self.made.sources, str(self.made.path))
+        before = self.interview.verdicts().get(draft.id)
+        if before is not None:
+            words = (
+                f"Before it was changed: {before['verdict']} by {before['by']}. {before['reason']}"
+            )
+            self.talk.say(wrap(words))
         self._show(draft, base)
         why_not = stale(self.made, draft, base)
         after: Library | None = None

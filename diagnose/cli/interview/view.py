@@ -82,14 +82,11 @@ def _entry(e: Mapping[str, Any]) -> list[str]:
     head = f"{e['n']:>4}  "
     if e["event"] == "said":
         lines = wrap(e["prompt"] + mark, " " * 6, head)
-        lines += [x for line in e["text"].splitlines() for x in wrap(line, " " * 10, " " * 8)]
+        if not (e.get("rests_on") and e.get("findings")):  # heard words stand just above
+            lines += [x for line in e["text"].splitlines() for x in wrap(line, " " * 10, " " * 8)]
         if e.get("chosen"):
             lines += wrap(f"chosen: {e['chosen']}", " " * 10, " " * 8)
-        for f in e.get("findings", ()):
-            lines.append(
-                f"        finding: {f['question']} {f['value']} at {f['at']}"
-                + (f" [{f['stage']}]" if f["stage"] else "")
-            )
+        lines += [f"        finding: {_finding(f)}" for f in e.get("findings", ())]
         if e.get("reason"):
             lines += wrap(f"why: {e['reason']}", " " * 10, " " * 8)
         return lines
@@ -104,3 +101,12 @@ def _entry(e: Mapping[str, Any]) -> list[str]:
     if e["event"] == "note":
         return wrap(f"note: {e['text']}", " " * 6, head)
     return []
+
+
+def _finding(f: Mapping[str, Any]) -> str:
+    """Return a finding of the record by its ids, with its run state."""
+    state = [f["stage"], *(f"{d} {v}" for d, v in f["settings"].items())]
+    within = ", ".join(filter(None, state))
+    at = " or ".join(f["one_of_places"]) or f["at"]
+    value = " or ".join(f["one_of"]) or f["value"]
+    return f"{f['question']} {value} at {at}" + (f" [{within}]" if within else "")
