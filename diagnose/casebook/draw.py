@@ -44,7 +44,7 @@ def draw(bench: Bench, what: Draw, name: str) -> Case | None:
         return None
     key = f"{bench.layout.id} {what.cause} {what.grade}"
     rng = np.random.default_rng([what.seed, zlib.crc32(key.encode())])
-    value = _how_bad(cause.physical, what.grade, rng)
+    value = how_bad(cause.physical, what.grade, rng)
     if value is None:
         return None
     fault = Fault(what.cause.at, cause.physical.change, value, cause.physical.unit)
@@ -74,7 +74,7 @@ def draw(bench: Bench, what: Draw, name: str) -> Case | None:
     )
 
 
-def _how_bad(physical: Physical, grade: str, rng: np.random.Generator) -> float | None:
+def how_bad(physical: Physical, grade: str, rng: np.random.Generator) -> float | None:
     """Return a severity inside the grade: its own figure, or half-way to a neighbour."""
     points = points_of(physical)
     weight = WEIGHTS[GRADES.index(grade)] * np.asarray([p is not None for p in points])

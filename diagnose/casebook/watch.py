@@ -25,6 +25,7 @@ from diagnose.fuel import (
 )
 from diagnose.job.diagnosis import Bench
 from diagnose.model import Effect, Finding, KnownBy, Question, State
+from diagnose.predict.figures import FIGURES
 from diagnose.predict.severity import pulled_down, scattered, without_air
 from diagnose.predict.states import CAN, Cell, draws_of, settings_of
 from diagnose.predict.tables import reads_in
@@ -55,11 +56,13 @@ ANY_TIME: Mapping[str, State] = MappingProxyType(
 class Seen:
     """A finding as the aeroplane shows it, and whether it is out of the ordinary.
 
-    amiss: what was noted is not the normal class, and the model says so too.
+    amiss: what was noted is not the normal class, and the model says so too.  figure: what the
+    gauge shows beside it, SI; None where it gives none.
     """
 
     finding: Finding
     amiss: bool
+    figure: float | None = None
 
 
 @dataclass(frozen=True)
@@ -73,10 +76,13 @@ class _Look:
     row: int
 
 
-def watch(bench: Bench, network: Network, fault: Fault, rng: np.random.Generator) -> list[Seen]:
+def watch(
+    bench: Bench, network: Network, fault: Fault | None, rng: np.random.Generator
+) -> list[Seen]:
     """Return everything that can be read on the layout of ``bench`` with ``fault`` at work.
 
-    Readings of run states without a steady solution are left out.
+    Without a fault it is what a sound aeroplane shows.  Readings of run states without a steady
+    solution are left out.
 
     Raises:
         diagnose.fuel.FaultError: The fault has no physical form at its part.
@@ -84,7 +90,8 @@ def watch(bench: Bench, network: Network, fault: Fault, rng: np.random.Generator
     looks, cells = _looks(bench)
     states = _settings(network, cells, rng)
     rows = len(states)
-    solution = solve(network, [*states, *states], [()] * rows + [(fault,)] * rows)
+    broken = (fault,) if fault else ()
+    solution = solve(network, [*states, *states], [()] * rows + [broken] * rows)
     found = readings(network, solution)
     noisy = scattered(found, np.zeros(2 * rows, dtype=np.intp), 1, rng)
     sound = Readings(
@@ -93,13 +100,26 @@ def watch(bench: Bench, network: Network, fault: Fault, rng: np.random.Generator
     words = classify(network, solution, noisy, sound)
     if rng.random() < 0.5:  # one who tells the mean of a swinging needle
         words = pulled_down(words, classify(network, solution, without_air(noisy), sound))
-    kind = network.layout.parts[fault.part].kind
+    kind = network.layout.parts[fault.part].kind if fault else ""
     out = []
     for look in looks:
         seen = _seen(look, words, found, kind, rows, rng)
         if seen is not None:
-            out.append(seen)
+            q = look.question
+            figure = figure_of(q, look.effect, look.place, noisy, rows + look.row)
+            out.append(replace(seen, figure=figure))
     return out
+
+
+def figure_of(
+    question: Question, effect: Effect, place: str, shown: Readings, row: int
+) -> float | None:
+    """Return the figure a person writes down beside the class, SI; None where there is none."""
+    name = FIGURES.get(effect.reading, "")
+    if not question.unit or not name:
+        return None
+    figure = float(shown.at(GAUGED.get(question.id, name), place)[row])
+    return figure if np.isfinite(figure) else None
 
 
 def _looks(bench: Bench) -> tuple[list[_Look], list[Cell]]:

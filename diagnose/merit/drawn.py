@@ -16,11 +16,11 @@ import numpy as np
 
 from diagnose.belief import Belief
 from diagnose.belief.hypotheses import Floats
+from diagnose.casebook.worlds import World, Worlds
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.merit.scores import Standing, standing, summary
 from diagnose.merit.telling import Key, Telling
-from diagnose.merit.worlds import World, Worlds
 from diagnose.model import Finding, KnownBy
 from diagnose.planner import Reading
 from diagnose.signs import normal_class

@@ -16,7 +16,7 @@ import numpy as np
 
 from diagnose.belief import Belief
 from diagnose.belief.hypotheses import Floats
-from diagnose.casebook.watch import ANY_TIME, GAUGED, cell_of
+from diagnose.casebook.watch import ANY_TIME, GAUGED, cell_of, figure_of
 from diagnose.fuel import Fault, FaultError, Readings, Settings, classify, places_of, readings
 from diagnose.fuel import solve as solve_rows
 from diagnose.fuel.conditions import prepare
@@ -28,7 +28,6 @@ from diagnose.merit.telling import Key, Telling
 from diagnose.merit.unlike import Aeroplane, Taken, noisy, severity_at
 from diagnose.model import GRADES, CauseAt, Finding, State
 from diagnose.planner import Reading
-from diagnose.predict.figures import FIGURES
 from diagnose.predict.states import CAN
 from diagnose.predict.tables import reads_in
 from diagnose.signs import normal_class
@@ -230,7 +229,9 @@ def _solved(
                 true = _answer(bench, reading, truly, places, k * n + at)
                 if answer is not None:
                     right = true is not None and true.value == answer.value
-                    figure = _figure(bench, reading, shown, k * n + at)
+                    question = bench.library.questions[reading.question]
+                    effect = bench.library.effects[question.reads]
+                    figure = figure_of(question, effect, reading.place, shown, k * n + at)
                     answers[reading.key] = (replace(answer, number=figure), right)
         out.append(answers)
     return out
@@ -256,17 +257,6 @@ def _answer(
     if word not in question.classes:
         return None
     return Finding(question.id, reading.place, word, reading.state, "read")
-
-
-def _figure(bench: Bench, reading: Reading, shown: Readings, row: int) -> float | None:
-    """Return the figure a person writes down beside the class, SI; None where there is none."""
-    question = bench.library.questions[reading.question]
-    name = FIGURES.get(bench.library.effects[question.reads].reading, "")
-    if not question.unit or not name:
-        return None
-    name = GAUGED.get(question.id, name)
-    figure = float(shown.at(name, reading.place)[row])
-    return figure if np.isfinite(figure) else None
 
 
 def _reported(

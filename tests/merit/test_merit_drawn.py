@@ -16,7 +16,7 @@ from diagnose.merit.drawn import Drawn, drawn_jobs
 from diagnose.merit.isolation import figures
 from diagnose.merit.optimum import against_optimum, beyond
 from diagnose.merit.standing_on import families
-from diagnose.merit.worlds import Worlds
+from diagnose.casebook.worlds import Worlds
 from diagnose.model import Finding, State
 from diagnose.planner import Reading
 

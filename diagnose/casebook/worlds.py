@@ -74,20 +74,30 @@ class Worlds:
 
     def find(self, world: World, reading: Reading, known_by: KnownBy) -> Finding:
         """Return what ``reading`` shows in ``world`` to one who knows it by ``known_by``."""
-        net, rng = self.net, self._rng
-        question = net.library.questions[reading.question]
-        effect = net.library.effects[question.reads]
-        key = instance_of(effect, reading.place, reading.state.known(), 0)
+        rng, key = self._rng, self.key_of(reading)
         value = world.values.get(key)
         if value is None:
-            p = self._values(world, key)
-            value = world.values[key] = int(rng.choice(len(p), p=p))
-        if rng.random() >= net.library.words.trust[known_by]:
+            value = world.values[key] = self.value(world, key, rng)
+        if rng.random() >= self.net.library.words.trust[known_by]:
             value = 0  # overlooked: what a sound aeroplane shows
+        shown = self.shown(world, reading, value, rng)
+        return Finding(reading.question, reading.place, shown, reading.state, known_by)
+
+    def key_of(self, reading: Reading) -> InstanceKey:
+        """Return the effect instance of which ``reading`` speaks."""
+        effect = self.net.library.effects[self.net.library.questions[reading.question].reads]
+        return instance_of(effect, reading.place, reading.state.known(), 0)
+
+    def value(self, world: World, key: InstanceKey, rng: np.random.Generator) -> int:
+        """Return the number of a value that the effect, or the check, ``key`` has in ``world``."""
+        p = self._values(world, key)
+        return int(rng.choice(len(p), p=p))
+
+    def shown(self, world: World, reading: Reading, value: int, rng: np.random.Generator) -> str:
+        """Return the class that ``reading`` shows in ``world`` where its effect has ``value``."""
         rows = self._shown(world, reading)
         k = int(rng.choice(rows.shape[1], p=rows[value] / rows[value].sum()))
-        classes = tuple(question.classes)
-        return Finding(question.id, reading.place, classes[k], reading.state, known_by)
+        return tuple(self.net.library.questions[reading.question].classes)[k]
 
     def _values(self, world: World, key: InstanceKey) -> Floats:
         table = self.net.table(key)

@@ -1,0 +1,231 @@
+"""One simulated aeroplane with a fault: every question and check has its answer, always the same.
+
+What the fuel-system model can compute comes from the model with the fault in it, with noise; what
+it cannot, and what a fault without a physical form does, is drawn from what the knowledge states.
+Each answer is drawn by the seed and what is asked alone, so the order of asking changes nothing.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from diagnose.belief import Belief
+from diagnose.casebook.draw import how_bad
+from diagnose.casebook.watch import ANY_TIME, GAUGED, Seen, watch
+from diagnose.casebook.worlds import World, Worlds
+from diagnose.errors import UsageError
+from diagnose.fuel import Fault, FaultError, build
+from diagnose.job.diagnosis import Bench
+from diagnose.knowledge_files import cut, limit_of
+from diagnose.model import GRADES, CauseAt, Finding, KnownBy, Physical, Question
+from diagnose.planner import Reading
+from diagnose.signs import normal_class
+from diagnose.units import show, unit_of
+
+BELOW, BEYOND = 0.3, 1.4
+"""Figures are drawn from this share of the low edge of a band to this multiple of its high edge."""
+TRIES = 200
+"""Figures drawn before a class is told without one."""
+ACTS = 0.05
+"""A cause acts on a reading if it gives it another value at least so often."""
+
+
+@dataclass(frozen=True)
+class Hidden:
+    """What is wrong with the aeroplane: cause, severity grade, and the seed of everything else."""
+
+    cause: CauseAt
+    grade: str
+    seed: int
+
+    def __str__(self) -> str:
+        return f"{self.cause.cause} {self.cause.at} {self.grade} {self.seed}"
+
+    @staticmethod
+    def read(text: str) -> Hidden:
+        """Return what ``str`` wrote.
+
+        Raises:
+            UsageError: If it is something else.
+        """
+        match text.split():
+            case [cause, at, grade, seed] if grade in GRADES and seed.isdigit():
+                return Hidden(CauseAt(cause, at), grade, int(seed))
+        raise UsageError("the hidden fault kept in the exercise cannot be read.")
+
+
+class Simulated:
+    """The aeroplane of ``hidden`` on the layout of ``bench``."""
+
+    def __init__(self, bench: Bench, hidden: Hidden, told: Iterable[Finding] = ()) -> None:
+        """Put the fault in; ``told``: what the report says already, which stays as it was told.
+
+        Raises:
+            UsageError: If the layout has no such cause.
+        """
+        index = bench.net.index.get(hidden.cause)
+        if index is None or hidden.cause not in bench.net.instances:
+            raise UsageError(f"'{hidden.cause}' is no cause of layout {bench.layout.id}.")
+        self.bench, self.hidden = bench, hidden
+        self.world = World((index,), (GRADES.index(hidden.grade),))
+        self._worlds = Worlds(bench.net, Belief(bench.net, paired=1).prior, self._rng("world"))
+        self._told = {_slot(f): f for f in told if f.value and not f.one_of_places}
+        self._model = self._solved()
+
+    def reading(self, reading: Reading) -> Finding:
+        """Return what ``reading`` shows, with a figure where the instrument gives one."""
+        told = self._told.get(_slot(Finding(reading.question, reading.place, "", reading.state)))
+        if told is not None:
+            return replace(told, others_normal=False, after="", epoch=0)
+        question = self.bench.library.questions[reading.question]
+        known: KnownBy = "read" if question.instruments or question.unit else "seen"
+        seen = None if self._bent(reading) else self._model.get(reading.key)
+        if seen is None:
+            value = self._stated(reading)
+            figure = self._figure(question, value, self._rng("figure", *reading.key))
+        else:
+            value, figure = self._as_shown(question, seen)
+        found = Finding(question.id, reading.place, value, reading.state, known)
+        if figure is None:
+            return found
+        unit = unit_of(self._typed_limit(question))
+        return replace(found, number=figure, typed=show(figure, unit, 2) if unit else "")
+
+    def check(self, check: str, at: str) -> Finding:
+        """Return what a check shows: it finds what is there with the chance the knowledge states.
+
+        Made again it shows the same.
+        """
+        key = (check, at, (), 0)
+        value = self._worlds.value(self.world, key, self._rng("check", check, at))
+        result = tuple(self.bench.library.checks[check].results)[value]
+        return Finding(check, at, result, check=True)
+
+    def is_amiss(self, reading: Reading) -> bool:
+        """Return whether the fault makes ``reading`` show what a sound aeroplane does not."""
+        question = self.bench.library.questions[reading.question]
+        effect = self.bench.library.effects[question.reads]
+        if self.reading(reading).value == normal_class(question, effect):
+            return False
+        seen = None if self._bent(reading) else self._model.get(reading.key)
+        if seen is not None:
+            return seen.amiss
+        table = self.bench.net.table(self._worlds.key_of(reading))
+        row = table.row_of(self.world.causes[0])
+        acts = row >= 0 and float(table.net[row, self.world.grades[0]].sum()) >= ACTS
+        return acts or self._bent(reading)
+
+    # ------------------------------------------------------------------ from the model
+
+    def _solved(self) -> dict[tuple[str, str, str], Seen]:
+        """Return what the model shows, by question, place and run state.
+
+        For a fault without a physical form it is a sound aeroplane, of which only the figures of
+        what the fault leaves alone are used.
+        """
+        network, fault = build(self.bench.layout), self._fault()
+        try:
+            seen = watch(self.bench, network, fault, self._rng("model"))
+        except FaultError:
+            fault = None
+            seen = watch(self.bench, network, None, self._rng("model"))
+        by_state = {_slot(s.finding): s for s in seen}
+        out = {}
+        for reading in self.bench.planner.catalogue.readings:
+            found = by_state.get(_slot(_taken(self.bench, reading)))
+            if found is not None and (fault is not None or not self._acts(reading)):
+                out[reading.key] = found
+        return out
+
+    def _fault(self) -> Fault | None:
+        hidden = self.hidden
+        physical: Physical | None = self.bench.library.causes[hidden.cause.cause].physical
+        if physical is None or hidden.cause.at not in self.bench.layout.parts:
+            return None
+        value = how_bad(physical, hidden.grade, self._rng("severity"))
+        if value is None:
+            return None
+        return Fault(hidden.cause.at, physical.change, value, physical.unit)
+
+    def _acts(self, reading: Reading) -> bool:
+        table = self.bench.net.table(self._worlds.key_of(reading))
+        return table.row_of(self.world.causes[0]) >= 0
+
+    def _bent(self, reading: Reading) -> bool:
+        """Return whether the fault is one of the instrument read, and stated alone."""
+        bent = self.bench.net.instruments.bent(
+            reading.question, reading.place, reading.state.known()
+        )
+        physical = self.bench.library.causes[self.hidden.cause.cause].physical
+        in_model = reading.question in GAUGED and physical is not None
+        return self.world.causes[0] in bent and not in_model
+
+    def _as_shown(self, question: Question, seen: Seen) -> tuple[str, float | None]:
+        """Return class and figure as one: a steady needle has both, a swinging one no figure."""
+        word, figure = seen.finding.value, seen.figure
+        if figure is None or limit_of(question, self.bench.layout) is None:
+            return word, None
+        steady = set(question.cut_as.values())
+        if word not in steady:
+            return word, None
+        # what is written down is the figure as shown, so the class is that of the shown figure
+        unit = unit_of(self._typed_limit(question))
+        shown = cut(question, self.bench.layout, max(figure, 0.0)) if unit else ""
+        return (shown, max(figure, 0.0)) if shown else (word, None)
+
+    # ------------------------------------------------------------------ from what is stated
+
+    def _stated(self, reading: Reading) -> str:
+        key = self._worlds.key_of(reading)
+        value = self._worlds.value(self.world, key, self._rng("effect", repr(key)))
+        rng = self._rng("answer", *reading.key)
+        return self._worlds.shown(self.world, reading, value, rng)
+
+    def _figure(self, question: Question, value: str, rng: np.random.Generator) -> float | None:
+        """Return a figure that the layout's limit calls ``value``; None where there is none."""
+        limit = limit_of(question, self.bench.layout)
+        if limit is None or value not in question.cut_as.values():
+            return None
+        edges = [x for x in (limit.low, limit.high) if x is not None]
+        if not edges or not unit_of(self._typed_limit(question)):
+            return None
+        if question.cut_as.get("zero") == value:
+            return 0.0
+        low, high = sorted((BELOW * edges[0], BEYOND * edges[-1]))
+        for _ in range(TRIES):
+            figure = float(rng.uniform(low, high))
+            if cut(question, self.bench.layout, figure) == value:
+                return figure
+        return None
+
+    def _typed_limit(self, question: Question) -> str:
+        """Return the figure with its unit that ends the limit as its owner typed it, '' for none.
+
+        What the aeroplane shows is told in the unit its papers use.
+        """
+        limit = limit_of(question, self.bench.layout)
+        words = limit.shown.split() if limit else []
+        first = next((k for k in reversed(range(len(words))) if words[k][:1].isdigit()), None)
+        return " ".join(words[first:]) if first is not None else ""
+
+    def _rng(self, *what: str) -> np.random.Generator:
+        name = f"{self.bench.layout.id} {self.hidden.cause} {self.hidden.grade} {' '.join(what)}"
+        return np.random.default_rng([self.hidden.seed, zlib.crc32(name.encode())])
+
+
+def _slot(finding: Finding) -> tuple[str, str, tuple[tuple[str, str], ...]]:
+    """Return what makes two findings one: question, place, and the run state as far as known."""
+    return finding.question, finding.at, tuple(sorted(finding.state.known().items()))
+
+
+def _taken(bench: Bench, reading: Reading) -> Finding:
+    """Return ``reading`` in the state in which the model takes it."""
+    effect = bench.library.effects[bench.library.questions[reading.question].reads]
+    state = reading.state
+    if reading.run_state is None:
+        state = ANY_TIME.get(effect.reading, state)
+    return Finding(reading.question, reading.place, "", state)
