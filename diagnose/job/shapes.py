@@ -28,7 +28,8 @@ def flag(value: object) -> bool:
     return isinstance(value, bool)
 
 
-def _count(value: object) -> bool:
+def count(value: object) -> bool:
+    """Return whether this is a count: a whole number that is not negative."""
     # True is an int to Python, never to a reader
     return isinstance(value, int) and not isinstance(value, bool) and 0 <= value < 10**9
 
@@ -39,7 +40,8 @@ def number(value: object) -> bool:
     return is_number and math.isfinite(value)  # type: ignore[arg-type] # a number by the line above
 
 
-def _maybe(shape: Shape) -> Shape:
+def maybe(shape: Shape) -> Shape:
+    """Return the shape of nothing, or of ``shape``."""
     return lambda value: value is None or shape(value)
 
 
@@ -80,21 +82,21 @@ FINDING = _object(
         "known_by": lambda value: value in KNOWN_BY,
         "check": flag,
         "others_normal": flag,
-        "number_si": _maybe(number),
+        "number_si": maybe(number),
         "typed": text,
         "after": text,
-        "epoch": _count,
+        "epoch": count,
     },
     {
-        "tries": lambda value: _count(value) and value != 0,
-        "seen": lambda value: _count(value) and value != 0,
+        "tries": lambda value: count(value) and value != 0,
+        "seen": lambda value: count(value) and value != 0,
         "reached": flag,
         "chances": list_of(_chance),
         "one_of": list_of(text),
         "one_of_places": list_of(text),
     },
 )
-_DISTURBANCE = _object(
+DISTURBANCE = _object(
     {
         "kind": lambda value: text(value) and value in DISTURBED,
         "what": text,
@@ -116,18 +118,18 @@ def _card_line(value: object) -> bool:
 
 _READING = list_of(text, 3)
 _CHECK = list_of(text, 2)
-_RANKED = _object({"rank": _count, "cause": text, "at": text, "probability": number, "word": text})
+_RANKED = _object({"rank": count, "cause": text, "at": text, "probability": number, "word": text})
 
 NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "opened": {"layout": text, "edition": text, "reported": text},
     "answered": {"finding": FINDING},
     "checked": {"finding": FINDING},
-    "changed": {"of": _count, "finding": FINDING},
-    "withdrawn": {"of": _count},
+    "changed": {"of": count, "finding": FINDING},
+    "withdrawn": {"of": count},
     "not-checked": {},
     "aeroplane-file": {"registration": text, "edition": text, "file": text, "text": text},
     "work": {"what": text, "place": text},
-    "at-hand": {"tools": _maybe(list_of(text)), "hands": _count, "may_run": flag},
+    "at-hand": {"tools": maybe(list_of(text)), "hands": count, "may_run": flag},
     "acknowledged": {"hazard": text},
     "confirmed": {"item": text},
     "run": {},
@@ -136,19 +138,19 @@ NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "verified": {"gone": flag},
     "part-found": {"cause": text, "place": text},
     "stopped": {},
-    "first-page": {"left": _count},
+    "first-page": {"left": count},
     "paused": {},
     "resumed": {},
     "finished": {"outcome": text},
     "note": {"text": text},
-    "disturbed": {"disturbs": list_of(_DISTURBANCE)},
+    "disturbed": {"disturbs": list_of(DISTURBANCE)},
     "restored": {"item": text, "by": text},
     "inspected": {"item": text, "by": text},
     "leak-checked": {"dry": flag, "by": text},
     "followed-up": {"item": text, "text": text, "by": text},
     "complaint": {"text": text, "place": text},
-    "complaint-placed": {"of": _count, "place": text},
-    "split-off": {"complaint": _count, "job": text, "by": text},
+    "complaint-placed": {"of": count, "place": text},
+    "split-off": {"complaint": count, "job": text, "by": text},
     "merged": {"job": text, "by": text},
     "tested": {
         "test": text,
@@ -159,32 +161,32 @@ NEEDED: Mapping[str, Mapping[str, Shape]] = {
     },
     "not-reproduced": {
         "condition": text,
-        "flights": _count,
+        "flights": count,
         "chance": number,
         "each": number,
         "gauges": list_of(text),
         "notes": list_of(text),
     },
-    "watch-set": {"flights": _count},
+    "watch-set": {"flights": count},
     "flown": {"clear": flag, "by": text},
     "card": {"lines": list_of(_card_line)},
     "handed-over": {"by": text, "lines": list_of(list_of(text, 2))},
     "taken-over": {"line": text, "by": text, "agreed": flag},
     "ranked": {"ranking": list_of(_RANKED)},
     "alike-shown": {"lines": list_of(list_of(text, 3))},
-    "stepped-back": {"of": _count},
+    "stepped-back": {"of": count},
 }
 """Kind of event -> what it cannot be folded without."""
 
 _OTHERS: Mapping[str, Shape] = {
-    "reading": _maybe(_READING),
-    "check": _maybe(_CHECK),
+    "reading": maybe(_READING),
+    "check": maybe(_CHECK),
     "readings": list_of(_READING),
     "destroys": list_of(text),
-    "disturbs": list_of(lambda value: text(value) or _DISTURBANCE(value)),
+    "disturbs": list_of(lambda value: text(value) or DISTURBANCE(value)),
     "indoors": flag,
     "wind_too_strong": flag,
-    "part": lambda value: list_of(_count, 2)(value) and 1 <= value[0] <= value[1],  # type: ignore[index] # a list by then
+    "part": lambda value: list_of(count, 2)(value) and 1 <= value[0] <= value[1],  # type: ignore[index] # a list by then
     "probability": number,
     "evidence": lambda value: value in EVIDENCE,
 }
@@ -213,7 +215,7 @@ def wrong_with(event: object, place: int, log: LogKind = JOB) -> str:
     if not isinstance(event, dict) or not isinstance(event.get("event"), str):
         return f"not an event of {a(log.name)}"
     n, kind = event.get("n"), event["event"]
-    if not _count(n) or n != place:
+    if not count(n) or n != place:
         return f"event number {_short(n)} where {place} should stand"
     if not _is_time(event.get("at")):
         return "an event without its time"

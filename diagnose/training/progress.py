@@ -1,0 +1,130 @@
+"""What the events of an exercise add up to: what was found and done, and what it has cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from diagnose.job.events import finding_of
+from diagnose.job.log import Event
+from diagnose.model import CauseAt, Finding
+
+Key = tuple[str, str, str]
+
+RIGHT = ("cause", "part")
+"""What makes a naming right: the failure itself, or its part with another failure said of it."""
+
+
+@dataclass(frozen=True)
+class Naming:
+    """A part named at fault: event number, cause, confidence 0 to 1, and how far it was right."""
+
+    n: int
+    cause: CauseAt
+    confidence: float
+    right: str
+
+
+@dataclass(frozen=True)
+class Progress:
+    """Where an exercise stands.
+
+    findings: by number, those of the report below 1.  running: whether an engine runs; state: the
+    run state set up last.  confirmed: precautions in place, used up when an engine stops or the
+    system is opened.  cleared: parts the apprentice has struck off his own list.
+    """
+
+    opened: Mapping[str, Any] = field(default_factory=dict)
+    findings: Mapping[int, Finding] = field(default_factory=dict)
+    asked: frozenset[Key] = frozenset()
+    done: frozenset[tuple[str, str]] = frozenset()
+    lost: frozenset[str] = frozenset()
+    confirmed: frozenset[str] = frozenset()
+    running: bool = False
+    state: str = ""
+    minutes: float = 0.0
+    starts: int = 0
+    cleared: frozenset[str] = frozenset()
+    keeps_list: bool = False
+    namings: tuple[Naming, ...] = ()
+    refusals: tuple[Event, ...] = ()
+    hints: int = 0
+    stopped: bool = False
+
+    @property
+    def solved(self) -> str:
+        """Return 'cause' or 'part' where the part at fault was named, else ''."""
+        return self.namings[-1].right if self.namings else ""
+
+    @property
+    def over(self) -> bool:
+        """Return whether there is nothing more to do."""
+        return self.stopped or bool(self.solved)
+
+
+def progress(events: Iterable[Event]) -> Progress:
+    """Return what ``events`` add up to."""
+    out = Progress()
+    for event in events:
+        out = _after(out, event)
+    return out
+
+
+def _after(p: Progress, e: Event) -> Progress:
+    """Return ``p`` after one more event."""
+    p = replace(p, minutes=p.minutes + e.get("minutes", 0.0), starts=p.starts + e.get("starts", 0))
+    match e["event"]:
+        case "opened":
+            told = [finding_of(f) for f in e["told"]]
+            return replace(p, opened=e, findings={k - len(told): f for k, f in enumerate(told)})
+        case "asked":
+            return _asked(p, e)
+        case "checked":
+            return replace(
+                p,
+                findings={**p.findings, e["n"]: finding_of(e["finding"])},
+                done=p.done | {(e["check"][0], e["check"][1])},
+                lost=p.lost | set(e.get("destroys", ())),
+                running=False,
+                state="",
+                confirmed=frozenset(),
+            )
+        case "confirmed":
+            return replace(p, confirmed=p.confirmed | set(e["items"]))
+        case "refused":
+            return replace(p, refusals=(*p.refusals, e))
+        case "hint":
+            return replace(p, hints=p.hints + 1)
+        case "cleared":
+            return replace(p, cleared=p.cleared | {e["place"]}, keeps_list=True)
+        case "kept":
+            return replace(p, cleared=p.cleared - {e["place"]})
+        case "named":
+            cause = CauseAt(e["cause"], e["place"])
+            naming = Naming(e["n"], cause, e["confidence"], e["right"])
+            return _shut_down(replace(p, namings=(*p.namings, naming)))
+        case "shut-down":
+            return _shut_down(p)
+        case "finished":
+            return replace(p, stopped=True)
+    return p
+
+
+def _asked(p: Progress, e: Event) -> Progress:
+    question, place, state = e["reading"]
+    p = replace(
+        p,
+        findings={**p.findings, e["n"]: finding_of(e["finding"])},
+        asked=p.asked | {(question, place, state)},
+    )
+    if not state:
+        return p  # from memory or papers: whatever runs goes on running
+    runs = e.get("runs", "") == "yes"
+    if p.running and not runs:
+        p = _shut_down(p)
+    return replace(p, running=runs, state=state)
+
+
+def _shut_down(p: Progress) -> Progress:
+    return replace(p, running=False, state="", confirmed=frozenset())
