@@ -1,0 +1,66 @@
+"""A hint: how to split what is still possible, never what it is."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from diagnose.job.wording import action_words
+from diagnose.planner.plan import LEAST_BITS
+from diagnose.training.attempt import Attempt
+from diagnose.training.worth import OPEN, Option, best_of, by_part, half_split, options
+
+CHEAP = 0.5
+"""Of what tells at least this share of the best, the hint names what costs least."""
+
+
+def hint(attempt: Attempt) -> str:
+    """Return the next hint; a second one without an answer between says more than the first."""
+    step = attempt.step()
+    outlook, found = options(attempt.bench, attempt.diagnosis, step, attempt.situation())
+    best = best_of(found)
+    left = sum(p >= OPEN for part, p in by_part(step.posterior).items() if part)
+    parts = "1 part is" if left == 1 else f"{left} parts are"
+    if best is None or best.bits < LEAST_BITS:
+        return f"{parts} still possible, and nothing left here would tell them apart."
+    good = [o for o in found if o.bits >= CHEAP * best.bits]
+    option = min(good, key=lambda o: (_minutes(attempt, o), -o.bits))
+    library, action = attempt.bench.library, option.action
+    kind = (
+        library.checks[action.check].title
+        if action.is_check
+        else library.questions[action.readings[0].question].title
+    )
+    if not _given_since_the_last_answer(attempt):
+        return (
+            f"{parts} still possible. Ask what answers differently for about half of them, "
+            f"cheapest first: think of '{kind}', and where and in which run state it would differ."
+        )
+    shares = outlook.weights @ option.given
+    order = np.argsort(-shares)[:2]
+    if action.is_check:
+        labels = library.checks[action.check].results
+    else:
+        labels = library.questions[action.readings[0].question].classes
+    answers = "; ".join(
+        f"'{labels[option.answers[k]]}' is expected of {shares[k]:.0%}" for k in order.tolist()
+    )
+    return (
+        f"{action_words(attempt.bench, action)}: {answers} of what is still possible "
+        f"(half-split index {half_split(outlook, option):.2f}; 1 is half on each side)."
+    )
+
+
+def _minutes(attempt: Attempt, option: Option) -> float:
+    action = option.action
+    if action.is_check:
+        return attempt.price_of_check(action.check)[0]
+    return attempt.price(action.readings[0])[0]
+
+
+def _given_since_the_last_answer(attempt: Attempt) -> bool:
+    for event in reversed(attempt.log.events):
+        if event["event"] == "hint":
+            return True
+        if event["event"] in ("asked", "checked", "named"):
+            return False
+    return False

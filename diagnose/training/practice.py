@@ -1,0 +1,66 @@
+"""What to practise next: a fixed ladder of days for each family, from one's own exercises.
+
+Spaced practice beats massed practice (meta-analysis of 2021, 29 studies: g = 0.74), and widening
+the gaps is no better than a fixed ladder (g = 0.03, not significant), so the ladder is fixed.  It
+counts; it ranks nobody.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+LADDER = (1, 6, 16, 42, 103)
+"""Days until the next exercise of a family after the first, second ... one done well in a row (the
+gaps that the published SM-2 rule gives for good answers)."""
+
+
+@dataclass(frozen=True)
+class Done:
+    """One finished exercise: its family, when, and whether it was done well."""
+
+    name: str
+    family: str
+    on: date
+    well: bool
+
+
+@dataclass(frozen=True)
+class Due:
+    """One family: how often it was practised and done well, and when it is due.
+
+    on is None where it was never practised.
+    """
+
+    family: str
+    done: int
+    well: int
+    on: date | None
+
+
+def due(done: Iterable[Done], families: Sequence[str]) -> tuple[Due, ...]:
+    """Return every family, most overdue first, then those never practised, in their order."""
+    by_family: dict[str, list[Done]] = {f: [] for f in families}
+    for d in sorted(done, key=lambda d: (d.on, d.name)):
+        by_family.setdefault(d.family, []).append(d)
+    rows = [_row(family, found) for family, found in by_family.items()]
+    rung = {r.family: k for k, r in enumerate(rows)}
+    return tuple(sorted(rows, key=lambda r: (r.on is None, r.on or date.max, rung[r.family])))
+
+
+def suggested(rows: Sequence[Due], today: date) -> Due | None:
+    """Return what to practise today: what is due longest, else what never was, else the next."""
+    overdue = [r for r in rows if r.on is not None and r.on <= today]
+    never = [r for r in rows if r.on is None]
+    return next(iter([*overdue, *never, *rows]), None)
+
+
+def _row(family: str, found: Sequence[Done]) -> Due:
+    if not found:
+        return Due(family, 0, 0, None)
+    rung = 0
+    for d in found:
+        rung = min(rung + 1, len(LADDER)) if d.well else 0
+    days = LADDER[max(rung - 1, 0)]
+    return Due(family, len(found), sum(d.well for d in found), found[-1].on + timedelta(days=days))
