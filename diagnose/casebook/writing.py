@@ -23,10 +23,10 @@ def case_text(case: Case) -> str:
         lines.append("before:")
         lines += [f"  - {flow_text({'work': w.what, 'at': w.at})}" for w in case.before]
     lines.append("findings:")
-    lines += [f"  - {_finding(f)}" for f in case.findings]
+    lines += [f"  - {finding_text(f)}" for f in case.findings]
     if case.examination:
         lines.append("examination:")
-        lines += [f"  - {_finding(f)}" for f in case.examination]
+        lines += [f"  - {finding_text(f)}" for f in case.examination]
     lines.append(f"cause: {_causes(case.causes)}")
     if case.also_accept:
         lines.append(f"also-accept: {_causes(case.also_accept, listed=True)}")
@@ -35,7 +35,8 @@ def case_text(case: Case) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _finding(f: Finding) -> str:
+def finding_text(f: Finding) -> str:
+    """Return a finding as one line of a file."""
     items: dict[str, str] = {}
     if f.check:
         items |= {"check": f.question, "at": f.at, "result": _answer(f)}

@@ -89,6 +89,17 @@ def bench_at(root: Path, name: str, evidence: str = "stated") -> Bench:
     return compiled(library_at(root), layout_at(root, name), evidence)
 
 
+def bench_kept(root: Path, opened: Mapping[str, object], evidence: str = "stated") -> Bench:
+    """Return the layout a log was opened on: as the log keeps it whole, else by its name."""
+    from diagnose.knowledge_files import read_layout
+
+    text = str(opened.get("layout_text", ""))
+    if not text:
+        return bench_at(root, str(opened.get("layout", "")), evidence)
+    own = read_layout(text, str(opened.get("layout_file", "")))
+    return compiled(library_at(root), own, evidence)
+
+
 def compiled(library: Library, layout: Layout, evidence: str = "stated") -> Bench:
     """Return ``layout`` compiled on ``library``.
 

@@ -14,6 +14,7 @@ from diagnose.cli import chart, layout, lint, merit, predict, words
 from diagnose.cli.aeroplane import commands as aeroplane
 from diagnose.cli.cases import casebook
 from diagnose.cli.cases import commands as cases
+from diagnose.cli.exercise import commands as exercise
 from diagnose.cli.fuel import commands as fuel
 from diagnose.cli.interview import commands as interview
 from diagnose.cli.job import commands as job
@@ -74,6 +75,7 @@ app.add_typer(layout.app, name="layout")
 app.add_typer(casebook.app, name="cases")
 app.add_typer(fuel.app, name="fuel")
 app.add_typer(chart.app, name="chart")
+app.add_typer(exercise.app, name="exercise")
 app.command("rank")(cases.rank)
 app.command("replay")(cases.replay)
 app.command("why")(cases.why)

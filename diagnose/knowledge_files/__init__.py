@@ -9,6 +9,7 @@ from diagnose.knowledge_files.aeroplanes import (
 from diagnose.knowledge_files.case_shelf import CaseShelf, load_shelf
 from diagnose.knowledge_files.cases import layout_of_case, list_cases, load_case
 from diagnose.knowledge_files.cutting import cut, limit_of
+from diagnose.knowledge_files.exercises import load_exercise
 from diagnose.knowledge_files.find import find_cases, find_knowledge
 from diagnose.knowledge_files.layouts import list_layouts, load_layout, read_layout
 from diagnose.knowledge_files.library import load_library
@@ -26,6 +27,7 @@ __all__ = [
     "list_cases",
     "list_layouts",
     "load_case",
+    "load_exercise",
     "load_layout",
     "load_library",
     "load_shelf",

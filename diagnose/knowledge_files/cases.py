@@ -67,8 +67,8 @@ def list_cases(root: Path) -> Mapping[str, Path]:
     return out
 
 
-def layout_of_case(path: Path) -> str:
-    """Return the layout a case names, so that it can be loaded first.
+def layout_of_case(path: Path, what: str = "case") -> str:
+    """Return the layout a case, or another file of the kind ``what``, names, to be loaded first.
 
     A layout file that lies beside the case under that name is returned as its path: whoever writes
     a layout of their own tries it with cases of their own.
@@ -78,9 +78,9 @@ def layout_of_case(path: Path) -> str:
     """
     gather = Gather()
     name = ""
-    node = _read(path, gather)
+    node = node_of(path, gather)
     if node is not None:
-        name = str(Fields(node, gather, "case").id("layout"))
+        name = str(Fields(node, gather, what).id("layout"))
     if gather.problems:
         raise CaseError(gather.problems)
     beside = path.parent / f"{name}.yaml"
@@ -102,8 +102,8 @@ def load_case(path: Path, library: Library, layout: Layout) -> Case:
         CaseError: With every problem found, each with file, line and column.
     """
     gather = Gather()
-    node = _read(path, gather)
-    case = None if node is None else _Reader(library, layout, gather).case(node)
+    node = node_of(path, gather)
+    case = None if node is None else CaseReader(library, layout, gather).case(node)
     if case is not None:
         try:
             held_ways(case.findings)
@@ -114,13 +114,14 @@ def load_case(path: Path, library: Library, layout: Layout) -> Case:
     return case
 
 
-def _read(path: Path, gather: Gather) -> Node | None:
+def node_of(path: Path, gather: Gather) -> Node | None:
+    """Return the tree of a case file, or note why it cannot be read."""
     place = "/".join(path.resolve().parts[-2:])
     data = read_file(path, place, gather)
     return None if data is None else tree(data, place, gather)
 
 
-class _Reader(OnLayout):
+class CaseReader(OnLayout):
     """Reads one case, in order: an intervention in it begins a new epoch."""
 
     epoch = 0
@@ -145,7 +146,7 @@ class _Reader(OnLayout):
             reported=fields.text("reported", required=True),
             before=tuple(self._work(one) for one in fields.tables("before", "work before")),
             findings=tuple(
-                self._finding(one) for one in fields.tables("findings", "a finding", required=True)
+                self.finding(one) for one in fields.tables("findings", "a finding", required=True)
             ),
             examination=tuple(
                 self._examined(one) for one in fields.tables("examination", "an examination entry")
@@ -178,7 +179,7 @@ class _Reader(OnLayout):
     def _examined(self, fields: Fields) -> Finding:
         """Read what a check showed; a finding entry may stand among the checks."""
         if fields.has("finding"):
-            found = self._finding(fields)
+            found = self.finding(fields)
             if found.one_of_places:
                 text = "what an examination shows is at one part; name it in 'at'"
                 self.gather.add(fields.where("at"), text)
@@ -190,7 +191,8 @@ class _Reader(OnLayout):
         place = part_at(fields, self.layout, check.at if check else PART_KINDS, f"'{name}'")
         return self._finish(fields, name, place, result_told(fields, check), check=True)
 
-    def _finding(self, fields: Fields) -> Finding:
+    def finding(self, fields: Fields) -> Finding:
+        """Read one finding."""
         name = fields.text("finding", required=True)
         question = self.library.questions.get(str(name))
         if name and question is None:
@@ -277,9 +279,10 @@ class _Reader(OnLayout):
         items: Collection[Node] = node.items if isinstance(node, Sequence) else (node,)
         if required and not items:
             self.gather.add(node.origin, f"'{key}' is empty; name it, or {NOT_IN_THE_KNOWLEDGE}")
-        return tuple(self._cause(item) for item in items)
+        return tuple(self.cause(item) for item in items)
 
-    def _cause(self, node: Node) -> CauseAt:
+    def cause(self, node: Node) -> CauseAt:
+        """Read one cause, or not-in-the-knowledge."""
         if isinstance(node, Scalar):
             # a bare cause id would leave open which of several parts had it
             if node.text != NOT_IN_THE_KNOWLEDGE:

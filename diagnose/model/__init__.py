@@ -30,6 +30,7 @@ from diagnose.model.causes import (
     shows_each_try,
 )
 from diagnose.model.checks import DISTURBED, Check, Hazard
+from diagnose.model.exercises import SetExercise
 from diagnose.model.layouts import Layout, Limit, Line, Part, RunState
 from diagnose.model.library import Library
 from diagnose.model.questions import Effect, Follows, ImpliedBy, Question
@@ -97,6 +98,7 @@ __all__ = [
     "Question",
     "Quirk",
     "RunState",
+    "SetExercise",
     "Source",
     "SourceRef",
     "State",

@@ -163,6 +163,10 @@ class Attempt:
         """Put a part back on that list."""
         self._record("kept", place=place)
 
+    def pause(self) -> None:
+        """Keep that the person left; it goes on where it was."""
+        self._record("paused")
+
     def stop(self, outcome: str) -> None:
         """End it without the part named."""
         self._record("finished", outcome=outcome)

@@ -16,8 +16,8 @@ from diagnose.training.route import best_route
 from diagnose.training.worth import OPEN, name_of
 
 SIMULATED = (
-    "SIMULATED: no aeroplane was touched. It teaches how to look; it certifies nothing and licenses "
-    "nobody. On a real aeroplane the approved data and licensed practice come first."
+    "SIMULATED: no aeroplane was touched. It teaches how to look; it certifies nothing and "
+    "licenses nobody. On a real aeroplane the approved data and licensed practice come first."
 )
 """Stands on every screen and page of an exercise."""
 

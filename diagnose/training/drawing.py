@@ -7,7 +7,7 @@ too; within a family the prior of the knowledge decides.
 from __future__ import annotations
 
 import zlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
@@ -29,9 +29,7 @@ from diagnose.training.attempt import Attempt, Unkept
 from diagnose.training.route import best_route
 from diagnose.training.simulated import Hidden, Simulated
 
-LEVELS: Mapping[str, int] = MappingProxyType(
-    {"easy": 12, "medium": 30, "hard": 10_000}
-)
+LEVELS: Mapping[str, int] = MappingProxyType({"easy": 12, "medium": 30, "hard": 10_000})
 """Level -> most failure modes that share the report (this project's choice)."""
 SHARED = 0.8
 """The modes that together hold so much of the belief after the report share it."""
@@ -61,8 +59,21 @@ class Drawn:
         return next(name for name, most in LEVELS.items() if self.modes <= most)
 
 
+Told = Callable[[int, int], None]
+"""Told (exercises drawn, most that are)."""
+
+
+def silent(done: int, most: int) -> None:
+    """Tell nobody."""
+
+
 def draw(
-    bench: Bench, seed: int, family: str = "", level: str = "", fault: CauseAt | None = None
+    bench: Bench,
+    seed: int,
+    family: str = "",
+    level: str = "",
+    fault: CauseAt | None = None,
+    tell: Told = silent,
 ) -> Drawn:
     """Return the exercise of ``seed``; with ``fault`` only severity and report are drawn.
 
@@ -73,6 +84,7 @@ def draw(
         raise UsageError(f"'{level}' is no level; there are {', '.join(LEVELS)}.")
     by_family = _can_be_drawn(bench, family, fault)
     for k in range(TRIES):
+        tell(k + 1, TRIES)
         rng = np.random.default_rng([seed, k, zlib.crc32(bench.layout.id.encode())])
         causes, weights = by_family[sorted(by_family)[int(rng.integers(len(by_family)))]]
         cause = causes[int(rng.choice(len(causes), p=weights))]
@@ -189,11 +201,11 @@ def told_words(bench: Bench, told: Sequence[Finding]) -> str:
 def _sentence(bench: Bench, finding: Finding) -> str:
     question = bench.library.questions[finding.question]
     state = state_words(bench, finding.state)
-    where = bench.places.label(finding.at)
+    where = "" if finding.at == AEROPLANE else f", {bench.places.label(finding.at)}"
     figure = f" ({finding.typed})" if finding.typed else ""
     answer = question.classes[finding.value]
     title = question.title[:1].upper() + question.title[1:]
-    return f"{title}, {where}{f', {state}' if state else ''}: {answer}{figure}."
+    return f"{title}{where}{f', {state}' if state else ''}: {answer}{figure}."
 
 
 def sharing(bench: Bench, told: Sequence[Finding]) -> int:

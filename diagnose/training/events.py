@@ -21,11 +21,11 @@ from diagnose.job.shapes import (
 
 
 def _minutes(value: object) -> bool:
-    return number(value) and value >= 0  # type: ignore[operator,no-any-return] # a number by then
+    return number(value) and value >= 0  # type: ignore[operator] # a number by then
 
 
 def _chance(value: object) -> bool:
-    return number(value) and 0 <= value <= 1  # type: ignore[operator,no-any-return] # a number
+    return number(value) and 0 <= value <= 1  # type: ignore[operator] # a number by then
 
 
 _COST: Mapping[str, Shape] = {"minutes": _minutes, "starts": count}

@@ -141,6 +141,12 @@ def beside(job: Job, reading: Reading) -> list[str]:
 
 def check_lines(bench: Bench, check_id: str, at: str, minutes: float) -> list[str]:
     """Return one check: state of the aeroplane, aim, what good and bad look like, answers."""
+    results = numbered(bench.library.checks[check_id].results)
+    return [*check_steps(bench, check_id, at, minutes), *results]
+
+
+def check_steps(bench: Bench, check_id: str, at: str, minutes: float) -> list[str]:
+    """Return one check without its answers."""
     c = bench.library.checks[check_id]
     lines = [f"CHECK: {c.title}  -- {bench.places.label(at)}  (about {minutes:.0f} min)"]
     lines += wrap(", ".join(f"{k} {v}" for k, v in c.aeroplane.items()), "    ", "  Aeroplane: ")
@@ -156,5 +162,4 @@ def check_lines(bench: Bench, check_id: str, at: str, minutes: float) -> list[st
     for name, text in (("Good", c.good), ("Bad", c.bad), ("Close-out", c.close_out)):
         if text:
             lines += wrap(text, "    ", f"  {name}: ")
-    lines += numbered(c.results)
     return lines

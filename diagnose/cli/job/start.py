@@ -10,7 +10,7 @@ from pathlib import Path
 from diagnose.cli.aeroplane.own_file import bench_of, file_entries, own_bench
 from diagnose.cli.job.session import Session
 from diagnose.cli.job.talk import Talk
-from diagnose.cli.loading import bench_at, compiled, layout_at, library_at, own_layout
+from diagnose.cli.loading import bench_at, bench_kept, layout_at, own_layout
 from diagnose.errors import CaseError, Origin, Problem, UsageError
 from diagnose.job.answers import choose, numbered
 from diagnose.job.diagnosis import Bench
@@ -18,7 +18,7 @@ from diagnose.job.hangar import kept_in
 from diagnose.job.job import Job
 from diagnose.job.log import JobLog
 from diagnose.job.registry import Registry
-from diagnose.knowledge_files import list_layouts, read_layout
+from diagnose.knowledge_files import list_layouts
 
 
 def start(
@@ -80,16 +80,9 @@ def take_up(root: Path, name: str) -> Job:
         text = "the job has no opening entry; nothing was confirmed in it. Open a new one."
         raise CaseError([Problem(Origin(log.path.name, 1, 1), text)])
     kept = kept_in(log.events)
-    layout = str(log.events[0].get("layout", ""))
     # a job goes on with what it was begun with; before it was kept there was one kind only
     evidence = str(log.events[0].get("evidence", "stated"))
-    if kept:
-        bench = bench_of(root, kept, evidence)
-    elif text := str(log.events[0].get("layout_text", "")):
-        own = read_layout(text, str(log.events[0].get("layout_file", "")))
-        bench = compiled(library_at(root), own, evidence)
-    else:
-        bench = bench_at(root, layout, evidence)
+    bench = bench_of(root, kept, evidence) if kept else bench_kept(root, log.events[0], evidence)
     return Job(name, log, bench, registry)
 
 

@@ -1,0 +1,1 @@
+"""``diagnose exercise``: a simulated aeroplane with a hidden fault."""

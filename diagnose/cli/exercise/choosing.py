@@ -1,0 +1,171 @@
+"""Which question, check, part or failure is meant: typed in the trade's words, else from a list."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from diagnose.cli.job import screens
+from diagnose.cli.job.talk import Talk
+from diagnose.errors import UsageError
+from diagnose.job.answers import choose
+from diagnose.job.asked_for import asked_for, checks_asked_for
+from diagnose.job.diagnosis import Bench
+from diagnose.job.wording import state_words
+from diagnose.model import CauseAt, Question
+from diagnose.planner import Reading
+from diagnose.training.attempt import Attempt
+
+MOST_LISTED = 40
+"""Longer lists are not shown; a word more makes them shorter."""
+
+
+def choose_reading(talk: Talk, attempt: Attempt, text: str) -> Reading:
+    """Return the reading ``text`` asks for; what it leaves open is asked.
+
+    Raises:
+        UsageError: If no question speaks of it.
+    """
+    bench = attempt.bench
+    found = asked_for(bench, text)
+    if not found:
+        raise UsageError(
+            f"no question speaks of '{text}'. Try another word, or 'list' for all questions; "
+            "'help' tells the commands."
+        )
+    questions = bench.library.questions
+    titles = {r.question: questions[r.question].title for r in found}
+    name = _one(talk, "which question:", titles)
+    found = tuple(r for r in found if r.question == name)
+    places = {r.place: bench.places.label(r.place) for r in found}
+    at = _one(talk, "where:", places)
+    found = tuple(r for r in found if r.place == at)
+    states = {r.key[2]: _state(attempt, r) for r in found}
+    state = _one(talk, "in which run state:", states)
+    return next(r for r in found if r.key[2] == state)
+
+
+def choose_check(talk: Talk, attempt: Attempt, text: str) -> tuple[str, str]:
+    """Return the check, and its part, that ``text`` asks for.
+
+    Raises:
+        UsageError: If there is none, or too many to list.
+    """
+    bench = attempt.bench
+    found = checks_asked_for(bench, text) if text else ()
+    if not found:
+        raise UsageError(f"no check speaks of '{text}'; 'checks' and a word lists them, as 'checks "
+                         "strainer'.")  # fmt: skip
+    listed = {f"{c}@{at}": _check(attempt, c, at) for c, at in found}
+    if len(listed) > MOST_LISTED:
+        raise UsageError(f"{len(listed)} checks speak of '{text}'; say a word more, such as the "
+                         "part.")  # fmt: skip
+    picked = _one(talk, "which check:", listed)
+    return next((c, at) for c, at in found if f"{c}@{at}" == picked)
+
+
+def choose_part(talk: Talk, bench: Bench, text: str) -> str:
+    """Return the part ``text`` names among those that can be at fault.
+
+    Raises:
+        UsageError: If there is none, or too many to list.
+    """
+    places = {c.at: bench.places.label(c.at) for c in bench.net.instances}
+    words = text.lower().split()
+    if text.lower() in places:
+        return text.lower()
+    exact = [p for p, label in places.items() if label.lower() == text.lower()]
+    match = bench.places.find_places(text, bench.library.words.trade)
+    near = [p for p in match.candidates if p in places]
+    if not near:
+        near = [p for p, label in places.items() if all(w in f"{p} {label}".lower() for w in words)]
+    hits = {p: places[p] for p in exact or near}
+    if not words or not hits or len(hits) > MOST_LISTED:
+        raise UsageError(f"'{text}' names no part here, or too many; 'parts' lists them.")
+    return _one(talk, "which part:", hits)
+
+
+def choose_cause(talk: Talk, bench: Bench, at: str) -> CauseAt:
+    """Return the failure of the part ``at`` that is meant."""
+    causes = {c.cause: bench.library.causes[c.cause].title for c in bench.net.instances
+              if c.at == at}  # fmt: skip
+    talk.say(f"What is wrong with it ({bench.places.label(at)})?")
+    return CauseAt(_one(talk, "which failure:", causes), at)
+
+
+def confidence(text: str) -> float:
+    """Return a confidence typed in per cent as a chance.
+
+    Raises:
+        UsageError: If it is none.
+    """
+    bare = text.strip().removesuffix("%").strip()
+    try:
+        value = float(bare)
+    except ValueError:
+        value = -1.0
+    if not 0.0 <= value <= 100.0:
+        raise UsageError(f"'{text}' is no confidence; type how sure you are in per cent, 0 to 100.")
+    return value / 100.0
+
+
+def questions_here(bench: Bench, word: str) -> list[str]:
+    """Return the lines that list the questions of the layout, those that hold ``word``."""
+    here = {r.question: 0 for r in bench.planner.catalogue.readings}
+    out = []
+    for q in (bench.library.questions[name] for name in here):
+        if word.lower() in f"{q.id} {q.title} {' '.join(q.also_called)}".lower():
+            out.append(f"  {q.title}{_said_of(q)}")
+    return sorted(out) or [f"  no question speaks of '{word}'"]
+
+
+def checks_here(attempt: Attempt, word: str) -> list[str]:
+    """Return the lines that list the checks of the layout that hold ``word``.
+
+    Raises:
+        UsageError: If there are too many.
+    """
+    every = attempt.bench.planner.catalogue.checks
+    found = checks_asked_for(attempt.bench, word) if word else every
+    if len(found) > MOST_LISTED:
+        titles = sorted({attempt.bench.library.checks[c].title for c, _ in found})
+        head = f"  {len(found)} checks; with a word, as 'checks strainer', they come with parts:"
+        return [head, *(f"  {t}" for t in titles)]
+    return [f"  {_check(attempt, c, at)}" for c, at in found] or [f"  no check speaks of '{word}'"]
+
+
+def _said_of(q: Question) -> str:
+    return f" (tools: {', '.join(q.tools)})" if q.tools else ""
+
+
+def _state(attempt: Attempt, reading: Reading) -> str:
+    minutes, starts = attempt.price(reading)
+    title = reading.run_state.title if reading.run_state else "at any time"
+    words = state_words(attempt.bench, reading.state)
+    said = f" ({words})" if words else ""
+    return f"{title}{said}: {minutes:.0f} min{', a start' if starts else ''}"
+
+
+def _check(attempt: Attempt, check: str, at: str) -> str:
+    minutes, _ = attempt.price_of_check(check)
+    title = attempt.bench.library.checks[check].title
+    return f"{title}, {attempt.bench.places.label(at)}: {minutes:.0f} min"
+
+
+def _one(talk: Talk, prompt: str, choices: Mapping[str, str]) -> str:
+    """Return the only choice, or the one that is typed by number or by name."""
+    if len(choices) == 1:
+        return next(iter(choices))
+    lines: Sequence[str] = [f"  {k}  {label}" for k, label in enumerate(choices.values(), start=1)]
+    for line in lines:
+        talk.say(screens.wrap(line, "       ", ""))
+
+    def read(text: str) -> str:
+        wrong = f"'{text}' is not one of them; type a number from 1 to {len(choices)}, or 'back'."
+        if text in ("", "0"):
+            raise UsageError(wrong)
+        try:
+            return choose(text, choices)
+        except UsageError:
+            raise UsageError(wrong) from None
+
+    return talk.ask(prompt, read)

@@ -1,0 +1,274 @@
+"""``diagnose exercise``: a simulated aeroplane with a hidden fault, and its debrief."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from diagnose.cli.loading import (
+    bench_at,
+    bench_kept,
+    knowledge_root,
+    own_layout,
+    print_json,
+    told_on_a_terminal,
+)
+
+if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
+    from diagnose.job.diagnosis import Bench
+    from diagnose.training.attempt import Attempt
+
+app = typer.Typer(
+    no_args_is_help=True,
+    help="Practise on a simulated aeroplane with a hidden fault.\n\n"
+    "Start one:   diagnose exercise start low-wing-single\n\n"
+    "What next:   diagnose exercise next",
+)
+
+Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
+Name = Annotated[str, typer.Argument(help="The exercise, as `diagnose exercise list` names it.")]
+Apprentice = Annotated[str, typer.Option("--apprentice", help="Name or initials.")]
+Seed = Annotated[
+    int | None, typer.Option("--seed", min=0, max=10**6, help="The same seed, the same aeroplane.")
+]
+Family = Annotated[str, typer.Option("--family", help="Draw from this family of failure modes.")]
+Level = Annotated[
+    str, typer.Option("--level", help="easy, medium or hard: how many failures share the report.")
+]
+
+
+@app.command("start")
+def start(
+    context: typer.Context,
+    layout: Annotated[str, typer.Argument(help="A layout, or an exercise file of an instructor.")],
+    seed: Seed = None,
+    family: Family = "",
+    level: Level = "",
+    fault: Annotated[
+        str, typer.Option("--fault", metavar="CAUSE@PART", help="For the instructor: this fault.")
+    ] = "",
+    apprentice: Apprentice = "",
+) -> None:
+    """Hide a fault in a simulated aeroplane and work it at the terminal."""
+    from diagnose.cli.exercise.session import ExerciseSession
+    from diagnose.errors import UsageError
+    from diagnose.training.events import Exercises
+    from diagnose.training.keeping import begin, of_file
+
+    root = knowledge_root(context)
+    day = date.today().isoformat()
+    file = _file_of(layout)
+    if file is not None:
+        if seed is not None or family or level or fault:
+            raise UsageError("an exercise file says its own fault and seed; leave the options out.")
+        bench, found = _set_exercise(root, file)
+        drawn, at_hand = of_file(bench, found)
+        typed = {"apprentice": apprentice, "title": found.title}
+    else:
+        bench, at_hand = bench_at(root, layout), {}
+        drawn = _drawn(bench, seed, family, level, fault)
+        typed = {"apprentice": apprentice, **own_layout(root, layout)}
+    name, attempt = begin(Exercises(), bench, drawn, day, at_hand, **typed)
+    ExerciseSession(name, attempt).run()
+
+
+@app.command("resume")
+def resume(context: typer.Context, exercise: Name) -> None:
+    """Go on with an exercise where it was left."""
+    from diagnose.cli.exercise.session import ExerciseSession
+    from diagnose.errors import UsageError
+
+    attempt = _take_up(knowledge_root(context), exercise)
+    if attempt.state.over:
+        raise UsageError(f"{exercise} is over; see `diagnose exercise debrief {exercise}`.")
+    ExerciseSession(exercise, attempt).run()
+
+
+@app.command("debrief")
+def tell(context: typer.Context, exercise: Name, as_json: Json = False) -> None:
+    """Hold a finished exercise against the planner's own route in the same aeroplane."""
+    from diagnose.cli.exercise.view import debrief_lines
+    from diagnose.errors import UsageError
+    from diagnose.training.debrief import as_json as as_data
+    from diagnose.training.debrief import debrief
+
+    attempt = _take_up(knowledge_root(context), exercise)
+    if not attempt.state.over:
+        raise UsageError(
+            f"{exercise} is not over, and a debrief tells the fault. Go on with `diagnose exercise "
+            f"resume {exercise}`, or give up there with 'stop'."
+        )
+    body = {"exercise": exercise, **as_data(debrief(attempt))}
+    if as_json:
+        print_json(body)
+    else:
+        typer.echo("\n".join(debrief_lines(body)))
+
+
+@app.command("list")
+def list_exercises(context: typer.Context, as_json: Json = False) -> None:
+    """List your exercises; what was hidden is told of those that are over."""
+    from diagnose.cli.exercise.view import list_lines
+    from diagnose.errors import NOWHERE, CaseError, Problem
+
+    rows, damaged = _rows(knowledge_root(context))
+    if as_json:
+        print_json({"exercises": rows, "unreadable": damaged})
+    else:
+        typer.echo("\n".join(list_lines(rows)))
+    if damaged:
+        raise CaseError([Problem(NOWHERE, text) for text in damaged])
+
+
+@app.command("next")
+def next_up(context: typer.Context, apprentice: Apprentice = "", as_json: Json = False) -> None:
+    """Say which family of failures to practise next, by a fixed ladder of days."""
+    from diagnose.cli.exercise.view import next_lines
+    from diagnose.cli.loading import library_at
+    from diagnose.training.practice import Done, due, suggested
+
+    root = knowledge_root(context)
+    rows, _ = _rows(root)
+    done = [
+        Done(r["exercise"], r["family"], date.fromisoformat(r["day"]), r["well"])
+        for r in rows
+        if r["truth"] and (not apprentice or r["apprentice"] == apprentice)
+    ]
+    causes = library_at(root).causes.values()
+    families = sorted({c.family for c in causes if not c.outside})
+    found = due(done, families)
+    today = date.today()
+    pick = suggested(found, today)
+    body = {
+        "suggested": pick.family if pick else None,
+        "families": [
+            {
+                "family": d.family,
+                "done": d.done,
+                "done_well": d.well,
+                "due": d.on.isoformat() if d.on else None,
+            }
+            for d in found
+        ],
+    }
+    if as_json:
+        print_json(body)
+    else:
+        typer.echo("\n".join(next_lines(body, today.isoformat())))
+
+
+@app.command("set")
+def set_up(
+    context: typer.Context,
+    layout: Annotated[str, typer.Argument(help="A layout, or an exercise file to be looked at.")],
+    output: Annotated[
+        Path | None, typer.Option("--output", "-o", help="Write the exercise file here.")
+    ] = None,
+    seed: Seed = None,
+    family: Family = "",
+    level: Level = "",
+    fault: Annotated[
+        str, typer.Option("--fault", metavar="CAUSE@PART", help="Hide this fault.")
+    ] = "",
+) -> None:
+    """For the instructor: draw an exercise as a file for several apprentices, or look at one."""
+    from diagnose.cli.exercise.view import set_lines
+    from diagnose.cli.job.commands import put
+    from diagnose.errors import UsageError
+    from diagnose.training.keeping import of_file
+    from diagnose.training.writing import exercise_text
+
+    root = knowledge_root(context)
+    file = _file_of(layout)
+    if file is not None:
+        if seed is not None or family or level or fault or output is not None:
+            raise UsageError("an exercise file is only looked at; the options draw a new one.")
+        bench, found = _set_exercise(root, file)
+        drawn, _ = of_file(bench, found)
+        typer.echo("\n".join(set_lines(bench, found, drawn)))
+        return
+    bench = bench_at(root, layout)
+    drawn = _drawn(bench, seed, family, level, fault)
+    name = output.stem if output else "my-exercise"
+    put(exercise_text(bench, drawn, name).rstrip("\n") if output is None
+        else exercise_text(bench, drawn, name), output)  # fmt: skip
+
+
+# ------------------------------------------------------------------ shared
+
+
+def _file_of(name: str) -> Path | None:
+    """Return the exercise file that is named, by its path or as one of those shipped."""
+    from diagnose.knowledge_files import find_cases
+    from diagnose.knowledge_files.exercises import is_exercise
+
+    path = Path(name)
+    if name.endswith((".yaml", ".yml")):
+        return path if not path.is_file() or is_exercise(path) else None
+    shipped = find_cases() / "exercises" / f"{name}.yaml"
+    return shipped if shipped.is_file() else None
+
+
+def _set_exercise(root: Path, file: Path) -> tuple[Bench, Any]:
+    from diagnose.knowledge_files import layout_of_case, load_exercise
+
+    bench = bench_at(root, layout_of_case(file, "exercise"))
+    return bench, load_exercise(file, bench.library, bench.layout)
+
+
+def _drawn(bench: Bench, seed: int | None, family: str, level: str, fault: str) -> Any:
+    import secrets
+
+    from diagnose.errors import UsageError
+    from diagnose.model import CauseAt
+    from diagnose.training.drawing import draw
+
+    hidden = None
+    if fault:
+        cause, at_sign, at = fault.partition("@")
+        if not at_sign:
+            raise UsageError(
+                f"'{fault}': a fault is written CAUSE@PART, strainer-plugged@strainer."
+            )
+        hidden = CauseAt(cause, at)
+    number = secrets.randbelow(10**6) if seed is None else seed
+
+    def told(done: int, most: int) -> None:
+        told_on_a_terminal(f"drawing an exercise, {done} of at most {most}")
+
+    drawn = draw(bench, number, family, level, hidden, told)
+    told_on_a_terminal("")
+    return drawn
+
+
+def _take_up(root: Path, name: str) -> Attempt:
+    from diagnose.training.events import Exercises
+    from diagnose.training.keeping import opening, take_up
+
+    log, first = opening(Exercises(), name)
+    attempt = take_up(bench_kept(root, first), log)
+    if log.set_aside:
+        typer.echo(f"Note: {log.set_aside}", err=True)
+    return attempt
+
+
+def _rows(root: Path) -> tuple[list[dict[str, Any]], list[str]]:
+    """Return every exercise that can be read as plain data, and what is wrong with the others."""
+    from diagnose.cli.loading import library_at
+    from diagnose.errors import CaseError
+    from diagnose.training.events import Exercises
+    from diagnose.training.keeping import row
+
+    folder, rows, damaged = Exercises(), [], []
+    for name in folder.ids():
+        try:
+            found = row(folder, name, library_at(root))
+        except CaseError as error:
+            damaged.append(str(error))
+            continue
+        if found is not None:
+            rows.append(found)
+    return rows, damaged

@@ -1,0 +1,248 @@
+"""The terminal session of an exercise: the apprentice chooses, the simulated aeroplane answers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from diagnose.cli.exercise import choosing
+from diagnose.cli.exercise.view import debrief_lines
+from diagnose.cli.job import screens
+from diagnose.cli.job.talk import Again, Command, Paused, Talk
+from diagnose.job.day.before_run import FOR_A_RUN
+from diagnose.job.wording import answer_words, finding_line, hazards_of, state_words
+from diagnose.knowledge_files import limit_of
+from diagnose.planner import Action
+from diagnose.training.attempt import Attempt
+from diagnose.training.debrief import SIMULATED, as_json, debrief
+from diagnose.training.hints import hint
+
+HELP = """\
+  Type what you want to see, in your own words: fuel pressure no. 2 engine run-up booster off
+  list [WORD]     the questions there are         checks [WORD]   the checks there are
+  check WORDS     make a check: check strainer    ready           all is in place for a run
+  shut down       stop the engine                 findings        what was found so far
+  name PART       name the part at fault          hint            how to split what is left
+  clear PART      strike it off your own list     keep PART       put it back on
+  mine            your own list                   parts [WORD]    the parts of this layout
+  layout          what is hidden, what is known   back            leave a question open
+  pause           leave; nothing is lost          stop            give up, and see the debrief"""
+
+
+class ExerciseSession:
+    """Works one exercise with the person at the terminal."""
+
+    def __init__(self, name: str, attempt: Attempt) -> None:
+        """Take up ``attempt``, kept under ``name``."""
+        self.name, self.attempt = name, attempt
+        self.talk = Talk(self._commands())
+        self._read: set[str] = set()
+
+    def run(self) -> None:
+        """Go on until the part is named, it is given up, or the person leaves."""
+        self.talk.say(opening_lines(self.name, self.attempt))
+        try:
+            while not self.attempt.state.over:
+                self.talk.say(["", self._status()])
+                try:
+                    self.talk.ask("ask, check, name, or help:", self._ask)
+                except Again:
+                    continue
+        except (Paused, KeyboardInterrupt):
+            self.talk.say(
+                f"Paused; nothing is lost. Go on with: diagnose exercise resume {self.name}"
+            )
+            return
+        self.talk.say(["", *debrief_lines(as_json(debrief(self.attempt)))])
+        self.talk.say(f"Again at any time: diagnose exercise debrief {self.name}")
+
+    def _commands(self) -> Mapping[str, Command]:
+        return {
+            "help": lambda _: self.talk.say(HELP),
+            "?": lambda _: self.talk.say(HELP),
+            "list": lambda rest: self.talk.say(choosing.questions_here(self.attempt.bench, rest)),
+            "checks": lambda rest: self.talk.say(choosing.checks_here(self.attempt, rest)),
+            "check": self._check,
+            "ready": self._ready,
+            "shut down": self._shut_down,
+            "findings": self._findings,
+            "name": self._name,
+            "hint": self._hint,
+            "clear": self._clear,
+            "keep": self._keep,
+            "mine": self._mine,
+            "parts": self._parts,
+            "layout": self._layout,
+            "back": self._back,
+            "pause": self._pause,
+            "stop": self._stop,
+        }
+
+    def _status(self) -> str:
+        now, states = self.attempt.state, self.attempt.bench.layout.run_states
+        engine = "engine stopped"
+        if now.running:
+            title = next((s.title for s in states if s.id == now.state), now.state)
+            engine = f"engine running: {title}"
+        starts = f"{now.starts} start{'' if now.starts == 1 else 's'}"
+        return f"[SIMULATED, certifies nothing · {now.minutes:.0f} min, {starts} · {engine}]"
+
+    # ------------------------------------------------------------------ asking and checking
+
+    def _ask(self, text: str) -> None:
+        if not text:
+            return
+        bench = self.attempt.bench
+        reading = choosing.choose_reading(self.talk, self.attempt, text)
+        action = Action((reading,))
+        self._cautions(action)
+        q = bench.library.questions[reading.question]
+        state = f" [{state_words(bench, reading.state)}]" if reading.run_state else ""
+        self.talk.say(f"{q.ask}  -- {bench.places.label(reading.place)}{state}")
+        if q.how:
+            self.talk.say(screens.wrap(q.how, "       ", "  How: "))
+        again = reading.key in self.attempt.state.asked
+        found = self.attempt.ask(reading)
+        if found is None:
+            self._refused()
+            return
+        limit = limit_of(q, bench.layout) if q.unit and found.typed else None
+        held = f"; limit {limit.shown}, {limit.reference}" if limit else ""
+        figure = f" ({found.typed}{held})" if found.typed else ""
+        same = " -- as when you asked before" if again else ""
+        self.talk.say(screens.wrap(f"{answer_words(q.classes, found)}{figure}{same}", "     ",
+                                   "  => "))  # fmt: skip
+        self._cost()
+
+    def _check(self, rest: str) -> None:
+        bench = self.attempt.bench
+        check, at = choosing.choose_check(self.talk, self.attempt, rest)
+        known = bench.library.checks[check]
+        self._cautions(Action(check=check, at=at))
+        minutes, _ = self.attempt.price_of_check(check)
+        self.talk.say(screens.check_steps(bench, check, at, minutes))
+        found = self.attempt.check(check, at)
+        if found is None:
+            self._refused()
+            return
+        self.talk.say(f"  => {answer_words(known.results, found)}")
+        if known.disturbs:
+            opened = "; ".join(known.disturbs.values())
+            self.talk.say(
+                screens.wrap(f"Closed out again ({opened}): look for leaks before the next run.",
+                             "     ", "  "))  # fmt: skip
+        self._cost()
+
+    def _cautions(self, action: Action) -> None:
+        hazards = hazards_of(self.attempt.bench, action)
+        if hazards:
+            self.talk.say(screens.cautions(self.attempt.bench, hazards, self._read))
+            self._read |= set(hazards)
+
+    def _refused(self) -> None:
+        last = self.attempt.state.refusals[-1]
+        counted = " (a safety step skipped: it is counted)" if last["safety"] else ""
+        self.talk.say(screens.wrap(f"{last['why']}{counted}", "     ", "  REFUSED: "))
+
+    def _cost(self) -> None:
+        event = self.attempt.log.events[-1]
+        starts = ", a start" if event["starts"] else ""
+        self.talk.say(f"  (+{event['minutes']:.0f} min{starts})")
+
+    def _ready(self, rest: str) -> None:
+        self.talk.say(["Before any run or power on the fuel system:", *(f"  - {x}" for x in
+                                                                       FOR_A_RUN)])  # fmt: skip
+        if self.talk.yes("All of it in place?"):
+            self.attempt.confirm()
+        raise Again
+
+    def _shut_down(self, rest: str) -> None:
+        self.attempt.shut_down()
+        raise Again
+
+    # ------------------------------------------------------------------ concluding
+
+    def _name(self, rest: str) -> None:
+        bench = self.attempt.bench
+        at = choosing.choose_part(self.talk, bench, rest)
+        cause = choosing.choose_cause(self.talk, bench, at)
+        sure = self.talk.ask("How sure are you that it is this part, in per cent?",
+                             choosing.confidence)  # fmt: skip
+        right = self.attempt.name(cause, sure)
+        self._cost()
+        if right:
+            other = "" if right == "cause" else " It had failed in another way than you said."
+            self.talk.say(f"  Worked on; the verification run is good: that was the part.{other}")
+        else:
+            self.talk.say("  Worked on; on the verification run the trouble is still there.")
+        raise Again
+
+    def _hint(self, rest: str) -> None:
+        text = hint(self.attempt)
+        self.attempt.hinted(text)
+        self.talk.say(screens.wrap(text, "        ", "  Hint: "))
+
+    def _clear(self, rest: str) -> None:
+        self.attempt.clear(choosing.choose_part(self.talk, self.attempt.bench, rest))
+        raise Again
+
+    def _keep(self, rest: str) -> None:
+        self.attempt.keep(choosing.choose_part(self.talk, self.attempt.bench, rest))
+        raise Again
+
+    # ------------------------------------------------------------------ looking back
+
+    def _findings(self, rest: str) -> None:
+        bench = self.attempt.bench
+        for n, f in sorted(self.attempt.state.findings.items()):
+            number = f"{n:>4}" if n > 0 else "told"
+            self.talk.say(screens.wrap(finding_line(bench, f), "        ", f"  {number}  "))
+
+    def _mine(self, rest: str) -> None:
+        bench, cleared = self.attempt.bench, self.attempt.state.cleared
+        every = {c.at for c in bench.net.instances}
+        self.talk.say(f"  {len(every - cleared)} parts on your list, {len(cleared)} struck off:")
+        self.talk.say([f"    {bench.places.label(p)}" for p in sorted(cleared)])
+
+    def _parts(self, rest: str) -> None:
+        bench = self.attempt.bench
+        for at in sorted({c.at for c in bench.net.instances}):
+            line = f"{bench.places.label(at)} ({at})"
+            if rest.lower() in line.lower():
+                self.talk.say(f"  {line}")
+
+    def _layout(self, rest: str) -> None:
+        self.talk.say(opening_lines(self.name, self.attempt))
+
+    def _back(self, rest: str) -> None:
+        raise Again
+
+    def _pause(self, rest: str) -> None:
+        self.attempt.pause()
+        raise Paused
+
+    def _stop(self, rest: str) -> None:
+        if self.talk.yes("Give up, and see what it was?"):
+            self.attempt.stop("given up")
+        raise Again
+
+
+def opening_lines(name: str, attempt: Attempt) -> list[str]:
+    """Return the head of an exercise: what it is, the report, and what is at hand."""
+    layout, opened = attempt.bench.layout, attempt.state.opened
+    who = f" · {opened['apprentice']}" if opened.get("apprentice") else ""
+    title = f" · {opened['title']}" if opened.get("title") else ""
+    lines = [f"=== exercise {name}{title}{who} · layout {layout.id}: {layout.title} ==="]
+    lines += screens.wrap(SIMULATED, "  ", "")
+    if layout.invented:
+        lines.append("The layout and its figures are invented; knowledge UNREVIEWED.")
+    if opened["edition"] != attempt.bench.library.edition:
+        lines.append("Begun with another edition of the knowledge: answers may differ from then.")
+    lines += ["", *screens.wrap(opened["reported"], "    ", "Reported: ")]
+    tools = "all tools" if opened["tools"] is None else ", ".join(opened["tools"]) or "no tools"
+    people = f"{opened['hands']} {'person' if opened['hands'] == 1 else 'people'}"
+    run = "engine runs allowed" if opened["may_run"] else "no engine run here"
+    lines += screens.wrap(f"{people}, {tools}, {run}.", "    ", "At hand: ")
+    return [
+        *lines,
+        "One part is at fault. Find it in few minutes and few starts; 'help' tells how.",
+    ]
