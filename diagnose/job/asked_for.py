@@ -14,9 +14,12 @@ from diagnose.planner import Reading
 
 _IDLE_WORDS = frozenset({
     "a", "an", "and", "at", "in", "is", "it", "of", "on", "the", "to", "what", "does", "do", "how",
-    "with", "check", "read", "look", "ask", "for", "no",
+    "with", "check", "read", "look", "ask", "for", "no", "did", "was", "are", "this", "has", "any",
 })  # fmt: skip
 
+
+LEAST = 2
+"""Letters of a word too short to tell anything."""
 
 UNSAID = {"tank": "", "crossfeed": "shut"}
 """What a run state is where a stage is named and nothing said of it; '' is that none is stated."""
@@ -35,7 +38,10 @@ def asked_for(bench: Bench, text: str) -> tuple[Reading, ...]:
     settings: dict[str, str] = {}
     for clause in said:
         settings |= {**clause.settings, **where.feeding(clause.text, named)}
-    questions = _questions(bench, vocabulary, meant)
+    rest = " ".join(clause.rest for clause in said)
+    for place in named:
+        rest = rest.replace(place.words, " ")
+    questions = _questions(bench, vocabulary, meant, rest)
     out = [r for r in bench.planner.catalogue.readings if r.question in questions]
     out = _kept(out, [r for r in out if r.place in where.of(r.question, named)] if named else [])
     if stage:
@@ -60,8 +66,11 @@ def checks_asked_for(bench: Bench, text: str) -> tuple[tuple[str, str], ...]:
     return tuple(out)
 
 
-def _questions(bench: Bench, vocabulary: Vocabulary, meant: str) -> frozenset[str]:
-    """Return the questions named by the longest names in ``meant``, else by all its words."""
+def _questions(bench: Bench, vocabulary: Vocabulary, meant: str, rest: str) -> frozenset[str]:
+    """Return the questions named by the longest names in ``meant``, else by most of ``rest``.
+
+    ``rest``: what is left of it without places and run states.
+    """
     text = f" {in_our_form(meant, bench.library.words.forms)} "
     text = text.replace(",", " ").replace("?", " ")
     names = [name for name in vocabulary.subjects if f" {name} " in text]
@@ -71,11 +80,20 @@ def _questions(bench: Bench, vocabulary: Vocabulary, meant: str) -> frozenset[st
         return frozenset(
             q for n in longest if len(n.split()) == most for q in vocabulary.subjects[n]
         )
-    words = _words(meant)
-    return frozenset(
-        q.id
+    words = set(_words(rest))
+    held = {
+        q.id: _in_common(words, _words(f"{q.id} {q.title} {' '.join(q.also_called)}"))
         for q in bench.library.questions.values()
-        if _holds(f"{q.id} {q.title} {' '.join(q.also_called)}", words)
+    }
+    best = max(held.values(), default=0)
+    return frozenset(q for q, n in held.items() if n == best and 2 * n >= len(words) > 0)
+
+
+def _in_common(words: Iterable[str], names: Iterable[str]) -> int:
+    """Return how many ``words`` begin as one of ``names`` does, or the other way about."""
+    listed = [n for n in names if len(n) > LEAST]
+    return sum(
+        len(w) > LEAST and any(n.startswith(w) or w.startswith(n) for n in listed) for w in words
     )
 
 

@@ -122,12 +122,14 @@ class Attempt:
         """Name what is at fault; return 'cause', 'part' or '' where the trouble is still there.
 
         ``confidence``: that the part is right, 0 to 1.  It is worked on and the run repeated, so it
-        costs both.
+        costs both; no run while a gate is known unsafe.
         """
         truth = self.plane.hidden.cause
         right = "cause" if cause == truth else "part" if cause.at == truth.at else ""
+        unsafe = refused(self.bench, self.state.findings, self.log.events)
+        runs = () if unsafe or not self.state.opened["may_run"] else self.bench.layout.run_states
         run = max(
-            (s for s in self.bench.layout.run_states if s.engine_running),
+            (s for s in runs if s.engine_running),
             key=lambda s: s.start_minutes + s.minutes,
             default=None,
         )

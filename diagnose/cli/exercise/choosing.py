@@ -29,7 +29,7 @@ def choose_reading(talk: Talk, attempt: Attempt, text: str) -> Reading:
     found = asked_for(bench, text)
     if not found:
         raise UsageError(
-            f"no question speaks of '{text}'. Try another word, or 'list' for all questions; "
+            f"no question on this layout speaks of '{text}'. Try another word, or 'list' for all questions; "
             "'help' tells the commands."
         )
     questions = bench.library.questions

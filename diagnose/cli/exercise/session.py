@@ -173,7 +173,7 @@ class ExerciseSession:
             other = "" if right == "cause" else " It had failed in another way than you said."
             self.talk.say(f"  Worked on; the verification run is good: that was the part.{other}")
         else:
-            self.talk.say("  Worked on; on the verification run the trouble is still there.")
+            self.talk.say("  Worked on; the trouble is still there.")
         raise Again
 
     def _hint(self, rest: str) -> None:
@@ -182,11 +182,15 @@ class ExerciseSession:
         self.talk.say(screens.wrap(text, "        ", "  Hint: "))
 
     def _clear(self, rest: str) -> None:
-        self.attempt.clear(choosing.choose_part(self.talk, self.attempt.bench, rest))
+        at = choosing.choose_part(self.talk, self.attempt.bench, rest)
+        self.attempt.clear(at)
+        self.talk.say(f"  struck off: {self.attempt.bench.places.label(at)}")
         raise Again
 
     def _keep(self, rest: str) -> None:
-        self.attempt.keep(choosing.choose_part(self.talk, self.attempt.bench, rest))
+        at = choosing.choose_part(self.talk, self.attempt.bench, rest)
+        self.attempt.keep(at)
+        self.talk.say(f"  on your list: {self.attempt.bench.places.label(at)}")
         raise Again
 
     # ------------------------------------------------------------------ looking back

@@ -138,14 +138,13 @@ def _lesson(body: Mapping[str, Any]) -> list[str]:
     lines = ["The lesson:"]
     lines += screens.wrap(f"{truth['label']}: {said['because']}", "      ", "  ")
     unreviewed = "" if said["status"] == "reviewed" else " UNREVIEWED"
-    lines += screens.wrap(f"said in {said['file']}{unreviewed}; {'; '.join(said['sources'])}",
-                          "      ", "  ")  # fmt: skip
+    lines.append(f"  said in {said['file']}{unreviewed}")
+    lines += screens.wrap(f"source: {'; '.join(said['sources'])}", "      ", "  ")
     for row in said["told_apart"]:
         label = row["from"]["label"]
         if row["text"]:
-            where = f" ({row['file']})" if row["file"] else ""
-            text = f"told from '{label}' by: {row['text']}{where}"
-            lines += screens.wrap(text, "      ", "  ")
+            lines += screens.wrap(f"told from '{label}' by: {row['text']}", "      ", "  ")
+            lines.append(f"      ({row['file']})")
         if row["question"]:
             text = f"most told from '{label}' by asking: {row['question']['label']}"
             lines += screens.wrap(text, "      ", "  ")
