@@ -29,8 +29,8 @@ def choose_reading(talk: Talk, attempt: Attempt, text: str) -> Reading:
     found = asked_for(bench, text)
     if not found:
         raise UsageError(
-            f"no question on this layout speaks of '{text}'. Try another word, or 'list' for all questions; "
-            "'help' tells the commands."
+            f"no question on this layout speaks of '{text}'. Try another word, or "
+            "'list' for all questions; 'help' tells the commands."
         )
     questions = bench.library.questions
     titles = {r.question: questions[r.question].title for r in found}
