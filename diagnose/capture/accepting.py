@@ -8,7 +8,7 @@ import tempfile
 from pathlib import Path
 
 from diagnose.capture.folder import Folder
-from diagnose.capture.overlay import Laid
+from diagnose.capture.overlay import SOURCES, Laid
 from diagnose.capture.record import Interview
 from diagnose.errors import UsageError
 from diagnose.knowledge_files import find_knowledge
@@ -64,7 +64,9 @@ def accept(laid: Laid, folder: Folder, into: Path, root: Path) -> list[Path]:
     try:
         if not (into / "words.yaml").is_file():
             _copied(root, into)
-        written = [into / relative for relative in laid.changed]
+        # sources first: what cites one that is not there yet could not be loaded after a kill
+        order = sorted(laid.changed, key=lambda relative: relative != SOURCES)
+        written = [into / relative for relative in order]
         for path in written:
             _put(path, laid.changed[path.relative_to(into).as_posix()])
         cases = into.resolve().parent / "cases"

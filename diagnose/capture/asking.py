@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from diagnose.capture.record import Told
 from diagnose.capture.seeds import Seed
+from diagnose.capture.told import Told
 from diagnose.job.diagnosis import Bench
 from diagnose.job.wording import state_words
 from diagnose.model import AEROPLANE, CauseAt, Finding

@@ -12,7 +12,7 @@ from diagnose.capture.asking import (
     decisions,
     spoken,
 )
-from diagnose.capture.record import Told
+from diagnose.capture.told import Told
 from diagnose.model import AEROPLANE
 
 PATTERNS = {

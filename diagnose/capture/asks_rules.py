@@ -16,7 +16,7 @@ from diagnose.capture.asking import (
     subject,
 )
 from diagnose.capture.asks_case import checks_at
-from diagnose.capture.record import Told
+from diagnose.capture.told import Told
 from diagnose.capture.triads import triads
 from diagnose.model import Finding
 from diagnose.signs import normal_class

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from diagnose.capture.asks_rules import OF
 from diagnose.capture.estimates import words_of
 from diagnose.capture.pooling import Pool, Score, pooled, score
-from diagnose.capture.record import Figures, Interview, Said
+from diagnose.capture.record import Interview
 from diagnose.capture.seeds import Seed
+from diagnose.capture.told import Figures, Said
 from diagnose.errors import CaseError
 from diagnose.job.log_folder import LogFolder
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from diagnose.capture.asking import Ground
 from diagnose.capture.counts import Count, Expert
-from diagnose.capture.record import Told
+from diagnose.capture.told import Told
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files.vocabulary import RELATION_KINDS, RELATIONS
 from diagnose.knowledge_files.yaml_text import flow_text, scalar_text

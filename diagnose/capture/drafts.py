@@ -11,7 +11,7 @@ from diagnose.capture.counts import Count, Expert
 from diagnose.capture.draft_cause import Open, changed_cause, new_cause
 from diagnose.capture.draft_rule import rule, trade_words
 from diagnose.capture.drafting import Basis, Draft
-from diagnose.capture.record import Said, Told
+from diagnose.capture.told import Said, Told
 from diagnose.casebook import case_text
 from diagnose.knowledge_files.yaml_text import flow_text
 from diagnose.model import TOLD, Case, CauseAt, Finding

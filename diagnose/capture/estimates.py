@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from diagnose.capture.record import Figures
+from diagnose.capture.told import Figures
 from diagnose.errors import UsageError
 
 _NUMBER = r"(\d{1,7}(?:\.\d{1,6})?|\.\d{1,6})"

@@ -99,6 +99,14 @@ def laid_over(
     return Laid(Files(root, data, files.problems), changed, tuple(drafts), lines, called)
 
 
+def is_in(root: Path, draft: Draft) -> bool:
+    """Return whether the knowledge in ``root`` has the item of ``draft``, in any wording."""
+    if draft.id.startswith(ONE_WORD):
+        words = root / WORDS
+        return words.is_file() and draft.text.strip() in words.read_text(encoding="utf-8")
+    return (root / f"{draft.id}.yaml").is_file()
+
+
 def digest(text: str) -> str:
     """Return a short hash of a text, '' of none."""
     return hashlib.sha256(text.encode()).hexdigest()[:16] if text else ""

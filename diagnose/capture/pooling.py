@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from statistics import fmean
 
-from diagnose.capture.record import Figures
+from diagnose.capture.told import Figures
 from diagnose.errors import UsageError
 
 FLOOR = 0.01

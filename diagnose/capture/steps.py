@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from diagnose.capture import asks_case, asks_rules
 from diagnose.capture.asking import Ask, Ground, subject
-from diagnose.capture.record import Told
+from diagnose.capture.told import Told
 
 
 @dataclass(frozen=True)

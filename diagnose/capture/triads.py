@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.capture.asking import NEW, Ground, subject
-from diagnose.capture.record import Told
+from diagnose.capture.told import Told
 from diagnose.job.diagnosis import Bench
 from diagnose.model import CauseAt
 from diagnose.planner.apart import answers_of, differ

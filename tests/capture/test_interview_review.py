@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 from pathlib import Path
 
@@ -137,7 +138,7 @@ def test_a_mended_draft_is_reviewed_again_and_an_accepted_one_is_not(tmp_path: P
     file.write_text(file.read_text(encoding="utf-8").replace("how-often: .70", "how-often: .60"))
     shown = review(root, name, drafts, into, "KL", "a", "", "", *NOT_NOW).stdout
     assert f"=== draft 1 of 4: {CAUSE}.yaml" in shown
-    assert "Before it was changed: sent-back by KL. too sure of itself, I think" in shown
+    assert "Before: sent-back by KL. too sure of itself, I think" in shown
     assert verdicts(name)[CAUSE] == "accepted"
     assert f"{CAUSE}.yaml, changed" not in review(root, name, drafts, into, "KL", *NOT_NOW).stdout
 
@@ -151,6 +152,39 @@ def test_a_draft_made_on_other_knowledge_does_not_undo_it(tmp_path: Path) -> Non
     result = review(root, name, drafts, into, "KL", "a", *NOT_NOW)
     assert "has changed since the draft was made" in result.stdout
     assert "uncommon" in file.read_text(encoding="utf-8")
+
+
+def test_an_accepted_draft_is_offered_again_for_another_folder(tmp_path: Path) -> None:
+    """What was accepted into one folder can be accepted into a second."""
+    root, name, drafts, into = ready(tmp_path)
+    review(root, name, drafts, into, "KL", "l", "l", "l", "a", "")
+    again = review(root, name, drafts, tmp_path / "second", "KL", "l", "l", "l", "a", "").stdout
+    assert "draft 4 of 4: words/gave-up.yaml" in again
+    assert "gave up" in (tmp_path / "second" / "words.yaml").read_text(encoding="utf-8")
+
+
+def test_a_kill_while_writing_leaves_knowledge_that_can_be_loaded(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Cut off after any file, the folder loads, and the same review goes on."""
+    root, name, drafts, into = ready(tmp_path)
+    real = os.replace
+
+    def dies(source: object, target: object) -> None:
+        real(source, target)  # type: ignore[call-overload] # as it was given
+        if Path(str(target)).parent == into:
+            raise KeyboardInterrupt
+
+    monkeypatch.setattr(os, "replace", dies)
+    review(root, name, drafts, into, "KL", "a", "", "")
+    monkeypatch.undo()
+    own = {"DIAGNOSE_HOME": tmp_path / "home", "XDG_CACHE_HOME": tmp_path / "cache"}
+    for key, value in own.items():
+        monkeypatch.setenv(key, str(value))
+    assert set(load_library(into, use_cache=False).sources) > set(load_library(root).sources)
+    assert CAUSE not in verdicts(name)
+    review(root, name, drafts, into, "KL", "a", "", "", *NOT_NOW)
+    assert verdicts(name)[CAUSE] == "accepted"
 
 
 def test_a_licensed_review_is_recorded_and_only_then_is_it_no_draft(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ from capture_kit import CASE, OPENING, TALK, interview, knowledge, run
 from diagnose.capture.record import Interview, folder
 from diagnose.capture.seeds import read_seeds
 from diagnose.errors import CaseError, KnowledgeError, UsageError
+from diagnose.knowledge_files import load_library
 
 
 @pytest.fixture(autouse=True)
@@ -191,10 +193,20 @@ def test_the_whole_talk_ends_with_nothing_left_to_ask(tmp_path: Path) -> None:
     assert Interview.find(folder(), folder().ids()[0]).told().finished
 
 
+def test_knowledge_that_lacks_what_was_spoken_of_is_refused(tmp_path: Path) -> None:
+    """Named are the causes it does not have, and what to do."""
+    root = knowledge(tmp_path)
+    told = Interview.find(folder(), interview(root)).told()
+    library = load_library(root, use_cache=False)
+    told.must_fit(library)
+    with pytest.raises(UsageError, match=r"speaks of engine-pump-worn, .*--knowledge"):
+        told.must_fit(
+            replace(library, causes={"strainer-plugged": library.causes["strainer-plugged"]})
+        )
+
+
 def test_a_seed_without_a_known_source_is_refused_where_it_stands(tmp_path: Path) -> None:
     """File, line and column, with what is wrong."""
-    from diagnose.knowledge_files import load_library
-
     bad = "seeds:\n  - {seed: one, ask: How many?, unit: feet, answer: 100, source: handbok-one}\n"
     root = knowledge(tmp_path, {"seeds.yaml": bad})
     with pytest.raises(KnowledgeError, match=r"seeds.yaml:2:.*did you mean 'handbook-one'"):

@@ -17,7 +17,7 @@ from diagnose.capture.pooling import (
     pooled,
     score,
 )
-from diagnose.capture.record import Figures
+from diagnose.capture.told import Figures
 from diagnose.errors import UsageError
 
 

@@ -9,7 +9,8 @@ from typing import Any
 from diagnose.capture.asking import NEW, Ask, Ground
 from diagnose.capture.asks_rules import OF
 from diagnose.capture.estimates import read_figures, words_of
-from diagnose.capture.record import CANNOT_SAY, LEFT_OUT, Interview
+from diagnose.capture.record import Interview
+from diagnose.capture.told import CANNOT_SAY, LEFT_OUT
 from diagnose.cli.interview.hearing import findings_in
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.talk import Talk

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from diagnose.capture.asks_rules import OF
-from diagnose.capture.counts import counts_of, experts_of, scores
-from diagnose.capture.pooling import FEWEST_SEEDS
+from diagnose.capture.counts import Expert, counts_of, experts_of, scores
+from diagnose.capture.pooling import FEWEST_SEEDS, Score
 from diagnose.capture.record import Interview, folder
-from diagnose.capture.seeds import read_seeds
+from diagnose.capture.seeds import Seed, read_seeds
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.loading import library_at
 
@@ -24,18 +24,7 @@ def differ_body(root: Path, name: str) -> dict[str, Any]:
     return {
         "interview": name,
         "pooling": "linear, equal weights, floor 0.01",
-        "experts": [
-            {
-                "source": e.source,
-                "who": e.who,
-                "seeds": found[e.source].seeds,
-                "hits_below_lower_upper_above": list(found[e.source].hits),
-                "calibration": found[e.source].calibration,
-                "information": found[e.source].information,
-                "weight": found[e.source].weight,
-            }
-            for e in experts
-        ],
+        "experts": [_score_row(e, found[e.source]) for e in experts],
         "counts": [
             {
                 "ask": c.ask,
@@ -81,20 +70,42 @@ def differ_text(body: Mapping[str, Any]) -> list[str]:
     if not body["counts"]:
         lines.append("No counts were given.")
     lines += ["", "Seed questions (published facts):"]
-    for e in body["experts"]:
-        below, lower, upper, above = e["hits_below_lower_upper_above"]
-        said = (
-            f"{e['who']}: {e['seeds']} answered; truth below {below}, in the lower half {lower}, "
-            f"in the upper half {upper}, above {above}; calibration {e['calibration']:.2f}, "
-            f"information {e['information']:.2f}"
-        )
-        lines += wrap(said, "    ", "  ")
-        if e["weight"] is None:
-            lines.append(f"    under {FEWEST_SEEDS} seeds: shown, no weight made of it")
-        else:
-            lines.append(f"    weight by that model {e['weight']:.3f}; not used, the pool is equal")
+    lines += [line for e in body["experts"] for line in _score_lines(e)]
     lines.append("UNREVIEWED.")
     return lines
+
+
+def seed_lines(interview: Interview, seeds: Sequence[Seed]) -> list[str]:
+    """Return how one expert's ranges held on the seed questions, [] where he answered none."""
+    expert = experts_of(folder(), interview)[:1]
+    row = _score_row(expert[0], scores(expert, seeds)[interview.source])
+    return ["Seed questions (published facts):", *_score_lines(row)] if row["seeds"] else []
+
+
+def _score_row(expert: Expert, found: Score) -> dict[str, Any]:
+    return {
+        "source": expert.source,
+        "who": expert.who,
+        "seeds": found.seeds,
+        "hits_below_lower_upper_above": list(found.hits),
+        "calibration": found.calibration,
+        "information": found.information,
+        "weight": found.weight,
+    }
+
+
+def _score_lines(e: Mapping[str, Any]) -> list[str]:
+    below, lower, upper, above = e["hits_below_lower_upper_above"]
+    said = (
+        f"{e['who']}: {e['seeds']} answered; truth below {below}, in the lower half {lower}, "
+        f"in the upper half {upper}, above {above}; calibration {e['calibration']:.2f} of 1, "
+        f"information {e['information']:.2f}"
+    )
+    if e["weight"] is None:
+        weight = f"under {FEWEST_SEEDS} seeds: shown, no weight made of it"
+    else:
+        weight = f"weight by that model {e['weight']:.3f}; not used, the pool is equal"
+    return [*wrap(said, "    ", "  "), f"    {weight}"]
 
 
 def _experts(body: Mapping[str, Any]) -> str:

@@ -65,6 +65,7 @@ def drafts_now(root: Path, interview: Interview) -> Drafted:
     ground = Ground(bench_at(root, str(interview.log.events[0]["layout"])))
     experts = experts_of(folder(), interview)
     told = interview.told()
+    told.must_fit(ground.bench.library)
     return drafted(told, ground, experts, counts_of(experts), root, date.today().isoformat())
 
 

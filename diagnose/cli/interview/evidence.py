@@ -27,6 +27,8 @@ from diagnose.lint.proofs import NO_CASE
 from diagnose.model import Library
 
 MOST_SHOWN = 12
+APART = 0.20
+"""A spread of more than the step between two neighbouring frequency words in the middle."""
 
 
 def words_said(interview: Interview, entries: Sequence[int]) -> list[str]:
@@ -180,4 +182,6 @@ def count_lines(count: Count) -> list[str]:
     if len(count.own) > 1:
         pool = count.pool
         lines.append(f"      pooled {pool.value:.2f}, spread {pool.spread:.2f}")
+        if pool.spread > APART:
+            lines.append("      They differ by more than a word: hear both before you accept.")
     return lines

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from diagnose.capture.record import CANNOT_SAY
+from diagnose.capture.told import CANNOT_SAY
 from diagnose.cli.job import screens
 from diagnose.cli.job.heard import (
     completed,
@@ -34,7 +34,7 @@ def findings_in(talk: Talk, bench: Bench, words: str) -> list[Finding]:
             talk.say(f"  '{s.phrase}': {s.trap}.")
     ready = completed(talk, bench, [s for s in heard if s.value])
     out: list[Finding] = []
-    for s in confirmed(talk, bench, ready):
+    for s in confirmed(talk, bench, ready, "What you said"):
         if not s.places and not s.one_of_places:
             s = placed(talk, bench, s)
         if s.one_of_places:

@@ -9,6 +9,7 @@ from pathlib import Path
 from diagnose.capture.asking import Ground
 from diagnose.capture.record import Interview, folder
 from diagnose.capture.seeds import read_seeds
+from diagnose.cli.interview.differing import seed_lines
 from diagnose.cli.interview.read_back import read_back_with
 from diagnose.cli.interview.session import Session
 from diagnose.cli.job.start import ask_layout
@@ -74,6 +75,7 @@ def go_on(root: Path, interview: Interview) -> None:
     library = library_at(root)
     bench = bench_at(root, str(opened["layout"]))
     first = Interview.find(folder(), interview.of).told() if interview.of else None
+    (first or interview.told()).must_fit(library)
     ground = Ground(bench, read_seeds(root, library), first)
     talk = Talk()
     if opened["edition"] != library.edition:
@@ -81,6 +83,7 @@ def go_on(root: Path, interview: Interview) -> None:
     session = Session(interview, ground, read_back_with(root, interview, ground))
     if session.run():
         talk.say(["", "Everything was asked. 'diagnose interview show' prints it word for word."])
+        talk.say(seed_lines(interview, ground.seeds))
         after = (
             f"diagnose interview differ {interview.of}"
             if interview.of

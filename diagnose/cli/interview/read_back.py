@@ -8,7 +8,8 @@ from diagnose.capture.asking import NEW, Ground, subject
 from diagnose.capture.drafts import Drafted
 from diagnose.capture.moves import invented_cases
 from diagnose.capture.overlay import laid_over
-from diagnose.capture.record import Interview, Told
+from diagnose.capture.record import Interview
+from diagnose.capture.told import Told
 from diagnose.casebook import Draw, draw
 from diagnose.cli.interview.drafting import drafts_now
 from diagnose.cli.interview.evidence import cases_of

@@ -16,7 +16,7 @@ from diagnose.capture.accepting import (
 )
 from diagnose.capture.drafting import Draft, number_of
 from diagnose.capture.folder import Folder, read_folder, stale
-from diagnose.capture.overlay import ONE_WORD, Laid, digest, laid_over
+from diagnose.capture.overlay import ONE_WORD, Laid, digest, is_in, laid_over
 from diagnose.capture.record import Interview, folder
 from diagnose.cli.interview.evidence import (
     Linted,
@@ -62,12 +62,7 @@ class _Review:
 
     def run(self) -> None:
         """Go through every draft that has no verdict as it stands."""
-        done = self.interview.verdicts()
-        waiting = [
-            d
-            for d in self.made.drafts
-            if d.id not in done or done[d.id]["digest"] != digest(d.text)
-        ]
+        waiting = [d for d in self.made.drafts if self._waits(d)]
         for k, draft in enumerate(waiting, start=1):
             self.talk.say(
                 ["", f"=== draft {k} of {len(waiting)}: {draft.id}.yaml, {draft.kind} ==="]
@@ -86,14 +81,19 @@ class _Review:
         if self.made.left:
             self.talk.say(f"Left open: {number_of(self.made.left, 'answer')}, in drafts.yaml.")
 
+    def _waits(self, draft: Draft) -> bool:
+        """Return whether ``draft`` has no verdict as it stands, or was accepted into elsewhere."""
+        last = self.interview.verdicts().get(draft.id)
+        if last is None or last["digest"] != digest(draft.text):
+            return True
+        return last["verdict"] == "accepted" and not is_in(self.into, draft)
+
     def _one(self, draft: Draft) -> None:
         base = base_of(self.into, self.root)
         laid = laid_over(base, [draft], self.made.sources, str(self.made.path))
         before = self.interview.verdicts().get(draft.id)
         if before is not None:
-            words = (
-                f"Before it was changed: {before['verdict']} by {before['by']}. {before['reason']}"
-            )
+            words = f"Before: {before['verdict']} by {before['by']}. {before['reason']}"
             self.talk.say(wrap(words))
         self._show(draft, base)
         why_not = stale(self.made, draft, base)

@@ -6,8 +6,9 @@ from collections.abc import Callable, Mapping
 from functools import partial
 
 from diagnose.capture.asking import Ask, Ground
-from diagnose.capture.record import Interview, Told, last_given
+from diagnose.capture.record import Interview
 from diagnose.capture.steps import STEP, STEPS, next_ask
+from diagnose.capture.told import Told, last_given
 from diagnose.cli.interview.answering import put
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.talk import Again, Command, Paused, Talk

@@ -38,11 +38,13 @@ def finding_of(s: Suggestion, place: str) -> Finding:
     )
 
 
-def confirmed(talk: Talk, bench: Bench, ready: Sequence[Suggestion]) -> list[Suggestion]:
+def confirmed(
+    talk: Talk, bench: Bench, ready: Sequence[Suggestion], what: str = "The report"
+) -> list[Suggestion]:
     """Show what was understood as one list and return the lines the person takes."""
     if not ready:
         return []
-    talk.say("The report may speak of the following. Nothing is taken unless you say so.")
+    talk.say(f"{what} may speak of the following. Nothing is taken unless you say so.")
     for k, s in enumerate(ready, start=1):
         q = bench.library.questions[s.question]
         where = "; ".join(bench.places.label(p) for p in s.places if p != AEROPLANE)
