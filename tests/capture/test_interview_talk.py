@@ -146,6 +146,15 @@ def test_what_cannot_be_done_is_said_in_one_line(
     assert not Interview.find(folder(), name).told().said
 
 
+def test_a_finding_looked_up_by_hand_can_be_given_up(tmp_path: Path) -> None:
+    """'0' in a list takes nothing and the next word can be typed."""
+    root = knowledge(tmp_path)
+    by_hand = ["pressure", "0", "nonsense", "pressure", "1", "1", ""]
+    name = interview(root, [*OPENING, *CASE[:3], "none", *by_hand])
+    found = Interview.find(folder(), name).told().findings("case-findings")
+    assert [(f.question, f.value) for f in found] == [("fuel-pressure", "low")]
+
+
 def test_seeds_are_mixed_among_the_counts_and_asked_once(tmp_path: Path) -> None:
     """The published fact comes between two counts of his own."""
     root = knowledge(tmp_path)

@@ -7,6 +7,7 @@ from dataclasses import replace
 from diagnose.capture.told import CANNOT_SAY
 from diagnose.cli.job import screens
 from diagnose.cli.job.heard import (
+    NoneOfThem,
     completed,
     confirmed,
     finding_of,
@@ -40,7 +41,14 @@ def findings_in(talk: Talk, bench: Bench, words: str) -> list[Finding]:
         if s.one_of_places:
             out.append(finding_of(s, AEROPLANE))
         for place in s.places:
-            out.append(finding_of(replace(s, others_normal=False), place))
+            # of several parts told alike, the last speaks for the rest
+            said = replace(s, others_normal=s.others_normal and place == s.places[-1])
+            out.append(finding_of(said, place))
+    for s in heard:
+        if not s.value and (s.question or s.asks):
+            asked = dict.fromkeys((s.question, *s.asks) if s.question else s.asks)
+            titles = ", ".join(bench.library.questions[q].title for q in asked)
+            talk.say(f"  '{s.phrase}' may speak of {titles}: add it below if it does.")
     if not ready:
         talk.say("  None of these words is a finding the knowledge knows.")
     return out + _by_hand(talk, bench)
@@ -53,7 +61,10 @@ def _by_hand(talk: Talk, bench: Bench) -> list[Finding]:
     def read(text: str) -> bool:
         if nothing(text) or text.lower() == CANNOT_SAY:
             return False
-        q, at, reading = picked_reading(talk, bench, text)
+        try:
+            q, at, reading = picked_reading(talk, bench, text)
+        except NoneOfThem:
+            return True
         shown = reading or Reading(q.id, at[0])
         talk.say(screens.reading_lines(bench, shown, brief=True))
         answer = talk.ask("answer:", lambda t: read_answer(t, q, bench.layout, at[0]))

@@ -141,12 +141,30 @@ def placed(talk: Talk, bench: Bench, s: Suggestion) -> Suggestion:
     return talk.ask("at:", read)
 
 
+class NoneOfThem(Exception):  # noqa: N818  (no error: the person says 0)
+    """None of what was listed is meant."""
+
+
+def _one_of(text: str, choices: Mapping[str, str]) -> str:
+    """Return the choice named.
+
+    Raises:
+        NoneOfThem: If none is.
+    """
+    if is_not_checked(text):
+        raise NoneOfThem
+    return choose(text, choices)
+
+
 def picked_reading(
     talk: Talk, bench: Bench, words: str = ""
 ) -> tuple[Question, tuple[str, ...], Reading | None]:
     """Return a question looked up by ``words``, its place or several, and the reading meant.
 
     Several places are one of them, not known which.  No reading where none is on offer there.
+
+    Raises:
+        NoneOfThem: If the person says that none of what is listed is meant.
     """
     words = words or talk.line("which question (a word of it):")
     hits = {
@@ -161,20 +179,23 @@ def picked_reading(
         raise UsageError(f"no question speaks of '{words}'; try another word.")
     if len(hits) > 1:
         talk.say(numbered(hits))
-    name = next(iter(hits)) if len(hits) == 1 else talk.ask("which:", lambda t: choose(t, hits))
+    name = next(iter(hits)) if len(hits) == 1 else talk.ask("which:", lambda t: _one_of(t, hits))
     q = bench.library.questions[name]
     places = {p: bench.places.label(p) for k in q.at for p in bench.places.parts_of_kind(k)}
     if not places:
         raise UsageError(f"this layout has no place at which '{q.title}' is asked.")
     if len(places) > 1:
         talk.say(numbered(places))
+
+    def where(text: str) -> tuple[str, ...]:
+        if is_not_checked(text):
+            raise NoneOfThem
+        return choose_places(text, places, lambda x, named: _place_typed(bench, x, named))
+
     at = (
         tuple(places)
         if len(places) == 1
-        else talk.ask(
-            "where (1 or 2: one of them, not known which):",
-            lambda t: choose_places(t, places, lambda x, named: _place_typed(bench, x, named)),
-        )
+        else talk.ask("where (1 or 2: one of them, not known which):", where)
     )
     readings = [
         r for r in bench.planner.catalogue.readings if r.question == name and r.place == at[0]
@@ -183,7 +204,7 @@ def picked_reading(
     reading = readings[0] if readings else None
     if len(states) > 1:
         talk.say(numbered(states))
-        chosen = talk.ask("in which state:", lambda t: choose(t, states))
+        chosen = talk.ask("in which state:", lambda t: _one_of(t, states))
         reading = next(r for r in readings if r.run_state and r.run_state.id == chosen)
     return q, at, reading
 

@@ -9,7 +9,7 @@ from diagnose.cli.cases.view import cause_why, symptom_why, why_text
 from diagnose.cli.job import screens
 from diagnose.cli.job.acts import hand_over, record_work
 from diagnose.cli.job.closing import disturbed_at
-from diagnose.cli.job.heard import picked_reading
+from diagnose.cli.job.heard import NoneOfThem, picked_reading
 from diagnose.cli.job.hiding import condition_reached
 from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.shutting import sign_off
@@ -183,7 +183,10 @@ class Commands:
 
     def _add(self, rest: str) -> None:
         bench = self.job.bench
-        q, at, reading = picked_reading(self.talk, bench, rest)
+        try:
+            q, at, reading = picked_reading(self.talk, bench, rest)
+        except NoneOfThem:
+            raise Again from None
         place = at[0]
         shown = reading or Reading(q.id, place)
         self.talk.say(screens.reading_lines(bench, shown))
