@@ -10,7 +10,7 @@ import pytest
 from diagnosis.shipped import bench, library
 from typer.testing import CliRunner
 
-from diagnose.casebook.writing import _finding
+from diagnose.casebook.writing import finding_text
 from diagnose.cli.main import app
 from diagnose.errors import CaseError
 from diagnose.job.case_warnings import warnings_of
@@ -44,7 +44,7 @@ def test_a_list_of_places_is_read_and_written_as_one_finding(tmp_path: Path) -> 
     assert (finding.at, finding.places) == ("aeroplane", PORT)
     kept = finding_of(json.loads(json.dumps(finding_as_json(finding))))
     assert replace(kept, origin=finding.origin) == finding
-    assert _finding(finding) == LAMP
+    assert finding_text(finding) == LAMP
     assert not warnings_of(b, case)
 
 

@@ -11,12 +11,12 @@ from belief.small_models import PLACE, OnePlace, random_library
 from diagnosis.shipped import bench
 
 from diagnose.belief import Belief, BeliefNet
+from diagnose.casebook.worlds import Worlds
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.merit.drawn import Drawn, drawn_jobs
 from diagnose.merit.isolation import figures
 from diagnose.merit.optimum import against_optimum, beyond
 from diagnose.merit.standing_on import families
-from diagnose.casebook.worlds import Worlds
 from diagnose.model import Finding, State
 from diagnose.planner import Reading
 
