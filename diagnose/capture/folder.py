@@ -28,7 +28,6 @@ class Folder:
 
     path: Path
     interview: str
-    who: str
     drafts: tuple[Draft, ...]
     left: tuple[Left, ...]
     made_from: dict[str, str]
@@ -126,7 +125,8 @@ def read_folder(path: Path) -> Folder:
         left.append(Left(said, str(one.text("words")), str(one.text("why"))))
         one.finish()
     case_id = str(fields.text("case"))
-    interview, who = str(fields.text("interview", required=True)), str(fields.text("who"))
+    interview = str(fields.text("interview", required=True))
+    fields.text("who")  # for whoever opens the list; the record itself says who
     fields.finish()
     if gather.problems:
         raise KnowledgeError(gather.problems)
@@ -134,7 +134,6 @@ def read_folder(path: Path) -> Folder:
     return Folder(
         path,
         interview,
-        who,
         tuple(drafts),
         tuple(left),
         made_from,

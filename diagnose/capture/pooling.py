@@ -47,7 +47,8 @@ def pooled(chances: Sequence[float]) -> Pool:
     """
     if not chances:
         raise UsageError("there is no figure to pool.")
-    value = min(max(fmean(chances), FLOOR), 1.0 - FLOOR)
+    shown, _ = linear([(p, 1.0 - p) for p in chances])
+    value = min(max(shown, FLOOR), 1.0 - FLOOR)
     return Pool(value, max(chances) - min(chances))
 
 

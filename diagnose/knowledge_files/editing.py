@@ -53,12 +53,6 @@ def appended(text: str, key: str, item: str) -> str:
     return f"{text[:line_end]}\n{item.rstrip()}{text[line_end:] or chr(10)}"
 
 
-def line_of(text: str, keys: Keys) -> int:
-    """Return the line, from 1, on which the value under ``keys`` begins."""
-    line: int = _found(text, keys).start_mark.line
-    return line + 1
-
-
 def _found(text: str, keys: Keys) -> yaml.Node:
     node: yaml.Node | None = yaml.compose(text, Loader=yaml.SafeLoader)
     for key in keys:
