@@ -7,7 +7,6 @@ that both are priced and refused alike.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from typing import Any, Protocol
 
 from diagnose.job.day.before_run import FOR_A_RUN, gate_words
@@ -16,7 +15,6 @@ from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.events import finding_as_json
 from diagnose.job.gates import (
     Need,
-    closed_off,
     need_of_check,
     need_of_reading,
     refused,
@@ -29,9 +27,13 @@ from diagnose.planner.actions import evidence_lost
 from diagnose.planner.worth import check_minutes
 from diagnose.training.progress import Progress, progress
 from diagnose.training.simulated import Simulated
+from diagnose.training.situation import situation_of
 
 WORK = 60.0
 """Minutes charged for work on a part that was named, before the verification run (no source)."""
+
+
+NO_START = "the engine does not start"
 
 
 class Keeps(Protocol):
@@ -81,9 +83,15 @@ class Attempt:
         why = why or self._lacks(question.hands, question.tools)
         if not why and self.bench.planner.catalogue.gone(reading, self.state.lost):
             why = f"what it would show is gone: {question.perishable} was done before"
+        runs = reading.run_state is not None and reading.run_state.engine_running
+        why = why or self._no_start(reading.place, runs and not self.state.running)
         if why:
             self._refuse(question.title, reading.place, why, safety)
             return None
+        return self._take(reading)
+
+    def _take(self, reading: Reading) -> Finding:
+        """Keep what ``reading`` shows and what it cost."""
         found = self.plane.reading(reading)
         minutes, starts = self.price(reading)
         runs = "yes" if reading.run_state and reading.run_state.engine_running else "no"
@@ -102,6 +110,7 @@ class Attempt:
         known = self.bench.library.checks[check]
         why, safety = self._bar(need_of_check(known), False)
         why = why or self._lacks(known.hands, known.tools)
+        why = why or self._no_start(at, need_of_check(known) == "run")
         if why:
             self._refuse(known.title, at, why, safety)
             return None
@@ -223,6 +232,15 @@ class Attempt:
         missing = [t for t in tools if opened["tools"] is not None and t not in opened["tools"]]
         return f"not at hand: {', '.join(missing)}" if missing else ""
 
+    def _no_start(self, place: str, to_be_run: bool) -> str:
+        """Return NO_START where an engine is to be run and does not start: then it was tried."""
+        tried = self.plane.will_not_start(place) if to_be_run else None
+        if tried is None:
+            return ""
+        if tried.key not in self.state.asked:
+            self._take(tried)
+        return NO_START
+
     def _refuse(self, title: str, place: str, why: str, safety: bool) -> None:
         what = f"{title}, {self.bench.places.label(place)}"
         self._record("refused", what=what, why=why, safety=safety)
@@ -245,25 +263,4 @@ class Attempt:
 
     def situation(self) -> Situation:
         """Return what the planner must know."""
-        return self.situation_of(self.state, self.log.events)
-
-    def situation_of(self, state: Progress, events: Iterable[Event]) -> Situation:
-        """Return what the planner must know in ``state``, after ``events``."""
-        listed = list(events)
-        checks = self.bench.library.checks
-        tools = state.opened["tools"]
-        situation = Situation(
-            asked=state.asked,
-            done=state.done,
-            opened=frozenset(checks[c].access for c, _ in state.done if checks[c].access),
-            tools=None if tools is None else frozenset(tools),
-            hands=state.opened["hands"],
-            may_run=state.opened["may_run"],
-            lost=state.lost,
-            open_gates=still_open(self.bench, state.findings, listed),
-        )
-        shut: Need = "" if state.opened["may_run"] else "run"
-        if unsafe := refused(self.bench, state.findings, listed):
-            shut = "power"
-            situation = replace(situation, asked=situation.asked | {g.key for g in unsafe})
-        return closed_off(self.bench, situation, shut)
+        return situation_of(self.bench, self.state, self.log.events)

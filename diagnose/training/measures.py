@@ -15,6 +15,7 @@ from diagnose.planner import Action
 from diagnose.planner.plan import LEAST_BITS
 from diagnose.training.attempt import Attempt
 from diagnose.training.progress import Progress, progress
+from diagnose.training.situation import situation_of
 from diagnose.training.worth import (
     OPEN,
     TEN_DECIBANS,
@@ -191,7 +192,7 @@ def _worked(
 ) -> tuple[Worked, Mapping[str, float]]:
     bench, library = attempt.bench, attempt.bench.library
     step = attempt.step_of(before)
-    situation = attempt.situation_of(before, earlier)
+    situation = situation_of(bench, before, earlier)
     outlook, found = options(bench, attempt.diagnosis, step, situation)
     action = action_of(attempt, event)
     own = option_of(outlook, action)

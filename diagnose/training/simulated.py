@@ -19,6 +19,7 @@ from diagnose.casebook.watch import ANY_TIME, GAUGED, Seen, watch
 from diagnose.casebook.worlds import World, Worlds
 from diagnose.errors import UsageError
 from diagnose.fuel import Fault, FaultError, build
+from diagnose.job.day.at_hand import STARTING
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files import cut, limit_of
 from diagnose.model import GRADES, CauseAt, Finding, KnownBy, Physical, Question
@@ -73,7 +74,11 @@ class Simulated:
         self.bench, self.hidden = bench, hidden
         self.world = World((index,), (GRADES.index(hidden.grade),))
         self._worlds = Worlds(bench.net, Belief(bench.net, paired=1).prior, self._rng("world"))
-        self._told = {_slot(f): f for f in told if f.value and not f.one_of_places}
+        reported = [f for f in told if f.value and not f.one_of_places]
+        self._told = {_slot(f): f for f in reported}
+        running = ("low", "mid", "high")
+        # what was read with the engine running says that it started
+        self._ran = {f.at for f in reported if f.state.known().get("power") in running}
         self._model = self._solved()
 
     def reading(self, reading: Reading) -> Finding:
@@ -82,6 +87,9 @@ class Simulated:
         if told is not None:
             return replace(told, others_normal=False, after="", epoch=0)
         question = self.bench.library.questions[reading.question]
+        if question.id == STARTING[0] and reading.place in self._ran:
+            usual = normal_class(question, self.bench.library.effects[question.reads])
+            return Finding(question.id, reading.place, usual, reading.state)
         known: KnownBy = "read" if question.instruments or question.unit else "seen"
         seen = None if self._bent(reading) else self._model.get(reading.key)
         if seen is None:
@@ -94,6 +102,21 @@ class Simulated:
             return found
         unit = unit_of(self._typed_limit(question))
         return replace(found, number=figure, typed=show(figure, unit, 2) if unit else "")
+
+    def will_not_start(self, place: str) -> Reading | None:
+        """Return how an engine that ``place`` needs running is seen not to start, None if it does.
+
+        A place that is no engine is read with any of them, so none must start.
+        """
+        engines = self.bench.places.engines
+        meant = [place] if place in engines else engines
+        tries = [
+            r
+            for r in self.bench.planner.catalogue.readings
+            if r.question == STARTING[0] and r.place in meant and "heat" not in r.state.settings
+        ]
+        fails = [r for r in tries if self.reading(r).value == STARTING[1]]
+        return fails[0] if fails and len(fails) == len(tries) else None
 
     def check(self, check: str, at: str) -> Finding:
         """Return what a check shows: it finds what is there with the chance the knowledge states.

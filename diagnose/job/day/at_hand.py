@@ -15,7 +15,7 @@ from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.events import JobState
 from diagnose.job.gates import need_of_check, need_of_reading
 from diagnose.job.wording import cause_words
-from diagnose.model import Check, Question
+from diagnose.model import Check, Finding, Question
 from diagnose.planner import Reading, Situation
 from diagnose.planner.occasion import would_tell
 
@@ -82,14 +82,15 @@ def as_kept(state: JobState, **otherwise: Any) -> dict[str, Any]:
     }
 
 
-def _dead(bench: Bench, state: JobState, place: str) -> bool:
+def dead(bench: Bench, findings: Mapping[int, Finding], epoch: int, place: str) -> bool:
     """Return whether what is read at ``place`` needs an engine that was last found not to start.
 
-    A place that is no engine may be read with any of them, so all must be dead.
+    A place that is no engine may be read with any of them, so all must be dead.  ``findings``: by
+    number; those of another epoch than ``epoch`` say nothing of now.
     """
     last: dict[str, bool] = {}
-    for _, f in sorted(state.findings.items()):
-        if f.question == STARTING[0] and f.epoch == state.epoch and f.value:
+    for _, f in sorted(findings.items()):
+        if f.question == STARTING[0] and f.epoch == epoch and f.value:
             last[f.at] = f.surely(STARTING[1]) and "heat" not in f.state.settings
     engines = bench.places.engines
     meant = [place] if place in engines else engines
@@ -107,7 +108,7 @@ def _no_reading(bench: Bench, reading: Reading, state: JobState) -> str:
     need, run = need_of_reading(bench, reading), reading.run_state
     if not need:
         return ""
-    if run and run.engine_running and _dead(bench, state, reading.place):
+    if run and run.engine_running and dead(bench, state.findings, state.epoch, reading.place):
         return NO_START
     if state.joints_open():
         return "a feed or control joint is open"
@@ -126,7 +127,7 @@ def _no_reading(bench: Bench, reading: Reading, state: JobState) -> str:
 
 def _no_check(bench: Bench, check: Check, at: str, state: JobState) -> str:
     need = need_of_check(check)
-    if need == "run" and _dead(bench, state, at):
+    if need == "run" and dead(bench, state.findings, state.epoch, at):
         return NO_START
     if need and state.joints_open():
         return "a feed or control joint is open"
