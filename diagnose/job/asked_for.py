@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 from diagnose.job.as_meant import as_meant
 from diagnose.job.clauses import clauses
 from diagnose.job.diagnosis import Bench
 from diagnose.job.vocabulary import Vocabulary, in_our_form
-from diagnose.job.whereabouts import Where
+from diagnose.job.whereabouts import KINDS, Where
 from diagnose.model import STAGES
 from diagnose.planner import Reading
 
@@ -25,7 +27,15 @@ UNSAID = {"tank": "", "crossfeed": "shut"}
 """What a run state is where a stage is named and nothing said of it; '' is that none is stated."""
 
 
-def asked_for(bench: Bench, text: str) -> tuple[Reading, ...]:
+@dataclass(frozen=True)
+class AskedFor:
+    """What may be asked for; ``whole``: whether every word that names something was understood."""
+
+    readings: tuple[Reading, ...]
+    whole: bool
+
+
+def asked_for(bench: Bench, text: str) -> AskedFor:
     """Return the readings that ``text`` may ask for, as far as it names question, place and state.
 
     'Fuel pressure no. 2 engine run-up, booster off' is one; 'fuel pressure' is all there are.
@@ -38,10 +48,12 @@ def asked_for(bench: Bench, text: str) -> tuple[Reading, ...]:
     settings: dict[str, str] = {}
     for clause in said:
         settings |= {**clause.settings, **where.feeding(clause.text, named)}
-    rest = " ".join(clause.rest for clause in said)
+    rest = " ".join(clause.rest for clause in said).replace("no. ", "no ")
     for place in named:
-        rest = rest.replace(place.words, " ")
-    questions = _questions(bench, vocabulary, meant, rest)
+        # 'no. 3 tank' is a place, the tank of 'tank stains' is not
+        name = re.escape(place.words.replace("no. ", "no "))
+        rest = re.sub(rf"{name}( (?:{KINDS})\b)?", " ", rest)
+    questions, whole = _questions(bench, vocabulary, in_our_form(rest, bench.library.words.forms))
     out = [r for r in bench.planner.catalogue.readings if r.question in questions]
     out = _kept(out, [r for r in out if r.place in where.of(r.question, named)] if named else [])
     if stage:
@@ -51,7 +63,7 @@ def asked_for(bench: Bench, text: str) -> tuple[Reading, ...]:
         # who names a stage and no tank means the usual one, and the cross-feed shut
         usual = {d: v for d, v in UNSAID.items() if d not in settings}
         out = _kept(out, [r for r in out if _is_usual(r, usual)])
-    return tuple(_kept(out, [r for r in out if _fits(r, settings)]))
+    return AskedFor(tuple(_kept(out, [r for r in out if _fits(r, settings)])), whole)
 
 
 def checks_asked_for(bench: Bench, text: str) -> tuple[tuple[str, str], ...]:
@@ -66,40 +78,39 @@ def checks_asked_for(bench: Bench, text: str) -> tuple[tuple[str, str], ...]:
     return tuple(out)
 
 
-def _questions(bench: Bench, vocabulary: Vocabulary, meant: str, rest: str) -> frozenset[str]:
-    """Return the questions named by the longest names in ``meant``, else by most of ``rest``.
+def _questions(bench: Bench, vocabulary: Vocabulary, text: str) -> tuple[frozenset[str], bool]:
+    """Return the questions whose names cover most words of ``text``, and whether they cover all.
 
-    ``rest``: what is left of it without places and run states.
+    Half of them must be.  Of several those count that have the longest of their names in it.
     """
-    text = f" {in_our_form(meant, bench.library.words.forms)} "
-    text = text.replace(",", " ").replace("?", " ")
-    names = [name for name in vocabulary.subjects if f" {name} " in text]
-    longest = [n for n in names if not any(n != m and f" {n} " in f" {m} " for m in names)]
-    if longest:
-        most = max(len(n.split()) for n in longest)
-        return frozenset(
-            q for n in longest if len(n.split()) == most for q in vocabulary.subjects[n]
-        )
-    words = set(_words(rest))
-    held = {
-        q.id: _in_common(words, _words(f"{q.id} {q.title} {' '.join(q.also_called)}"))
-        for q in bench.library.questions.values()
-    }
-    best = max(held.values(), default=0)
-    return frozenset(q for q, n in held.items() if n == best and 2 * n >= len(words) > 0)
+    words = set(_words(text))
+    here = dict.fromkeys(r.question for r in bench.planner.catalogue.readings)
+    longest = dict.fromkeys(here, 0)
+    for name, questions in vocabulary.subjects.items():
+        if f" {name} " in f" {text} ":
+            for asked in questions:
+                if asked in longest:
+                    longest[asked] = max(longest[asked], len(name.split()))
+    score: dict[str, tuple[int, int]] = {}
+    for name in here:
+        q = bench.library.questions[name]
+        names = _words(f"{q.id.replace('-', ' ')} {q.title} {' '.join(q.also_called)}")
+        score[name] = (_in_common(words, names), longest[name])
+    best = max(score.values(), default=(0, 0))
+    if 2 * best[0] < max(len(words), 1):
+        return frozenset(), False
+    return frozenset(q for q, found in score.items() if found == best), best[0] == len(words)
 
 
 def _in_common(words: Iterable[str], names: Iterable[str]) -> int:
     """Return how many ``words`` begin as one of ``names`` does, or the other way about."""
-    listed = [n for n in names if len(n) > LEAST]
-    return sum(
-        len(w) > LEAST and any(n.startswith(w) or w.startswith(n) for n in listed) for w in words
-    )
+    listed = list(names)
+    return sum(any(n.startswith(w) or w.startswith(n) for n in listed) for w in words)
 
 
 def _words(text: str) -> tuple[str, ...]:
     bare = text.lower().replace(",", " ").replace("?", " ").replace(".", " ").split()
-    return tuple(w for w in bare if w not in _IDLE_WORDS)
+    return tuple(w for w in bare if w not in _IDLE_WORDS and (len(w) > LEAST or w.isdigit()))
 
 
 def _holds(text: str, words: Iterable[str]) -> bool:

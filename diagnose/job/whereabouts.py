@@ -17,9 +17,10 @@ _WHERE = (
     r"(?:nos?\.?\s*\d|number\s+(?:\d|one|two|three|four|five|six)|port|starboard|left|right|upper|lower"
     r"|inner|outer|middle|main|auxiliary|aux|reserve|header|tip|front|rear)"
 )
-_KINDS = "engine|tank|cock|selector|strainer|pump|primer|booster"
+KINDS = "engine|tank|cock|selector|strainer|pump|primer|booster"
+"""Kinds of part as they are named behind a number or a side."""
 _NAMED = re.compile(
-    rf"\b((?:{_WHERE}\s+)+)((?:fuel|electric|boost)\s+)?(?:({_KINDS})\b)?", re.IGNORECASE
+    rf"\b((?:{_WHERE}\s+)+)((?:fuel|electric|boost)\s+)?(?:({KINDS})\b)?", re.IGNORECASE
 )
 
 
@@ -28,7 +29,7 @@ _FED = re.compile(rf"\bon (?:the )?((?:{_WHERE}\s+)+)(?:fuel )?(?:tank\b)?", re.
 _COUNTS = {"both": 2, "two": 2, "three": 3, "four": 4}
 _ALL_OF = re.compile(
     rf"\b(?P<count>both|all(?: of)?(?: the)?(?: (?:two|three|four))?)(?: of)?(?: the)? "
-    rf"(?P<where>(?:{_WHERE} )*)(?P<kind>{_KINDS})s\b",
+    rf"(?P<where>(?:{_WHERE} )*)(?P<kind>{KINDS})s\b",
     re.IGNORECASE,
 )
 _ONE_OF = re.compile(
@@ -41,7 +42,7 @@ _ONE_OF = re.compile(
 _EITHER = re.compile(
     rf"\b(?P<one>{_WHERE}(?: (?:inner|outer|middle|main|aux|auxiliary))?) or (?:the )?"
     rf"(?P<other>\d(?!\d)|{_WHERE}(?: (?:inner|outer|middle|main|aux|auxiliary))?)"
-    rf"(?:\s+(?P<kind>{_KINDS}))?(?=\s)",
+    rf"(?:\s+(?P<kind>{KINDS}))?(?=\s)",
     re.IGNORECASE,
 )
 
@@ -91,7 +92,7 @@ class Where:
         """Return whether ``text`` tells nothing but the places ``named``."""
         for n in named:
             text = text.replace(n.words, " ", 1)
-        return not re.sub(rf"\b(?:{_KINDS}|engines|tanks|both|the|on|of|in)\b", "", text).strip()
+        return not re.sub(rf"\b(?:{KINDS}|engines|tanks|both|the|on|of|in)\b", "", text).strip()
 
     def of(self, question: str, named: Sequence[Named], *, only: bool = False) -> tuple[str, ...]:
         """Return where ``question`` is asked among the places ``named``, () where that is unclear.

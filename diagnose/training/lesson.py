@@ -12,6 +12,9 @@ from diagnose.model import CauseAt
 from diagnose.planner import Reading
 from diagnose.planner.apart import APART, answers_of, differ
 
+MOST_LIKES = 3
+"""Look-alikes told of where nothing wrong was named."""
+
 
 @dataclass(frozen=True)
 class ToldApart:
@@ -57,13 +60,20 @@ def lesson(bench: Bench, truth: CauseAt, named: Iterable[CauseAt]) -> Lesson:
 
 
 def _likes(bench: Bench, truth: CauseAt) -> list[CauseAt]:
-    """Return the look-alikes of ``truth`` that this layout has, each at one part."""
-    out: dict[str, CauseAt] = {}
-    for like in bench.library.causes[truth.cause].look_alikes:
-        for c in bench.net.instances:
-            if c.cause == like.cause:
-                out.setdefault(c.cause, c)
-    return list(out.values())
+    """Return the look-alikes of ``truth`` that this layout has, each at the part nearest to it."""
+    out = []
+    for like in bench.library.causes[truth.cause].look_alikes[:MOST_LIKES]:
+        here = [c for c in bench.net.instances if c.cause == like.cause]
+        if here:
+            out.append(min(here, key=lambda c: _far(bench, truth.at, c.at)))
+    return out
+
+
+def _far(bench: Bench, one: str, other: str) -> int:
+    """Return 0 for the same part, 1 for parts of one owner, 2 for parts of one side, else 3."""
+    a, b = bench.layout.parts[one], bench.layout.parts[other]
+    owner = a.of or a.id, b.of or b.id
+    return 0 if one == other else 1 if owner[0] == owner[1] else 2 if a.side == b.side else 3
 
 
 def _told_apart(bench: Bench, truth: CauseAt, named: CauseAt) -> ToldApart:

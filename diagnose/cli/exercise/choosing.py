@@ -26,7 +26,8 @@ def choose_reading(talk: Talk, attempt: Attempt, text: str) -> Reading:
         UsageError: If no question speaks of it.
     """
     bench = attempt.bench
-    found = asked_for(bench, text)
+    meant = asked_for(bench, text)
+    found = meant.readings
     if not found:
         raise UsageError(
             f"no question on this layout speaks of '{text}'. Try another word, or "
@@ -34,6 +35,10 @@ def choose_reading(talk: Talk, attempt: Attempt, text: str) -> Reading:
         )
     questions = bench.library.questions
     titles = {r.question: questions[r.question].title for r in found}
+    # a look costs minutes: one that was half understood is not taken unasked
+    unsure = not meant.whole and len(titles) == 1
+    if unsure and not talk.yes(f"Do you mean '{titles[found[0].question]}'?"):
+        raise UsageError("then say it in other words; 'list' and a word shows the questions.")
     name = _one(talk, "which question:", titles)
     found = tuple(r for r in found if r.question == name)
     places = {r.place: bench.places.label(r.place) for r in found}

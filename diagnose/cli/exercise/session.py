@@ -28,6 +28,9 @@ HELP = """\
   pause           leave; nothing is lost          stop            give up, and see the debrief"""
 
 
+AS_BEFORE = " -- as before: the same look tells the same"
+
+
 class ExerciseSession:
     """Works one exercise with the person at the terminal."""
 
@@ -108,7 +111,7 @@ class ExerciseSession:
         limit = limit_of(q, bench.layout) if q.unit and found.typed else None
         held = f"; limit {limit.shown}, {limit.reference}" if limit else ""
         figure = f" ({found.typed}{held})" if found.typed else ""
-        same = " -- as when you asked before" if again else ""
+        same = AS_BEFORE if again else ""
         self.talk.say(screens.wrap(f"{answer_words(q.classes, found)}{figure}{same}", "     ",
                                    "  => "))  # fmt: skip
         self._cost()
@@ -120,11 +123,12 @@ class ExerciseSession:
         self._cautions(Action(check=check, at=at))
         minutes, _ = self.attempt.price_of_check(check)
         self.talk.say(screens.check_steps(bench, check, at, minutes))
+        again = (check, at) in self.attempt.state.done
         found = self.attempt.check(check, at)
         if found is None:
             self._refused()
             return
-        self.talk.say(f"  => {answer_words(known.results, found)}")
+        self.talk.say(f"  => {answer_words(known.results, found)}{AS_BEFORE if again else ''}")
         if known.disturbs:
             opened = "; ".join(known.disturbs.values())
             self.talk.say(

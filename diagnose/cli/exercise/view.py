@@ -13,8 +13,8 @@ if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
     from diagnose.model import SetExercise
     from diagnose.training.drawing import Drawn
 
-MOST_RULED_OUT = 4
-"""Parts named as ruled out by one answer; more are counted."""
+MOST_LISTED = 5
+"""Parts listed by name; more are counted."""
 
 
 def debrief_lines(body: Mapping[str, Any]) -> list[str]:
@@ -81,11 +81,16 @@ def _told(row: Mapping[str, Any]) -> str:
         if row["information_over_best"] is not None and row["information_over_best"] < 0.5 and best:
             said.append(f"most would have told: {best['label']}")
         said.append(f"half-split {row['half_split_index']:.2f}")
-    out = [p["label"] for p in row["ruled_out"]]
-    if out:
-        more = f" and {len(out) - MOST_RULED_OUT} more" if len(out) > MOST_RULED_OUT else ""
-        said.append(f"ruled out: {', '.join(out[:MOST_RULED_OUT])}{more}")
+    if row["ruled_out"]:
+        said.append(f"ruled out: {_listed(row['ruled_out'])}")
     return "; ".join(said)
+
+
+def _listed(places: Sequence[Mapping[str, Any]]) -> str:
+    """Return parts by name, the first few; the others are counted."""
+    labels = [p["label"] for p in places]
+    more = f" and {len(labels) - MOST_LISTED} more" if len(labels) > MOST_LISTED else ""
+    return f"{', '.join(labels[:MOST_LISTED])}{more}" or "none"
 
 
 def _named(row: Mapping[str, Any]) -> str:
@@ -113,8 +118,7 @@ def _measures(body: Mapping[str, Any]) -> list[str]:
         beside = _share(route[key]) if name == "information" else _plain(route[key])
         lines += screens.wrap(f"{value} (planner {beside}): {why[name]}", "      ", f"  {name}: ")
     if lost["kept_a_list"]:
-        missed = ", ".join(p["label"] for p in lost["missed"]) or "none"
-        early = ", ".join(p["label"] for p in lost["not_justified"]) or "none"
+        missed, early = _listed(lost["missed"]), _listed(lost["not_justified"])
         text = f"left on your list though ruled out: {missed}; struck off without ground: {early}"
     else:
         text = "no list was kept ('clear PART')"
@@ -197,7 +201,11 @@ def set_lines(bench: Bench, found: SetExercise, drawn: Drawn) -> list[str]:
         f"exercise {found.id} on {found.layout}: {found.title or 'no title'}",
         *screens.wrap(f"hidden: {cause_words(bench, found.cause)}, {found.grade}", "    ", "  "),
         *screens.wrap(f"reported: {found.reported}", "    ", "  "),
-        *(f"    told: {finding_line(bench, f)}" for f in found.told),
+        *(
+            x
+            for f in found.told
+            for x in screens.wrap(f"told: {finding_line(bench, f)}", "      ", "    ")
+        ),
         f"  {drawn.modes} failure modes share the report: {drawn.level}",
         "The file is sound. Hand it out with: diagnose exercise start FILE",
     ]
