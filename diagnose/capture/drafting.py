@@ -92,6 +92,8 @@ class Basis:
 
 def part_of(entries: tuple[int, ...]) -> str:
     """Return where in the record: 'entry 31', 'entries 31 33'."""
+    if not entries:
+        return "not ended"
     word = "entry" if len(entries) == 1 else "entries"
     return f"{word} {' '.join(map(str, sorted(set(entries))))}"
 

@@ -110,7 +110,8 @@ def _part(ground: Ground, cause: str, near: CauseAt | None) -> str:
 
 def _left(basis: Basis, left: Open) -> list[Left]:
     """Return every answer that no draft used: with its own reason, else that of its part."""
-    by_entry = {s.entry: s for s in basis.told.said.values()}
+    told = basis.told
+    by_entry = {s.entry: s for s in told.said.values()}
     out = []
     reasons: set[int] = set()
     for entries, why in left:
@@ -118,12 +119,13 @@ def _left(basis: Basis, left: Open) -> list[Left]:
         out.append(Left(entries, words, why))
         reasons |= set(entries)
     for entry, said in sorted(by_entry.items()):
-        if (
-            entry not in basis.entries_used
-            and entry not in reasons
-            and _says_something(said, basis.told)
-        ):
+        if entry not in basis.entries_used and entry not in reasons and _says_something(said, told):
             out.append(Left((entry,), said.text, _KEPT[said.step]))
+    out += [
+        Left((n,), text, "a note; no question was asked for it") for n, text in told.notes.items()
+    ]
+    for lines in told.begun.values():
+        out.append(Left((), " / ".join(lines), "begun and not ended; take the interview up again"))
     return sorted(out, key=lambda x: x.entries)
 
 

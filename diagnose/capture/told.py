@@ -57,6 +57,7 @@ class Told:
 
     said: by question id, answers taken back left out.  passed: questions left out or answered
     'cannot say', with which.  closed: steps left out whole.  begun: lines of a story not yet ended.
+    notes: by entry.
     """
 
     opened: Mapping[str, Any]
@@ -65,6 +66,7 @@ class Told:
     closed: frozenset[str]
     finished: bool
     begun: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    notes: Mapping[int, str] = field(default_factory=dict)
 
     def words(self, ask: str) -> str:
         """Return what was said to ``ask``, ''."""
@@ -130,8 +132,11 @@ def fold(events: Iterable[Event]) -> Told:
             passed[e["ask"]] = e["why"]
         elif e["event"] == "step-left-out":
             closed.add(e["step"])
+    notes = {e["n"]: e["text"] for e in listed if e["event"] == "note"}
     finished = any(e["event"] == "finished" for e in listed)
-    return Told(listed[0] if listed else {}, said, passed, frozenset(closed), finished, begun)
+    return Told(
+        listed[0] if listed else {}, said, passed, frozenset(closed), finished, begun, notes
+    )
 
 
 def last_given(events: Iterable[Event]) -> Event | None:

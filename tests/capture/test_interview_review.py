@@ -237,6 +237,7 @@ def test_nothing_he_said_is_dropped_silently(tmp_path: Path) -> None:
     used = {e for d in made.drafts for e in d.entries}
     left = {e for x in made.left for e in x.entries}
     said = Interview.find(folder(), name).told().said.values()
+    assert not any(x.why.startswith("a note") for x in made.left)
     own = {
         s.entry
         for s in said
@@ -245,6 +246,17 @@ def test_nothing_he_said_is_dropped_silently(tmp_path: Path) -> None:
     }  # fmt: skip
     assert own <= used | left
     assert all(x.why for x in made.left)
+
+
+def test_a_note_and_a_story_cut_short_are_listed_too(tmp_path: Path) -> None:
+    """What no question asked for, and what he had not ended, is open work."""
+    root = knowledge(tmp_path)
+    k = TALK.index("It faded at take-off")
+    name = interview(root, [*TALK[:k], "note", "ask him about the hand pump", TALK[k]])
+    made = read_folder(drafted(root, name, tmp_path))
+    left = {x.words: x.why for x in made.left}
+    assert left["ask him about the hand pump"].startswith("a note")
+    assert left["It faded at take-off"].startswith("begun and not ended")
 
 
 NEW_CAUSE = [
