@@ -188,5 +188,5 @@ def new_cause(basis: Basis, counts: Sequence[Count], left: Open) -> Draft | None
         "\n".join(lines) + "\n",
         entries,
         f"{told.words('new-title')}: {summary(rows)}",
-        frozenset({name, *effects}),
+        frozenset({name, told.picked("new-like")[0], *effects}),
     )

@@ -108,6 +108,8 @@ def test_a_draft_that_breaks_lint_is_shown_and_not_written(tmp_path: Path) -> No
     file.write_text(text.replace("rectify: Clean the element by the approved data.\n", ""))
     result = review(root, name, drafts, into, "KL", "a", *NOT_NOW)
     assert f"{file}:1:1: TEXT-01" in result.stdout or "TEXT-0" in result.stdout
+    assert "The knowledge now, of what it is about:" in result.stdout
+    assert "pointed to by: the booster brings the pressure back" in result.stdout
     assert "it cannot be accepted: lint finds what was not there before" in result.stdout
     assert CAUSE not in verdicts(name)
     assert not into.exists()

@@ -48,6 +48,21 @@ def words_said(interview: Interview, entries: Sequence[int]) -> list[str]:
     return lines
 
 
+def present_lines(library: Library, draft: Draft) -> list[str]:
+    """Return what the knowledge says now of the causes a new item is about, [] where of none."""
+    lines: list[str] = []
+    for name in sorted(draft.about & set(library.causes)):
+        cause = library.causes[name]
+        lines += wrap(f"{name} ({cause.origin}): {cause.because}", "      ", "  ")
+        for verb, found in (
+            ("pointed to by", [s for s in library.symptoms.values() if name in s.points_to]),
+            ("spoken against by", [s for s in library.symptoms.values() if name in s.against]),
+        ):
+            titles = "; ".join(s.title for s in found)
+            lines += wrap(f"{verb}: {titles}", "        ", "      ") if titles else []
+    return ["The knowledge now, of what it is about:", *lines] if lines else []
+
+
 class Linted:
     """What lint finds without and with drafts; a knowledge edition is looked through once."""
 

@@ -22,6 +22,7 @@ from diagnose.cli.interview.evidence import (
     Linted,
     differ_lines,
     move_lines,
+    present_lines,
     words_said,
 )
 from diagnose.cli.interview.opening import initials_but
@@ -128,6 +129,7 @@ class _Review:
         else:
             talk.say("New in the knowledge:")
             talk.say([f"  {line}" for line in draft.text.splitlines()])
+            talk.say(present_lines(load_library(base), draft))
         talk.say(differ_lines(self.interview, draft))
 
     def _decide(self, draft: Draft, laid: Laid, why_not: str) -> None:
