@@ -79,6 +79,19 @@ def test_the_expert_does_not_review_himself(tmp_path: Path) -> None:
     assert not verdicts(name)
 
 
+def test_the_case_told_stands_among_the_cases_as_what_it_is(tmp_path: Path) -> None:
+    """Cases beside the folder get it, and the list calls it told, not published."""
+    root, name, drafts, _ = ready(tmp_path)
+    into = tmp_path / "mine"
+    review(root, name, drafts, into, "KL", "l", "l", "l", "a", "")
+    case = f"interview-{name}-case"
+    assert (tmp_path / "cases" / "interviews" / f"{case}.yaml").is_file()
+    shown = run(
+        "--knowledge", str(into), "cases", "list", "--cases", str(tmp_path / "cases")
+    ).stdout
+    assert f"{case}  [told in an interview; tiny-single]  strainer-plugged@strainer" in shown
+
+
 def test_what_is_sent_back_or_refused_never_enters(tmp_path: Path) -> None:
     """Both need a reason; only the accepted word is in the folder."""
     root, name, drafts, into = ready(tmp_path)

@@ -11,7 +11,9 @@ if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
 
 
 def kind_of(case: Case) -> str:
-    """Return what a case is: published, invented, or drawn from the model."""
+    """Return what a case is: published, told by an expert, invented, or drawn from the model."""
+    if case.told:
+        return "told in an interview"
     if not case.invented:
         return "published"
     return "from the model" if case.drawn else "invented"
