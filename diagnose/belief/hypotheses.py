@@ -83,6 +83,8 @@ def hypotheses(
     are lifted like work.  ``known``: those of them that are there whatever else is; they share
     ``KNOWN_ALONE`` and make no pairs: alone they stand for 'nothing but the known defect'.
 
+    Judged reports have their say on how common each is (``Cause.judged``).
+
     Sources: scale of commonness and second-fault sum are this project's own statement; no
     published base rates exist for these systems.
     """
@@ -99,7 +101,7 @@ def hypotheses(
         cause = library.causes[c.cause]
         common = cause.how_common**library.words.common_weight
         p = common / parts_of_mode[c.cause]
-        raw[i] = p / (1.0 - p)
+        raw[i] = cause.judged * p / (1.0 - p)
         done = next((w for w in works if _touches(w, c, cause.after_work, layout)), None)
         if done is not None:
             raw[i] *= library.words.work_lift

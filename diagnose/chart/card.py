@@ -94,7 +94,8 @@ def _what(bench: Bench, cause: Cause) -> Iterator[Para]:
     more = f" and {len(places) - MOST_PLACES} more" if len(places) > MOST_PLACES else ""
     yield Para(f"Here at: {'; '.join(places[:MOST_PLACES])}{more}.")
     yield Para(f"How common: {cause.common_word} (an expert's word, taken as about 1 in "
-               f"{1 / cause.how_common:.0f} fuel complaints; nothing is published).")  # fmt: skip
+               f"{1 / cause.how_common:.0f} fuel complaints; nothing is published). Judged reports "
+               f"put its odds at {cause.judged:g} times that.")  # fmt: skip
     severity = ", ".join(f"{g} {100 * p:.0f} %" for g, p in cause.severity.items())
     yield Para(f"Pattern: {cause.pattern}. Severity: {severity}.")
     yield Para(f"Why: {cause.because}")

@@ -7,7 +7,7 @@ from diagnose.knowledge_files.aeroplanes import (
     read_aeroplane_bytes,
 )
 from diagnose.knowledge_files.case_shelf import CaseShelf, load_shelf
-from diagnose.knowledge_files.cases import layout_of_case, list_cases, load_case
+from diagnose.knowledge_files.cases import layout_of_case, list_cases, list_judged, load_case
 from diagnose.knowledge_files.cutting import cut, limit_of
 from diagnose.knowledge_files.exercises import load_exercise
 from diagnose.knowledge_files.find import find_cases, find_knowledge
@@ -25,6 +25,7 @@ __all__ = [
     "layout_of_case",
     "limit_of",
     "list_cases",
+    "list_judged",
     "list_layouts",
     "load_case",
     "load_exercise",

@@ -17,10 +17,10 @@ from diagnose.knowledge_files.case_answers import (
     value_told,
 )
 from diagnose.knowledge_files.case_places import part_at, parts_at
-from diagnose.knowledge_files.fields import Fields, Text, build
+from diagnose.knowledge_files.fields import Fields, Text, build, number, scalar
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.reader import Node, Scalar, Sequence
-from diagnose.knowledge_files.schema.common import settings
+from diagnose.knowledge_files.schema.common import SUM_TOLERANCE, settings
 from diagnose.knowledge_files.vocabulary import PART_KINDS, TANKS
 from diagnose.knowledge_files.whole_file import OnLayout, read_file, tree
 from diagnose.model import (
@@ -47,6 +47,9 @@ _CASE_ID: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,59}")
 FOLDERS: Final = ("invented", "model", "interviews")
 """Folders of cases beside those of the top: invented, drawn with the model, told by experts."""
 
+JUDGED: Final = "judged"
+"""Folder of reports that were only judged: nobody looked, so they prove and teach nothing."""
+
 
 def list_cases(root: Path) -> Mapping[str, Path]:
     """Return file stem -> file for every case of ``root`` and its case folders, in order.
@@ -65,6 +68,11 @@ def list_cases(root: Path) -> Mapping[str, Path]:
     if gather.problems:
         raise CaseError(gather.problems)
     return out
+
+
+def list_judged(root: Path) -> tuple[Path, ...]:
+    """Return the files of the judged reports of ``root``, in order."""
+    return tuple(sorted((root / JUDGED).glob("[!.]*.yaml")))
 
 
 def layout_of_case(path: Path, what: str = "case") -> str:
@@ -151,16 +159,32 @@ class CaseReader(OnLayout):
             examination=tuple(
                 self._examined(one) for one in fields.tables("examination", "an examination entry")
             ),
-            causes=self._causes(fields, "cause", required=True),
+            causes=self._causes(fields, "cause", required=not fields.has("judged")),
             also_accept=self._causes(fields, "also-accept"),
             family=self._family(fields),
             invented=fields.flag("invented"),
             title=fields.text("title"),
             notes=fields.text("notes"),
+            judged=tuple(self._judgement(one) for one in fields.tables("judged", "a judgement")),
             origin=node.origin,
         )
         fields.finish()
         return item
+
+    def _judgement(self, fields: Fields) -> Mapping[str, float]:
+        """Read one judgement of a report: mode -> percent, together at most 100."""
+        out: dict[str, float] = {}
+        for name, node in fields.pairs():
+            if name not in self.library.causes:
+                self.gather.unknown(name.origin, name, "cause", self.library.causes, WORDS_LISTED)
+            out[str(name)] = (
+                number(scalar(node, self.gather, f"'{name}'"), self.gather, f"'{name}'", 0.0, 100.0)
+                / 100.0
+            )
+        if sum(out.values()) > 1.0 + SUM_TOLERANCE:
+            text = f"the shares of a judgement sum to {100.0 * sum(out.values()):g}, above 100"
+            self.gather.add(fields.origin, text)
+        return out
 
     def _family(self, fields: Fields) -> str:
         found = fields.text("family")

@@ -15,15 +15,22 @@ from diagnose.knowledge_files import cache, references, sharing
 from diagnose.knowledge_files.follows import with_followers
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.reader import MAX_BYTES, Node
-from diagnose.knowledge_files.schema import causing, checking, observing, rules, wording
+from diagnose.knowledge_files.schema import (
+    causing,
+    checking,
+    judging,
+    observing,
+    rules,
+    wording,
+)
 from diagnose.knowledge_files.whole_file import tree
 from diagnose.model import Library, Source
 
 FOLDERS: Final = ("effects", "questions", "symptoms", "causes", "checks", "hazards")
 LISTS: Final = ("words.yaml", "sources.yaml")
 DIFFERS: Final = "differs.yaml"
-ALL_LISTS: Final = (*LISTS, sharing.FILE, DIFFERS)
-"""Files beside the folders; the last two may be missing."""
+ALL_LISTS: Final = (*LISTS, sharing.FILE, DIFFERS, judging.FILE)
+"""Files beside the folders; the last three may be missing."""
 ALWAYS: Final = MappingProxyType(
     {
         "common-practice": Source("common-practice", "common practice, no source", "practice"),
@@ -195,6 +202,8 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
     listed = nodes.get(DIFFERS)
     differences, unsaid = ((), ()) if listed is None else causing.differences(listed, gather)
     _link(gather, items, known, sources if "sources.yaml" in nodes else None, shows)
+    if judging.FILE in nodes:
+        items["causes"] = judging.judged(nodes[judging.FILE], gather, items["causes"])
     items["causes"] = with_followers(items["causes"], items["effects"])
     return Library(
         root=str(files.root),

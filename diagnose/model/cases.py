@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.errors import NOWHERE, Origin
@@ -97,7 +98,10 @@ class CauseAt:
 
 @dataclass(frozen=True)
 class Case:
-    """A finished job or a published occurrence, kept to test and to teach."""
+    """A finished job or a published occurrence, kept to test and to teach.
+
+    A report that was only judged (``judged``) has no cause: nobody looked.
+    """
 
     id: str
     source: str
@@ -112,6 +116,7 @@ class Case:
     invented: bool = False
     title: str = ""
     notes: str = ""
+    judged: tuple[Mapping[str, float], ...] = ()  # of a report: mode -> share, for each judgement
     origin: Origin = NOWHERE
 
     @property

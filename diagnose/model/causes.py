@@ -148,6 +148,7 @@ class Cause:
     fires_on: tuple[str, ...] = ()
     silent_on: tuple[str, ...] = ()
     settled_on: tuple[str, ...] = ()  # cases in which only its check tells it from its look-alikes
+    judged: float = 1.0  # factor that judged reports put on its odds, beside how common it is
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE
 

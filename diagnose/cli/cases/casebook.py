@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from diagnose.cli.cases.judged import judged
 from diagnose.cli.loading import (
     bench_at,
     knowledge_root,
@@ -170,6 +171,9 @@ def similar(
         print_json({"case": loaded.id, **body})
     else:
         typer.echo("\n".join(alike_text(body)))
+
+
+app.command("judged")(judged)
 
 
 def _kept(folder: Path, name: str, text: str) -> None:
