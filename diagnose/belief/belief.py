@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -56,9 +57,20 @@ class Posterior:
     evidence: float
     alphabetic: Ints
 
+    @cached_property
+    def standing(self) -> Floats:
+        """Return what each cause is ranked by, shape (n,): the chance that it is there at its part.
+
+        ``UNKNOWN`` is every failure that no one has listed, at every part.  It stands where the
+        likeliest part of it would, or it would go before things that can be looked at.
+        """
+        out = self.marginal.copy()
+        out[-1] *= self.strangers.sum(axis=1).max(initial=0.0)
+        return out
+
     def ranking(self) -> tuple[tuple[CauseAt, float], ...]:
-        """Return (cause, P) best first; ties in the order of the causes' names."""
-        order = np.lexsort((self.alphabetic, -np.round(self.marginal, 12)))
+        """Return (cause, P) by ``standing``, best first; ties in the order of the causes' names."""
+        order = np.lexsort((self.alphabetic, -np.round(self.standing, 12)))
         listed = zip(order.tolist(), self.marginal[order].tolist(), strict=True)
         return tuple((self.causes[i], p) for i, p in listed)
 

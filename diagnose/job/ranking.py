@@ -28,10 +28,14 @@ ALIKE = 0.5
 
 @dataclass(frozen=True)
 class Group:
-    """One failure mode at the parts that the findings do not yet tell apart, likeliest first."""
+    """One failure mode at the parts that the findings do not yet tell apart, likeliest first.
+
+    standing: what it is ranked by; its probability, but for what is not in the knowledge.
+    """
 
     causes: tuple[CauseAt, ...]
     probability: float
+    standing: float
 
     def words(self, bench: Bench) -> str:
         """Return the mode and its parts for people."""
@@ -101,8 +105,12 @@ def grouped(posterior: Posterior) -> tuple[Group, ...]:
         if first is None:
             lead.setdefault(cause.cause, []).append((cause, p))
         groups.setdefault(first or cause, []).append((cause, p))
-    out = [Group(tuple(c for c, _ in g), sum(p for _, p in g)) for g in groups.values()]
-    return tuple(sorted(out, key=lambda g: (-round(g.probability, 12), str(g.causes[0]))))
+    unknown = float(posterior.standing[-1])
+    out = [
+        Group(tuple(c for c, _ in g), p := sum(p for _, p in g), unknown if c == UNKNOWN else p)
+        for c, g in groups.items()
+    ]
+    return tuple(sorted(out, key=lambda g: (-round(g.standing, 12), str(g.causes[0]))))
 
 
 def group_rows(bench: Bench, step: Step) -> list[dict[str, object]]:

@@ -61,7 +61,8 @@ def place_of(posterior: Posterior, case: Case, library: Library) -> Scored:
     parts = {c.at for c in right}
     p = dict(ranking)
 
-    level = np.array([q for _, q in ranking])
+    stands = dict(zip(posterior.causes, posterior.standing.tolist(), strict=True))
+    level = np.array([stands[c] for c, _ in ranking])
 
     def rank(hit: Sequence[bool]) -> int:
         return rank_of(level, np.array(hit, dtype=bool))
@@ -69,7 +70,7 @@ def place_of(posterior: Posterior, case: Case, library: Library) -> Scored:
     mode = rank([c in right for c, _ in ranking])
     groups = grouped(posterior)
     line = rank_of(
-        np.array([g.probability for g in groups]),
+        np.array([g.standing for g in groups]),
         np.array([not right.isdisjoint(g.causes) for g in groups]),
     )
     part = rank([c.at in parts for c, _ in ranking])

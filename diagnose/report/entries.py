@@ -152,6 +152,8 @@ class Entries:
             return "; ".join(f"{case}: {found}" for case, found, _ in e["lines"])
         if kind == "run":
             return self._run(e)
+        if kind == "first-page":
+            return "gone through" if not e["left"] else f"begun; parts left: {e['left']}"
         if kind == "verified":
             return "trouble gone" if e["gone"] else "trouble still there"
         if kind in _SAID:

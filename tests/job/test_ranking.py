@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from diagnosis.shipped import LAYOUTS, bench
 
-from diagnose.belief import Posterior
+from diagnose.belief import UNKNOWN, Posterior
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.job.ranking import ALIKE, Group, grouped
 from diagnose.model import CauseAt, Finding, State
@@ -34,8 +34,19 @@ def test_lines_share_out_every_cause_and_its_chance(findings: tuple[Finding, ...
         assert g.probability == pytest.approx(sum(chance[c] for c in g.causes))
         assert len({c.cause for c in g.causes}) == 1
         assert min(chance[c] for c in g.causes) >= ALIKE * chance[g.causes[0]]
-    levels = [round(g.probability, 12) for g in groups]
+    levels = [round(g.standing, 12) for g in groups]
     assert levels == sorted(levels, reverse=True)
+
+
+def test_what_nobody_listed_stands_where_its_likeliest_part_would() -> None:
+    """It is every unlisted failure at every part: as one line it would go before single causes."""
+    posterior = seen(ROUGH)
+    order = [c for c, _ in posterior.ranking()]
+    chance, place = dict(posterior.ranking()), order.index(UNKNOWN)
+    likeliest = chance[UNKNOWN] * posterior.strangers.sum(axis=1).max()
+    assert all(chance[c] >= likeliest for c in order[:place])
+    assert all(chance[c] <= likeliest for c in order[place + 1 :])
+    assert chance[order[place - 1]] < chance[UNKNOWN]
 
 
 def test_parts_stand_together_until_a_finding_tells_them_apart() -> None:
@@ -58,15 +69,15 @@ def test_the_parts_of_a_line_share_the_words_they_share() -> None:
     water = tuple(CauseAt("water-in-fuel", f"{t}-fuel") for t in tanks)
     mode = b.library.causes["water-in-fuel"].title
 
-    assert Group(water, 0.1).short(b) == f"{mode}, fuel in any tank (4 alike)"
-    assert Group(water[:3], 0.1).short(b) == (
+    assert Group(water, 0.1, 0.1).short(b) == f"{mode}, fuel in any tank (4 alike)"
+    assert Group(water[:3], 0.1, 0.1).short(b) == (
         f"{mode}, fuel in the port auxiliary tank, the port main tank or the starboard auxiliary "
         "tank"
     )
-    assert Group(water[:1], 0.1).short(b) == f"{mode}, fuel in the port auxiliary tank"
+    assert Group(water[:1], 0.1, 0.1).short(b) == f"{mode}, fuel in the port auxiliary tank"
     magnetos = tuple(CauseAt("magneto-failing", e) for e in b.places.engines)
     assert (
-        Group(magnetos, 0.1)
+        Group(magnetos, 0.1, 0.1)
         .short(b)
         .endswith(", no. 1 engine (port) or no. 2 engine (starboard) [not fuel]")
     )
@@ -80,6 +91,6 @@ def test_a_short_line_names_every_part_or_any(layout: str) -> None:
     for c in b.planner.catalogue.net.instances:
         groups.setdefault(c.cause, []).append(c)
     for causes in groups.values():
-        line = Group(tuple(causes), 0.1).short(b)
+        line = Group(tuple(causes), 0.1, 0.1).short(b)
         named = [b.places.label(c.at).split(" of ")[-1].split(" in ")[-1] for c in causes]
         assert f"({len(causes)} alike)" in line or all(x in line for x in named), line

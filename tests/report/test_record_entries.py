@@ -78,6 +78,7 @@ def worked(home: Path) -> Job:
     job.record("taken-over", line="fitted", by="CD", agreed=False, text="gauge is off")
     job.record("note", text="cold hands")
     job.step_back()
+    job.record("first-page", left=0)
     job.record("stopped", reason="dark")
     job.record("resumed")
     job.record("paused")

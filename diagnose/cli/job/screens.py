@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterable
 from contextvars import ContextVar
 
 from diagnose.aeroplane import remarks
+from diagnose.belief import UNKNOWN
 from diagnose.job.answers import numbered
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
@@ -77,10 +78,13 @@ def joints_open(job: Job) -> list[str]:
 
 
 def possible(bench: Bench, step: Step, top: int, numbers: bool) -> list[str]:
-    """Return the causes still possible, in words; probabilities when asked for."""
+    """Return the causes still possible, in words; probabilities when asked for.
+
+    What is not in the knowledge is always among them, last where it does not stand higher.
+    """
     lines = ["Still possible:"]
     groups = grouped(step.posterior)
-    for g in groups[:top]:
+    for g in [*groups[:top], *(g for g in groups[top:] if g.causes[0] == UNKNOWN)]:
         odds = f" {g.probability:.3f}" if numbers else ""
         word = word_for(g.probability, groups[0].probability)
         lines += wrap(g.short(bench), " " * 13, f"  {word:<9}{odds}  ")
