@@ -81,7 +81,8 @@ def checks_asked_for(bench: Bench, text: str) -> tuple[tuple[str, str], ...]:
 def _questions(bench: Bench, vocabulary: Vocabulary, text: str) -> tuple[frozenset[str], bool]:
     """Return the questions whose names cover most words of ``text``, and whether they cover all.
 
-    Half of them must be.  Of several those count that have the longest of their names in it.
+    Half of them must be.  Of several those count that have the longest of their names
+    in it, their title before another.
     """
     words = set(_words(text))
     here = dict.fromkeys(r.question for r in bench.planner.catalogue.readings)
@@ -91,12 +92,13 @@ def _questions(bench: Bench, vocabulary: Vocabulary, text: str) -> tuple[frozens
             for asked in questions:
                 if asked in longest:
                     longest[asked] = max(longest[asked], len(name.split()))
-    score: dict[str, tuple[int, int]] = {}
+    score: dict[str, tuple[int, int, bool]] = {}
     for name in here:
         q = bench.library.questions[name]
         names = _words(f"{q.id.replace('-', ' ')} {q.title} {' '.join(q.also_called)}")
-        score[name] = (_in_common(words, names), longest[name])
-    best = max(score.values(), default=(0, 0))
+        titled = f" {in_our_form(q.title, {})} " in f" {text} "
+        score[name] = (_in_common(words, names), longest[name], titled)
+    best = max(score.values(), default=(0, 0, False))
     if 2 * best[0] < max(len(words), 1):
         return frozenset(), False
     return frozenset(q for q, found in score.items() if found == best), best[0] == len(words)

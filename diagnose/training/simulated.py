@@ -8,8 +8,9 @@ Each answer is drawn by the seed and what is asked alone, so the order of asking
 from __future__ import annotations
 
 import zlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -79,7 +80,6 @@ class Simulated:
         running = ("low", "mid", "high")
         # what was read with the engine running says that it started
         self._ran = {f.at for f in reported if f.state.known().get("power") in running}
-        self._model = self._solved()
 
     def reading(self, reading: Reading) -> Finding:
         """Return what ``reading`` shows, with a figure where the instrument gives one."""
@@ -91,7 +91,7 @@ class Simulated:
             usual = normal_class(question, self.bench.library.effects[question.reads])
             return Finding(question.id, reading.place, usual, reading.state)
         known: KnownBy = "read" if question.instruments or question.unit else "seen"
-        seen = None if self._bent(reading) else self._model.get(reading.key)
+        seen = self._seen(reading)
         if seen is None:
             value = self._stated(reading)
             figure = self._figure(question, value, self._rng("figure", *reading.key))
@@ -134,7 +134,7 @@ class Simulated:
         effect = self.bench.library.effects[question.reads]
         if self.reading(reading).value == normal_class(question, effect):
             return False
-        seen = None if self._bent(reading) else self._model.get(reading.key)
+        seen = self._seen(reading)
         if seen is not None:
             return seen.amiss
         table = self.bench.net.table(self._worlds.key_of(reading))
@@ -144,7 +144,8 @@ class Simulated:
 
     # ------------------------------------------------------------------ from the model
 
-    def _solved(self) -> dict[tuple[str, str, str], Seen]:
+    @cached_property
+    def _model(self) -> Mapping[tuple[str, str, str], Seen]:
         """Return what the model shows, by question, place and run state.
 
         For a fault without a physical form it is a sound aeroplane, of which only the figures of
@@ -163,6 +164,13 @@ class Simulated:
             if found is not None and (fault is not None or not self._acts(reading)):
                 out[reading.key] = found
         return out
+
+    def _seen(self, reading: Reading) -> Seen | None:
+        """Return what the model shows of ``reading``, None where it has no say."""
+        question = self.bench.library.questions[reading.question]
+        if not self.bench.library.effects[question.reads].reading or self._bent(reading):
+            return None
+        return self._model.get(reading.key)
 
     def _fault(self) -> Fault | None:
         hidden = self.hidden

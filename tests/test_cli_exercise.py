@@ -1,0 +1,170 @@
+"""``diagnose exercise`` at the terminal: played, killed, resumed, debriefed; bad input."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import threading
+from pathlib import Path
+
+import pytest
+from diagnosis.shipped import ROOT, bench
+from session_kit import run
+
+from diagnose.errors import CaseError, UsageError
+from diagnose.job.asked_for import asked_for
+from diagnose.training.events import Exercises
+
+START = ["exercise", "start", "low-wing-single", "--seed", "2", "--fault",
+         "strainer-plugged@strainer", "--apprentice", "AB"]  # fmt: skip
+SAFE = ["engine bay leak", "1", "smell of fuel", "ready", "yes"]
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Keep the exercises of each test apart."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+    return tmp_path
+
+
+def last() -> str:
+    """Return the name of the exercise begun last."""
+    return Exercises().ids()[-1]
+
+
+def test_an_exercise_is_played_to_its_debrief() -> None:
+    """Asked in the trade's words, refused for safety, checked, named; the debrief follows."""
+    played = run(*START, typed=["fuel pressure idle", "2", *SAFE, "fuel presure, idle, booster off",
+                                "check open the strainer", "name strainer",
+                                "main strainer element plugged", "90"])  # fmt: skip
+    assert played.exit_code == 0, played.output
+    assert "REFUSED: not known safe" in played.output
+    assert "in the band (" in played.output
+    assert "Open fuel part" in played.output.split("CHECK:")[0], "cautions come before the step"
+    assert "SOLVED: the part and its failure were named." in played.output
+    assert "The planner's own route in the same aeroplane:" in played.output
+    assert played.output.count("SIMULATED") > 5
+    assert "certifies nothing" in played.output
+    told = run("exercise", "debrief", last(), "--json")
+    body = json.loads(told.output)
+    assert next(iter(body)) == "schema_version"
+    assert (body["solved"], body["safety_steps_skipped"]) == ("cause", 1)
+    assert body["truth"]["cause"] == "strainer-plugged"
+    assert body["work"]["minutes"] > 0
+    listed = json.loads(run("exercise", "list", "--json").output)["exercises"]
+    assert [(r["state"], r["well"], r["family"]) for r in listed] == [
+        ("solved", False, "contamination")
+    ]
+    following = json.loads(run("exercise", "next", "--apprentice", "AB", "--json").output)
+    row = next(r for r in following["families"] if r["family"] == "contamination")
+    assert (row["done"], row["done_well"]) == (1, 0)
+    assert following["suggested"] != "contamination"
+
+
+def test_paused_it_tells_no_fault_and_goes_on(home: Path) -> None:
+    """Neither list nor debrief tells what is hidden before it is over."""
+    run(*START, typed=[*SAFE[:3], "clear left cap", "pause"])
+    assert "strainer-plugged" not in run("exercise", "list").output
+    refused = run("exercise", "debrief", last())
+    assert isinstance(refused.exception, UsageError)
+    assert "a debrief tells the fault" in str(refused.exception)
+    again = run("exercise", "resume", last(), typed=["mine", "findings", "stop", "yes"])
+    assert "1 struck off" in again.output
+    assert "smell of fuel, aeroplane: none" in again.output
+    assert "NOT SOLVED" in again.output
+    over = run("exercise", "resume", last())
+    assert isinstance(over.exception, UsageError)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="kills by signal 9")
+def test_a_kill_loses_nothing_that_was_answered(home: Path) -> None:
+    """Whatever was on the screen before a kill -9 stands in the log after it."""
+    words = [sys.executable, "-m", "diagnose", *START]
+    env = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1"}
+    with subprocess.Popen(words, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+                          env=env, cwd=home) as p:  # fmt: skip
+        assert p.stdin
+        assert p.stdout
+        p.stdin.write("smell of fuel\nlast uplift\nwhen did it come\n")
+        p.stdin.flush()
+        killer = threading.Timer(60.0, p.kill)  # so that a wrong answer fails and does not hang
+        killer.start()
+        shown = 0
+        for line in p.stdout:
+            shown += line.startswith("  => ")
+            if shown == 3:
+                p.send_signal(signal.SIGKILL)
+                break
+        p.stdout.read()
+        killer.cancel()
+    assert shown == 3
+    events = Exercises().path(last()).read_text(encoding="utf-8").splitlines()
+    assert sum('"event":"asked"' in e for e in events) >= 3
+    assert "3" in run("exercise", "resume", last(), typed=["findings", "pause"]).output
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "said"),
+    [
+        (["start", "low-wing-singel"], 2, "did you mean 'low-wing-single'"),
+        (["start", "low-wing-single", "--level", "mad"], 2, "'mad' is no level"),
+        (["start", "low-wing-single", "--fault", "strainer"], 2, "is written CAUSE@PART"),
+        (["start", "ex-one-gauge-low", "--seed", "1"], 2, "says its own fault"),
+        (["start", "nothing.yaml"], 4, "nothing.yaml:1:1: cannot be read"),
+        (["resume", "2020-01-01-01"], 2, "there is no exercise '2020-01-01-01'"),
+        (["debrief", "x"], 2, "Exercises: none yet"),
+    ],
+)
+def test_bad_input_is_one_line_with_its_exit_code(words: list[str], code: int, said: str) -> None:
+    """What is wrong, what was meant, what to do; never a traceback."""
+    found = run("exercise", *words)
+    error = found.exception
+    assert isinstance(error, (UsageError, CaseError))
+    assert error.exit_code == code
+    assert said in str(error)
+    assert "\n" not in str(error)
+
+
+def test_a_damaged_exercise_is_listed_last_and_the_others_are_told(home: Path) -> None:
+    """One log that cannot be read hides no other."""
+    run(*START, typed=["pause"])
+    (home / "exercises" / "2020-01-01-01.jsonl").write_text('{"no": "event"}\n', encoding="utf-8")
+    found = run("exercise", "list")
+    assert last() in found.output
+    assert isinstance(found.exception, CaseError)
+    assert "2020-01-01-01.jsonl:1:1" in str(found.exception)
+
+
+def test_whole_lines_break_none(home: Path) -> None:
+    """With --plain a debrief breaks no sentence."""
+    run(*START, typed=["stop", "yes"])
+    text = run("--plain", "exercise", "debrief", last()).output
+    assert any(len(line) > 120 for line in text.splitlines())
+
+
+@pytest.mark.parametrize(
+    ("text", "question", "place", "state"),
+    [
+        ("fuel pressure no 2 engine run-up, boosters off", "fuel-pressure", "no2-engine",
+         "run-up-booster-off"),
+        ("fuel presure no. 1 idle booster on", "fuel-pressure", "no1-engine", "idle-booster-on"),
+        ("mag drop no 1", "magneto-check", "no1-engine", "run-up-booster-off"),
+        ("stains port main tank", "tank-stains", "port-main-tank", "static"),
+        ("when did it come", "when-it-comes", "aeroplane", ""),
+    ],
+)  # fmt: skip
+def test_what_is_asked_in_the_trades_words_is_found(
+    text: str, question: str, place: str, state: str
+) -> None:
+    """Question, place and run state come from one line, misspelt or not."""
+    meant = asked_for(bench("low-wing-twin"), text)
+    assert [r.key for r in meant.readings] == [(question, place, state)]
+
+
+def test_what_the_aeroplane_does_not_have_is_not_taken_for_something_else() -> None:
+    """A question half understood says so, that nobody pays for a look he did not ask for."""
+    assert not asked_for(bench("low-wing-twin"), "pressure lamp no 2 idle").whole
+    assert asked_for(bench("low-wing-twin"), "gibberish").readings == ()

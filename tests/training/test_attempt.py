@@ -1,0 +1,127 @@
+"""What an apprentice may do, what it costs, and what a real instructor would refuse."""
+
+from __future__ import annotations
+
+from training_kit import PRESSURE_LOW, STRAINER, attempt, made_safe, plane, reading
+
+from diagnose.model import CauseAt, Finding
+from diagnose.training.attempt import NO_START, WORK
+
+SMELL = Finding("fuel-smell", "aeroplane", "cabin", known_by="told")
+RUN = ("fuel-pressure", "engine", "run-up-booster-off")
+
+
+def test_no_run_before_it_is_known_safe_and_ready() -> None:
+    """Unknown gates, then missing precautions, refuse a run; each try is a safety step skipped."""
+    a = attempt(plane())
+    assert a.ask(reading(*RUN)) is None
+    assert "not known safe" in a.state.refusals[-1]["why"]
+    for gate in a.bench.planner.catalogue.gates:
+        a.ask(gate)
+    assert a.ask(reading(*RUN)) is None
+    assert "chocks" in a.state.refusals[-1]["why"]
+    assert [e["safety"] for e in a.state.refusals] == [True, True]
+    a.confirm()
+    assert a.ask(reading(*RUN)) is not None
+    assert len(a.state.refusals) == 2
+    assert a.state.starts == 1
+
+
+def test_no_run_with_a_known_leak() -> None:
+    """What was found unsafe bars every run and pump, whatever is confirmed."""
+    a = attempt(plane(CauseAt("hose-cracked", "hose"), told=(SMELL,)), told=(SMELL,))
+    made_safe(a)
+    assert a.ask(reading(*RUN)) is None
+    assert "not safe" in a.state.refusals[-1]["why"]
+    starts = a.state.starts
+    assert a.name(CauseAt("strainer-plugged", "strainer"), 0.5) == ""
+    assert a.state.starts == starts, "no verification run is made over a leak"
+
+
+def test_a_start_and_a_setting_are_paid_for_once_while_they_last() -> None:
+    """The second reading of one run costs its minute; after a shut-down a start is due again."""
+    a = attempt(plane())
+    made_safe(a)
+    first, again = reading(*RUN), reading("engine-behaviour", "engine", "run-up-booster-off")
+    state = first.run_state
+    assert state is not None
+    assert a.price(first) == (1.0 + state.minutes + state.start_minutes, 1)
+    a.ask(first)
+    assert a.price(again) == (2.0, 0)
+    a.ask(again)
+    a.shut_down()
+    assert a.price(again)[1] == 1
+    assert a.ask(again) is None, "what was confirmed before the first start is used up"
+    assert a.state.minutes == sum(e.get("minutes", 0) for e in a.log.events)
+
+
+def test_opening_the_system_opens_the_gates_again() -> None:
+    """What was dry before a strainer was opened says nothing of its seal now."""
+    a = attempt(plane())
+    made_safe(a)
+    found = a.check("inspect-strainer-element", "strainer")
+    assert found is not None
+    assert found.check
+    a.confirm()
+    assert a.ask(reading(*RUN)) is None
+    assert "not known safe" in a.state.refusals[-1]["why"]
+
+
+def test_access_is_paid_for_once() -> None:
+    """The cowling is off already for the second check behind it."""
+    a = attempt(plane())
+    before, _ = a.price_of_check("inspect-strainer-seal")
+    a.check("inspect-strainer-element", "strainer")
+    assert a.price_of_check("inspect-strainer-seal")[0] < before
+
+
+def test_an_engine_that_does_not_start_is_tried_and_stays_stopped() -> None:
+    """Whoever asks for a run finds out that it does not start, at the price of the try."""
+    cause = CauseAt("air-locked-after-draining", "supply-line")
+    seeds = (s for s in range(40) if plane(cause, seed=s).will_not_start("engine"))
+    a = attempt(plane(cause, seed=next(seeds)), told=())
+    made_safe(a)
+    assert a.ask(reading(*RUN)) is None
+    assert a.state.refusals[-1]["why"] == NO_START
+    assert not a.state.refusals[-1]["safety"]
+    assert [f.value for f in a.state.findings.values() if f.question == "engine-start"] == [
+        "no-start"
+    ]
+    assert reading(*RUN).key in a.situation().asked
+
+
+def test_what_is_not_at_hand_is_refused_and_is_no_fault_of_his() -> None:
+    """People, tools and leave to run the engine are the instructor's to give."""
+    a = attempt(plane(), hands=1, may_run=False, tools=())
+    assert a.check("inspect-strainer-element", "strainer") is None
+    assert "not at hand" in a.state.refusals[-1]["why"]
+    for gate in a.bench.planner.catalogue.gates:
+        a.ask(gate)
+    assert a.ask(reading(*RUN)) is None
+    assert a.state.refusals[-1]["why"] == "no engine may be run here"
+    assert not any(e["safety"] for e in a.state.refusals)
+
+
+def test_a_wrong_part_costs_its_work_and_the_trouble_stays() -> None:
+    """Naming goes on until the part is right; the right part with another failure is told apart."""
+    a = attempt(plane())
+    assert a.name(CauseAt("engine-pump-worn", "engine-pump"), 0.9) == ""
+    assert a.state.minutes >= WORK
+    assert not a.state.over
+    first = dict(a.step().posterior.ranking())
+    assert first[CauseAt("engine-pump-worn", "engine-pump")] < 0.05
+    assert a.name(CauseAt("strainer-iced", "strainer"), 0.6) == "part"
+    assert a.state.solved == "part"
+    assert a.state.over
+    other = attempt(plane())
+    assert other.name(STRAINER, 0.6) == "cause"
+
+
+def test_his_own_list_is_kept() -> None:
+    """Parts struck off stand so until they are put back."""
+    a = attempt(plane(), told=(PRESSURE_LOW,))
+    a.clear("left-cap")
+    a.clear("hose")
+    a.keep("hose")
+    assert a.state.cleared == {"left-cap"}
+    assert a.state.keeps_list

@@ -1,0 +1,116 @@
+"""Exercises are drawn by their seed, fit the layout, and do not give the fault away."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from diagnosis.shipped import bench
+from training_kit import SINGLE, STRAINER
+
+from diagnose.errors import CaseError, UsageError
+from diagnose.job.log import JobLog
+from diagnose.model import CauseAt
+from diagnose.signs import normal_class
+from diagnose.training.drawing import draw
+from diagnose.training.events import EXERCISE, Exercises
+from diagnose.training.keeping import begin, opening, row, take_up
+from diagnose.training.sealed import opened, sealed
+
+DAY = "2026-01-31"
+
+
+def test_the_same_seed_draws_the_same_exercise() -> None:
+    """Fault, severity and report come from the seed alone."""
+    one = draw(bench(SINGLE), 8, family="gauge-disagreement")
+    assert one == draw(bench(SINGLE), 8, family="gauge-disagreement")
+    assert draw(bench(SINGLE), 2, fault=STRAINER) != draw(bench(SINGLE), 3, fault=STRAINER)
+
+
+def test_a_family_and_a_level_are_kept_to() -> None:
+    """What was asked for is what is hidden, and the report tells something wrong."""
+    b = bench(SINGLE)
+    drawn = draw(b, 1, family="pump", level="medium")
+    assert b.library.causes[drawn.hidden.cause.cause].family == "pump"
+    assert drawn.level == "medium"
+    normal = {q.id: normal_class(q, b.library.effects[q.reads]) for q in
+              b.library.questions.values()}  # fmt: skip
+    assert any(f.value != normal[f.question] for f in drawn.told)
+
+
+def test_an_instructor_hides_the_fault_he_names() -> None:
+    """The cause is his; severity and report are drawn."""
+    assert draw(bench(SINGLE), 2, fault=STRAINER).hidden.cause == STRAINER
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        ({"level": "impossible"}, "'impossible' is no level; there are easy, medium, hard"),
+        ({"family": "wheels"}, "'wheels' is no family of failure modes here"),
+        ({"fault": CauseAt("strainer-plugged", "left-tank")}, "it is written CAUSE@PART"),
+    ],
+)
+def test_what_cannot_be_drawn_is_told_in_one_line(options: dict[str, object], said: str) -> None:
+    """One line: what is wrong, and what there is."""
+    with pytest.raises(UsageError, match=said) as wrong:
+        draw(bench(SINGLE), 1, **options)  # type: ignore[arg-type] # options by name
+    assert "\n" not in str(wrong.value)
+
+
+def test_the_log_does_not_show_the_fault_at_a_glance(tmp_path: Path) -> None:
+    """Neither cause nor part nor family stands in the file, and taken up it is the same."""
+    b = bench(SINGLE)
+    drawn = draw(b, 5, fault=STRAINER)
+    name, attempt = begin(Exercises(tmp_path), b, drawn, DAY, apprentice="AB")
+    text = Exercises(tmp_path).path(name).read_text(encoding="utf-8")
+    assert "strainer" not in text
+    assert "contamination" not in text
+    log, _ = opening(Exercises(tmp_path), name)
+    assert take_up(b, log).plane.hidden == attempt.plane.hidden == drawn.hidden
+    found = row(Exercises(tmp_path), name, b.library)
+    assert found is not None
+    assert found["truth"] == ""
+    assert found["family"] == ""
+
+
+def test_the_same_fault_looks_another_way_each_time() -> None:
+    """The salt hides that two exercises are alike."""
+    covers = {sealed("strainer-plugged", bytes([k] * 8)) for k in range(8)}
+    assert len(covers) == 8
+    assert {opened(c) for c in covers} == {"strainer-plugged"}
+    with pytest.raises(UsageError, match="cannot be read"):
+        opened("no cover")
+
+
+def test_an_exercise_of_other_knowledge_is_told_with_its_place(tmp_path: Path) -> None:
+    """What the knowledge in use does not have is named with file and line, not guessed."""
+    b = bench(SINGLE)
+    name, attempt = begin(Exercises(tmp_path), b, draw(b, 5, fault=STRAINER), DAY)
+    attempt.ask(b.planner.catalogue.gates[0])
+    path = Exercises(tmp_path).path(name)
+    path.write_text(path.read_text(encoding="utf-8").replace("engine-bay-leak", "engine-bay-lick"),
+                    encoding="utf-8")  # fmt: skip
+    with pytest.raises(CaseError, match=rf"{name}.jsonl:2:1: 'engine-bay-lick' is not a question"):
+        take_up(b, JobLog(path, EXERCISE))
+
+
+def test_a_log_cut_at_any_byte_goes_on_with_what_was_kept(tmp_path: Path) -> None:
+    """A kill loses at most the entry being written; what stands before it is taken up."""
+    b = bench(SINGLE)
+    name, attempt = begin(Exercises(tmp_path), b, draw(b, 5, fault=STRAINER), DAY)
+    for gate in b.planner.catalogue.gates:
+        attempt.ask(gate)
+    attempt.confirm()
+    attempt.clear("left-cap")
+    path = Exercises(tmp_path).path(name)
+    whole = path.read_bytes()
+    lines = whole.splitlines(keepends=True)
+    for cut in range(len(lines[0]), len(whole), 211):
+        path.write_bytes(whole[:cut])
+        kept = JobLog(path, EXERCISE).events
+        assert len(kept) == whole[:cut].count(b"\n")
+        again = take_up(b, JobLog(path, EXERCISE))
+        assert again.state.minutes == sum(e.get("minutes", 0.0) for e in kept)
+        again.confirm()  # and goes on
+        assert len(JobLog(path, EXERCISE).events) == len(kept) + 1

@@ -1,0 +1,60 @@
+"""What to practise next: a fixed ladder of days, counts, and no rankings of people."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.training.practice import LADDER, Done, due, suggested
+
+DAY = date(2026, 1, 1)
+
+
+def done(family: str, *well: bool, start: date = DAY) -> list[Done]:
+    """Return exercises of a family on days in a row."""
+    return [Done(f"{k}", family, start + timedelta(days=k), w) for k, w in enumerate(well)]
+
+
+def test_each_exercise_done_well_makes_the_gap_wider() -> None:
+    """The ladder is climbed one rung at a time and holds at its top."""
+    for n in range(1, len(LADDER) + 3):
+        (row,) = due(done("pump", *[True] * n), ["pump"])
+        last = DAY + timedelta(days=n - 1)
+        assert row.on == last + timedelta(days=LADDER[min(n, len(LADDER)) - 1])
+
+
+def test_one_done_badly_begins_anew() -> None:
+    """The next day, whatever went before; the count of what was done well stays."""
+    (row,) = due(done("pump", True, True, False), ["pump"])
+    assert (row.done, row.well) == (3, 2)
+    assert row.on == DAY + timedelta(days=2 + LADDER[0])
+
+
+def test_what_is_due_longest_comes_first_then_what_never_was() -> None:
+    """An overdue family before a new one, a new one before one not yet due."""
+    rows = due([*done("pump", True), *done("leak", True, start=DAY + timedelta(days=9))],
+               ["leak", "pump", "priming"])  # fmt: skip
+    pick = suggested(rows, DAY + timedelta(days=9))
+    assert pick is not None
+    assert pick.family == "pump"
+    pick = suggested(due(done("leak", True), ["leak", "priming"]), DAY)
+    assert pick is not None
+    assert pick.family == "priming"
+    assert suggested((), DAY) is None
+
+
+@given(st.lists(st.tuples(st.sampled_from("abc"), st.integers(0, 400), st.booleans())))
+def test_every_family_stands_once_and_nothing_is_due_before_it_was_done(
+    log: list[tuple[str, int, bool]],
+) -> None:
+    """Counts add up; a family is due after its last exercise."""
+    found = [Done(str(k), f, DAY + timedelta(days=d), w) for k, (f, d, w) in enumerate(log)]
+    rows = due(found, list("abc"))
+    assert sorted(r.family for r in rows) == list("abc")
+    assert sum(r.done for r in rows) == len(log)
+    for r in rows:
+        mine = [d.on for d in found if d.family == r.family]
+        assert (r.on is None) == (not mine)
+        assert r.on is None or r.on > max(mine)

@@ -1,0 +1,113 @@
+"""The simulated aeroplane answers like a real one, and always the same."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from diagnosis.shipped import bench
+from training_kit import PRESSURE_LOW, SINGLE, STRAINER, plane, reading
+
+from diagnose.errors import UsageError
+from diagnose.knowledge_files import cut
+from diagnose.model import GRADES, CauseAt, Finding, State
+from diagnose.training.simulated import Hidden
+
+SIGMAS = 4.0
+"""A share further from its chance than this is no chance: 1 in 16 000."""
+
+
+def test_the_same_seed_is_the_same_aeroplane_in_any_order_of_asking() -> None:
+    """What is asked first changes no later answer; another seed is another aeroplane."""
+    readings = bench(SINGLE).planner.catalogue.readings
+    one, other, third = plane(seed=3), plane(seed=3), plane(seed=4)
+    forward = {r.key: one.reading(r) for r in readings}
+    backward = {r.key: other.reading(r) for r in reversed(readings)}
+    assert forward == backward
+    assert forward != {r.key: third.reading(r) for r in readings}
+
+
+def test_a_plugged_strainer_lets_the_pressure_fall_at_power_and_not_at_idle() -> None:
+    """The fuel-system model answers: the loss rises with the flow, and the figures say so."""
+    p = plane(STRAINER, "severe", seed=122)
+    idle = p.reading(reading("fuel-pressure", "engine", "idle-booster-off"))
+    power = p.reading(reading("fuel-pressure", "engine", "run-up-booster-off"))
+    assert (idle.value, power.value) == ("normal", "low")
+    assert idle.number is not None
+    assert power.number is not None
+    assert power.number < 0.5 * idle.number
+    assert power.typed.endswith("psi")
+
+
+def test_every_figure_lies_where_its_class_says() -> None:
+    """Class and figure are one answer, for faults with and without a physical form."""
+    questions = bench(SINGLE).library.questions
+    figures = 0
+    for cause in (STRAINER, CauseAt("pressure-gauge-reads-low", "pressure-gauge"),
+                  CauseAt("cap-left-off", "left-cap")):  # fmt: skip
+        p = plane(cause)
+        for r in bench(SINGLE).planner.catalogue.readings:
+            f = p.reading(r)
+            if f.number is not None:
+                figures += 1
+                assert cut(questions[f.question], bench(SINGLE).layout, f.number) == f.value
+    assert figures > 20
+
+
+def test_only_the_faulty_gauge_lies() -> None:
+    """A gauge that reads low is below the master gauge, which shows what is there."""
+    p = plane(CauseAt("pressure-gauge-reads-low", "pressure-gauge"))
+    shown = p.reading(reading("fuel-pressure", "engine", "idle-booster-off")).number
+    true = p.reading(reading("test-gauge-pressure", "engine", "idle-booster-off")).number
+    assert shown is not None
+    assert true is not None
+    assert shown < 0.85 * true
+    sound = plane()
+    shown = sound.reading(reading("fuel-pressure", "engine", "idle-booster-off")).number
+    true = sound.reading(reading("test-gauge-pressure", "engine", "idle-booster-off")).number
+    assert shown is not None
+    assert true is not None
+    assert abs(shown - true) < 0.1 * true
+
+
+def test_checks_find_what_is_there_as_often_as_the_knowledge_says() -> None:
+    """Over many aeroplanes the check of the true cause confirms it with its stated chance."""
+    check = bench(SINGLE).library.causes["strainer-plugged"].checks[0]
+    n = 400
+    hits = sum(plane(seed=s).check(check.check, "strainer").value == check.result for s in range(n))
+    assert abs(hits / n - check.chance) < SIGMAS * math.sqrt(check.chance * (1 - check.chance) / n)
+
+
+@pytest.mark.parametrize("grade", GRADES)
+def test_stated_effects_come_as_often_as_they_are_stated(grade: str) -> None:
+    """Where the model has no say, classes come with the mass of the stated effects."""
+    b, cause = bench(SINGLE), CauseAt("cap-seal-perished", "left-cap")
+    r = reading("tank-stains", "left-tank", "static")
+    net, k = b.net, b.net.index[cause]
+    table = net.table((b.library.questions["tank-stains"].reads, "left-tank", (), 0))
+    shown = net.instruments.shown(b.library.questions["tank-stains"], "left-tank")
+    expected = table.given[table.row_of(k), GRADES.index(grade)] @ shown
+    n = 400
+    seen = [plane(cause, grade, seed=s).reading(r).value for s in range(n)]
+    for share, name in zip(expected, b.library.questions["tank-stains"].classes, strict=True):
+        spread = math.sqrt(max(share * (1 - share), 1 / n) / n)
+        assert abs(seen.count(name) / n - share) < SIGMAS * spread
+    assert np.isclose(expected.sum(), 1.0)
+
+
+def test_what_was_told_stays_as_it_was_told() -> None:
+    """The report is part of the aeroplane: asked again it is the same, and the engine starts."""
+    told = Finding("engine-behaviour", "engine", "surges", State("run-up", {"booster": "off"}))
+    p = plane(told=(PRESSURE_LOW, told))
+    again = p.reading(reading("engine-behaviour", "engine", "run-up-booster-off"))
+    assert again.value == "surges"
+    assert p.will_not_start("engine") is None
+
+
+def test_a_fault_that_the_layout_cannot_have_is_refused() -> None:
+    """Nothing is put in that is not there."""
+    with pytest.raises(UsageError, match="is no cause of layout low-wing-single"):
+        plane(CauseAt("strainer-plugged", "left-tank"))
+    with pytest.raises(UsageError, match="cannot be read"):
+        Hidden.read("strainer-plugged strainer very-bad 3")
