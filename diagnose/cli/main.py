@@ -57,7 +57,7 @@ def begin(
     if plain:
         from diagnose.cli.job.screens import whole_lines
 
-        whole_lines()
+        context.call_on_close(whole_lines())
     if version:
         from importlib.metadata import version as installed
 

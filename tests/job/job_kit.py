@@ -110,6 +110,7 @@ def every_kind(job: Job) -> None:
         gauges=[],
         notes=["height"],
     )
+    job.record("first-page", left=1)
     job.record("paused")
     job.record("resumed")
     job.record("verified", gone=True)

@@ -6,7 +6,7 @@ Plain characters, state in words, one answer a line; the same text on every term
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Collection, Iterable
+from collections.abc import Callable, Collection, Iterable
 from contextvars import ContextVar
 
 from diagnose.aeroplane import remarks
@@ -34,9 +34,10 @@ NO_WRAP = 1_000_000
 """Room no line fills."""
 
 
-def whole_lines() -> None:
-    """Break no line from now on: a screen reader reads a sentence, not pieces of it."""
-    _ROOM.set(NO_WRAP)
+def whole_lines() -> Callable[[], None]:
+    """Break no line until the result is called: a screen reader reads a sentence, not pieces."""
+    before = _ROOM.set(NO_WRAP)
+    return lambda: _ROOM.reset(before)
 
 
 def wrap(text: str, indent: str = "", first: str | None = None) -> list[str]:
