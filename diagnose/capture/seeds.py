@@ -11,9 +11,8 @@ from pathlib import Path
 from typing import Final
 
 from diagnose.errors import NOWHERE, KnowledgeError, Origin
-from diagnose.knowledge_files.fields import Fields, build
-from diagnose.knowledge_files.gather import Gather
-from diagnose.knowledge_files.reader import UnreadableError, read_yaml
+from diagnose.knowledge_files.fields import build
+from diagnose.knowledge_files.whole_file import list_beside
 from diagnose.model import Library
 
 FILE: Final = "seeds.yaml"
@@ -37,16 +36,10 @@ def read_seeds(root: Path, library: Library) -> tuple[Seed, ...]:
     Raises:
         KnowledgeError: With every problem in the file.
     """
-    path = root / FILE
-    if not path.is_file():
+    fields = list_beside(root, FILE, "the list of seed questions")
+    if fields is None:
         return ()
-    name = f"{root.resolve().name}/{FILE}"
-    try:
-        node = read_yaml(path.read_bytes(), name)
-    except UnreadableError as error:
-        raise KnowledgeError(error.problems) from error
-    gather = Gather()
-    fields = Fields(node, gather, "the list of seed questions")
+    gather = fields.gather
     out: dict[str, Seed] = {}
     for one in fields.tables("seeds", "a seed question", required=True):
         seed = build(

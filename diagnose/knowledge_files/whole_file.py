@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from diagnose.errors import Origin, Problem
+from diagnose.errors import KnowledgeError, Origin, Problem
+from diagnose.knowledge_files.fields import Fields
 from diagnose.knowledge_files.gather import Gather
 from diagnose.knowledge_files.reader import MAX_BYTES, Node, UnreadableError, read_yaml
 from diagnose.model import Layout, Library
@@ -27,6 +28,28 @@ def tree(data: bytes, file: str, gather: Gather) -> Node | None:
     except UnreadableError as error:
         gather.extend(error.problems)
     return None
+
+
+def list_beside(root: Path, file: str, what: str) -> Fields | None:
+    """Return what a file of a knowledge folder holds beside its items; None if there is none.
+
+    Args:
+        root: The knowledge folder.
+        file: Name of the file.
+        what: What it is, for messages.
+
+    Raises:
+        KnowledgeError: If it cannot be read as YAML.
+    """
+    path, gather = root / file, Gather()
+    if not path.is_file():
+        return None
+    place = f"{root.resolve().name}/{file}"
+    data = read_file(path, place, gather)
+    node = None if data is None else tree(data, place, gather)
+    if node is None:
+        raise KnowledgeError(gather.problems)
+    return Fields(node, gather, what)
 
 
 class OnLayout:

@@ -8,9 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from diagnose.errors import KnowledgeError, Origin
-from diagnose.knowledge_files.fields import Fields
-from diagnose.knowledge_files.gather import Gather
-from diagnose.knowledge_files.reader import UnreadableError, read_yaml
+from diagnose.knowledge_files.whole_file import list_beside
 from diagnose.lint.codes import Found, all_codes, code
 
 STALE = code(
@@ -42,16 +40,10 @@ def read_waivers(root: Path) -> tuple[Waiver, ...]:
     Raises:
         KnowledgeError: With every problem in the file.
     """
-    path = root / FILE
-    if not path.is_file():
+    fields = list_beside(root, FILE, "the list of waivers")
+    if fields is None:
         return ()
-    name = f"{root.resolve().name}/{FILE}"
-    try:
-        node = read_yaml(path.read_bytes(), name)
-    except UnreadableError as error:
-        raise KnowledgeError(error.problems) from error
-    gather = Gather()
-    fields = Fields(node, gather, "the list of waivers")
+    gather = fields.gather
     out: dict[tuple[str, str], Waiver] = {}
     for one in fields.tables("waivers", "a waiver"):
         of, item = one.text("code", required=True), one.text("item", required=True)

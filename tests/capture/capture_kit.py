@@ -94,17 +94,15 @@ def knowledge(folder: Path, changes: dict[str, str] | None = None) -> Path:
     return write_tiny(folder, {**SOUND, **CHANGES, **(changes or {})})
 
 
+def begun(root: Path, typed: list[str]) -> Result:
+    """Begin an interview with lines typed until the input ends."""
+    words = ("--knowledge", str(root), "interview", "start", "--layout", "tiny-single")
+    return run(*words, typed=typed)
+
+
 def interview(root: Path, typed: list[str] | None = None) -> str:
     """Hold an interview and return its name."""
-    result = run(
-        "--knowledge",
-        str(root),
-        "interview",
-        "start",
-        "--layout",
-        "tiny-single",
-        typed=TALK if typed is None else typed,
-    )
+    result = begun(root, TALK if typed is None else typed)
     assert result.exit_code == 0, result.output
     return result.stdout.split("Interview ")[1].split(".")[0]
 

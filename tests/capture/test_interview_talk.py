@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from capture_kit import CASE, OPENING, TALK, interview, knowledge, run
+from capture_kit import CASE, OPENING, TALK, begun, interview, knowledge, run
 
 from diagnose.capture.record import Interview, folder
 from diagnose.capture.seeds import read_seeds
@@ -41,15 +41,7 @@ def test_without_consent_nothing_is_asked_or_kept(tmp_path: Path) -> None:
 def test_the_interviewer_is_not_the_expert(tmp_path: Path) -> None:
     """The same initials are refused in one line and asked again."""
     root = knowledge(tmp_path)
-    result = run(
-        "--knowledge",
-        str(root),
-        "interview",
-        "start",
-        "--layout",
-        "tiny-single",
-        typed=["yes", "AB", "ab", "JK"],
-    )
+    result = begun(root, ["yes", "AB", "ab", "JK"])
     assert "AB asks the questions; another person is needed here." in result.stdout
 
 
@@ -132,15 +124,7 @@ def test_what_cannot_be_done_is_said_in_one_line(
 ) -> None:
     """A command that makes no sense here is no answer."""
     root = knowledge(tmp_path)
-    result = run(
-        "--knowledge",
-        str(root),
-        "interview",
-        "start",
-        "--layout",
-        "tiny-single",
-        typed=[*OPENING, *typed],
-    )
+    result = begun(root, [*OPENING, *typed])
     assert said in result.stdout
     name = folder().ids()[0]
     assert not Interview.find(folder(), name).told().said
