@@ -66,7 +66,7 @@ def test_a_denial_a_side_a_number_and_a_unit_are_asked(typed: str) -> None:
 
 @given(st.text("abcdefghijklmnopqrstuvwxyz'", min_size=1, max_size=12))
 def test_nothing_is_ever_read_as_a_denial_side_number_or_unit(typed: str) -> None:
-    """Whatever is typed, a reading without a question is none of these; 'liter' is a form listed."""
+    """A reading without a question is none of these; 'liter' is a form that is listed."""
     spelling = Spelling.of(bench(FOUR))
     meant = spelling.meant(typed)
     listed = typed in bench(FOUR).library.words.forms
