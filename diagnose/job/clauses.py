@@ -11,6 +11,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from diagnose.job.written_out import written_out
+
 STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     "run-up": ("run-up", "run up", "runup", "ground run", "magneto run"),
     "idle": ("idle", "idles", "idling", "tick-over", "tick over", "tickover"),
@@ -28,17 +30,34 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     "parked": ("parked", "overnight", "in the hangar"),
 }
 _STAGE_OF = {word: stage for stage, words in STAGE_WORDS.items() for word in words}
-_ELECTRIC = r"(?:boosters?|(?:boost|booster|(?:electric|electrical|leccy|elec) (?:fuel )?) ?pumps?)"
+_PUMP = (
+    r"(?:boosters?|(?:boost|booster|(?:electric|electrical|leccy|elec) (?:fuel )?) ?pumps?|"
+    r"(?<!hand )(?<!engine )(?<!driven )(?<!transfer )(?<!wobble )pumps?)"
+)
+_PUT = r"(?: (?:is|was|were|are))?(?: (?:switched|put|turned))?(?: back)?"
+_PLACE = r"(?! (?:the|its|no|to|left|right|port|starboard)\b)"
+"""Not after 'on': 'the pump on the left engine' is not switched on."""
+_HAND = r"(?:hand|wobble)[ -]pump"
+_IT = "(?:it|them)"
 _SETTINGS: tuple[tuple[str, str, str], ...] = (
-    ("booster", "on", rf"{_ELECTRIC} (?:switched )?on|on the {_ELECTRIC}"),
-    ("booster", "off", rf"{_ELECTRIC} (?:switched )?off|without (?:the )?{_ELECTRIC}"),
-    ("crossfeed", "open", r"(?:cross-feed|crossfeed) (?:cock )?open|on cross-?feed"),
+    ("booster", "on", rf"{_PUMP}{_PUT} on{_PLACE}|on the {_PUMP}|"
+                      rf"{_HAND} (?:(?:is|was) )?(?:being )?worked|"
+                      rf"(?:working|pumping|strokes of|with|on) the {_HAND}"),
+    ("booster", "off", rf"{_PUMP}{_PUT} off|without (?:the )?{_PUMP}"),
+    ("crossfeed", "open", r"cross-?feed (?:cock )?(?:(?:is|was|had been) )?open(?:ed)?|"
+                          r"on (?:the )?cross-?feed"),
     ("power", "high", r"(?:at|under|with|on) (?:full|take-off|high|climb) (?:power|throttle)|"
                       r"at power|full throttle"),
-    ("power", "low", r"(?:at|on|with) (?:low|little) (?:power|revs)|throttled back"),
+    ("power", "low", r"(?:at|on|with) (?:low|little) (?:power|revs)|throttled back|"
+                     r"throttle (?:(?:is|was) )?(?:half|drawn|pulled|eased) back"),
     ("heat", "hot", r"when hot|when (?:it is |it's )?hot|once hot"),
     ("heat", "cool", r"when cold|from cold|when (?:it is |it's )?cold"),
 )  # fmt: skip
+_OF_IT: tuple[tuple[str, str, str], ...] = (
+    ("booster", "on", rf"with {_IT} on{_PLACE}"),
+    ("booster", "off", rf"with {_IT} off"),
+)
+"""The same where a pump was told of before."""
 _SWITCHED = re.compile(
     r"\b(?:battery|batteries|master(?: switch)?|generators?) (?:switched )?(?:on|off)\b"
 )
@@ -47,11 +66,6 @@ _BREAK = re.compile(r"(,|:| - |\b(?:and then|then|and|but|while|whereas|although
 _HELD = "_"
 """Holds the words of one phrase together while clauses are cut."""
 _END = re.compile(r"[.;!?]+(?=\s|$)|\n+")
-_NOT = re.compile(
-    r"\b(do|does|did|is|was|were|are|has|have|had|would|could|should)n'?t\b|\b(?:(wo)|(ca))n'?t\b"
-)
-"""'didn't', and as often typed without its apostrophe."""
-_NUMBERED = re.compile(r"\b(no|nos|nr)\.(?=\s*\d)", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -81,14 +95,15 @@ class Clause:
     @property
     def bare(self) -> bool:
         """Return whether nothing but a state is told."""
-        return self.own and not set(self.rest.split()) - _FILLERS
+        return self.own and not set(self.rest.split()) - FILLERS
 
 
-_FILLERS = frozenset({
+FILLERS = frozenset({
     "a", "an", "the", "at", "in", "on", "with", "was", "were", "is", "are", "it", "by", "during",
     "after", "before", "when", "all", "of", "its", "my", "our", "from", "while", "for", "to",
     "this", "that",
 })  # fmt: skip
+"""Words that say nothing by themselves."""
 
 
 def clauses(report: str, whole: Iterable[str] = ()) -> tuple[Clause, ...]:
@@ -96,34 +111,34 @@ def clauses(report: str, whole: Iterable[str] = ()) -> tuple[Clause, ...]:
 
     ``whole``: phrases in lower case that are no two clauses ('comes and goes').
     """
-    text = _NUMBERED.sub(r"\1", report.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'"))
-    text = _NOT.sub(_spelt_out, text)
+    text = written_out(report)
     for phrase in whole:
         if _BREAK.search(phrase):
             text = text.replace(phrase, phrase.replace(" ", _HELD))
     out: list[Clause] = []
     stage = ""
+    pump = False  # told of so far
     for number, sentence in enumerate(_END.split(text)):
         first, *more = _BREAK.split(sentence)
         pairs = [("", first), *zip(more[::2], more[1::2], strict=True)]
-        found = [_clause(piece, number, link == "and") for link, piece in pairs]
+        found = []
+        for link, piece in pairs:
+            found.append(_clause(piece, number, link == "and", _OF_IT if pump else ()))
+            pump = pump or bool(re.search(_PUMP, piece))
         out += _shared([c for c in found if c.text], stage)
         # 'Run-up: lamp on. Boosters on: lamp out.'  The run goes on until another stage is named.
         stage = out[-1].stage if out else ""
     return tuple(out)
 
 
-def _spelt_out(hit: re.Match[str]) -> str:
-    """Return a shortened 'not' in full, as phrases and denials are written."""
-    return "will not" if hit[2] else "cannot" if hit[3] else f"{hit[1]} not"
-
-
-def _clause(piece: str, sentence: int, joined: bool) -> Clause:
+def _clause(
+    piece: str, sentence: int, joined: bool, of_it: tuple[tuple[str, str, str], ...]
+) -> Clause:
     piece = piece.replace(_HELD, " ")
     text = " ".join(re.sub(r"[^\w'.-]+", " ", piece).split()).strip(" .-")
     rest, stage = text, ""
     settings: dict[str, str] = {}
-    for dimension, value, words in _SETTINGS:
+    for dimension, value, words in (*_SETTINGS, *of_it):
         hit = re.search(rf"\b(?:{words})\b", rest)
         if hit and dimension not in settings:
             settings[dimension] = value

@@ -6,6 +6,7 @@ it says of the others (``the_others``).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
@@ -25,6 +26,10 @@ ONSET = "what-just-before"
 STANDING = frozenset({"parked", "refuelling", "static", "after-shut-down"})
 """Stages with no engine running: a neighbour's words lend them to nothing read on a run."""
 
+_WHEN = re.compile(
+    r"\b(?:when|whenever|as|after|following|since|before|earlier|had|if|just|(?:each|every) time)\b"
+)
+
 
 def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
     """Return what ``report`` may speak of: findings with their state and place, in its order.
@@ -39,24 +44,37 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
     subjects: frozenset[str] = frozenset()
     sentence, named = -1, tuple[Named, ...]()
     listed: tuple[Named, ...] = ()  # 'no. 1' of 'no. 1 and no. 2 low'
+    amiss: dict[str, str] = {}  # told so far, question -> its class of all being well
+    of_amiss: tuple[Named, ...] = ()  # the places of the last of it
+    fed: dict[str, str] = {}  # the tank a clause of this sentence told
     last: list[int] = []  # what was found in the last clause that told of something amiss
     for whole in every:
         clause, others = told_of_others(whole)
         if clause.sentence != sentence:
             sentence, named, subjects = clause.sentence, (), frozenset()
-            listed = ()
+            listed, fed = (), {}
         here = where.named(clause.text)
         named = tuple(dict.fromkeys((*listed, *here))) if here and clause.joined else here or named
         listed = named if here and where.is_all(clause.text, here) else ()
-        if subjects:  # 'faded on left, fine on the right tank' goes on about the engine
+        feeding = where.feeding(clause.text, named)
+        fed = {**fed, **feeding}
+        # 'faded on left, fine on the right tank' goes on about the engine
+        if subjects or (amiss and feeding):
             clause = replace(clause, rest=where.without_feeding(clause.rest))
-        said, subjects = heard_in(clause, vocabulary, subjects, where.names(clause.text, here))
-        settings = {**clause.settings, **where.feeding(clause.text, named)}
+        said, subjects = heard_in(
+            clause, vocabulary, subjects, where.names(clause.text, here), amiss
+        )
+        settings = {**clause.settings, **fed}
         unclear |= {s.phrase for s in said if named}
         if any(_is_amiss(bench, s) for s in said):  # 'idle was fine' takes no others with it
             last = list(range(len(out), len(out) + len(said)))
         said += _figures(bench, clause, subjects, {s.question for s in said if s.value})
-        said = [s for s in said if s.question != ONSET or not says_well(clause.text)]
+        said = [s for s in said if s.question != ONSET or _is_onset(clause.text, after=bool(amiss))]
+        if not here and not named and said and all(s.question in amiss for s in said):
+            named = of_amiss  # 'no. 3 surges. Steady with the booster on'
+        for s in said:
+            if _is_amiss(bench, s):
+                amiss[s.question], of_amiss = _usual(bench, s), named
         for s in said:
             one_of = where.one_of(s.question, clause.text)
             places = () if one_of else where.of(s.question, named)
@@ -108,6 +126,15 @@ def _of_others(
             out[k] = replace(s, others_normal=True)
         else:
             yield Suggestion(others.words, "said of the others", asks=(s.question,))
+
+
+def _is_onset(text: str, *, after: bool) -> bool:
+    """Return whether what a clause tells was done may have brought the trouble on.
+
+    ``after``: whether something amiss was told before; then it may as well be the remedy, unless
+    the clause says when it came: 'it stopped.  Tanks were changed and it ran'.
+    """
+    return not says_well(text) and not (after and not _WHEN.search(text))
 
 
 def _is_amiss(bench: Bench, s: Suggestion) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from weakref import WeakKeyDictionary
 
 from diagnose.job.diagnosis import Bench
+from diagnose.job.written_out import well_for_right
 from diagnose.model import AEROPLANE, Question, State
 
 
@@ -78,7 +79,8 @@ class Vocabulary:
 
 def in_our_form(phrase: str, forms: Mapping[str, str]) -> str:
     """Return ``phrase`` in lower case without hyphens, each word of another form in ours."""
-    return " ".join(forms.get(word, word) for word in phrase.lower().replace("-", " ").split())
+    words = (forms.get(word, word) for word in phrase.lower().replace("-", " ").split())
+    return well_for_right(" ".join(words))
 
 
 _KEPT: WeakKeyDictionary[Bench, Vocabulary] = WeakKeyDictionary()

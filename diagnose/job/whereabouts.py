@@ -24,7 +24,14 @@ _NAMED = re.compile(
 )
 
 
-_FED = re.compile(rf"\bon (?:the )?((?:{_WHERE}\s+)+)(?:fuel )?(?:tank\b)?", re.IGNORECASE)
+_FED = re.compile(
+    rf"\b(?:on|(?:changed|switched|selector|turned|put|moved|changing|switching)(?: it| them)?"
+    rf"(?: from (?:the )?(?:{_WHERE}\s+)+(?:tank )?)? ?(?:back |over )?(?:on )?to)"
+    rf" (?:the )?((?:{_WHERE}\s+)+)(?:fuel )?(?:tank\b)?"
+    rf"|\b((?:{_WHERE}\s+)+)(?:tank )?selected\b",
+    re.IGNORECASE,
+)
+"""A tank that fed: 'on the left', 'changed to the right', 'right tank selected'."""
 
 _COUNTS = {"both": 2, "two": 2, "three": 3, "four": 4}
 _ALL_OF = re.compile(
@@ -186,7 +193,7 @@ class Where:
     def feeding(self, text: str, named: Sequence[Named]) -> Mapping[str, str]:
         """Return the tank that feeds, where ``text`` says that the engine ran 'on' it."""
         on = _FED.search(text + " ")
-        tanks = self._one(f"{on[1]} tank") if on else ()
+        tanks = self._one(f"{on[1] or on[2]} tank") if on else ()
         return {"tank": tanks[0]} if tanks and tanks[0] in self._bench.places.tanks else {}
 
     @staticmethod

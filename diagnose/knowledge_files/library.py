@@ -189,7 +189,7 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
             gather.add(node.origin, text)
             continue
         if folder == "questions":
-            items[folder][stem], shows[stem] = observing.question(node, gather, stem)
+            items[folder][stem], shows[stem] = observing.question(node, gather, stem, words.amounts)
         elif folder == "causes":
             items[folder][stem] = causing.cause(node, gather, stem, families[0], words)
         else:

@@ -68,3 +68,5 @@ class Words:
     forms: Mapping[str, str] = field(default_factory=nothing)  # another common form -> our word
     elsewhere: tuple[str, ...] = ()  # names of things of other systems
     ordinary: tuple[str, ...] = ()  # words that are near one of ours and mean themselves
+    # name -> its words; '<name>' in a phrase of a question stands for each of them
+    amounts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)

@@ -19,6 +19,7 @@ from diagnose.knowledge_files.schema.common import (
     sources,
     state,
 )
+from diagnose.knowledge_files.schema.phrases import heard
 from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS, PERISHABLE
 from diagnose.model import DIMENSIONS, STAGES, Effect, Follows, ImpliedBy, Question
 from diagnose.units import SI_UNIT
@@ -131,7 +132,9 @@ def _rate(found: Text, gather: Gather) -> float:
     return value
 
 
-def question(node: Node, gather: Gather, stem: str) -> tuple[Question, Shows]:
+def question(
+    node: Node, gather: Gather, stem: str, amounts: Mapping[str, tuple[str, ...]]
+) -> tuple[Question, Shows]:
     """Read a question; its table of chances is filled once its effect is known."""
     fields = Fields(node, gather, "question")
     head(fields, "question", stem)
@@ -175,7 +178,7 @@ def question(node: Node, gather: Gather, stem: str) -> tuple[Question, Shows]:
         gate=gate,
         only_if=only_if(fields),
         also_called=fields.texts("also-called"),
-        heard=_heard(fields, classes),
+        heard=heard(fields, classes, amounts),
         implied_by=_implied_by(fields, classes),
         sources=sources(fields, required=False),
         origin=node.origin,
@@ -183,25 +186,6 @@ def question(node: Node, gather: Gather, stem: str) -> tuple[Question, Shows]:
     shows = Shows(fields, classes)
     fields.finish()
     return item, shows
-
-
-def _heard(fields: Fields, classes: Mapping[Text, Text]) -> dict[Text, tuple[Text, ...]]:
-    """Read how people say each class: class -> words and phrases."""
-    table = fields.table("heard", "the words for the classes of this question")
-    if table is None:
-        return {}
-    found = {name: table.texts(name) for name in classes if table.has(name)}
-    table.finish()
-    said: dict[str, Text] = {}
-    for name, phrases in found.items():
-        for phrase in phrases:
-            first = said.setdefault(phrase.lower(), name)
-            if first is not name:
-                fields.gather.add(
-                    phrase.origin,
-                    f"'{phrase}' is said of '{first}' and of '{name}'; keep it where it is meant",
-                )
-    return found
 
 
 def _implied_by(fields: Fields, classes: Mapping[Text, Text]) -> ImpliedBy | None:

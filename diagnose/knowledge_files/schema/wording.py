@@ -38,9 +38,18 @@ def words(node: Node, gather: Gather) -> Words:
         forms=fields.mapping("forms"),
         elsewhere=fields.texts("elsewhere"),
         ordinary=tuple(fields.text("ordinary").split()),
+        amounts=_amounts(fields),
     )
     fields.finish()
     return item
+
+
+def _amounts(fields: Fields) -> dict[Text, tuple[Text, ...]]:
+    """Read name -> the words it stands for in the phrases by which a class is heard."""
+    table = fields.table("amounts")
+    if table is None:
+        return {}
+    return {name: table.texts(name, required=True) for name, _ in table.pairs()}
 
 
 def _scale(fields: Fields, key: str, needed: tuple[str, ...] = ()) -> dict[Text, float]:
