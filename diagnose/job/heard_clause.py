@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from diagnose.job.clauses import FILLERS, Clause
+from diagnose.job.clauses import Clause
 from diagnose.job.vocabulary import Suggestion, Vocabulary
 
 Span = tuple[int, int]
@@ -37,14 +37,7 @@ _BETWEEN = frozenset({
 })  # fmt: skip
 _TAKEN = frozenset({"the", "off", "to", "his", "her", "their"})
 """Behind a word that may be done to something: 'cut the mixture'."""
-_BESIDES = FILLERS | {
-    "it", "they", "them", "she", "then", "again", "otherwise", "both", "now", "but", "until",
-    "everything", "once", "more", "quite", "as", "back", "put",
-}  # fmt: skip
-_OF_AN_ENGINE = frozenset({
-    "engine", "engines", "ran", "run", "runs", "running", "power", "caught", "idles", "pulls",
-})  # fmt: skip
-_DONE = re.compile(r"\b(?:switched|opened|shut|put|changed|selected)\b")
+_DONE = re.compile(r"\b(?:switch(?:ed|ing)|turned|opened|shut|put|changed|selected)\b")
 """What tells more than a state: that it was brought about."""
 
 
@@ -71,13 +64,10 @@ def heard_in(
     vocabulary: Vocabulary,
     carried: frozenset[str],
     placed: Mapping[Span, str],
-    amiss: Mapping[str, str],
 ) -> tuple[list[Suggestion], frozenset[str]]:
     """Return what a clause says, and the questions it names for those after it to speak of.
 
     ``placed``: what a place in it names: where it stands, and the question (``Where.names``).
-    ``amiss``: what the sentences before told amiss, question -> class of all being well; a clause
-    that tells nothing but that all was well goes on about it: 'steady with the booster on'.
     """
     elsewhere, named = _named(clause, vocabulary, placed)
     subjects = {q: span for span, questions in named.items() for q in questions}
@@ -89,21 +79,20 @@ def heard_in(
     elif not subjects:
         subjects = dict.fromkeys(carried or ({IMPLIED} if _is_of_a_run(clause) else ()),
                                  (0, 0))  # fmt: skip
-    contrast = {} if named or carried or engine is not None else amiss
+    spoken_of = bool(named or carried)
     said = [
         _Said(*span, s, alone)
         for phrase, meanings in vocabulary.said.items()
         for span in _spans(phrase, clause)
         for s, alone in meanings
-        if alone
-        or (
-            s.question in subjects
+        if (
+            not (spoken_of and _is_of_another(s, meanings, subjects))
+            if alone
+            else s.question in subjects
             and (engine is None or _next(clause, engine, span))
             and not (_is_open(s, meanings) and _is_done_to(clause, subjects[s.question], span))
         )
-        or (contrast.get(s.question) == s.value and _is_all(clause, span))
     ]
-    said = [x for x in said if not _is_of_another(x, subjects, named, carried)]
     # 'flap lever loose' is said of no cock
     theirs = [s for s in elsewhere if not any(s[1] <= own[0] for own in named)]
     said = [x for x in said if not _of(theirs, x.span, clause, THEIRS)]
@@ -125,7 +114,11 @@ def heard_in(
             if " " in bare:
                 out.append(Suggestion(bare, bare, questions[0], "", questions))
     # spoken of further on is what something was said of; an engine that was named, only so
-    told = {k.suggestion.question for k in kept} & subjects.keys()
+    told = {
+        k.suggestion.question
+        for k in kept
+        if k.suggestion.question in subjects or _has_its_subject(k, vocabulary)
+    }
     return out, frozenset(told or (subjects if engine is None else ()))
 
 
@@ -202,6 +195,23 @@ def _next(clause: Clause, engine: Span, span: Span) -> bool:
     return engine[1] <= span[0] and set(between) <= _BETWEEN
 
 
+def _is_of_another(
+    s: Suggestion, meanings: Iterable[tuple[Suggestion, bool]], subjects: Collection[str]
+) -> bool:
+    """Return whether what is told of an engine as well is said of another: 'the gauge came back'."""
+    either = {m.question for m, _ in meanings} > {IMPLIED}
+    return either and s.question in (IMPLIED, PRESSURE) and s.question not in subjects
+
+
+def _has_its_subject(x: _Said, vocabulary: Vocabulary) -> bool:
+    """Return whether a phrase names what it speaks of itself: 'pressure fell'."""
+    phrase = f" {x.suggestion.phrase} "
+    return any(
+        x.suggestion.question in questions and f" {name} " in phrase
+        for name, questions in vocabulary.subjects.items()
+    )
+
+
 def _is_open(s: Suggestion, meanings: Iterable[tuple[Suggestion, bool]]) -> bool:
     """Return whether the lone word of ``s`` may be told of another class of its question."""
     return any(alone and m.question == s.question and not m.value for m, alone in meanings)
@@ -211,27 +221,6 @@ def _is_done_to(clause: Clause, subject: Span, span: Span) -> bool:
     """Return whether a word may be said of something else: 'cut the mixture', 'the engine cut'."""
     after = clause.text[span[1] :].split()
     return not _next(clause, subject, span) or bool(after and after[0] in _TAKEN)
-
-
-def _is_all(clause: Clause, span: Span) -> bool:
-    """Return whether a clause says nothing but ``span`` and a state."""
-    rest = f"{clause.rest[: span[0]]} {clause.rest[span[1] :]}"
-    return set(rest.split()) <= _BESIDES
-
-
-def _is_of_another(
-    x: _Said, subjects: Mapping[str, Span], named: Collection[Span], carried: Collection[str]
-) -> bool:
-    """Return whether 'came back' is said of the gauge that is spoken of, not of the engine."""
-    s = x.suggestion
-    return (
-        s.question == IMPLIED
-        and x.alone
-        and bool(named or carried)
-        and IMPLIED not in subjects
-        and s.value == "normal"
-        and not _OF_AN_ENGINE & set(s.phrase.split())
-    )
 
 
 def _distance(x: _Said, subjects: Mapping[str, Span]) -> int:

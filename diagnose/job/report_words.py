@@ -12,9 +12,10 @@ from dataclasses import replace
 
 from diagnose.job.as_meant import as_meant
 from diagnose.job.clauses import Clause, clauses
+from diagnose.job.contrast import only_well
 from diagnose.job.diagnosis import Bench
 from diagnose.job.figures_told import figures_told
-from diagnose.job.heard_clause import heard_in
+from diagnose.job.heard_clause import IMPLIED, heard_in
 from diagnose.job.the_others import TheOthers, says_well, told_of_others
 from diagnose.job.vocabulary import Suggestion, Vocabulary
 from diagnose.job.whereabouts import Named, Where
@@ -23,6 +24,10 @@ from diagnose.signs import normal_class
 
 ONSET = "what-just-before"
 """What tells of no onset where all is said to be well: 'fine when opened up'."""
+GAUGE_THEN = "gauge-when-it-came"
+"""What tells of the gauge when an engine gave trouble, and of nothing where none did."""
+OF_IT = frozenset({ONSET, "good-running-before", "when-it-comes"})
+"""Questions that ask about the trouble itself."""
 STANDING = frozenset({"parked", "refuelling", "static", "after-shut-down"})
 """Stages with no engine running: a neighbour's words lend them to nothing read on a run."""
 
@@ -44,7 +49,7 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
     subjects: frozenset[str] = frozenset()
     sentence, named = -1, tuple[Named, ...]()
     listed: tuple[Named, ...] = ()  # 'no. 1' of 'no. 1 and no. 2 low'
-    amiss: dict[str, str] = {}  # told so far, question -> its class of all being well
+    amiss: tuple[str, ...] = ()  # the questions of which something amiss was told so far
     of_amiss: tuple[Named, ...] = ()  # the places of the last of it
     fed: dict[str, str] = {}  # the tank a clause of this sentence told
     last: list[int] = []  # what was found in the last clause that told of something amiss
@@ -61,20 +66,21 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
         # 'faded on left, fine on the right tank' goes on about the engine
         if subjects or (amiss and feeding):
             clause = replace(clause, rest=where.without_feeding(clause.rest))
-        said, subjects = heard_in(
-            clause, vocabulary, subjects, where.names(clause.text, here), amiss
-        )
+        said, subjects = heard_in(clause, vocabulary, subjects, where.names(clause.text, here))
         settings = {**clause.settings, **fed}
         unclear |= {s.phrase for s in said if named}
         if any(_is_amiss(bench, s) for s in said):  # 'idle was fine' takes no others with it
             last = list(range(len(out), len(out) + len(said)))
         said += _figures(bench, clause, subjects, {s.question for s in said if s.value})
-        said = [s for s in said if s.question != ONSET or _is_onset(clause.text, after=bool(amiss))]
-        if not here and not named and said and all(s.question in amiss for s in said):
-            named = of_amiss  # 'no. 3 surges. Steady with the booster on'
+        said = [
+            s for s in said if s.question != ONSET or _is_onset(s, clause.text, after=bool(amiss))
+        ]
+        if not said and amiss and others is None:
+            said = _contrast(bench, replace(clause, rest=where.without(clause.rest, here)), amiss)
+            named = named or of_amiss
         for s in said:
-            if _is_amiss(bench, s):
-                amiss[s.question], of_amiss = _usual(bench, s), named
+            if _is_amiss(bench, s) and s.question not in OF_IT:
+                amiss, of_amiss = (*amiss, s.question), named
         for s in said:
             one_of = where.one_of(s.question, clause.text)
             places = () if one_of else where.of(s.question, named)
@@ -83,6 +89,9 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
         if others is not None:
             out += _of_others(bench, out, last, others)
             last = []
+    out = [s for s in out if IMPLIED in amiss or s.question != GAUGE_THEN]
+    if all(s.question in OF_IT or (s.value and not _is_amiss(bench, s)) for s in out):
+        out = [s for s in out if s.question != ONSET]  # nothing came after it
     told = {s.question for s in out if s.value}
     once: dict[object, Suggestion] = {}
     for s in out:
@@ -128,13 +137,22 @@ def _of_others(
             yield Suggestion(others.words, "said of the others", asks=(s.question,))
 
 
-def _is_onset(text: str, *, after: bool) -> bool:
+def _contrast(bench: Bench, clause: Clause, amiss: Sequence[str]) -> list[Suggestion]:
+    """Return what was amiss as it was well in a clause that says nothing else."""
+    question = bench.library.questions[IMPLIED if IMPLIED in amiss else amiss[-1]]
+    usual = normal_class(question, bench.library.effects[question.reads])
+    words = only_well(clause, question.heard.get(usual, ()))
+    return [Suggestion(words, question.classes[usual], question.id, usual)] if words else []
+
+
+def _is_onset(s: Suggestion, text: str, *, after: bool) -> bool:
     """Return whether what a clause tells was done may have brought the trouble on.
 
     ``after``: whether something amiss was told before; then it may as well be the remedy, unless
     the clause says when it came: 'it stopped.  Tanks were changed and it ran'.
     """
-    return not says_well(text) and not (after and not _WHEN.search(text))
+    led = _WHEN.match(s.phrase) or _WHEN.search(text.replace(s.phrase, ""))
+    return not says_well(text) and bool(led or not after)
 
 
 def _is_amiss(bench: Bench, s: Suggestion) -> bool:

@@ -23,9 +23,10 @@ _OTHERS = re.compile(
     r"(?=\s|$)(?!\s+(?:of|way)\b)(?P<said>.*)$"
 )
 _WELL = re.compile(
-    r"\b(?:steady|normal|normally|fine|ok|okay|good|right|as usual|perfect|all right|alright|sweet|"
-    r"unaffected|sound|well|spot on|in the (?:green|band)|as (?:they|it) should be|no trouble|"
-    r"nothing wrong|not affected|unchanged|behaved?|healthy)\b"
+    r"\b(?:steady|normal|normally|fine|ok|okay|good|as usual|perfect|alright|sweet|"
+    r"unaffected|sound|well|spot on|in (?:the (?:green|band)|limits)|as (?:they|it) should be|"
+    r"(?<!the )(?<!to )(?<!on )right(?! (?:tank|main|tip|engine|side|one)\b)|"
+    r"no trouble|nothing wrong|not affected|unchanged|behaved?|healthy)\b"
 )
 _NOT = re.compile(
     r"\b(?:not|no longer|never|cannot|less|more|hardly|too|same|also|as well|alike|until|only|"
@@ -47,14 +48,18 @@ class TheOthers:
 
     def well(self, usual: Iterable[str]) -> bool:
         """Return whether all is normal there; ``usual``: how people say so of what is asked."""
-        return bool(_WELL.search(self.said)) or any(
-            re.search(rf"(?<![\w-]){re.escape(phrase)}(?![\w-])", self.said) for phrase in usual
-        )
+        return bool(well_words(self.said, usual))
 
 
-def says_well(text: str) -> bool:
+def well_words(text: str, usual: Iterable[str] = ()) -> list[tuple[int, int]]:
+    """Return where ``text`` says that something was well; ``usual``: how people say so besides."""
+    phrases = (rf"(?<![\w-]){re.escape(phrase)}(?![\w-])" for phrase in usual if phrase in text)
+    return [hit.span() for p in (_WELL.pattern, *phrases) for hit in re.finditer(p, text)]
+
+
+def says_well(text: str, usual: Iterable[str] = ()) -> bool:
     """Return whether a clause tells that something was well, and denies nothing."""
-    return bool(_WELL.search(text)) and not _NOT.search(_NOTHING_WRONG.sub("", text))
+    return bool(well_words(text, usual)) and not _NOT.search(_NOTHING_WRONG.sub("", text))
 
 
 def told_of_others(clause: Clause) -> tuple[Clause, TheOthers | None]:

@@ -94,12 +94,18 @@ class Where:
         found = self._all(hit["where"].strip(), kind)
         return Named(hit[0], found if count in (0, len(found)) else (), of_kind=True)
 
-    @staticmethod
-    def is_all(text: str, named: Sequence[Named]) -> bool:
+    @classmethod
+    def is_all(cls, text: str, named: Sequence[Named]) -> bool:
         """Return whether ``text`` tells nothing but the places ``named``."""
+        return not cls.without(text, named).strip()
+
+    @staticmethod
+    def without(text: str, named: Sequence[Named]) -> str:
+        """Return ``text`` with the places ``named`` blanked."""
         for n in named:
-            text = text.replace(n.words, " ", 1)
-        return not re.sub(rf"\b(?:{KINDS}|engines|tanks|both|the|on|of|in)\b", "", text).strip()
+            text = text.replace(n.words, " " * len(n.words), 1)
+        kinds = rf"\b(?:{KINDS}|engines|tanks|both|the|on|of|in)\b"
+        return re.sub(kinds, lambda hit: " " * len(hit[0]), text)
 
     def of(self, question: str, named: Sequence[Named], *, only: bool = False) -> tuple[str, ...]:
         """Return where ``question`` is asked among the places ``named``, () where that is unclear.

@@ -19,8 +19,9 @@ _WELL = "alright"
 _RIGHT = re.compile(
     r"\ball right\b|\b(?<=pressure )right(?=[,.;]|$| either | again\b)|"
     r"\b(?<=pressures )right(?=[,.;]|$| either | again\b)|"
-    r"\b(?<=side )right(?=[,.;]|$| either )|\bright(?= in the (?:green|band)\b)"
+    r"\b(?<=side )right(?=[,.;]|$| either )"
 )
+_JUST = re.compile(r"\bright (?=in the (?:green|band)\b)")
 _UNTIL = re.compile(r"\b(?:do|does|did|would|will|could) not ((?:[a-z]+ ){1,3}?)until\b")
 
 
@@ -29,7 +30,7 @@ def written_out(report: str) -> str:
     text = report.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     text = _NUMBERED.sub(r"\1", text)
     text = _SEVERAL.sub(_each, text)
-    text = well_for_right(_NOT.sub(_in_full, text))
+    text = well_for_right(_NOT.sub(_in_full, _JUST.sub("", text)))
     return _UNTIL.sub(r"\1when", text)  # what did not come before came then
 
 

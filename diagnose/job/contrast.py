@@ -1,0 +1,30 @@
+"""A clause that tells nothing but that all was well goes on about what was amiss before it.
+
+'No. 3 surges with the boosters off.  Steady with them on': the contrast often tells the cause.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diagnose.job.clauses import FILLERS, Clause
+from diagnose.job.the_others import says_well, well_words
+
+_BESIDES = FILLERS | {
+    "it", "they", "them", "she", "he", "then", "again", "otherwise", "both", "now", "once", "more",
+    "quite", "as", "back", "put", "everything", "so",
+}  # fmt: skip
+"""What may stand beside it and says nothing of its own."""
+
+
+def only_well(clause: Clause, usual: Iterable[str]) -> str:
+    """Return the words by which a clause says that all was well and nothing else, ''.
+
+    ``usual``: how people say so of what was amiss.
+    """
+    words = [(a, b) for a, b in well_words(clause.text, usual) if clause.rest[a:b].strip()]
+    rest = clause.rest  # 'boosters off' says of no lamp that it was off
+    for a, b in words:
+        rest = f"{rest[:a]}{' ' * (b - a)}{rest[b:]}"
+    alone = bool(words) and set(rest.split()) <= _BESIDES
+    return clause.text[slice(*words[0])] if alone and says_well(clause.text, usual) else ""

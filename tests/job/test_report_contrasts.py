@@ -1,0 +1,106 @@
+"""What a report says was well again, and under what: the contrast that often tells the cause."""
+
+from __future__ import annotations
+
+import pytest
+from diagnosis.shipped import bench
+
+from diagnose.job.report_words import hear
+
+SINGLE, FOUR = "low-wing-single", "four-engine-injection"
+
+
+def heard(report: str, layout: str = SINGLE) -> set[tuple[str, str, str]]:
+    """Return (question, class, settings) of everything heard with its class."""
+    return {
+        (s.question, s.value, " ".join(f"{k}={v}" for k, v in sorted(s.state.settings.items())))
+        for s in hear(report, bench(layout))
+        if s.value
+    }
+
+
+@pytest.mark.parametrize(
+    ("report", "finding"),
+    [
+        ("Engine surged. Steady with the pump on.", ("engine-behaviour", "normal", "booster=on")),
+        ("Pressure hunting with the pump off. With it on, steady.",
+         ("fuel-pressure", "normal", "booster=on")),
+        ("Engine did not pick up until the pump was switched on.",
+         ("engine-behaviour", "normal", "booster=on")),
+        ("Engine faded on the left tank. Fine on the right.",
+         ("engine-behaviour", "normal", "tank=right-tank")),
+    ],
+)  # fmt: skip
+def test_a_sentence_that_all_was_well_goes_on_about_what_was_amiss(
+    report: str, finding: tuple[str, str, str]
+) -> None:
+    """What was amiss is heard as well again, in the state that sentence tells."""
+    assert finding in heard(report)
+
+
+def test_what_was_well_again_elsewhere_is_heard_of_the_engines_named_there() -> None:
+    """'Nos. 1 and 2 steady' is said of those engines, 'nos' of each by its own number."""
+    told = hear("Nos. 3 and 4 surge, nos. 1 and 2 steady.", bench(FOUR))
+    assert {(s.value, s.places) for s in told} == {
+        ("surges", ("no3-engine", "no4-engine")),
+        ("normal", ("no1-engine", "no2-engine")),
+    }
+
+
+def test_a_switch_that_was_off_is_no_lamp_that_was_out() -> None:
+    """'Boosters off' tells a setting and nothing of what was amiss before it."""
+    assert ("pressure-lamp", "out", "booster=off") not in heard(
+        "Pressure lamp lit on the run-up, boosters off.", FOUR
+    )
+
+
+def test_a_pump_on_an_engine_is_not_switched_on() -> None:
+    """'The pump on the left engine' names a place."""
+    (told,) = hear("Electric pump on the left engine noisy.", bench("low-wing-twin"))
+    assert (told.question, dict(told.state.settings)) == ("booster-noise", {})
+
+
+@pytest.mark.parametrize(
+    "report", ["Fuel gauge flickered then came back.", "Tank gauge came back."]
+)
+def test_what_came_back_is_what_was_spoken_of(report: str) -> None:
+    """Words told of engines too are not said of the engine where a gauge is spoken of."""
+    assert not {f for f in heard(report) if f[0] == "engine-behaviour"}
+
+
+def test_a_pressure_that_fell_and_came_back_is_one_pressure() -> None:
+    """A phrase that names its own subject lends it to the clause behind it."""
+    assert heard("Pressure fell, then came back.") == {
+        ("fuel-pressure", "low", ""), ("fuel-pressure", "normal", ""),
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("report", "onset"),
+    [
+        ("Engine stopped just after changing tanks.", True),
+        ("Engine stopped. Changed tanks and it ran again.", False),
+    ],
+)
+def test_a_remedy_is_no_onset(report: str, onset: bool) -> None:
+    """What was done after the trouble is not what it came after."""
+    assert ("what-just-before" in {f[0] for f in heard(report)}) is onset
+
+
+def test_an_amount_in_a_phrase_stands_for_each_of_its_words() -> None:
+    """'Five months' and 'several months' are heard by one line of the knowledge."""
+    for amount in ("five", "several"):
+        assert ("days-parked", "long", "") in heard(f"Stood {amount} months in the hangar.")
+
+
+def test_right_that_is_no_side_is_heard_as_well() -> None:
+    """'Pressure right' is a good pressure, 'right tank low' a tank on the right."""
+    assert ("fuel-pressure", "normal", "") in heard("Rough at idle. Pressure right.")
+    assert {s.places for s in hear("Right tank dipped dry.", bench(SINGLE))} == {("right-tank",)}
+
+
+@pytest.mark.parametrize("report", ["Engine cut.", "Cut the mixture and shut down."])
+def test_what_may_be_done_to_something_else_is_asked_about(report: str) -> None:
+    """An engine that cut has stopped; a mixture that was cut leaves it open."""
+    stopped = ("engine-behaviour", "stops", "") in heard(report)
+    assert stopped is report.startswith("Engine")
