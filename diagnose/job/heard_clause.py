@@ -198,7 +198,7 @@ def _next(clause: Clause, engine: Span, span: Span) -> bool:
 def _is_of_another(
     s: Suggestion, meanings: Iterable[tuple[Suggestion, bool]], subjects: Collection[str]
 ) -> bool:
-    """Return whether what is told of an engine as well is said of another: 'the gauge came back'."""
+    """Return whether what is told of an engine as well is said of another: 'gauge came back'."""
     either = {m.question for m, _ in meanings} > {IMPLIED}
     return either and s.question in (IMPLIED, PRESSURE) and s.question not in subjects
 
