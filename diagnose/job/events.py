@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from diagnose.job.day.disturbed import Disturbed, told_by
+from diagnose.job.day.disturbed import Disturbed, may_leak, told_by
 from diagnose.job.log import Event
 from diagnose.model import CauseAt, Finding, State, Work
 
@@ -113,6 +113,9 @@ def last_undoable(events: Iterable[Event]) -> Event | None:
 
 def _apply(state: JobState, e: Event) -> JobState:
     kind = e["event"]
+    if kind in ("rectified", "intervened") or may_leak(e):
+        # 'no line left open' and 'fire guard in view' were said of the aeroplane before this work
+        state = replace(state, confirmed=frozenset())
     if e.get("disturbs"):
         state = _opened_up(state, e)
     after = _LATER.get(kind)
@@ -173,8 +176,9 @@ def _apply(state: JobState, e: Event) -> JobState:
         return replace(state, phase="verified" if e["gone"] else "open")
     if kind in ("part-found", "stopped", "paused", "resumed"):
         phase = {"part-found": "part-found", "stopped": "stopped", "resumed": "open"}.get(kind)
-        if kind == "resumed" and state.phase != "stopped":
-            phase = None
+        if kind == "resumed":
+            phase = phase if state.phase == "stopped" else None
+            state = _somebody_else(state)
         return replace(state, phase=phase or state.phase)
     if kind == "finished":
         return replace(state, phase="finished", outcome=e["outcome"])
@@ -183,6 +187,12 @@ def _apply(state: JobState, e: Event) -> JobState:
     if kind == "note":
         return replace(state, notes=(*state.notes, e["text"]))
     return state
+
+
+def _somebody_else(state: JobState) -> JobState:
+    """Return the state for whoever takes it up: cautions unread, guard and chocks unconfirmed."""
+    stops = frozenset(h for h in state.acknowledged if h.startswith("stop "))
+    return replace(state, acknowledged=stops, confirmed=frozenset())
 
 
 def _taken(state: JobState, e: Event) -> JobState:

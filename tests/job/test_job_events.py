@@ -156,6 +156,33 @@ def test_a_run_asks_for_every_caution_and_confirmation_again() -> None:
     assert state.engine_runs == 1
 
 
+@pytest.mark.parametrize(
+    "work",
+    [
+        {"event": "rectified", "cause": "c", "place": "p"},
+        {"event": "intervened", "lost": "draining"},
+        {"event": "disturbed", "disturbs": ["strainer opened"]},
+        {"event": "resumed"},
+    ],
+)
+def test_work_and_a_break_take_back_what_was_confirmed_for_a_run(work: dict[str, Any]) -> None:
+    """'No line left open' and 'fire guard in view' hold only until work or a change of people."""
+    said = {"event": "confirmed", "item": "no line, cock or tank left open by earlier work"}
+    assert folded(said).confirmed
+    assert folded(said, work).confirmed == frozenset()
+
+
+def test_whoever_takes_a_job_up_again_reads_the_cautions_and_keeps_the_stops() -> None:
+    """Cautions read by one shift are not read by the next; a danger acted on stays acted on."""
+    state = folded(
+        {"event": "acknowledged", "hazard": "open-tank"},
+        {"event": "acknowledged", "hazard": "stop smell aeroplane"},
+        {"event": "paused"},
+        {"event": "resumed"},
+    )
+    assert state.acknowledged == {"stop smell aeroplane"}
+
+
 def test_a_repair_and_an_intervention_each_begin_an_epoch() -> None:
     """Signs before and after are kept apart; the cause is gone from its epoch on."""
     repair = {"event": "rectified", "cause": "c", "place": "p"}

@@ -114,7 +114,10 @@ def resume(
 
     root = knowledge_root(context)
     taken = take_up(root, job)
-    Session(renew_aeroplane(root, taken) if renew else taken).run()
+    taken = renew_aeroplane(root, taken) if renew else taken
+    if taken.state.phase not in ("finished", "stopped"):
+        taken.record("resumed")
+    Session(taken).run()
 
 
 @app.command("report")
