@@ -3,6 +3,8 @@
 What the fuel-system model can compute comes from the model with the fault in it, with noise; what
 it cannot, and what a fault without a physical form does, is drawn from what the knowledge states.
 Each answer is drawn by the seed and what is asked alone, so the order of asking changes nothing.
+A run state that names no tank is flown on the tank that feeds in normal running (``as_set``), so
+that the run-up and the run-up on that tank are one and the same.
 """
 
 from __future__ import annotations
@@ -25,7 +27,8 @@ from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files import cut, limit_of
 from diagnose.model import GRADES, CauseAt, Finding, KnownBy, Physical, Question
 from diagnose.planner import Reading
-from diagnose.signs import normal_class
+from diagnose.signs import InstanceKey, normal_class
+from diagnose.training.as_set import AsSet
 from diagnose.units import show, unit_of
 
 BELOW, BEYOND = 0.3, 1.4
@@ -34,6 +37,9 @@ TRIES = 200
 """Figures drawn before a class is told without one."""
 ACTS = 0.05
 """A cause acts on a reading if it gives it another value at least so often."""
+
+Slot = tuple[str, str, tuple[tuple[str, str], ...]]
+"""Question, place and run-state settings."""
 
 
 @dataclass(frozen=True)
@@ -74,18 +80,20 @@ class Simulated:
             raise UsageError(f"'{hidden.cause}' is no cause of layout {bench.layout.id}.")
         self.bench, self.hidden = bench, hidden
         self.world = World((index,), (GRADES.index(hidden.grade),))
+        self._as_set = AsSet(bench)
         self._worlds = Worlds(bench.net, Belief(bench.net, paired=1).prior, self._rng("world"))
         reported = [f for f in told if f.value and not f.one_of_places]
-        self._told = {_slot(f): f for f in reported}
+        self._told = {self._slot(f): f for f in reported}
         running = ("low", "mid", "high")
         # what was read with the engine running says that it started
         self._ran = {f.at for f in reported if f.state.known().get("power") in running}
 
     def reading(self, reading: Reading) -> Finding:
         """Return what ``reading`` shows, with a figure where the instrument gives one."""
-        told = self._told.get(_slot(Finding(reading.question, reading.place, "", reading.state)))
+        asked = _asked(reading)
+        told = self._told.get(self._slot(asked))
         if told is not None:
-            return replace(told, others_normal=False, after="", epoch=0)
+            return replace(told, state=reading.state, others_normal=False, after="", epoch=0)
         question = self.bench.library.questions[reading.question]
         if question.id == STARTING[0] and reading.place in self._ran:
             usual = normal_class(question, self.bench.library.effects[question.reads])
@@ -94,7 +102,7 @@ class Simulated:
         seen = self._seen(reading)
         if seen is None:
             value = self._stated(reading)
-            figure = self._figure(question, value, self._rng("figure", *reading.key))
+            figure = self._figure(question, value, self._rng("figure", repr(self._slot(asked))))
         else:
             value, figure = self._as_shown(question, seen)
         found = Finding(question.id, reading.place, value, reading.state, known)
@@ -137,7 +145,7 @@ class Simulated:
         seen = self._seen(reading)
         if seen is not None:
             return seen.amiss
-        table = self.bench.net.table(self._worlds.key_of(reading))
+        table = self.bench.net.table(self._key_of(reading))
         row = table.row_of(self.world.causes[0])
         acts = row >= 0 and float(table.net[row, self.world.grades[0]].sum()) >= ACTS
         return acts or self._bent(reading)
@@ -157,10 +165,12 @@ class Simulated:
         except FaultError:
             fault = None
             seen = watch(self.bench, network, None, self._rng("model"))
-        by_state = {_slot(s.finding): s for s in seen}
+        by_state: dict[Slot, Seen] = {}
+        for s in seen:
+            by_state.setdefault(self._slot(s.finding), s)
         out = {}
         for reading in self.bench.planner.catalogue.readings:
-            found = by_state.get(_slot(_taken(self.bench, reading)))
+            found = by_state.get(self._slot(_taken(self.bench, reading)))
             if found is not None and (fault is not None or not self._acts(reading)):
                 out[reading.key] = found
         return out
@@ -183,14 +193,13 @@ class Simulated:
         return Fault(hidden.cause.at, physical.change, value, physical.unit)
 
     def _acts(self, reading: Reading) -> bool:
-        table = self.bench.net.table(self._worlds.key_of(reading))
+        table = self.bench.net.table(self._key_of(reading))
         return table.row_of(self.world.causes[0]) >= 0
 
     def _bent(self, reading: Reading) -> bool:
         """Return whether the fault is one of the instrument read, and stated alone."""
-        bent = self.bench.net.instruments.bent(
-            reading.question, reading.place, reading.state.known()
-        )
+        state = self._as_set.state(reading.place, reading.state)
+        bent = self.bench.net.instruments.bent(reading.question, reading.place, state.known())
         physical = self.bench.library.causes[self.hidden.cause.cause].physical
         in_model = reading.question in GAUGED and physical is not None
         return self.world.causes[0] in bent and not in_model
@@ -211,10 +220,14 @@ class Simulated:
     # ------------------------------------------------------------------ from what is stated
 
     def _stated(self, reading: Reading) -> str:
-        key = self._worlds.key_of(reading)
+        flown = self._as_set.reading(reading)
+        key = self._key_of(reading)
         value = self._worlds.value(self.world, key, self._rng("effect", repr(key)))
-        rng = self._rng("answer", *reading.key)
-        return self._worlds.shown(self.world, reading, value, rng)
+        rng = self._rng("answer", repr(self._slot(_asked(reading))))
+        return self._worlds.shown(self.world, flown, value, rng)
+
+    def _key_of(self, reading: Reading) -> InstanceKey:
+        return self._worlds.key_of(self._as_set.reading(reading))
 
     def _figure(self, question: Question, value: str, rng: np.random.Generator) -> float | None:
         """Return a figure that the layout's limit calls ``value``; None where there is none."""
@@ -243,14 +256,19 @@ class Simulated:
         first = next((k for k in reversed(range(len(words))) if words[k][:1].isdigit()), None)
         return " ".join(words[first:]) if first is not None else ""
 
+    def _slot(self, finding: Finding) -> Slot:
+        """Return what makes two findings one: question, place, and the run state as set up."""
+        known = self._as_set.state(finding.at, finding.state).known()
+        return finding.question, finding.at, tuple(sorted(known.items()))
+
     def _rng(self, *what: str) -> np.random.Generator:
         name = f"{self.bench.layout.id} {self.hidden.cause} {self.hidden.grade} {' '.join(what)}"
         return np.random.default_rng([self.hidden.seed, zlib.crc32(name.encode())])
 
 
-def _slot(finding: Finding) -> tuple[str, str, tuple[tuple[str, str], ...]]:
-    """Return what makes two findings one: question, place, and the run state as far as known."""
-    return finding.question, finding.at, tuple(sorted(finding.state.known().items()))
+def _asked(reading: Reading) -> Finding:
+    """Return ``reading`` as a finding without an answer."""
+    return Finding(reading.question, reading.place, "", reading.state)
 
 
 def _taken(bench: Bench, reading: Reading) -> Finding:

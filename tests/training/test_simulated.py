@@ -105,6 +105,30 @@ def test_what_was_told_stays_as_it_was_told() -> None:
     assert p.will_not_start("engine") is None
 
 
+@pytest.mark.parametrize(
+    "cause",
+    [
+        CauseAt("low-grade-fuel", "fuel-aboard"),
+        CauseAt("fuel-used-up", "right-fuel"),
+        STRAINER,
+    ],
+)
+def test_a_run_on_the_tank_in_use_is_one_run_whether_it_is_named_or_not(cause: CauseAt) -> None:
+    """The cocks stand somewhere: 'run-up' and 'run-up on the left' show one and the same."""
+    keys = {r.key for r in bench(SINGLE).planner.catalogue.readings}
+    twins = [
+        (reading(q, at, state), reading(q, at, "run-up-left"))
+        for q, at, state in keys
+        if state == "run-up-booster-off" and (q, at, "run-up-left") in keys
+    ]
+    assert {one.question for one, _ in twins} >= {"engine-behaviour", "fuel-pressure"}
+    for seed in range(8):
+        p = plane(cause, seed=seed)
+        for one, other in twins:
+            a, b = p.reading(one), p.reading(other)
+            assert (a.value, a.number) == (b.value, b.number)
+
+
 def test_a_fault_that_the_layout_cannot_have_is_refused() -> None:
     """Nothing is put in that is not there."""
     with pytest.raises(UsageError, match="is no cause of layout low-wing-single"):

@@ -1,0 +1,67 @@
+"""Run states as they are set up: where none is named, the tank that feeds in normal running feeds.
+
+People say 'on the run-up' and leave the tank out; the knowledge then averages over the tanks.  An
+aeroplane cannot: its cocks stand somewhere.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cached_property
+
+from diagnose.fuel import build
+from diagnose.fuel.settings import selecting
+from diagnose.job.diagnosis import Bench
+from diagnose.model import State
+from diagnose.places.graph import joint_positions
+from diagnose.planner import Reading
+
+_FLOWS = ("cranking", "low", "mid", "high")
+"""Powers at which an engine draws fuel."""
+
+
+class AsSet:
+    """What the cocks of a layout stand at where a run state does not say."""
+
+    def __init__(self, bench: Bench) -> None:
+        """Use the normal positions of the layout's cocks."""
+        self.bench = bench
+
+    def state(self, place: str, state: State) -> State:
+        """Return ``state`` with the tank that feeds ``place``, where it is an engine drawing fuel.
+
+        Unchanged where a tank is named, the cross-feed is open, or several tanks feed in turn.
+        """
+        known = state.known()
+        tank = self._usual.get(place, "")
+        drawing = known.get("power") in _FLOWS and known.get("crossfeed") != "open"
+        if not tank or not drawing or "tank" in state.settings:
+            return state
+        return replace(state, settings={**state.settings, "tank": tank})
+
+    def reading(self, reading: Reading) -> Reading:
+        """Return ``reading`` in its run state as set up."""
+        run, state = reading.run_state, self.state(reading.place, reading.state)
+        if run is None or state is reading.state:
+            return reading
+        return replace(reading, run_state=replace(run, settings=state.settings))
+
+    @cached_property
+    def _usual(self) -> dict[str, str]:
+        """Return engine -> the tank, or joint position, that its selector stands at normally."""
+        layout, places = self.bench.layout, self.bench.places
+        network, parts = build(layout), layout.parts
+        joint = joint_positions(layout)
+        out: dict[str, str] = {}
+        for engine in places.engines:
+            found = []
+            for tank in (t.id for t in network.tanks):
+                way = places.path(tank, engine, {"crossfeed": "shut"})
+                cocks = [p for p in way if parts[p].kind == "selector-cock"]
+                together = [parts[c].normal for c in cocks if parts[c].normal in joint]
+                stands = all(parts[c].normal == n for c, n in selecting(network, tank).items())
+                if way and cocks and (together or stands):
+                    found.append(together[0] if together else tank)
+            if len(set(found)) == 1:
+                out[engine] = found[0]
+        return out
