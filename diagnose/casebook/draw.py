@@ -15,7 +15,7 @@ import numpy as np
 from diagnose.casebook.watch import Seen, watch
 from diagnose.fuel import Fault, FaultError, build
 from diagnose.job.diagnosis import Bench
-from diagnose.job.wording import state_words
+from diagnose.job.telling import told_in_words
 from diagnose.model import FROM_THE_MODEL, GRADES, Case, CauseAt, Finding, Library, Physical
 from diagnose.predict.severity import WEIGHTS, points_of
 
@@ -59,7 +59,7 @@ def draw(bench: Bench, what: Draw, name: str) -> Case | None:
         id=name,
         source=f"{FROM_THE_MODEL}, seed {what.seed}, grade {what.grade}",
         layout=bench.layout.id,
-        reported=_reported(bench, findings[0]),
+        reported=told_in_words(bench, findings[:1]),
         before=(),
         findings=findings,
         examination=_examination(bench, what.cause),
@@ -137,14 +137,6 @@ def _with_the_others(finding: Finding, seen: Sequence[Seen]) -> Finding:
     if not same or tank or any(s.amiss for s in same):
         return finding
     return replace(finding, others_normal=True)
-
-
-def _reported(bench: Bench, f: Finding) -> str:
-    question = bench.library.questions[f.question]
-    state = state_words(bench, f.state)
-    within = f" ({state})" if state else ""
-    label = bench.places.label(f.at)
-    return f"{question.title}, {label}: {question.classes[f.value]}{within}."
 
 
 def _examination(bench: Bench, cause: CauseAt) -> tuple[Finding, ...]:

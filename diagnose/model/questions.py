@@ -114,6 +114,9 @@ class Question:
     heard: Mapping[str, tuple[str, ...]] = field(
         default_factory=lambda: MappingProxyType({})
     )  # class -> how people say it
+    told: Mapping[str, str] = field(
+        default_factory=nothing
+    )  # class -> a sentence that reports it, {it} for the place; every class or none
     implied_by: ImpliedBy | None = None
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE

@@ -7,6 +7,7 @@ that both are priced and refused alike.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any, Protocol
 
 from diagnose.job.day.before_run import FOR_A_RUN, gate_words
@@ -22,18 +23,28 @@ from diagnose.job.gates import (
 )
 from diagnose.job.log import Event
 from diagnose.model import CauseAt, Finding
-from diagnose.planner import Reading, Situation
+from diagnose.planner import Action, Reading, Situation
 from diagnose.planner.actions import evidence_lost
-from diagnose.planner.worth import check_minutes
-from diagnose.training.progress import Progress, progress
+from diagnose.training.prices import price_of
+from diagnose.training.progress import Progress, gate_id, progress
 from diagnose.training.simulated import Simulated
 from diagnose.training.situation import situation_of
 
 WORK = 60.0
 """Minutes charged for work on a part that was named, before the verification run (no source)."""
 
-
 NO_START = "the engine does not start"
+
+
+@dataclass(frozen=True)
+class Bar:
+    """Why an act is not done now.
+
+    owed: the safety steps it asks for first, by name; none where safety does not bar it.
+    """
+
+    why: str
+    owed: tuple[str, ...] = ()
 
 
 class Keeps(Protocol):
@@ -79,21 +90,22 @@ class Attempt:
         """Take ``reading`` and return what the aeroplane shows; None where it is refused."""
         need = need_of_reading(self.bench, reading)
         question = self.bench.library.questions[reading.question]
-        why, safety = self._bar(need, reading.run_state is not None and self.state.running)
-        why = why or self._lacks(question.hands, question.tools)
-        if not why and self.bench.planner.catalogue.gone(reading, self.state.lost):
-            why = f"what it would show is gone: {question.perishable} was done before"
         runs = reading.run_state is not None and reading.run_state.engine_running
-        why = why or self._no_start(reading.place, runs and not self.state.running)
-        if why:
-            self._refuse(question.title, reading.place, why, safety)
+        bar = (
+            self._bar(need, reading.run_state is not None and self.state.running)
+            or self._lacks(question.hands, question.tools)
+            or self._gone(reading)
+            or self._no_start(reading.place, runs and not self.state.running)
+        )
+        if bar is not None:
+            self._refuse(question.title, reading.place, bar)
             return None
         return self._take(reading)
 
     def _take(self, reading: Reading) -> Finding:
         """Keep what ``reading`` shows and what it cost."""
         found = self.plane.reading(reading)
-        minutes, starts = self.price(reading)
+        minutes, starts = self.price(Action((reading,)))
         runs = "yes" if reading.run_state and reading.run_state.engine_running else "no"
         self._record(
             "asked",
@@ -108,14 +120,16 @@ class Attempt:
     def check(self, check: str, at: str) -> Finding | None:
         """Make a check and return its result; None where it is refused."""
         known = self.bench.library.checks[check]
-        why, safety = self._bar(need_of_check(known), False)
-        why = why or self._lacks(known.hands, known.tools)
-        why = why or self._no_start(at, need_of_check(known) == "run")
-        if why:
-            self._refuse(known.title, at, why, safety)
+        bar = (
+            self._bar(need_of_check(known), False)
+            or self._lacks(known.hands, known.tools)
+            or self._no_start(at, need_of_check(known) == "run")
+        )
+        if bar is not None:
+            self._refuse(known.title, at, bar)
             return None
         found = self.plane.check(check, at)
-        minutes, starts = self.price_of_check(check)
+        minutes, starts = self.price(Action(check=check, at=at))
         self._record(
             "checked",
             check=[check, at],
@@ -162,6 +176,15 @@ class Attempt:
         """Stop the engine."""
         self._record("shut-down")
 
+    def heed(self) -> tuple[str, ...]:
+        """Keep and return what must be done at once by what was found, each danger once."""
+        outcome = self.step().outcome
+        new = {f"{s.symptom} {s.at}": s.text for s in outcome.stops}
+        told = {k: v for k, v in new.items() if k not in self.state.dangers}
+        for danger, text in told.items():
+            self._record("danger", danger=danger, text=text)
+        return tuple(told.values())
+
     def hinted(self, text: str) -> None:
         """Keep that a hint was given."""
         self._record("hint", text=text)
@@ -182,68 +205,59 @@ class Attempt:
         """End it without the part named."""
         self._record("finished", outcome=outcome)
 
-    # ------------------------------------------------------------------ what an act costs
-
-    def price(self, reading: Reading) -> tuple[float, int]:
-        """Return (minutes, starts): a start and a setting are paid for once while they last."""
-        q, run, now = self.bench.library.questions[reading.question], reading.run_state, self.state
-        minutes = q.minutes * (1.0 + 0.5 * (q.hands - 1))
-        if run is None:
-            return minutes, 0
-        starts = int(run.engine_running and not now.running)
-        held = run.minutes if run.id != now.state else 0.0
-        return minutes + held + starts * run.start_minutes, starts
-
-    def price_of_check(self, check: str) -> tuple[float, int]:
-        """Return (minutes, starts) of a check now; opened access is paid for once."""
-        starts = int(need_of_check(self.bench.library.checks[check]) == "run")
-        return check_minutes(self.bench.net, check, self.opened), starts
-
-    @property
-    def opened(self) -> frozenset[str]:
-        """Return the access already paid for."""
-        checks = self.bench.library.checks
-        return frozenset(checks[c].access for c, _ in self.state.done if checks[c].access)
+    def price(self, action: Action) -> tuple[float, int]:
+        """Return (minutes, starts) of one reading or check now."""
+        return price_of(self.bench, self.state, action)
 
     # ------------------------------------------------------------------ what is refused
 
-    def _bar(self, need: Need, running: bool) -> tuple[str, bool]:
-        """Return why what has ``need`` is not done now, '' if it may be; and if for safety."""
+    def _bar(self, need: Need, running: bool) -> Bar | None:
+        """Return why what has ``need`` is not done now."""
         if not need:
-            return "", False
+            return None
         bench, now, events = self.bench, self.state, self.log.events
         if need == "run" and not now.opened["may_run"]:
-            return "no engine may be run here", False
+            return Bar("no engine may be run here")
         if unsafe := refused(bench, now.findings, events):
             shown = "; ".join(gate_words(bench, unsafe))
-            return f"not safe. Nothing is run or switched on until this is so: {shown}", True
+            why = f"not safe. Nothing is run or switched on until this is so: {shown}"
+            return Bar(why, tuple(gate_id(g.question, g.place) for g in unsafe))
         if gates := still_open(bench, now.findings, events):
             asked = "; ".join(gate_words(bench, gates))
-            return f"not known safe; look first. It must be so: {asked}", True
-        missing = [x for x in FOR_A_RUN if x not in now.confirmed]
+            why = f"not known safe; look first. It must be so: {asked}"
+            return Bar(why, tuple(gate_id(g.question, g.place) for g in gates))
+        missing = tuple(x for x in FOR_A_RUN if x not in now.confirmed)
         if missing and not running:
-            return f"not ready ('ready' when they are in place): {'; '.join(missing)}", True
-        return "", False
+            why = f"not ready ('ready' when they are in place): {'; '.join(missing)}"
+            return Bar(why, missing)
+        return None
 
-    def _lacks(self, hands: int, tools: Iterable[str]) -> str:
+    def _lacks(self, hands: int, tools: Iterable[str]) -> Bar | None:
         opened = self.state.opened
         if hands > opened["hands"]:
-            return f"takes {hands} people"
+            return Bar(f"takes {hands} people")
         missing = [t for t in tools if opened["tools"] is not None and t not in opened["tools"]]
-        return f"not at hand: {', '.join(missing)}" if missing else ""
+        return Bar(f"not at hand: {', '.join(missing)}") if missing else None
 
-    def _no_start(self, place: str, to_be_run: bool) -> str:
-        """Return NO_START where an engine is to be run and does not start: then it was tried."""
+    def _gone(self, reading: Reading) -> Bar | None:
+        if not self.bench.planner.catalogue.gone(reading, self.state.lost):
+            return None
+        kind = self.bench.library.questions[reading.question].perishable
+        return Bar(f"what it would show is gone: {kind} was done before")
+
+    def _no_start(self, place: str, to_be_run: bool) -> Bar | None:
+        """Bar a run of an engine that does not start; by then it was tried."""
         tried = self.plane.will_not_start(place) if to_be_run else None
         if tried is None:
-            return ""
+            return None
         if tried.key not in self.state.asked:
             self._take(tried)
-        return NO_START
+        return Bar(NO_START)
 
-    def _refuse(self, title: str, place: str, why: str, safety: bool) -> None:
+    def _refuse(self, title: str, place: str, bar: Bar) -> None:
         what = f"{title}, {self.bench.places.label(place)}"
-        self._record("refused", what=what, why=why, safety=safety)
+        owed = list(bar.owed)
+        self._record("refused", what=what, why=bar.why, safety=bool(owed), owed=owed)
 
     # ------------------------------------------------------------------ what it comes to
 

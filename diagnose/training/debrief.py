@@ -51,7 +51,7 @@ class Debrief:
     @property
     def safety(self) -> int:
         """Return how often something was asked for before it was known safe."""
-        return sum(bool(e["safety"]) for e in self.attempt.state.refusals)
+        return len(self.attempt.state.skipped)
 
 
 def debrief(attempt: Attempt) -> Debrief:

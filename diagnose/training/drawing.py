@@ -22,7 +22,7 @@ from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.events import finding_as_json
 from diagnose.job.gates import need_of_reading
 from diagnose.job.ranking import grouped
-from diagnose.job.wording import state_words
+from diagnose.job.telling import told_in_words
 from diagnose.model import AEROPLANE, GRADES, CauseAt, Finding
 from diagnose.planner import Reading
 from diagnose.training.attempt import Attempt, Unkept
@@ -94,7 +94,7 @@ def draw(
         told = report(plane, rng)
         if not told:
             continue
-        drawn = Drawn(plane.hidden, told_words(bench, told), told, sharing(bench, told))
+        drawn = Drawn(plane.hidden, told_in_words(bench, told), told, sharing(bench, told))
         fits = not level or drawn.level == level
         # a fault that the planner cannot find either teaches nobody; an instructor may want it
         if fits and (fault is not None or solvable(bench, plane, drawn)):
@@ -191,21 +191,6 @@ def _is_context(bench: Bench, finding: Finding) -> bool:
     of_the_day = question.at == (AEROPLANE,) and not question.gate
     often = sum(bench.library.effects[question.reads].background.values()) > ORDINARY
     return of_the_day or often
-
-
-def told_words(bench: Bench, told: Sequence[Finding]) -> str:
-    """Return a report in words, a sentence a finding."""
-    return " ".join(_sentence(bench, f) for f in told)
-
-
-def _sentence(bench: Bench, finding: Finding) -> str:
-    question = bench.library.questions[finding.question]
-    state = state_words(bench, finding.state)
-    where = "" if finding.at == AEROPLANE else f", {bench.places.label(finding.at)}"
-    figure = f" ({finding.typed})" if finding.typed else ""
-    answer = question.classes[finding.value]
-    title = question.title[:1].upper() + question.title[1:]
-    return f"{title}{where}{f', {state}' if state else ''}: {answer}{figure}."
 
 
 def sharing(bench: Bench, told: Sequence[Finding]) -> int:

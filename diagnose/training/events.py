@@ -45,6 +45,7 @@ NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "checked": {"check": list_of(text, 2), "finding": FINDING, **_COST},
     "confirmed": {"items": list_of(text)},
     "refused": {"what": text, "why": text, "safety": flag},
+    "danger": {"danger": text, "text": text},
     "hint": {"text": text},
     "cleared": {"place": text},
     "kept": {"place": text},
@@ -60,6 +61,7 @@ _OTHERS: Mapping[str, Shape] = {
     "disturbs": list_of(DISTURBANCE),
     "destroys": list_of(text),
     "modes": count,
+    "owed": list_of(text),
 }
 """What an event may carry besides; any other key carries text."""
 

@@ -7,7 +7,7 @@ import numpy as np
 from diagnose.job.wording import action_words
 from diagnose.planner.plan import LEAST_BITS
 from diagnose.training.attempt import Attempt
-from diagnose.training.worth import OPEN, Option, best_of, by_part, half_split, options
+from diagnose.training.worth import OPEN, best_of, by_part, half_split, options
 
 CHEAP = 0.5
 """Of what tells at least this share of the best, the hint names what costs least."""
@@ -23,7 +23,7 @@ def hint(attempt: Attempt) -> str:
     if best is None or best.bits < LEAST_BITS:
         return f"{parts} still possible, and nothing left here would tell them apart."
     good = [o for o in found if o.bits >= CHEAP * best.bits]
-    option = min(good, key=lambda o: (_minutes(attempt, o), -o.bits))
+    option = min(good, key=lambda o: (attempt.price(o.action)[0], -o.bits))
     library, action = attempt.bench.library, option.action
     kind = (
         library.checks[action.check].title
@@ -48,13 +48,6 @@ def hint(attempt: Attempt) -> str:
         f"{action_words(attempt.bench, action)}: {answers} of what is still possible "
         f"(half-split index {half_split(outlook, option):.2f}; 1 is half on each side)."
     )
-
-
-def _minutes(attempt: Attempt, option: Option) -> float:
-    action = option.action
-    if action.is_check:
-        return attempt.price_of_check(action.check)[0]
-    return attempt.price(action.readings[0])[0]
 
 
 def _given_since_the_last_answer(attempt: Attempt) -> bool:

@@ -120,7 +120,6 @@ def row(folder: Exercises, name: str, library: Library) -> dict[str, Any] | None
         cause = Hidden.read(opened(state.opened["covered"])).cause
         truth = str(cause)
         family = library.causes[cause.cause].family if cause.cause in library.causes else ""
-    safe = not any(e["safety"] for e in state.refusals)
     return {
         "exercise": name,
         "day": name[:10],
@@ -134,7 +133,10 @@ def row(folder: Exercises, name: str, library: Library) -> dict[str, Any] | None
         "hints": state.hints,
         "truth": truth,
         "family": family,
-        "well": bool(state.solved) and len(state.namings) == 1 and not state.hints and safe,
+        "well": bool(state.solved)
+        and len(state.namings) == 1
+        and not state.hints
+        and not state.skipped,
     }
 
 

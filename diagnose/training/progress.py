@@ -32,7 +32,9 @@ class Progress:
 
     findings: by number, those of the report below 1.  running: whether an engine runs; state: the
     run state set up last.  confirmed: precautions in place, used up when an engine stops or the
-    system is opened.  cleared: parts the apprentice has struck off his own list.
+    system is opened.  cleared: parts the apprentice has struck off his own list.  owed: safety
+    steps he was sent back for and has not made since; skipped: refusals for one that he was not
+    already sent back for, so that a mistyped or repeated line counts once.  dangers: told of.
     """
 
     opened: Mapping[str, Any] = field(default_factory=dict)
@@ -49,6 +51,9 @@ class Progress:
     keeps_list: bool = False
     namings: tuple[Naming, ...] = ()
     refusals: tuple[Event, ...] = ()
+    owed: frozenset[str] = frozenset()
+    skipped: tuple[Event, ...] = ()
+    dangers: frozenset[str] = frozenset()
     hints: int = 0
     stopped: bool = False
 
@@ -91,9 +96,15 @@ def _after(p: Progress, e: Event) -> Progress:
                 confirmed=frozenset(),
             )
         case "confirmed":
-            return replace(p, confirmed=p.confirmed | set(e["items"]))
+            made = frozenset(e["items"])
+            return replace(p, confirmed=p.confirmed | made, owed=p.owed - made)
         case "refused":
-            return replace(p, refusals=(*p.refusals, e))
+            # written before 'owed' was kept, a refusal has its reason alone
+            owed = p.owed | set(e.get("owed", [e["why"]] if e["safety"] else []))
+            skipped = (*p.skipped, e) if owed > p.owed else p.skipped
+            return replace(p, refusals=(*p.refusals, e), owed=owed, skipped=skipped)
+        case "danger":
+            return replace(p, dangers=p.dangers | {e["danger"]})
         case "hint":
             return replace(p, hints=p.hints + 1)
         case "cleared":
@@ -111,12 +122,18 @@ def _after(p: Progress, e: Event) -> Progress:
     return p
 
 
+def gate_id(question: str, place: str) -> str:
+    """Return what a gate is called among the safety steps owed."""
+    return f"{question} {place}"
+
+
 def _asked(p: Progress, e: Event) -> Progress:
     question, place, state = e["reading"]
     p = replace(
         p,
         findings={**p.findings, e["n"]: finding_of(e["finding"])},
         asked=p.asked | {(question, place, state)},
+        owed=p.owed - {gate_id(question, place)},
     )
     if not state:
         return p  # from memory or papers: whatever runs goes on running

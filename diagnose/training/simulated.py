@@ -36,7 +36,9 @@ BELOW, BEYOND = 0.3, 1.4
 TRIES = 200
 """Figures drawn before a class is told without one."""
 ACTS = 0.05
-"""A cause acts on a reading if it gives it another value at least so often."""
+"""A fault brings about what a reading shows if it shows so at least so much more often with it."""
+MEANT = 0.1
+"""A class that is seen of a value at least so often is what the value looks like, and no slip."""
 
 Slot = tuple[str, str, tuple[tuple[str, str], ...]]
 """Question, place and run-state settings."""
@@ -137,18 +139,30 @@ class Simulated:
         return Finding(check, at, result, check=True)
 
     def is_amiss(self, reading: Reading) -> bool:
-        """Return whether the fault makes ``reading`` show what a sound aeroplane does not."""
+        """Return whether the fault makes ``reading`` show what a sound aeroplane does not.
+
+        A slip of whoever looked, which the fault does not bring about, is not of the fault.
+        """
         question = self.bench.library.questions[reading.question]
         effect = self.bench.library.effects[question.reads]
-        if self.reading(reading).value == normal_class(question, effect):
+        shown = self.reading(reading).value
+        if shown == normal_class(question, effect):
             return False
         seen = self._seen(reading)
         if seen is not None:
-            return seen.amiss
+            return seen.amiss and question.shows.get(seen.word, {}).get(shown, 1.0) >= MEANT
+        return self._more_often(reading, shown) >= ACTS or self._bent(reading)
+
+    def _more_often(self, reading: Reading, shown: str) -> float:
+        """Return how much more often ``reading`` is ``shown`` with the fault than without."""
         table = self.bench.net.table(self._key_of(reading))
         row = table.row_of(self.world.causes[0])
-        acts = row >= 0 and float(table.net[row, self.world.grades[0]].sum()) >= ACTS
-        return acts or self._bent(reading)
+        if row < 0:
+            return 0.0
+        question = self.bench.library.questions[reading.question]
+        sound = self.bench.net.instruments.shown(question, reading.place, reading.state.known())
+        moved = (table.given[row, self.world.grades[0]] - table.usual) @ sound
+        return float(moved[tuple(question.classes).index(shown)])
 
     # ------------------------------------------------------------------ from the model
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from training_kit import PRESSURE_LOW, STRAINER, attempt, made_safe, plane, reading
 
 from diagnose.model import CauseAt, Finding
+from diagnose.planner import Action
 from diagnose.training.attempt import NO_START, WORK
 
 SMELL = Finding("fuel-smell", "aeroplane", "cabin", known_by="told")
@@ -12,7 +13,7 @@ RUN = ("fuel-pressure", "engine", "run-up-booster-off")
 
 
 def test_no_run_before_it_is_known_safe_and_ready() -> None:
-    """Unknown gates, then missing precautions, refuse a run; each try is a safety step skipped."""
+    """Unknown gates, then missing precautions, refuse a run; each is a safety step skipped."""
     a = attempt(plane())
     assert a.ask(reading(*RUN)) is None
     assert "not known safe" in a.state.refusals[-1]["why"]
@@ -25,6 +26,50 @@ def test_no_run_before_it_is_known_safe_and_ready() -> None:
     assert a.ask(reading(*RUN)) is not None
     assert len(a.state.refusals) == 2
     assert a.state.starts == 1
+
+
+def test_a_line_typed_twice_is_no_second_step_skipped() -> None:
+    """Sent back for a step, he is not counted again until he has made it and skips it anew."""
+    a = attempt(plane())
+    for _ in range(3):
+        a.ask(reading(*RUN))
+    assert (len(a.state.refusals), len(a.state.skipped)) == (3, 1)
+    first, *others = a.bench.planner.catalogue.gates
+    a.ask(first)
+    a.ask(reading(*RUN))
+    assert len(a.state.skipped) == 1, "the rest of what he was sent back for"
+    for gate in others:
+        a.ask(gate)
+    a.ask(reading(*RUN))
+    a.ask(reading(*RUN))
+    assert len(a.state.skipped) == 2, "what must be in place is another step"
+    a.confirm()
+    a.ask(reading(*RUN))
+    a.shut_down()
+    a.ask(reading(*RUN))
+    assert len(a.state.skipped) == 3, "after a shut-down it must be in place again"
+
+
+def test_what_was_found_unsafe_and_run_all_the_same_is_counted_again() -> None:
+    """To look, find a leak and ask for a run is another thing than not to look."""
+    a = attempt(plane(CauseAt("hose-cracked", "hose"), "severe"))
+    a.ask(reading(*RUN))
+    for gate in a.bench.planner.catalogue.gates:
+        a.ask(gate)
+    a.ask(reading(*RUN))
+    assert [e["why"].split(";")[0].split(".")[0] for e in a.state.skipped] == [
+        "not known safe",
+        "not safe",
+    ]
+
+
+def test_a_danger_found_is_said_at_once_and_once() -> None:
+    """What stops a job on a real aeroplane stops an exercise, by the same rules."""
+    a = attempt(plane(told=(SMELL,)), told=(SMELL,))
+    (said,) = a.heed()
+    assert "cabin" in said.lower()
+    assert a.heed() == ()
+    assert [e["event"] for e in a.log.events] == ["opened", "danger"]
 
 
 def test_no_run_with_a_known_leak() -> None:
@@ -45,12 +90,12 @@ def test_a_start_and_a_setting_are_paid_for_once_while_they_last() -> None:
     first, again = reading(*RUN), reading("engine-behaviour", "engine", "run-up-booster-off")
     state = first.run_state
     assert state is not None
-    assert a.price(first) == (1.0 + state.minutes + state.start_minutes, 1)
+    assert a.price(Action((first,))) == (1.0 + state.minutes + state.start_minutes, 1)
     a.ask(first)
-    assert a.price(again) == (2.0, 0)
+    assert a.price(Action((again,))) == (2.0, 0)
     a.ask(again)
     a.shut_down()
-    assert a.price(again)[1] == 1
+    assert a.price(Action((again,)))[1] == 1
     assert a.ask(again) is None, "what was confirmed before the first start is used up"
     assert a.state.minutes == sum(e.get("minutes", 0) for e in a.log.events)
 
@@ -70,9 +115,9 @@ def test_opening_the_system_opens_the_gates_again() -> None:
 def test_access_is_paid_for_once() -> None:
     """The cowling is off already for the second check behind it."""
     a = attempt(plane())
-    before, _ = a.price_of_check("inspect-strainer-seal")
+    before, _ = a.price(Action(check="inspect-strainer-seal", at="strainer"))
     a.check("inspect-strainer-element", "strainer")
-    assert a.price_of_check("inspect-strainer-seal")[0] < before
+    assert a.price(Action(check="inspect-strainer-seal", at="strainer"))[0] < before
 
 
 def test_an_engine_that_does_not_start_is_tried_and_stays_stopped() -> None:

@@ -12,7 +12,7 @@ from diagnose.job.asked_for import asked_for, checks_asked_for
 from diagnose.job.diagnosis import Bench
 from diagnose.job.wording import state_words
 from diagnose.model import CauseAt, Question
-from diagnose.planner import Reading
+from diagnose.planner import Action, Reading
 from diagnose.training.attempt import Attempt
 
 MOST_LISTED = 40
@@ -143,7 +143,7 @@ def _said_of(q: Question) -> str:
 
 
 def _state(attempt: Attempt, reading: Reading) -> str:
-    minutes, starts = attempt.price(reading)
+    minutes, starts = attempt.price(Action((reading,)))
     title = reading.run_state.title if reading.run_state else "at any time"
     words = state_words(attempt.bench, reading.state)
     said = f" ({words})" if words else ""
@@ -151,7 +151,7 @@ def _state(attempt: Attempt, reading: Reading) -> str:
 
 
 def _check(attempt: Attempt, check: str, at: str) -> str:
-    minutes, _ = attempt.price_of_check(check)
+    minutes, _ = attempt.price(Action(check=check, at=at))
     title = attempt.bench.library.checks[check].title
     return f"{title}, {attempt.bench.places.label(at)}: {minutes:.0f} min"
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from diagnose.cli.exercise import choosing
 from diagnose.cli.exercise.view import debrief_lines
@@ -43,6 +43,8 @@ class ExerciseSession:
     def run(self) -> None:
         """Go on until the part is named, it is given up, or the person leaves."""
         self.talk.say(opening_lines(self.name, self.attempt))
+        told = [e["text"] for e in self.attempt.log.events if e["event"] == "danger"]
+        self.talk.say(stop_lines([*told, *self.attempt.heed()]))
         try:
             while not self.attempt.state.over:
                 self.talk.say(["", self._status()])
@@ -115,13 +117,15 @@ class ExerciseSession:
         self.talk.say(screens.wrap(f"{answer_words(q.classes, found)}{figure}{same}", "     ",
                                    "  => "))  # fmt: skip
         self._cost()
+        self._heed()
 
     def _check(self, rest: str) -> None:
         bench = self.attempt.bench
         check, at = choosing.choose_check(self.talk, self.attempt, rest)
         known = bench.library.checks[check]
-        self._cautions(Action(check=check, at=at))
-        minutes, _ = self.attempt.price_of_check(check)
+        action = Action(check=check, at=at)
+        self._cautions(action)
+        minutes, _ = self.attempt.price(action)
         self.talk.say(screens.check_steps(bench, check, at, minutes))
         again = (check, at) in self.attempt.state.done
         found = self.attempt.check(check, at)
@@ -135,6 +139,7 @@ class ExerciseSession:
                 screens.wrap(f"Closed out again ({opened}): look for leaks before the next run.",
                              "     ", "  "))  # fmt: skip
         self._cost()
+        self._heed()
 
     def _cautions(self, action: Action) -> None:
         hazards = hazards_of(self.attempt.bench, action)
@@ -142,9 +147,16 @@ class ExerciseSession:
             self.talk.say(screens.cautions(self.attempt.bench, hazards, self._read))
             self._read |= set(hazards)
 
+    def _heed(self) -> None:
+        """Say at once what a real aeroplane would ask for at once."""
+        self.talk.say(stop_lines(self.attempt.heed()))
+
     def _refused(self) -> None:
-        last = self.attempt.state.refusals[-1]
-        counted = " (a safety step skipped: it is counted)" if last["safety"] else ""
+        last, skipped = self.attempt.state.refusals[-1], self.attempt.state.skipped
+        counted = ""
+        if last["safety"]:
+            new = bool(skipped) and skipped[-1] is last
+            counted = " (a safety step skipped: it is counted)" if new else " (as said before)"
         self.talk.say(screens.wrap(f"{last['why']}{counted}", "     ", "  REFUSED: "))
 
     def _cost(self) -> None:
@@ -232,6 +244,14 @@ class ExerciseSession:
         if self.talk.yes("Give up, and see what it was?"):
             self.attempt.stop("given up")
         raise Again
+
+
+def stop_lines(dangers: Sequence[str]) -> list[str]:
+    """Return what must be done at once, set apart from all else; nothing where there is none."""
+    if not dangers:
+        return []
+    said = [x for text in dangers for x in screens.wrap(text, "  ", "STOP: ")]
+    return [screens.rule(), *said, screens.rule()]
 
 
 def opening_lines(name: str, attempt: Attempt) -> list[str]:

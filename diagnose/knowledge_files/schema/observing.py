@@ -19,7 +19,7 @@ from diagnose.knowledge_files.schema.common import (
     sources,
     state,
 )
-from diagnose.knowledge_files.schema.phrases import heard
+from diagnose.knowledge_files.schema.phrases import heard, told
 from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS, PERISHABLE
 from diagnose.model import DIMENSIONS, STAGES, Effect, Follows, ImpliedBy, Question
 from diagnose.units import SI_UNIT
@@ -179,6 +179,7 @@ def question(
         only_if=only_if(fields),
         also_called=fields.texts("also-called"),
         heard=heard(fields, classes, amounts),
+        told=told(fields, classes),
         implied_by=_implied_by(fields, classes),
         sources=sources(fields, required=False),
         origin=node.origin,

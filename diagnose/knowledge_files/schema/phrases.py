@@ -1,4 +1,4 @@
-"""How people say each class of a question, and the amounts that may stand in it."""
+"""How people say each class of a question, the amounts that may stand in it, and how it is told."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from diagnose.knowledge_files.fields import Fields, Text
 
 _AMOUNT = re.compile(r"<([^<>]*)>")
+_BRACES = re.compile(r"{\w*}|[{}]")
 
 
 def heard(
@@ -35,6 +36,22 @@ def heard(
                     phrase.origin,
                     f"'{phrase}' is said of '{first}' and of '{name}'; keep it where it is meant",
                 )
+    return found
+
+
+def told(fields: Fields, classes: Mapping[Text, Text]) -> dict[Text, Text]:
+    """Read how a report tells each class: class -> a sentence with ``{it}`` for the place."""
+    table = fields.table("told", "the sentences for the classes of this question")
+    if table is None:
+        return {}
+    found = {name: table.text(name, required=True) for name in classes}
+    table.finish()
+    for text in found.values():
+        if wrong := set(_BRACES.findall(text)) - {"{it}"}:
+            braces = ", ".join(sorted(wrong))
+            fields.gather.add(
+                text.origin, f"'{braces}' stands for nothing; only '{{it}}', the place, does"
+            )
     return found
 
 
