@@ -58,8 +58,8 @@ class Conditions:
     intake: Array  # (B, M) suction in the intake [Pa]
     primed: Array  # (B, M) hole past a primer into it [m2]
     primed_at: NDArray[np.intp]  # (B, M) node the primer draws from
-    holds: Array  # (B, M) gauge pressure a float needle holds shut
-    lifted: Array  # (B, M) hole past the needle above that [m2]
+    holds: Array  # (B, M) gauge pressure a needle or poppet holds shut
+    lifted: Array  # (B, M) hole past it above that [m2]
     vent: Array  # (B, V) area
     vent_back: Array  # (B, V) share of it open to what leaves the tank
     vent_head: Array  # (B, V) static pressure helping air in
@@ -294,20 +294,24 @@ def _vents(
     return back, head
 
 
-_NEEDLE = (1.1, 0.15)
-"""Share of the highest normal pressure at which a float needle is pushed off its seat, and the
-share of the seat that then opens (common practice, no source)."""
+_PUSHED_OPEN = {"float-carburettor": (1.1, 0.15)}
+_OTHERS_PUSHED_OPEN = (1.1, 0.05)
+"""Share of the highest normal pressure that a float needle, or the poppet of a pressure regulator,
+holds, and of the full flow area it opens when pushed off by more (common practice, no source).  A
+regulator answers less than a needle: it is felt at idle long before it is felt at power."""
 
 
 def _needles(network: Network) -> tuple[list[float], list[float]]:
-    """Return the hole each float needle opens when it is pushed off, and the pressure it holds."""
+    """Return the hole each needle or poppet opens when pushed off, and the pressure it holds."""
     limit = network.layout.limits.get("fuel-pressure")
-    high = np.inf if limit is None or limit.high is None else limit.high
+    if limit is None or limit.high is None:
+        return [0.0] * len(network.meters), [0.0] * len(network.meters)
     hole = 0.62 * np.sqrt(2.0 / REFERENCE_DENSITY)
-    floats = [m.kind == "float-carburettor" and np.isfinite(high) for m in network.meters]
-    lifted = [_NEEDLE[1] * m.capacity / hole * f
-              for m, f in zip(network.meters, floats, strict=True)]  # fmt: skip
-    return lifted, [_NEEDLE[0] * high if f else 0.0 for f in floats]
+    pushed = [_PUSHED_OPEN.get(m.kind, _OTHERS_PUSHED_OPEN) for m in network.meters]
+    lifted = [
+        share * m.capacity / hole for m, (_, share) in zip(network.meters, pushed, strict=True)
+    ]
+    return lifted, [held * limit.high for held, _ in pushed]
 
 
 @lru_cache(maxsize=64)

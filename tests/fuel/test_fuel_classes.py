@@ -324,13 +324,15 @@ def test_a_network_has_its_readings_at_all_its_engines_and_tanks() -> None:
 
 
 def test_a_relief_far_too_high_lifts_a_float_needle_and_enriches() -> None:
-    """Twice the setting on a float carburettor is rich; an injection unit regulates it away."""
+    """Twice the setting is rich on a float carburettor at power, on a regulator at idle first."""
     network = shipped("low-wing-single")
     run_up = Settings(power={"engine": "run-up"}, levels={"left-tank": 0.5, "right-tank": 0.5})
     twice = Fault("pump-relief", "relief-set", 2.0)
     assert word("mixture-strength", "engine", twice, network=network, state=run_up) == "rich"
-    injected = Fault("no1-pump-relief", "relief-set", 2.0)
+    injected = Fault("no1-pump-relief", "relief-set", 1.3)
     assert word("mixture-strength", ENGINE, injected) == "normal"
+    idle = Settings(power={ENGINE: "idle"})
+    assert word("mixture-strength", ENGINE, injected, state=idle) == "rich"
 
 
 def test_a_primer_that_passes_enriches_its_engine_at_idle() -> None:
