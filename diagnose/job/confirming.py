@@ -22,7 +22,10 @@ def found(bench: Bench, step: Step, rectified: Container[CauseAt] = ()) -> Cause
 
 
 def confirmed(bench: Bench, cause: CauseAt, findings: Iterable[Finding]) -> bool:
-    """Return whether a check among ``findings`` showed what confirms ``cause``."""
+    """Return whether a check among ``findings`` showed what confirms ``cause``.
+
+    A result that only narrows the search ('the error stays with the tank') confirms nothing.
+    """
     known = bench.library.causes.get(cause.cause)
     if known is None:
         return False
@@ -32,5 +35,6 @@ def confirmed(bench: Bench, cause: CauseAt, findings: Iterable[Finding]) -> bool
         and f.surely(c.result)
         and f.at in bench.places.related(cause.at, c.at, {})
         for c in known.checks
+        if c.result not in bench.library.checks[c.check].narrows
         for f in checks
     )

@@ -124,11 +124,16 @@ class Job:
         """
         kept = replace(finding, epoch=self.state.epoch)
         held_ways([*self.findings, kept])
+        question = self.bench.library.questions[finding.question]
+        # what was told was done before; whether the tank was opened for it nobody can say
+        here = () if finding.known_by in ("told", "assumed") else finding.places
+        lost = frozenset(x for at in here for x in evidence_lost(question, at))
         return self.record(
             "answered",
             finding=finding_as_json(kept),
             reading=list(reading.key) if reading else None,
             note=note,
+            destroys=sorted(lost),
         )
 
     def skip(self, reading: Reading) -> Event:

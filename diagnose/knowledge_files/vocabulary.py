@@ -143,8 +143,8 @@ TRAITS: Final = MappingProxyType(
 )
 """Layout traits whose values are closed."""
 
-PERISHABLE: Final = ("cooling", "draining", "refuelling", "rectifying")
-"""What destroys evidence that can be had only once."""
+PERISHABLE: Final = ("cooling", "draining", "opening", "refuelling", "rectifying")
+"""What destroys evidence that can be had only once; 'opening' is that of a tank."""
 
 AEROPLANE_STATE: Final = ("engine", "power", "line-pressure", "ventilation")
 """What every check must state about the aeroplane."""

@@ -51,6 +51,7 @@ class Check:
     aeroplane must be like: power, engine, line-pressure, ventilation.  ``access`` names what must
     be opened; opened access is paid for once.  ``disturbs``: what it leaves open, moved or drained;
     ``close_out`` says what restores it.
+    ``narrows``: results that say where to look on and not what it is; they confirm no cause.
     ``only_if`` names traits of the part or the layout without which the check is not offered.
     """
 
@@ -62,6 +63,7 @@ class Check:
     minutes: float
     aeroplane: Mapping[str, str]
     false_find: float = 0.05
+    narrows: tuple[str, ...] = ()
     hands: int = 1
     tools: tuple[str, ...] = ()
     access: str = ""

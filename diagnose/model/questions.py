@@ -105,7 +105,8 @@ class Question:
     tools: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()
     opening: bool = False  # asked before anything is done
-    perishable: str = ""  # what destroys it: 'cooling', 'draining', 'refuelling', 'rectifying'
+    perishable: str = ""  # what destroys it: 'cooling', 'draining', 'opening', 'refuelling' ...
+    destroys: tuple[str, ...] = ()  # perishable evidence that taking the reading destroys
     gate: str = ""  # class that must be KNOWN before an engine is run ('' = not a gate)
     only_if: Mapping[str, str] = field(
         default_factory=nothing

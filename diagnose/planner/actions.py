@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from diagnose.belief import BeliefNet
-from diagnose.model import Check, RunState, State
+from diagnose.model import Check, Question, RunState, State
 from diagnose.signs import InstanceKey, instance_of
 
 RUN = "run"
@@ -87,13 +87,16 @@ NOTHING_DONE = Situation()
 """A job just opened, everything at hand."""
 
 
-_WHERE_DONE = ("draining",)
-"""What destroys evidence only near the part at which it is done."""
+_NEAR: Mapping[str, tuple[str, ...]] = {
+    "draining": ("itself", "its-strainer", "tanks-feeding-it"),
+    "opening": ("itself", "its-tank"),
+}
+"""What destroys evidence only near the part at which it is done: relations that lead there."""
 
 
-def evidence_lost(check: Check, at: str) -> frozenset[str]:
-    """Return the evidence a check done ``at`` a part destroys: 'cooling', 'draining at PART'."""
-    return frozenset(f"{kind} at {at}" if kind in _WHERE_DONE else kind for kind in check.destroys)
+def evidence_lost(act: Check | Question, at: str) -> frozenset[str]:
+    """Return the evidence that ``act`` done ``at`` a part destroys: 'cooling', 'draining at P'."""
+    return frozenset(f"{kind} at {at}" if kind in _NEAR else kind for kind in act.destroys)
 
 
 class Catalogue:
@@ -124,16 +127,16 @@ class Catalogue:
         """Return whether what ``lost`` says has destroyed what ``reading`` would show.
 
         A part that is drained takes with it the strainer and the tanks whose fuel runs to it with
-        the cross-feed shut.
+        the cross-feed shut; a tank that is opened, what its own suction would have shown.
         """
         kind = self.net.library.questions[reading.question].perishable
         if not kind or not lost:
             return False
-        drained = (where.removeprefix(f"{kind} at ") for where in lost)
-        near = ("itself", "its-strainer", "tanks-feeding-it")
+        done_at = [where.removeprefix(f"{kind} at ") for where in lost]
+        near = _NEAR.get(kind, ())
         return kind in lost or any(
             reading.place in self.net.places.related(part, relation, {"crossfeed": "shut"})
-            for part in drained
+            for part in done_at
             if part in self.net.layout.parts
             for relation in near
         )

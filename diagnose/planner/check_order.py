@@ -8,7 +8,10 @@ from diagnose.belief import Held, Posterior
 from diagnose.model import CauseAt
 from diagnose.planner.actions import Action, Catalogue, Situation
 from diagnose.planner.outlook import Outlook, check_table
-from diagnose.planner.worth import HAND_OVER, Purse, check_minutes, entropy_gain
+from diagnose.planner.worth import HAND_OVER, Purse, after, check_minutes, entropy_gain
+
+LEAST_MASS = 0.002
+"""What less belief than this has anything to say on is not weighed."""
 
 
 class CheckOrder:
@@ -38,6 +41,8 @@ class CheckOrder:
         net = self.catalogue.net
         best: tuple[float, str, str] | None = None
         for c in net.library.causes[cause.cause].checks:
+            if c.result in net.library.checks[c.check].narrows:
+                continue
             for place in net.places.related(cause.at, c.at, {}):
                 if (c.check, place) in situation.done or not self.can_check(c.check, situation):
                     continue
@@ -84,6 +89,30 @@ class CheckOrder:
         saved = mass[:-1] * minutes - purse.minutes[:-1]
         k = int(np.argmax(saved)) if len(saved) else 0
         return self._check(k, outlook, purse, situation) if len(saved) and saved[k] > 0.0 else None
+
+    def narrowing(
+        self, outlook: Outlook, purse: Purse, now: float, situation: Situation
+    ) -> list[Action]:
+        """Return the checks that only narrow the search, each with the minutes it saves.
+
+        They settle nothing, so the plain plan has no place for them: they are weighed as readings
+        are, against the plain plan's ``now`` minutes.
+        """
+        library = self.catalogue.net.library
+        out = []
+        for check, place in self.catalogue.checks:
+            if not library.checks[check].narrows or (check, place) in situation.done:
+                continue
+            table = check_table(outlook.belief, check, place)
+            if outlook.mass_on(table.active) < LEAST_MASS or not self.can_check(check, situation):
+                continue
+            given = outlook.given(table)
+            mass, beliefs = after(outlook.weights, given)
+            minutes = check_minutes(self.catalogue.net, check, situation.opened)
+            saves = now - float(mass @ purse.value(beliefs)) - minutes
+            gain = entropy_gain(outlook.weights, given)
+            out.append(Action(check=check, at=place, minutes=minutes, gain=gain, saves=saves))
+        return out
 
     def _check(self, k: int, outlook: Outlook, purse: Purse, situation: Situation) -> Action:
         check, place = purse.columns[k]

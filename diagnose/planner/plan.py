@@ -27,7 +27,7 @@ from diagnose.planner.actions import (
     Situation,
     evidence_lost,
 )  # fmt: skip
-from diagnose.planner.check_order import CheckOrder
+from diagnose.planner.check_order import LEAST_MASS, CheckOrder
 from diagnose.planner.joint import bits_of, joint_gain, split
 from diagnose.planner.outlook import ClassTable, Outlook, reading_table
 from diagnose.planner.sequencing import Test, lookahead
@@ -41,9 +41,6 @@ BUNDLE = 8
 
 AHEAD_ACTIONS = 5
 """Singles looked at with one more question after each."""
-
-LEAST_MASS = 0.002
-"""A reading on which less belief than this has anything to say is not weighed."""
 
 LEAST_BITS = 0.003
 """An answer that tells less than this is not worth a place on a card."""
@@ -110,8 +107,8 @@ class Planner(CheckOrder):
         deadline: float = 0.2,
     ) -> Plan:
         """Return the next action; the greedy answer stands if ``deadline`` seconds pass."""
-        started = self._clock()
         sifted = self._sifted(belief, posterior)
+        started = self._clock()  # without the sift no plan is worth having, however late
         outlook = sifted.outlook
         purse = self.purse(outlook, situation)
         now = float(purse.value(outlook.weights[None, :])[0])
@@ -128,6 +125,7 @@ class Planner(CheckOrder):
         if runs and not greedy:
             bundle = self._bundle(sifted, runs)
             weighed.append(self._weigh(outlook, purse, now, bundle, situation))
+        weighed += self.narrowing(outlook, purse, now, situation)
         best_check = self.first_check(outlook, purse, situation)
         weighed.sort(key=lambda a: (-round(a.saves, 9), a.minutes, _name(a)))
         if not greedy and self._clock() - started < deadline / 2:
@@ -282,19 +280,34 @@ class Planner(CheckOrder):
         now: float,
         situation: Situation,
     ) -> Action:
-        library = self.catalogue.net.library
         if best.is_run and situation.open_gates:
             return replace(best, gates=situation.open_gates)
-        destroys = evidence_lost(library.checks[best.check], best.at) if best.is_check else ()
-        for s in scored:
-            telling = s.bits > 5 * LEAST_BITS and not running(s.reading)
-            if telling and self.catalogue.gone(s.reading, destroys):
-                return self._weigh(outlook, purse, now, (s,), situation)
-        return best
+        once = [s for s in scored if s.bits > 5 * LEAST_BITS and not running(s.reading)]
+        passed = {r.key for r in best.readings}
+        while True:
+            destroys = self._destroyed_by(best)
+            before = (
+                s
+                for s in once
+                if s.reading.key not in passed and self.catalogue.gone(s.reading, destroys)
+            )
+            s = next(before, None)
+            if s is None:
+                return best
+            passed.add(s.reading.key)
+            best = self._weigh(outlook, purse, now, (s,), situation)
+
+    def _destroyed_by(self, action: Action) -> frozenset[str]:
+        """Return the evidence that can be had only before ``action``."""
+        library = self.catalogue.net.library
+        if action.is_check:
+            return evidence_lost(library.checks[action.check], action.at)
+        asked = [(library.questions[r.question], r.place) for r in action.readings]
+        return frozenset(x for q, place in asked for x in evidence_lost(q, place))
 
 
 def _name(action: Action) -> tuple[tuple[str, str, str], ...]:
-    return tuple(r.key for r in action.readings)
+    return tuple(r.key for r in action.readings) or ((action.check, action.at, ""),)
 
 
 def running(reading: Reading) -> bool:

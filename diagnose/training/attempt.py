@@ -114,6 +114,9 @@ class Attempt:
             minutes=minutes,
             starts=starts,
             runs=runs,
+            destroys=sorted(
+                evidence_lost(self.bench.library.questions[reading.question], reading.place)
+            ),
         )
         return found
 

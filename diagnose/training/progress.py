@@ -134,6 +134,7 @@ def _asked(p: Progress, e: Event) -> Progress:
         findings={**p.findings, e["n"]: finding_of(e["finding"])},
         asked=p.asked | {(question, place, state)},
         owed=p.owed - {gate_id(question, place)},
+        lost=p.lost | set(e.get("destroys", ())),
     )
     if not state:
         return p  # from memory or papers: whatever runs goes on running

@@ -10,6 +10,7 @@ from diagnose.planner import Reading, Situation
 from diagnose.planner.actions import evidence_lost
 
 FOUR = "four-engine-injection"
+SINGLE = "low-wing-single"
 
 
 def sample(tank: str) -> Reading:
@@ -47,3 +48,44 @@ def test_before_a_strainer_is_opened_only_what_it_would_lose_is_asked_for() -> N
     assert done == "inspect-strainer-element"
     sampled = {place for question, place, _ in asked if question == "tank-drain-sample"}
     assert sampled <= {"port-inner-tank", "port-middle-tank"}
+
+
+def hiss(tank: str) -> Reading:
+    """Return the hiss at the cap of a tank."""
+    readings = bench(SINGLE).planner.catalogue.readings
+    return next(r for r in readings if r.key[:2] == ("cap-hiss", tank))
+
+
+def test_a_tank_once_opened_tells_no_more_of_its_suction() -> None:
+    """The hiss is gone with the first dip, at that tank and at no other."""
+    catalogue = bench(SINGLE).planner.catalogue
+    lost = evidence_lost(library().questions["tank-dipped"], "right-tank")
+
+    assert catalogue.gone(hiss("right-tank"), lost)
+    assert not catalogue.gone(hiss("left-tank"), lost)
+
+
+def test_the_hiss_at_the_cap_is_asked_for_before_the_tank_is_opened() -> None:
+    """An engine that stops on one tank may draw a vacuum: that is heard once, or never."""
+    diagnosis = Diagnosis(bench(SINGLE), engine=False)
+    step = diagnosis.see(
+        [
+            Finding("engine-behaviour", "engine", "stops", State("cruise", {"tank": "right-tank"})),
+            Finding("engine-behaviour", "engine", "normal", State("cruise", {"tank": "left-tank"})),
+            Finding("gauge-when-it-came", "right-tank", "fuel-shown"),
+        ]
+    )
+    asked: set[tuple[str, str, str]] = set()
+    for _ in range(30):
+        action = diagnosis.plan(step, Situation(asked=frozenset(asked)), float("inf")).action
+        assert action is not None
+        if any(
+            r.place == "right-tank" and "opening" in library().questions[r.question].destroys
+            for r in action.readings
+        ):
+            break
+        assert not action.is_check
+        asked |= {r.key for r in action.readings}
+    else:
+        raise AssertionError("the tank was never opened")
+    assert [r.question for r in action.readings] == ["cap-hiss"]

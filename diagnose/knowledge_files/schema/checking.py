@@ -26,6 +26,7 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
         title=fields.text("title", required=True),
         at=kind_of_place(fields),
         results=results,
+        narrows=fields.choices("narrows", tuple(results)[1:], what="result that finds something"),
         aim=fields.text("aim", required=True),
         minutes=fields.number("minutes", low=0.0, high=10_000.0, required=True),
         aeroplane=_aeroplane(fields),

@@ -175,6 +175,7 @@ def question(
         hazards=hazards,
         opening=fields.flag("opening"),
         perishable=fields.choice("perishable", PERISHABLE),
+        destroys=fields.choices("destroys", PERISHABLE, what="kind of perishable evidence"),
         gate=gate,
         only_if=only_if(fields),
         also_called=fields.texts("also-called"),

@@ -1,0 +1,71 @@
+"""A check that says where to look on and not what it is: weighed as a test, never a find."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from diagnosis.shipped import bench, library
+
+from diagnose.job.confirming import confirmed, found
+from diagnose.job.diagnosis import Diagnosis
+from diagnose.model import CauseAt, Finding, State
+from diagnose.planner import Planner, Situation
+
+LAYOUT = "high-wing-single"
+LOW = [
+    Finding("contents-gauge", "left-tank", "reads-low", known_by="read"),
+    Finding("contents-gauge", "right-tank", "agree", known_by="read"),
+    Finding("stick-repeats", "left-tank", "repeats", State("static"), "seen"),
+]
+STAYS = Finding("swap-contents-gauges", "left-gauge", "stays-with-tank", check=True)
+
+
+def test_a_result_that_names_no_part_confirms_no_cause() -> None:
+    """'The error stays with the tank' may be any fault of the sender: none of them is found."""
+    b = bench(LAYOUT)
+    step = Diagnosis(b, engine=False).see([*LOW, STAYS])
+    assert found(b, step) is None
+    assert not confirmed(b, CauseAt("sender-float-sunk", "left-sender"), [STAYS])
+
+
+@pytest.mark.parametrize("cause", ["sender-float-soaked", "sender-arm-bent", "sender-track-worn"])
+def test_a_result_that_names_no_part_speaks_for_all_it_may_be(cause: str) -> None:
+    """No fault of the sender becomes unlikely because the error stayed with its tank."""
+    diagnosis = Diagnosis(bench(LAYOUT), engine=False)
+    at = CauseAt(cause, "left-sender")
+    before = dict(diagnosis.see(LOW).posterior.ranking())[at]
+    assert dict(diagnosis.see([*LOW, STAYS]).posterior.ranking())[at] > before
+
+
+def test_a_check_that_narrows_goes_before_the_dear_one_that_settles() -> None:
+    """Two gauges are changed over before a sender is taken out of a tank."""
+    diagnosis = Diagnosis(bench(LAYOUT), engine=False)
+    step, asked = diagnosis.see(LOW), set()
+    for _ in range(30):
+        action = diagnosis.plan(step, Situation(asked=frozenset(asked)), math.inf).action
+        assert action is not None
+        if action.is_check:
+            break
+        asked |= {r.key for r in action.readings}
+    assert (action.check, action.at) == ("swap-contents-gauges", "left-gauge")
+    assert library().checks[action.check].narrows == ("stays-with-tank",)
+
+
+def test_the_time_to_make_the_tables_is_not_taken_from_the_plan(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The first plan on a cold machine weighs its readings, and opens nothing for want of time."""
+    now = [0.0]
+    planner = Planner(bench(LAYOUT).planner.catalogue, clock=lambda: now[0])
+    diagnosis = Diagnosis(bench(LAYOUT), engine=False)
+    step = diagnosis.see(LOW)
+    sifted = planner._sifted
+
+    def slowly(*given: object) -> object:
+        now[0] += 5.0
+        return sifted(*given)  # type: ignore[arg-type]  # handed on as it came
+
+    monkeypatch.setattr(planner, "_sifted", slowly)
+    plan = planner.next(diagnosis.belief, step.posterior, Situation(), deadline=1.0)
+    assert not plan.greedy
