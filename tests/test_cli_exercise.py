@@ -18,8 +18,9 @@ from diagnose.errors import CaseError, UsageError
 from diagnose.job.asked_for import asked_for
 from diagnose.training.events import Exercises
 
-START = ["exercise", "start", "low-wing-single", "--seed", "2", "--fault",
-         "strainer-plugged@strainer", "--apprentice", "AB"]  # fmt: skip
+START = ["exercise", "start", "low-wing-single", "--seed", "3", "--fault",
+         "primer-not-locked@primer", "--apprentice", "AB"]  # fmt: skip
+"""A fault that the tool finds in three steps, so that a debrief is quick."""
 SAFE = ["engine bay leak", "1", "smell of fuel", "ready", "yes"]
 
 
@@ -38,43 +39,52 @@ def last() -> str:
 def test_an_exercise_is_played_to_its_debrief() -> None:
     """Asked in the trade's words, refused for safety, checked, named; the debrief follows."""
     played = run(*START, typed=["fuel pressure idle", "2", *SAFE, "fuel presure, idle, booster off",
-                                "check open the strainer", "name strainer",
-                                "main strainer element plugged", "90"])  # fmt: skip
+                                "check look at the primer, its seals", "name primer",
+                                "primer not locked", "90"])  # fmt: skip
+    assert "The hand primer was found unlocked." in played.output
     assert played.exit_code == 0, played.output
     assert "REFUSED: not known safe" in played.output
     assert "in the band (" in played.output
     assert "Open fuel part" in played.output.split("CHECK:")[0], "cautions come before the step"
     assert "SOLVED: the part and its failure were named." in played.output
-    assert "The planner's own route in the same aeroplane:" in played.output
+    assert "The tool's own way on the same aeroplane" in played.output
+    assert "would have told" in played.output, "what a dear look could have been instead"
+    assert "What it is easily taken for:" in played.output
+    assert "asked for before it was safe: fuel pressure gauge" in played.output
     assert played.output.count("SIMULATED") > 5
     assert "certifies nothing" in played.output
     told = run("exercise", "debrief", last(), "--json")
     body = json.loads(told.output)
     assert next(iter(body)) == "schema_version"
     assert (body["solved"], body["safety_steps_skipped"]) == ("cause", 1)
-    assert body["truth"]["cause"] == "strainer-plugged"
+    assert body["truth"]["cause"] == "primer-not-locked"
     assert body["work"]["minutes"] > 0
     listed = json.loads(run("exercise", "list", "--json").output)["exercises"]
-    assert [(r["state"], r["well"], r["family"]) for r in listed] == [
-        ("solved", False, "contamination")
-    ]
+    assert [(r["state"], r["well"], r["family"]) for r in listed] == [("solved", False, "priming")]
     following = json.loads(run("exercise", "next", "--apprentice", "AB", "--json").output)
-    row = next(r for r in following["families"] if r["family"] == "contamination")
+    row = next(r for r in following["families"] if r["family"] == "priming")
     assert (row["done"], row["done_well"]) == (1, 0)
-    assert following["suggested"] != "contamination"
+    assert following["suggested"] != "priming"
+    assert following["suggested_layout"] == row["layout"] == "header-biplane"
 
 
 def test_paused_it_tells_no_fault_and_goes_on(home: Path) -> None:
     """Neither list nor debrief tells what is hidden before it is over."""
     run(*START, typed=[*SAFE[:3], "clear left cap", "pause"])
-    assert "strainer-plugged" not in run("exercise", "list").output
+    assert "primer-not-locked" not in run("exercise", "list").output
     refused = run("exercise", "debrief", last())
     assert isinstance(refused.exception, UsageError)
     assert "a debrief tells the fault" in str(refused.exception)
-    again = run("exercise", "resume", last(), typed=["mine", "findings", "stop", "yes"])
+    typed = ["mine", "findings", "layout", "report", "check", "name", "stop", "yes"]
+    again = run("--plain", "exercise", "resume", last(), typed=typed)
     assert "1 struck off" in again.output
     assert "smell of fuel, aeroplane: none" in again.output
     assert "NOT SOLVED" in again.output
+    assert "Ways of the fuel" in again.output, "the system can be looked at"
+    assert again.output.count("Reported: The hand primer") == 3, "head, report, debrief"
+    assert "say which check" in again.output
+    assert "say which part" in again.output
+    assert any(len(line) > 120 for line in again.output.splitlines()), "--plain breaks none"
     over = run("exercise", "resume", last())
     assert isinstance(over.exception, UsageError)
 
@@ -138,11 +148,27 @@ def test_a_damaged_exercise_is_listed_last_and_the_others_are_told(home: Path) -
     assert "2020-01-01-01.jsonl:1:1" in str(found.exception)
 
 
-def test_whole_lines_break_none(home: Path) -> None:
-    """With --plain a debrief breaks no sentence."""
-    run(*START, typed=["stop", "yes"])
-    text = run("--plain", "exercise", "debrief", last()).output
-    assert any(len(line) > 120 for line in text.splitlines())
+SMELL = """\
+exercise: smell
+layout: low-wing-single
+fault: {cause: hose-cracked, at: hose}
+severity: half
+reported: Strong smell of fuel in the cockpit after the last flight.
+told:
+  - {finding: fuel-smell, at: aeroplane, value: cabin, known-by: told}
+"""
+
+
+def test_a_danger_interrupts_and_is_said_again_when_taken_up(home: Path) -> None:
+    """A smell of fuel in the cockpit stops an exercise as it stops a job; a repeat counts once."""
+    (home / "smell.yaml").write_text(SMELL, encoding="utf-8")
+    typed = ["how the engine runs run-up booster on"] * 2 + ["pause"]
+    shown = run("exercise", "start", str(home / "smell.yaml"), typed=typed).output
+    assert shown.index("STOP: ") < shown.index("ask, check, name, or help:")
+    assert shown.count("it is counted") == 1
+    assert shown.count("(as said before)") == 1
+    again = run("exercise", "resume", last(), typed=["pause"]).output
+    assert again.count("STOP: ") == shown.count("STOP: ") == 1
 
 
 @pytest.mark.parametrize(

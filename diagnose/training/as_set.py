@@ -6,8 +6,9 @@ aeroplane cannot: its cocks stand somewhere.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
-from functools import cached_property
+from functools import lru_cache
 
 from diagnose.fuel import build
 from diagnose.fuel.settings import selecting
@@ -33,7 +34,7 @@ class AsSet:
         Unchanged where a tank is named, the cross-feed is open, or several tanks feed in turn.
         """
         known = state.known()
-        tank = self._usual.get(place, "")
+        tank = _usual_tanks(self.bench).get(place, "")
         drawing = known.get("power") in _FLOWS and known.get("crossfeed") != "open"
         if not tank or not drawing or "tank" in state.settings:
             return state
@@ -46,22 +47,23 @@ class AsSet:
             return reading
         return replace(reading, run_state=replace(run, settings=state.settings))
 
-    @cached_property
-    def _usual(self) -> dict[str, str]:
-        """Return engine -> the tank, or joint position, that its selector stands at normally."""
-        layout, places = self.bench.layout, self.bench.places
-        network, parts = build(layout), layout.parts
-        joint = joint_positions(layout)
-        out: dict[str, str] = {}
-        for engine in places.engines:
-            found = []
-            for tank in (t.id for t in network.tanks):
-                way = places.path(tank, engine, {"crossfeed": "shut"})
-                cocks = [p for p in way if parts[p].kind == "selector-cock"]
-                together = [parts[c].normal for c in cocks if parts[c].normal in joint]
-                stands = all(parts[c].normal == n for c, n in selecting(network, tank).items())
-                if way and cocks and (together or stands):
-                    found.append(together[0] if together else tank)
-            if len(set(found)) == 1:
-                out[engine] = found[0]
-        return out
+
+@lru_cache(maxsize=4)
+def _usual_tanks(bench: Bench) -> Mapping[str, str]:
+    """Return engine -> the tank, or joint position, that its selector stands at normally."""
+    layout, places = bench.layout, bench.places
+    network, parts = build(layout), layout.parts
+    joint = joint_positions(layout)
+    out: dict[str, str] = {}
+    for engine in places.engines:
+        found = []
+        for tank in (t.id for t in network.tanks):
+            way = places.path(tank, engine, {"crossfeed": "shut"})
+            cocks = [p for p in way if parts[p].kind == "selector-cock"]
+            together = [parts[c].normal for c in cocks if parts[c].normal in joint]
+            stands = all(parts[c].normal == n for c, n in selecting(network, tank).items())
+            if way and cocks and (together or stands):
+                found.append(together[0] if together else tank)
+        if len(set(found)) == 1:
+            out[engine] = found[0]
+    return out

@@ -29,6 +29,7 @@ from diagnose.training.prices import price_of
 from diagnose.training.progress import Progress, gate_id, progress
 from diagnose.training.simulated import Simulated
 from diagnose.training.situation import situation_of
+from diagnose.training.worth import part_chances
 
 WORK = 60.0
 """Minutes charged for work on a part that was named, before the verification run (no source)."""
@@ -159,6 +160,7 @@ class Attempt:
             key=lambda s: s.start_minutes + s.minutes,
             default=None,
         )
+        chance = part_chances(self.step().posterior).get(cause.at, 0.0)
         minutes = WORK + (run.start_minutes + run.minutes if run else 0.0)
         self._record(
             "named",
@@ -166,6 +168,7 @@ class Attempt:
             place=cause.at,
             confidence=confidence,
             right=right,
+            chance=min(chance, 1.0),
             minutes=minutes,
             starts=1 if run else 0,
         )

@@ -110,7 +110,7 @@ def draw(
 def solvable(bench: Bench, plane: Simulated, drawn: Drawn) -> bool:
     """Return whether the planner's own route finds the part."""
     opening = {"n": 1, "event": "opened", **opening_of(drawn)}
-    return bool(best_route(Attempt(bench, plane, Unkept([opening]))).state.solved)
+    return bool(best_route(Attempt(bench, plane, Unkept([opening]))).attempt.state.solved)
 
 
 def opening_of(

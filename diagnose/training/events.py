@@ -62,6 +62,7 @@ _OTHERS: Mapping[str, Shape] = {
     "destroys": list_of(text),
     "modes": count,
     "owed": list_of(text),
+    "chance": _chance,
 }
 """What an event may carry besides; any other key carries text."""
 

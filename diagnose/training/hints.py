@@ -7,7 +7,7 @@ import numpy as np
 from diagnose.job.wording import action_words
 from diagnose.planner.plan import LEAST_BITS
 from diagnose.training.attempt import Attempt
-from diagnose.training.worth import OPEN, best_of, by_part, half_split, options
+from diagnose.training.worth import OPEN, best_of, half_split, options, part_chances
 
 CHEAP = 0.5
 """Of what tells at least this share of the best, the hint names what costs least."""
@@ -18,7 +18,7 @@ def hint(attempt: Attempt) -> str:
     step = attempt.step()
     outlook, found = options(attempt.bench, attempt.diagnosis, step, attempt.situation())
     best = best_of(found)
-    left = sum(p >= OPEN for part, p in by_part(step.posterior).items() if part)
+    left = sum(p >= OPEN for part, p in part_chances(step.posterior).items() if part)
     parts = "1 part is" if left == 1 else f"{left} parts are"
     if best is None or best.bits < LEAST_BITS:
         return f"{parts} still possible, and nothing left here would tell them apart."

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from diagnose.errors import CaseError, Origin, Problem
+from diagnose.job.confirming import FOUND
 from diagnose.job.diagnosis import Bench
 from diagnose.job.events import finding_of
 from diagnose.job.log import Event, JobLog
@@ -15,7 +16,7 @@ from diagnose.model import AEROPLANE, Library, SetExercise
 from diagnose.training.attempt import Attempt
 from diagnose.training.drawing import Drawn, opening_of, sharing
 from diagnose.training.events import EXERCISE, Exercises
-from diagnose.training.progress import progress
+from diagnose.training.progress import Progress, progress
 from diagnose.training.sealed import SALT, opened, sealed
 from diagnose.training.simulated import Hidden, Simulated
 
@@ -133,11 +134,16 @@ def row(folder: Exercises, name: str, library: Library) -> dict[str, Any] | None
         "hints": state.hints,
         "truth": truth,
         "family": family,
-        "well": bool(state.solved)
-        and len(state.namings) == 1
-        and not state.hints
-        and not state.skipped,
+        "well": _well(state),
     }
+
+
+def _well(state: Progress) -> bool:
+    """Return whether the part was named at once and with reason, without a hint, and safely."""
+    if not state.solved or len(state.namings) > 1 or state.hints or state.skipped:
+        return False
+    chance = state.namings[0].chance
+    return chance is None or chance >= FOUND
 
 
 def _unknown(bench: Bench, event: Event) -> str:

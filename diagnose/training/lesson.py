@@ -13,7 +13,7 @@ from diagnose.planner import Reading
 from diagnose.planner.apart import APART, answers_of, differ
 
 MOST_LIKES = 3
-"""Look-alikes told of where nothing wrong was named."""
+"""Look-alikes told of besides what was named."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,6 @@ class Lesson:
 def lesson(bench: Bench, truth: CauseAt, named: Iterable[CauseAt]) -> Lesson:
     """Return the lesson of ``truth``, against what was ``named`` instead."""
     known = bench.library.causes[truth.cause]
-    wrong = [c for c in dict.fromkeys(named) if c.at != truth.at]
     return Lesson(
         truth,
         known.because,
@@ -55,8 +54,14 @@ def lesson(bench: Bench, truth: CauseAt, named: Iterable[CauseAt]) -> Lesson:
         known.status,
         tuple(source_words(bench, s) for s in known.sources),
         after_finding(known),
-        tuple(_told_apart(bench, truth, c) for c in wrong or _likes(bench, truth)),
+        tuple(_told_apart(bench, truth, c) for c in taken_for(bench, truth, named)),
     )
+
+
+def taken_for(bench: Bench, truth: CauseAt, named: Iterable[CauseAt]) -> tuple[CauseAt, ...]:
+    """Return what ``truth`` was taken for, then what it is easily taken for, each once."""
+    wrong = [c for c in named if c != truth]
+    return tuple(dict.fromkeys([*wrong, *_likes(bench, truth)]))
 
 
 def _likes(bench: Bench, truth: CauseAt) -> list[CauseAt]:

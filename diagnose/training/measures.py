@@ -1,38 +1,31 @@
-"""What a debrief measures, step by step and over the whole exercise, each with its source."""
+"""What a debrief measures over a whole exercise, each measure with its source."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
+from typing import NamedTuple
 
 from diagnose.job.confirming import FOUND
-from diagnose.job.events import finding_of
 from diagnose.job.log import Event
-from diagnose.job.wording import answer_words
 from diagnose.model import CauseAt
-from diagnose.planner import Action
 from diagnose.planner.plan import LEAST_BITS
 from diagnose.training.attempt import Attempt
-from diagnose.training.progress import Progress, progress
-from diagnose.training.situation import situation_of
-from diagnose.training.worth import (
-    OPEN,
-    TEN_DECIBANS,
-    best_of,
-    by_part,
-    half_split,
-    odds,
-    option_of,
-    options,
-    ruled_out,
-)
+from diagnose.training.looked import Looked, Moment, answered, looked, moment
+from diagnose.training.progress import progress
+from diagnose.training.route import Luck, settling
+from diagnose.training.worth import OPEN, cause_chance, is_ruled_out
 
 SOURCES: Mapping[str, str] = MappingProxyType(
     {
         "solved": "the part at fault was named (common practice, no source)",
-        "time": "minutes and starts over those of the planner's own route in the same world "
-        "(cost to isolate over the optimum: common practice, no source)",
+        "time": "minutes and starts beside those of the tool on the same aeroplane, which knows "
+        "what is known and not the fault (cost to isolate: common practice, no source)",
+        "luck": "the chance of the part by what was known when the look that settled it was made, "
+        "or when it was named (common practice, no source)",
+        "worth": "a look is dear where another would have told as much for two thirds of its "
+        "minutes or less (bits: Shannon 1948, from memory; the limit is this project's choice)",
         "information": "bits a step was expected to tell over the most any step could have told "
         "(Shannon 1948, from memory)",
         "half-split": "1 - |2q - 1|, q the share of what is possible on one side of the answer; 16 "
@@ -44,39 +37,13 @@ SOURCES: Mapping[str, str] = MappingProxyType(
         "eliminations": "a part is ruled out when its odds are a tenth of what they were, ten "
         "decibans (General Report on Tunny, 1945); leaving parts on the list is the commonest slip "
         "(network fault-finding study of 1987)",
-        "safety": "acts asked for before what makes them safe was known (common practice, no "
-        "source)",
+        "safety": "acts asked for before what makes them safe was known, each step once until it "
+        "is made (common practice, no source)",
         "confidence": "mean of (confidence - right)^2, 0 best, 1 worst (Brier 1950, from memory)",
         "false no-fault": "called no fault while there was one (common practice, no source)",
     }
 )
 """Measure -> what it is, and where it comes from."""
-
-
-@dataclass(frozen=True)
-class Worked:
-    """One question or check as it was worked.
-
-    bits: expected before its answer; best: of the most telling thing at that moment, best_name
-    what that was.  share: bits over best, None where nothing would have told anything.
-    ruled_out: parts.  share_of_minutes: of all that the exercise cost, together 1 with namings.
-    """
-
-    n: int
-    action: Action
-    answer: str
-    minutes: float
-    starts: int
-    share_of_minutes: float
-    bits: float
-    best: float
-    best_action: Action | None
-    share: float | None
-    half_split: float
-    redundant: bool
-    gate: bool
-    again: bool
-    ruled_out: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -108,14 +75,30 @@ class Struck:
 
 
 @dataclass(frozen=True)
+class Followed:
+    """One cause over an exercise: its chance by the report and at the end.
+
+    out: the act after which it was ruled out for good, 0 where the report did that, None where it
+    was still possible.
+    """
+
+    cause: CauseAt
+    first: float
+    last: float
+    out: int | None
+
+
+@dataclass(frozen=True)
 class Measures:
     """Everything measured of one attempt."""
 
-    steps: tuple[Worked, ...]
+    steps: tuple[Looked, ...]
     namings: tuple[Named, ...]
     struck: tuple[Struck, ...]
     missed: tuple[str, ...]
     left: Mapping[str, float]
+    followed: tuple[Followed, ...]
+    luck: Luck | None
 
     @property
     def redundant(self) -> int:
@@ -141,108 +124,87 @@ class Measures:
         return sum(errors) / len(errors) if errors else None
 
 
-def measured(attempt: Attempt) -> Measures:
-    """Return the measures of ``attempt``, from its events."""
-    events = attempt.log.events
+class Act(NamedTuple):
+    """A look or a naming, and where the exercise stood before and after it."""
+
+    event: Event
+    before: Moment
+    after: Moment
+
+
+def measured(attempt: Attempt, follow: Sequence[CauseAt] = ()) -> Measures:
+    """Return the measures of ``attempt``, from its events; the causes to ``follow`` over it too."""
     total = max(attempt.state.minutes, 1e-9)
-    steps: list[Worked] = []
+    events = tuple(attempt.log.events)
+    first = now = moment(attempt, events[:1], progress(events[:1]))
+    steps: list[Looked] = []
     namings: list[Named] = []
-    struck: dict[str, Struck] = {}
-    before = progress(events[:1])
-    first = now = by_part(attempt.step_of(before).posterior)
+    acts: list[Act] = []
     for k, event in enumerate(events[1:], start=1):
-        after = progress(events[: k + 1])
-        if event["event"] in ("asked", "checked"):
-            step, now = _worked(attempt, before, event, events[:k], now, after, total)
-            steps.append(step)
-        elif event["event"] == "named":
-            namings.append(_named(event, now, total))
-            now = by_part(attempt.step_of(after).posterior)
-        elif event["event"] == "cleared":
-            place = event["place"]
-            struck[place] = Struck(place, now.get(place, 0.0), _gone(place, first, now))
-        elif event["event"] == "kept":
-            struck.pop(event["place"], None)
-        before = after
-    out = [p for p in first if p and first[p] >= OPEN and _gone(p, first, now)]
-    missed = tuple(p for p in out if p not in attempt.state.cleared)
+        if event["event"] not in ("asked", "checked", "named"):
+            continue
+        before = replace(now, events=events[:k], state=progress(events[:k]))
+        look = None if event["event"] == "named" else looked(attempt, before, event, total)
+        now = moment(attempt, events[: k + 1], progress(events[: k + 1]))
+        if look is None:
+            namings.append(_named(event, before.parts, total))
+        else:
+            steps.append(answered(look, before, now))
+        acts.append(Act(event, before, now))
+    looks = [a for a in acts if a.event["event"] != "named"]
+    at = attempt.plane.hidden.cause.at
+    path = [(1, first.parts.get(at, 0.0))]
+    path += [(int(e["n"]), after.parts.get(at, 0.0)) for e, _, after in looks]
     return Measures(
         tuple(steps),
         tuple(namings),
-        tuple(struck.values()),
-        missed if attempt.state.keeps_list else (),
-        now,
+        tuple(_struck(attempt, first, acts)),
+        _missed(attempt, first, now),
+        now.parts,
+        tuple(_followed(c, first, looks) for c in follow),
+        settling(path),
     )
 
 
-def _gone(place: str, first: Mapping[str, float], now: Mapping[str, float]) -> bool:
-    """Return whether what was found rules a part out, or it never was possible."""
-    here = now.get(place, 0.0)
-    return here < OPEN or odds(here) * TEN_DECIBANS <= odds(first.get(place, 0.0))
+def _struck(attempt: Attempt, first: Moment, acts: Sequence[Act]) -> list[Struck]:
+    """Return the parts that stand struck off, each by what was known when it was."""
+    out: dict[str, Struck] = {}
+    for event in attempt.log.events:
+        if event["event"] == "kept":
+            out.pop(event["place"], None)
+        elif event["event"] == "cleared":
+            place, earlier = event["place"], [a for a in acts if a.event["n"] < event["n"]]
+            parts = earlier[-1].after.parts if earlier else first.parts
+            chance = parts.get(place, 0.0)
+            out[place] = Struck(place, chance, is_ruled_out(first.parts.get(place, 0.0), chance))
+    return list(out.values())
 
 
-def _worked(
-    attempt: Attempt,
-    before: Progress,
-    event: Event,
-    earlier: Sequence[Event],
-    chances: Mapping[str, float],
-    after: Progress,
-    total: float,
-) -> tuple[Worked, Mapping[str, float]]:
-    bench, library = attempt.bench, attempt.bench.library
-    step = attempt.step_of(before)
-    situation = situation_of(bench, before, earlier)
-    outlook, found = options(bench, attempt.diagnosis, step, situation)
-    action = action_of(attempt, event)
-    own = option_of(outlook, action)
-    again = (
-        (action.check, action.at) in before.done
-        if action.is_check
-        else action.readings[0].key in before.asked
+def _missed(attempt: Attempt, first: Moment, last: Moment) -> tuple[str, ...]:
+    """Return the parts that were ruled out and left on the list; none where none was kept."""
+    if not attempt.state.keeps_list:
+        return ()
+    return tuple(
+        p
+        for p, chance in first.parts.items()
+        if p
+        and chance >= OPEN
+        and is_ruled_out(chance, last.parts.get(p, 0.0))
+        and p not in attempt.state.cleared
     )
-    bits = 0.0 if again else own.bits
-    best = best_of([own, *found] if not again else found)
-    most = best.bits if best else 0.0
-    gate = not action.is_check and bool(library.questions[action.readings[0].question].gate)
-    split = half_split(outlook, own)
-    finding = finding_of(event["finding"])
-    labels = (
-        library.checks[action.check].results
-        if action.is_check
-        else library.questions[finding.question].classes
-    )
-    figure = f" ({finding.typed})" if finding.typed else ""
-    now = by_part(attempt.step_of(after).posterior)
-    return Worked(
-        event["n"],
-        action,
-        f"{answer_words(labels, finding)}{figure}",
-        event["minutes"],
-        event["starts"],
-        event["minutes"] / total,
-        bits,
-        most,
-        best.action if best else None,
-        min(bits / most, 1.0) if most >= LEAST_BITS else None,
-        0.0 if again else split,
-        (again or bits < LEAST_BITS) and not gate,
-        gate,
-        again,
-        ruled_out(chances, now),
-    ), now
 
 
-def action_of(attempt: Attempt, event: Event) -> Action:
-    """Return the question or check of an event."""
-    if event["event"] == "checked":
-        check, at = event["check"]
-        return Action(check=check, at=at)
-    key = tuple(event["reading"])
-    for reading in attempt.bench.planner.catalogue.readings:
-        if reading.key == key:
-            return Action((reading,))
-    raise KeyError(key)  # names are held against the knowledge when the exercise is taken up
+def _followed(cause: CauseAt, first: Moment, looks: Sequence[Act]) -> Followed:
+    """Return how one cause stood over the looks; a naming is no finding."""
+    start = now = cause_chance(first.step.posterior, cause)
+    out: int | None = 0 if start < OPEN else None
+    for event, _, after in looks:
+        now = cause_chance(after.step.posterior, cause)
+        if not is_ruled_out(start, now):
+            out = None
+        elif out is None:
+            out = int(event["n"])
+    return Followed(cause, start, now, out)
 
 
 def _named(event: Event, chances: Mapping[str, float], total: float) -> Named:

@@ -30,13 +30,14 @@ class Done:
 class Due:
     """One family: how often it was practised and done well, and when it is due.
 
-    on is None where it was never practised.
+    on is None where it was never practised.  rung: how many were done well in a row, at last.
     """
 
     family: str
     done: int
     well: int
     on: date | None
+    rung: int = 0
 
 
 def due(done: Iterable[Done], families: Sequence[str]) -> tuple[Due, ...]:
@@ -63,4 +64,5 @@ def _row(family: str, found: Sequence[Done]) -> Due:
     for d in found:
         rung = min(rung + 1, len(LADDER)) if d.well else 0
     days = LADDER[max(rung - 1, 0)]
-    return Due(family, len(found), sum(d.well for d in found), found[-1].on + timedelta(days=days))
+    on = found[-1].on + timedelta(days=days)
+    return Due(family, len(found), sum(d.well for d in found), on, rung)

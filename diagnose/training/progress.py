@@ -18,12 +18,16 @@ RIGHT = ("cause", "part")
 
 @dataclass(frozen=True)
 class Naming:
-    """A part named at fault: event number, cause, confidence 0 to 1, and how far it was right."""
+    """A part named at fault: event number, cause, confidence 0 to 1, and how far it was right.
+
+    chance: of the part by what was known then; None where the log does not keep it.
+    """
 
     n: int
     cause: CauseAt
     confidence: float
     right: str
+    chance: float | None = None
 
 
 @dataclass(frozen=True)
@@ -113,7 +117,7 @@ def _after(p: Progress, e: Event) -> Progress:
             return replace(p, cleared=p.cleared - {e["place"]})
         case "named":
             cause = CauseAt(e["cause"], e["place"])
-            naming = Naming(e["n"], cause, e["confidence"], e["right"])
+            naming = Naming(e["n"], cause, e["confidence"], e["right"], e.get("chance"))
             return _shut_down(replace(p, namings=(*p.namings, naming)))
         case "shut-down":
             return _shut_down(p)

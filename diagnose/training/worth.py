@@ -10,14 +10,21 @@ import numpy as np
 from diagnose.belief import Posterior
 from diagnose.belief.hypotheses import Floats
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
+from diagnose.model import CauseAt
 from diagnose.planner import Action, Reading, Situation
 from diagnose.planner.outlook import Outlook, check_table, reading_table
 from diagnose.planner.worth import entropy_gain
+from diagnose.training.prices import price_of
+from diagnose.training.progress import Progress
 
 TEN_DECIBANS = 10.0
 """Odds divided by this are ten decibans lower (General Report on Tunny, 1945): ruled out."""
 OPEN = 0.01
 """A part with less belief than this is not among what is still possible (this project's choice)."""
+
+
+FOR_LESS = 2.0 / 3.0
+"""What tells as much for this share of the minutes or less is better (this project's choice)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,6 +38,15 @@ class Option:
     answers: tuple[str, ...]
     bits: float
     given: Floats
+
+
+@dataclass(frozen=True)
+class Better:
+    """A question or check that would have told as much or more for fewer minutes."""
+
+    action: Action
+    bits: float
+    minutes: float
 
 
 def outlook_of(diagnosis: Diagnosis, step: Step) -> Outlook:
@@ -82,13 +98,38 @@ def half_split(outlook: Outlook, option: Option) -> float:
     return 1.0 - abs(2.0 * min(max(side, 0.0), 1.0) - 1.0)
 
 
-def by_part(posterior: Posterior) -> Mapping[str, float]:
+def better_than(bench: Bench, now: Progress, own: Option, found: Iterable[Option]) -> Better | None:
+    """Return what tells at least as much as ``own`` for clearly less, the most bits a minute."""
+    most = FOR_LESS * price_of(bench, now, own.action)[0]
+    priced = (
+        Better(o.action, o.bits, price_of(bench, now, o.action)[0])
+        for o in found
+        if o.bits >= own.bits
+    )
+    cheaper = (b for b in priced if b.minutes <= most)
+    return max(
+        cheaper, key=lambda b: (b.bits / max(b.minutes, 0.1), name_of(b.action)), default=None
+    )
+
+
+def part_chances(posterior: Posterior) -> Mapping[str, float]:
     """Return the belief by part, together 1; '' stands for what is not in the knowledge."""
     out: dict[str, float] = {}
     total = float(posterior.marginal.sum())
     for cause, p in zip(posterior.causes, posterior.marginal.tolist(), strict=True):
         out[cause.at] = out.get(cause.at, 0.0) + p / total
     return out
+
+
+def cause_chance(posterior: Posterior, cause: CauseAt) -> float:
+    """Return the belief in one cause, of a whole of 1."""
+    total = float(posterior.marginal.sum())
+    return float(posterior.marginal[posterior.causes.index(cause)]) / total
+
+
+def is_ruled_out(first: float, now: float) -> bool:
+    """Return whether a chance is not worth a thought now, or its odds a tenth of the first."""
+    return now < OPEN or odds(now) * TEN_DECIBANS <= odds(first)
 
 
 def ruled_out(before: Mapping[str, float], now: Mapping[str, float]) -> tuple[str, ...]:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+from diagnosis.shipped import bench, library
 from hypothesis import given
 from hypothesis import strategies as st
+from training_kit import SINGLE
 
+from diagnose.training.ladder import families_by_commonness, layout_for, layouts_by_family
 from diagnose.training.practice import LADDER, Done, due, suggested
 
 DAY = date(2026, 1, 1)
@@ -43,6 +46,31 @@ def test_what_is_due_longest_comes_first_then_what_never_was() -> None:
     assert pick is not None
     assert pick.family == "priming"
     assert suggested((), DAY) is None
+
+
+def test_families_and_layouts_are_practised_from_the_common_and_simple_on() -> None:
+    """The commonest family first, on the smallest layout that can have it; a rung is a step."""
+    layouts = [bench(name).layout for name in ("four-engine-injection", SINGLE, "low-wing-twin")]
+    by_family = layouts_by_family(library(), layouts)
+    assert by_family["jettison"] == ("four-engine-injection",)
+    assert by_family["pump"] == (SINGLE, "low-wing-twin", "four-engine-injection")
+    assert [layout_for(by_family["pump"], rung) for rung in (0, 1, 2, 9)] == [
+        SINGLE, "low-wing-twin", "four-engine-injection", "four-engine-injection",
+    ]  # fmt: skip
+    assert layout_for((), 3) == ""
+    families = families_by_commonness(library())
+    causes = library().causes.values()
+    mass = [sum(c.how_common for c in causes if c.family == f) for f in families]
+    assert mass == sorted(mass, reverse=True)
+    assert not {c.family for c in causes if c.outside} & set(families)
+
+
+def test_the_rung_is_how_many_were_done_well_in_a_row() -> None:
+    """One done badly leads back to the simplest aeroplane."""
+    (row,) = due(done("pump", False, True, True), ["pump"])
+    assert row.rung == 2
+    (row,) = due(done("pump", True, True, False), ["pump"])
+    assert row.rung == 0
 
 
 @given(st.lists(st.tuples(st.sampled_from("abc"), st.integers(0, 400), st.booleans())))

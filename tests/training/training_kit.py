@@ -17,6 +17,12 @@ STRAINER = CauseAt("strainer-plugged", "strainer")
 PRESSURE_LOW = Finding(
     "fuel-pressure", "engine", "low", State("run-up", {"booster": "off"}), known_by="told"
 )
+PRIMER = CauseAt("primer-not-locked", "primer")
+PRIMER_TOLD = (
+    Finding("primer-locked", "primer", "not-locked", known_by="told"),
+    Finding("mixture-signs", "engine", "rich", State("idle", {"booster": "off"}), known_by="told"),
+)
+"""A report that all but says it, so that the planner's own route is short."""
 
 
 def plane(

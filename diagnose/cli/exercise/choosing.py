@@ -58,8 +58,8 @@ def choose_check(talk: Talk, attempt: Attempt, text: str) -> tuple[str, str]:
     bench = attempt.bench
     found = checks_asked_for(bench, text) if text else ()
     if not found:
-        raise UsageError(f"no check speaks of '{text}'; 'checks' and a word lists them, as 'checks "
-                         "strainer'.")  # fmt: skip
+        wrong = f"no check speaks of '{text}'" if text else "say which check"
+        raise UsageError(f"{wrong}; 'checks' and a word lists them, as 'checks strainer'.")
     listed = {f"{c}@{at}": _check(attempt, c, at) for c, at in found}
     if len(listed) > MOST_LISTED:
         raise UsageError(f"{len(listed)} checks speak of '{text}'; say a word more, such as the "
@@ -74,6 +74,8 @@ def choose_part(talk: Talk, bench: Bench, text: str) -> str:
     Raises:
         UsageError: If there is none, or too many to list.
     """
+    if not text:
+        raise UsageError("say which part; 'parts' lists them, 'parts strainer' those with a word.")
     places = {c.at: bench.places.label(c.at) for c in bench.net.instances}
     words = text.lower().split()
     if text.lower() in places:

@@ -90,7 +90,7 @@ def resume(context: typer.Context, exercise: Name) -> None:
 @app.command("debrief")
 def tell(context: typer.Context, exercise: Name, as_json: Json = False) -> None:
     """Hold a finished exercise against the planner's own route in the same aeroplane."""
-    from diagnose.cli.exercise.view import debrief_lines
+    from diagnose.cli.exercise.debrief_view import debrief_lines
     from diagnose.errors import UsageError
     from diagnose.training.debrief import as_json as as_data
     from diagnose.training.debrief import debrief
@@ -125,9 +125,11 @@ def list_exercises(context: typer.Context, as_json: Json = False) -> None:
 
 @app.command("next")
 def next_up(context: typer.Context, apprentice: Apprentice = "", as_json: Json = False) -> None:
-    """Say which family of failures to practise next, by a fixed ladder of days."""
+    """Say what to practise next, and on which layout, by a fixed ladder of days."""
     from diagnose.cli.exercise.view import next_lines
     from diagnose.cli.loading import library_at
+    from diagnose.knowledge_files import list_layouts, load_layout
+    from diagnose.training.ladder import families_by_commonness, layout_for, layouts_by_family
     from diagnose.training.practice import Done, due, suggested
 
     root = knowledge_root(context)
@@ -137,18 +139,21 @@ def next_up(context: typer.Context, apprentice: Apprentice = "", as_json: Json =
         for r in rows
         if r["truth"] and (not apprentice or r["apprentice"] == apprentice)
     ]
-    causes = library_at(root).causes.values()
-    families = sorted({c.family for c in causes if not c.outside})
-    found = due(done, families)
+    library = library_at(root)
+    layouts = layouts_by_family(library, map(load_layout, list_layouts(root).values()))
+    found = due(done, families_by_commonness(library))
     today = date.today()
     pick = suggested(found, today)
     body = {
         "suggested": pick.family if pick else None,
+        "suggested_layout": layout_for(layouts.get(pick.family, ()), pick.rung) if pick else None,
         "families": [
             {
                 "family": d.family,
                 "done": d.done,
                 "done_well": d.well,
+                "well_in_a_row": d.rung,
+                "layout": layout_for(layouts.get(d.family, ()), d.rung),
                 "due": d.on.isoformat() if d.on else None,
             }
             for d in found

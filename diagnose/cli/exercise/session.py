@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from diagnose.cli.exercise import choosing
-from diagnose.cli.exercise.view import debrief_lines
+from diagnose.cli.exercise.debrief_view import debrief_lines
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
+from diagnose.cli.layout_view import show_list
 from diagnose.job.day.before_run import FOR_A_RUN
 from diagnose.job.wording import answer_words, finding_line, hazards_of, state_words
 from diagnose.knowledge_files import limit_of
@@ -24,7 +25,8 @@ HELP = """\
   name PART       name the part at fault          hint            how to split what is left
   clear PART      strike it off your own list     keep PART       put it back on
   mine            your own list                   parts [WORD]    the parts of this layout
-  layout          what is hidden, what is known   back            leave a question open
+  layout          the fuel system of this layout  report          the report again
+  back            leave a question open
   pause           leave; nothing is lost          stop            give up, and see the debrief"""
 
 
@@ -77,6 +79,7 @@ class ExerciseSession:
             "mine": self._mine,
             "parts": self._parts,
             "layout": self._layout,
+            "report": self._report,
             "back": self._back,
             "pause": self._pause,
             "stop": self._stop,
@@ -231,6 +234,9 @@ class ExerciseSession:
                 self.talk.say(f"  {line}")
 
     def _layout(self, rest: str) -> None:
+        self.talk.say(show_list(self.attempt.bench.places, plain=screens.unbroken()).splitlines())
+
+    def _report(self, rest: str) -> None:
         self.talk.say(opening_lines(self.name, self.attempt))
 
     def _back(self, rest: str) -> None:

@@ -46,6 +46,11 @@ def wrap(text: str, indent: str = "", first: str | None = None) -> list[str]:
     return textwrap.wrap(text, _ROOM.get(), initial_indent=start, subsequent_indent=indent) or [""]
 
 
+def unbroken() -> bool:
+    """Return whether lines are left whole."""
+    return _ROOM.get() == NO_WRAP
+
+
 def rule() -> str:
     """Return the line above and below what must not be missed, '' where lines are whole."""
     return "*" * WIDTH if _ROOM.get() == WIDTH else ""

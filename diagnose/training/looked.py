@@ -1,0 +1,188 @@
+"""One question or check of an exercise, measured by what was known just before it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from diagnose.job.diagnosis import Step
+from diagnose.job.events import finding_of
+from diagnose.job.log import Event
+from diagnose.job.wording import answer_words
+from diagnose.model import CauseAt
+from diagnose.planner import Action
+from diagnose.planner.plan import LEAST_BITS
+from diagnose.training.attempt import Attempt
+from diagnose.training.progress import Progress
+from diagnose.training.route import settled
+from diagnose.training.situation import situation_of
+from diagnose.training.worth import (
+    Better,
+    best_of,
+    better_than,
+    half_split,
+    option_of,
+    options,
+    part_chances,
+    ruled_out,
+)
+
+
+@dataclass(frozen=True)
+class Moment:
+    """Where an exercise stood before an act: its events, what they add up to, what they say."""
+
+    events: tuple[Event, ...]
+    state: Progress
+    step: Step
+    parts: Mapping[str, float]
+
+
+def moment(attempt: Attempt, events: tuple[Event, ...], state: Progress) -> Moment:
+    """Return where ``attempt`` stood after ``events``, which add up to ``state``."""
+    step = attempt.step_of(state)
+    return Moment(events, state, step, part_chances(step.posterior))
+
+
+@dataclass(frozen=True)
+class Looked:
+    """One question or check as it was made.
+
+    bits: expected before its answer; best: of the most telling thing at that moment.  share: bits
+    over best, None where nothing would have told anything.  better: what would have told as much
+    for fewer minutes.  settled: the cause that stood as settled already.  tells_apart: the
+    likeliest cause then and the one best told from it.  tool: what the planner would have done
+    next, knowing the same; None where it would have named the part, or stopped.  ruled_out: parts.
+    raised: the part lifted most by the answer, with its chance before and after.
+    share_of_minutes: of all that the exercise cost, together 1 with namings.
+    """
+
+    n: int
+    action: Action
+    answer: str
+    minutes: float
+    starts: int
+    share_of_minutes: float
+    bits: float
+    best: float
+    share: float | None
+    better: Better | None
+    settled: CauseAt | None
+    tells_apart: tuple[CauseAt, ...]
+    tool: Action | None
+    half_split: float
+    again: bool
+    gate: bool
+    ruled_out: tuple[str, ...] = ()
+    raised: tuple[str, float, float] | None = None
+
+    @property
+    def redundant(self) -> bool:
+        """Return whether it could tell nothing new, and was not owed for safety."""
+        return self.again or (self.bits < LEAST_BITS and not self.gate)
+
+    @property
+    def worth(self) -> str:
+        """Return what it was worth, in a word: again, safety, settled, nothing, dear or good."""
+        if self.again:
+            return "again"
+        if self.gate:
+            return "safety"
+        if self.settled is not None:
+            return "settled"
+        if self.redundant:
+            return "nothing"
+        return "dear" if self.better is not None else "good"
+
+
+def looked(attempt: Attempt, before: Moment, event: Event, total: float) -> Looked:
+    """Return what was made of ``event``, by what was known ``before`` it; call it in that moment.
+
+    total: minutes of the whole exercise.  What the answer did is added by ``answered``.
+    """
+    bench, step = attempt.bench, before.step
+    situation = situation_of(bench, before.state, before.events)
+    outlook, found = options(bench, attempt.diagnosis, step, situation)
+    action = action_of(attempt, event)
+    own = option_of(outlook, action)
+    tool = attempt.diagnosis.plan(step, situation, deadline=float("inf")).action
+    again = _again(before.state, action)
+    best = best_of(found if again else [own, *found])
+    most = best.bits if best else 0.0
+    bits = 0.0 if again else own.bits
+    sound = attempt.sound(before.state)
+    better = better_than(bench, before.state, own, found)
+    return Looked(
+        event["n"],
+        action,
+        answer_of(attempt, event),
+        event["minutes"],
+        event["starts"],
+        event["minutes"] / total,
+        bits,
+        most,
+        min(bits / most, 1.0) if most >= LEAST_BITS else None,
+        better,
+        settled(bench, step, sound),
+        outlook.parted(own.given),
+        tool,
+        0.0 if again else half_split(outlook, own),
+        again,
+        _is_gate(attempt, action),
+    )
+
+
+def answered(look: Looked, before: Moment, after: Moment) -> Looked:
+    """Return ``look`` with what its answer did: parts ruled out, the part lifted most."""
+    return replace(
+        look,
+        ruled_out=ruled_out(before.parts, after.parts),
+        raised=_raised(before.parts, after.parts),
+    )
+
+
+def action_of(attempt: Attempt, event: Event) -> Action:
+    """Return the question or check of an event."""
+    if event["event"] == "checked":
+        check, at = event["check"]
+        return Action(check=check, at=at)
+    key = tuple(event["reading"])
+    for reading in attempt.bench.planner.catalogue.readings:
+        if reading.key == key:
+            return Action((reading,))
+    raise KeyError(key)  # names are held against the knowledge when the exercise is taken up
+
+
+def _again(before: Progress, action: Action) -> bool:
+    if action.is_check:
+        return (action.check, action.at) in before.done
+    return action.readings[0].key in before.asked
+
+
+def _is_gate(attempt: Attempt, action: Action) -> bool:
+    questions = attempt.bench.library.questions
+    return not action.is_check and bool(questions[action.readings[0].question].gate)
+
+
+def answer_of(attempt: Attempt, event: Event) -> str:
+    """Return in words what a question or check of ``event`` showed."""
+    finding = finding_of(event["finding"])
+    library = attempt.bench.library
+    labels = (
+        library.checks[finding.question].results
+        if finding.check
+        else library.questions[finding.question].classes
+    )
+    figure = f" ({finding.typed})" if finding.typed else ""
+    return f"{answer_words(labels, finding)}{figure}"
+
+
+def _raised(
+    before: Mapping[str, float], after: Mapping[str, float]
+) -> tuple[str, float, float] | None:
+    """Return the part whose chance rose most, if by a twentieth or more."""
+    rises = {p: chance - before.get(p, 0.0) for p, chance in after.items() if p}
+    part = max(rises, key=lambda p: rises[p], default="")
+    if not part or rises[part] < 0.05:
+        return None
+    return part, before.get(part, 0.0), after[part]
