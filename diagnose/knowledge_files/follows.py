@@ -2,7 +2,8 @@
 
 A starved engine runs lean, hesitates and starts badly whatever starved it.  The effect says so
 once, under ``follows``; here each fuel cause that gives the first effect gets the row for the
-second, with the line that said it as origin.  A cause that has a row of its own keeps it alone.
+second, with the line that said it as origin.  A cause that has rows of its own keeps them alone,
+but for the powers at which none of them speaks of the same value: there it follows too.
 """
 
 from __future__ import annotations
@@ -10,7 +11,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from diagnose.model import GRADES, Cause, Effect, Follows, Produces
+from diagnose.model import DIMENSIONS, GRADES, Cause, Effect, Follows, Produces
+
+POWER = "power"
 
 _Where = tuple[str, tuple[tuple[str, tuple[str, ...]], ...], tuple[tuple[str, str], ...], bool]
 """Relation, settings in which a row holds, traits without which it does not, and whether in one
@@ -26,13 +29,30 @@ def with_followers(causes: Mapping[str, Cause], effects: Mapping[str, Effect]) -
 
 
 def _grown(cause: Cause, effects: Iterable[Effect]) -> tuple[Produces, ...]:
-    said = {row.effect for row in cause.produces}
+    said: dict[str, list[Produces]] = {}
+    for row in cause.produces:
+        said.setdefault(row.effect, []).append(row)
     more: list[Produces] = []
     for effect in effects:
-        if effect.id not in said:
-            for line in effect.follows:
-                more += _rows(cause, effect, line)
+        own = said.get(effect.id, [])
+        for line in effect.follows:
+            same = [row for row in own if row.value == line.value]
+            if same or not own:
+                more += _beside(same, _rows(cause, effect, line))
     return (*cause.produces, *more)
+
+
+def _beside(own: Sequence[Produces], rows: Sequence[Produces]) -> list[Produces]:
+    """Return ``rows`` at the powers of which no row of the cause's ``own`` speaks."""
+    if not own:
+        return [*rows]
+    spoken = {p for row in own for p in row.when.get(POWER, DIMENSIONS[POWER])}
+    out = []
+    for row in rows:
+        left = tuple(p for p in row.when.get(POWER, DIMENSIONS[POWER]) if p not in spoken)
+        if left:
+            out.append(replace(row, when={**row.when, POWER: left}))
+    return out
 
 
 def _rows(cause: Cause, effect: Effect, line: Follows) -> list[Produces]:

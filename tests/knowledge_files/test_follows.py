@@ -47,6 +47,23 @@ def test_a_cause_with_a_row_of_its_own_keeps_it_alone(tmp_path: Path) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("value", "power", "follows"), [("lean", "low", True), ("lean", "high", False)]
+)
+def test_a_row_at_one_power_leaves_the_same_value_to_follow_at_another(
+    tmp_path: Path, value: str, power: str, follows: bool
+) -> None:
+    """Lean is said at idle only: starved at power the engine is lean there too, by what follows."""
+    own = (
+        f"  - {{effect: mixture, is: {value}, at: its-engine, when: {{power: {power}}},"
+        " how-often: half}\n"
+    )
+    at = STRAINER.index("produces:\n") + len("produces:\n")
+    rows = _strainer(tmp_path, strainer=STRAINER[:at] + own + STRAINER[at:]).produces
+    more = [r for r in rows if r.effect == "mixture" and r.when.get("power") == ("high",)]
+    assert (len(more), bool(more and more[-1].origin.file.endswith("mixture.yaml"))) == (1, follows)
+
+
 def test_a_line_may_ask_for_a_state_in_which_the_first_effect_holds(tmp_path: Path) -> None:
     """A row for high power does not speak of low power, so nothing follows there."""
     low = MIXTURE.replace("share: .5}", "share: .5, when: {power: low}}")
