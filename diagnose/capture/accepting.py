@@ -1,4 +1,4 @@
-"""Who may review, and what an accepted draft becomes: files in a knowledge folder of one's own."""
+"""What an accepted draft becomes: files in a knowledge folder of one's own."""
 
 from __future__ import annotations
 
@@ -9,22 +9,9 @@ from pathlib import Path
 
 from diagnose.capture.folder import Folder
 from diagnose.capture.overlay import SOURCES, Laid
-from diagnose.capture.record import Interview
 from diagnose.errors import UsageError
 from diagnose.knowledge_files import find_knowledge
 from diagnose.knowledge_files.editing import replaced
-
-
-def may_review(interview: Interview, initials: str) -> None:
-    """Let a second person review.
-
-    Raises:
-        UsageError: If it is the expert himself.
-    """
-    if initials == str(interview.log.events[0]["by"]).upper():
-        raise UsageError(
-            f"{initials} gave the interview; what was made of it is reviewed by a second person."
-        )
 
 
 def check_target(into: Path, root: Path) -> None:

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from diagnose.capture.seeds import Seed
 from diagnose.capture.told import Told
 from diagnose.job.diagnosis import Bench
 from diagnose.job.wording import state_words
-from diagnose.model import AEROPLANE, CauseAt, Finding
+from diagnose.model import AEROPLANE, CauseAt, Finding, Seed
+from diagnose.signs import normal_class
 
 NEW = "new"
 """Chosen where the failure told of is none of the knowledge."""
@@ -124,6 +124,13 @@ def case_signs(told: Told) -> dict[str, Finding]:
         ): f
         for f in case_findings(told)
     }
+
+
+def is_amiss(f: Finding, ground: Ground) -> bool:
+    """Return whether a finding is of one class, and not the one of a sound aeroplane."""
+    library = ground.bench.library
+    q = library.questions[f.question]
+    return len(f.classes) == 1 and f.value != normal_class(q, library.effects[q.reads])
 
 
 def ruled_out(told: Told) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from diagnose.capture.asking import (
     Ground,
     case_findings,
     decisions,
+    is_amiss,
     spoken,
 )
 from diagnose.capture.told import Told
@@ -151,8 +152,11 @@ def cues(told: Told, ground: Ground) -> Iterator[Ask]:
 def what_if(told: Told, ground: Ground) -> Iterator[Ask]:
     """Yield what would have been otherwise, and where a beginner goes wrong."""
     found = case_findings(told)
+    # what he turned on: a sign that something was wrong, before what was merely so that day
+    amiss = [f for f in found if is_amiss(f, ground)]
+    at_a_part = [f for f in amiss if f.at != AEROPLANE]
     if found:
-        words = ground.finding_words(found[0])
+        words = ground.finding_words((*at_a_part, *amiss, *found)[0])
         yield Ask(
             "what-if", "what-if", f"Had it not been '{words}', what would you have done?", "words"
         )

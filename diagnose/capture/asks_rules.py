@@ -11,6 +11,7 @@ from diagnose.capture.asking import (
     Ground,
     case_findings,
     case_signs,
+    is_amiss,
     ruled_out,
     spoken,
     subject,
@@ -18,8 +19,7 @@ from diagnose.capture.asking import (
 from diagnose.capture.asks_case import checks_at
 from diagnose.capture.told import Told
 from diagnose.capture.triads import triads
-from diagnose.model import Finding
-from diagnose.signs import normal_class
+from diagnose.model import AEROPLANE, Finding
 
 MOST_ROWS = 6
 """How-often questions about one cause: more tires him (common practice, no source)."""
@@ -116,15 +116,10 @@ def rows_asked(told: Told, ground: Ground) -> Sequence[Ask]:
         return ()
     out: list[Ask] = []
     for cause, most in ((here.cause, MOST_ROWS), (mate(told, ground), MOST_ROWS // 2)):
-        amiss = [f for f in case_findings(told) if _amiss(f, ground)][:most]
-        out += [_row(cause, f, told, ground) for f in amiss if cause]
+        amiss = [f for f in case_findings(told) if is_amiss(f, ground)]
+        amiss.sort(key=lambda f: f.at == AEROPLANE)  # what was so that day comes last
+        out += [_row(cause, f, told, ground) for f in amiss[:most] if cause]
     return tuple({ask.id: ask for ask in out}.values())
-
-
-def _amiss(f: Finding, ground: Ground) -> bool:
-    library = ground.bench.library
-    q = library.questions[f.question]
-    return len(f.classes) == 1 and f.value != normal_class(q, library.effects[q.reads])
 
 
 def _row(cause: str, f: Finding, told: Told, ground: Ground) -> Ask:
@@ -140,7 +135,7 @@ def _row(cause: str, f: Finding, told: Told, ground: Ground) -> Ask:
     key = "-".join(x for x in (cause, f.question, f.value, f.state.stage, *state.split()) if x)
     prompt = (
         f"Of {OF} aeroplanes with '{ground.cause_title(cause, told)}' and nothing else wrong, "
-        f"how many have '{ground.finding_words(f)}'?"
+        f"in how many is it so: '{ground.finding_words(f)}'?"
     )
     return Ask(f"often-{key}", "how-often", prompt, "counts", about=about)
 

@@ -9,10 +9,10 @@ from diagnose.capture.asks_rules import OF
 from diagnose.capture.estimates import words_of
 from diagnose.capture.pooling import Pool, Score, pooled, score
 from diagnose.capture.record import Interview
-from diagnose.capture.seeds import Seed
 from diagnose.capture.told import Figures, Said
 from diagnose.errors import CaseError
 from diagnose.job.log_folder import LogFolder
+from diagnose.model import Seed
 
 
 @dataclass(frozen=True)

@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from diagnose.capture.asking import NEW, subject
 from diagnose.capture.counts import Count
-from diagnose.capture.draft_rows import RowDraft, row_of, row_text, summary
+from diagnose.capture.draft_rows import (
+    RowDraft,
+    room_beside,
+    row_of,
+    row_text,
+    summary,
+    value_counted,
+)
 from diagnose.capture.drafting import Basis, Draft, number_of, slug
 from diagnose.knowledge_files.editing import appended, replaced
 from diagnose.knowledge_files.yaml_text import flow_text, folded_text, scalar_text
-from diagnose.model import AEROPLANE, Cause
+from diagnose.model import AEROPLANE, Cause, Produces
 
 SHARED = "run-as-reported"
 _VERIFY = f"{{shared: {SHARED}}}"
@@ -68,8 +76,10 @@ def _rows(
 ) -> list[RowDraft]:
     """Return the counts that change or add a row, one a row; what becomes none goes to ``left``."""
     by_row: dict[object, RowDraft] = {}
+    counted = {value_counted(basis, c) for c in counts}
+    beside = [r for r in cause.produces if (r.effect, r.value) not in counted]
     for count in counts:
-        made = row_of(basis, count, part, cause)
+        made = row_of(basis, count, part, cause, beside)
         if isinstance(made, str):
             left.append((own_entries(basis, count), f"{count.words}: {made}"))
             continue
@@ -85,7 +95,31 @@ def _rows(
             said = f"{other.count.words}: another of the counts is of the same row, and nearer"
             left.append((own_entries(basis, other.count), said))
         by_row[key] = made
-    return list(by_row.values())
+    return _together(basis, list(by_row.values()), beside, left)
+
+
+def _together(
+    basis: Basis, rows: Sequence[RowDraft], beside: Sequence[Produces], left: Open
+) -> list[RowDraft]:
+    """Return the rows that can stand beside each other; counts of one thing over 20 go to left."""
+    out = []
+    for made in rows:
+        others = [r.row for r in rows if r is not made]
+        fits = room_beside(made.row, [*beside, *_as_rated(others)])
+        rates = _as_rated([made.row])[0].how_often
+        if all(rates.get(g, 0.0) <= room for g, room in fits.items()):
+            out.append(made)
+            continue
+        rivals = [r for r in rows if r.row.effect == made.row.effect and r is not made]
+        said = "; ".join(r.count.words for r in rivals)
+        why = f"{made.count.words}: with what else was counted of the same thing ({said}) it is"
+        left.append((own_entries(basis, made.count), f"{why} more than all; hear him on both"))
+    return out
+
+
+def _as_rated(rows: Sequence[Produces]) -> list[Produces]:
+    """Return drafted rows with what they say as figures."""
+    return [replace(r, how_often={g: float(p) for g, p in r.said.items()}) for r in rows]
 
 
 def own_entries(basis: Basis, count: Count) -> tuple[int, ...]:

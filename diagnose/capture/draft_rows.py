@@ -21,6 +21,8 @@ from diagnose.model import GRADES, Cause, Finding, Produces, SourceRef, State
 
 SAME = 0.05
 """A pooled count this near to the present row says the same (half the step between two words)."""
+LEAST, MOST = 0.01, 0.99
+"""No row says less or more: nothing is that certain."""
 
 
 @dataclass(frozen=True)
@@ -57,8 +59,19 @@ def value_shown(basis: Basis, f: Finding) -> str:
     return max(shows, key=lambda v: shows[v].get(f.value, 0.0))
 
 
-def row_of(basis: Basis, count: Count, part: str, cause: Cause | None) -> RowDraft | str:
-    """Return what a count makes of a row of ``cause`` at ``part``; in words why it makes none."""
+def value_counted(basis: Basis, count: Count) -> tuple[str, str]:
+    """Return the effect and the value of it that a count speaks of."""
+    finding = finding_asked(count)
+    return basis.ground.bench.library.questions[finding.question].reads, value_shown(basis, finding)
+
+
+def row_of(
+    basis: Basis, count: Count, part: str, cause: Cause | None, beside: Sequence[Produces] = ()
+) -> RowDraft | str:
+    """Return what a count makes of a row of ``cause`` at ``part``; in words why it makes none.
+
+    ``beside``: the rows of the cause that nobody counted, which the new one must leave room for.
+    """
     bench = basis.ground.bench
     f = finding_asked(count)
     question = bench.library.questions[f.question]
@@ -82,8 +95,12 @@ def row_of(basis: Basis, count: Count, part: str, cause: Cause | None) -> RowDra
     else:
         fresh = old or Produces(effect.id, value, where, {}, {}, MappingProxyType(when))
         old_row = old
-    rates = shifted(old.how_often, weights, pool) if old else {}
-    said = rates or {g: f"{pool:.2f}".lstrip("0") for g in GRADES}
+    room = room_beside(fresh, beside)
+    rates = shifted(old.how_often, weights, pool, room) if old else {}
+    level = {g: min(pool, room[g]) for g in GRADES}
+    if not rates and weights and _mean(level, weights) < pool - SAME:
+        return _no_room(fresh, beside, weights)
+    said = rates or {g: _written(p) for g, p in level.items()}
     source = SourceRef(basis.source, part_of(_entries(count, basis)), count.words)
     row = replace(fresh, said=MappingProxyType(said), source=source)
     exact = old is not None and {d: set(v) for d, v in old.when.items()} == {
@@ -122,28 +139,77 @@ def _mean(rates: Mapping[str, float], weights: Mapping[str, float]) -> float:
     return sum(weights.get(g, 0.0) * p for g, p in rates.items())
 
 
+def room_beside(row: Produces, beside: Sequence[Produces]) -> dict[str, float]:
+    """Return per grade what is left for ``row``: an effect has one value at a time.
+
+    The other values at the same place in a state that fits both take theirs first.
+    """
+    room = dict.fromkeys(GRADES, MOST)
+    for grade in GRADES:
+        taken: dict[str, float] = {}
+        for other in _rivals(row, beside):
+            rate = other.how_often.get(grade, 0.0)
+            taken[other.value] = max(taken.get(other.value, 0.0), rate)
+        # written to two places, rounded down, so that the whole never passes 1
+        room[grade] = min(
+            MOST, max(0.0, math.floor((1.0 - sum(taken.values())) * 100 + 1e-9) / 100)
+        )
+    return room
+
+
+def _rivals(row: Produces, beside: Sequence[Produces]) -> list[Produces]:
+    return [
+        other
+        for other in beside
+        if (other.effect, other.at) == (row.effect, row.at)
+        and other.value != row.value
+        and all(set(v) & set(other.when.get(d, v)) for d, v in row.when.items())
+    ]
+
+
+def _no_room(row: Produces, beside: Sequence[Produces], weights: Mapping[str, float]) -> str:
+    """Return that the present rows leave no room for a count, and what they say."""
+    rivals = {r.value: max(_mean(r.how_often, weights), 0.0) for r in _rivals(row, beside)}
+    said = ", ".join(f"{value} {share:.2f}" for value, share in sorted(rivals.items()))
+    return (
+        f"beside what the knowledge says of the same thing ({said}) there is no room for it; "
+        "ask him how many of the 20 show that instead, or mend the file by hand"
+    )
+
+
 def shifted(
-    rates: Mapping[str, float], weights: Mapping[str, float], target: float
+    rates: Mapping[str, float],
+    weights: Mapping[str, float],
+    target: float,
+    room: Mapping[str, float],
 ) -> dict[str, str]:
     """Return the rates per grade moved alike in log odds so that their mean is ``target``.
 
     Whoever counts aeroplanes counts all grades together; how the grades stand to each other stays
-    as the knowledge has it.  {} where the grades stated cannot reach the target.
+    as the knowledge has it, but for none being more than its ``room``.  {} where the grades stated
+    cannot reach the target.
     """
     if len(set(rates.values())) < 2 and len(rates) == len(GRADES):
         return {}
+
+    def moved(shift: float) -> dict[str, float]:
+        return {g: min(p, room[g]) for g, p in _moved(rates, shift).items()}
+
     low, high = -12.0, 12.0
-    if _mean(_moved(rates, high), weights) < target:
+    if _mean(moved(high), weights) < target:
         return {}
     for _ in range(60):
         mid = (low + high) / 2.0
-        low, high = (mid, high) if _mean(_moved(rates, mid), weights) < target else (low, mid)
-    found = {g: min(max(p, 0.01), 0.99) for g, p in _moved(rates, high).items()}
-    return {g: f"{p:.2f}".lstrip("0") for g, p in found.items()}
+        low, high = (mid, high) if _mean(moved(mid), weights) < target else (low, mid)
+    return {g: _written(p) for g, p in moved(high).items()}
 
 
 def _moved(rates: Mapping[str, float], shift: float) -> dict[str, float]:
     return {g: 1.0 / (1.0 + math.exp(-(math.log(p / (1.0 - p)) + shift))) for g, p in rates.items()}
+
+
+def _written(rate: float) -> str:
+    return f"{min(max(rate, LEAST), MOST):.2f}".lstrip("0")
 
 
 def row_text(row: Produces) -> str:

@@ -11,7 +11,7 @@ from diagnose.errors import Origin
 from diagnose.knowledge_files import sharing
 from diagnose.knowledge_files.locate import Locator
 from diagnose.lint.codes import Code, Found
-from diagnose.model import Layout, Library
+from diagnose.model import Layout, Library, Seed
 from diagnose.places import Places
 from diagnose.planner.actions import Catalogue
 from diagnose.predict import Predictions
@@ -62,6 +62,7 @@ class Base:
         *,
         whole: bool = True,
         cases: Collection[str] | None = None,
+        seeds: Collection[Seed] = (),
     ) -> None:
         """Look through ``library`` on ``layouts``.
 
@@ -71,11 +72,13 @@ class Base:
             predict: What the fuel-system model predicts for a layout; None when it is not asked.
             whole: Whether ``layouts`` are all there are; what no layout uses can be said only then.
             cases: Ids of the cases there are; None when nobody looked.
+            seeds: The seed questions of the interview.
         """
         self.library = library
         self.whole = whole
         self.predict = predict
         self.cases = cases
+        self.seeds = seeds
         self.on: Mapping[str, OnLayout] = {n: OnLayout(library, x) for n, x in layouts.items()}
         self._locator = Locator(library.root)
 

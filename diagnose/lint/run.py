@@ -9,11 +9,12 @@ from pathlib import Path
 
 from diagnose.errors import KnowledgeError, Problem, UsageError
 from diagnose.knowledge_files import list_cases, list_layouts, load_layout, load_library
+from diagnose.knowledge_files.seeds import read_seeds
 from diagnose.lint import loading
 from diagnose.lint.base import Base
 from diagnose.lint.codes import Code, Found, all_codes, all_lookers
 from diagnose.lint.waivers import Waiver, apply, read_waivers
-from diagnose.model import Layout, Library
+from diagnose.model import Layout, Library, Seed
 from diagnose.places import Places
 from diagnose.predict import Predictions
 
@@ -97,6 +98,12 @@ def lint(
         problems += error.problems
     layouts, refused = _layouts(root, layout)
     problems += refused
+    seeds: tuple[Seed, ...] = ()
+    if library is not None:
+        try:
+            seeds = read_seeds(root, library)
+        except KnowledgeError as error:
+            problems += error.problems
     if library is None or problems:
         return _only_loading(layouts, codes, problems)
     whole = not layout
@@ -106,6 +113,7 @@ def lint(
         None if predict is None else cache(lambda places: predict(library, places)),
         whole=whole,
         cases=_cases(root),
+        seeds=seeds,
     )
     found = look(base, codes, progress)
     stands, waived = apply(found, waivers, codes, whole=whole)

@@ -148,7 +148,7 @@ def sources(base: Base) -> Iterator[Found]:
     )
     refs: list[SourceRef] = [r for folder in folders for x in folder.values() for r in x.sources]
     refs += [row.source for c in library.causes.values() for row in c.own_rows if row.source]
-    cited = {ref.id for ref in refs}
+    cited = {ref.id for ref in refs} | {seed.source for seed in base.seeds}
     for source in library.sources.values():
         always = source.kind in ("practice", "memory")
         if source.id not in cited and source.origin.file and not always:

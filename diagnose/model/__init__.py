@@ -34,6 +34,7 @@ from diagnose.model.exercises import SetExercise
 from diagnose.model.layouts import Layout, Limit, Line, Part, RunState
 from diagnose.model.library import Library
 from diagnose.model.questions import Effect, Follows, ImpliedBy, Question
+from diagnose.model.seeds import Seed
 from diagnose.model.states import (
     AEROPLANE,
     ANY_STATE,
@@ -98,6 +99,7 @@ __all__ = [
     "Question",
     "Quirk",
     "RunState",
+    "Seed",
     "SetExercise",
     "Source",
     "SourceRef",

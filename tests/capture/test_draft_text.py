@@ -11,13 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.capture.asking import Ground
-from diagnose.capture.draft_rows import shifted
+from diagnose.capture.draft_rows import room_beside, shifted
 from diagnose.capture.drafting import relation_to
-from diagnose.capture.seeds import read_seeds
 from diagnose.capture.triads import nearest
 from diagnose.errors import UsageError
 from diagnose.knowledge_files.editing import appended, replaced
-from diagnose.model import GRADES, CauseAt
+from diagnose.knowledge_files.seeds import read_seeds
+from diagnose.model import GRADES, CauseAt, Produces
 
 FILES = random.Random(5).sample(sorted(KNOWLEDGE.glob("causes/*/*.yaml")), 40)
 
@@ -52,21 +52,38 @@ def test_a_list_on_one_line_is_opened_and_a_missing_one_added() -> None:
 @given(
     st.lists(st.sampled_from([0.1, 0.3, 0.5, 0.7, 0.9]), min_size=2, max_size=3, unique=True),
     st.floats(0.05, 0.9),
+    st.lists(st.sampled_from([0.99, 0.8, 0.4]), min_size=3, max_size=3),
 )
 def test_grades_are_shifted_alike_until_their_mean_is_what_was_counted(
-    rates: list[float], target: float
+    rates: list[float], target: float, free: list[float]
 ) -> None:
-    """The mean over the grades is the count, and the grades stand to each other as before."""
+    """The mean is the count, the grades stand to each other as before, none is above its room."""
     by_grade = dict(zip(GRADES, sorted(rates), strict=False))
     weights = {"slight": 0.4, "half": 0.35, "severe": 0.25}
-    found = {g: float(p) for g, p in shifted(by_grade, weights, target).items()}
+    room = dict(zip(GRADES, free, strict=True))
+    found = {g: float(p) for g, p in shifted(by_grade, weights, target, room).items()}
     if not found:
-        assert sum(weights[g] for g in by_grade) <= target + 1e-3, "more than there can be"
+        most = sum(weights[g] * room[g] for g in by_grade)
+        assert most <= target + 1e-3, "more than there can be"
         return
-    inside = all(0.011 < p < 0.989 for p in found.values())
+    inside = all(p > 0.011 for p in found.values())
     if inside:
         assert sum(weights[g] * p for g, p in found.items()) == pytest.approx(target, abs=0.006)
-    assert list(found.values()) == sorted(found.values())
+    assert all(p <= room[g] for g, p in found.items())
+    if len(set(free)) == 1:
+        assert list(found.values()) == sorted(found.values())
+
+
+def test_what_an_effect_may_show_otherwise_takes_its_room_first() -> None:
+    """Other values at the same place in a state that fits; other places and states take none."""
+
+    def row(value: str, rate: float, at: str = "its-engine", power: str = "high") -> Produces:
+        return Produces("running", value, at, dict.fromkeys(GRADES, rate), {}, {"power": (power,)})
+
+    beside = [row("stops", 0.3), row("surges", 0.25), row("fades", 0.9), row("rough", 0.9, "other"),
+              row("rough", 0.9, power="low")]  # fmt: skip
+    assert room_beside(row("fades", 0.5), beside) == dict.fromkeys(GRADES, 0.45)
+    assert room_beside(row("fades", 0.5), []) == dict.fromkeys(GRADES, 0.99)
 
 
 def test_the_shipped_seeds_are_ten_and_more_with_their_sources() -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from capture_kit import TALK, drafted, interview, knowledge, review, run
+from lint.lint_kit import SOUND
 
 from diagnose.capture.folder import read_folder
 from diagnose.capture.record import Interview, folder
@@ -72,9 +73,10 @@ def test_the_accepted_knowledge_works_a_job(tmp_path: Path) -> None:
 def test_the_expert_does_not_review_himself(tmp_path: Path) -> None:
     """His initials are refused, in any case of letters, and nothing is written."""
     root, name, drafts, into = ready(tmp_path)
-    result = review(root, name, drafts, into, "jk", *NOT_NOW)
-    assert isinstance(result.exception, UsageError)
-    assert "JK gave the interview" in str(result.exception)
+    result = review(root, name, drafts, into, "jk", "k")
+    assert "JK gave the interview; another person is needed here." in result.stdout
+    assert "'k' are no initials" in result.stdout
+    assert "=== draft" not in result.stdout
     assert not into.exists()
     assert not verdicts(name)
 
@@ -261,6 +263,26 @@ def test_nothing_he_said_is_dropped_silently(tmp_path: Path) -> None:
     }  # fmt: skip
     assert own <= used | left
     assert all(x.why for x in made.left)
+
+
+def test_a_count_without_room_is_left_to_be_asked_and_spoils_no_draft(tmp_path: Path) -> None:
+    """14 of 20 that fade leave no half that stop: the two are told, neither is written over."""
+    stops = (
+        "  - {effect: engine-running, is: stops, at: its-engine, when: {power: high}, "
+        "how-often: half}"
+    )
+    strainer = "causes/filters/strainer-plugged.yaml"
+    text = SOUND[strainer].replace("after-work:", f"{stops}\nafter-work:", 1)
+    root = knowledge(tmp_path, {strainer: text})
+    drafts = drafted(root, interview(root), tmp_path)
+    made = read_folder(drafts)
+    (left,) = [x for x in made.left if "no room" in x.why]
+    assert "JK 14 of 20" in left.why
+    assert "(stops 0.50)" in left.why
+    cause = next(d for d in made.drafts if d.id == strainer.removesuffix(".yaml"))
+    assert "metering-pressure low" in cause.says, "the other count is drafted all the same"
+    assert "engine-running" not in cause.says
+    assert stops in cause.text
 
 
 def test_a_note_and_a_story_cut_short_are_listed_too(tmp_path: Path) -> None:

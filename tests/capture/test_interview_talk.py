@@ -10,9 +10,9 @@ import pytest
 from capture_kit import CASE, OPENING, TALK, begun, interview, knowledge, run
 
 from diagnose.capture.record import Interview, folder
-from diagnose.capture.seeds import read_seeds
 from diagnose.errors import CaseError, KnowledgeError, UsageError
 from diagnose.knowledge_files import load_library
+from diagnose.knowledge_files.seeds import read_seeds
 
 
 @pytest.fixture(autouse=True)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from lint.broken import BROKEN
 from lint.broken_kit import GAUGE, INSPECT, STRAINER, rule
-from lint.lint_kit import codes_of, lint_of, result_of, swapped
+from lint.lint_kit import SOUND, codes_of, lint_of, result_of, swapped
 
 from diagnose import lint
 from diagnose.errors import KnowledgeError, UsageError
@@ -36,6 +36,25 @@ def test_a_code_is_found_where_it_was_broken_in(code: str, tmp_path: Path) -> No
     for f in found:
         assert LINE.fullmatch(str(f)), str(f)
         assert f.text.count(" ") > 4, "a finding says what is wrong and what to do"
+
+
+SEEDS = """\
+seeds:
+  - {seed: one, ask: How many?, unit: feet, answer: 100, source: %s}
+"""
+
+
+def test_seed_questions_are_looked_at_with_the_rest(tmp_path: Path) -> None:
+    """An unknown source is told in its line; a source that a seed alone cites is in use."""
+    (found,) = lint_of(tmp_path / "a", {"seeds.yaml": SEEDS % "handbok-one"})
+    assert found.code == "LOAD-01"
+    assert str(found.origin) == "knowledge/seeds.yaml:2:66"
+    assert "did you mean 'handbook-one'" in found.text
+    more = "  - {source: fact, title: a fact, kind: handbook, cite: invented}\n"
+    listed = SOUND["sources.yaml"] + more
+    assert codes_of(tmp_path / "b", {"sources.yaml": listed}) == {"USE-08"}
+    cited = {"sources.yaml": listed, "seeds.yaml": SEEDS % "fact"}
+    assert lint_of(tmp_path / "c", cited) == ()
 
 
 def test_every_code_is_documented_where_it_is_defined() -> None:

@@ -10,9 +10,10 @@ from diagnose.capture.asks_rules import OF
 from diagnose.capture.counts import Expert, counts_of, experts_of, scores
 from diagnose.capture.pooling import FEWEST_SEEDS, Score
 from diagnose.capture.record import Interview, folder
-from diagnose.capture.seeds import Seed, read_seeds
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.loading import library_at
+from diagnose.knowledge_files.seeds import read_seeds
+from diagnose.model import Seed
 
 
 def differ_body(root: Path, name: str) -> dict[str, Any]:

@@ -8,7 +8,6 @@ from pathlib import Path
 
 from diagnose.capture.asking import Ground
 from diagnose.capture.record import Interview, folder
-from diagnose.capture.seeds import read_seeds
 from diagnose.cli.interview.differing import seed_lines
 from diagnose.cli.interview.read_back import read_back_with
 from diagnose.cli.interview.session import Session
@@ -16,6 +15,7 @@ from diagnose.cli.job.start import ask_layout
 from diagnose.cli.job.talk import Paused, Talk
 from diagnose.cli.loading import bench_at, layout_at, library_at
 from diagnose.errors import UsageError
+from diagnose.knowledge_files.seeds import read_seeds
 
 CONSENT = (
     "What is said is kept word for word with role and initials, no name. Drafts of rules are made "
@@ -97,8 +97,8 @@ def initials_but(taken: dict[str, str]) -> Callable[[str], str]:
 
     def read(text: str) -> str:
         found = "".join(c for c in text if c.isalpha()).upper()
-        if not found or len(found) > _MOST_INITIALS or " " in text.strip():
-            raise UsageError(f"'{text}' are no initials; type two or three letters, no name.")
+        if not 2 <= len(found) <= _MOST_INITIALS or " " in text.strip():
+            raise UsageError(f"'{text}' are no initials; type two to four letters, no name.")
         if found in taken:
             raise UsageError(f"{found} {taken[found]}; another person is needed here.")
         return found

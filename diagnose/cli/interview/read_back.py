@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from diagnose.capture.asking import NEW, Ground, subject
@@ -24,7 +25,8 @@ from diagnose.model import GRADES, Case, CauseAt, Library
 
 TOP = 4
 """Causes shown of each side."""
-SEED = 7
+SEEDS = (7, 8)
+"""Each draws a case of every grade, until one ranks otherwise with what was said."""
 
 
 def read_back_with(root: Path, interview: Interview, ground: Ground) -> ReadBack:
@@ -36,7 +38,9 @@ def read_back_with(root: Path, interview: Interview, ground: Ground) -> ReadBack
         talk.say([x for d in made.drafts for x in wrap(d.says, "    ", "  - ")])
         if not made.drafts:
             talk.say("  nothing yet")
-        case, where = _new_case(root, told, ground)
+        after = _with_drafts(talk, root, made)
+        changed = None if after is None else Bench(after, ground.bench.layout)
+        case, where = _telling(_new_cases(root, told, ground), ground.bench, changed)
         if case is None:
             talk.say("No new case can be drawn for it; judge what was made of it.")
             return
@@ -45,32 +49,43 @@ def read_back_with(root: Path, interview: Interview, ground: Ground) -> ReadBack
             talk.say(wrap(ground.finding_words(f), "    ", "  - "))
         talk.say("As the knowledge stands:")
         talk.say(_ranked(ground.bench, case))
-        after = _with_drafts(talk, root, made)
-        if after is not None:
+        if changed is not None:
             talk.say("With what you said:")
-            talk.say(_ranked(Bench(after, ground.bench.layout), case))
+            talk.say(_ranked(changed, case))
         talk.say("UNREVIEWED.")
 
     return show
 
 
-def _new_case(root: Path, told: Told, ground: Ground) -> tuple[Case | None, str]:
-    """Return a case that is not his own and bears on it, and where it is from."""
+def _telling(
+    cases: Iterator[tuple[Case, str]], now: Bench, changed: Bench | None
+) -> tuple[Case | None, str]:
+    """Return the first case that ranks otherwise with what he said, else the first of all."""
+    first: tuple[Case | None, str] = (None, "")
+    for case, where in cases:
+        if changed is None or _ranked(now, case) != _ranked(changed, case):
+            return case, where
+        first = first if first[0] is not None else (case, where)
+    return first
+
+
+def _new_cases(root: Path, told: Told, ground: Ground) -> Iterator[tuple[Case, str]]:
+    """Yield cases that are not his own and bear on it, and where each is from."""
     here = subject(told, ground)
     if here is None:
-        return None, ""
+        return
     library = ground.bench.library
     names = [here.cause] if here.cause != NEW else list(told.picked("new-like"))
     for name in names:
         part = here.at if here.cause == name else ground.parts_of(name)[0]
-        for grade in reversed(GRADES):
-            drawn = draw(ground.bench, Draw(CauseAt(name, part), grade, SEED), "read-back")
-            if drawn is not None:
-                return drawn, "drawn with the fuel-system model (invented)"
+        for seed in SEEDS:
+            for grade in reversed(GRADES):
+                drawn = draw(ground.bench, Draw(CauseAt(name, part), grade, seed), "read-back")
+                if drawn is not None:
+                    yield drawn, "drawn with the fuel-system model (invented)"
     for case, layout in invented_cases(cases_of(root), root, library):
         if layout.id == ground.bench.layout.id and case.causes[0].cause in names:
-            return case, "one of the invented cases"
-    return None, ""
+            yield case, "one of the invented cases"
 
 
 def _with_drafts(talk: Talk, root: Path, made: Drafted) -> Library | None:

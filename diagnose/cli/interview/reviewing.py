@@ -11,7 +11,6 @@ from diagnose.capture.accepting import (
     accept,
     base_of,
     check_target,
-    may_review,
     reviewed_text,
 )
 from diagnose.capture.drafting import Draft, number_of
@@ -44,8 +43,9 @@ def review(root: Path, name: str, drafts: Path, into: Path) -> None:
     check_target(into, root)
     talk = Talk()
     try:
-        by = talk.ask("Reviewer's initials?", initials_but({}))
-        may_review(interview, by)
+        # what was made of it is reviewed by a second person
+        taken = {str(interview.log.events[0]["by"]).upper(): "gave the interview"}
+        by = talk.ask("Reviewer's initials?", initials_but(taken))
         _Review(talk, root, interview, made, into, by).run()
     except Paused:
         talk.say("Left. What was decided is kept; the same command goes on.")
@@ -150,7 +150,8 @@ class _Review:
                 "later": "",
             }
             if word not in known:
-                raise UsageError(f"'{text}': type {CHOICES}.")
+                said = f"'{text}': " if text else ""
+                raise UsageError(f"{said}type {CHOICES}.")
             if known[word] == "accepted" and why_not:
                 raise UsageError(f"it cannot be accepted: {why_not}. Send it back or refuse it.")
             return known[word]

@@ -10,6 +10,7 @@ from diagnose.capture.record import Interview
 from diagnose.capture.steps import STEP, STEPS, next_ask
 from diagnose.capture.told import Told, last_given
 from diagnose.cli.interview.answering import put
+from diagnose.cli.interview.view import entry_lines, show_body
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
 from diagnose.errors import UsageError
@@ -112,9 +113,10 @@ class Session:
         }
 
     def _said(self) -> None:
-        for s in sorted(self.interview.told().said.values(), key=lambda s: s.entry):
-            words = " / ".join(s.text.splitlines())
-            self.talk.say(wrap(f"{s.prompt} {words}", "        ", f"  {s.entry:>4}  "))
+        counts = {s.entry for s in self.interview.told().said.values()}
+        for event in show_body(self.interview)["events"]:
+            if event["n"] in counts:
+                self.talk.say(entry_lines(event))
 
     def _back(self) -> None:
         last = last_given(self.interview.log.events)

@@ -73,11 +73,12 @@ def show_text(body: Mapping[str, Any]) -> list[str]:
         "",
     ]
     for e in rest:
-        lines += _entry(e)
+        lines += entry_lines(e)
     return lines
 
 
-def _entry(e: Mapping[str, Any]) -> list[str]:
+def entry_lines(e: Mapping[str, Any]) -> list[str]:
+    """Return one entry of the record as lines, [] of one that says nothing."""
     mark = " (taken back)" if e["taken_back_by"] else ""
     head = f"{e['n']:>4}  "
     if e["event"] == "said":

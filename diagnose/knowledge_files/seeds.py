@@ -6,28 +6,15 @@ stand in ``seeds.yaml`` of the knowledge, each with its source.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from diagnose.errors import NOWHERE, KnowledgeError, Origin
+from diagnose.errors import KnowledgeError
 from diagnose.knowledge_files.fields import build
 from diagnose.knowledge_files.whole_file import list_beside
-from diagnose.model import Library
+from diagnose.model import Library, Seed
 
 FILE: Final = "seeds.yaml"
-
-
-@dataclass(frozen=True)
-class Seed:
-    """A question with its true answer, in the ``unit`` it is asked in; ``source`` an id."""
-
-    id: str
-    ask: str
-    unit: str
-    answer: float
-    source: str
-    origin: Origin = NOWHERE
 
 
 def read_seeds(root: Path, library: Library) -> tuple[Seed, ...]:
