@@ -25,8 +25,9 @@ class Ask:
     """One question: ``id`` is the same whenever the same thing is asked.
 
     choices: id -> label.  help: one line on how to answer.  about: what it is about, kept with the
-    answer (cause, question, value, at, stage ...).  rests_on: the answer whose words are heard, or
-    whose lines are chosen from; taken back, it takes this one back with it.
+    answer (cause, question, value, at, stage ...).  rests_on: the answer without which this one
+    would mean something else: whose words are heard, whose lines are chosen from, the cause it was
+    all about; taken back, it takes this one back with it.
     """
 
     id: str
@@ -70,12 +71,14 @@ class Ground:
         )
 
 
-def spoken(id: str, step: str, prompt: str, told: Told, **about: str) -> Iterator[Ask]:
+def spoken(
+    id: str, step: str, prompt: str, told: Told, rests_on: str = "", **about: str
+) -> Iterator[Ask]:
     """Yield a question answered in words, then those words heard as findings.
 
     Two answers, so that the words are on disk before anything is made of them.
     """
-    yield Ask(f"{id}-words", step, prompt, "words", about=about)
+    yield Ask(f"{id}-words", step, prompt, "words", about=about, rests_on=rests_on)
     if told.words(f"{id}-words"):
         yield Ask(id, step, "That, as findings:", "heard", about=about, rests_on=f"{id}-words")
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from diagnose.capture.asking import (
     NEW,
     Ask,
+    Form,
     Ground,
     case_findings,
     decisions,
@@ -36,6 +37,9 @@ COMMON = {
 """How common, out of 300 fuel snags: the knowledge's word -> natural count (decades, CIOMS III)."""
 
 
+NONE: Mapping[str, str] = {}
+
+
 def case(told: Told, ground: Ground) -> Iterator[Ask]:
     """Yield what is asked of the case itself."""
     yield Ask(
@@ -54,47 +58,44 @@ def case(told: Told, ground: Ground) -> Iterator[Ask]:
     elif picked and len(ground.parts_of(picked[0])) > 1:
         label = ground.bench.places.label
         parts = {p: label(p) for p in ground.parts_of(picked[0])}
-        yield Ask("case-part", "case", "At which part?", "pick", parts)
+        yield Ask("case-part", "case", "At which part?", "pick", parts, rests_on="case-cause")
 
 
 def _new(told: Told, ground: Ground) -> Iterator[Ask]:
     """Yield what a failure needs that the knowledge does not have yet."""
     bench, causes = ground.bench, ground.bench.library.causes
     parts = {p: bench.places.label(p) for p in bench.layout.parts if p != AEROPLANE}
-    yield Ask("new-part", "case", "Which part had it?", "pick", parts)
-    yield Ask("new-title", "case", "What do you call it, in a few words?", "words")
+
+    def ask(
+        id: str, prompt: str, form: Form, choices: Mapping[str, str] = NONE, on: str = ""
+    ) -> Ask:
+        help = "0: none of these. A new check is never made of words alone."
+        help = help if id == "new-check" else ""
+        return Ask(id, "case", prompt, form, choices, help, rests_on=on or "case-cause")
+
     families = {
         f: f.replace("-", " ") for f in sorted({c.family for c in causes.values() if not c.outside})
     }
-    yield Ask("new-family", "case", "What sort of trouble is it?", "pick", families)
-    yield Ask("new-common", "case", "Of 300 fuel snags, how many are this?", "pick", COMMON)
-    yield Ask("new-pattern", "case", "When does it show?", "pick", PATTERNS)
-    yield Ask(
-        "new-because", "case", "Why does it do what it does? One or two short sentences.", "words"
-    )
+    yield ask("new-part", "Which part had it?", "pick", parts)
+    yield ask("new-title", "What do you call it, in a few words?", "words")
+    yield ask("new-family", "What sort of trouble is it?", "pick", families)
+    yield ask("new-common", "Of 300 fuel snags, how many are this?", "pick", COMMON)
+    yield ask("new-pattern", "When does it show?", "pick", PATTERNS)
+    yield ask("new-because", "Why does it do what it does? One or two short sentences.", "words")
     part = told.picked("new-part")
     if part:
         checks = checks_at(ground, part[0])
-        yield Ask(
-            "new-check",
-            "case",
-            "Which check shows it?",
-            "pick",
-            checks,
-            help="0: none of these. A new check is never made of words alone.",
-        )
+        yield ask("new-check", "Which check shows it?", "pick", checks, "new-part")
         chosen = told.picked("new-check")
         if chosen:
             results = dict(bench.library.checks[chosen[0]].results)
-            yield Ask("new-result", "case", "And what is seen then?", "pick", results)
-    yield Ask("new-like", "case", "What is it most taken for?", "cause")
+            yield ask("new-result", "And what is seen then?", "pick", results, "new-check")
+    yield ask("new-like", "What is it most taken for?", "cause")
     if told.picked("new-like"):
-        yield Ask("new-like-tell", "case", "What tells the two apart?", "words")
-    yield Ask("new-rectify", "case", "What puts it right?", "words")
-    yield Ask(
-        "new-root", "case", "What must be asked then, so that it does not come back?", "words"
-    )
-    yield Ask("new-also", "case", "What else do you look at then?", "words")
+        yield ask("new-like-tell", "What tells the two apart?", "words", on="new-like")
+    yield ask("new-rectify", "What puts it right?", "words")
+    yield ask("new-root", "What must be asked then, so that it does not come back?", "words")
+    yield ask("new-also", "What else do you look at then?", "words")
 
 
 def checks_at(ground: Ground, part: str) -> dict[str, str]:
@@ -135,10 +136,13 @@ def cues(told: Told, ground: Ground) -> Iterator[Ask]:
     for k, line in decisions(told):
         about = {"decision": str(k), "line": line}
         prompt = f"'{line}' What did you see, hear, smell or read just then?"
-        yield from spoken(f"cue-{k}-seen", "cues", prompt, told, **about)
-        yield Ask(f"cue-{k}-expected", "cues", "What did you expect to find?", "words", about=about)
+        yield from spoken(f"cue-{k}-seen", "cues", prompt, told, "timeline", **about)
         out = f"cue-{k}-ruled-out"
-        yield Ask(out, "cues", "What did you rule out there, and why?", "words", about=about)
+        for id, asked in (
+            (f"cue-{k}-expected", "What did you expect to find?"),
+            (out, "What did you rule out there, and why?"),
+        ):
+            yield Ask(id, "cues", asked, "words", about=about, rests_on="timeline")
         if told.words(out):
             yield Ask(
                 f"cue-{k}-ruled-cause",
@@ -146,17 +150,17 @@ def cues(told: Told, ground: Ground) -> Iterator[Ask]:
                 "Which of the knowledge's faults is that?",
                 "cause",
                 about=about,
+                rests_on=out,
             )
 
 
 def what_if(told: Told, ground: Ground) -> Iterator[Ask]:
     """Yield what would have been otherwise, and where a beginner goes wrong."""
-    found = case_findings(told)
     # what he turned on: a sign that something was wrong, before what was merely so that day
-    amiss = [f for f in found if is_amiss(f, ground)]
+    amiss = [f for f in case_findings(told) if is_amiss(f, ground)]
     at_a_part = [f for f in amiss if f.at != AEROPLANE]
-    if found:
-        words = ground.finding_words((*at_a_part, *amiss, *found)[0])
+    if amiss:
+        words = ground.finding_words((*at_a_part, *amiss)[0])
         yield Ask(
             "what-if", "what-if", f"Had it not been '{words}', what would you have done?", "words"
         )

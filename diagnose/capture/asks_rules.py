@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import zip_longest
+from itertools import combinations, zip_longest
 
 from diagnose.capture.asking import (
     NEW,
@@ -33,50 +33,54 @@ REASONS = {
     "likelihood": "most often it",
 }
 TRADE_WORDS = 3
+RULE = "rule-signs"
+RULE_WORDS = {
+    "rule-title": "Give the rule a short name.",
+    "rule-words": "Say it as to an apprentice, and why it is so. Short.",
+    "rule-not": "What would you have to see to drop it?",
+    "rule-warns": "Anything to be careful of first? (Enter: nothing)",
+}
+"""What is asked of a rule once its signs are named."""
 
 
 def alike(told: Told, ground: Ground) -> Iterator[Ask]:
-    """Yield the triads: which two feel alike, what tells the third, what tells the two."""
-    for k, three in enumerate(triads(told, ground), start=1):
+    """Yield the triads: which two feel alike, what tells the third, what tells the two.
+
+    A triad is known by its causes, so that an answer stays what it was when another cause is told.
+    """
+    for three in triads(told, ground):
         names = {c: ground.cause_title(c, told) for c in three}
-        pairs = {
-            f"{a}+{b}": f"{names[a]} / {names[b]}"
-            for a, b in ((three[0], three[1]), (three[0], three[2]), (three[1], three[2]))
-        }
+        pairs = {f"{a}+{b}": f"{names[a]} / {names[b]}" for a, b in combinations(three, 2)}
         about = {"causes": " ".join(three)}
-        yield Ask(
-            f"alike-{k}",
-            "alike",
-            "Which two of these feel alike on the run-up?",
-            "pick",
-            pairs,
-            about=about,
-        )
-        pair = told.picked(f"alike-{k}")
-        if pair:
-            two = pair[0].split("+")
-            third = next(c for c in three if c not in two)
+        id = f"alike-{'+'.join(three)}"
+        yield Ask(id, "alike", "Which two of these feel alike on the run-up?", "pick", pairs,
+                  about=about)  # fmt: skip
+        for pair in told.picked(id):
+            one, other = pair.split("+")
+            third = next(c for c in three if c not in (one, other))
             yield Ask(
-                f"alike-{k}-third",
+                f"{id}-third",
                 "alike",
                 f"What tells '{names[third]}' from them?",
                 "words",
-                about={**about, "third": third},
+                about={**about, "third": third, "pair": pair},
+                rests_on=id,
             )
             yield Ask(
-                f"alike-{k}-two",
+                f"{id}-two",
                 "alike",
-                f"And what tells '{names[two[0]]}' from '{names[two[1]]}'?",
+                f"And what tells '{names[one]}' from '{names[other]}'?",
                 "words",
-                about={**about, "pair": pair[0]},
+                about={**about, "pair": pair},
+                rests_on=id,
             )
 
 
 def mate(told: Told, ground: Ground) -> str:
     """Return the cause he finds most alike to what it was, ''."""
     here = subject(told, ground)
-    for k in range(1, 4):
-        pair = [c for p in told.picked(f"alike-{k}") for c in p.split("+")]
+    for said in told.said.values():
+        pair = [c for p in said.picked for c in p.split("+")] if said.step == "alike" else []
         if here and here.cause in pair:
             return next(c for c in pair if c != here.cause)
     return (told.picked("new-like") or ("",))[0]
@@ -92,10 +96,13 @@ def first_check(told: Told, ground: Ground) -> Iterator[Ask]:
         k.check for c in (here.cause, mate(told, ground)) if c in causes for k in causes[c].checks
     ]
     listed = {c: checks[c].title for c in [*named, *checks_at(ground, here.at)]}
-    yield Ask("first-check", "first-check", "Which would you look at first?", "pick", listed)
-    if told.picked("first-check"):
-        yield Ask("first-reason", "first-check", "Because it is", "some", REASONS)
-        yield Ask("first-words", "first-check", "In your words: why that one first?", "words")
+    first = "first-check"
+    yield Ask(first, first, "Which would you look at first?", "pick", listed, rests_on="case-cause")
+    if told.picked(first):
+        yield Ask("first-reason", first, "Because it is", "some", REASONS, rests_on=first)
+        yield Ask(
+            "first-words", first, "In your words: why that one first?", "words", rests_on=first
+        )
 
 
 def how_often(told: Told, ground: Ground) -> Iterator[Ask]:
@@ -147,26 +154,31 @@ def limits(told: Told, ground: Ground) -> Iterator[Ask]:
     if here is not None and found:
         name = ground.cause_title(here.cause, told)
         yield Ask(
-            "rule-signs",
+            RULE,
             "limits",
             f"Which of these, together, say '{name}'?",
             "some",
             found,
             help="Numbers with spaces; 0: no rule.",
+            rests_on="case-cause",
         )
-    if told.picked("rule-signs") and here is not None:
+    if told.picked(RULE) and here is not None:
         others = [c for c in dict.fromkeys((mate(told, ground), *ruled_out(told))) if c]
         against = {c: ground.cause_title(c, told) for c in others if c not in (here.cause, NEW)}
         if against:
-            yield Ask("rule-against", "limits", "Against which does that speak?", "some", against)
-        yield Ask("rule-title", "limits", "Give the rule a short name.", "words")
-        yield Ask(
-            "rule-words", "limits", "Say it as to an apprentice, and why it is so. Short.", "words"
-        )
-        yield from spoken("rule-not", "limits", "What would you have to see to drop it?", told)
-        yield Ask(
-            "rule-warns", "limits", "Anything to be careful of first? (Enter: nothing)", "words"
-        )
+            yield Ask(
+                "rule-against",
+                "limits",
+                "Against which does that speak?",
+                "some",
+                against,
+                rests_on=RULE,
+            )
+        for id, prompt in RULE_WORDS.items():
+            if id == "rule-not":
+                yield from spoken(id, "limits", prompt, told, RULE)
+            else:
+                yield Ask(id, "limits", prompt, "words", rests_on=RULE)
     yield Ask("limits", "limits", "Where does it not hold: other systems, weather, fuel?", "words")
     for k in range(1, TRADE_WORDS + 1):
         yield Ask(
@@ -177,6 +189,8 @@ def limits(told: Told, ground: Ground) -> Iterator[Ask]:
         )
         if not told.words(f"trade-{k}"):
             return
-        yield Ask(f"trade-{k}-means", "limits", "What does it mean?", "words")
+        on = f"trade-{k}"
+        yield Ask(f"{on}-means", "limits", "What does it mean?", "words", rests_on=on)
         if found:
-            yield Ask(f"trade-{k}-finding", "limits", "Which of these does it say?", "pick", found)
+            prompt = "Which of these does it say?"
+            yield Ask(f"{on}-finding", "limits", prompt, "pick", found, rests_on=on)

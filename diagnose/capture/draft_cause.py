@@ -130,17 +130,17 @@ def own_entries(basis: Basis, count: Count) -> tuple[int, ...]:
 def _told_apart(basis: Basis, cause: str) -> list[tuple[str, str, str]]:
     """Return (other cause, what tells it, question), each other once, of the triads."""
     out: dict[str, tuple[str, str]] = {}
-    told = basis.told
-    for k in (1, 2, 3):
-        pair = [c for p in told.picked(f"alike-{k}") for c in p.split("+")]
-        two, third = f"alike-{k}-two", f"alike-{k}-third"
-        if cause in pair and told.words(two):
-            out.setdefault(next(c for c in pair if c != cause), (told.words(two), two))
-        if third in told.said and told.words(third):
-            odd = told.said[third].about["third"]
-            others = [odd] if cause in pair else pair if cause == odd else []
-            for other in others:
-                out.setdefault(other, (told.words(third), third))
+    for said in basis.told.said.values():
+        if said.step != "alike" or "pair" not in said.about or not said.text:
+            continue
+        pair = said.about["pair"].split("+")
+        third = said.about.get("third", "")
+        if not third:
+            others = [c for c in pair if c != cause] if cause in pair else []
+        else:
+            others = [third] if cause in pair else pair if cause == third else []
+        for other in others:
+            out.setdefault(other, (said.text, said.ask))
     return [(c, tell, ask) for c, (tell, ask) in out.items() if c != NEW]
 
 

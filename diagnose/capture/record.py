@@ -108,12 +108,15 @@ class Interview:
 
     def take_back(self, entry: int) -> list[int]:
         """Take an answer back, and those that rest on it, all or none; return their numbers."""
-        by_ask = {s.ask: s for s in self.told().said.values()}
-        gone = [entry]
-        asks = {s.ask for s in by_ask.values() if s.entry == entry}
-        for s in by_ask.values():
-            if s.rests_on in asks:
-                gone.append(s.entry)
+        taken = {e["of"] for e in self.log.events if e["event"] == "taken-back"}
+        answers = [
+            e for e in self.log.events if e["event"] in ("said", "left-out") and e["n"] not in taken
+        ]
+        gone, asks = [entry], {e["ask"] for e in answers if e["n"] == entry}
+        for e in answers:  # what rests on an answer was asked after it
+            if e.get("rests_on") in asks and e["n"] not in gone:
+                gone.append(e["n"])
+                asks.add(e["ask"])
         self.log.append_group([("taken-back", {"of": n}) for n in gone])
         return gone
 

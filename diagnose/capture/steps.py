@@ -34,9 +34,11 @@ def _read_back(told: Told, ground: Ground) -> Iterator[Ask]:
             "Is that how you would see it?",
             "read-back",
             {"agrees": "yes, so", "corrects": "no, otherwise"},
+            rests_on="case-cause",
         )
         if told.picked("read-back") == ("corrects",):
-            yield Ask("read-back-words", "read-back", "What is wrong with it?", "words")
+            asked = "What is wrong with it?"
+            yield Ask("read-back-words", "read-back", asked, "words", rests_on="read-back")
 
 
 STEPS: tuple[Step, ...] = (

@@ -48,7 +48,7 @@ class Said:
     figures: Figures | None = None
     about: Mapping[str, str] = field(default_factory=dict)
     chosen: str = ""  # what was picked, in words
-    rests_on: str = ""  # the answer whose words were heard, or whose lines were chosen from
+    rests_on: str = ""  # the answer without which this one would mean something else
 
 
 @dataclass(frozen=True)

@@ -36,6 +36,8 @@ from diagnose.knowledge_files.seeds import read_seeds
 TALKER = Path(__file__).with_name("kill_talker.py")
 KILLS = 40
 
+TRIAD = "alike-strainer-plugged+engine-pump-worn+pressure-gauge-low"
+
 ANSWERS = {
     "case": CASE[:3],
     "case-findings": CASE[3:5],
@@ -49,9 +51,9 @@ ANSWERS = {
     "cue-2-ruled-cause": CUES[5:],
     "what-if": WHAT_IF[:1],
     "trap": WHAT_IF[1:],
-    "alike-1": ALIKE[:1],
-    "alike-1-third": ALIKE[1:2],
-    "alike-1-two": ALIKE[2:],
+    TRIAD: ALIKE[:1],
+    f"{TRIAD}-third": ALIKE[1:2],
+    f"{TRIAD}-two": ALIKE[2:],
     "first-check": FIRST[:1],
     "first-reason": FIRST[1:2],
     "first-words": FIRST[2:],

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from capture_kit import CASE, OPENING, TALK, begun, interview, knowledge, run
+from capture_kit import CASE, OPENING, TALK, begun, drafted, interview, knowledge, run
 
 from diagnose.capture.record import Interview, folder
 from diagnose.errors import CaseError, KnowledgeError, UsageError
@@ -111,6 +111,36 @@ def test_a_finished_interview_can_still_be_corrected(tmp_path: Path) -> None:
     assert Interview.find(folder(), name).told().words("what-if") == "looked at the bowl"
 
 
+def test_what_was_said_of_a_cause_goes_with_it_and_what_stands_alone_stays(tmp_path: Path) -> None:
+    """Another cause in the end: the rule told for the first is asked anew, never laid upon it."""
+    root = knowledge(tmp_path)
+    name = interview(root)
+    before = Interview.find(folder(), name).told()
+    entry = before.said["case-cause"].entry
+    shown = again(root, name, f"correct {entry}", "pump worn", "1", "pause")
+    assert f"taken back: {entry} and " in shown
+    after = Interview.find(folder(), name).told()
+    assert after.picked("case-cause") == ("engine-pump-worn",)
+    gone = before.said.keys() - after.said.keys()
+    assert {"rule-signs", "rule-words", "rule-not", "rule-not-words", "first-check"} <= gone
+    assert {"case", "timeline", "trade-1"} <= after.said.keys()
+    counts = {a for a in before.said if a.startswith(("often-", "seed-", "alike-"))}
+    assert counts <= after.said.keys(), "they say themselves what they are about"
+    drafts = drafted(root, name, tmp_path)
+    assert not list(drafts.glob("symptoms/*.yaml"))
+
+
+def test_a_story_told_anew_takes_its_turns_with_it(tmp_path: Path) -> None:
+    """What was noticed at a line of the story is not read as said of another line."""
+    root = knowledge(tmp_path)
+    name = interview(root)
+    story = Interview.find(folder(), name).told().said["timeline"].entry
+    again(root, name, f"correct {story}", "Something else altogether", "", "pause")
+    said = Interview.find(folder(), name).told().said
+    assert said["timeline"].lines == ("Something else altogether",)
+    assert not [ask for ask in said if ask.startswith(("cue-", "decisions"))]
+
+
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
@@ -181,7 +211,7 @@ def test_the_whole_talk_ends_with_nothing_left_to_ask(tmp_path: Path) -> None:
     result = run(
         "--knowledge", str(root), "interview", "start", "--layout", "tiny-single", typed=TALK
     )
-    assert "Everything was asked." in result.stdout
+    assert "Nothing is left to ask." in result.stdout
     assert "Next: diagnose interview draft" in result.stdout
     assert Interview.find(folder(), folder().ids()[0]).told().finished
 

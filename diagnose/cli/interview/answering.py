@@ -38,7 +38,8 @@ def put(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> None:
         text, more = _READ[ask.form](talk, interview, ground, ask)
     except Passed as passed:
         why = str(passed)
-        interview.log.append("left-out", step=ask.step, ask=ask.id, why=why)
+        rests = {"rests_on": ask.rests_on} if ask.rests_on else {}
+        interview.log.append("left-out", step=ask.step, ask=ask.id, why=why, **rests)
         return
     about = dict(ask.about)
     if "picked" in more and ask.form != "cause":

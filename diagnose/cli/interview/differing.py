@@ -89,13 +89,15 @@ def _score_row(expert: Expert, found: Score) -> dict[str, Any]:
         "who": expert.who,
         "seeds": found.seeds,
         "hits_below_lower_upper_above": list(found.hits),
-        "calibration": found.calibration,
-        "information": found.information,
+        "calibration": found.calibration if found.seeds else None,
+        "information": found.information if found.seeds else None,
         "weight": found.weight,
     }
 
 
 def _score_lines(e: Mapping[str, Any]) -> list[str]:
+    if not e["seeds"]:
+        return wrap(f"{e['who']}: none answered", "    ", "  ")
     below, lower, upper, above = e["hits_below_lower_upper_above"]
     said = (
         f"{e['who']}: {e['seeds']} answered; truth below {below}, in the lower half {lower}, "

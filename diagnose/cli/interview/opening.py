@@ -82,7 +82,7 @@ def go_on(root: Path, interview: Interview) -> None:
         talk.say(f"Begun with knowledge {opened['edition']}, now {library.edition}.")
     session = Session(interview, ground, read_back_with(root, interview, ground))
     if session.run():
-        talk.say(["", "Everything was asked. 'diagnose interview show' prints it word for word."])
+        talk.say(["", "Nothing is left to ask. 'diagnose interview show' prints it word for word."])
         talk.say(seed_lines(interview, ground.seeds))
         after = (
             f"diagnose interview differ {interview.of}"
