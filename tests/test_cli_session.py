@@ -330,3 +330,54 @@ def test_the_others_are_not_asked_for_where_there_are_none_or_they_were_told() -
     told = f"{REPORT} The other three fine."
     for layout, report in (("low-wing-single", REPORT), ("four-engine-injection", told)):
         assert "the other engine" not in new("all", "pause", layout=layout, report=report).output
+
+
+def test_what_was_seen_in_flight_can_be_added_in_words() -> None:
+    """No run state on the ground is a cruise: it is told as it was told, and kept as told."""
+    single = {"layout": "low-wing-single", "report": "Engine quit."}
+    result = new("not known", "none", *LEFT_OUT, "add how the engine runs",
+                 "cruise on the right tank", "stops", "pause", **single)  # fmt: skip
+    (kept,) = [
+        e["finding"] for e in events("answered") if e["finding"]["question"] == "engine-behaviour"
+    ]
+    assert (kept["stage"], kept["settings"]) == ("cruise", {"tank": "right-tank"})
+    assert kept["known_by"] == "told"
+    assert "[cruise, on right tank]" in result.output
+
+
+def test_an_answer_is_one_prompt_and_says_how_it_is_known() -> None:
+    """Nobody is asked how a look is known; who means something else says it behind the answer."""
+    low = {"layout": "low-wing-single", "report": "Engine quit on the run-up."}
+    result = new("all", *LEFT_OUT, *["read", "1", "2 told"] * 4, "pause", **low)
+    known = {e["finding"]["known_by"] for e in events("answered") if e.get("reading")}
+    assert {"seen", "told"} <= known
+    assert "how known" not in result.output
+
+
+@pytest.mark.parametrize(("typed", "damp"), [("dry", 0), ("1: dry, 2: damp, 3: dry, 4: dry", 1)])
+def test_a_gate_of_like_engines_is_answered_once_for_all_or_by_number(
+    typed: str, damp: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Four bays are looked at and answered on one line; a damp one is kept as that one's."""
+    from diagnosis.shipped import bench
+
+    from diagnose.cli.job.talk import Talk
+    from diagnose.cli.job.together import answered_alike
+
+    b = bench("four-engine-injection")
+    job = Job.open(Registry(), b, "2026-01-01", "a lamp", ())
+    bays = [g for g in b.planner.catalogue.gates if g.question == "engine-bay-leak"]
+    monkeypatch.setattr(Talk, "line", lambda self, prompt: typed)
+    assert answered_alike(Talk(), job, bays)
+    assert [f.at for f in job.findings] == [g.place for g in bays]
+    assert len(bays) == 4
+    assert sum(f.value == "damp" for f in job.findings) == damp
+
+
+def test_a_job_taken_up_again_shows_what_was_reported() -> None:
+    """Whoever takes it up reads the report before the first question."""
+    new("all", *LEFT_OUT, "pause")
+    job = Registry().entries()[-1].id
+    assert (
+        "Reported: No 2 engine, pressure low" in run("job", "resume", job, typed=["pause"]).output
+    )

@@ -185,17 +185,14 @@ def split_known_by(text: str) -> tuple[str, KnownBy | None]:
     return text.strip(), None
 
 
-def known_by(text: str) -> KnownBy:
-    """Return how a finding is known from a word or its first letter.
+def usually_known(question: Question) -> KnownBy:
+    """Return how an answer is known where nobody says otherwise.
 
-    Raises:
-        UsageError: If it is none of the words.
+    What needs no aeroplane, no tool and no caution is asked of people, and so is told.
     """
-    word = _KNOWN.get(text.strip().lower(), text.strip().lower())
-    for known in KNOWN_BY:
-        if word == known:
-            return known
-    raise UsageError(f"'{text}' does not say how it is known; type one of: {', '.join(KNOWN_BY)}.")
+    if not (question.stages or question.gate or question.hazards or question.tools):
+        return "told"
+    return "read" if question.instruments or question.unit else "seen"
 
 
 def read_answer(text: str, question: Question, layout: Layout, place: str = "") -> Answer:

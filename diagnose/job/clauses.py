@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from diagnose.job.written_out import written_out
+from diagnose.model import STAGES
 
 STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     "run-up": ("run-up", "run up", "runup", "ground run", "magneto run"),
@@ -47,7 +48,8 @@ _SETTINGS: tuple[tuple[str, str, str], ...] = (
     ("crossfeed", "open", r"cross-?feed (?:cock )?(?:(?:is|was|had been) )?open(?:ed)?|"
                           r"on (?:the )?cross-?feed"),
     ("power", "high", r"(?:at|under|with|on) (?:full|take-off|high|climb) (?:power|throttle)|"
-                      r"at power|full throttle"),
+                      r"at power|full throttle|(?:when|as|once) (?:i|he|she|we|they|you|it|it is|"
+                      r"the pilot) (?:opens?|opened) (?:her |it |the throttle )?up"),
     ("power", "low", r"(?:at|on|with) (?:low|little) (?:power|revs)|throttled back|"
                      r"throttle (?:(?:is|was) )?(?:half|drawn|pulled|eased) back"),
     ("heat", "hot", r"when hot|when (?:it is |it's )?hot|once hot"),
@@ -62,6 +64,12 @@ _SWITCHED = re.compile(
     r"\b(?:battery|batteries|master(?: switch)?|generators?) (?:switched )?(?:on|off)\b"
 )
 """What is switched besides the fuel system: its 'on' is said of no lamp and no pump."""
+_LONG_AFTER = re.compile(
+    r"\b(?:half an hour|an hour|(?:[1-9]\d+|ten|fifteen|twenty|thirty|forty) ?(?:min|mins|minutes)|"
+    r"(?:\d|a few|some|two|three) (?:hours?|hrs?))\.? (?:or so )?(?:after|from|since|into) "
+    r"(?:the )?(?:take-?off|take off|lift-?off|departure)\b"
+)
+"""'20 min after take-off' tells a time, and no stage: it may be climb or cruise, so it is asked."""
 _BREAK = re.compile(r"(,|:| - |\b(?:and then|then|and|but|while|whereas|although|until|yet)\b)")
 _HELD = "_"
 """Holds the words of one phrase together while clauses are cut."""
@@ -145,8 +153,11 @@ def _clause(
             rest = _blank(rest, hit)
     for hit in _SWITCHED.finditer(text):
         rest = _blank(rest, hit)
+    times = [hit.span() for hit in _LONG_AFTER.finditer(text)]
     for word in sorted(_STAGE_OF, key=len, reverse=True):
         hit = re.search(rf"(?<![\w-]){re.escape(word)}(?![\w-])", rest)
+        if hit and any(a <= hit.start() < b for a, b in times):
+            continue
         if hit and not stage:
             stage, rest = _STAGE_OF[word], _blank(rest, hit)
     return Clause(text, sentence, stage, settings, bool(stage or settings), joined, rest)
@@ -174,6 +185,8 @@ def _shared(sentence: list[Clause], stage: str) -> list[Clause]:
                 lent=before.lent and not c.stage,
                 settings={**c.settings, **before.settings},
             )
+        if not c.stage and c.settings.get("power", STAGES.get(stage)) != STAGES.get(stage):
+            stage, settings = "", {}  # 'flickers at idle, goes out when opened up'
         if c.stage and c.stage != stage:
             settings = {}  # another stage: what was set before need not hold
         stage = c.stage or stage

@@ -108,6 +108,21 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
     )
 
 
+def state_told(text: str, bench: Bench, question: str) -> State:
+    """Return the run state that ``text`` tells, as far as it matters to ``question``.
+
+    'cruise on the right tank', 'climb, boosters off'; an empty state where it tells none.
+    """
+    where, stage = Where(bench), ""
+    settings: dict[str, str] = {}
+    for clause in clauses(text):
+        stage = stage or clause.stage
+        named = where.named(clause.text)
+        fed = where.feeding(clause.text, named) or where.feeding(f"on {clause.text}", named)
+        settings = {**clause.settings, **fed, **settings}
+    return _state(bench, question, stage, settings)
+
+
 def _figures(
     bench: Bench, clause: Clause, subjects: Iterable[str], heard: Collection[str]
 ) -> list[Suggestion]:

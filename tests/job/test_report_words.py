@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.job.clauses import clauses
-from diagnose.job.report_words import hear
+from diagnose.job.report_words import hear, state_told
 from diagnose.job.vocabulary import Suggestion
 
 SINGLE, FOUR = "low-wing-single", "four-engine-injection"
@@ -323,3 +323,35 @@ def test_the_words_of_the_apron_are_heard(
 ) -> None:
     """As people say it, without apostrophes and with more than one 'no'."""
     assert finding in heard(report, layout)
+
+
+def test_a_time_after_take_off_is_no_stage() -> None:
+    """'20 min after take-off' may be climb or cruise; only 'after take-off' is take-off."""
+    here = bench("low-wing-single")
+    late = hear("Engine cut out on the right tank about 20 min after take off.", here)
+    soon = hear("Engine cut out just after take-off.", here)
+    assert [s.state.stage for s in late if s.question == "engine-behaviour"] == [""]
+    assert [s.state.stage for s in soon if s.question == "engine-behaviour"] == ["take-off"]
+
+
+def test_what_is_told_at_another_power_is_not_told_at_the_stage_before() -> None:
+    """'Flickers at idle, goes out when I open up': the second is not at idle."""
+    here = bench(FOUR)
+    told = hear("No. 3 pressure lamp flickers at idle, goes out when I open up.", here)
+    states = {s.value: s.state for s in told if s.question == "pressure-lamp"}
+    assert states["flickering"].stage == "idle"
+    assert states["out"].known() == {"power": "high"}
+
+
+@pytest.mark.parametrize(
+    ("words", "stage", "settings"),
+    [
+        ("cruise, right tank", "cruise", {"tank": "right-tank"}),
+        ("climb with the boosters off", "climb", {"booster": "off"}),
+        ("nonsense", "", {}),
+    ],
+)
+def test_a_run_state_is_told_in_words(words: str, stage: str, settings: dict[str, str]) -> None:
+    """What was seen in flight is no run state that can be set up on the ground."""
+    state = state_told(words, bench("low-wing-single"), "engine-behaviour")
+    assert (state.stage, dict(state.settings)) == (stage, settings)

@@ -62,14 +62,14 @@ def _by_hand(talk: Talk, bench: Bench) -> list[Finding]:
         if nothing(text) or text.lower() == CANNOT_SAY:
             return False
         try:
-            q, at, reading = picked_reading(talk, bench, text)
+            q, at, reading, state = picked_reading(talk, bench, text)
         except NoneOfThem:
             return True
         shown = reading or Reading(q.id, at[0])
         talk.say(screens.reading_lines(bench, shown, brief=True))
         answer = talk.ask("answer:", lambda t: read_answer(t, q, bench.layout, at[0]))
         if answer.is_given and answer.value:
-            found = answer.finding(q.id, at[0], shown.state, "told")
+            found = answer.finding(q.id, at[0], state, "told")
             if len(at) > 1:
                 if found.number is not None:
                     raise UsageError("a figure is read at one place; name the place.")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 
 from diagnose.cli.job.talk import Talk
 from diagnose.job.day.before_run import FOR_A_RUN
@@ -14,21 +14,25 @@ from diagnose.planner import Reading
 WHAT = {"power": "any electric pump or power on the fuel system", "run": "any engine run"}
 
 
-def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Reading], None]) -> bool:
+def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Sequence[Reading]], None]) -> bool:
     """Ask every open gate once and take the confirmations; return whether all are known safe.
 
-    ``ask`` asks one reading and keeps its answer.  An answer that is not the safe one ends it at
-    once: nothing more is asked that could read as a way round.
+    ``ask`` asks readings of one question, at one place or several, and keeps their answers.  An
+    answer that is not the safe one ends it at once: nothing more is asked that could read as a
+    way round.
     """
     if not need:
         return True
     gates = still_open(job.bench, job.state.findings, job.log.events)
     talk.say(f"Before {WHAT[need]}:" if gates else [])
-    for gate in gates:
-        ask(gate)
+    for question in dict.fromkeys(g.question for g in gates):
+        alike = [g for g in gates if g.question == question]
+        ask(alike)
         closed = still_open(job.bench, job.state.findings, job.log.events)
-        if (gate.question, gate.place) in {(g.question, g.place) for g in closed}:
-            talk.say(blocked([gate], job))
+        shut = {(g.question, g.place) for g in closed}
+        unsafe = [g for g in alike if (g.question, g.place) in shut]
+        if unsafe:
+            talk.say(blocked(unsafe, job))
             return False
     for item in confirmations(job, need):
         if not talk.yes(f"Before {WHAT[need]}: {item}. Confirmed?"):

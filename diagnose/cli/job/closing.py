@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from diagnose.cli.job import screens
 from diagnose.cli.job.before_run import safe_to_go, standing_block
@@ -38,10 +38,10 @@ class Closing:
         self,
         job: Job,
         talk: Talk,
-        gate: Callable[[Reading], None],
+        gate: Callable[[Sequence[Reading]], None],
         tell: Callable[[tuple[str, ...]], None],
     ) -> None:
-        """Work on ``job``; ``gate`` asks one gate and keeps its answer, ``tell`` shows cautions."""
+        """Work on ``job``; ``gate`` asks gates and keeps their answers, ``tell`` shows cautions."""
         self.job = job
         self.talk = talk
         self._gate = gate
@@ -92,7 +92,8 @@ class Closing:
         c = job.bench.library.causes[last.cause]
         talk.say(["", "VERIFICATION RUN in the state and conditions of the report:"])
         talk.say(screens.wrap(c.verify or "Repeat the state of the report.", "  ", "  "))
-        talk.say(f"  The report: {job.state.opened.get('reported', '')}")
+        said = str(job.state.opened.get("reported", ""))
+        talk.say(screens.wrap(said, "    ", "  The report: "))
         self._may_run()
         sign_off(talk, job, BEFORE_A_RUN)
         self._clear_of_danger()

@@ -11,6 +11,7 @@ from diagnose.errors import UsageError
 from diagnose.job.answers import choose, choose_places, is_not_checked, numbered
 from diagnose.job.clauses import clauses
 from diagnose.job.diagnosis import Bench
+from diagnose.job.report_words import state_told
 from diagnose.job.vocabulary import Suggestion
 from diagnose.job.wording import answer_words, place_words, state_words
 from diagnose.model import AEROPLANE, STAGES, Finding, Question, State
@@ -77,7 +78,8 @@ def completed(talk: Talk, bench: Bench, heard: Sequence[Suggestion]) -> list[Sug
         engine = _engine(talk, bench)
         out = [replace(s, places=engine) if lacks_engine(bench, s) else s for s in out]
     if any(lacks_stage(bench, s) for s in out):
-        stage = _stage(talk)
+        open_ = [s.phrase for s in out if lacks_stage(bench, s)]
+        stage = _stage(talk, ", ".join(f"'{p}'" for p in dict.fromkeys(open_)))
         out = [
             replace(s, state=State(stage, s.state.settings)) if lacks_stage(bench, s) else s
             for s in out
@@ -108,7 +110,7 @@ def _engine(talk: Talk, bench: Bench) -> tuple[str, ...]:
     return talk.ask("engine:", read)
 
 
-def _stage(talk: Talk) -> str:
+def _stage(talk: Talk, phrases: str) -> str:
     def read(text: str) -> str:
         told = {c.stage for c in clauses(text)}
         if len(told) == 1 and "" not in told:
@@ -116,7 +118,8 @@ def _stage(talk: Talk) -> str:
         return "" if nothing(text) else choose(text, {x: x for x in STAGES})
 
     numbered_stages = ", ".join(f"{k} {stage}" for k, stage in enumerate(STAGES, start=1))
-    talk.say(screens.wrap(f"When was it seen? {numbered_stages}, or 'not known'.", "  ", ""))
+    asked = f"{phrases}: when was it seen? {numbered_stages}, or 'not known'."
+    talk.say(screens.wrap(asked, "  ", ""))
     return talk.ask("stage:", read)
 
 
@@ -158,10 +161,11 @@ def _one_of(text: str, choices: Mapping[str, str]) -> str:
 
 def picked_reading(
     talk: Talk, bench: Bench, words: str = ""
-) -> tuple[Question, tuple[str, ...], Reading | None]:
-    """Return a question looked up by ``words``, its place or several, and the reading meant.
+) -> tuple[Question, tuple[str, ...], Reading | None, State]:
+    """Return a question looked up by ``words``, its place or several, the reading and its state.
 
-    Several places are one of them, not known which.  No reading where none is on offer there.
+    Several places are one of them, not known which.  No reading where none is on offer there, or
+    where the state is told in words: what was seen in flight is never asked for on the ground.
 
     Raises:
         NoneOfThem: If the person says that none of what is listed is meant.
@@ -202,11 +206,21 @@ def picked_reading(
     ]
     states = {r.run_state.id: r.run_state.title for r in readings if r.run_state}
     reading = readings[0] if readings else None
-    if len(states) > 1:
-        talk.say(numbered(states))
-        chosen = talk.ask("in which state:", lambda t: _one_of(t, states))
-        reading = next(r for r in readings if r.run_state and r.run_state.id == chosen)
-    return q, at, reading
+    if not states or (
+        len(states) == 1 and "power" not in bench.library.effects[q.reads].depends_on
+    ):
+        return q, at, reading, reading.state if reading else State()
+    talk.say([*numbered(states), "  or in words, as it was told: 'cruise on the right tank'"])
+
+    def when(text: str) -> str | State:
+        told = state_told(text, bench, q.id)
+        return told if told.known() and text not in states else _one_of(text, states)
+
+    chosen = talk.ask("in which state:", when)
+    if isinstance(chosen, State):
+        return q, at, None, chosen
+    reading = next(r for r in readings if r.run_state and r.run_state.id == chosen)
+    return q, at, reading, reading.state
 
 
 def _place_typed(bench: Bench, text: str, places: Mapping[str, str]) -> str:

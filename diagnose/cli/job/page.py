@@ -13,7 +13,7 @@ from diagnose.job.job import Job
 from diagnose.job.ranking import conflicts
 from diagnose.job.wording import finding_line
 
-FIRST = 6
+FIRST = 12
 """Findings told on the first page; 'findings' lists all of them."""
 RULE, CONFLICT = "  rule: ", "  CONFLICT: "
 TOP = 5
@@ -53,7 +53,8 @@ class Page:
         before, self._findings = self._findings, rows
         if before is None:
             shown = list(rows.values())[-FIRST:]
-            return [f"Known, {_findings(len(rows))}:", *(f"  - {f}" for f in shown)]
+            last = f", the last {FIRST} ('findings' lists them all)" if len(rows) > FIRST else ""
+            return [f"Known, {_findings(len(rows))}{last}:", *(f"  - {f}" for f in shown)]
         new = [f for n, f in rows.items() if before.get(n) != f]
         gone = [f for n, f in before.items() if n not in rows]
         if not new and not gone:

@@ -15,12 +15,14 @@ from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.shutting import sign_off
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
 from diagnose.errors import UsageError
-from diagnose.job.answers import Answer, choose_some, numbered, read_answer
+from diagnose.job.answers import Answer, choose_some, numbered, read_answer, usually_known
 from diagnose.job.day import disturbed
 from diagnose.job.day.closeout import outstanding
+from diagnose.job.events import finding_of
 from diagnose.job.job import Job
+from diagnose.job.log import Event
 from diagnose.job.ranking import grouped, named
-from diagnose.job.wording import cause_words, finding_line
+from diagnose.job.wording import cause_words, finding_line, state_words
 from diagnose.model import AEROPLANE, DISTURBED, CauseAt, Finding, KnownBy
 from diagnose.planner import Plan, Reading
 from diagnose.rules import what_would_change, why_not, words_of
@@ -184,12 +186,14 @@ class Commands:
     def _add(self, rest: str) -> None:
         bench = self.job.bench
         try:
-            q, at, reading = picked_reading(self.talk, bench, rest)
+            q, at, reading, state = picked_reading(self.talk, bench, rest)
         except NoneOfThem:
             raise Again from None
         place = at[0]
         shown = reading or Reading(q.id, place)
         self.talk.say(screens.reading_lines(bench, shown))
+        if reading is None and state.known():
+            self.talk.say(f"  [{state_words(bench, state)}]")
 
         def read(text: str) -> Answer:
             found = read_answer(text, q, bench.layout, place)
@@ -199,8 +203,8 @@ class Commands:
 
         answer = self.talk.ask("answer:", read)
         if answer.is_given:
-            usual: KnownBy = "read" if answer.number is not None else "seen"
-            finding = answer.finding(q.id, place, shown.state, usual)
+            usual: KnownBy = usually_known(q) if reading else "told"
+            finding = answer.finding(q.id, place, state, usual)
             there = answer.reached and condition_reached(self.talk, bench, q, answer)
             finding = replace(finding, reached=there)
             if len(at) > 1:
@@ -249,8 +253,17 @@ class Commands:
 
     def _back(self, rest: str) -> None:
         last = self.job.step_back()
-        self.talk.say(f"  taken back: {last['event']}" if last else "  nothing to take back")
+        while last and last["event"] == "acknowledged":  # cautions are read again in any case
+            last = self.job.step_back()
+        self.talk.say(f"  taken back: {self._entry(last)}" if last else "  nothing to take back")
         raise Again
+
+    def _entry(self, event: Event) -> str:
+        """Return what an entry was, as the person typed it in."""
+        if "finding" in event:
+            return finding_line(self.job.bench, finding_of(event["finding"]))
+        said = event.get("what") or event.get("item") or event.get("text") or ""
+        return f"{event['event'].replace('-', ' ')}{f': {said}' if said else ''}"
 
     def _note(self, rest: str) -> None:
         if not rest:

@@ -6,7 +6,7 @@ Plain characters, state in words, one answer a line; the same text on every term
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
 from contextvars import ContextVar
 
 from diagnose.aeroplane import remarks
@@ -117,14 +117,25 @@ def cautions(
     return lines
 
 
-def reading_lines(bench: Bench, reading: Reading, *, brief: bool = False) -> list[str]:
+def reading_lines(
+    bench: Bench,
+    reading: Reading,
+    *,
+    brief: bool = False,
+    places: Sequence[str] = (),
+    told: Sequence[str] = (),
+) -> list[str]:
     """Return one question: where, in which state, how, why, and its answers.
 
-    ``brief`` leaves out how and why: they were told of the same question just before.
+    ``brief`` leaves out how and why: they were told of the same question just before.  ``places``:
+    the like parts it is asked of at once, numbered.  ``told``: what is known of it so far.
     """
     q = bench.library.questions[reading.question]
     state = f" [{state_words(bench, reading.state)}]" if reading.run_state else ""
-    lines = [f"{q.ask}  -- {bench.places.label(reading.place)}{state}"]
+    where = "each of these" if places else bench.places.label(reading.place)
+    lines = [f"{q.ask}  -- {where}{state}"]
+    lines += [f"  {k}: {bench.places.label(p)}" for k, p in enumerate(places, start=1)]
+    lines += [x for said in told for x in wrap(said, "       ", "  Told so far: ")]
     if q.how and not brief:
         lines += wrap(q.how, "       ", "  How: ")
     if q.why and not brief:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -15,20 +16,31 @@ from diagnose.cli.job.page import Page
 from diagnose.cli.job.prompts import Commands
 from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.cli.job.together import (
+    answered_alike,
     answered_in_one_go,
     card_lines,
     in_order,
-    usually_known,
 )
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose_some, is_not_checked, known_by, read_answer, split_known_by
+from diagnose.job.answers import (
+    choose_some,
+    is_not_checked,
+    read_answer,
+    split_known_by,
+    usually_known,
+)
 from diagnose.job.day.at_hand import as_kept
 from diagnose.job.diagnosis import Step
 from diagnose.job.gates import Need, need_of, refused
 from diagnose.job.job import Job
-from diagnose.job.wording import action_words, hazards_of
+from diagnose.job.wording import action_words, finding_line, hazards_of
 from diagnose.model import AEROPLANE, KnownBy, Question
 from diagnose.planner import Action, Plan, Reading
+
+AS_KNOWN = (
+    "An answer counts as seen, or read off its instrument, or told where it is asked of people. "
+    "Where it is not so, say it behind the answer: '2 told', '9 psi measured', '1 assumed'."
+)
 
 
 class Session:
@@ -52,6 +64,10 @@ class Session:
             self.talk.say(screens.heading(self.job))
             self.talk.say(about(self.job, date.today()))
             self.talk.say("At any prompt: help, ranking, why, add, change, back, pause, stop.")
+            self.talk.say(screens.wrap(AS_KNOWN))
+            if self.job.findings:
+                said = str(self.job.state.opened.get("reported", ""))
+                self.talk.say(screens.wrap(said, "  ", "Reported: "))
             self._first_page()
             while self.job.state.phase not in ("finished", "stopped"):
                 try:
@@ -158,11 +174,12 @@ class Session:
         else:
             self._readings(action)
 
-    def _gate(self, reading: Reading) -> None:
+    def _gate(self, readings: Sequence[Reading]) -> None:
         """Ask one gate, its own cautions first: looking for a leak is work near fuel too."""
-        if reading.question != self._asked_last:
-            self._cautions(Action((reading,)))
-        self._reading(reading)
+        self._cautions(Action((readings[0],)))
+        if len(readings) == 1 or not answered_alike(self.talk, self.job, readings):
+            for reading in readings:
+                self._reading(reading)
 
     def _leave_out(self, action: Action, need: Need) -> None:
         """Keep that an action was refused for safety, so that another way is looked for."""
@@ -213,7 +230,13 @@ class Session:
         bench = self.job.bench
         q = bench.library.questions[reading.question]
         # the same look at the next engine needs no telling how
-        self.talk.say(screens.reading_lines(bench, reading, brief=q.id == self._asked_last))
+        told = [
+            finding_line(bench, f)
+            for f in self.job.findings
+            if (f.question, f.at) == (q.id, reading.place) and f.known_by == "told"
+        ]
+        brief = q.id == self._asked_last
+        self.talk.say(screens.reading_lines(bench, reading, brief=brief, told=told))
         self._asked_last = q.id
         answer = self.talk.ask(
             "answer:", lambda text: read_answer(text, q, bench.layout, reading.place)
@@ -223,7 +246,7 @@ class Session:
             return
         if answer.note:
             self.talk.say(f"  {answer.note}")
-        known = answer.known_by or self._known_by(q)
+        known = answer.known_by or usually_known(q)
         finding = replace(
             answer.finding(q.id, reading.place, reading.state, known),
             others_normal=bool(answer.value) and self._others(q, reading),
@@ -232,13 +255,6 @@ class Session:
         self.job.answer(finding, reading, answer.note)
         if answer.number is not None and not answer.value:
             self.talk.say(screens.beside(self.job, reading))
-
-    def _known_by(self, q: Question) -> KnownBy:
-        usual = usually_known(q)
-        return self.talk.ask(
-            f"how known (measured, read, seen, told, assumed; Enter: {usual}):",
-            lambda text: known_by(text) if text else usual,
-        )
 
     def _others(self, q: Question, reading: Reading) -> bool:
         """Ask whether the others of its kind were looked at and normal, where there are others."""

@@ -72,9 +72,10 @@ def _signing(job: Job, left: Outstanding, by: str) -> Callable[[str], None]:
         elif left.step == "follow-up":
             follow_up(job, left.item, text, by)
         elif left.step == "watch":
-            if not text.isdigit() or int(text) > 99:
+            count = "0" if text.lower() in ("none", "no") else text
+            if not count.isdigit() or int(count) > 99:
                 raise UsageError(f"'{text}' is no number of flights from 0 to 99.")
-            job.record("watch-set", flights=int(text))
+            job.record("watch-set", flights=int(count))
         else:
             who, _, said = rest.partition(" ")
             flight(job, _one_of(word, "clear", "again"), who, said)

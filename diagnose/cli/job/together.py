@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Talk
-from diagnose.job.answers import Answer
+from diagnose.job.answers import Answer, read_answer, usually_known
 from diagnose.job.bundle import read_together
 from diagnose.job.day.before_run import STOP_AT_ONCE, set_up_words
 from diagnose.job.diagnosis import Bench
 from diagnose.job.events import finding_as_json
 from diagnose.job.job import Job
 from diagnose.knowledge_files import limit_of
-from diagnose.model import KnownBy, Question, RunState
+from diagnose.model import Question, RunState
 from diagnose.planner import Action, Reading
+
+_NUMBERED = re.compile(r"\d+\s*[:=]")
+"""'1: dry' or '1 = dry': an answer that names its line."""
 
 
 def card_lines(bench: Bench, action: Action) -> list[str]:
@@ -72,6 +76,34 @@ def answered_in_one_go(talk: Talk, job: Job, action: Action) -> bool:
     return True
 
 
+def answered_alike(talk: Talk, job: Job, readings: Sequence[Reading]) -> bool:
+    """Ask one question of several like parts; return False where they are to be asked one by one.
+
+    A word alone holds for each of them; otherwise each is named by its number.
+    """
+    bench = job.bench
+    q = bench.library.questions[readings[0].question]
+    talk.say(screens.reading_lines(bench, readings[0], places=[r.place for r in readings]))
+    talk.say(
+        f"  Look at each. '{next(iter(q.classes))}' alone says it of all {len(readings)}; else"
+    )
+    talk.say("  by number, as '1: ..., 2: ..., 3: -' ('-' or left out: not checked).")
+
+    def read(text: str) -> Mapping[int, Answer] | None:
+        if not text:
+            return None
+        if _NUMBERED.match(text):
+            return read_together(text, readings, bench)
+        answer = read_answer(text, q, bench.layout, readings[0].place)
+        return dict.fromkeys(range(len(readings)), answer) if answer.is_given else {}
+
+    answers = talk.ask("answer (Enter: asked one by one):", read)
+    if answers is None:
+        return False
+    keep(job, tuple(readings), answers)
+    return True
+
+
 def keep(job: Job, readings: tuple[Reading, ...], answers: Mapping[int, Answer]) -> None:
     """Keep what was answered, and what was left out as not checked, as one group."""
     entries: list[tuple[str, Mapping[str, object]]] = []
@@ -85,11 +117,6 @@ def keep(job: Job, readings: tuple[Reading, ...], answers: Mapping[int, Answer])
         note = answers[k].note
         entries.append(("answered", {"finding": kept, "reading": list(r.key), "note": note}))
     job.record_group(entries)
-
-
-def usually_known(question: Question) -> KnownBy:
-    """Return how an answer is known where nobody says otherwise."""
-    return "read" if question.instruments or question.unit else "seen"
 
 
 def _by_state(action: Action) -> list[tuple[RunState | None, list[Reading]]]:

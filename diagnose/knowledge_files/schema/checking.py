@@ -20,6 +20,7 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
     hazards = fields.texts("hazards")
     for hazard in hazards:
         gather.refer("hazard", str(hazard), hazard.origin)
+    access = fields.text("access")
     item = build(
         Check,
         id=stem,
@@ -34,7 +35,7 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
         false_find=fields.number("false-find", default=0.05, low=0.001, high=0.5),
         hands=fields.whole("hands", default=1, low=1),
         tools=fields.texts("tools"),
-        access=fields.text("access"),
+        access=access if access != "none" else Text("", access.origin),
         access_minutes=fields.number("access-minutes", low=0.0, high=10_000.0),
         hazards=hazards,
         steps=fields.texts("steps"),
