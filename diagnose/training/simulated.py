@@ -93,14 +93,16 @@ class Simulated:
     def reading(self, reading: Reading) -> Finding:
         """Return what ``reading`` shows, with a figure where the instrument gives one."""
         asked = _asked(reading)
-        told = self._told.get(self._slot(asked))
-        if told is not None:
-            return replace(told, state=reading.state, others_normal=False, after="", epoch=0)
         question = self.bench.library.questions[reading.question]
+        known: KnownBy = "read" if question.instruments or question.unit else "seen"
+        told = self._told.get(self._slot(asked))
+        if told is not None:  # what was only told is now seen by whoever looks
+            return replace(
+                told, state=reading.state, known_by=known, others_normal=False, after="", epoch=0
+            )
         if question.id == STARTING[0] and reading.place in self._ran:
             usual = normal_class(question, self.bench.library.effects[question.reads])
-            return Finding(question.id, reading.place, usual, reading.state)
-        known: KnownBy = "read" if question.instruments or question.unit else "seen"
+            return Finding(question.id, reading.place, usual, reading.state, known)
         seen = self._seen(reading)
         if seen is None:
             value = self._stated(reading)

@@ -102,6 +102,7 @@ def test_what_was_told_stays_as_it_was_told() -> None:
     p = plane(told=(PRESSURE_LOW, told))
     again = p.reading(reading("engine-behaviour", "engine", "run-up-booster-off"))
     assert again.value == "surges"
+    assert again.known_by == "seen", "told until somebody looks"
     assert p.will_not_start("engine") is None
 
 

@@ -52,6 +52,8 @@ def read_back_with(root: Path, interview: Interview, ground: Ground) -> ReadBack
         if changed is not None:
             talk.say("With what you said:")
             talk.say(_ranked(changed, case))
+            if _ranked(ground.bench, case) == _ranked(changed, case):
+                talk.say("No case tried stands otherwise; only counts move a ranking.")
         talk.say("UNREVIEWED.")
 
     return show
