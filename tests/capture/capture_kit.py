@@ -8,12 +8,17 @@ run("interview", "review", ...)         # see ``review``
 
 from __future__ import annotations
 
+import atexit
+import hashlib
+import shutil
+import tempfile
 from pathlib import Path
 
 from lint.lint_kit import SOUND
 from tiny_library import write_tiny
 from typer.testing import CliRunner, Result
 
+from diagnose.capture import record
 from diagnose.cli.main import app
 
 CHANGES = {
@@ -100,18 +105,45 @@ def begun(root: Path, typed: list[str]) -> Result:
     return run(*words, typed=typed)
 
 
+_HELD: dict[tuple[str, ...], tuple[str, bytes]] = {}
+_DRAFTED: dict[tuple[str, ...], Path] = {}
+
+
+def _contents(*folders: Path) -> str:
+    """Return a hash of all files of folders, by their names in them."""
+    files = [(f.relative_to(x), f) for x in folders for f in x.rglob("*") if f.is_file()]
+    parts = (str(name).encode() + f.read_bytes() for name, f in sorted(files))
+    return hashlib.sha256(b"\0".join(parts)).hexdigest()
+
+
 def interview(root: Path, typed: list[str] | None = None) -> str:
-    """Hold an interview and return its name."""
-    result = begun(root, TALK if typed is None else typed)
+    """Hold an interview and return its name; the same talk on the same knowledge is held once."""
+    words = TALK if typed is None else typed
+    place, key = record.folder(), (_contents(root), *words)
+    if key in _HELD and not place.ids():
+        name, kept = _HELD[key]
+        place.path(name).parent.mkdir(parents=True, exist_ok=True)
+        place.path(name).write_bytes(kept)
+        return name
+    result = begun(root, words)
     assert result.exit_code == 0, result.output
-    return result.stdout.split("Interview ")[1].split(".")[0]
+    name = result.stdout.split("Interview ")[1].split(".")[0]
+    _HELD[key] = name, place.path(name).read_bytes()
+    return name
 
 
 def drafted(root: Path, name: str, folder: Path) -> Path:
-    """Draft what was said and return the folder."""
+    """Draft what was said and return the folder; the same record on the same knowledge once."""
     out = folder / "drafts"
+    key = (_contents(root, record.folder().path(name).parent), name)
+    if key in _DRAFTED and not out.exists():
+        shutil.copytree(_DRAFTED[key], out)
+        return out
     result = run("--knowledge", str(root), "interview", "draft", name, "--out", str(out))
     assert result.exit_code == 0, result.output
+    _DRAFTED[key] = Path(tempfile.mkdtemp()) / "drafts"
+    atexit.register(shutil.rmtree, _DRAFTED[key].parent, ignore_errors=True)
+    shutil.copytree(out, _DRAFTED[key])
     return out
 
 

@@ -25,8 +25,7 @@ from diagnose.model import GRADES, Case, CauseAt, Library
 
 TOP = 4
 """Causes shown of each side."""
-SEEDS = (7, 8)
-"""Each draws a case of every grade, until one ranks otherwise with what was said."""
+SEED = 7
 
 
 def read_back_with(root: Path, interview: Interview, ground: Ground) -> ReadBack:
@@ -80,11 +79,10 @@ def _new_cases(root: Path, told: Told, ground: Ground) -> Iterator[tuple[Case, s
     names = [here.cause] if here.cause != NEW else list(told.picked("new-like"))
     for name in names:
         part = here.at if here.cause == name else ground.parts_of(name)[0]
-        for seed in SEEDS:
-            for grade in reversed(GRADES):
-                drawn = draw(ground.bench, Draw(CauseAt(name, part), grade, seed), "read-back")
-                if drawn is not None:
-                    yield drawn, "drawn with the fuel-system model (invented)"
+        for grade in reversed(GRADES):
+            drawn = draw(ground.bench, Draw(CauseAt(name, part), grade, SEED), "read-back")
+            if drawn is not None:
+                yield drawn, "drawn with the fuel-system model (invented)"
     for case, layout in invented_cases(cases_of(root), root, library):
         if layout.id == ground.bench.layout.id and case.causes[0].cause in names:
             yield case, "one of the invented cases"
