@@ -12,11 +12,12 @@ from __future__ import annotations
 import zlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
 from diagnose.belief import Belief
+from diagnose.belief.hypotheses import Hypotheses
 from diagnose.casebook.draw import how_bad
 from diagnose.casebook.watch import ANY_TIME, GAUGED, Seen, watch
 from diagnose.casebook.worlds import World, Worlds
@@ -83,7 +84,7 @@ class Simulated:
         self.bench, self.hidden = bench, hidden
         self.world = World((index,), (GRADES.index(hidden.grade),))
         self._as_set = AsSet(bench)
-        self._worlds = Worlds(bench.net, Belief(bench.net, paired=1).prior, self._rng("world"))
+        self._worlds = Worlds(bench.net, _prior(bench), self._rng("world"))
         reported = [f for f in told if f.value and not f.one_of_places]
         self._told = {self._slot(f): f for f in reported}
         running = ("low", "mid", "high")
@@ -280,6 +281,12 @@ class Simulated:
     def _rng(self, *what: str) -> np.random.Generator:
         name = f"{self.bench.layout.id} {self.hidden.cause} {self.hidden.grade} {' '.join(what)}"
         return np.random.default_rng([self.hidden.seed, zlib.crc32(name.encode())])
+
+
+@lru_cache(maxsize=4)
+def _prior(bench: Bench) -> Hypotheses:
+    """Return what is likely on a layout before any report, worked out once."""
+    return Belief(bench.net, paired=1).prior
 
 
 def _asked(reading: Reading) -> Finding:

@@ -19,7 +19,7 @@ from diagnose.knowledge_files.editing import appended, replaced
 from diagnose.knowledge_files.seeds import read_seeds
 from diagnose.model import GRADES, CauseAt, Produces
 
-FILES = random.Random(5).sample(sorted(KNOWLEDGE.glob("causes/*/*.yaml")), 40)
+FILES = random.Random(5).sample(sorted(KNOWLEDGE.glob("causes/*/*.yaml")), 20)
 
 
 @pytest.mark.parametrize("file", FILES, ids=lambda p: p.stem)

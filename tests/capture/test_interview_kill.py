@@ -34,7 +34,7 @@ from diagnose.job.log import JobLog
 from diagnose.knowledge_files.seeds import read_seeds
 
 TALKER = Path(__file__).with_name("kill_talker.py")
-KILLS = 40
+KILLS = 25
 
 TRIAD = "alike-strainer-plugged+engine-pump-worn+pressure-gauge-low"
 

@@ -22,15 +22,15 @@ DAY = "2026-01-31"
 
 def test_the_same_seed_draws_the_same_exercise() -> None:
     """Fault, severity and report come from the seed alone."""
-    one = draw(bench(SINGLE), 8, family="gauge-disagreement")
-    assert one == draw(bench(SINGLE), 8, family="gauge-disagreement")
+    one = draw(bench(SINGLE), 2, family="priming")
+    assert one == draw(bench(SINGLE), 2, family="priming")
     assert draw(bench(SINGLE), 2, fault=STRAINER) != draw(bench(SINGLE), 3, fault=STRAINER)
 
 
 def test_a_family_and_a_level_are_kept_to() -> None:
     """What was asked for is what is hidden, and the report tells something wrong."""
     b = bench(SINGLE)
-    drawn = draw(b, 1, family="pump", level="medium")
+    drawn = draw(b, 5, family="pump", level="medium")
     assert b.library.causes[drawn.hidden.cause.cause].family == "pump"
     assert drawn.level == "medium"
     normal = {q.id: normal_class(q, b.library.effects[q.reads]) for q in

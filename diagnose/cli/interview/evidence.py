@@ -9,7 +9,7 @@ from pathlib import Path
 from diagnose.capture.counts import Count, counts_of, experts_of
 from diagnose.capture.drafting import Draft
 from diagnose.capture.folder import Folder
-from diagnose.capture.moves import Held, Move, holds_on, invented_cases, moves
+from diagnose.capture.moves import Held, Move, holds_on, moves
 from diagnose.capture.overlay import ONE_WORD, Laid
 from diagnose.capture.record import Interview, folder
 from diagnose.cli.job.screens import wrap
@@ -24,7 +24,7 @@ from diagnose.knowledge_files import (
 )
 from diagnose.lint import Found, chosen, lint
 from diagnose.lint.proofs import NO_CASE
-from diagnose.model import Library
+from diagnose.model import Case, Layout, Library
 
 MOST_SHOWN = 12
 APART = 0.20
@@ -100,13 +100,17 @@ def _places(found: Sequence[Found]) -> frozenset[tuple[str, str]]:
 
 
 def move_lines(
-    root: Path, before: Library, after: Library, draft: Draft, made: Folder
+    cases: Sequence[tuple[Case, Layout]],
+    root: Path,
+    before: Library,
+    after: Library,
+    draft: Draft,
+    made: Folder,
 ) -> list[str]:
-    """Return how the invented cases stand with a draft, or which of them its rule holds on."""
+    """Return how the invented ``cases`` stand with a draft, or which of them its rule holds on."""
     if draft.id.startswith(ONE_WORD):
         return []
     told_on_a_terminal("going through the invented cases")
-    cases = invented_cases(cases_of(root), root, after)
     if draft.kind == "rule":
         rule = draft.id.rpartition("/")[2]
         lines = _rule_lines(holds_on(cases, after, rule), len(cases))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from dataclasses import replace
 from datetime import date
+from functools import cached_property
 from pathlib import Path
 
 from diagnose.capture.accepting import (
@@ -15,10 +16,12 @@ from diagnose.capture.accepting import (
 )
 from diagnose.capture.drafting import Draft, number_of
 from diagnose.capture.folder import Folder, read_folder, stale
+from diagnose.capture.moves import invented_cases
 from diagnose.capture.overlay import ONE_WORD, Laid, digest, is_in, laid_over
 from diagnose.capture.record import Interview, folder
 from diagnose.cli.interview.evidence import (
     Linted,
+    cases_of,
     differ_lines,
     move_lines,
     present_lines,
@@ -29,7 +32,7 @@ from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.talk import Paused, Talk
 from diagnose.errors import KnowledgeError, UsageError
 from diagnose.knowledge_files import load_library
-from diagnose.model import Library
+from diagnose.model import Case, Layout, Library
 
 CHOICES = "accept, send back, refuse, or later"
 
@@ -60,6 +63,11 @@ class _Review:
         self.talk, self.root, self.interview, self.made = talk, root, interview, made
         self.into, self.by = into, by
         self.linted = Linted()
+
+    @cached_property
+    def _cases(self) -> list[tuple[Case, Layout]]:
+        """Return the invented cases, read once; a draft takes nothing away that they speak of."""
+        return invented_cases(cases_of(self.root), self.root, load_library(self.root))
 
     def run(self) -> None:
         """Go through every draft that has no verdict as it stands."""
@@ -111,7 +119,8 @@ class _Review:
             self.talk.say([f"  {line}" for line in broken] or ["  clean"])
             if broken:
                 why_not = why_not or "lint finds what was not there before"
-            self.talk.say(move_lines(base, load_library(base), after, draft, self.made))
+            now = load_library(base)
+            self.talk.say(move_lines(self._cases, base, now, after, draft, self.made))
         self._decide(draft, laid, why_not)
 
     def _show(self, draft: Draft, base: Path) -> None:
