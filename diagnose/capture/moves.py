@@ -19,7 +19,7 @@ from diagnose.model import Case, CauseAt, Layout, Library
 INVENTED = "invented"
 
 
-MOST = 80
+MOST = 40
 """Cases ranked twice for one draft: a reviewer does not wait for more (no source)."""
 
 

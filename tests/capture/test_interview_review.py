@@ -153,6 +153,8 @@ def test_a_mended_draft_is_reviewed_again_and_an_accepted_one_is_not(tmp_path: P
     assert f"1 of 3: {RULE}" not in review(root, name, drafts, into, "KL", *NOT_NOW).stdout
     file = drafts / f"{CAUSE}.yaml"
     file.write_text(file.read_text(encoding="utf-8").replace("how-often: .70", "how-often: .60"))
+    stands = f"{CAUSE}: not decided as it stands; sent-back in another wording"
+    assert stands in review(root, name, drafts, into, "KL", *NOT_NOW).stdout
     shown = review(root, name, drafts, into, "KL", "a", "", "", *NOT_NOW).stdout
     assert f"=== draft 1 of 4: {CAUSE}.yaml" in shown
     assert "Before: sent-back by KL. too sure of itself, I think" in shown

@@ -80,7 +80,10 @@ class _Review:
         verdicts = self.interview.verdicts()
         for d in self.made.drafts:
             found = verdicts.get(d.id)
-            self.talk.say(f"  {d.id}: {found['verdict'] if found else 'not decided'}")
+            said = str(found["verdict"]) if found else "not decided"
+            if found and found["digest"] != digest(d.text):
+                said = f"not decided as it stands; {said} in another wording"
+            self.talk.say(f"  {d.id}: {said}")
         if any(v["verdict"] == "accepted" for v in verdicts.values()):
             self.talk.say(
                 f"Accepted drafts are in {self.into}. Use it with: "
