@@ -31,7 +31,7 @@ def gate_words(bench: Bench, gates: Sequence[Reading]) -> tuple[str, ...]:
         places.setdefault(g.question, []).append(bench.places.label(g.place))
     questions = bench.library.questions
     return tuple(
-        f"{questions[q].title}: {questions[q].classes[questions[q].gate]} - {'; '.join(at)}"
+        f"{questions[q].title}, {' and '.join(at)}: {questions[q].classes[questions[q].gate]}"
         for q, at in places.items()
     )
 
