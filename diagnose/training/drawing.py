@@ -174,7 +174,10 @@ def report(plane: Simulated, rng: np.random.Generator) -> tuple[Finding, ...]:
         return ()
     if any(f.value == STARTING[1] for f in bad if f.question == STARTING[0]):
         bad, good = [f for f in bad if f.question == STARTING[0]], []  # it never ran
-    picked = [*bad[: int(rng.integers(1, TOLD_AMISS + 1))], *good[:TOLD_WELL]]
+    bad = bad[: int(rng.integers(1, TOLD_AMISS + 1))]
+    # what is well elsewhere would point to where the fault is
+    good = [f for f in good if f.at in {b.at for b in bad}]
+    picked = [*bad, *good[:TOLD_WELL]]
     return tuple(replace(f, known_by="told", after="", others_normal=False) for f in picked)
 
 

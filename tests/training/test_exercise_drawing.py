@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 from diagnosis.shipped import bench
-from training_kit import SINGLE, STRAINER
+from training_kit import SINGLE, STRAINER, plane
 
 from diagnose.errors import CaseError, UsageError
 from diagnose.job.log import JobLog
 from diagnose.model import CauseAt
 from diagnose.signs import normal_class
-from diagnose.training.drawing import draw
+from diagnose.training.drawing import draw, report
 from diagnose.training.events import EXERCISE, Exercises
 from diagnose.training.keeping import begin, opening, row, take_up
 from diagnose.training.sealed import opened, sealed
@@ -36,6 +37,17 @@ def test_a_family_and_a_level_are_kept_to() -> None:
     normal = {q.id: normal_class(q, b.library.effects[q.reads]) for q in
               b.library.questions.values()}  # fmt: skip
     assert any(f.value != normal[f.question] for f in drawn.told)
+
+
+@pytest.mark.parametrize("seed", [1, 10])
+def test_a_report_does_not_give_the_place_away(seed: int) -> None:
+    """What is told to be well is told of a place where something is told to be amiss."""
+    p = plane(CauseAt("hose-cracked", "hose"), "half", seed=seed)
+    told = report(p, np.random.default_rng(seed))
+    normal = {q.id: normal_class(q, p.bench.library.effects[q.reads]) for q in
+              p.bench.library.questions.values()}  # fmt: skip
+    amiss = {f.at for f in told if f.value != normal[f.question]}
+    assert {f.at for f in told} == amiss
 
 
 def test_an_instructor_hides_the_fault_he_names() -> None:
