@@ -49,11 +49,6 @@ class Better:
     minutes: float
 
 
-def outlook_of(diagnosis: Diagnosis, step: Step) -> Outlook:
-    """Return the hypotheses after ``step``."""
-    return Outlook(diagnosis.belief, step.posterior)
-
-
 def option_of(outlook: Outlook, action: Action) -> Option:
     """Return what ``action``, a check or one reading, would tell."""
     if action.is_check:

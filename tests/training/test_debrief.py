@@ -21,13 +21,14 @@ from training_kit import (
 
 from diagnose.model import CauseAt, Finding
 from diagnose.planner import Action
+from diagnose.planner.outlook import Outlook
 from diagnose.training.attempt import Attempt
 from diagnose.training.dangers import met, not_looked_for
 from diagnose.training.debrief import as_json, debrief
 from diagnose.training.hints import hint
 from diagnose.training.measures import measured
 from diagnose.training.route import best_route, settled, work
-from diagnose.training.worth import option_of, outlook_of
+from diagnose.training.worth import option_of
 
 
 def over(a: Attempt) -> Attempt:
@@ -287,6 +288,6 @@ def test_expected_bits_are_those_of_the_planner() -> None:
     """The debrief weighs a question as the planner does."""
     a = attempt(plane())
     step = a.step()
-    outlook = outlook_of(a.diagnosis, step)
+    outlook = Outlook(a.diagnosis.belief, step.posterior)
     for r, bits in a.bench.planner.telling(a.diagnosis.belief, step.posterior, READINGS[:20]):
         assert option_of(outlook, Action((r,))).bits == pytest.approx(bits, abs=1e-9)
