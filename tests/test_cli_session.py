@@ -107,7 +107,7 @@ def test_the_first_page_asks_few_questions_the_gates_first() -> None:
 
 def test_what_is_here_is_told_on_one_line() -> None:
     """People, what is missing, no run, and the wind, in any order."""
-    new("all", *LEFT_OUT[:-3], "no run, 1, mirror, 240/12 kn, ground power")
+    new("all", *LEFT_OUT[:-2], "no run, 1, mirror, 240/12 kn, ground power")
     told = events("at-hand")[-1]
     assert (told["hands"], told["may_run"], told["indoors"]) == (1, False, False)
     assert (told["ground_power"], told["wind"]) == ("no", "240/12 kn")
@@ -116,7 +116,7 @@ def test_what_is_here_is_told_on_one_line() -> None:
 
 def test_nothing_told_of_what_is_here_is_two_people_and_everything() -> None:
     """'0' and 'not checked' say what Enter says."""
-    result = new("all", *LEFT_OUT[:-3], "0", "pause")
+    result = new("all", *LEFT_OUT[:-2], "0", "pause")
     told = events("at-hand")[-1]
     assert "neither a number of people" not in result.output
     assert (told["hands"], told["tools"], told["may_run"]) == (2, None, True)
@@ -381,3 +381,11 @@ def test_a_job_taken_up_again_shows_what_was_reported() -> None:
     assert (
         "Reported: No 2 engine, pressure low" in run("job", "resume", job, typed=["pause"]).output
     )
+
+
+def test_what_is_added_on_the_first_page_ends_no_question_of_it() -> None:
+    """After 'add' the page goes on: the smell and what is at hand are still asked for."""
+    result = new("all", "", "add", "smell of fuel", "1", *[""] * 6, "no run", "pause")
+    after = result.output.partition("which question")[2]
+    assert "What was worked on" in after
+    assert events("at-hand")[-1]["may_run"] is False

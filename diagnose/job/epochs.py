@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from diagnose.job.day.at_hand import STARTING
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import live
 from diagnose.job.log import Event
@@ -11,6 +12,9 @@ from diagnose.model import Finding
 from diagnose.signs import normal_class
 
 Key = tuple[str, str, str]
+
+RUNNING = ("low", "mid", "high")
+"""Power bands in which an engine runs."""
 
 
 def asked_in_force(bench: Bench, events: Iterable[Event]) -> frozenset[Key]:
@@ -27,6 +31,26 @@ def asked_in_force(bench: Bench, events: Iterable[Event]) -> frozenset[Key]:
             question, place, state = e["reading"]
             asked.add((question, place, state))
     return frozenset(asked)
+
+
+def starts_had(bench: Bench, findings: Iterable[Finding], epoch: int) -> frozenset[Key]:
+    """Return the starts that need not be made to be read: that engine has run in this epoch.
+
+    Whoever was there can tell how it started.  Where starting itself is told amiss it is worth
+    another try.
+    """
+    asked = bench.library.questions.get(STARTING[0])
+    if asked is None:
+        return frozenset()
+    usual = normal_class(asked, bench.library.effects[asked.reads])
+    here = [f for f in findings if not f.check and f.epoch == epoch and f.value]
+    amiss = {at for f in here if f.question == asked.id and not f.surely(usual) for at in f.places}
+    ran = {at for f in here if f.state.known().get("power") in RUNNING for at in f.places}
+    return frozenset(
+        r.key
+        for r in bench.planner.catalogue.readings
+        if r.question == asked.id and r.place in ran - amiss
+    )
 
 
 def complaints(bench: Bench, findings: Mapping[int, Finding], epoch: int) -> tuple[Finding, ...]:

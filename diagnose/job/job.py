@@ -12,7 +12,7 @@ from diagnose.job.confirming import found
 from diagnose.job.day.at_hand import allowed
 from diagnose.job.day.disturbed import by_check
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
-from diagnose.job.epochs import asked_in_force
+from diagnose.job.epochs import asked_in_force, starts_had
 from diagnose.job.events import JobState, finding_as_json, fold, last_undoable
 from diagnose.job.gates import Need, closed_off, refused, still_open
 from diagnose.job.log import Event, JobLog
@@ -217,7 +217,8 @@ class Job:
         opened = frozenset(library.checks[c].access for c, _ in s.done if library.checks[c].access)
         events = self.log.events
         situation = Situation(
-            asked=asked_in_force(self.bench, events),
+            asked=asked_in_force(self.bench, events)
+            | starts_had(self.bench, self.findings, s.epoch),
             done=s.done,
             opened=opened,
             tools=s.tools,

@@ -15,7 +15,7 @@ from diagnose.model import AEROPLANE
 
 _WHERE = (
     r"(?:nos?\.?\s*\d|number\s+(?:\d|one|two|three|four|five|six)|port|starboard|left|right|upper|lower"
-    r"|inner|outer|middle|main|auxiliary|aux|reserve|header|tip|front|rear)"
+    r"|stbd|lh|rh|inboard|outboard|inner|outer|middle|main|auxiliary|aux|reserve|header|tip|front|rear)"
 )
 KINDS = "engine|tank|cock|selector|strainer|pump|primer|booster"
 """Kinds of part as they are named behind a number or a side."""

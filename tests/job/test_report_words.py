@@ -355,3 +355,10 @@ def test_a_run_state_is_told_in_words(words: str, stage: str, settings: dict[str
     """What was seen in flight is no run state that can be set up on the ground."""
     state = state_told(words, bench("low-wing-single"), "engine-behaviour")
     assert (state.stage, dict(state.settings)) == (stage, settings)
+
+
+def test_sides_are_heard_as_they_are_written_short() -> None:
+    """'Stbd' and 'LH' are sides as 'starboard' and 'left' are."""
+    here = bench("low-wing-twin")
+    for words, place in (("Stbd engine quit.", "no2-engine"), ("LH engine quit.", "no1-engine")):
+        assert [s.places for s in hear(words, here)] == [(place,)]

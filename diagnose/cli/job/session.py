@@ -97,7 +97,7 @@ class Session:
             try:
                 parts[-left](self.talk, job, self._look_out)
             except Again:
-                left = 1  # what was asked to be changed rules; no part is gone through twice
+                continue  # what was added or changed is kept; the part goes on with what is left
             left -= 1
         if job.state.first_page:
             job.record("first-page", left=0)

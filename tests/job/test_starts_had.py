@@ -1,0 +1,30 @@
+"""An engine that ran was started: how it started is asked, and no start is made for it."""
+
+from __future__ import annotations
+
+import pytest
+from diagnosis.shipped import bench
+
+from diagnose.job.epochs import starts_had
+from diagnose.model import Finding, State
+
+CRUISE = Finding("engine-behaviour", "no2-engine", "stops", State("cruise"), "told")
+SLOW = Finding("engine-start", "no2-engine", "slow", known_by="told")
+
+
+@pytest.mark.parametrize(
+    ("findings", "epoch", "had"),
+    [
+        ([], 0, set()),
+        ([CRUISE], 0, {"no2-engine"}),
+        ([CRUISE, SLOW], 0, set()),
+        ([CRUISE], 1, set()),
+    ],
+)
+def test_a_start_is_made_only_where_it_would_show_something_new(
+    findings: list[Finding], epoch: int, had: set[str]
+) -> None:
+    """Told from the air it was had; told amiss, or mended since, it is worth another try."""
+    starts = starts_had(bench("low-wing-twin"), findings, epoch)
+    assert {place for _, place, _ in starts} == had
+    assert all(question == "engine-start" and state for question, _, state in starts)
