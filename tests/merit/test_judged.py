@@ -77,9 +77,9 @@ def test_the_ranking_agrees_with_judged_reports_it_was_fitted_to() -> None:
     """A loss of agreement after a change of knowledge is told; README has the figures."""
     reports = ranked(_judged(), bench)
     found = agreement(reports.held, reports)
-    assert found.reports == 342
-    assert found.in_three >= 0.66
-    assert found.mass >= 0.42
+    assert found.reports == 641
+    assert found.in_three >= 0.76
+    assert found.mass >= 0.5
     assert found.mass < found.best_mass
 
 
