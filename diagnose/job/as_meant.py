@@ -56,7 +56,7 @@ class Spelling:
         """Gather the words of the knowledge, of the layout and of ordinary English."""
         words, library = bench.library.words, bench.library
         vocabulary = Vocabulary.of(bench)
-        phrases = [*vocabulary.subjects, *vocabulary.said, *(w.word for w in words.trade)]
+        phrases = [*vocabulary.spoken(), *(w.word for w in words.trade)]
         stages = [word for several in STAGE_WORDS.values() for word in several]
         heard = _words_of([*phrases, *stages]) | SPOKEN
         asked = library.questions.values()
@@ -72,7 +72,7 @@ class Spelling:
         self._known = heard | alone | ordinary | NEVER_READ
         spoken = [re.findall("[a-z]+", p) for p in [*phrases, *stages]]
         self._named = {p.split()[-1] for p in vocabulary.subjects}
-        self._said = {p.split()[0] for p in vocabulary.said}
+        self._said = {p.split()[0] for p in vocabulary.said if not p.startswith("<")}
         self._pairs = {pair for words in spoken for pair in pairwise(words)}
         self._kept: dict[str, tuple[str, ...]] = {}
 

@@ -42,7 +42,7 @@ def asked_for(bench: Bench, text: str) -> AskedFor:
     """
     vocabulary, where = Vocabulary.of(bench), Where(bench)
     meant = as_meant(text, bench).text.lower()
-    said = clauses(meant, vocabulary.said)
+    said = clauses(meant, vocabulary.joined)
     named = where.named(meant)
     stage = next((c.stage for c in said if c.stage), "")
     settings: dict[str, str] = {}

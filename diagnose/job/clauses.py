@@ -7,10 +7,11 @@ pressure sagged.'  A clause that tells a state and nothing else lends it to its 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from diagnose.job.phrases import PhraseBook
 from diagnose.job.written_out import written_out
 from diagnose.model import STAGES
 
@@ -71,6 +72,8 @@ _LONG_AFTER = re.compile(
 )
 """'20 min after take-off' tells a time, and no stage: it may be climb or cruise, so it is asked."""
 _BREAK = re.compile(r"(,|:| - |\b(?:and then|then|and|but|while|whereas|although|until|yet)\b)")
+JOINING = re.compile(r"\b(?:then|and|but|while|whereas|although|until|yet)\b")
+"""Words that begin another clause."""
 _HELD = "_"
 """Holds the words of one phrase together while clauses are cut."""
 _END = re.compile(r"[.;!?]+(?=\s|$)|\n+")
@@ -114,15 +117,14 @@ FILLERS = frozenset({
 """Words that say nothing by themselves."""
 
 
-def clauses(report: str, whole: Iterable[str] = ()) -> tuple[Clause, ...]:
+def clauses(report: str, whole: PhraseBook | None = None) -> tuple[Clause, ...]:
     """Return the clauses of ``report`` in order, each with the state that holds in it.
 
-    ``whole``: phrases in lower case that are no two clauses ('comes and goes').
+    ``whole``: phrases that are no two clauses ('comes and goes').
     """
     text = written_out(report)
-    for phrase in whole:
-        if _BREAK.search(phrase):
-            text = text.replace(phrase, phrase.replace(" ", _HELD))
+    for hit in whole.found(text) if whole else ():
+        text = text[: hit.start] + text[hit.start : hit.end].replace(" ", _HELD) + text[hit.end :]
     out: list[Clause] = []
     stage = ""
     pump = False  # told of so far

@@ -5,9 +5,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from diagnose.job.clauses import FILLERS, Clause
+from diagnose.job.phrases import PhraseBook
 from diagnose.job.the_others import says_well, well_words
 
 _BESIDES = FILLERS | {
@@ -17,7 +16,7 @@ _BESIDES = FILLERS | {
 """What may stand beside it and says nothing of its own."""
 
 
-def only_well(clause: Clause, usual: Iterable[str]) -> str:
+def only_well(clause: Clause, usual: PhraseBook) -> str:
     """Return the words by which a clause says that all was well and nothing else, ''.
 
     ``usual``: how people say so of what was amiss.

@@ -9,9 +9,9 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 from diagnose.job.clauses import Clause
+from diagnose.job.phrases import Hit
 from diagnose.job.vocabulary import Suggestion, Vocabulary
 
 Span = tuple[int, int]
@@ -45,10 +45,17 @@ _DONE = re.compile(r"\b(?:switch(?:ed|ing)|turned|opened|shut|put|changed|select
 class _Said:
     """A phrase that says how something is: ``value`` of ``question``, or only its ``asks``."""
 
-    start: int
-    end: int
+    hit: Hit
     suggestion: Suggestion
     alone: bool  # needs no subject beside it
+
+    @property
+    def start(self) -> int:
+        return self.hit.start
+
+    @property
+    def end(self) -> int:
+        return self.hit.end
 
     @property
     def span(self) -> Span:
@@ -56,7 +63,7 @@ class _Said:
 
     @property
     def words(self) -> int:
-        return self.suggestion.phrase.count(" ") + 1
+        return self.hit.words
 
 
 def heard_in(
@@ -69,7 +76,8 @@ def heard_in(
 
     ``placed``: what a place in it names: where it stands, and the question (``Where.names``).
     """
-    elsewhere, named = _named(clause, vocabulary, placed)
+    hits = [hit for hit in vocabulary.book.found(clause.text) if _is_told(hit, clause)]
+    elsewhere, named = _named(hits, clause, vocabulary, placed)
     subjects = {q: span for span, questions in named.items() for q in questions}
     engine = next((span for span, q in placed.items() if not q), None)
     if subjects or carried:
@@ -80,19 +88,25 @@ def heard_in(
         subjects = dict.fromkeys(carried or ({IMPLIED} if _is_of_a_run(clause) else ()),
                                  (0, 0))  # fmt: skip
     spoken_of = bool(named or carried)
+    may_mean: dict[Span, list[tuple[Suggestion, bool]]] = {}
+    for hit in hits:
+        may_mean.setdefault((hit.start, hit.end), []).extend(vocabulary.said.get(hit.phrase, ()))
     said = [
-        _Said(*span, s, alone)
-        for phrase, meanings in vocabulary.said.items()
-        for span in _spans(phrase, clause)
-        for s, alone in meanings
+        _Said(hit, replace(s, phrase=clause.text[hit.start : hit.end]), alone)
+        for hit in hits
+        for s, alone in vocabulary.said.get(hit.phrase, ())
+        for meanings in (may_mean[hit.start, hit.end],)
         if (
             not (spoken_of and _is_of_another(s, meanings, subjects))
             if alone
             else s.question in subjects
-            and (engine is None or _next(clause, engine, span))
-            and not (_is_open(s, meanings) and _is_done_to(clause, subjects[s.question], span))
+            and (engine is None or _next(clause, engine, (hit.start, hit.end)))
+            and not (_is_open(s, meanings) and _is_done_to(clause, subjects[s.question], (hit.start, hit.end)))
         )
     ]
+    # of two classes, the one that lists the very form of the word
+    sure = {(x.span, x.suggestion.question) for x in said if x.hit.exact}
+    said = [x for x in said if x.hit.exact or (x.span, x.suggestion.question) not in sure]
     # 'flap lever loose' is said of no cock
     theirs = [s for s in elsewhere if not any(s[1] <= own[0] for own in named)]
     said = [x for x in said if not _of(theirs, x.span, clause, THEIRS)]
@@ -123,26 +137,25 @@ def heard_in(
 
 
 def _named(
-    clause: Clause, vocabulary: Vocabulary, placed: Mapping[Span, str]
+    hits: Iterable[Hit], clause: Clause, vocabulary: Vocabulary, placed: Mapping[Span, str]
 ) -> tuple[list[Span], dict[Span, tuple[str, ...]]]:
     """Return where a clause names things of other systems, and ours with their questions."""
+    names = [hit for hit in hits if hit.exact or _is_several(hit, clause)]
     named = {
-        span: questions
-        for phrase, questions in vocabulary.subjects.items()
-        for name in (phrase, f"{phrase}s")[: 2 if "one of" in clause.text else 1]  # 'the lamps'
-        for span in _spans(name, clause)
+        (hit.start, hit.end): vocabulary.subjects[hit.phrase]
+        for hit in names
+        if hit.phrase in vocabulary.subjects
     }
     elsewhere = [
-        span
-        for word in vocabulary.elsewhere
-        for name in (word, f"{word}s")
-        for span in _spans(name, clause)
-        if not any(_inside(span, ours) for ours in named)
+        (hit.start, hit.end)
+        for hit in names
+        if hit.phrase in vocabulary.elsewhere
+        and not any(_inside((hit.start, hit.end), ours) for ours in named)
     ]
     named = {s: q for s, q in named.items() if not _of(elsewhere, s, clause, NEXT)}
     named = {**{span: (q,) for span, q in placed.items() if q}, **named}
-    phrases = [s for phrase, meant in vocabulary.said.items() if any(alone for _, alone in meant)
-               for s in _spans(phrase, clause)]  # fmt: skip
+    phrases = [(hit.start, hit.end) for hit in hits
+               if any(alone for _, alone in vocabulary.said.get(hit.phrase, ()))]  # fmt: skip
     # 'oil pressure' and 'pressure gauge' do not speak of 'pressure'
     kept = {s: q for s, q in named.items() if not any(_inside(s, o) for o in (*named, *phrases))}
     return elsewhere, kept
@@ -263,19 +276,15 @@ def _is_partial(x: _Said, said: Iterable[_Said], clause: Clause) -> bool:
     )
 
 
-def _spans(phrase: str, clause: Clause) -> list[Span]:
-    """Return where ``phrase`` stands in a clause; what only tells its state does not count."""
-    if phrase not in clause.spaced:
-        return []
-    found = (hit.span() for hit in _pattern(phrase).finditer(clause.text))
-    return [(a, b) for a, b in found if clause.rest[a:b].strip() or _DONE.search(phrase)]
+def _is_told(hit: Hit, clause: Clause) -> bool:
+    """Return whether a phrase says more than the state of its clause."""
+    said = clause.text[hit.start : hit.end]
+    return bool(clause.rest[hit.start : hit.end].strip() or _DONE.search(said))
 
 
-@lru_cache(maxsize=4096)
-def _pattern(phrase: str) -> re.Pattern[str]:
-    """Return what finds ``phrase``, a hyphen being as good as a space."""
-    words = map(re.escape, phrase.split())
-    return re.compile(rf"(?<![\w-]){'[ -]'.join(words)}(?![\w-])")
+def _is_several(hit: Hit, clause: Clause) -> bool:
+    """Return whether a name stands for several of its kind: 'the lamps'."""
+    return clause.text[hit.start : hit.end].replace("-", " ") == f"{hit.phrase}s"
 
 
 def _inside(one: Span, other: Span) -> bool:

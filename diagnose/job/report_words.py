@@ -43,7 +43,7 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
     """
     vocabulary = Vocabulary.of(bench)
     where = Where(bench)
-    every = clauses(as_meant(report, bench).text, vocabulary.said)
+    every = clauses(as_meant(report, bench).text, vocabulary.joined)
     out: list[Suggestion] = []
     unclear: set[str] = set()  # what stands in a sentence that names a place, if not for sure
     subjects: frozenset[str] = frozenset()
@@ -145,8 +145,8 @@ def _of_others(
         s = out[k]
         if not _is_amiss(bench, s):
             continue
-        phrases = bench.library.questions[s.question].heard.get(_usual(bench, s), ())
-        if others.well(phrases) and _are_all(bench, s, others.count):
+        asked = bench.library.questions[s.question]
+        if others.well(Vocabulary.of(bench).how(asked, _usual(bench, s))) and _are_all(bench, s, others.count):
             out[k] = replace(s, others_normal=True)
         else:
             yield Suggestion(others.words, "said of the others", asks=(s.question,))
@@ -156,7 +156,7 @@ def _contrast(bench: Bench, clause: Clause, amiss: Sequence[str]) -> list[Sugges
     """Return what was amiss as it was well in a clause that says nothing else."""
     question = bench.library.questions[IMPLIED if IMPLIED in amiss else amiss[-1]]
     usual = normal_class(question, bench.library.effects[question.reads])
-    words = only_well(clause, question.heard.get(usual, ()))
+    words = only_well(clause, Vocabulary.of(bench).how(question, usual))
     return [Suggestion(words, question.classes[usual], question.id, usual)] if words else []
 
 

@@ -7,10 +7,10 @@ said of the others is not said of the part that was named.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from diagnose.job.clauses import Clause
+from diagnose.job.phrases import PhraseBook
 
 _COUNTS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "1": 1, "2": 2, "3": 3, "5": 5}
 _PARTS = (
@@ -46,18 +46,18 @@ class TheOthers:
     count: int
     said: str
 
-    def well(self, usual: Iterable[str]) -> bool:
+    def well(self, usual: PhraseBook) -> bool:
         """Return whether all is normal there; ``usual``: how people say so of what is asked."""
         return bool(well_words(self.said, usual))
 
 
-def well_words(text: str, usual: Iterable[str] = ()) -> list[tuple[int, int]]:
+def well_words(text: str, usual: PhraseBook | None = None) -> list[tuple[int, int]]:
     """Return where ``text`` says that something was well; ``usual``: how people say so besides."""
-    phrases = (rf"(?<![\w-]){re.escape(phrase)}(?![\w-])" for phrase in usual if phrase in text)
-    return [hit.span() for p in (_WELL.pattern, *phrases) for hit in re.finditer(p, text)]
+    besides = [(hit.start, hit.end) for hit in usual.found(text)] if usual else []
+    return [hit.span() for hit in _WELL.finditer(text)] + besides
 
 
-def says_well(text: str, usual: Iterable[str] = ()) -> bool:
+def says_well(text: str, usual: PhraseBook | None = None) -> bool:
     """Return whether a clause tells that something was well, and denies nothing."""
     return bool(well_words(text, usual)) and not _NOT.search(_NOTHING_WRONG.sub("", text))
 

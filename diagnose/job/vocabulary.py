@@ -6,7 +6,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from weakref import WeakKeyDictionary
 
+from diagnose.job.clauses import JOINING
 from diagnose.job.diagnosis import Bench
+from diagnose.job.phrases import PhraseBook, each_way
 from diagnose.job.written_out import well_for_right
 from diagnose.model import AEROPLANE, Question, State
 
@@ -38,16 +40,38 @@ class Suggestion:
     number: float | None = None
 
 
+ITS = "<it> "
+"""Begins a phrase of several words that counts only beside its subject."""
+
+
 @dataclass(frozen=True)
 class Vocabulary:
     """subjects: phrase -> questions.  said: phrase -> what it says.
 
-    elsewhere: names of things of other systems, of which nothing is heard.
+    elsewhere: names of things of other systems, of which nothing is heard.  book: all of these, to
+    be found.  joined: what is said in one clause though a joining word stands in it.
+    groups: name -> the phrases '<name>' stands for.
     """
 
     subjects: Mapping[str, tuple[str, ...]]
     said: Mapping[str, tuple[tuple[Suggestion, bool], ...]]
-    elsewhere: tuple[str, ...] = ()
+    elsewhere: frozenset[str]
+    book: PhraseBook
+    joined: PhraseBook
+    groups: Mapping[str, tuple[str, ...]]
+    _usual: dict[tuple[str, str], PhraseBook] = field(default_factory=dict)
+
+    def how(self, question: Question, value: str) -> PhraseBook:
+        """Return how people say that ``question`` is answered by ``value``, without its subject."""
+        key = (question.id, value)
+        if key not in self._usual:
+            phrases = [p.lower().removeprefix(ITS) for p in question.heard.get(value, ())]
+            self._usual[key] = PhraseBook(phrases, self.groups)
+        return self._usual[key]
+
+    def spoken(self) -> list[str]:
+        """Return every phrase with each word that may stand in it."""
+        return [p for phrase in (*self.subjects, *self.said) for p in each_way(phrase, self.groups)]
 
     @staticmethod
     def of(bench: Bench) -> Vocabulary:
@@ -64,17 +88,29 @@ class Vocabulary:
                 subjects.setdefault(name, []).append(q.id)
             for value, phrases in q.heard.items():
                 for phrase in phrases:
-                    s = Suggestion(phrase, q.classes[value], q.id, value)
-                    said.setdefault(in_our_form(phrase, forms), []).append((s, " " in phrase))
+                    its = phrase.removeprefix(ITS)
+                    s = Suggestion(its, q.classes[value], q.id, value)
+                    alone = " " in its and its == phrase
+                    said.setdefault(in_our_form(its, forms), []).append((s, alone))
         here = {q for ids in subjects.values() for q in ids}
         for w in bench.library.words.trade:
             asks = tuple(q for q in (w.asks or (w.finding,)) if q in here)
             if asks and (not w.finding or w.finding in here):
                 s = Suggestion(w.word, w.means, w.finding, w.value, asks, w.trap, one_of=w.one_of)
                 said.setdefault(in_our_form(w.word, forms), []).append((s, True))
-        return Vocabulary({k: tuple(v) for k, v in subjects.items()},
-                           {k: tuple(v) for k, v in said.items()},
-                           bench.library.words.elsewhere)  # fmt: skip
+        elsewhere = frozenset(bench.library.words.elsewhere)
+        groups = {
+            name: tuple(in_our_form(p, forms) for p in each)
+            for name, each in bench.library.words.amounts.items()
+        }
+        return Vocabulary(
+            {k: tuple(v) for k, v in subjects.items()},
+            {k: tuple(v) for k, v in said.items()},
+            elsewhere,
+            PhraseBook([*subjects, *said, *elsewhere], groups),
+            PhraseBook([p for p in said if JOINING.search(p)], groups),
+            groups,
+        )
 
 
 def in_our_form(phrase: str, forms: Mapping[str, str]) -> str:

@@ -8,9 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.job.clauses import clauses
+from diagnose.job.phrases import each_way
 from diagnose.job.report_words import hear, state_told
-from diagnose.job.vocabulary import Suggestion
+from diagnose.job.vocabulary import ITS, Suggestion
 
+MOST = 12
+"""Ways of saying a phrase that are tried, at most."""
 SINGLE, FOUR = "low-wing-single", "four-engine-injection"
 
 
@@ -48,9 +51,11 @@ def test_every_phrase_of_the_knowledge_is_heard_beside_its_subject() -> None:
     deaf = []
     for q in library().questions.values():
         for value, phrases in q.heard.items():
-            for phrase in phrases:
+            for phrase in (p.removeprefix(ITS) for p in phrases):
                 # what asks about the trouble itself is heard where some is told
-                said = [f"{name} {phrase}. Engine quit." for name in (q.title, *q.also_called)]
+                names = (q.title, *q.also_called)
+                ways = each_way(phrase, library().words.amounts)
+                said = [f"{n} {p}. Engine quit." for n in names for p in ways][:MOST]
                 meant = {(s.question, s.value) for line in said for s in hear(line, here)}
                 if (q.id, value) not in meant:
                     deaf.append((q.id, value, phrase))

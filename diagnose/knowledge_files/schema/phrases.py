@@ -8,13 +8,15 @@ from collections.abc import Mapping, Sequence
 from diagnose.knowledge_files.fields import Fields, Text
 
 _AMOUNT = re.compile(r"<([^<>]*)>")
+_ITS = "<it> "
+"""Begins a phrase that counts only beside the subject of its question."""
 _BRACES = re.compile(r"{\w*}|[{}]")
 
 
 def heard(
     fields: Fields, classes: Mapping[Text, Text], amounts: Mapping[str, Sequence[str]]
 ) -> dict[Text, tuple[Text, ...]]:
-    """Read how people say each class: class -> words and phrases, amounts written out.
+    """Read how people say each class: class -> words and phrases.
 
     ``amounts``: name -> the words '<name>' stands for, as words.yaml lists them.
     """
@@ -22,7 +24,7 @@ def heard(
     if table is None:
         return {}
     found = {
-        name: tuple(p for text in table.texts(name) for p in _written_out(text, amounts, fields))
+        name: tuple(p for p in table.texts(name) if _is_known(p, amounts, fields))
         for name in classes
         if table.has(name)
     }
@@ -55,17 +57,10 @@ def told(fields: Fields, classes: Mapping[Text, Text]) -> dict[Text, Text]:
     return found
 
 
-def _written_out(
-    phrase: Text, amounts: Mapping[str, Sequence[str]], fields: Fields
-) -> tuple[Text, ...]:
-    """Return ``phrase`` once for each of the amounts that may stand in it."""
-    hit = _AMOUNT.search(phrase)
-    if hit is None:
-        return (phrase,)
-    if hit[1] not in amounts:
+def _is_known(phrase: Text, amounts: Mapping[str, Sequence[str]], fields: Fields) -> bool:
+    """Return whether every '<name>' in ``phrase`` stands for something."""
+    unknown = [n for n in _AMOUNT.findall(phrase.removeprefix(_ITS)) if n not in amounts]
+    for name in unknown:
         remedy = "Correct the name or add it under 'amounts' in words.yaml."
-        fields.gather.unknown(phrase.origin, hit[1], "amount", tuple(amounts), remedy)
-        return ()
-    before, after = phrase[: hit.start()], phrase[hit.end() :]
-    each = (Text(f"{before}{word}{after}", phrase.origin) for word in amounts[hit[1]])
-    return tuple(p for one in each for p in _written_out(one, amounts, fields))
+        fields.gather.unknown(phrase.origin, name, "amount", tuple(amounts), remedy)
+    return not unknown

@@ -1,0 +1,163 @@
+"""Phrases found in what people say, whatever form their words take and whatever small words stand
+between: 'tanks changed' in 'the tanks had just been changed'.
+
+``<name>`` in a phrase stands for each phrase of the group of that name.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+
+from diagnose.job.word_forms import root
+
+
+def _set(words: str) -> frozenset[str]:
+    return frozenset(words.split())
+
+
+_UNSAID = _set(
+    "a an the its his her my our their your be is are was were been being have has had do does did "
+    "will would could may might shall should"
+)
+"""Small words that change nothing in a phrase: not needed where it lists them, passed over where
+it does not."""
+_PASSED = _UNSAID | _set(
+    "it she he they we i you this that these those them just very rather quite too so also again "
+    "still always often sometimes now even almost nearly both each every really slightly slowly "
+    "suddenly steadily gradually quickly badly somewhat fairly pretty bit little all only then "
+    "simply completely totally definitely about soon first fuel"
+)
+"""Words passed over between two words of a phrase; never a denial."""
+_MOST_PASSED = 3
+_LEAST = 2
+"""Words a phrase keeps."""
+_WORD = re.compile(r"[^\s-]+")
+_STOPS = ".,;:!?)'\""
+_GROUP = re.compile(r"<([^<>]*)>")
+
+
+@dataclass(frozen=True)
+class Hit:
+    """``phrase`` as listed, found from character ``start`` to ``end``, by so many ``words``.
+
+    ``exact``: whether in the very words of the list.
+    """
+
+    phrase: str
+    start: int
+    end: int
+    words: int
+    exact: bool
+
+
+@dataclass
+class _Node:
+    """What may follow: roots of words, and groups of phrases; ``ends``: the phrases that end."""
+
+    words: dict[str, _Node] = field(default_factory=dict)
+    groups: dict[str, _Node] = field(default_factory=dict)
+    ends: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class _Word:
+    text: str
+    root: str
+    start: int
+    end: int
+    glued: bool  # to the word before it by a hyphen
+    last: bool  # before a stop of some kind
+
+
+class PhraseBook:
+    """Phrases by the roots of their words."""
+
+    def __init__(self, phrases: Iterable[str], groups: Mapping[str, Iterable[str]]) -> None:
+        """Take in ``phrases`` (lower case, spaces for hyphens)."""
+        self._top = _Node()
+        self._groups: dict[str, _Node] = {}
+        for name, each in groups.items():
+            self._groups[name] = _Node()
+            for one in each:
+                _add(self._groups[name], one.lower().replace("-", " "))
+        for phrase in phrases:
+            _add(self._top, phrase)
+
+    def found(self, text: str) -> list[Hit]:
+        """Return where in ``text`` (lower case) the phrases stand, each as short as it may be."""
+        words = _words(text)
+        out: dict[tuple[str, int], Hit] = {}
+        for k, word in enumerate(words):
+            if word.glued:
+                continue
+            for phrase, end, count in self._from(self._top, words, k, first=True):
+                if end < len(words) and words[end].glued:
+                    continue
+                a, b = word.start, words[end - 1].end
+                exact = text[a:b].replace("-", " ") == phrase
+                hit = Hit(phrase, a, b, count, exact)
+                kept = out.get((phrase, a))
+                if kept is None or b < kept.end:
+                    out[phrase, a] = hit
+        return list(out.values())
+
+    def _from(
+        self, node: _Node, words: list[_Word], k: int, *, first: bool
+    ) -> Iterator[tuple[str, int, int]]:
+        """Yield (phrase, where it ends, words of it) of what goes on at word ``k``."""
+        if not node.words and not node.groups:
+            return
+        passed = 0
+        while k < len(words):
+            after = node.words.get(words[k].root)
+            if after is not None:
+                yield from ((phrase, k + 1, 1) for phrase in after.ends)
+                onward = () if words[k].last else self._from(after, words, k + 1, first=False)
+                for phrase, end, count in onward:
+                    yield phrase, end, count + 1
+            for name, next_ in node.groups.items():
+                for _, end, count in self._from(self._groups[name], words, k, first=True):
+                    yield from ((phrase, end, count) for phrase in next_.ends)
+                    if words[end - 1].last:
+                        continue
+                    for phrase, last, more in self._from(next_, words, end, first=False):
+                        yield phrase, last, count + more
+            if first or passed == _MOST_PASSED or words[k].text not in _PASSED or words[k].last:
+                return
+            k, passed = k + 1, passed + 1
+
+
+def each_way(phrase: str, groups: Mapping[str, Iterable[str]]) -> Iterator[str]:
+    """Yield ``phrase`` as it may be said: each phrase of each group in it at least once."""
+    names = _GROUP.findall(phrase)
+    several = [list(groups[name]) for name in names]
+    for k in range(max(map(len, several), default=1)):
+        said = phrase
+        for name, each in zip(names, several, strict=True):
+            said = said.replace(f"<{name}>", each[k % len(each)], 1)
+        yield said
+
+
+def _add(node: _Node, phrase: str) -> None:
+    parts = [p for p in re.split(r"(<[^<>]*>)|\s+", phrase) if p]
+    told = [p for p in parts if p not in _UNSAID]
+    for part in told if len(told) >= _LEAST else parts:
+        group = _GROUP.fullmatch(part)
+        edges = node.groups if group else node.words
+        node = edges.setdefault(group[1] if group else root(part), _Node())
+    node.ends.append(phrase)
+
+
+def _words(text: str) -> list[_Word]:
+    out = []
+    for hit in _WORD.finditer(text):
+        word = hit[0].rstrip(_STOPS)
+        if word:
+            glued = text[hit.start() - 1 : hit.start()] == "-"
+            stopped = word != hit[0]
+            out.append(
+                _Word(word, root(word), hit.start(), hit.start() + len(word), glued, stopped)
+            )
+    return out

@@ -1,0 +1,73 @@
+"""One root for all forms of a word: 'surged', 'surges' and 'surging'; 'fell' and 'falls'.
+
+Regular endings go by rule, irregular verbs by a list.  A root is compared with roots only and
+never shown.  A stemmer of a library was weighed: it knows no 'fell' of 'fall', and makes one word
+of 'generator' and 'general'.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+from diagnose.job.plain_words import NEVER_READ
+
+_IRREGULAR = """
+be is are was were been being am / have has had having / do does did doing done / will would /
+may might / shall should / begin began begun / bleed bled / blow blew blown /
+bring brought / build built / burn burnt / catch caught / choke choked / come came / creep crept /
+cut cutting / deal dealt / die dying / draw drew drawn / drive drove driven / feed fed /
+feel felt / fall fell fallen / find found / flee fled / fly flew flown / freeze froze frozen /
+get got gotten / give gave given / go goes went gone going / grow grew grown / hang hung /
+hear heard / hold held / keep kept / lag lagged / lay laid / lead led / lean leaned leant / lie
+lying lay / lift lifted / lose lost / make made / put putting / quit quitting quits / read reading /
+ride rode / ring rang rung / rise rose risen / run ran running / say said / see saw seen /
+shake shook shaken / shine shone / show shown showed / shrink shrank shrunk / sink sank sunk /
+sit sat sitting / smell smelt / spill spilt / spin spun / spit spat spitting / spring sprang
+sprung / stand stood / stick stuck / stink stank stunk / strike struck / swing swung / take took
+taken / tell told / tie tying / try tried tries / turn turned / weep wept / wind wound /
+wear wore worn / loss losses / not cannot / half halves / stood standing
+"""
+_ROOT_OF = {
+    form: forms.split()[0] for forms in _IRREGULAR.split("/") for form in forms.split()[1:]
+}
+_ITSELF = NEVER_READ - {"cannot"} | frozenset(
+    "stop light evening morning during always this thus plus gas less across bus during lean "
+    "hundred king thing bowser drum drums nothing something everything anything".split()
+)
+"""Words that are no form of another: a handle has a stop, and what stopped is an engine."""
+_VOWEL = re.compile("[aeiouy]")
+_LEAST, _LEAST_LY, _LEAST_ION = 3, 4, 6
+"""Letters left of a word before an ending counts as one."""
+
+
+@lru_cache(maxsize=8192)
+def root(word: str) -> str:
+    """Return what all forms of ``word`` (lower case) have in common."""
+    word = word.removesuffix("'s")
+    if word in _ITSELF:
+        return word
+    word = _ROOT_OF.get(word, word)
+    if len(word) <= _LEAST:
+        return word
+    cut = _without_ending(word)
+    cut = cut[:-1] if cut.endswith("e") and len(cut) > _LEAST else cut
+    if len(cut) > _LEAST and cut[-1] == cut[-2]:
+        cut = cut[:-1]
+    return f"{cut[:-1]}i" if cut.endswith("y") else cut
+
+
+def _without_ending(word: str) -> str:
+    if word.endswith(("ies", "ied")):
+        return f"{word[:-3]}y"
+    if word.endswith("ly") and len(word) - 2 >= _LEAST_LY:
+        return word[:-2]
+    if word.endswith("ion") and len(word) - 3 >= _LEAST_ION:
+        return word[:-3]
+    for ending in ("ing", "ed"):
+        rest = word.removesuffix(ending)
+        if rest != word and len(rest) >= _LEAST and _VOWEL.search(rest) and rest[-1] != "e":
+            return rest
+    if word.endswith("s") and not word.endswith(("ss", "us", "is")):
+        return word[:-1]
+    return word
