@@ -1,7 +1,8 @@
 """Phrases found in what people say, whatever form their words take and whatever small words stand
 between: 'tanks changed' in 'the tanks had just been changed'.
 
-``<name>`` in a phrase stands for each phrase of the group of that name.
+``<name>`` in a phrase stands for each phrase of the group of that name; a word behind ``=`` is
+heard in that form only.
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ _PASSED = _UNSAID | _set(
     "simply completely totally definitely about soon first fuel"
 )
 """Words passed over between two words of a phrase; never a denial."""
+FORM = "="
+"""Before a word of which no other form is meant."""
 _MOST_PASSED = 3
 _LEAST = 2
 """Words a phrase keeps."""
@@ -111,8 +114,10 @@ class PhraseBook:
             return
         passed = 0
         while k < len(words):
-            after = node.words.get(words[k].root)
-            if after is not None:
+            for key in (words[k].root, FORM + words[k].text):
+                after = node.words.get(key)
+                if after is None:
+                    continue
                 yield from ((phrase, k + 1, 1) for phrase in after.ends)
                 onward = () if words[k].last else self._from(after, words, k + 1, first=False)
                 for phrase, end, count in onward:
@@ -137,7 +142,7 @@ def each_way(phrase: str, groups: Mapping[str, Iterable[str]]) -> Iterator[str]:
         said = phrase
         for name, each in zip(names, several, strict=True):
             said = said.replace(f"<{name}>", each[k % len(each)], 1)
-        yield said
+        yield said.replace(FORM, "")
 
 
 def _add(node: _Node, phrase: str) -> None:
@@ -146,8 +151,12 @@ def _add(node: _Node, phrase: str) -> None:
     for part in told if len(told) >= _LEAST else parts:
         group = _GROUP.fullmatch(part)
         edges = node.groups if group else node.words
-        node = edges.setdefault(group[1] if group else root(part), _Node())
+        node = edges.setdefault(group[1] if group else _key(part), _Node())
     node.ends.append(phrase)
+
+
+def _key(word: str) -> str:
+    return word if word.startswith(FORM) else root(word)
 
 
 def _words(text: str) -> list[_Word]:

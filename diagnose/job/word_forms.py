@@ -1,4 +1,4 @@
-"""One root for all forms of a word: 'surged', 'surges' and 'surging'; 'fell' and 'falls'.
+"""One root for all forms of a word: 'surged', 'surges' and 'surging'; 'fell' and 'falls'; '5'.
 
 Regular endings go by rule, irregular verbs by a list.  A root is compared with roots only and
 never shown.  A stemmer of a library was weighed: it knows no 'fell' of 'fall', and makes one word
@@ -41,12 +41,24 @@ _LEAST, _LEAST_LY, _LEAST_ION = 3, 4, 6
 """Letters left of a word before an ending counts as one."""
 
 
+_FIGURES = dict(
+    zip(
+        map(str, (*range(1, 21), 30, 40, 50, 60, 90)),
+        "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen "
+        "sixteen seventeen eighteen nineteen twenty thirty forty fifty sixty ninety".split(),
+        strict=True,
+    )
+)
+
+
 @lru_cache(maxsize=8192)
 def root(word: str) -> str:
     """Return what all forms of ``word`` (lower case) have in common."""
     word = word.removesuffix("'s")
     if word in _ITSELF:
         return word
+    if word in _FIGURES:
+        return _FIGURES[word]
     word = _ROOT_OF.get(word, word)
     if len(word) <= _LEAST:
         return word
