@@ -8,6 +8,7 @@ number, a unit or a side into another, is asked.  Every change is told, so that 
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
@@ -19,9 +20,15 @@ from diagnose.job.plain_words import NEVER_READ, SPOKEN
 from diagnose.job.spelling import NearWords, regular_of, same_word
 from diagnose.job.vocabulary import Vocabulary
 
+_LOWER = re.compile(r"[a-z]+(?:'[a-z]+)?")
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?", re.IGNORECASE)
 _CLOSE, _SHORT = 0.5, 6
 """What another word may cost more and still be meant, in words of so many letters at most."""
+_ENDINGS = ("s", "ed", "ing")
+"""Of the forms of a word that are not listed each."""
+_OFTEN = 3
+"""Phrases in which a word stands that another is read as, unless it stands for itself: most words
+of one phrase are ordinary English, and as ordinary as what was typed."""
 _MOST = 4
 """Words between which is asked."""
 _LEAST, _LEAST_RUN, _LEAST_HALF = 4, 6, 3
@@ -64,7 +71,12 @@ class Spelling:
         parts = [f"{p.name} {p.side} {p.position}" for p in bench.layout.parts.values()]
         self._forms = words.forms
         self._heard = heard - NEVER_READ
-        self._near = NearWords(heard | NEVER_READ)
+        often = Counter(word for p in set(phrases) for word in _words_of([p]))
+        alike = [p for group in vocabulary.groups.values() for p in group]
+        lone = [p for p in (*vocabulary.said, *alike) if " " not in p]
+        own = _words_of([*vocabulary.subjects, *lone])
+        meant = {w for w, count in often.items() if count >= _OFTEN} | own | SPOKEN
+        self._near = NearWords(meant | _words_of(stages) | NEVER_READ)
         alone = {
             w[:-1] for w in heard if w.endswith("s") and not w.endswith("ss")
         }  # 'drip' of 'drips'
@@ -99,7 +111,7 @@ class Spelling:
         apart = self._apart(typed)
         if apart:
             return (apart,)
-        near = self._near.near(typed)
+        near = self._near.near(typed) or self._near_form(typed)
         if any(w in NEVER_READ for w in near):
             return tuple(near)[:_MOST] if len(near) > 1 else tuple(near) * 2
         least = min(near.values(), default=0.0) + (_CLOSE if len(typed) <= _SHORT else 0.0)
@@ -107,6 +119,16 @@ class Spelling:
         if nearest and all(same_word(nearest[0], w) for w in nearest):
             return (_as_many(nearest[0], typed),)
         return tuple(nearest[:_MOST])
+
+    def _near_form(self, typed: str) -> dict[str, float]:
+        """Return the words near ``typed`` without its ending, each with that ending."""
+        for ending in _ENDINGS:
+            bare = typed.removesuffix(ending)
+            near = self._near.near(bare) if bare != typed and len(bare) >= _LEAST else {}
+            if near and NEVER_READ.isdisjoint(near):
+                return {(w if ending == "s" else w.removesuffix("e")) + ending: cost
+                        for w, cost in near.items()}  # fmt: skip
+        return {}
 
     def knows(self, word: str) -> bool:
         """Return whether ``word`` is known, or another form of a known word."""
@@ -176,4 +198,4 @@ def as_meant(report: str, bench: Bench) -> AsMeant:
 
 
 def _words_of(texts: Iterable[str]) -> set[str]:
-    return {word for text in texts for word in re.findall(r"[a-z]+(?:'[a-z]+)?", text.lower())}
+    return {word for text in texts for word in _LOWER.findall(text.lower())}

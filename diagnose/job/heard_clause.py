@@ -101,7 +101,10 @@ def heard_in(
             if alone
             else s.question in subjects
             and (engine is None or _next(clause, engine, (hit.start, hit.end)))
-            and not (_is_open(s, meanings) and _is_done_to(clause, subjects[s.question], (hit.start, hit.end)))
+            and not (
+                _is_open(s, meanings)
+                and _is_done_to(clause, subjects[s.question], (hit.start, hit.end))
+            )
         )
     ]
     # of two classes, the one that lists the very form of the word
@@ -171,6 +174,7 @@ def _kept(
         key=lambda x: (
             not x.suggestion.value,
             -x.words,
+            not x.hit.exact,
             _distance(x, subjects),
             x.start,
             x.suggestion.question,

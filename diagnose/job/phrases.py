@@ -39,6 +39,7 @@ _LEAST = 2
 _WORD = re.compile(r"[^\s-]+")
 _STOPS = ".,;:!?)'\""
 _GROUP = re.compile(r"<([^<>]*)>")
+_PART = re.compile(r"<[^<>]*>|[^\s<]+")
 
 
 @dataclass(frozen=True)
@@ -146,7 +147,7 @@ def each_way(phrase: str, groups: Mapping[str, Iterable[str]]) -> Iterator[str]:
 
 
 def _add(node: _Node, phrase: str) -> None:
-    parts = [p for p in re.split(r"(<[^<>]*>)|\s+", phrase) if p]
+    parts = _PART.findall(phrase)
     told = [p for p in parts if p not in _UNSAID]
     for part in told if len(told) >= _LEAST else parts:
         group = _GROUP.fullmatch(part)

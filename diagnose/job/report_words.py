@@ -26,11 +26,17 @@ ONSET = "what-just-before"
 """What tells of no onset where all is said to be well: 'fine when opened up'."""
 GAUGE_THEN = "gauge-when-it-came"
 """What tells of the gauge when an engine gave trouble, and of nothing where none did."""
-OF_IT = frozenset({ONSET, "good-running-before", "when-it-comes"})
+RAN_WELL = "good-running-before"
+"""What tells how long an engine ran well before it gave trouble."""
+OF_IT = frozenset({ONSET, RAN_WELL, "when-it-comes"})
 """Questions that ask about the trouble itself."""
 STANDING = frozenset({"parked", "refuelling", "static", "after-shut-down"})
 """Stages with no engine running: a neighbour's words lend them to nothing read on a run."""
 
+NOTHING = "nothing"
+"""The class of what came of itself, which can be no remedy."""
+_WITH = re.compile(r"\b(?:with|without|unless|only on|only in)(?: (?:the|its|both|all))?\s*$")
+"""Before what tells a state and no moment: 'with the pump switched off'."""
 _WHEN = re.compile(
     r"\b(?:when|whenever|as|after|following|since|before|earlier|had|if|just|(?:each|every) time)\b"
 )
@@ -72,8 +78,13 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
         if any(_is_amiss(bench, s) for s in said):  # 'idle was fine' takes no others with it
             last = list(range(len(out), len(out) + len(said)))
         said += _figures(bench, clause, subjects, {s.question for s in said if s.value})
+        well = any(s.question == IMPLIED and s.value == _usual(bench, s) for s in said)
         said = [
-            s for s in said if s.question != ONSET or _is_onset(s, clause.text, after=bool(amiss))
+            s
+            for s in said
+            if s.question not in OF_IT
+            or not (well and amiss)  # 'recovered when the nose went down'
+            if s.question != ONSET or _is_onset(s, clause.text, after=bool(amiss))
         ]
         if not said and amiss and others is None:
             said = _contrast(bench, replace(clause, rest=where.without(clause.rest, here)), amiss)
@@ -89,7 +100,7 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
         if others is not None:
             out += _of_others(bench, out, last, others)
             last = []
-    out = [s for s in out if IMPLIED in amiss or s.question != GAUGE_THEN]
+    out = [s for s in out if IMPLIED in amiss or s.question not in (GAUGE_THEN, RAN_WELL)]
     if all(s.question in OF_IT or (s.value and not _is_amiss(bench, s)) for s in out):
         out = [s for s in out if s.question != ONSET]  # nothing came after it
     told = {s.question for s in out if s.value}
@@ -146,7 +157,9 @@ def _of_others(
         if not _is_amiss(bench, s):
             continue
         asked = bench.library.questions[s.question]
-        if others.well(Vocabulary.of(bench).how(asked, _usual(bench, s))) and _are_all(bench, s, others.count):
+        if others.well(Vocabulary.of(bench).how(asked, _usual(bench, s))) and _are_all(
+            bench, s, others.count
+        ):
             out[k] = replace(s, others_normal=True)
         else:
             yield Suggestion(others.words, "said of the others", asks=(s.question,))
@@ -166,8 +179,11 @@ def _is_onset(s: Suggestion, text: str, *, after: bool) -> bool:
     ``after``: whether something amiss was told before; then it may as well be the remedy, unless
     the clause says when it came: 'it stopped.  Tanks were changed and it ran'.
     """
-    led = _WHEN.match(s.phrase) or _WHEN.search(text.replace(s.phrase, ""))
-    return not says_well(text) and bool(led or not after)
+    before, _, behind = text.partition(s.phrase)
+    if _WITH.search(before):
+        return False
+    led = _WHEN.match(s.phrase) or _WHEN.search(before) or _WHEN.search(behind)
+    return s.value == NOTHING or (not says_well(text) and bool(led or not after))
 
 
 def _is_amiss(bench: Bench, s: Suggestion) -> bool:

@@ -70,8 +70,9 @@ class Vocabulary:
         return self._usual[key]
 
     def spoken(self) -> list[str]:
-        """Return every phrase with each word that may stand in it."""
-        return [p for phrase in (*self.subjects, *self.said) for p in each_way(phrase, self.groups)]
+        """Return every phrase as it may be said, and each phrase of the groups by itself."""
+        each = [next(each_way(phrase, self.groups)) for phrase in (*self.subjects, *self.said)]
+        return [*each, *(phrase for group in self.groups.values() for phrase in group)]
 
     @staticmethod
     def of(bench: Bench) -> Vocabulary:

@@ -12,28 +12,33 @@ from functools import lru_cache
 
 from diagnose.job.plain_words import NEVER_READ
 
+
+def _each(words: str) -> list[str]:
+    return words.split()
+
+
 _IRREGULAR = """
 be is are was were been being am / have has had having / do does did doing done / will would /
 may might / shall should / begin began begun / bleed bled / blow blew blown /
 bring brought / build built / burn burnt / catch caught / choke choked / come came / creep crept /
-cut cutting / deal dealt / die dying / draw drew drawn / drive drove driven / feed fed /
+cut cutting / deal dealt / die dies died dying / draw drew drawn / drive drove driven / feed fed /
 feel felt / fall fell fallen / find found / flee fled / fly flew flown / freeze froze frozen /
 get got gotten / give gave given / go goes went gone going / grow grew grown / hang hung /
-hear heard / hold held / keep kept / lag lagged / lay laid / lead led / lean leaned leant / lie
+hear heard / hold held / keep kept / lag lagged / lay laid / lead led / lean leaned leant / lie lies
 lying lay / lift lifted / lose lost / make made / put putting / quit quitting quits / read reading /
 ride rode / ring rang rung / rise rose risen / run ran running / say said / see saw seen /
 shake shook shaken / shine shone / show shown showed / shrink shrank shrunk / sink sank sunk /
 sit sat sitting / smell smelt / spill spilt / spin spun / spit spat spitting / spring sprang
 sprung / stand stood / stick stuck / stink stank stunk / strike struck / swing swung / take took
-taken / tell told / tie tying / try tried tries / turn turned / weep wept / wind wound /
+taken / tell told / tie ties tied tying / try tried tries / turn turned / weep wept / wind wound /
 wear wore worn / loss losses / not cannot / half halves / stood standing
 """
-_ROOT_OF = {
-    form: forms.split()[0] for forms in _IRREGULAR.split("/") for form in forms.split()[1:]
-}
-_ITSELF = NEVER_READ - {"cannot"} | frozenset(
-    "stop light evening morning during always this thus plus gas less across bus during lean "
-    "hundred king thing bowser drum drums nothing something everything anything".split()
+_ROOT_OF = {form: forms.split()[0] for forms in _IRREGULAR.split("/") for form in forms.split()[1:]}
+_ITSELF = (NEVER_READ - {"cannot"}) | set(
+    _each(
+        "stop evening morning during always this thus plus gas less across bus lean hundred king "
+        "thing bowser drum drums nothing something everything anything"
+    )
 )
 """Words that are no form of another: a handle has a stop, and what stopped is an engine."""
 _VOWEL = re.compile("[aeiouy]")
@@ -44,8 +49,10 @@ _LEAST, _LEAST_LY, _LEAST_ION = 3, 4, 6
 _FIGURES = dict(
     zip(
         map(str, (*range(1, 21), 30, 40, 50, 60, 90)),
-        "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen "
-        "sixteen seventeen eighteen nineteen twenty thirty forty fifty sixty ninety".split(),
+        _each(
+            "one two three four five six seven eight nine ten eleven twelve thirteen fourteen "
+            "fifteen sixteen seventeen eighteen nineteen twenty thirty forty fifty sixty ninety"
+        ),
         strict=True,
     )
 )
@@ -55,10 +62,9 @@ _FIGURES = dict(
 def root(word: str) -> str:
     """Return what all forms of ``word`` (lower case) have in common."""
     word = word.removesuffix("'s")
+    word = _FIGURES.get(word, word)
     if word in _ITSELF:
-        return word
-    if word in _FIGURES:
-        return _FIGURES[word]
+        return f"{word}."
     word = _ROOT_OF.get(word, word)
     if len(word) <= _LEAST:
         return word

@@ -103,7 +103,7 @@ def test_what_is_said_of_other_systems_is_not_heard(report: str) -> None:
 
 def test_another_system_silences_only_what_is_said_of_it() -> None:
     """The engine that quits as the flaps move, and the fuel beside the oil, are still heard."""
-    assert heard("Engine quit as the flaps came down") == [("engine-behaviour", "stops")]
+    assert heard("Engine quit as the door came open") == [("engine-behaviour", "stops")]
     assert heard("Oil on the cowling, fuel pressure low") == [("fuel-pressure", "low")]
 
 
