@@ -19,6 +19,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.plain_words import NEVER_READ, SPOKEN
 from diagnose.job.spelling import NearWords, regular_of, same_word
 from diagnose.job.vocabulary import Vocabulary
+from diagnose.job.word_forms import irregular_forms
 
 _LOWER = re.compile(r"[a-z]+(?:'[a-z]+)?")
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?", re.IGNORECASE)
@@ -76,12 +77,13 @@ class Spelling:
         lone = [p for p in (*vocabulary.said, *alike) if " " not in p]
         own = _words_of([*vocabulary.subjects, *lone])
         meant = {w for w, count in often.items() if count >= _OFTEN} | own | SPOKEN
-        self._near = NearWords(meant | _words_of(stages) | NEVER_READ)
+        forms = irregular_forms(frozenset(own))
+        self._near = NearWords(meant | forms | _words_of(stages) | NEVER_READ)
         alone = {
             w[:-1] for w in heard if w.endswith("s") and not w.endswith("ss")
         }  # 'drip' of 'drips'
         ordinary = {*words.ordinary, *_words_of([*prose, *parts])}
-        self._known = heard | alone | ordinary | NEVER_READ
+        self._known = heard | alone | ordinary | forms | NEVER_READ
         spoken = [re.findall("[a-z]+", p) for p in [*phrases, *stages]]
         self._named = {p.split()[-1] for p in vocabulary.subjects}
         self._said = {p.split()[0] for p in vocabulary.said if not p.startswith("<")}
@@ -124,7 +126,7 @@ class Spelling:
         """Return the words near ``typed`` without its ending, each with that ending."""
         for ending in _ENDINGS:
             bare = typed.removesuffix(ending)
-            near = self._near.near(bare) if bare != typed and len(bare) >= _LEAST else {}
+            near = self._near.near(bare) if bare != typed and len(bare) >= _LEAST_RUN else {}
             if near and NEVER_READ.isdisjoint(near):
                 return {(w if ending == "s" else w.removesuffix("e")) + ending: cost
                         for w, cost in near.items()}  # fmt: skip

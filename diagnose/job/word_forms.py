@@ -41,6 +41,14 @@ _ITSELF = (NEVER_READ - {"cannot"}) | set(
     )
 )
 """Words that are no form of another: a handle has a stop, and what stopped is an engine."""
+
+
+def irregular_forms(words: frozenset[str]) -> frozenset[str]:
+    """Return every irregular form of the verbs of which ``words`` has a form."""
+    roots = {root(word) for word in words}
+    return frozenset(form for form, base in _ROOT_OF.items() if root(base) in roots)
+
+
 _VOWEL = re.compile("[aeiouy]")
 _LEAST, _LEAST_LY, _LEAST_ION = 3, 4, 6
 """Letters left of a word before an ending counts as one."""
