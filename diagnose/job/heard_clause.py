@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from diagnose.job.clauses import Clause
 from diagnose.job.phrases import Hit
 from diagnose.job.vocabulary import Suggestion, Vocabulary
+from diagnose.job.written_out import as_typed
 
 Span = tuple[int, int]
 NEGATIONS = frozenset({"no", "not", "never", "without", "none", "nor", "cannot", "neither",
@@ -92,7 +93,7 @@ def heard_in(
     for hit in hits:
         may_mean.setdefault((hit.start, hit.end), []).extend(vocabulary.said.get(hit.phrase, ()))
     said = [
-        _Said(hit, replace(s, phrase=clause.text[hit.start : hit.end]), alone)
+        _Said(hit, replace(s, phrase=as_typed(clause.text[hit.start : hit.end])), alone)
         for hit in hits
         for s, alone in vocabulary.said.get(hit.phrase, ())
         for meanings in (may_mean[hit.start, hit.end],)

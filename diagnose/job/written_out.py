@@ -39,6 +39,11 @@ def well_for_right(text: str) -> str:
     return _RIGHT.sub(_WELL, text)
 
 
+def as_typed(phrase: str) -> str:
+    """Return ``phrase`` of a report written out with its 'right' as people type it."""
+    return phrase.replace(_WELL, "right")
+
+
 def _in_full(hit: re.Match[str]) -> str:
     """Return a shortened 'not' in full, as phrases and denials are written."""
     return "will not" if hit[2] else "cannot" if hit[3] else f"{hit[1]} not"

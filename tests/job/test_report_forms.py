@@ -119,3 +119,6 @@ def test_the_words_shown_are_the_words_told() -> None:
     """What is to be confirmed quotes the report, not the phrase it was heard by."""
     told = [s.phrase for s in hear("The fuel pressure had slowly fallen.", bench(SINGLE))]
     assert any("fallen" in phrase for phrase in told)
+    (right,) = hear("Rough at idle, pressure right.", bench(SINGLE))[1:]
+    assert right.phrase.endswith(" right")
+    assert "all" not in right.phrase
