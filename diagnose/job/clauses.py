@@ -48,7 +48,8 @@ _SETTINGS: tuple[tuple[str, str, str], ...] = (
     ("booster", "off", rf"{_PUMP}{_PUT} off|without (?:the )?{_PUMP}"),
     ("crossfeed", "open", r"cross-?feed (?:cock )?(?:(?:is|was|had been) )?open(?:ed)?|"
                           r"on (?:the )?cross-?feed"),
-    ("power", "high", r"(?:at|under|with|on) (?:full|take-off|high|climb) (?:power|throttle)|"
+    ("power", "high", r"(?:at|under|with|on) (?:full|take-off|high|higher|more|climb) "
+                      r"(?:power|throttle|revs|rpm)|"
                       r"at power|full throttle|(?:when|as|once) (?:i|he|she|we|they|you|it|it is|"
                       r"the pilot) (?:opens?|opened) (?:her |it |the throttle )?up"),
     ("power", "low", r"(?:at|on|with) (?:low|little) (?:power|revs)|throttled back|"

@@ -372,3 +372,10 @@ def test_sides_are_heard_as_they_are_written_short() -> None:
     here = bench("low-wing-twin")
     for words, place in (("Stbd engine quit.", "no2-engine"), ("LH engine quit.", "no1-engine")):
         assert [s.places for s in hear(words, here)] == [(place,)]
+
+
+def test_what_gets_better_with_power_is_told_of_that_power() -> None:
+    """'Rough at idle, smooths out at higher power' is no contradiction at idle."""
+    told = hear("Rough at idle, smooths out at higher power.", bench("low-wing-single"))
+    states = {s.value: dict(s.state.known()) for s in told if s.question == "engine-behaviour"}
+    assert states == {"rough": {"power": "low"}, "normal": {"power": "high"}}
