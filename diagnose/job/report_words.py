@@ -88,7 +88,8 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
         ]
         if not said and amiss and others is None:
             said = _contrast(bench, replace(clause, rest=where.without(clause.rest, here)), amiss)
-            named = named or of_amiss
+        if not named and said and {s.question for s in said} <= {*amiss}:
+            named = of_amiss  # 'port engine surged.  Steady with the pump on'
         for s in said:
             if _is_amiss(bench, s) and s.question not in OF_IT:
                 amiss, of_amiss = (*amiss, s.question), named

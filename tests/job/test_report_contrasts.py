@@ -7,7 +7,7 @@ from diagnosis.shipped import bench
 
 from diagnose.job.report_words import hear
 
-SINGLE, FOUR = "low-wing-single", "four-engine-injection"
+SINGLE, TWIN, FOUR = "low-wing-single", "low-wing-twin", "four-engine-injection"
 
 
 def heard(report: str, layout: str = SINGLE) -> set[tuple[str, str, str]]:
@@ -47,6 +47,14 @@ def test_what_was_well_again_elsewhere_is_heard_of_the_engines_named_there() -> 
     }
 
 
+def test_what_was_well_again_is_of_the_engine_that_was_amiss_whoever_is_named_after() -> None:
+    """A sentence that names no place goes on about the one before it, not about the next."""
+    told = hear("Port engine surged. Steady with the pump on. Starboard normal.", bench(TWIN))
+    assert [(s.value, s.places) for s in told] == [
+        ("surges", ("no1-engine",)), ("normal", ("no1-engine",)), ("normal", ("no2-engine",)),
+    ]  # fmt: skip
+
+
 def test_a_switch_that_was_off_is_no_lamp_that_was_out() -> None:
     """'Boosters off' tells a setting and nothing of what was amiss before it."""
     assert ("pressure-lamp", "out", "booster=off") not in heard(
@@ -56,7 +64,7 @@ def test_a_switch_that_was_off_is_no_lamp_that_was_out() -> None:
 
 def test_a_pump_on_an_engine_is_not_switched_on() -> None:
     """'The pump on the left engine' names a place."""
-    (told,) = hear("Electric pump on the left engine noisy.", bench("low-wing-twin"))
+    (told,) = hear("Electric pump on the left engine noisy.", bench(TWIN))
     assert (told.question, dict(told.state.settings)) == ("booster-noise", {})
 
 
