@@ -47,77 +47,120 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
 
     Its words are taken as meant (``as_meant``); a word that must be asked about stands as typed.
     """
-    vocabulary = Vocabulary.of(bench)
-    where = Where(bench)
-    every = clauses(as_meant(report, bench).text, vocabulary.joined)
-    out: list[Suggestion] = []
-    unclear: set[str] = set()  # what stands in a sentence that names a place, if not for sure
-    subjects: frozenset[str] = frozenset()
-    sentence, named = -1, tuple[Named, ...]()
-    listed: tuple[Named, ...] = ()  # 'no. 1' of 'no. 1 and no. 2 low'
-    amiss: tuple[str, ...] = ()  # the questions of which something amiss was told so far
-    of_amiss: tuple[Named, ...] = ()  # the places of the last of it
-    fed: dict[str, str] = {}  # the tank a clause of this sentence told
-    last: list[int] = []  # what was found in the last clause that told of something amiss
-    for whole in every:
-        clause, others = told_of_others(whole)
-        if clause.sentence != sentence:
-            sentence, named, subjects = clause.sentence, (), frozenset()
-            listed, fed = (), {}
-        here = where.named(clause.text)
-        named = tuple(dict.fromkeys((*listed, *here))) if here and clause.joined else here or named
-        listed = named if here and where.is_all(clause.text, here) else ()
-        feeding = where.feeding(clause.text, named)
-        fed = {**fed, **feeding}
-        # 'faded on left, fine on the right tank' goes on about the engine
-        if subjects or (amiss and feeding):
-            clause = replace(clause, rest=where.without_feeding(clause.rest))
-        said, subjects = heard_in(clause, vocabulary, subjects, where.names(clause.text, here))
-        settings = {**clause.settings, **fed}
-        unclear |= {s.phrase for s in said if named}
-        if any(_is_amiss(bench, s) for s in said):  # 'idle was fine' takes no others with it
-            last = list(range(len(out), len(out) + len(said)))
-        said += _figures(bench, clause, subjects, {s.question for s in said if s.value})
-        well = any(s.question == IMPLIED and s.value == _usual(bench, s) for s in said)
-        said = [
-            s
-            for s in said
-            if s.question not in OF_IT
-            or not (well and amiss)  # 'recovered when the nose went down'
-            if s.question != ONSET or _is_onset(s, clause.text, after=bool(amiss))
-        ]
-        if not said and amiss and others is None:
-            said = _contrast(bench, replace(clause, rest=where.without(clause.rest, here)), amiss)
-        if not named and said and {s.question for s in said} <= {*amiss}:
-            named = of_amiss  # 'port engine surged.  Steady with the pump on'
-        for s in said:
-            if _is_amiss(bench, s) and s.question not in OF_IT:
-                amiss, of_amiss = (*amiss, s.question), named
-        for s in said:
-            one_of = where.one_of(s.question, clause.text)
-            places = () if one_of else where.of(s.question, named)
-            state = _state(bench, s.question, _stage_of(bench, s.question, clause), settings)
-            out.append(replace(s, state=state, places=places, one_of_places=one_of))
-        if others is not None:
-            out += _of_others(bench, out, last, others)
-            last = []
-    out = [s for s in out if IMPLIED in amiss or s.question not in (GAUGE_THEN, RAN_WELL)]
-    if all(s.question in OF_IT or (s.value and not _is_amiss(bench, s)) for s in out):
-        out = [s for s in out if s.question != ONSET]  # nothing came after it
-    told = {s.question for s in out if s.value}
-    once: dict[object, Suggestion] = {}
-    for s in out:
-        # 'warning lamp ... flickering': the bare name adds nothing to what was said of it
-        if s.value or s.negated or s.question not in told:
-            at = (s.places, s.one_of_places, str(s.state)) if s.value else ()
-            once.setdefault((s.question, s.value, s.negated, s.asks, at), s)
+    every = clauses(as_meant(report, bench).text, Vocabulary.of(bench).joined)
+    listener = _Listener(bench)
+    for clause in every:
+        listener.take(clause)
+    where = listener.where
     anywhere = where.named(" | ".join(c.text for c in every))
     return tuple(
         s
-        if s.places or s.one_of_places or s.phrase in unclear
+        if s.places or s.one_of_places or s.phrase in listener.unclear
         else replace(s, places=where.of(s.question, anywhere, only=True))
-        for s in once.values()
+        for s in listener.said_once()
     )
+
+
+class _Listener:
+    """Takes a report clause by clause and keeps what one clause lends to those after it."""
+
+    def __init__(self, bench: Bench) -> None:
+        self.where = Where(bench)
+        self.unclear: set[str] = (
+            set()
+        )  # what stands in a sentence that names a place, if not surely
+        self._bench = bench
+        self._out: list[Suggestion] = []
+        self._last: list[int] = []  # found in the last clause that told of something amiss
+        self._amiss: tuple[str, ...] = ()  # the questions of which something amiss was told
+        self._of_amiss: tuple[Named, ...] = ()  # the places of the last of it
+        self._sentence = -1
+        self._end_sentence()
+
+    def _end_sentence(self) -> None:
+        self._named: tuple[Named, ...] = ()
+        self._listed: tuple[Named, ...] = ()  # 'no. 1' of 'no. 1 and no. 2 low'
+        self._subjects: frozenset[str] = frozenset()
+        self._fed: dict[str, str] = {}  # the tank a clause of this sentence told
+
+    def take(self, whole: Clause) -> None:
+        """Hear one clause."""
+        clause, others = told_of_others(whole)
+        if clause.sentence != self._sentence:
+            self._sentence = clause.sentence
+            self._end_sentence()
+        here = self._place(clause)
+        feeding = self.where.feeding(clause.text, self._named)
+        self._fed |= feeding
+        # 'faded on left, fine on the right tank' goes on about the engine
+        if self._subjects or (self._amiss and feeding):
+            clause = replace(clause, rest=self.where.without_feeding(clause.rest))
+        names = self.where.names(clause.text, here)
+        said, self._subjects = heard_in(clause, Vocabulary.of(self._bench), self._subjects, names)
+        self.unclear |= {s.phrase for s in said if self._named}
+        if any(_is_amiss(self._bench, s) for s in said):  # 'idle was fine' takes no others with it
+            self._last = list(range(len(self._out), len(self._out) + len(said)))
+        classed = {s.question for s in said if s.value}
+        said += _figures(self._bench, clause, self._subjects, classed)
+        said = [s for s in said if self._may_be(s, said, clause)]
+        if not said and self._amiss and others is None:
+            rest = self.where.without(clause.rest, here)
+            said = _contrast(self._bench, replace(clause, rest=rest), self._amiss)
+        self._keep(said, clause)
+        if others is not None:
+            self._out += _of_others(self._bench, self._out, self._last, others)
+            self._last = []
+
+    def _place(self, clause: Clause) -> tuple[Named, ...]:
+        """Return the places a clause names, and hold them for those after it."""
+        here = self.where.named(clause.text)
+        if here:
+            self._named = here
+            if clause.joined:
+                self._named = tuple(dict.fromkeys((*self._listed, *here)))
+        is_all = here and self.where.is_all(clause.text, here)
+        self._listed = self._named if is_all else ()
+        return here
+
+    def _may_be(self, s: Suggestion, said: Iterable[Suggestion], clause: Clause) -> bool:
+        """Return whether what asks about the trouble can be told by such a clause."""
+        well = any(x.question == IMPLIED and x.value == _usual(self._bench, x) for x in said)
+        if s.question in OF_IT and well and self._amiss:  # 'recovered when the nose went down'
+            return False
+        return s.question != ONSET or _is_onset(s, clause.text, after=bool(self._amiss))
+
+    def _keep(self, said: list[Suggestion], clause: Clause) -> None:
+        """Keep what a clause said, each with its place and its state."""
+        named = self._named
+        if not named and said and {s.question for s in said} <= {*self._amiss}:
+            named = self._of_amiss  # 'port engine surged.  Steady with the pump on'
+        settings = {**clause.settings, **self._fed}
+        for s in said:
+            if _is_amiss(self._bench, s) and s.question not in OF_IT:
+                self._amiss, self._of_amiss = (*self._amiss, s.question), named
+            one_of = self.where.one_of(s.question, clause.text)
+            places = () if one_of else self.where.of(s.question, named)
+            stage = _stage_of(self._bench, s.question, clause)
+            state = _state(self._bench, s.question, stage, settings)
+            self._out.append(replace(s, state=state, places=places, one_of_places=one_of))
+
+    def said_once(self) -> Iterable[Suggestion]:
+        """Return all that was heard, each once, without what speaks of a trouble nobody told."""
+        out = [
+            s
+            for s in self._out
+            if IMPLIED in self._amiss or s.question not in (GAUGE_THEN, RAN_WELL)
+        ]
+        if all(s.question in OF_IT or (s.value and not _is_amiss(self._bench, s)) for s in out):
+            out = [s for s in out if s.question != ONSET]  # nothing came after it
+        told = {s.question for s in out if s.value}
+        once: dict[object, Suggestion] = {}
+        for s in out:
+            # 'warning lamp ... flickering': the bare name adds nothing to what was said of it
+            if s.value or s.negated or s.question not in told:
+                at = (s.places, s.one_of_places, str(s.state)) if s.value else ()
+                once.setdefault((s.question, s.value, s.negated, s.asks, at), s)
+        return once.values()
 
 
 def state_told(text: str, bench: Bench, question: str) -> State:
