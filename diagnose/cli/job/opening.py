@@ -110,11 +110,15 @@ def _ask(talk: Talk, job: Job, s: Suggestion) -> None:
             job.answer(answer.finding(q.id, place, s.state, "told"), note=answer.note)
 
 
-def first_page(talk: Talk, job: Job, look_out: LookOut) -> None:
-    """Ask what costs nothing and perishes first; every question can be left with Enter."""
+def worked_on(talk: Talk, job: Job, _: LookOut) -> None:
+    """Ask how the others were and what was done last."""
     talk.say("Before anything is touched (Enter leaves a question out):")
     other_engines(talk, job)
     _work(talk, job)
+
+
+def first_page(talk: Talk, job: Job, look_out: LookOut) -> None:
+    """Ask what costs nothing and perishes first; every question can be left with Enter."""
     asked = 0
     while (r := _next_opener(job, asked)) is not None:
         quick(talk, job, r)

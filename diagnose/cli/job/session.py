@@ -11,7 +11,7 @@ from diagnose.cli.job import screens
 from diagnose.cli.job.before_run import safe_to_go
 from diagnose.cli.job.closing import Closing
 from diagnose.cli.job.hiding import condition_reached
-from diagnose.cli.job.opening import first_page, hear_report
+from diagnose.cli.job.opening import first_page, hear_report, worked_on
 from diagnose.cli.job.page import Page
 from diagnose.cli.job.prompts import Commands
 from diagnose.cli.job.talk import Again, Paused, Talk
@@ -85,7 +85,7 @@ class Session:
 
     def _first_page(self) -> None:
         """Go through what is left of the first page; cut off, it is taken up there again."""
-        job, parts = self.job, (hear_report, first_page)
+        job, parts = self.job, (hear_report, worked_on, first_page)
         left = job.state.first_page
         if left is None:
             left = 0 if job.findings or job.state.asked else len(parts)
