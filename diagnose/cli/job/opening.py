@@ -119,6 +119,7 @@ def worked_on(talk: Talk, job: Job, _: LookOut) -> None:
 
 def first_page(talk: Talk, job: Job, look_out: LookOut) -> None:
     """Ask what costs nothing and perishes first; every question can be left with Enter."""
+    talk.say("From those who were there, or at a glance:")
     asked = 0
     while (r := _next_opener(job, asked)) is not None:
         quick(talk, job, r)
