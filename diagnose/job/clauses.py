@@ -72,9 +72,10 @@ _LONG_AFTER = re.compile(
     r"(?:the )?(?:take-?off|take off|lift-?off|departure)\b"
 )
 """'20 min after take-off' tells a time, and no stage: it may be climb or cruise, so it is asked."""
-_BREAK = re.compile(r"(,|:| - |\b(?:and then|then|and|but|while|whereas|although|until|yet)\b)")
-JOINING = re.compile(r"\b(?:then|and|but|while|whereas|although|until|yet)\b")
+_JOIN = "then|and|but|while|whereas|although|until|yet"
+JOINING = re.compile(rf"\b(?:{_JOIN})\b")
 """Words that begin another clause."""
+_BREAK = re.compile(rf"(,|:| - |\b(?:and then|{_JOIN})\b)")
 _HELD = "_"
 """Holds the words of one phrase together while clauses are cut."""
 _END = re.compile(r"[.;!?]+(?=\s|$)|\n+")

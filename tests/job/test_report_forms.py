@@ -43,7 +43,8 @@ def test_the_forms_of_one_word_have_one_root(forms: tuple[str, ...]) -> None:
 
 @pytest.mark.parametrize(
     ("one", "other"),
-    [("drip", "drop"), ("stop", "stopped"), ("lean", "leaned"), ("fill", "full"), ("left", "leave"),
+    [("stick", "sticks"),
+     ("drip", "drop"), ("stop", "stopped"), ("lean", "leaned"), ("fill", "full"), ("left", "leave"),
      ("even", "evening"), ("general", "generator")],
 )  # fmt: skip
 def test_words_that_mean_two_things_keep_two_roots(one: str, other: str) -> None:
@@ -122,3 +123,9 @@ def test_the_words_shown_are_the_words_told() -> None:
     (right,) = hear("Rough at idle, pressure right.", bench(SINGLE))[1:]
     assert right.phrase.endswith(" right")
     assert "all" not in right.phrase
+
+
+def test_the_stick_that_is_dipped_is_no_gauge_that_sticks() -> None:
+    """A reading of the stick beside a gauge says nothing of how the gauge moves."""
+    assert heard("Left tank gauge sits at half, stick says a quarter.") == set()
+    assert heard("Left tank gauge sticks.") == {("contents-gauge", "erratic")}

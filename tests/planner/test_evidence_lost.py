@@ -13,10 +13,20 @@ FOUR = "four-engine-injection"
 SINGLE = "low-wing-single"
 
 
+def reading(layout: str, question: str, tank: str) -> Reading:
+    """Return what ``question`` asks at a tank."""
+    readings = bench(layout).planner.catalogue.readings
+    return next(r for r in readings if r.key[:2] == (question, tank))
+
+
 def sample(tank: str) -> Reading:
     """Return the sample from the drain of a tank."""
-    readings = bench(FOUR).planner.catalogue.readings
-    return next(r for r in readings if r.key[:2] == ("tank-drain-sample", tank))
+    return reading(FOUR, "tank-drain-sample", tank)
+
+
+def hiss(tank: str) -> Reading:
+    """Return the hiss at the cap of a tank."""
+    return reading(SINGLE, "cap-hiss", tank)
 
 
 def test_opening_a_strainer_loses_the_samples_of_its_own_tanks_only() -> None:
@@ -48,12 +58,6 @@ def test_before_a_strainer_is_opened_only_what_it_would_lose_is_asked_for() -> N
     assert done == "inspect-strainer-element"
     sampled = {place for question, place, _ in asked if question == "tank-drain-sample"}
     assert sampled <= {"port-inner-tank", "port-middle-tank"}
-
-
-def hiss(tank: str) -> Reading:
-    """Return the hiss at the cap of a tank."""
-    readings = bench(SINGLE).planner.catalogue.readings
-    return next(r for r in readings if r.key[:2] == ("cap-hiss", tank))
 
 
 def test_a_tank_once_opened_tells_no_more_of_its_suction() -> None:
