@@ -17,6 +17,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.figures_told import figures_told
 from diagnose.job.heard_clause import IMPLIED, heard_in
 from diagnose.job.the_others import TheOthers, says_well, told_of_others
+from diagnose.job.two_names import only_names, said_of_both
 from diagnose.job.vocabulary import Suggestion, Vocabulary
 from diagnose.job.whereabouts import Named, Where
 from diagnose.model import AEROPLANE, State
@@ -74,6 +75,7 @@ class _Listener:
         self._last: list[int] = []  # found in the last clause that told of something amiss
         self._amiss: tuple[str, ...] = ()  # the questions of which something amiss was told
         self._of_amiss: tuple[Named, ...] = ()  # the places of the last of it
+        self._hanging: Clause | None = None  # 'flow' of 'flow and pressure normal'
         self._sentence = -1
         self._end_sentence()
 
@@ -96,7 +98,14 @@ class _Listener:
         if self._subjects or (self._amiss and feeding):
             clause = replace(clause, rest=self.where.without_feeding(clause.rest))
         names = self.where.names(clause.text, here)
-        said, self._subjects = heard_in(clause, Vocabulary.of(self._bench), self._subjects, names)
+        vocabulary = Vocabulary.of(self._bench)
+        before, self._hanging = self._hanging, clause if only_names(clause, vocabulary) else None
+        said, self._subjects = heard_in(clause, vocabulary, self._subjects, names)
+        also = said_of_both(before, clause, vocabulary) if before else None
+        if also:
+            more, subjects = heard_in(also, vocabulary, frozenset(), {})
+            said = [*more, *said]
+            self._subjects |= subjects
         self.unclear |= {s.phrase for s in said if self._named}
         if any(_is_amiss(self._bench, s) for s in said):  # 'idle was fine' takes no others with it
             self._last = list(range(len(self._out), len(self._out) + len(said)))

@@ -112,3 +112,35 @@ def test_what_may_be_done_to_something_else_is_asked_about(report: str) -> None:
     """An engine that cut has stopped; a mixture that was cut leaves it open."""
     stopped = ("engine-behaviour", "stops", "") in heard(report)
     assert stopped is report.startswith("Engine")
+
+
+@pytest.mark.parametrize(
+    ("report", "findings"),
+    [
+        ("Flow and pressure had read as usual.",
+         {("flow-indication", "normal"), ("fuel-pressure", "normal")}),
+        ("Pressure and flow fell together in the climb.",
+         {("flow-indication", "low"), ("fuel-pressure", "low")}),
+    ],
+)  # fmt: skip
+def test_what_is_said_of_two_things_is_heard_of_both(
+    report: str, findings: set[tuple[str, str]]
+) -> None:
+    """One word behind two names joined by 'and' answers the questions of both."""
+    assert findings <= {(question, value) for question, value, _ in heard(report)}
+
+
+def test_a_name_before_an_and_takes_nothing_that_is_said_of_something_done() -> None:
+    """Where no name stands behind the 'and', what is said there is not said of the first."""
+    assert ("flow-indication", "low") not in {
+        (q, v) for q, v, _ in heard("Checked the flow and shut the cock, pressure fell.")
+    }
+
+
+def test_how_full_a_tank_was_is_the_gauges_word_where_the_gauge_told_it() -> None:
+    """A level told of a tank is dipped, one told by a gauge is what the gauge showed then."""
+    dipped = {(q, v) for q, v, _ in heard("Engine quit in the cruise. Right tank half full.")}
+    shown = {(q, v) for q, v, _ in heard("Engine quit. Gauge showed right tank half full.")}
+    assert ("tank-dipped", "plenty") in dipped
+    assert ("gauge-when-it-came", "fuel-shown") in shown
+    assert ("tank-dipped", "plenty") not in shown

@@ -1,0 +1,47 @@
+"""Two things named and one word said of both: 'flow and pressure as usual'.
+
+The name that hangs before the 'and' is heard with what is said behind it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from diagnose.job.clauses import FILLERS, Clause
+from diagnose.job.vocabulary import Vocabulary
+
+_BESIDES = FILLERS | {"both", "fuel", "had", "has", "have"}
+
+
+def only_names(clause: Clause, vocabulary: Vocabulary) -> bool:
+    """Return whether ``clause`` names something and says nothing of it."""
+    left = clause.rest
+    for a, b in _names(clause, vocabulary):
+        left = f"{left[:a]}{' ' * (b - a)}{left[b:]}"
+    return left != clause.rest and set(left.split()) <= _BESIDES
+
+
+def said_of_both(hanging: Clause, clause: Clause, vocabulary: Vocabulary) -> Clause | None:
+    """Return what ``clause`` says of its own subject as said of what ``hanging`` names.
+
+    None where it is not joined to ``hanging`` or does not begin with a name.
+    """
+    if not clause.joined or clause.sentence != hanging.sentence:
+        return None
+    begins = [b for a, b in _names(clause, vocabulary) if set(clause.rest[:a].split()) <= _BESIDES]
+    if not begins:
+        return None
+    end = max(begins)
+    return replace(
+        clause,
+        text=hanging.text + clause.text[end:],
+        rest=hanging.rest + clause.rest[end:],
+    )
+
+
+def _names(clause: Clause, vocabulary: Vocabulary) -> list[tuple[int, int]]:
+    return [
+        (hit.start, hit.end)
+        for hit in vocabulary.book.found(clause.text)
+        if hit.exact and hit.phrase in vocabulary.subjects
+    ]
