@@ -1,7 +1,8 @@
 """A figure told in a report: 'pressure about 1.5 psi' is a reading with its class, not a word.
 
 A figure counts beside the thing it was read on, and only with its unit; 'pounds' of a pressure are
-pounds to the square inch, as the trade says it.  Nothing is guessed where no limit classes it.
+pounds to the square inch, as the trade says it.  Nothing is guessed where no limit classes it, and
+a figure without a unit ('pressure two and a half') is asked about.
 """
 
 from __future__ import annotations
@@ -16,16 +17,27 @@ from diagnose.model import Question
 from diagnose.units import Quantity, UnitError, parse
 
 _FIGURE = re.compile(r"(?<![\w.-])(\d{1,4}(?:\.\d{1,3})?) ?([a-z]+(?: [a-z]+)?)(?![\w-])")
+_NUMBER = (
+    r"(?:\d{1,3}(?:\.\d{1,2})?|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|"
+    r"fourteen|fifteen|sixteen|seventeen|eighteen|nineteen|twenty)"
+)
+_READING = (
+    r"(?: (?:at|of|about|around|reads?|reading|was|is|only|to|stood|stands|shows|showed|had))*"
+)
+_AFTER = r"(?=$| (?:with|at|and|on|then|in|when|throughout|as|off|all|both|or|instead|where)\b)"
 _POUNDS = frozenset({"lb", "lbs", "pound", "pounds"})
 
 
 @dataclass(frozen=True)
 class FigureTold:
-    """``words`` told, the ``quantity`` read of ``question``; value '' where nothing classes it."""
+    """``words`` told, the ``quantity`` read of ``question``; value '' where nothing classes it.
+
+    quantity: None where no unit was told.
+    """
 
     question: Question
     words: str
-    quantity: Quantity
+    quantity: Quantity | None
     value: str
 
 
@@ -45,6 +57,12 @@ def figures_told(bench: Bench, text: str, subjects: Collection[str]) -> Iterator
                 yield FigureTold(question, f"{hit[1]} {words}", quantity, value)
             if meant:
                 break
+    for question in asked:
+        if question.unit == "pressure":
+            names = "|".join(map(re.escape, (question.title, *question.also_called)))
+            bare = re.search(rf"(?:^|\b(?:{names}){_READING} )({_NUMBER}){_AFTER}", text)
+            if bare:
+                yield FigureTold(question, bare[0].strip(), None, "")
 
 
 def _read(figure: str, words: str, question: Question) -> Quantity | None:

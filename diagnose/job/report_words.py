@@ -110,7 +110,9 @@ class _Listener:
         if any(_is_amiss(self._bench, s) for s in said):  # 'idle was fine' takes no others with it
             self._last = list(range(len(self._out), len(self._out) + len(said)))
         classed = {s.question for s in said if s.value}
-        said += _figures(self._bench, clause, self._subjects, classed)
+        figures = _figures(self._bench, clause, self._subjects, classed)
+        read = {f.question for f in figures}
+        said = [s for s in said if s.value or s.negated or s.question not in read] + figures
         said = [s for s in said if self._may_be(s, said, clause)]
         if not said and self._amiss and others is None:
             rest = self.where.without(clause.rest, here)
@@ -195,7 +197,7 @@ def _figures(
     return [
         Suggestion(f.words, f.question.classes[f.value], f.question.id, f.value,
                    number=f.quantity.value_si)
-        if f.value
+        if f.value and f.quantity
         else Suggestion(f.words, f.question.title, f.question.id, asks=(f.question.id,))
         for f in found
     ]  # fmt: skip

@@ -14,6 +14,10 @@ _NOT = re.compile(
 """'didn't', and as often typed without its apostrophe."""
 _NUMBERED = re.compile(r"\b(no|nos|nr)\.(?=\s*\d)")
 _SEVERAL = re.compile(r"\bnos ?(\d)((?:, ?\d)*),? and (\d)(?![\d.])")
+_ONES = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_AND_A_HALF = re.compile(
+    rf"\b({'|'.join(_ONES)}) and a half\b(?! (?:hours?|hrs?|minutes?|days?|years?)\b)"
+)
 _WELL = "alright"
 """'Right' that is no side."""
 _RIGHT = re.compile(
@@ -30,6 +34,7 @@ def written_out(report: str) -> str:
     text = report.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     text = _NUMBERED.sub(r"\1", text)
     text = _SEVERAL.sub(_each, text)
+    text = _AND_A_HALF.sub(lambda hit: f"{_ONES.index(hit[1]) + 1}.5", text)
     text = well_for_right(_NOT.sub(_in_full, _JUST.sub("", text)))
     return _UNTIL.sub(r"\1when", text)  # what did not come before came then
 
