@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -153,18 +154,46 @@ def gaps(
 
     The model's figure is put on the scale of ``words.yaml`` at the nearest word.
     """
+    every = compared(predictions, library, places)
+    return tuple((c, grade) for c in every for grade in grades_apart(c, library))
+
+
+def grades_apart(c: Compared, library: Library) -> tuple[str, ...]:
+    """Return the severity grades in which word and model lie more than one word apart."""
     scale = sorted(library.words.how_often.values())
 
     def step(rate: float) -> int:
         return int(np.argmin([abs(w - min(max(rate, LEAST), MOST)) for w in scale]))
 
-    out = []
-    for c in compared(predictions, library, places):
-        for grade, stated, model in zip(GRADES, c.stated, c.model, strict=True):
-            wide = not (math.isnan(stated) or math.isnan(model))
-            if wide and abs(step(stated) - step(model)) > 1:
-                out.append((c, grade))
-    return tuple(out)
+    return tuple(
+        grade
+        for grade, stated, model in zip(GRADES, c.stated, c.model, strict=True)
+        if not (math.isnan(stated) or math.isnan(model)) and abs(step(stated) - step(model)) > 1
+    )
+
+
+def over_layouts(every: Sequence[Compared]) -> Compared:
+    """Return one row beside the mean of the model over layouts, from the row on each of them.
+
+    A row is written once for every layout: where they part, the mean is what it can be right about.
+    """
+
+    def mean(rates: Sequence[tuple[float, ...]]) -> tuple[float, ...]:
+        there = np.isfinite(rates)
+        total = np.where(there, rates, 0.0).sum(axis=0)
+        return tuple(
+            np.where(there.any(axis=0), total / there.sum(axis=0).clip(1), np.nan).tolist()
+        )
+
+    if len(every) == 1:
+        return every[0]
+    return replace(
+        every[0],
+        layout=f"the mean of {len(every)} layouts",
+        model=mean([c.model for c in every]),
+        model_total=mean([c.model_total for c in every]),
+        instead=Counter(c.instead for c in every).most_common(1)[0][0],
+    )
 
 
 def disagreements(

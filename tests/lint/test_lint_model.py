@@ -43,6 +43,29 @@ def test_a_contradicted_row_is_not_told_again_as_a_gap() -> None:
     assert len(told) == len(set(told))
 
 
+def test_a_row_more_than_a_word_away_is_told_until_it_is_listed_with_its_reason() -> None:
+    """The entry settles the gap; once the row agrees again, the entry itself is told."""
+    item = only_few().causes[PLUGGED]
+
+    def stating(rate: float, *listed: Difference) -> Library:
+        rows = tuple(
+            replace(r, how_often={"half": rate, "severe": rate}) if r.effect == "delivery" else r
+            for r in item.produces
+        )
+        causes = {**only_few().causes, PLUGGED: replace(item, produces=rows)}
+        return replace(only_few(), causes=causes, differences=listed)
+
+    def told(library: Library) -> bool:
+        return any("delivery weak" in text for text in told_of(library, "MODEL-02"))
+
+    entry = Difference((PLUGGED,), "delivery", ("weak",), "written for the test")
+    assert told(stating(0.3))
+    assert not told(stating(0.3, entry))
+    assert told_of(stating(0.3, entry), "MODEL-03", whole=True) == []
+    (text,) = told_of(stating(0.98, entry), "MODEL-03", whole=True)
+    assert "take it out of the entry" in text
+
+
 def test_the_model_is_left_alone_unless_asked() -> None:
     """Without predictions nothing is solved and nothing said."""
     layout = places().layout

@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
+import pytest
 from predict.predict_kit import few_on, only_few, places, predictions, small_layouts
 
 from diagnose.lint.base import Base
 from diagnose.lint.model import against_the_model
 from diagnose.model import Difference, Library
-from diagnose.predict.compare import compared, disagreements, gaps
+from diagnose.predict.compare import (
+    compared,
+    disagreements,
+    gaps,
+    grades_apart,
+    over_layouts,
+)
 
 
 def turned(library: Library, cause: str) -> Library:
@@ -60,6 +68,22 @@ def test_a_row_with_the_wrong_sign_is_found() -> None:
     assert after
     assert not {c.origin for c, _ in after} & before
     assert all(c.instead == "high" and why == "" for c, why in after)
+
+
+def test_a_row_is_held_against_the_mean_of_the_layouts() -> None:
+    """One word stands for every layout: half is right where one shows it always and one never."""
+    c = next(
+        c for c in compared(predictions(), only_few(), places()) if not math.isnan(c.stated[2])
+    )
+    half = replace(c, stated=(math.nan, math.nan, 0.5))
+    always = replace(half, layout="one", model=(math.nan, math.nan, 1.0))
+    never = replace(half, layout="two", model=(math.nan, math.nan, 0.0))
+    assert grades_apart(always, only_few()) == grades_apart(never, only_few()) == ("severe",)
+    mean = over_layouts([always, never])
+    assert math.isnan(mean.model[0])
+    assert mean.model[2] == pytest.approx(0.5)
+    assert grades_apart(mean, only_few()) == ()
+    assert over_layouts([always]) == always
 
 
 def test_a_listed_difference_gives_its_reason_to_its_own_rows_only() -> None:

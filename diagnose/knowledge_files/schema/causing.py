@@ -103,7 +103,7 @@ def differences(
 ) -> tuple[tuple[Difference, ...], tuple[Difference, ...]]:
     """Read differs.yaml: where the fuel-system model and rows differ and both stand, and why.
 
-    Returns the rows that the model contradicts, and what it shows and no row speaks of.
+    Returns the rows that lie off the model, and what it shows and no row speaks of.
     """
     fields = Fields(node, gather, "differs.yaml")
     contradicted = _listed(fields, "differs", "a difference", gather)
@@ -113,20 +113,23 @@ def differences(
 
 
 def _listed(fields: Fields, key: str, what: str, gather: Gather) -> tuple[Difference, ...]:
+    """Read reasons, each with the causes, effects and values it is about."""
     out = []
     for one in fields.tables(key, what):
-        causes = one.texts("causes", required=True)
-        effect = one.text("effect", required=True)
-        values = one.texts("is", required=True)
-        for name in causes:
-            gather.refer("cause", str(name), name.origin)
-        for value in values:
-            gather.refer("effect", str(effect), effect.origin, str(value), value.origin)
         because = one.text("because", required=True)
-        out.append(
-            build(Difference, causes=causes, effect=effect, values=values, because=because,
-                  origin=one.origin)
-        )  # fmt: skip
+        for row in one.tables("about", "what a reason is about", required=True):
+            causes = row.texts("causes", required=True)
+            effect = row.text("effect", required=True)
+            values = row.texts("is", required=True)
+            for name in causes:
+                gather.refer("cause", str(name), name.origin)
+            for value in values:
+                gather.refer("effect", str(effect), effect.origin, str(value), value.origin)
+            out.append(
+                build(Difference, causes=causes, effect=effect, values=values, because=because,
+                      origin=row.origin)
+            )  # fmt: skip
+            row.finish()
         one.finish()
     return tuple(out)
 
