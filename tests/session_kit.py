@@ -7,7 +7,7 @@ import json
 from typer.testing import CliRunner, Result
 
 from diagnose.cli.main import app
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 
 REPORT = (
     "No 2 engine, pressure low and the warning lamp lit on the run-up, boosters off. "

@@ -12,8 +12,8 @@ from diagnosis.shipped import CASES
 from test_cli_session import events, run
 
 from diagnose.errors import CaseError, UsageError
-from diagnose.job.hangar import Hangar
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.hangar import Hangar
+from diagnose.job.keeping.registry import Registry
 
 
 @pytest.fixture(autouse=True)

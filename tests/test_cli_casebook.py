@@ -11,7 +11,7 @@ from diagnosis.shipped import CASES
 from typer.testing import CliRunner, Result
 
 from diagnose.cli.main import app
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 
 HOT = str(CASES / "demo-hot-soak.yaml")
 

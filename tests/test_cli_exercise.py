@@ -15,7 +15,7 @@ from diagnosis.shipped import ROOT, bench
 from session_kit import run
 
 from diagnose.errors import CaseError, UsageError
-from diagnose.job.asked_for import asked_for
+from diagnose.job.hearing.asked_for import asked_for
 from diagnose.training.events import Exercises
 
 START = ["exercise", "start", "low-wing-single", "--seed", "3", "--fault",

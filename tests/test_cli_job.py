@@ -15,7 +15,7 @@ from diagnose.cli.main import app
 from diagnose.errors import UsageError
 from diagnose.job.gates import need_of
 from diagnose.job.job import Job
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.planner import Action, Plan
 

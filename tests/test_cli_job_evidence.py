@@ -9,7 +9,7 @@ import pytest
 from session_kit import run
 
 from diagnose.errors import UsageError
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 
 NEW = ("job", "new", "--layout", "low-wing-single", "--report", "Fuel pressure low at run-up")
 FIGURE = ["add fuel pressure gauge", "run-up, booster off", "9 psi"]

@@ -9,7 +9,7 @@ from diagnosis.shipped import bench
 
 from diagnose.cli.job.page import Page
 from diagnose.job.job import Job
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 
 RUN_UP = State("run-up", {"booster": "off"})

@@ -8,7 +8,7 @@ import pytest
 from session_kit import IN_THE_CABIN, LEFT_OUT, REPORT, events, new, run
 
 from diagnose.job.job import Job
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from session_kit import LEFT_OUT, events, new, run
 
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 
 
 @pytest.fixture(autouse=True)

@@ -11,7 +11,7 @@ from job.test_bundle import SINGLE, readings
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.job.together import answered_in_one_go, card_lines, in_order
 from diagnose.job.job import Job
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 from diagnose.planner import Action
 
 RUN = Action((*readings()[1:], readings()[0]), minutes=22.0)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from diagnose.job.epochs import asked_in_force, complaints
 from diagnose.job.gates import need_of, need_of_check, refused, still_open
 from diagnose.job.job import Job
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.planner import Action, Reading
 

@@ -65,6 +65,24 @@ def test_imports_point_down(path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    "path",
+    sorted((PACKAGE / "job").rglob("*.py")),
+    ids=lambda p: str(p.relative_to(PACKAGE)),
+)
+def test_imports_within_a_job_point_down(path: Path) -> None:
+    """What is kept knows no reasoning; hearing, tests and the day stand on the job, apart."""
+    me = path.parent.name
+    may = {"job": {"keeping"}, "keeping": set()}.get(me, {"keeping", "job"})
+    packages = {p.name for p in (PACKAGE / "job").iterdir() if p.is_dir()} | {"job"}
+    for name in _imports(path):
+        parts = name.split(".")
+        if parts[:2] != ["diagnose", "job"] or len(parts) == 2:
+            continue
+        other = parts[2] if parts[2] in packages - {"job"} else "job"
+        assert other == me or other in may, f"{path.name} imports upwards or sideways: {name}"
+
+
+@pytest.mark.parametrize(
     "path", [*MODULES, *TESTS], ids=lambda p: str(p.relative_to(PACKAGE.parent))
 )
 def test_no_module_passes_400_lines(path: Path) -> None:

@@ -11,7 +11,7 @@ from diagnose.capture.pooling import Pool, Score, pooled, score
 from diagnose.capture.record import Interview
 from diagnose.capture.told import Figures, Said
 from diagnose.errors import CaseError
-from diagnose.job.log_folder import LogFolder
+from diagnose.job.keeping.log_folder import LogFolder
 from diagnose.model import Seed
 
 

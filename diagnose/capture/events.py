@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from diagnose.job.shapes import FINDING, LogKind, Shape, flag, list_of, number, text, texts
+from diagnose.job.keeping.shapes import FINDING, LogKind, Shape, flag, list_of, number, text, texts
 
 KINDS: Final = ("interview", "blind")
 """A whole interview, or the frequency questions of another asked blind."""

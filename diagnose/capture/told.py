@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from diagnose.errors import UsageError
-from diagnose.job.events import finding_of
-from diagnose.job.log import Event
+from diagnose.job.keeping.events import finding_of
+from diagnose.job.keeping.log import Event
 from diagnose.model import Finding, Library
 
 LEFT_OUT = "left out"

@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from diagnose.errors import CaseError
-from diagnose.job.events import JobState, fold
-from diagnose.job.log import JobLog
-from diagnose.job.names import unknown_name
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.events import JobState, fold
+from diagnose.job.keeping.log import JobLog
+from diagnose.job.keeping.names import unknown_name
+from diagnose.job.keeping.registry import Registry
 from diagnose.model import Case, Layout, Library
 
 SOURCE = "own job"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from diagnose.job.day.at_hand import STARTING
+from diagnose.job.at_hand import STARTING
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import live
-from diagnose.job.log import Event
+from diagnose.job.keeping.log import Event
 from diagnose.model import Finding
 from diagnose.signs import normal_class
 

@@ -12,9 +12,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Literal as Choice
 
-from diagnose.job.day.disturbed import may_leak
 from diagnose.job.diagnosis import Bench, open_gates
-from diagnose.job.log import Event
+from diagnose.job.keeping.disturbed import may_leak
+from diagnose.job.keeping.log import Event
 from diagnose.model import Check, Finding, RunState
 from diagnose.planner import Action, Reading, Situation
 

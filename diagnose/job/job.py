@@ -8,17 +8,17 @@ from typing import Any
 
 from diagnose.errors import CaseError, Origin, Problem
 from diagnose.in_places import held_ways
+from diagnose.job.at_hand import allowed
 from diagnose.job.confirming import found
-from diagnose.job.day.at_hand import allowed
-from diagnose.job.day.disturbed import by_check
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.epochs import asked_in_force, starts_had
-from diagnose.job.events import JobState, finding_as_json, fold, last_undoable
 from diagnose.job.gates import Need, closed_off, refused, still_open
-from diagnose.job.log import Event, JobLog
-from diagnose.job.names import unknown_name
+from diagnose.job.keeping.disturbed import by_check
+from diagnose.job.keeping.events import JobState, finding_as_json, fold, last_undoable
+from diagnose.job.keeping.log import Event, JobLog
+from diagnose.job.keeping.names import unknown_name
+from diagnose.job.keeping.registry import Entry, Registry
 from diagnose.job.ranking import ranking_rows
-from diagnose.job.registry import Entry, Registry
 from diagnose.model import CauseAt, Finding, KnownBy, Work
 from diagnose.planner import Plan, Reading, Situation
 from diagnose.planner.actions import evidence_lost

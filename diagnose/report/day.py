@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from diagnose.job.day.disturbed import told_by
-from diagnose.job.events import JobState
+from diagnose.job.keeping.disturbed import told_by
+from diagnose.job.keeping.events import JobState
 from diagnose.model import DISTURBED
 from diagnose.report.entries import Entries
 from diagnose.report.plain import Row, Section

@@ -9,10 +9,10 @@ import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from diagnose.job.day.closeout import FOLLOW_UPS
-from diagnose.job.day.disturbed import told_by
 from diagnose.job.diagnosis import Bench
-from diagnose.job.events import finding_of
-from diagnose.job.log import Event
+from diagnose.job.keeping.disturbed import told_by
+from diagnose.job.keeping.events import finding_of
+from diagnose.job.keeping.log import Event
 from diagnose.job.wording import finding_line, place_words
 from diagnose.model import DISTURBED, Finding
 from diagnose.report.plain import Row, utc

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from diagnose.job.day.disturbed import told_by
 from diagnose.job.diagnosis import Bench, Diagnosis
-from diagnose.job.events import JobState, finding_of
-from diagnose.job.log import Event
+from diagnose.job.keeping.disturbed import told_by
+from diagnose.job.keeping.events import JobState, finding_of
+from diagnose.job.keeping.log import Event
 from diagnose.job.ranking import conflicts, misfits, symptom_rows
 from diagnose.job.wording import answer_words, state_words, unclassed
 from diagnose.model import Finding

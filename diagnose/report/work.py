@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.job.log import Event
+from diagnose.job.keeping.log import Event
 from diagnose.report.entries import Entries
 from diagnose.report.plain import Section
 

@@ -11,9 +11,7 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 from diagnose.job.day.before_run import FOR_A_RUN, gate_words
-from diagnose.job.day.disturbed import by_check
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
-from diagnose.job.events import finding_as_json
 from diagnose.job.gates import (
     Need,
     need_of_check,
@@ -21,7 +19,9 @@ from diagnose.job.gates import (
     refused,
     still_open,
 )
-from diagnose.job.log import Event
+from diagnose.job.keeping.disturbed import by_check
+from diagnose.job.keeping.events import finding_as_json
+from diagnose.job.keeping.log import Event
 from diagnose.model import CauseAt, Finding
 from diagnose.planner import Action, Reading, Situation
 from diagnose.planner.actions import evidence_lost

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from diagnose.job.log_folder import LogFolder
-from diagnose.job.shapes import (
+from diagnose.job.keeping.log_folder import LogFolder
+from diagnose.job.keeping.shapes import (
     DISTURBANCE,
     FINDING,
     LogKind,

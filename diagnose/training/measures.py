@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from diagnose.job.confirming import FOUND
-from diagnose.job.log import Event
+from diagnose.job.keeping.log import Event
 from diagnose.model import CauseAt
 from diagnose.planner.plan import LEAST_BITS
 from diagnose.training.attempt import Attempt

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from diagnose.job.events import finding_of
-from diagnose.job.log import Event
+from diagnose.job.keeping.events import finding_of
+from diagnose.job.keeping.log import Event
 from diagnose.model import CauseAt, Finding
 
 Key = tuple[str, str, str]

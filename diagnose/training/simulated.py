@@ -23,7 +23,7 @@ from diagnose.casebook.watch import ANY_TIME, GAUGED, Seen, watch
 from diagnose.casebook.worlds import World, Worlds
 from diagnose.errors import UsageError
 from diagnose.fuel import Fault, FaultError, build
-from diagnose.job.day.at_hand import STARTING
+from diagnose.job.at_hand import STARTING
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files import cut, limit_of
 from diagnose.model import GRADES, CauseAt, Finding, KnownBy, Physical, Question

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from diagnose.job.day.at_hand import dead
+from diagnose.job.at_hand import dead
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import Need, closed_off, need_of_check, refused, still_open
-from diagnose.job.log import Event
+from diagnose.job.keeping.log import Event
 from diagnose.planner import Situation
 from diagnose.training.progress import Progress
 

@@ -8,7 +8,7 @@ from own_kit import GAUGE_LOW, HEAD, own_bench
 
 from diagnose.job.day import handover
 from diagnose.job.job import Job
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 
 
 def test_an_open_deferred_defect_is_handed_over_wherever_the_job_looked(tmp_path: Path) -> None:

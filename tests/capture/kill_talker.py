@@ -19,7 +19,7 @@ sys.path.insert(0, str(ROOT))
 from diagnose.capture.record import Interview, folder  # noqa: E402 - the path must be set first
 from diagnose.cli.interview.opening import go_on  # noqa: E402
 from diagnose.cli.loading import bench_at  # noqa: E402
-from diagnose.job.log import JobLog  # noqa: E402
+from diagnose.job.keeping.log import JobLog  # noqa: E402
 
 
 def main(root: Path) -> None:

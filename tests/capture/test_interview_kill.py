@@ -30,7 +30,7 @@ from diagnose.capture.events import INTERVIEW
 from diagnose.capture.record import Interview, folder
 from diagnose.capture.steps import next_ask
 from diagnose.cli.loading import bench_at, library_at
-from diagnose.job.log import JobLog
+from diagnose.job.keeping.log import JobLog
 from diagnose.knowledge_files.seeds import read_seeds
 
 TALKER = Path(__file__).with_name("kill_talker.py")

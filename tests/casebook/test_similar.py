@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from diagnose.casebook import PastCases, own_jobs
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.job.job import Job
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 from diagnose.knowledge_files import list_layouts, load_case, load_layout
 from diagnose.model import Case, CauseAt, Finding, State
 

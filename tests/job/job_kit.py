@@ -13,10 +13,10 @@ from typing import Any
 from tiny_library import RUNNING_ENGINE, tiny_library
 
 from diagnose.job.diagnosis import Bench
-from diagnose.job.events import finding_as_json
 from diagnose.job.job import Job
-from diagnose.job.log import JobLog
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.events import finding_as_json
+from diagnose.job.keeping.log import JobLog
+from diagnose.job.keeping.registry import Registry
 from diagnose.knowledge_files import load_layout
 from diagnose.model import Finding, State
 

@@ -22,8 +22,8 @@ from diagnose.job.day.reading_back import keep, lines_out  # noqa: E402
 from diagnose.job.day.table import read_table  # noqa: E402
 from diagnose.job.diagnosis import Bench  # noqa: E402
 from diagnose.job.job import Job  # noqa: E402
-from diagnose.job.log import JobLog  # noqa: E402
-from diagnose.job.registry import Entry, Registry  # noqa: E402
+from diagnose.job.keeping.log import JobLog  # noqa: E402
+from diagnose.job.keeping.registry import Entry, Registry  # noqa: E402
 from diagnose.knowledge_files import load_layout, load_library  # noqa: E402
 
 ROWS = 6

@@ -16,8 +16,8 @@ sys.path.insert(0, str(ROOT))
 
 from diagnose.job.diagnosis import Bench  # noqa: E402 - the path must be set first
 from diagnose.job.job import Job  # noqa: E402
-from diagnose.job.log import JobLog  # noqa: E402
-from diagnose.job.registry import Registry  # noqa: E402
+from diagnose.job.keeping.log import JobLog  # noqa: E402
+from diagnose.job.keeping.registry import Registry  # noqa: E402
 from diagnose.knowledge_files import load_layout, load_library  # noqa: E402
 from diagnose.model import Finding, State  # noqa: E402
 

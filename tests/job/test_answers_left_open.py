@@ -15,10 +15,10 @@ from diagnose.in_time import read_in_time
 from diagnose.job.answers import choose_some, read_answer
 from diagnose.job.confirming import confirmed
 from diagnose.job.diagnosis import open_gates
-from diagnose.job.events import finding_as_json, finding_of
 from diagnose.job.job import Job
-from diagnose.job.log import JobLog
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.events import finding_as_json, finding_of
+from diagnose.job.keeping.log import JobLog
+from diagnose.job.keeping.registry import Registry
 from diagnose.job.wording import finding_line
 from diagnose.knowledge_files import load_case
 from diagnose.model import Case, CauseAt, Finding, State

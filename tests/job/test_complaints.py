@@ -14,10 +14,10 @@ from diagnosis.shipped import bench
 from diagnose.aeroplane.fuelling import fuelled_alike, last_uplift
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench, Diagnosis
-from diagnose.job.hangar import KEPT
 from diagnose.job.job import Job
-from diagnose.job.log import JobLog
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.hangar import KEPT
+from diagnose.job.keeping.log import JobLog
+from diagnose.job.keeping.registry import Registry
 from diagnose.job.several.complaints import clock, complaints_of, one_or_two, shared
 from diagnose.job.several.splitting import goes_along, merge, split_off
 from diagnose.model import Finding, Work
@@ -148,7 +148,7 @@ def test_split_takes_findings_along_and_closes_nothing(job: Job) -> None:
 
 def test_a_changed_finding_goes_along_as_it_stands(job: Job) -> None:
     """Not as it was first typed."""
-    from diagnose.job.events import finding_as_json
+    from diagnose.job.keeping.events import finding_as_json
 
     old = job.answer(pressure("no1-engine", "low"))
     new = replace(pressure("no1-engine", "high"), epoch=0)

@@ -9,7 +9,7 @@ from diagnosis.shipped import bench as shipped
 from job_kit import PRESSURE_LOW, again, open_job, tiny_bench
 
 from diagnose.errors import UsageError
-from diagnose.job.day.at_hand import not_possible
+from diagnose.job.at_hand import not_possible
 from diagnose.job.day.closeout import (
     FOLLOW_UPS,
     disturb,
@@ -24,7 +24,7 @@ from diagnose.job.day.closeout import (
 from diagnose.job.day.handover import give, lines, take
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 from diagnose.model import CauseAt, Finding
 
 PART = CauseAt("strainer-plugged", "strainer")

@@ -13,8 +13,8 @@ import pytest
 from job_kit import PRESSURE_LOW, again, open_job, tiny_bench, told_until
 
 from diagnose.job.diagnosis import Bench
-from diagnose.job.log import JobLog
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.log import JobLog
+from diagnose.job.keeping.registry import Registry
 
 WRITER = Path(__file__).with_name("kill_writer.py")
 KILLS = 200

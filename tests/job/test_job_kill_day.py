@@ -16,7 +16,7 @@ from kill_day_writer import ROWS, Unlisted, cycle
 from diagnose.job.day.handover import take
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
-from diagnose.job.log import JobLog
+from diagnose.job.keeping.log import JobLog
 
 WRITER = Path(__file__).with_name("kill_day_writer.py")
 KILLS = 200

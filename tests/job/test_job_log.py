@@ -15,8 +15,8 @@ from job_kit import every_kind, lines_of, open_job, tiny_bench, write_lines
 
 from diagnose.errors import CaseError
 from diagnose.job.job import Job
-from diagnose.job.log import MOST_PROBLEMS, JobLog
-from diagnose.job.shapes import NEEDED, wrong_with
+from diagnose.job.keeping.log import MOST_PROBLEMS, JobLog
+from diagnose.job.keeping.shapes import NEEDED, wrong_with
 
 OPENED = {"layout": "tiny-single", "edition": "e", "reported": "Quit in the climb – “dead”."}
 

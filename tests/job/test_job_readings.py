@@ -16,7 +16,7 @@ from diagnose.job.day.reading_back import keep, lines_out
 from diagnose.job.day.slips import doubts
 from diagnose.job.day.table import Table, read_table
 from diagnose.job.job import Job
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 
 BENCH = bench("four-engine-injection")

@@ -11,7 +11,7 @@ import pytest
 from job_kit import DAY, every_kind, open_job, tiny_bench
 
 from diagnose.errors import UsageError
-from diagnose.job.registry import EMPTY, UNREADABLE, Entry, Registry
+from diagnose.job.keeping.registry import EMPTY, UNREADABLE, Entry, Registry
 
 
 @pytest.fixture

@@ -13,11 +13,11 @@ from diagnosis.shipped import bench, library
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.job import Job
-from diagnose.job.log import JobLog
+from diagnose.job.keeping.log import JobLog
+from diagnose.job.keeping.registry import Registry
 from diagnose.job.measured.exchange import keep_exchange, refused
 from diagnose.job.measured.fields import FORMS, fill
 from diagnose.job.measured.proofs import Proof, keep, work_out
-from diagnose.job.registry import Registry
 from diagnose.knowledge_files.cutting import chances
 from diagnose.model import CauseAt, Finding, State
 from diagnose.units import parse

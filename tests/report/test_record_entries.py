@@ -14,10 +14,10 @@ import pytest
 from diagnosis.shipped import bench
 
 from diagnose.job.day.closeout import follow_key, follow_up
-from diagnose.job.events import finding_as_json
 from diagnose.job.job import Job
-from diagnose.job.registry import Registry
-from diagnose.job.shapes import NEEDED
+from diagnose.job.keeping.events import finding_as_json
+from diagnose.job.keeping.registry import Registry
+from diagnose.job.keeping.shapes import NEEDED
 from diagnose.model import CauseAt, Finding, State
 from diagnose.paper.page import css_string
 from diagnose.report import Report, build, render, shorten

@@ -9,7 +9,7 @@ import pytest
 from diagnosis.shipped import bench
 
 from diagnose.job.job import Job
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.report import render
 

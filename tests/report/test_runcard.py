@@ -13,7 +13,7 @@ from diagnose.errors import UsageError
 from diagnose.job.day.before_run import FOR_A_RUN, STOP_AT_ONCE
 from diagnose.job.day.card import Card, arranged, card_of
 from diagnose.job.job import Job
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.report.runcard import FORMS, runcard
 

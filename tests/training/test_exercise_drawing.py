@@ -10,7 +10,7 @@ from diagnosis.shipped import bench
 from training_kit import SINGLE, STRAINER, plane
 
 from diagnose.errors import CaseError, UsageError
-from diagnose.job.log import JobLog
+from diagnose.job.keeping.log import JobLog
 from diagnose.model import CauseAt
 from diagnose.signs import normal_class
 from diagnose.training.drawing import draw, report

@@ -14,7 +14,7 @@ from diagnose.cli.loading import knowledge_root, print_json
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
     from diagnose.errors import Problem
-    from diagnose.job.hangar import Kept
+    from diagnose.job.keeping.hangar import Kept
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -40,7 +40,7 @@ def new(
     from diagnose.cli.aeroplane.view import skeleton
     from diagnose.cli.loading import layout_at, own_layout
     from diagnose.errors import UsageError
-    from diagnose.job.hangar import Hangar
+    from diagnose.job.keeping.hangar import Hangar
 
     path = output or Hangar().path(registration)
     Hangar().path(registration)  # a name that can be none is refused, wherever it is written
@@ -72,7 +72,7 @@ def list_aeroplanes(context: typer.Context, as_json: AsJson = False) -> None:
     """List the aeroplanes with a file in the data folder."""
     from diagnose.cli.aeroplane.own_file import laid
     from diagnose.errors import CaseError, DiagnoseError
-    from diagnose.job.hangar import Hangar, kept_from
+    from diagnose.job.keeping.hangar import Hangar, kept_from
 
     root = knowledge_root(context)
     rows: list[dict[str, object]] = []
@@ -169,7 +169,7 @@ def found(name: str) -> Kept:
         UsageError: If there is none; names the ones there are.
     """
     from diagnose.errors import UsageError
-    from diagnose.job.hangar import Hangar
+    from diagnose.job.keeping.hangar import Hangar
 
     kept = Hangar().find(name)
     if kept is None:

@@ -11,8 +11,8 @@ from diagnose.aeroplane import recent_work, warnings
 from diagnose.cli.loading import compiled, layout_at, library_at
 from diagnose.errors import CaseError, Problem, UsageError
 from diagnose.job.diagnosis import Bench
-from diagnose.job.hangar import KEPT, Hangar, Kept, event_of
 from diagnose.job.job import Job
+from diagnose.job.keeping.hangar import KEPT, Hangar, Kept, event_of
 from diagnose.knowledge_files import lay_over, layout_of_aeroplane, read_layout
 from diagnose.model import Layout, Work
 

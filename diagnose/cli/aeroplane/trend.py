@@ -43,9 +43,9 @@ def trend(
     from diagnose.cli.aeroplane.commands import found
     from diagnose.cli.aeroplane.own_file import bench_of
     from diagnose.errors import UsageError
-    from diagnose.job.hangar import Hangar
+    from diagnose.job.keeping.hangar import Hangar
+    from diagnose.job.keeping.registry import Registry
     from diagnose.job.measured.past_figures import figures_of
-    from diagnose.job.registry import Registry
 
     bench = bench_of(knowledge_root(context), found(aeroplane))
     layout = bench.layout

@@ -8,8 +8,8 @@ from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose
-from diagnose.job.asked_for import asked_for, checks_asked_for
 from diagnose.job.diagnosis import Bench
+from diagnose.job.hearing.asked_for import asked_for, checks_asked_for
 from diagnose.job.wording import state_words
 from diagnose.model import CauseAt, Question
 from diagnose.planner import Action, Reading

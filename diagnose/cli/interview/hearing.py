@@ -20,7 +20,7 @@ from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import read_answer
 from diagnose.job.diagnosis import Bench
-from diagnose.job.report_words import hear
+from diagnose.job.hearing.report_words import hear
 from diagnose.job.wording import finding_line
 from diagnose.model import AEROPLANE, Finding
 from diagnose.planner import Reading

@@ -8,8 +8,8 @@ from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import is_not_checked
 from diagnose.job.diagnosis import Bench
-from diagnose.job.events import finding_as_json
 from diagnose.job.job import Job
+from diagnose.job.keeping.events import finding_as_json
 from diagnose.model import Finding
 from diagnose.signs import normal_class
 

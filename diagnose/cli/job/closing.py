@@ -11,7 +11,7 @@ from diagnose.cli.job.shutting import BEFORE_A_RUN, SIGNED, sign_off
 from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, read_answer
-from diagnose.job.day.at_hand import as_kept
+from diagnose.job.at_hand import as_kept
 from diagnose.job.day.closeout import disturb, finish, outstanding
 from diagnose.job.epochs import complaints
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan

@@ -85,7 +85,7 @@ def demo(
 def list_jobs() -> None:
     """List the jobs kept on this machine; those that cannot be read are told last."""
     from diagnose.errors import NOWHERE, CaseError, Problem
-    from diagnose.job.registry import UNREADABLE, Registry
+    from diagnose.job.keeping.registry import UNREADABLE, Registry
 
     entries = Registry().entries()
     for e in entries:

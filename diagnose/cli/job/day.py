@@ -25,8 +25,8 @@ def _take_up(context: typer.Context, job: str) -> Job:
 
 def state(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
     """List what is disturbed on the aeroplane, and what is outstanding in the job."""
-    from diagnose.job.day import disturbed
     from diagnose.job.day.closeout import outstanding
+    from diagnose.job.keeping import disturbed
 
     taken = _take_up(context, job)
     label = taken.bench.places.label
@@ -135,7 +135,7 @@ def flight(
 
 def possible(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
     """Show what can be done here now, and what cannot, with what it would tell."""
-    from diagnose.job.day.at_hand import not_possible
+    from diagnose.job.at_hand import not_possible
     from diagnose.job.wording import action_words
 
     taken = _take_up(context, job)

@@ -32,7 +32,7 @@ from diagnose.job.day.reading_back import keep, known_before, lines_out
 from diagnose.job.day.slips import doubts
 from diagnose.job.day.table import Table, read_cell, read_table
 from diagnose.job.job import Job
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 from diagnose.job.wording import cause_words, finding_line
 from diagnose.knowledge_files import load_case
 from diagnose.model import CauseAt

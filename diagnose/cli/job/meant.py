@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from diagnose.cli.job.talk import Talk
 from diagnose.job.answers import choose, is_not_checked
-from diagnose.job.as_meant import as_meant
 from diagnose.job.diagnosis import Bench
+from diagnose.job.hearing.as_meant import as_meant
 
 
 def report_as_meant(talk: Talk, report: str, bench: Bench) -> str:

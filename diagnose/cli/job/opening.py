@@ -21,9 +21,9 @@ from diagnose.cli.job.heard import (
 from diagnose.cli.job.meant import report_as_meant
 from diagnose.cli.job.talk import Talk
 from diagnose.job.answers import is_not_checked, numbered, read_answer
+from diagnose.job.hearing.report_words import hear
+from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.job import Job
-from diagnose.job.report_words import hear
-from diagnose.job.vocabulary import Suggestion
 from diagnose.job.wording import state_words
 from diagnose.model import AEROPLANE
 from diagnose.planner import Reading

@@ -36,7 +36,7 @@ class Past:
     ) -> tuple[Alike, ...]:
         """Return the finished cases most like ``findings`` on ``bench``, the one ``but`` apart."""
         from diagnose.casebook import PastCases, own_jobs
-        from diagnose.job.registry import Registry
+        from diagnose.job.keeping.registry import Registry
 
         library = library_at(self._root)
         layouts = {n: layout_at(self._root, n) for n in list_layouts(self._root)}

@@ -13,7 +13,7 @@ from diagnose.cli.loading import bench_at, own_layout, tell_warnings
 from diagnose.job.case_warnings import warnings_of
 from diagnose.job.day.closeout import inspect, leak_check, restore
 from diagnose.job.job import Job
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.registry import Registry
 from diagnose.job.wording import after_finding, answer_words, cause_words, finding_line, hazards_of
 from diagnose.knowledge_files import layout_of_case, load_case
 from diagnose.model import CauseAt

@@ -16,11 +16,11 @@ from diagnose.cli.job.shutting import sign_off
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, choose_some, numbered, read_answer, usually_known
-from diagnose.job.day import disturbed
 from diagnose.job.day.closeout import outstanding
-from diagnose.job.events import finding_of
 from diagnose.job.job import Job
-from diagnose.job.log import Event
+from diagnose.job.keeping import disturbed
+from diagnose.job.keeping.events import finding_of
+from diagnose.job.keeping.log import Event
 from diagnose.job.ranking import grouped, named
 from diagnose.job.wording import cause_words, finding_line, state_words
 from diagnose.model import AEROPLANE, DISTURBED, CauseAt, Finding, KnownBy
@@ -223,7 +223,7 @@ class Commands:
         return int(rest), findings[int(rest)]
 
     def _change(self, rest: str) -> None:
-        from diagnose.job.events import finding_as_json
+        from diagnose.job.keeping.events import finding_as_json
 
         number, old = self._numbered(rest)
         bench = self.job.bench

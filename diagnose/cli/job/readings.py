@@ -10,11 +10,11 @@ from pathlib import Path
 from diagnose.cli.job.talk import Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.day.card import CardLine, short_label
-from diagnose.job.day.disturbed import initials
 from diagnose.job.day.reading_back import keep, lines_out
 from diagnose.job.day.slips import Doubt, doubts
 from diagnose.job.day.table import Table, read_cell, read_table
 from diagnose.job.job import Job
+from diagnose.job.keeping.disturbed import initials
 from diagnose.job.wording import answer_words
 from diagnose.model import ANY_STATE
 

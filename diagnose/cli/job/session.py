@@ -29,7 +29,7 @@ from diagnose.job.answers import (
     split_known_by,
     usually_known,
 )
-from diagnose.job.day.at_hand import as_kept
+from diagnose.job.at_hand import as_kept
 from diagnose.job.diagnosis import Step
 from diagnose.job.gates import Need, need_of, refused
 from diagnose.job.job import Job

@@ -174,7 +174,7 @@ def _same_fuel(root: Path, job: Job, today: date) -> tuple[tuple[SameFuel, ...],
     from diagnose.aeroplane.fuelling import fuelled_alike
     from diagnose.cli.aeroplane.own_file import laid
     from diagnose.errors import DiagnoseError
-    from diagnose.job.hangar import Hangar, kept_from
+    from diagnose.job.keeping.hangar import Hangar, kept_from
 
     own = job.bench.layout.aeroplane
     if own is None or not own.uplifts:

@@ -15,8 +15,8 @@ from diagnose.job.day.closeout import (
     outstanding,
     restore,
 )
-from diagnose.job.day.disturbed import initials
 from diagnose.job.job import Job
+from diagnose.job.keeping.disturbed import initials
 
 LATER = "later"
 

@@ -14,10 +14,10 @@ from diagnose.cli.loading import bench_at, bench_kept, layout_at, own_layout
 from diagnose.errors import CaseError, Origin, Problem, UsageError
 from diagnose.job.answers import choose, numbered
 from diagnose.job.diagnosis import Bench
-from diagnose.job.hangar import kept_in
 from diagnose.job.job import Job
-from diagnose.job.log import JobLog
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.hangar import kept_in
+from diagnose.job.keeping.log import JobLog
+from diagnose.job.keeping.registry import Registry
 from diagnose.knowledge_files import list_layouts
 
 

@@ -11,8 +11,8 @@ from diagnose.job.answers import Answer, read_answer, usually_known
 from diagnose.job.bundle import read_together
 from diagnose.job.day.before_run import STOP_AT_ONCE, set_up_words
 from diagnose.job.diagnosis import Bench
-from diagnose.job.events import finding_as_json
 from diagnose.job.job import Job
+from diagnose.job.keeping.events import finding_as_json
 from diagnose.knowledge_files import limit_of
 from diagnose.model import Question, RunState
 from diagnose.planner import Action, Reading

@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 
 from diagnose.aeroplane import remarks
 from diagnose.errors import UsageError
-from diagnose.job.day import disturbed
 from diagnose.job.day.last_good import LastGood, comparable, last_good
 from diagnose.job.diagnosis import Bench
 from diagnose.job.epochs import complaints
 from diagnose.job.job import Job
+from diagnose.job.keeping import disturbed
 from diagnose.model import AEROPLANE, Question, RunState
 from diagnose.planner import Reading
 from diagnose.planner.occasion import worth_in_one_run

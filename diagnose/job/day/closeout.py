@@ -12,10 +12,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagnose.errors import UsageError
-from diagnose.job.day import disturbed
-from diagnose.job.day.disturbed import Disturbed, initials
 from diagnose.job.job import Job
-from diagnose.job.log import Event
+from diagnose.job.keeping import disturbed
+from diagnose.job.keeping.disturbed import Disturbed, initials
+from diagnose.job.keeping.log import Event
 from diagnose.job.wording import cause_words
 from diagnose.model import DISTURBED, CauseAt
 

@@ -10,14 +10,14 @@ from dataclasses import dataclass
 
 from diagnose.aeroplane import open_defects, remarks
 from diagnose.errors import UsageError
-from diagnose.job.day import disturbed
 from diagnose.job.day.closeout import outstanding
-from diagnose.job.day.disturbed import initials
 from diagnose.job.diagnosis import Step
 from diagnose.job.explain import word_for
 from diagnose.job.gates import refused
 from diagnose.job.job import Job
-from diagnose.job.log import Event
+from diagnose.job.keeping import disturbed
+from diagnose.job.keeping.disturbed import initials
+from diagnose.job.keeping.log import Event
 from diagnose.job.ranking import conflicts
 from diagnose.job.wording import action_words, cause_words, finding_line
 from diagnose.signs import normal_class

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from diagnose.errors import CaseError
 from diagnose.job.diagnosis import Bench
-from diagnose.job.events import JobState, fold
 from diagnose.job.job import Job
-from diagnose.job.log import JobLog
-from diagnose.job.names import unknown_name
+from diagnose.job.keeping.events import JobState, fold
+from diagnose.job.keeping.log import JobLog
+from diagnose.job.keeping.names import unknown_name
 from diagnose.model import State
 from diagnose.signs import normal_class
 

@@ -10,9 +10,9 @@ from diagnose.job.day.before_run import FOR_A_RUN
 from diagnose.job.day.card import CardLine, kept_lines
 from diagnose.job.day.slips import doubts
 from diagnose.job.day.table import Cell, Table
-from diagnose.job.events import finding_as_json
 from diagnose.job.gates import still_open
 from diagnose.job.job import Job
+from diagnose.job.keeping.events import finding_as_json
 from diagnose.model import Finding, State
 
 

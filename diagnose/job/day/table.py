@@ -21,8 +21,8 @@ from string import ascii_lowercase
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, read_answer
 from diagnose.job.day.card import CardLine, short_label
-from diagnose.job.day.disturbed import initials
 from diagnose.job.diagnosis import Bench
+from diagnose.job.keeping.disturbed import initials
 from diagnose.knowledge_files import limit_of
 from diagnose.model import Question
 from diagnose.units import parse

@@ -9,9 +9,9 @@ from typing import Final
 from diagnose.aeroplane.history import KINDS, Point, corrected
 from diagnose.errors import CaseError
 from diagnose.job.diagnosis import Bench
-from diagnose.job.events import fold
-from diagnose.job.log import JobLog
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.events import fold
+from diagnose.job.keeping.log import JobLog
+from diagnose.job.keeping.registry import Registry
 from diagnose.job.wording import state_words
 from diagnose.model import Finding
 from diagnose.units import UnitError, unit_of

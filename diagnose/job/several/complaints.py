@@ -16,7 +16,7 @@ from diagnose.belief import UNKNOWN
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.gates import live
-from diagnose.job.log import Event
+from diagnose.job.keeping.log import Event
 from diagnose.model import AEROPLANE, Work
 
 _TIME = re.compile(r"(?:(\d{4}-\d\d-\d\d) )?([01]?\d|2[0-3])[:.]([0-5]\d)")

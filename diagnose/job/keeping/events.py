@@ -9,8 +9,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from diagnose.job.day.disturbed import Disturbed, may_leak, told_by
-from diagnose.job.log import Event
+from diagnose.job.keeping.disturbed import Disturbed, may_leak, told_by
+from diagnose.job.keeping.log import Event
 from diagnose.model import CauseAt, Finding, State, Work
 
 UNDOABLE = {

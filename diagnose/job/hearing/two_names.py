@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from diagnose.job.clauses import FILLERS, Clause
-from diagnose.job.vocabulary import Vocabulary
+from diagnose.job.hearing.clauses import FILLERS, Clause
+from diagnose.job.hearing.vocabulary import Vocabulary
 
 _BESIDES = FILLERS | {"both", "fuel", "had", "has", "have"}
 

@@ -10,10 +10,10 @@ import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from diagnose.job.clauses import Clause
-from diagnose.job.phrases import Hit
-from diagnose.job.vocabulary import Suggestion, Vocabulary
-from diagnose.job.written_out import as_typed
+from diagnose.job.hearing.clauses import Clause
+from diagnose.job.hearing.phrases import Hit
+from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
+from diagnose.job.hearing.written_out import as_typed
 
 Span = tuple[int, int]
 NEGATIONS = frozenset({"no", "not", "never", "without", "none", "nor", "cannot", "neither",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from diagnosis.shipped import bench
 
-from diagnose.job.report_words import hear
+from diagnose.job.hearing.report_words import hear
 
 SINGLE, TWIN, FOUR = "low-wing-single", "low-wing-twin", "four-engine-injection"
 

@@ -8,9 +8,9 @@ from dataclasses import astuple, dataclass
 from pathlib import Path
 
 from diagnose.errors import CaseError
-from diagnose.job.events import fold
-from diagnose.job.log import JobLog
-from diagnose.job.log_folder import LogFolder
+from diagnose.job.keeping.events import fold
+from diagnose.job.keeping.log import JobLog
+from diagnose.job.keeping.log_folder import LogFolder
 
 _TABLE = """create table if not exists jobs (
     id text primary key, layout text not null, aeroplane text not null, reported text not null,

@@ -9,8 +9,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-from diagnose.job.clauses import Clause
-from diagnose.job.phrases import PhraseBook
+from diagnose.job.hearing.clauses import Clause
+from diagnose.job.hearing.phrases import PhraseBook
 
 _COUNTS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "1": 1, "2": 2, "3": 3, "5": 5}
 _PARTS = (

@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from diagnose.job.word_forms import root
+from diagnose.job.hearing.word_forms import root
 
 
 def _set(words: str) -> frozenset[str]:

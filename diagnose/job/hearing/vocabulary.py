@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from weakref import WeakKeyDictionary
 
-from diagnose.job.clauses import JOINING
 from diagnose.job.diagnosis import Bench
-from diagnose.job.phrases import PhraseBook, each_way
-from diagnose.job.written_out import well_for_right
+from diagnose.job.hearing.clauses import JOINING
+from diagnose.job.hearing.phrases import PhraseBook, each_way
+from diagnose.job.hearing.written_out import well_for_right
 from diagnose.model import AEROPLANE, Question, State
 
 

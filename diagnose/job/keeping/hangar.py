@@ -8,8 +8,8 @@ from hashlib import sha256
 from pathlib import Path
 
 from diagnose.errors import UsageError
-from diagnose.job.log import Event
-from diagnose.job.registry import Registry
+from diagnose.job.keeping.log import Event
+from diagnose.job.keeping.registry import Registry
 from diagnose.knowledge_files import (
     is_registration,
     layout_of_aeroplane,

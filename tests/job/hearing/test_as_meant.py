@@ -13,10 +13,10 @@ from diagnosis.shipped import CASES, KNOWLEDGE, ROOT, bench
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.job.as_meant import Spelling, as_meant
-from diagnose.job.plain_words import NEVER_READ
-from diagnose.job.report_words import hear
-from diagnose.job.spelling import regular_of, slips
+from diagnose.job.hearing.as_meant import Spelling, as_meant
+from diagnose.job.hearing.plain_words import NEVER_READ
+from diagnose.job.hearing.report_words import hear
+from diagnose.job.hearing.spelling import regular_of, slips
 
 SINGLE, FOUR = "low-wing-single", "four-engine-injection"
 ONE_SLIP = ("swapped", "dropped", "doubled", "replaced")

@@ -6,11 +6,11 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from diagnose.job.as_meant import as_meant
-from diagnose.job.clauses import clauses
 from diagnose.job.diagnosis import Bench
-from diagnose.job.vocabulary import Vocabulary, in_our_form
-from diagnose.job.whereabouts import KINDS, Where
+from diagnose.job.hearing.as_meant import as_meant
+from diagnose.job.hearing.clauses import clauses
+from diagnose.job.hearing.vocabulary import Vocabulary, in_our_form
+from diagnose.job.hearing.whereabouts import KINDS, Where
 from diagnose.model import STAGES
 from diagnose.planner import Reading
 

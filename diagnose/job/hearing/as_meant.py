@@ -14,12 +14,12 @@ from dataclasses import dataclass
 from itertools import pairwise
 from weakref import WeakKeyDictionary
 
-from diagnose.job.clauses import STAGE_WORDS
 from diagnose.job.diagnosis import Bench
-from diagnose.job.plain_words import NEVER_READ, SPOKEN
-from diagnose.job.spelling import NearWords, regular_of, same_word
-from diagnose.job.vocabulary import Vocabulary
-from diagnose.job.word_forms import irregular_forms
+from diagnose.job.hearing.clauses import STAGE_WORDS
+from diagnose.job.hearing.plain_words import NEVER_READ, SPOKEN
+from diagnose.job.hearing.spelling import NearWords, regular_of, same_word
+from diagnose.job.hearing.vocabulary import Vocabulary
+from diagnose.job.hearing.word_forms import irregular_forms
 
 _LOWER = re.compile(r"[a-z]+(?:'[a-z]+)?")
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?", re.IGNORECASE)

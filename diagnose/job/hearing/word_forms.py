@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from diagnose.job.plain_words import NEVER_READ
+from diagnose.job.hearing.plain_words import NEVER_READ
 
 
 def _each(words: str) -> list[str]:

@@ -5,9 +5,9 @@
 
 from __future__ import annotations
 
-from diagnose.job.clauses import FILLERS, Clause
-from diagnose.job.phrases import PhraseBook
-from diagnose.job.the_others import says_well, well_words
+from diagnose.job.hearing.clauses import FILLERS, Clause
+from diagnose.job.hearing.phrases import PhraseBook
+from diagnose.job.hearing.the_others import says_well, well_words
 
 _BESIDES = FILLERS | {
     "it", "they", "them", "she", "he", "then", "again", "otherwise", "both", "now", "once", "more",

@@ -12,8 +12,8 @@ from typing import Any
 
 from diagnose.belief import Held
 from diagnose.job.diagnosis import Bench, Step
-from diagnose.job.events import JobState
 from diagnose.job.gates import need_of_check, need_of_reading
+from diagnose.job.keeping.events import JobState
 from diagnose.job.wording import cause_words
 from diagnose.model import Check, Finding, Question
 from diagnose.planner import Reading, Situation

@@ -11,8 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from diagnose.job.phrases import PhraseBook
-from diagnose.job.written_out import written_out
+from diagnose.job.hearing.phrases import PhraseBook
+from diagnose.job.hearing.written_out import written_out
 from diagnose.model import STAGES
 
 STAGE_WORDS: Mapping[str, tuple[str, ...]] = {

@@ -7,10 +7,10 @@ from diagnosis.shipped import bench, library
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.job.clauses import clauses
-from diagnose.job.phrases import each_way
-from diagnose.job.report_words import hear, state_told
-from diagnose.job.vocabulary import ITS, Suggestion
+from diagnose.job.hearing.clauses import clauses
+from diagnose.job.hearing.phrases import each_way
+from diagnose.job.hearing.report_words import hear, state_told
+from diagnose.job.hearing.vocabulary import ITS, Suggestion
 
 MOST = 2
 """Ways of saying a phrase that are tried, at most."""

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.errors import CaseError, Origin, Problem
-from diagnose.job.shapes import JOB, LogKind, wrong_with
+from diagnose.job.keeping.shapes import JOB, LogKind, wrong_with
 from diagnose.knowledge_files.gather import a
 
 Event = Mapping[str, Any]

@@ -10,16 +10,16 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from diagnose.job.as_meant import as_meant
-from diagnose.job.clauses import Clause, clauses
-from diagnose.job.contrast import only_well
 from diagnose.job.diagnosis import Bench
-from diagnose.job.figures_told import figures_told
-from diagnose.job.heard_clause import IMPLIED, heard_in
-from diagnose.job.the_others import TheOthers, says_well, told_of_others
-from diagnose.job.two_names import only_names, said_of_both
-from diagnose.job.vocabulary import Suggestion, Vocabulary
-from diagnose.job.whereabouts import Named, Where
+from diagnose.job.hearing.as_meant import as_meant
+from diagnose.job.hearing.clauses import Clause, clauses
+from diagnose.job.hearing.contrast import only_well
+from diagnose.job.hearing.figures_told import figures_told
+from diagnose.job.hearing.heard_clause import IMPLIED, heard_in
+from diagnose.job.hearing.the_others import TheOthers, says_well, told_of_others
+from diagnose.job.hearing.two_names import only_names, said_of_both
+from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
+from diagnose.job.hearing.whereabouts import Named, Where
 from diagnose.model import AEROPLANE, State
 from diagnose.signs import normal_class
 

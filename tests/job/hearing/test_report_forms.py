@@ -7,9 +7,9 @@ from diagnosis.shipped import bench
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.job.phrases import PhraseBook, each_way
-from diagnose.job.report_words import hear
-from diagnose.job.word_forms import root
+from diagnose.job.hearing.phrases import PhraseBook, each_way
+from diagnose.job.hearing.report_words import hear
+from diagnose.job.hearing.word_forms import root
 
 SINGLE = "low-wing-single"
 
