@@ -10,6 +10,7 @@ from diagnosis.shipped import bench, library
 from typer.testing import CliRunner, Result
 
 from diagnose.cli.job.acts import at_hand, tools_of
+from diagnose.cli.job.before_run import confirmations, not_restored
 from diagnose.cli.job.prompts import Commands
 from diagnose.cli.main import app
 from diagnose.errors import UsageError
@@ -157,8 +158,9 @@ def test_a_refused_confirmation_looks_for_another_way_and_keeps_the_tools(
     assert (last["may_run"], last["hands"], last["tools"]) == (False, 1, ["mirror"])
 
 
-CLOSED = ["AB", "CD", "dry AB"]
-"""What is typed to sign an opened strainer: restored, inspected by another, leak-checked."""
+CLOSED = ["AB", "CD", *["AB"] * 2, "dry AB", "AB"]
+"""What is typed to sign an opened strainer: restored, inspected by another, lock and power back,
+leak-checked, tools counted."""
 
 
 def test_the_verification_run_asks_leak_and_smell_first(registry: Registry) -> None:
@@ -188,7 +190,7 @@ def run_it(*then: str) -> list[str]:
 def test_gone_after_the_run_finishes_the_job_as_confirmed(registry: Registry) -> None:
     """Found, rectified, verified, finished: four different states, in this order."""
     job = repaired(registry)
-    result = resume(job, *run_it("gone", *["AB"] * 4, "AB", *["none found"] * 5, "0"))
+    result = resume(job, *run_it("gone", "AB", "AB", *["none found"] * 5, "0"))
     assert "Verified gone after: main strainer element plugged" in result.output
     assert [e["gone"] for e in kept(job, "verified")] == [True]
     assert "confirmed: main strainer element plugged" in str(kept(job, "finished")[0]["outcome"])
@@ -272,3 +274,39 @@ def test_a_tool_nobody_asks_for_is_told_with_the_nearest(typed: str, says: str) 
     """A slip costs one line."""
     with pytest.raises(UsageError, match=says.replace("?", r"\?")):
         at_hand(typed, tools_of(bench(SINGLE)))
+
+
+def test_no_engine_runs_with_a_lock_undone_or_a_tool_in_the_bay(registry: Registry) -> None:
+    """All that a check left open, off or lying about is signed for before the verification run."""
+    job = repaired(registry)
+    result = resume(job, *CLOSED, "read")
+    before, _, after = result.output.partition("WARNING Engine running")
+    for left in ("locking of the bowl undone", "power off and tagged", "tools out"):
+        assert left in before
+        assert left not in after
+
+
+def test_water_out_of_a_drain_is_answered_for_before_any_run(registry: Registry) -> None:
+    """Water in the strainer holds every engine until somebody says that no drain gives any more."""
+    job = opened(registry, "dry")
+    asked = "no water comes from any drain any more"
+    assert not [c for c in confirmations(job, "run") if c.startswith(asked)]
+    job.answer(Finding("strainer-drain-sample", "strainer", "water", State("static"), "seen"))
+    assert [c for c in confirmations(job, "run") if c.startswith(asked)]
+    job.record("rectified", cause="cap-seal-perished", place="left-cap", what="new seal")
+    assert [c for c in confirmations(job, "run") if c.startswith(asked)], "a seal drains no tank"
+    for question, at in (
+        ("strainer-drain-sample", "strainer"),
+        ("tank-drain-sample", "left-tank"),
+        ("tank-drain-sample", "right-tank"),
+    ):
+        job.answer(Finding(question, at, "clean", State("static"), "seen", epoch=1))
+    assert not [c for c in confirmations(job, "run") if c.startswith(asked)]
+
+
+def test_a_cap_that_is_off_is_named_before_a_run_is_confirmed(registry: Registry) -> None:
+    """'Nothing left open' is not asked as if the list did not know of the filler cap."""
+    job = opened(registry, "dry")
+    assert not_restored(job) == []
+    job.checked("inspect-cap", "left-cap", "seal-perished")
+    assert "filler cap taken off" in " ".join(not_restored(job))

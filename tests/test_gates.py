@@ -318,3 +318,12 @@ def test_a_leak_told_of_is_not_asked_for_again(job: Job) -> None:
     assert gate(LEAK).key not in job.situation().asked
     job.answer(Finding(LEAK, "engine", "running", State(), "told"))
     assert gate(LEAK).key in job.situation().asked
+
+
+def test_a_wet_union_is_looked_at_while_pumps_are_barred(job: Job) -> None:
+    """The look that finds a loose nut needs no power, so a leak does not shut it out."""
+    say(job, SMELL, "none")
+    say(job, LEAK, "damp")
+    done = {check for check, _ in job.situation().done}
+    assert "compare-booster-current" in done
+    assert "inspect-unions-witness" not in done

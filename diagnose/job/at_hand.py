@@ -91,7 +91,8 @@ def dead(bench: Bench, findings: Mapping[int, Finding], epoch: int, place: str) 
     last: dict[str, bool] = {}
     for _, f in sorted(findings.items()):
         if f.question == STARTING[0] and f.epoch == epoch and f.value:
-            last[f.at] = f.surely(STARTING[1]) and "heat" not in f.state.settings
+            # one that fails hot alone starts again once it has cooled
+            last[f.at] = f.surely(STARTING[1]) and f.state.settings.get("heat") != "hot"
     engines = bench.places.engines
     meant = [place] if place in engines else engines
     return all(last.get(e, False) for e in meant)

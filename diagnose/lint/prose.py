@@ -68,6 +68,7 @@ def _observing(library: Library) -> Iterator[Text]:
         yield Text(item, s.origin, ("title",), "name", s.title)
         yield Text(item, s.origin, ("because",), "reason", s.because)
         yield Text(item, s.origin, ("warns",), "caution", s.warns)
+        yield Text(item, s.origin, ("before-run",), "name", s.before_run)
         yield Text(item, s.origin, ("stops",), "caution", s.stops)
 
 

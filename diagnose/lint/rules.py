@@ -86,7 +86,7 @@ def dead(base: Base) -> Iterator[Found]:
                 f"is asked at {' or '.join(s.at)}, which no layout has; correct 'at' or retire it"
             )
             yield base.found(NOWHERE, f"symptoms/{s.id}", text, s.origin, "at")
-        says = (s.points_to, s.against, s.never_with, s.warns, s.stops)
+        says = (s.points_to, s.against, s.never_with, s.warns, s.before_run, s.stops)
         if not any(says) and s.id not in rested_on:
             text = (
                 "points to nothing, speaks against nothing, warns of nothing, and no symptom rests"

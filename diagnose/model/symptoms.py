@@ -66,6 +66,7 @@ class Symptom:
     against: tuple[str, ...] = ()  # cause ids it speaks against (shown, not weighed)
     never_with: tuple[str, ...] = ()  # cause ids made impossible: odds divided, visibly
     warns: str = ""
+    before_run: str = ""  # what is confirmed before any engine run while it holds
     stops: str = ""  # what to do at once; interrupts the job
     sources: tuple[SourceRef, ...] = ()
     status: str = "draft"

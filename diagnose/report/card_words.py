@@ -70,7 +70,13 @@ def before(card: Card) -> tuple[str, ...]:
         f"{card.hands} people: one at the controls, {card.hands - 2} reading and writing, the fire "
         "guard outboard of the engine being started; nobody in line with a propeller"
     )
-    return (*FOR_A_RUN, people, *_gates(card), *(f"known to all: {x}" for x in card.standing))
+    return (
+        *FOR_A_RUN,
+        *card.found_asks,
+        people,
+        *_gates(card),
+        *(f"known to all: {x}" for x in card.standing),
+    )
 
 
 def _gates(card: Card) -> Iterable[str]:

@@ -118,6 +118,7 @@ def assemble(
             p for s in shown if s.verdict == "true" if (p := _points(book, bare, s, confirmed))
         ),
         cautions=_cautions(book.library, [*shown, *feared], lambda s: s.warns),
+        before_run=_cautions(book.library, [*shown, *feared], lambda s: s.before_run),
         stops=_cautions(book.library, [*shown, *feared], lambda s: s.stops),
     )
 

@@ -148,6 +148,7 @@ class Outcome:
     points: tuple[Points, ...] = ()
     evidence: tuple[Evidence, ...] = ()
     cautions: tuple[Caution, ...] = ()
+    before_run: tuple[Caution, ...] = ()
     stops: tuple[Caution, ...] = ()
 
     def verdict(self, symptom: str, at: str) -> Verdict | None:

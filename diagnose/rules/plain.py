@@ -314,7 +314,7 @@ class PlainRules:
         for way in self._ways(findings):
             view = View(self.book, way, may_be=True)
             for symptom in self.book.library.symptoms.values():
-                if symptom.warns or symptom.stops:
+                if symptom.warns or symptom.before_run or symptom.stops:
                     for place in self.book.spots[symptom.id]:
                         for epoch in view.epochs:
                             if view.pair(symptom.id, place, epoch)[0]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from diagnosis.shipped import bench
 
+from diagnose.job.at_hand import dead
 from diagnose.job.epochs import starts_had
 from diagnose.model import Finding, State
 
@@ -28,3 +29,11 @@ def test_a_start_is_made_only_where_it_would_show_something_new(
     starts = starts_had(bench("low-wing-twin"), findings, epoch)
     assert {place for _, place, _ in starts} == had
     assert all(question == "engine-start" and state for question, _, state in starts)
+
+
+@pytest.mark.parametrize(("heat", "runs"), [("", False), ("cool", False), ("hot", True)])
+def test_an_engine_that_does_not_start_cold_is_given_no_run(heat: str, runs: bool) -> None:
+    """It stands cold now; one that fails hot alone starts again when it has cooled."""
+    state = State(settings={"heat": heat} if heat else {})
+    told = {1: Finding("engine-start", "engine", "no-start", state, "told")}
+    assert dead(bench("radial-single-hand-pump"), told, 0, "engine") is not runs

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from diagnose.cli.job.talk import Talk
-from diagnose.job.day.before_run import FOR_A_RUN
+from diagnose.job.day.before_run import FOR_A_RUN, for_a_run
 from diagnose.job.gates import Need, refused, still_open
 from diagnose.job.job import Job
+from diagnose.job.keeping import disturbed
 from diagnose.job.wording import answer_words
 from diagnose.planner import Reading
 
@@ -34,7 +35,10 @@ def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Sequence[Reading
         if unsafe:
             talk.say(blocked(unsafe, job))
             return False
-    for item in confirmations(job, need):
+    wanted = confirmations(job, need)
+    if need == "run" and wanted:
+        talk.say(not_restored(job))
+    for item in wanted:
         if not talk.yes(f"Before {WHAT[need]}: {item}. Confirmed?"):
             talk.say("Without this it is not done. Other ways are looked for.")
             return False
@@ -42,9 +46,19 @@ def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Sequence[Reading
     return True
 
 
+def not_restored(job: Job) -> list[str]:
+    """Return what the list says may not stay as it is for a run, and how it is signed for."""
+    label = job.bench.places.label
+    left = [d for d in job.state.disturbed.values() if d.bars_a_run]
+    if not left:
+        return []
+    lines = [f"  {disturbed.words(d, label(d.place))}" for d in left]
+    return ["No engine is run while this is so; put it right, then type 'sign':", *lines]
+
+
 def confirmations(job: Job, need: Need) -> list[str]:
     """Return what a person must still confirm; chocks matter only where a propeller turns."""
-    listed = FOR_A_RUN if need == "run" else FOR_A_RUN[1:]
+    listed = for_a_run(job) if need == "run" else FOR_A_RUN[1:]
     return [item for item in listed if item not in job.state.confirmed]
 
 

@@ -62,10 +62,11 @@ def confirmed(
         low = text.lower().replace(",", " ")
         if low in ("all", "yes", "y"):
             return list(ready)
-        if nothing(text):
+        if nothing(text) and text:
             return []
-        if not all(w.isdigit() and 1 <= int(w) <= len(ready) for w in low.split()):
-            raise UsageError(f"'{text}': type all, none, or numbers from 1 to {len(ready)}.")
+        if not text or not all(w.isdigit() and 1 <= int(w) <= len(ready) for w in low.split()):
+            said = f"'{text}': type" if text else "Type"
+            raise UsageError(f"{said} all, none, or numbers from 1 to {len(ready)}.")
         return [ready[int(w) - 1] for w in dict.fromkeys(low.split())]
 
     return talk.ask("Take which? (all, none, or the numbers that are right):", read)

@@ -15,11 +15,11 @@ from diagnose.cli.job.heard import (
     finding_of,
     lacks_engine,
     lacks_stage,
-    nothing,
     placed,
 )
 from diagnose.cli.job.meant import report_as_meant
 from diagnose.cli.job.talk import Talk
+from diagnose.cli.job.work_done import work_done
 from diagnose.job.answers import is_not_checked, numbered, read_answer
 from diagnose.job.hearing.report_words import hear
 from diagnose.job.hearing.vocabulary import Suggestion
@@ -114,7 +114,7 @@ def worked_on(talk: Talk, job: Job, _: LookOut) -> None:
     """Ask how the others were and what was done last."""
     talk.say("Before anything is touched (Enter leaves a question out):")
     other_engines(talk, job)
-    _work(talk, job)
+    work_done(talk, job)
 
 
 def first_page(talk: Talk, job: Job, look_out: LookOut) -> None:
@@ -181,32 +181,6 @@ def quick(talk: Talk, job: Job, r: Reading) -> None:
             job.skip(r)
 
     talk.ask("   ", read)
-
-
-def _work(talk: Talk, job: Job) -> None:
-    bench = job.bench
-    talk.say(
-        "  What was worked on since the last good run? (what, at which part; Enter: nothing known)"
-    )
-
-    def read(text: str) -> str:
-        return text
-
-    while True:
-        text = talk.ask("    work:", read, own_words=True)
-        if nothing(text):
-            return
-        what, _, place = text.rpartition(" at ")
-        match = bench.places.find_places(place, bench.library.words.trade)
-        if what and len(match.candidates) == 1 and not match.ambiguous:
-            job.record("work", what=what, place=match.candidates[0])
-            talk.say(f"    kept: {what}, {bench.places.label(match.candidates[0])}")
-        elif what and place.strip().lower() in ("aeroplane", "airframe"):
-            job.record("work", what=what, place=AEROPLANE)
-        else:
-            # without a place the words name no part at all, and no list of parts would help
-            ask = match.ask if what else f"At which part? Say it as: {text} at carburettor."
-            talk.say(f"    {ask or 'Say it as: strainer cleaned at no. 2 strainer.'}")
 
 
 _WIND = re.compile(r"\d{1,3}\s*/\s*\d|calm$|light$|variable")

@@ -65,7 +65,7 @@ class Session:
             self.talk.say(about(self.job, date.today()))
             self.talk.say("At any prompt: help, ranking, why, add, change, back, pause, stop.")
             self.talk.say(screens.wrap(AS_KNOWN))
-            if self.job.findings:
+            if self.job.findings or self.job.state.first_page is not None:
                 said = str(self.job.state.opened.get("reported", ""))
                 self.talk.say(screens.wrap(said, "  ", "Reported: "))
             self._first_page()

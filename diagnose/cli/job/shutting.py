@@ -31,7 +31,7 @@ SIGNED = {
 """What is asked for each step; the verification run is asked for elsewhere."""
 
 BEFORE_A_RUN = ("restore", "inspect", "leak-check")
-"""Steps signed before any engine runs again; panels and the rest may wait."""
+"""Steps signed before any engine runs again; a cowling may stay off, and test gear on."""
 
 
 def sign_off(talk: Talk, job: Job, steps: tuple[str, ...] = tuple(SIGNED)) -> None:
@@ -54,7 +54,7 @@ def sign_off(talk: Talk, job: Job, steps: tuple[str, ...] = tuple(SIGNED)) -> No
 
 def _bars_a_run(job: Job, left: Outstanding) -> bool:
     if left.step == "restore":
-        return job.state.disturbed[left.item].joint
+        return job.state.disturbed[left.item].bars_a_run
     return True
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.job.diagnosis import Bench
+from diagnose.job.job import Job
 from diagnose.model import RunState
 from diagnose.planner import Reading
 
@@ -15,6 +16,16 @@ FOR_A_RUN = (
     "no line, cock or tank left open by earlier work",
 )
 """Confirmed by a person before every engine run; unknown blocks the run (common practice)."""
+
+
+def for_a_run(job: Job) -> tuple[str, ...]:
+    """Return what is confirmed before an engine run now: the usual, and what was found asks for.
+
+    Water that came out of a drain keeps the engines still until somebody says that none comes.
+    """
+    found = dict.fromkeys(c.text for c in job.step().outcome.before_run)
+    return (*FOR_A_RUN, *found)
+
 
 STOP_AT_ONCE = (
     "Fuel smelt or a leak seen: stop by the approved drill, people clear; no restart.",

@@ -60,6 +60,7 @@ class Card:
     lines: in the order they are read.  worth: the same lines, most telling first.  left_out: what
     did not fit, most telling first.  gates: what must be known safe before the start.  standing:
     what is disturbed, in words.  look_first: readings that cooling takes away.
+    found_asks: what is confirmed before any run because of what was found.
     """
 
     bench: Bench
@@ -72,6 +73,7 @@ class Card:
     standing: tuple[str, ...]
     look_first: tuple[Reading, ...]
     good: LastGood
+    found_asks: tuple[str, ...] = ()
 
     @property
     def minutes(self) -> float:
@@ -142,6 +144,7 @@ def card_of(job: Job) -> Card:
         (*(disturbed.words(d, label(d.place)) for d in standing), *_own(job.bench, wanted)),
         _look_first(job.bench, wanted, situation.asked),
         last_good(job),
+        found_asks=tuple(dict.fromkeys(c.text for c in step.outcome.before_run)),
     )
     return arranged(card, lines_for(job.bench, wanted), ())
 

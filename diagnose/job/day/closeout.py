@@ -47,7 +47,9 @@ def outstanding(job: Job) -> tuple[Outstanding, ...]:
 def _to_close(job: Job) -> Iterator[Outstanding]:
     """Yield what the aeroplane needs, whatever came of the diagnosis."""
     label, state = job.bench.places.label, job.state
-    items = sorted(state.disturbed.values(), key=lambda d: (not d.joint, d.kind == "panel"))
+    items = sorted(state.disturbed.values(), key=lambda d: (not d.bars_a_run, d.kind == "panel"))
+    # a cap or a lock is back before anything is put under pressure; tools are used to the end
+    first = [d for d in items if d.bars_a_run and not d.joint and d.kind != "tool"]
 
     def say(d: Disturbed) -> str:
         how = f" (by: {d.restore})" if d.restore and not d.restored else ""
@@ -59,12 +61,15 @@ def _to_close(job: Job) -> Iterator[Outstanding]:
         for d in items
         if d.joint and d.restored and not d.inspected
     )
+    yield from (Outstanding("restore", say(d), d.id) for d in first)
     if state.leak_due:
         yield Outstanding(
             "leak-check", "leak check before the cowling is closed: not done, or not dry"
         )
     yield from (
-        Outstanding("restore", say(d), d.id) for d in items if not d.joint and not d.restored
+        Outstanding("restore", say(d), d.id)
+        for d in items
+        if not d.joint and not d.restored and d not in first
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from diagnose.errors import UsageError
-from diagnose.job.day.before_run import FOR_A_RUN
+from diagnose.job.day.before_run import for_a_run
 from diagnose.job.day.card import CardLine, kept_lines
 from diagnose.job.day.slips import doubts
 from diagnose.job.day.table import Cell, Table
@@ -71,7 +71,7 @@ def known_before(job: Job, by: str) -> list[tuple[str, Mapping[str, Any]]]:
         entries.append(
             ("answered", {"finding": finding_as_json(seen), "reading": list(g.key), "by": by})
         )
-    left = [item for item in FOR_A_RUN if item not in job.state.confirmed]
+    left = [item for item in for_a_run(job) if item not in job.state.confirmed]
     return [*entries, *(("confirmed", {"item": item, "by": by}) for item in left)]
 
 

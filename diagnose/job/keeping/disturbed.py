@@ -18,6 +18,9 @@ JOINTS = ("line", "control")
 """Feed and control joints: they bar pumps and runs while open, and are inspected by a second
 person."""
 
+MAY_STAY_FOR_A_RUN = ("panel", "test-gear")
+"""What an engine may be run with: an open cowling shows a leak, fitted gauges are read."""
+
 _DRY = ("panel", "tool", "breaker", "test-gear")
 """What can be disturbed without fuel being able to get out."""
 
@@ -43,6 +46,11 @@ class Disturbed:
     def joint(self) -> bool:
         """Return whether a second person must look at it."""
         return self.kind in JOINTS
+
+    @property
+    def bars_a_run(self) -> bool:
+        """Return whether no engine is run before it is restored: a cap off, a lock undone."""
+        return self.open and self.kind not in MAY_STAY_FOR_A_RUN
 
     @property
     def open(self) -> bool:

@@ -38,6 +38,7 @@ def symptom(node: Node, gather: Gather, stem: str) -> Symptom:
         against=_causes(fields, "speaks-against"),
         never_with=_causes(fields, "never-with"),
         warns=fields.text("warns"),
+        before_run=fields.text("before-run"),
         stops=fields.text("stops"),
         sources=sources(fields, required=True),
         status=status(fields),

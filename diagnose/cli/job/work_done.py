@@ -1,0 +1,74 @@
+"""What was worked on since the last good run: asked on the first page, and heard in the report."""
+
+from __future__ import annotations
+
+from diagnose.cli.job import screens
+from diagnose.cli.job.heard import nothing
+from diagnose.cli.job.talk import Talk
+from diagnose.errors import UsageError
+from diagnose.job.diagnosis import Bench
+from diagnose.job.hearing.work_told import place_of_work, work_in
+from diagnose.job.job import Job
+
+_MOST_NAMED = 6
+
+
+def work_done(talk: Talk, job: Job) -> None:
+    """Keep the work that the report tells of, where the person says so, and what else was done."""
+    for said in work_in(str(job.state.opened.get("reported", ""))):
+        if not any(w.what == said for w in job.state.before):
+            _told(talk, job, said)
+    talk.say(
+        "  What was worked on since the last good run? (what, at which part; Enter: nothing known)"
+    )
+    while not nothing(text := talk.ask("    work:", str, own_words=True)):
+        try:
+            keep_work(talk, job, text)
+        except UsageError as error:
+            talk.say(screens.wrap(str(error), "    ", "    "))
+
+
+def keep_work(talk: Talk, job: Job, text: str) -> None:
+    """Keep a work told in free words.
+
+    Raises:
+        UsageError: If its words name no part, or several; says how to name one.
+    """
+    place = _one_place(text, job.bench)
+    what, at, _ = text.rpartition(" at ")
+    named_behind = at and place_of_work(what, job.bench) != (place,)
+    job.record("work", what=what if named_behind else text, place=place)
+    talk.say(f"    kept: {what if named_behind else text}, {job.bench.places.label(place)}")
+
+
+def _told(talk: Talk, job: Job, said: str) -> None:
+    places = place_of_work(said, job.bench)
+    where = f", {job.bench.places.label(places[0])}" if len(places) == 1 else ""
+    talk.say(screens.wrap(f"The report tells of work: '{said}'{where}.", "    ", "  "))
+
+    def read(text: str) -> None:
+        word, _, at = text.partition(" at ")
+        if word.lower() in ("no", "n"):
+            return
+        if word.lower() not in ("yes", "y"):
+            raise UsageError(f"'{text}': type yes, no, or yes and the part, as 'yes at engine'.")
+        place = _one_place(at or said, job.bench)
+        job.record("work", what=said, place=place)
+        talk.say(f"    kept: {said}, {job.bench.places.label(place)}")
+
+    talk.ask("    Since the last good run? (yes / no):", read, own_words=True)
+
+
+def _one_place(text: str, bench: Bench) -> str:
+    places = place_of_work(text, bench)
+    if len(places) == 1:
+        return places[0]
+    label = bench.places.label
+    if places:
+        shown = "; ".join(label(p) for p in places[:_MOST_NAMED])
+        raise UsageError(f"'{text}' may mean: {shown}. Say which behind an 'at'.")
+    example = next(iter(bench.places.parts_of_kind("strainer")), bench.places.engines[0])
+    raise UsageError(
+        f"'{text}' names no part of this layout. Say at which, or at aeroplane: "
+        f"cleaned at {label(example)}."
+    )

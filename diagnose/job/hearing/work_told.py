@@ -1,0 +1,61 @@
+"""Work that somebody tells of: which part its words name, and where a report speaks of it."""
+
+from __future__ import annotations
+
+import re
+
+from diagnose.job.diagnosis import Bench
+from diagnose.model import AEROPLANE
+
+_SENTENCE = re.compile(r"[^.;\n]+(?:\.(?=\d)[^.;\n]*)*")
+_DONE = re.compile(
+    r"\b(?:renewed|replaced|refitted|overhauled|repaired|rebuilt|re-?rigged|resealed|repainted"
+    r"|(?:was|were|been|had|just|newly) (?:\w+ )?"
+    r"(?:changed|fitted|cleaned|removed|adjusted|serviced)"
+    r"|new [\w -]{3,40}? (?:fitted|installed|put (?:in|on)))\b",
+    re.IGNORECASE,
+)
+"""Past work as it is told; 'changed to the left tank' is none."""
+_NO_WORK = re.compile(r"\b(?:not|never|no|nothing|won't|wouldn't) (?:\w+ )?$", re.IGNORECASE)
+_EVERYWHERE = ("aeroplane", "airframe")
+_MOST_WORDS = 4
+
+
+def work_in(report: str) -> tuple[str, ...]:
+    """Return the sentences of a report that tell of work done, as they were told."""
+    found = []
+    for said in _SENTENCE.findall(report):
+        done = _DONE.search(said)
+        if done and not _NO_WORK.search(said[: done.start()]):
+            found.append(said.strip())
+    return tuple(found)
+
+
+def place_of_work(text: str, bench: Bench) -> tuple[str, ...]:
+    """Return the parts that the words of a work may mean: one where it is clear, none, or several.
+
+    What follows the last ' at ' comes first ('brushes renewed at electric pump'); else the longest
+    run of words that names a part speaks for the whole.
+    """
+    for said in (text.rpartition(" at ")[2], text):
+        if said.strip().lower().removeprefix("the ") in _EVERYWHERE:
+            return (AEROPLANE,)
+        found = _named(said, bench)
+        if found:
+            return found
+    return ()
+
+
+def _named(text: str, bench: Bench) -> tuple[str, ...]:
+    trade = bench.library.words.trade
+    words = re.findall(r"[\w./'-]+", text)
+    for size in range(min(_MOST_WORDS, len(words)), 0, -1):
+        several: tuple[str, ...] = ()
+        for k in range(len(words) - size + 1):
+            match = bench.places.find_places(" ".join(words[k : k + size]), trade)
+            if len(match.candidates) == 1:
+                return match.candidates
+            several = several or match.candidates
+        if several:
+            return several
+    return ()
