@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from diagnose.job.hearing.clauses import Clause
 from diagnose.job.hearing.phrases import Hit
+from diagnose.job.hearing.the_others import says_well
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 from diagnose.job.hearing.written_out import as_typed
 
@@ -36,6 +37,23 @@ _BETWEEN = frozenset({
     "engine", "alone", "both", "also", "just", "then", "always", "still", "is", "was", "a", "bit",
     "little", "again", "only", "well", "sits",
 })  # fmt: skip
+_LEADING = frozenset(
+    {
+        "it",
+        "she",
+        "which",
+        "first",
+        "again",
+        "suddenly",
+        "slowly",
+        "also",
+        "always",
+        "both",
+        "all",
+        "just",
+    }
+)
+"""What may stand before the verb of a sentence about the engine."""
 _TAKEN = frozenset({"the", "off", "to", "his", "her", "their"})
 """Behind a word that may be done to something: 'cut the mixture'."""
 _DONE = re.compile(r"\b(?:switch(?:ed|ing)|turned|opened|shut|put|changed|selected)\b")
@@ -80,14 +98,19 @@ def heard_in(
     hits = [hit for hit in vocabulary.book.found(clause.text) if _is_told(hit, clause)]
     elsewhere, named = _named(hits, clause, vocabulary, placed)
     subjects = {q: span for span, questions in named.items() for q in questions}
-    engine = next((span for span, q in placed.items() if not q), None)
-    if subjects or carried:
-        engine = None
-    if engine is not None:
-        subjects = dict.fromkeys((IMPLIED, PRESSURE), engine)
-    elif not subjects:
-        subjects = dict.fromkeys(carried or ({IMPLIED} if _is_of_a_run(clause) else ()),
-                                 (0, 0))  # fmt: skip
+    engines = [span for span, q in placed.items() if not q]
+    by_place: set[str] = set()  # said of an engine only next to its name
+    if engines and not subjects and not carried:
+        by_place = {IMPLIED, PRESSURE}
+    elif engines and IMPLIED not in {*subjects, *carried}:
+        by_place = {IMPLIED}
+    if not (subjects or carried or engines) and (
+        _is_of_a_run(clause) or _begins(clause, hits, vocabulary)
+    ):
+        subjects = {IMPLIED: (0, 0)}
+    subjects = dict.fromkeys(by_place, engines[-1] if engines else (0, 0)) | (
+        subjects or dict.fromkeys(carried, (0, 0))
+    )
     spoken_of = bool(named or carried)
     may_mean: dict[Span, list[tuple[Suggestion, bool]]] = {}
     for hit in hits:
@@ -101,7 +124,10 @@ def heard_in(
             not (spoken_of and _is_of_another(s, meanings, subjects))
             if alone
             else s.question in subjects
-            and (engine is None or _next(clause, engine, (hit.start, hit.end)))
+            and (
+                s.question not in by_place
+                or any(_next(clause, engine, (hit.start, hit.end)) for engine in engines)
+            )
             and not (
                 _is_open(s, meanings)
                 and _is_done_to(clause, subjects[s.question], (hit.start, hit.end))
@@ -137,7 +163,7 @@ def heard_in(
         for k in kept
         if k.suggestion.question in subjects or _has_its_subject(k, vocabulary)
     }
-    return out, frozenset(told or (subjects if engine is None else ()))
+    return out, frozenset(told or subjects.keys() - by_place)
 
 
 def _named(
@@ -196,6 +222,15 @@ def _kept(
 def _is_of_a_run(clause: Clause) -> bool:
     """Return whether a clause itself tells the stage or the power of a run."""
     return clause.own and bool(clause.stage or "power" in clause.settings)
+
+
+def _begins(clause: Clause, hits: Iterable[Hit], vocabulary: Vocabulary) -> bool:
+    """Return whether a clause begins with what an engine did amiss: 'faded after an hour'."""
+    return not says_well(clause.text) and any(
+        s.question == IMPLIED and set(clause.text[: hit.start].split()) <= _LEADING
+        for hit in hits
+        for s, _ in vocabulary.said.get(hit.phrase, ())
+    )
 
 
 def _of(elsewhere: Iterable[Span], span: Span, clause: Clause, most: int) -> bool:

@@ -35,7 +35,7 @@ FORM = "="
 """Before a word of which no other form is meant."""
 _MOST_PASSED = 3
 _LEAST = 2
-"""Words a phrase keeps."""
+"""Words of its own that a phrase keeps; with fewer it is heard with all its small words."""
 _WORD = re.compile(r"[^\s-]+")
 _STOPS = ".,;:!?)'\""
 _GROUP = re.compile(r"<([^<>]*)>")
@@ -149,7 +149,8 @@ def each_way(phrase: str, groups: Mapping[str, Iterable[str]]) -> Iterator[str]:
 def _add(node: _Node, phrase: str) -> None:
     parts = _PART.findall(phrase)
     told = [p for p in parts if p not in _UNSAID]
-    for part in told if len(told) >= _LEAST else parts:
+    bearing = [p for p in told if p not in _PASSED]  # 'as it should' is no 'as it'
+    for part in told if len(bearing) >= _LEAST else parts:
         group = _GROUP.fullmatch(part)
         edges = node.groups if group else node.words
         node = edges.setdefault(group[1] if group else _key(part), _Node())

@@ -59,7 +59,12 @@ def well_words(text: str, usual: PhraseBook | None = None) -> list[tuple[int, in
 
 def says_well(text: str, usual: PhraseBook | None = None) -> bool:
     """Return whether a clause tells that something was well, and denies nothing."""
-    return bool(well_words(text, usual)) and not _NOT.search(_NOTHING_WRONG.sub("", text))
+    return bool(well_words(text, usual)) and not denies(text)
+
+
+def denies(text: str) -> bool:
+    """Return whether something in ``text`` denies or compares."""
+    return bool(_NOT.search(_NOTHING_WRONG.sub("", text)))
 
 
 def told_of_others(clause: Clause) -> tuple[Clause, TheOthers | None]:
@@ -67,9 +72,7 @@ def told_of_others(clause: Clause) -> tuple[Clause, TheOthers | None]:
     hit = _OTHERS.search(clause.text)
     if hit is None:
         return clause, None
-    denied = _NOT.search(_NOTHING_WRONG.sub("", hit["said"]))
-    others = TheOthers(
-        hit[0].strip(), _COUNTS.get(hit["count"] or "", 0), "" if denied else hit["said"]
-    )
+    said = "" if denies(hit["said"]) else hit["said"]
+    others = TheOthers(hit[0].strip(), _COUNTS.get(hit["count"] or "", 0), said)
     rest = clause.rest[: hit.start()] + " " * (len(clause.rest) - hit.start())
     return replace(clause, rest=rest), others

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from diagnose.job.diagnosis import Bench
 from diagnose.model import AEROPLANE
+from diagnose.places import joint_positions
 
 _WHERE = (
     r"(?:nos?\.?\s*\d|number\s+(?:\d|one|two|three|four|five|six)|port|starboard|left|right|upper|lower"
@@ -24,14 +25,21 @@ _NAMED = re.compile(
 )
 
 
+_SEVERAL = (
+    r"both\s+(?!(?:the|of|engines?|sides?|mag|magnetos?|mags|gauges?|wings?|pumps?|lamps?|tanks?|"
+    r"runs?)\b)"
+)
+_WHICH = rf"((?:{_WHERE}\s+)+|{_SEVERAL})"
 _FED = re.compile(
-    rf"\b(?:on|(?:changed|switched|selector|turned|put|moved|changing|switching)(?: it| them)?"
+    r"\b(?:on|(?:back|over) to|"
+    r"(?:changed|switched|selector|turned|put|moved|changing|switching)(?: it| them)?"
     rf"(?: from (?:the )?(?:{_WHERE}\s+)+(?:tank )?)? ?(?:back |over )?(?:on )?to)"
-    rf" (?:the )?((?:{_WHERE}\s+)+)(?:fuel )?(?:tank\b)?"
-    rf"|\b((?:{_WHERE}\s+)+)(?:tank )?selected\b",
+    rf" (?:the )?{_WHICH}(?:fuel )?(?:tank\b)?"
+    rf"|\b{_WHICH}(?:tank )?selected\b"
+    rf"|\b{_WHICH}(?:tank )?brought (?:it|her|him|them|the engine)\b",
     re.IGNORECASE,
 )
-"""A tank that fed: 'on the left', 'changed to the right', 'right tank selected'."""
+"""What fed: 'on the left', 'changed to the right', 'right tank selected', 'selector to both'."""
 
 _COUNTS = {"both": 2, "two": 2, "three": 3, "four": 4}
 _ALL_OF = re.compile(
@@ -199,7 +207,10 @@ class Where:
     def feeding(self, text: str, named: Sequence[Named]) -> Mapping[str, str]:
         """Return the tank that feeds, where ``text`` says that the engine ran 'on' it."""
         on = _FED.search(text + " ")
-        tanks = self._one(f"{on[1] or on[2]} tank") if on else ()
+        words = next(filter(None, on.groups())).strip().lower() if on else ""
+        if words in joint_positions(self._bench.layout):
+            return {"tank": words}
+        tanks = self._one(f"{words} tank") if words else ()
         return {"tank": tanks[0]} if tanks and tanks[0] in self._bench.places.tanks else {}
 
     @staticmethod

@@ -144,3 +144,38 @@ def test_how_full_a_tank_was_is_the_gauges_word_where_the_gauge_told_it() -> Non
     assert ("tank-dipped", "plenty") in dipped
     assert ("gauge-when-it-came", "fuel-shown") in shown
     assert ("tank-dipped", "plenty") not in shown
+
+
+@pytest.mark.parametrize(
+    ("report", "state"),
+    [
+        ("Stopped on left. Selector to both and it ran.", "tank=both"),
+        ("Stopped on left; back to right, it caught.", "tank=right-tank"),
+        ("Faded on the left, the right tank brought it back.", "tank=right-tank"),
+        ("Engine surged. Pump off and it cleared.", "booster=off"),
+    ],
+)
+def test_that_it_went_away_is_heard_with_what_was_done(report: str, state: str) -> None:
+    """What fed or was switched when the trouble went is the state in which all was well."""
+    assert ("engine-behaviour", "normal", state) in heard(report, "high-wing-single")
+
+
+@pytest.mark.parametrize(
+    ("report", "layout", "finding"),
+    [
+        ("Faded after twenty minutes on the left tank.", SINGLE, ("engine-behaviour", "fades")),
+        ("No. 1 faded with its flow meter swinging.", FOUR, ("engine-behaviour", "fades")),
+        ("Nos. 3 and 4 both faded together.", FOUR, ("engine-behaviour", "fades")),
+    ],
+)
+def test_an_engine_need_not_be_named_where_its_verb_stands(
+    report: str, layout: str, finding: tuple[str, str]
+) -> None:
+    """A sentence led by what an engine does, or an engine next to it, speaks of the engine."""
+    assert finding in {(question, value) for question, value, _ in heard(report, layout)}
+
+
+def test_small_words_alone_are_no_phrase() -> None:
+    """'As it left the ground' is not 'as it should'."""
+    said = heard("Pressure needle swinging as it left the ground.")
+    assert ("fuel-pressure", "normal") not in {(question, value) for question, value, _ in said}
