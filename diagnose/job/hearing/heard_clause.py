@@ -95,6 +95,7 @@ def heard_in(
 
     ``placed``: what a place in it names: where it stands, and the question (``Where.names``).
     """
+    placed = {(a, b): q for (a, b), q in placed.items() if clause.rest[a:b].strip()}
     hits = [hit for hit in vocabulary.book.found(clause.text) if _is_told(hit, clause)]
     elsewhere, named = _named(hits, clause, vocabulary, placed)
     subjects = {q: span for span, questions in named.items() for q in questions}
@@ -105,7 +106,7 @@ def heard_in(
     elif engines and IMPLIED not in {*subjects, *carried}:
         by_place = {IMPLIED}
     if not (subjects or carried or engines) and (
-        _is_of_a_run(clause) or _begins(clause, hits, vocabulary)
+        _is_of_a_run(clause) or begins(clause, vocabulary)
     ):
         subjects = {IMPLIED: (0, 0)}
     subjects = dict.fromkeys(by_place, engines[-1] if engines else (0, 0)) | (
@@ -166,6 +167,15 @@ def heard_in(
     return out, frozenset(told or subjects.keys() - by_place)
 
 
+def begins(clause: Clause, vocabulary: Vocabulary) -> bool:
+    """Return whether a clause begins with what an engine did amiss: 'faded after an hour'."""
+    return not says_well(clause.text) and any(
+        s.question == IMPLIED and set(clause.text[: hit.start].split()) <= _LEADING
+        for hit in vocabulary.book.found(clause.text)
+        for s, _ in vocabulary.said.get(hit.phrase, ())
+    )
+
+
 def _named(
     hits: Iterable[Hit], clause: Clause, vocabulary: Vocabulary, placed: Mapping[Span, str]
 ) -> tuple[list[Span], dict[Span, tuple[str, ...]]]:
@@ -222,15 +232,6 @@ def _kept(
 def _is_of_a_run(clause: Clause) -> bool:
     """Return whether a clause itself tells the stage or the power of a run."""
     return clause.own and bool(clause.stage or "power" in clause.settings)
-
-
-def _begins(clause: Clause, hits: Iterable[Hit], vocabulary: Vocabulary) -> bool:
-    """Return whether a clause begins with what an engine did amiss: 'faded after an hour'."""
-    return not says_well(clause.text) and any(
-        s.question == IMPLIED and set(clause.text[: hit.start].split()) <= _LEADING
-        for hit in hits
-        for s, _ in vocabulary.said.get(hit.phrase, ())
-    )
 
 
 def _of(elsewhere: Iterable[Span], span: Span, clause: Clause, most: int) -> bool:

@@ -15,7 +15,7 @@ from diagnose.job.hearing.as_meant import as_meant
 from diagnose.job.hearing.clauses import Clause, clauses
 from diagnose.job.hearing.contrast import only_well
 from diagnose.job.hearing.figures_told import figures_told
-from diagnose.job.hearing.heard_clause import IMPLIED, heard_in
+from diagnose.job.hearing.heard_clause import IMPLIED, begins, heard_in
 from diagnose.job.hearing.the_others import TheOthers, says_well, told_of_others
 from diagnose.job.hearing.two_names import only_names, said_of_both
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
@@ -95,10 +95,10 @@ class _Listener:
         feeding = self.where.feeding(clause.text, self._named)
         self._fed |= feeding
         # 'faded on left, fine on the right tank' goes on about the engine
-        if self._subjects or (self._amiss and feeding):
+        vocabulary = Vocabulary.of(self._bench)
+        if self._subjects or (feeding and (self._amiss or begins(clause, vocabulary))):
             clause = replace(clause, rest=self.where.without_feeding(clause.rest))
         names = self.where.names(clause.text, here)
-        vocabulary = Vocabulary.of(self._bench)
         before, self._hanging = self._hanging, clause if only_names(clause, vocabulary) else None
         said, self._subjects = heard_in(clause, vocabulary, self._subjects, names)
         also = said_of_both(before, clause, vocabulary) if before else None

@@ -164,7 +164,7 @@ def test_that_it_went_away_is_heard_with_what_was_done(report: str, state: str) 
     ("report", "layout", "finding"),
     [
         ("Faded after twenty minutes on the left tank.", SINGLE, ("engine-behaviour", "fades")),
-        ("No. 1 faded with its flow meter swinging.", FOUR, ("engine-behaviour", "fades")),
+        ("No. 1 faded at four hundred feet.", FOUR, ("engine-behaviour", "fades")),
         ("Nos. 3 and 4 both faded together.", FOUR, ("engine-behaviour", "fades")),
     ],
 )
