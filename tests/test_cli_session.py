@@ -179,6 +179,21 @@ def test_the_cautions_of_the_verification_run_are_read_and_kept() -> None:
     assert {"running-engine", "propeller-live"} <= kept
 
 
+def test_the_cautions_of_mending_stand_before_the_words_that_mend() -> None:
+    """A cock found stiff by hand alone is opened to be mended: what that calls for comes first."""
+    from diagnosis.shipped import bench
+
+    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "The cock is stiff.")
+    cock = next(p for p in job.bench.layout.parts.values() if p.kind == "selector-cock").id
+    job.checked("feel-cock", cock, "seized")
+    shown = run("job", "resume", job.name, typed=["pause"]).output
+    found, warned, mended = map(
+        shown.find, ("A check confirms", "WARNING Open fuel part", "Rectify")
+    )
+    assert 0 <= found < warned < mended
+    assert "WARNING Engine running" not in shown[found:mended]
+
+
 def test_a_stop_interrupts_before_anything_else() -> None:
     """Fuel in the cabin stops the job at once, and waits until it has been acted on."""
     result = new("all", "later", "done", "done", "none", "", report=IN_THE_CABIN)

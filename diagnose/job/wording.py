@@ -114,6 +114,20 @@ def hazards_of(bench: Bench, action: Action) -> tuple[str, ...]:
     return tuple(dict.fromkeys(listed))
 
 
+RUNNING = frozenset({"running-engine", "start-fire"})
+"""Hazards of a check's own run: a part is mended with the engine stopped."""
+
+
+def hazards_of_mending(bench: Bench, cause: Cause) -> tuple[str, ...]:
+    """Return the hazards to be minded before ``cause`` is rectified, each once.
+
+    They are those of every check that settles it: a cock that was only felt is opened to be mended,
+    and what opening it calls for stands at the check that strips it.
+    """
+    listed = [h for c in cause.checks for h in bench.library.checks[c.check].hazards]
+    return tuple(h for h in dict.fromkeys(listed) if h not in RUNNING)
+
+
 def warnings_first(bench: Bench, hazards: Iterable[str]) -> list[Hazard]:
     """Return hazards each once, what can hurt people before what can do damage."""
     known = [bench.library.hazards[h] for h in dict.fromkeys(hazards)]

@@ -16,7 +16,7 @@ from diagnose.job.day.closeout import disturb, finish, outstanding
 from diagnose.job.epochs import complaints
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
-from diagnose.job.wording import after_finding, answer_words, cause_words
+from diagnose.job.wording import after_finding, answer_words, cause_words, hazards_of_mending
 from diagnose.model import CauseAt, Finding, KnownBy, Layout, Question
 from diagnose.planner import Reading
 
@@ -57,6 +57,9 @@ class Closing:
         words = cause_words(job.bench, cause)
         self.talk.say(["", f"A check confirms: {words}.", "It need not be the whole story."])
         job.record("part-found", cause=cause.cause, place=cause.at)
+        if not c.outside:
+            minded = hazards_of_mending(job.bench, c)
+            self.talk.say(screens.cautions(job.bench, minded, job.state.acknowledged))
         for name, text in after_finding(c):
             self.talk.say(screens.wrap(text, "    ", f"  {name}: "))
         self.talk.say("  By the aeroplane's approved data and licensed practice.")

@@ -14,7 +14,14 @@ from diagnose.job.case_warnings import warnings_of
 from diagnose.job.day.closeout import inspect, leak_check, restore
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
-from diagnose.job.wording import after_finding, answer_words, cause_words, finding_line, hazards_of
+from diagnose.job.wording import (
+    after_finding,
+    answer_words,
+    cause_words,
+    finding_line,
+    hazards_of,
+    hazards_of_mending,
+)
 from diagnose.knowledge_files import layout_of_case, load_case
 from diagnose.model import CauseAt
 from diagnose.planner import Action
@@ -59,7 +66,7 @@ def play_file(root: Path, file: Path, evidence: str = "stated") -> None:
             say(screens.possible(bench, step, 4, numbers=False))
         found = job.found(step)
         if found is not None:
-            _found(job, found)
+            _found(job, found, told)
             break
         action = job.plan(step, deadline=float("inf")).action
         if action is None:
@@ -128,10 +135,12 @@ def _caution(job: Job, hazards: tuple[str, ...], told: set[str]) -> None:
     told.update(new)
 
 
-def _found(job: Job, found: CauseAt) -> None:
+def _found(job: Job, found: CauseAt, told: set[str]) -> None:
     cause = job.bench.library.causes[found.cause]
     say(["", f"A check confirms: {cause_words(job.bench, found)}."])
     job.record("part-found", cause=found.cause, place=found.at)
+    if not cause.outside:
+        _caution(job, hazards_of_mending(job.bench, cause), told)
     for name, text in after_finding(cause):
         say(screens.wrap(text, "    ", f"  {name}: "))
 
