@@ -6,7 +6,12 @@ from collections import Counter
 
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.job import Job
-from diagnose.job.wording import after_finding, cause_words
+from diagnose.job.wording import (
+    after_finding,
+    cause_words,
+    hazards_of_mending,
+    warnings_first,
+)
 from diagnose.model import CauseAt
 from diagnose.report.entries import Entries
 from diagnose.report.plain import Row, Section
@@ -26,10 +31,14 @@ def still_to_do(job: Job, entries: Entries) -> Section:
     if job.state.phase == "part-found":
         e = list(entries.of("part-found"))[-1]
         found = CauseAt(e["cause"], e["place"])
-        where = cause_words(job.bench, found)
+        where, cause = cause_words(job.bench, found), job.bench.library.causes[found.cause]
+        cautions = warnings_first(job.bench, hazards_of_mending(job.bench, cause))
+        if cautions and not cause.outside:
+            named = "; ".join(f"{h.level.upper()} {h.title}" for h in cautions)
+            rows.append({"step": "cautions first", "what": named, "about": where})
         rows += [
             {"step": name.lower(), "what": text, "about": where}
-            for name, text in after_finding(job.bench.library.causes[found.cause])
+            for name, text in after_finding(cause)
         ]
     owed = outstanding(job) if job.state.phase != "finished" else ()
     listed = Counter(x.step for x in owed if x.step in _IN_THE_LIST)

@@ -315,7 +315,10 @@ def test_what_is_still_owed_stands_in_the_record_until_the_job_is_finished(tmp_p
     job.checked("inspect-strainer-element", "no2-strainer", "plugged")
     job.record("part-found", cause="strainer-plugged", place="no2-strainer")
     cause = job.bench.library.causes["strainer-plugged"]
+    order = [r["step"] for r in rows(job, "still")]
+    assert order.index("cautions first") < order.index("rectify")
     owed = {r["step"]: r["what"] for r in rows(job, "still")}
+    assert "Hot exhaust" in owed["cautions first"]
     assert owed["rectify"] == cause.rectify
     assert owed["verify"] == cause.verify
     assert "not restored yet" in owed["restore"]
