@@ -38,3 +38,34 @@ def test_work_told_in_the_report_is_offered_with_its_part() -> None:
     assert [(e["what"], e["place"]) for e in events("work")] == [
         ("The strainer was cleaned last week", "strainer")
     ]
+
+
+def test_an_engine_that_does_not_start_is_not_asked_for_its_magneto_drop() -> None:
+    """Nothing is asked that only a running engine shows."""
+    dead = new("all", *[""] * 12, layout="low-wing-single", report="It would not start from cold.")
+    assert "does not fire" in dead.output
+    assert "How is the drop on each magneto" not in dead.output
+
+
+def test_a_stage_is_asked_for_among_those_in_which_the_engine_runs() -> None:
+    """'Rough running' is never seen parked or when refuelling."""
+    asked = new(layout="low-wing-single", report="Rough running.").output.split("when was it seen")[
+        1
+    ]
+    assert "1 idle" in asked
+    assert "parked" not in asked
+
+
+def test_an_action_can_be_left_out_at_its_cautions() -> None:
+    """Nobody has to say 'read' to what he will not do."""
+    typed = ["all", *[""] * 16, "not checked", "pause"]  # Enter does not pass the cautions
+    result = new(*typed, layout="high-wing-single", report="It stopped on the run-up.")
+    assert "Read and understood?" in result.output
+    assert not events("acknowledged")
+    assert events("not-checked") or events("check-left-out")
+
+
+def test_a_finding_is_added_in_the_words_it_is_told_in() -> None:
+    """'One cylinder cold' is what was found, not what the question is called."""
+    result = new("none", "", "add one cylinder cold", layout="low-wing-single", report="Rough at idle.")
+    assert "How warm are the cylinders" in result.output

@@ -24,6 +24,9 @@ _TRIES = re.compile(
 
 MOST_TRIES = 200
 
+LEAST_BEGUN = 3
+"""Letters that do not yet begin an answer."""
+
 _OR = re.compile(r"\s+or\s+", re.IGNORECASE)
 
 _KNOWN = {
@@ -108,6 +111,9 @@ def choose(text: str, choices: Mapping[str, str]) -> str:
     by_label = [n for n, label in choices.items() if label.lower() == words]
     if len(by_label) == 1:
         return by_label[0]
+    begun = [n for n, label in choices.items() if _begins(label.lower(), words)]
+    if len(begun) == 1:
+        return begun[0]
     if is_figure(words) and not words.isdigit():
         raise UsageError(
             f"{_no_figure(text)} Type a number from 1 to {len(names)}, one of: "
@@ -119,6 +125,12 @@ def choose(text: str, choices: Mapping[str, str]) -> str:
         f"'{text}' is not one of the answers.{hint} Type a number from 1 to {len(names)}, "
         f"one of: {', '.join(names)}, or 'not checked'."
     )
+
+
+def _begins(label: str, words: str) -> bool:
+    """Return whether a label begins with the words: 'at a union' of 'at a union or behind its
+    sleeve'; too short a word ('not', 'no') begins nothing."""
+    return len(words) > LEAST_BEGUN and re.match(rf"{re.escape(words)}\b", label) is not None
 
 
 def _no_figure(text: str) -> str:

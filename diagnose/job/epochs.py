@@ -8,13 +8,18 @@ from diagnose.job.at_hand import STARTING
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import live
 from diagnose.job.keeping.log import Event
-from diagnose.model import Finding
+from diagnose.model import STAGES, Finding, Question
 from diagnose.signs import normal_class
 
 Key = tuple[str, str, str]
 
 RUNNING = ("low", "mid", "high")
 """Power bands in which an engine runs."""
+
+
+def needs_it_running(question: Question) -> bool:
+    """Return whether a question is answered of an engine that runs: the drop on each magneto."""
+    return bool(question.stages) and all(STAGES[s] in RUNNING for s in question.stages)
 
 
 def asked_in_force(bench: Bench, events: Iterable[Event]) -> frozenset[Key]:

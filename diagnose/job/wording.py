@@ -23,8 +23,19 @@ def state_words(bench: Bench, state: State) -> str:
             on = bench.places.label(value) if value in bench.layout.parts else value
             parts.append(f"on {on}")
         elif dimension != ELSEWHERE and (dimension, value) != implied:
-            parts.append(f"{dimension} {value}")
-    return ", ".join(parts)
+            parts.append(_setting_words(bench, dimension, value))
+    return ", ".join(filter(None, parts))
+
+
+def _setting_words(bench: Bench, dimension: str, value: str) -> str:
+    """Return a setting as it is said on this layout; '' for a pump that it has not."""
+    if dimension == "heat":
+        return {"hot": "engine hot", "cool": "engine cold"}[value]
+    if dimension == "booster" and not bench.places.parts_of_kind("booster-pump"):
+        if not bench.places.parts_of_kind("hand-pump"):
+            return ""
+        return {"on": "hand pump worked", "off": "hand pump still"}[value]
+    return f"{dimension} {value}"
 
 
 def unclassed(bench: Bench, finding: Finding) -> str:

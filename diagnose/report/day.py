@@ -42,11 +42,13 @@ def disturbed(entries: Entries, state: JobState) -> Section:
         ("inspected", "Second person"),
         _STATUS,
     )
+    still = sum(d.open for d in state.disturbed.values())
     note = (
+        f"{still or 'None'} of {len(rows)} still open. "
         "Feed and control joints are inspected by a second person. "
         "Initials here certify nothing; they say who looked."
     )
-    return Section("disturbed", "State of the aeroplane: disturbed", columns, tuple(rows), note)
+    return Section("disturbed", "What was disturbed on the aeroplane", columns, tuple(rows), note)
 
 
 def followed(entries: Entries) -> Section:

@@ -125,7 +125,7 @@ def closing(entries: Entries) -> Section:
     """Return how the job was begun, paused, taken up, stopped or finished."""
     rows = tuple(
         entries.base(e) | {"kind": e["event"], "what": entries.words(e)}
-        for e in entries.of("first-page", "paused", "resumed", "stopped", "finished")
+        for e in entries.of("paused", "resumed", "stopped", "finished")
     )
     columns = (("n", "Entry"), ("time", "Time"), ("kind", "Step"), ("what", "What"), _STATUS)
     return Section("closing", "Pauses, stop and outcome", columns, rows, "", "the job is open")

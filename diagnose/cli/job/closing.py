@@ -39,7 +39,7 @@ class Closing:
         job: Job,
         talk: Talk,
         gate: Callable[[Sequence[Reading]], None],
-        tell: Callable[[tuple[str, ...]], None],
+        tell: Callable[[tuple[str, ...]], object],
     ) -> None:
         """Work on ``job``; ``gate`` asks gates and keeps their answers, ``tell`` shows cautions."""
         self.job = job

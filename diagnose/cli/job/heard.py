@@ -10,8 +10,9 @@ from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, choose_places, is_not_checked, numbered
 from diagnose.job.diagnosis import Bench
+from diagnose.job.epochs import RUNNING, needs_it_running
 from diagnose.job.hearing.clauses import clauses
-from diagnose.job.hearing.report_words import state_told
+from diagnose.job.hearing.report_words import hear, state_told
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.wording import answer_words, place_words, state_words
 from diagnose.model import AEROPLANE, STAGES, Finding, Question, State
@@ -79,8 +80,10 @@ def completed(talk: Talk, bench: Bench, heard: Sequence[Suggestion]) -> list[Sug
         engine = _engine(talk, bench)
         out = [replace(s, places=engine) if lacks_engine(bench, s) else s for s in out]
     if any(lacks_stage(bench, s) for s in out):
-        open_ = [s.phrase for s in out if lacks_stage(bench, s)]
-        stage = _stage(talk, ", ".join(f"'{p}'" for p in dict.fromkeys(open_)))
+        open_ = [s for s in out if lacks_stage(bench, s)]
+        running = all(needs_it_running(bench.library.questions[s.question]) for s in open_)
+        phrases = ", ".join(f"'{p}'" for p in dict.fromkeys(s.phrase for s in open_))
+        stage = _stage(talk, phrases, running=running)
         out = [
             replace(s, state=State(stage, s.state.settings)) if lacks_stage(bench, s) else s
             for s in out
@@ -111,14 +114,17 @@ def _engine(talk: Talk, bench: Bench) -> tuple[str, ...]:
     return talk.ask("engine:", read)
 
 
-def _stage(talk: Talk, phrases: str) -> str:
+def _stage(talk: Talk, phrases: str, *, running: bool) -> str:
+    """Ask for a stage; ``running``: nothing of it can be seen but with the engine running."""
+    named = [s for s in STAGES if not running or STAGES[s] in RUNNING]
+
     def read(text: str) -> str:
         told = {c.stage for c in clauses(text)}
         if len(told) == 1 and "" not in told:
             return told.pop()  # 'about 300 ft after take-off'
-        return "" if nothing(text) else choose(text, {x: x for x in STAGES})
+        return "" if nothing(text) else choose(text, {x: x for x in named})
 
-    numbered_stages = ", ".join(f"{k} {stage}" for k, stage in enumerate(STAGES, start=1))
+    numbered_stages = ", ".join(f"{k} {stage}" for k, stage in enumerate(named, start=1))
     asked = f"{phrases}: when was it seen? {numbered_stages}, or 'not known'."
     talk.say(screens.wrap(asked, "  ", ""))
     return talk.ask("stage:", read)
@@ -180,6 +186,9 @@ def picked_reading(
             for w in words.lower().split()
         )
     }
+    if not hits:  # 'one cylinder cold' is what is said, not what it is called
+        said = dict.fromkeys(s.question for s in hear(words, bench) if s.question)
+        hits = {q: bench.library.questions[q].title for q in said}
     if not hits:
         raise UsageError(f"no question speaks of '{words}'; try another word.")
     if len(hits) > 1:

@@ -21,6 +21,8 @@ from diagnose.cli.job.meant import report_as_meant
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.job.work_done import work_done
 from diagnose.job.answers import is_not_checked, numbered, read_answer
+from diagnose.job.at_hand import dead
+from diagnose.job.epochs import needs_it_running
 from diagnose.job.hearing.report_words import hear
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.job import Job
@@ -163,6 +165,7 @@ def openers(job: Job) -> list[Reading]:
         for q in questions
         for place in (AEROPLANE, *engines)
         if (q.id, place) in possible
+        and not (needs_it_running(q) and dead(bench, job.state.findings, job.state.epoch, place))
         and not any((f.question, f.at) == (q.id, place) for f in job.findings)
     ]
 

@@ -30,6 +30,7 @@ from diagnose.rules import what_would_change, why_not, words_of
 HELP = """\
   ranking            all causes still possible      numbers            show or hide probabilities
   why [CAUSE]        why it stands where it stands  why not SYMPTOM    what a rule still lacks
+  why not            why the second is not the first
   what would change  answers that would change it   others             what else was weighed
   findings           what was found, numbered       add                add a finding
   change N           change finding number N        withdraw N         take finding N away
@@ -129,6 +130,9 @@ class Commands:
 
     def _why_not(self, rest: str) -> None:
         bench = self.job.bench
+        if not rest:
+            self._why("2" if len(grouped(self.job.step().posterior)) > 1 else "")
+            return
         name, _, at = rest.partition("@")
         symptom = bench.library.symptoms.get(name)
         if symptom is None:
@@ -149,10 +153,11 @@ class Commands:
         shown = 0
         for s in self.job.step().outcome.symptoms.values():
             for a in what_would_change(bench.plain, findings, s.symptom, s.at):
+                if not a.after:
+                    continue  # that something would no longer be known helps nobody
                 title = bench.library.symptoms[s.symptom].title
                 self.talk.say(
-                    f"  '{title}' would be {a.after or 'unknown'} with: "
-                    f"{finding_line(bench, a.finding)}"
+                    f"  '{title}' would be {a.after} with: {finding_line(bench, a.finding)}"
                 )
                 shown += 1
                 if shown >= 10:

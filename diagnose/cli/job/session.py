@@ -162,7 +162,9 @@ class Session:
             self._leave_out(action, need)
             return
         self.talk.say("")
-        self._cautions(action)
+        if not self._cautions(action, may_leave=True):
+            self._skip(action)
+            return
         if plan.greedy:
             self.talk.say("(weighed only briefly; 'others' shows what else was weighed)")
         self.commands.plan = plan
@@ -188,29 +190,42 @@ class Session:
             return  # the gate itself closes off everything of the kind, until it is known safe
         if need == "run":
             job.record("at-hand", **as_kept(job.state, may_run=False))
-        elif action.is_check:
-            job.skip_check(action.check, action.at)
         else:
-            for r in action.readings:
-                job.skip(r)
+            self._skip(action)
 
-    def _cautions(self, action: Action) -> None:
-        self._tell(hazards_of(self.job.bench, action))
+    def _skip(self, action: Action) -> None:
+        """Keep that an action was not done; it is not offered again."""
+        if action.is_check:
+            self.job.skip_check(action.check, action.at)
+        for r in action.readings:
+            self.job.skip(r)
 
-    def _tell(self, hazards: tuple[str, ...]) -> None:
-        """Show cautions, and have those that are new read."""
+    def _cautions(self, action: Action, *, may_leave: bool = False) -> bool:
+        return self._tell(hazards_of(self.job.bench, action), may_leave=may_leave)
+
+    def _tell(self, hazards: tuple[str, ...], *, may_leave: bool = False) -> bool:
+        """Show cautions, and have those that are new read; return whether they were.
+
+        ``may_leave``: what they belong to can be left out instead.
+        """
         self.commands.hazards = hazards
         if not hazards:
-            return
+            return True
         read = self.job.state.acknowledged
         self.talk.say(screens.cautions(self.job.bench, hazards, read, " ('cautions' tells them)"))
         new = [h for h in hazards if h not in self.job.state.acknowledged]
         if new:
-            self.talk.ask("Read and understood? Type 'read':", _read)
+
+            def read_or_left(text: str) -> bool:
+                return not (may_leave and text and is_not_checked(text)) and _read(text)
+
+            if not self.talk.ask("Read and understood? Type 'read':", read_or_left):
+                return False
             for h in new:
                 self.job.record(
                     "acknowledged", hazard=h, text=self.job.bench.library.hazards[h].text
                 )
+        return True
 
     def _readings(self, action: Action) -> None:
         several = len(action.readings) > 1
@@ -222,7 +237,7 @@ class Session:
             self.job.record("run", readings=[list(r.key) for r in action.readings])
         if several and answered_in_one_go(self.talk, self.job, action):
             return
-        for r in in_order(action):
+        for r in in_order(self.job.bench, action):
             if r.key not in self.job.state.asked:
                 self._reading(r)
 
@@ -300,6 +315,7 @@ def _done(text: str) -> None:
         raise UsageError("This must be done first; type 'done' when it has been.")
 
 
-def _read(text: str) -> None:
+def _read(text: str) -> bool:
     if text.lower() not in ("read", "yes", "y"):
         raise UsageError("Read the cautions above first; then type 'read'.")
+    return True

@@ -34,7 +34,7 @@ def card_lines(bench: Bench, action: Action) -> list[str]:
     for question in dict.fromkeys(r.question for r in action.readings):
         lines += _how_to_write(bench, bench.library.questions[question])
     number = 0
-    for state, group in _by_state(action):
+    for state, group in _by_state(bench, action):
         title, settings = set_up_words(bench, state)
         lines += screens.wrap(f"{title}{f' ({settings})' if settings else ''}:", "    ", "  ")
         for r in group:
@@ -45,9 +45,9 @@ def card_lines(bench: Bench, action: Action) -> list[str]:
     return lines
 
 
-def in_order(action: Action) -> tuple[Reading, ...]:
+def in_order(bench: Bench, action: Action) -> tuple[Reading, ...]:
     """Return the readings as the card numbers them: a run state after another."""
-    return tuple(r for _, group in _by_state(action) for r in group)
+    return tuple(r for _, group in _by_state(bench, action) for r in group)
 
 
 def answered_in_one_go(talk: Talk, job: Job, action: Action) -> bool:
@@ -55,7 +55,7 @@ def answered_in_one_go(talk: Talk, job: Job, action: Action) -> bool:
 
     What is left out of the line is kept as not checked.  All of it is kept, or none.
     """
-    readings = in_order(action)
+    readings = in_order(job.bench, action)
     talk.say("All on one line, as '1: 9 psi, 2: normal, 3: -' ('-' or left out: not checked;")
     talk.say("'not checked' alone: none of them was);")
 
@@ -119,11 +119,13 @@ def keep(job: Job, readings: tuple[Reading, ...], answers: Mapping[int, Answer])
     job.record_group(entries)
 
 
-def _by_state(action: Action) -> list[tuple[RunState | None, list[Reading]]]:
+def _by_state(bench: Bench, action: Action) -> list[tuple[RunState | None, list[Reading]]]:
+    """Return the readings by run state, as an engine is run: in the order the layout lists them."""
     groups: dict[str, list[Reading]] = {}
     for r in action.readings:
         groups.setdefault(r.key[2], []).append(r)
-    return [(group[0].run_state, group) for group in groups.values()]
+    listed = ["", *(s.id for s in bench.layout.run_states)]
+    return [(groups[s][0].run_state, groups[s]) for s in sorted(groups, key=listed.index)]
 
 
 def _how_to_write(bench: Bench, question: Question) -> list[str]:

@@ -75,7 +75,8 @@ _LONG_AFTER = re.compile(
 _JOIN = "then|and|but|while|whereas|although|until|yet"
 JOINING = re.compile(rf"\b(?:{_JOIN})\b")
 """Words that begin another clause."""
-_BREAK = re.compile(rf"(,|:| - |\b(?:and then|{_JOIN})\b)")
+_BREAK = re.compile(rf"(,|:| - |\b(?:and then|{_JOIN})\b(?!(?<=\d and) \d))")
+"""A clause ends here; 'between 2 and 5 psi' is one."""
 _HELD = "_"
 """Holds the words of one phrase together while clauses are cut."""
 _END = re.compile(r"[.;!?]+(?=\s|$)|\n+")

@@ -17,6 +17,7 @@ from diagnose.model import Question
 from diagnose.units import Quantity, UnitError, parse
 
 _FIGURE = re.compile(r"(?<![\w.-])(\d{1,4}(?:\.\d{1,3})?) ?([a-z]+(?: [a-z]+)?)(?![\w-])")
+_RANGE = re.compile(r"(?<![\w.])\d{1,4}(?:\.\d+)? ?(?:[a-z]+ )?(?:and|to|-) ?$")
 _NUMBER = (
     r"(?:\d{1,3}(?:\.\d{1,2})?|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|"
     r"fourteen|fifteen|sixteen|seventeen|eighteen|nineteen|twenty)"
@@ -49,6 +50,8 @@ def figures_told(bench: Bench, text: str, subjects: Collection[str]) -> Iterator
     asked = [bench.library.questions[q] for q in sorted(subjects)]
     own = bench.layout.aeroplane
     for hit in _FIGURE.finditer(text):
+        if _RANGE.search(text[: hit.start()]):
+            continue  # 'between 2 and 5 psi' swings: neither end was the reading
         for words in dict.fromkeys((hit[2], hit[2].split()[0])):
             meant = [(q, n) for q in asked if (n := _read(hit[1], words, q)) is not None]
             if len(meant) == 1:

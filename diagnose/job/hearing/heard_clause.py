@@ -320,6 +320,8 @@ def _is_partial(x: _Said, said: Iterable[_Said], clause: Clause) -> bool:
 def _is_told(hit: Hit, clause: Clause) -> bool:
     """Return whether a phrase says more than the state of its clause."""
     said = clause.text[hit.start : hit.end]
+    if clause.text[: hit.start].endswith("than "):
+        return False  # 'more than usual' is not as usual
     return bool(clause.rest[hit.start : hit.end].strip() or _DONE.search(said))
 
 

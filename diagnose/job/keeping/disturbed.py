@@ -25,6 +25,7 @@ _DRY = ("panel", "tool", "breaker", "test-gear")
 """What can be disturbed without fuel being able to get out."""
 
 MOST_INITIALS = 6
+_NO_INITIALS = ("NONE", "NOBODY", "LATER", "YES", "NO", "DONE", "SKIP")
 
 
 @dataclass(frozen=True)
@@ -121,7 +122,7 @@ def initials(text: str) -> str:
         UsageError: If they are none.
     """
     said = "".join(c for c in text if c.isalnum()).upper()
-    if not said or len(said) > MOST_INITIALS or said.isdigit():
+    if not said or len(said) > MOST_INITIALS or said.isdigit() or said in _NO_INITIALS:
         raise UsageError(
             f"'{text}' are no initials; type the one to {MOST_INITIALS} letters you sign with."
         )

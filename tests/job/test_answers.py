@@ -1,0 +1,50 @@
+"""What is typed at a list of answers: by number, by name, or by how the answer shown begins."""
+
+from __future__ import annotations
+
+import pytest
+from diagnosis.shipped import bench, library
+
+from diagnose.errors import UsageError
+from diagnose.job.answers import choose
+from diagnose.job.keeping.disturbed import initials
+from diagnose.job.wording import state_words
+from diagnose.model import State
+
+WET = library().questions["where-wet-first"].classes
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"), [("at a union", "joint"), ("along a flexible", "hose"), ("2", "joint")]
+)
+def test_an_answer_is_named_by_how_it_begins_on_the_screen(typed: str, meant: str) -> None:
+    """Nobody has to type the whole of 'at a union or behind its sleeve'."""
+    assert choose(typed, WET) == meant
+
+
+@pytest.mark.parametrize("typed", ["along a", "at", "at the"])
+def test_a_beginning_that_fits_several_answers_is_none(typed: str) -> None:
+    """What could be two answers is asked again."""
+    with pytest.raises(UsageError, match="is not one of the answers"):
+        choose(typed, WET)
+
+
+@pytest.mark.parametrize("typed", ["none", "later", "no", "123"])
+def test_a_word_that_refuses_is_nobodys_initials(typed: str) -> None:
+    """A joint signed for by 'NONE' would be signed for by nobody."""
+    with pytest.raises(UsageError, match="initials"):
+        initials(typed)
+
+
+@pytest.mark.parametrize(
+    ("layout", "words"),
+    [
+        ("high-wing-single", "run-up, engine cold"),
+        ("radial-single-hand-pump", "run-up, hand pump still, engine cold"),
+        ("low-wing-single", "run-up, booster off, engine cold"),
+    ],
+)
+def test_a_run_state_speaks_of_the_pump_that_the_layout_has(layout: str, words: str) -> None:
+    """A gravity-fed aeroplane has no booster to be off."""
+    state = State("run-up", {"booster": "off", "heat": "cool"})
+    assert state_words(bench(layout), state) == words
