@@ -15,6 +15,7 @@ from diagnose.job.hearing.as_meant import as_meant
 from diagnose.job.hearing.clauses import Clause, clauses
 from diagnose.job.hearing.contrast import only_well
 from diagnose.job.hearing.figures_told import figures_told
+from diagnose.job.hearing.gauge_and_stick import GAUGE, STICK, Level, levels_told, shows_more
 from diagnose.job.hearing.heard_clause import IMPLIED, begins, heard_in
 from diagnose.job.hearing.the_others import TheOthers, says_well, told_of_others
 from diagnose.job.hearing.two_names import only_names, said_of_both
@@ -31,6 +32,8 @@ RAN_WELL = "good-running-before"
 """What tells how long an engine ran well before it gave trouble."""
 OF_IT = frozenset({ONSET, RAN_WELL, "when-it-comes"})
 """Questions that ask about the trouble itself."""
+CONTENTS, BY_STICK = "contents-gauge", {1: "reads-high", 0: "agree", -1: "reads-low"}
+"""What tells of a gauge beside the stick, and its classes by which of the two shows more."""
 STANDING = frozenset({"parked", "refuelling", "static", "after-shut-down"})
 """Stages with no engine running: a neighbour's words lend them to nothing read on a run."""
 
@@ -76,6 +79,7 @@ class _Listener:
         self._amiss: tuple[str, ...] = ()  # the questions of which something amiss was told
         self._of_amiss: tuple[Named, ...] = ()  # the places of the last of it
         self._hanging: Clause | None = None  # 'flow' of 'flow and pressure normal'
+        self._levels: dict[str, tuple[int, Level]] = {}  # last told of a gauge, of a stick
         self._sentence = -1
         self._end_sentence()
 
@@ -118,6 +122,7 @@ class _Listener:
             rest = self.where.without(clause.rest, here)
             said = _contrast(self._bench, replace(clause, rest=rest), self._amiss)
         self._keep(said, clause)
+        self._compare(clause)
         if others is not None:
             self._out += _of_others(self._bench, self._out, self._last, others)
             self._last = []
@@ -154,6 +159,24 @@ class _Listener:
             stage = _stage_of(self._bench, s.question, clause)
             state = _state(self._bench, s.question, stage, settings)
             self._out.append(replace(s, state=state, places=places, one_of_places=one_of))
+
+    def _compare(self, clause: Clause) -> None:
+        """Hold a gauge and a stick told in this sentence or the last against each other."""
+        for level in levels_told(clause.text):
+            self._levels[level.what] = clause.sentence, level
+            both = [self._levels.get(what) for what in (GAUGE, STICK)]
+            told = [x for x in both if x and x[0] >= clause.sentence - 1]
+            more = shows_more(told[0][1], told[1][1]) if len(told) == len(both) else None
+            if more is None or CONTENTS not in self._bench.library.questions:
+                continue
+            places = self.where.of(CONTENTS, self._named)
+            if not any(
+                s.question == CONTENTS and s.value and s.places == places for s in self._out
+            ):
+                label = self._bench.library.questions[CONTENTS].classes[BY_STICK[more]]
+                words = ", ".join(x[1].words for x in told)
+                self._out.append(Suggestion(words, label, CONTENTS, BY_STICK[more], places=places))
+            self._levels.clear()
 
     def said_once(self) -> Iterable[Suggestion]:
         """Return all that was heard, each once, without what speaks of a trouble nobody told."""

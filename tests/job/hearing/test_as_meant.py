@@ -69,7 +69,7 @@ def test_nothing_is_ever_read_as_a_denial_side_number_or_unit(typed: str) -> Non
     """A reading without a question is none of these; 'liter' is a form that is listed."""
     spelling = Spelling.of(bench(FOUR))
     meant = spelling.meant(typed)
-    listed = typed in bench(FOUR).library.words.forms
+    listed = {typed, typed.removesuffix("s")} & set(bench(FOUR).library.words.forms)
     if len(meant) == 1 and " " not in meant[0] and not listed:
         assert meant[0] not in NEVER_READ
     assert spelling.meant(typed) == meant
@@ -174,9 +174,11 @@ def test_a_slip_brings_no_finding_that_is_not_told_as_a_reading(data: st.DataObj
     typed = slipped(hit[0], data.draw(st.sampled_from(ONE_SLIP)), data.draw(st.integers(0, 20)),
                     data.draw(st.sampled_from("aeioutrsnl")))  # fmt: skip
     wrong = report[: hit.start()] + typed + report[hit.end() :]
-    right, heard = found(layout, report), found(layout, wrong)
-    places = {f[:2] for f in right}  # type: ignore[index]
-    beyond = {f for f in heard if f[:2] not in places}  # type: ignore[index]
+    right, heard = ([s for s in hear(r, bench(layout)) if s.value] for r in (report, wrong))
+    known = {(s.question, s.value) for s in right}
+    # 'shakes ... then is good': without its subject the 'good' may be said of what stands between
+    words_told = {s.phrase for s in right}
+    beyond = [s for s in heard if (s.question, s.value) not in known and s.phrase not in words_told]
     meant = as_meant(wrong, bench(layout))
     if beyond:
         asked = typed in dict(meant.unsure)  # and settled on the screen before anything is heard

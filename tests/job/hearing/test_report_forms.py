@@ -126,6 +126,7 @@ def test_the_words_shown_are_the_words_told() -> None:
 
 
 def test_the_stick_that_is_dipped_is_no_gauge_that_sticks() -> None:
-    """A reading of the stick beside a gauge says nothing of how the gauge moves."""
-    assert heard("Left tank gauge sits at half, stick says a quarter.") == set()
+    """A reading of the stick beside a gauge says how they differ, not how the gauge moves."""
+    said = heard("Left tank gauge sits at half, stick says a quarter.")
+    assert said == {("contents-gauge", "reads-high")}
     assert heard("Left tank gauge sticks.") == {("contents-gauge", "erratic")}

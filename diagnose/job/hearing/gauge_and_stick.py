@@ -1,0 +1,96 @@
+"""A gauge and a stick told side by side: 'gauge reads half, dipped a quarter' says who shows more.
+
+Levels in words are parts of the tank; figures are compared only where both are in the same unit,
+whichever gallon that is.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+GAUGE, STICK = "gauge", "stick"
+_NAMES = {
+    GAUGE: r"(?:contents |fuel |sight )?(?:gauges?|glass|sight tube)",
+    STICK: r"(?:sticks?|dipsticks?|dip-sticks?|dips?|dipped)",
+}
+_PARTS = {
+    "empty": 0.0, "bone dry": 0.0, "nothing": 0.0, "dry": 0.0, "an eighth": 1 / 8,
+    "a quarter": 1 / 4, "quarter": 1 / 4, "a third": 1 / 3, "half": 1 / 2, "half full": 1 / 2,
+    "half empty": 1 / 2, "a quarter full": 1 / 4, "a third full": 1 / 3, "two thirds": 2 / 3,
+    "three quarters": 3 / 4, "full": 1.0, "brimful": 1.0,
+}  # fmt: skip
+_MORE = {"over": 1, "above": 1, "nearly": -1, "almost": -1, "barely": -1, "under": -1, "below": -1}
+"""Words that put a level a little above or below what is named."""
+_LITTLE = 0.05
+_LEVEL = re.compile(
+    rf"\b(?:(?P<more>{'|'.join(_MORE)}) )?"
+    rf"(?:(?P<part>{'|'.join(sorted(_PARTS, key=len, reverse=True))})"
+    r"|(?P<figure>\d+(?:\.\d+)?) (?P<unit>(?:imperial |imp |us )?(?:gallons?|gal)|litres?|l))\b"
+    r"(?! (?:more|less|over|under|above|below|short)\b)"
+)
+"""A level, and no difference of two: 'a quarter less than the stick'."""
+_NAME = re.compile("|".join(rf"(?P<{what}>\b{words}\b)" for what, words in _NAMES.items()))
+_NEAR = 40
+"""Characters between a name and its level, at most."""
+_BEFORE = 3
+"""Words before both in which a denial counts: 'should have dipped half'."""
+_BY = re.compile(r"\b(?:by|on|at|of)(?: the| its)? *$")
+"""Before a name whose level stands in front: 'half by the stick'."""
+_DENIED = re.compile(r"\b(?:not|never|no|should|would|will|stuck|stays|stayed|whatever)\b")
+
+
+@dataclass(frozen=True)
+class Level:
+    """``amount`` that a gauge or a stick was told to show, in ``unit`` ('' for parts of a tank)."""
+
+    what: str
+    amount: float
+    unit: str
+    words: str
+
+
+def levels_told(text: str) -> Iterator[Level]:
+    """Yield the levels ``text`` (lower case) tells of a gauge or a stick, in its order."""
+    names = list(_NAME.finditer(text))
+    free = list(_LEVEL.finditer(text))
+    for name in names:
+        behind = bool(_BY.search(text[: name.start()]))
+        near = [level for level in free if _between(text, name, level, behind=behind) is not None]
+        if not near:
+            continue
+        level = near[-1] if behind else near[0]
+        free.remove(level)
+        start, end = min(name.start(), level.start()), max(name.end(), level.end())
+        if _DENIED.search(" ".join(text[:start].split()[-_BEFORE:])):
+            continue
+        yield Level(str(name.lastgroup), *_amount(level), text[start:end])
+
+
+def shows_more(gauge: Level, stick: Level) -> int | None:
+    """Return 1 where the gauge shows more than the stick, -1 less, 0 as much.
+
+    None where the two cannot be held against each other.
+    """
+    if gauge.unit != stick.unit and stick.amount:
+        return None
+    return (gauge.amount > stick.amount) - (gauge.amount < stick.amount)
+
+
+def _between(text: str, name: re.Match[str], level: re.Match[str], *, behind: bool) -> str | None:
+    """Return the words between a name and its level, None where they do not belong together."""
+    if behind:
+        words = text[level.end() : name.start()]
+        fits = level.end() <= name.start()
+    else:
+        words = text[name.end() : level.start()]
+        fits = name.end() <= level.start()
+    fits = fits and len(words) <= _NEAR and not _NAME.search(words) and not _DENIED.search(words)
+    return words if fits else None
+
+
+def _amount(level: re.Match[str]) -> tuple[float, str]:
+    if level["figure"]:
+        return float(level["figure"]), level["unit"].rstrip("s")
+    return _PARTS[level["part"]] + _LITTLE * _MORE.get(level["more"] or "", 0), ""

@@ -1,0 +1,57 @@
+"""A gauge and a stick told side by side say which of them shows more."""
+
+from __future__ import annotations
+
+import pytest
+from diagnosis.shipped import bench
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.job.hearing.gauge_and_stick import levels_told, shows_more
+from diagnose.job.hearing.report_words import hear
+
+LEVELS = ("empty", "a quarter", "a third", "half", "two thirds", "three quarters", "full")
+
+
+def gauge_heard(report: str) -> list[tuple[str, tuple[str, ...]]]:
+    """Return what is heard of the contents gauge, with its places."""
+    said = hear(report, bench("low-wing-single"))
+    return [(s.value, s.places) for s in said if s.question == "contents-gauge" and s.value]
+
+
+@pytest.mark.parametrize(
+    ("report", "value"),
+    [
+        ("Left gauge reads nearly full, the stick says barely half.", "reads-high"),
+        ("Left gauge said nearly half; the stick afterwards said dry.", "reads-high"),
+        ("Left tank three quarters by the stick, gauge a quarter.", "reads-low"),
+        ("Left gauge 6 gal, dipped 9 gal.", "reads-low"),
+        ("Left gauge shows half. Dipped half.", "agree"),
+    ],
+)
+def test_a_gauge_is_held_against_the_stick_told_beside_it(report: str, value: str) -> None:
+    """The level or figure that is more belongs to the one that shows more."""
+    assert gauge_heard(report) == [(value, ("left-tank",))]
+
+
+@pytest.mark.parametrize(
+    "report",
+    [
+        "Left gauge reads 20 litres, dipped 5 gal.",
+        "Left gauge stuck at half, dipped full and empty.",
+        "The tank should have dipped half, gauge read full.",
+    ],
+)
+def test_what_cannot_be_compared_is_not(report: str) -> None:
+    """Other units, a gauge that stands still and what should have been say nothing."""
+    assert not {"reads-high", "reads-low", "agree"} & {value for value, _ in gauge_heard(report)}
+
+
+@given(st.sampled_from(LEVELS), st.sampled_from(LEVELS))
+def test_the_order_of_levels_decides(gauge: str, stick: str) -> None:
+    """Of any two levels the fuller is more, whichever is told first."""
+    told = {x.what: x for x in levels_told(f"the gauge shows {gauge}, the stick says {stick}")}
+    turned = {x.what: x for x in levels_told(f"the stick says {stick}, the gauge shows {gauge}")}
+    order = LEVELS.index(gauge) - LEVELS.index(stick)
+    for both in (told, turned):
+        assert shows_more(both["gauge"], both["stick"]) == (order > 0) - (order < 0)
