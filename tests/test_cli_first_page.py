@@ -67,5 +67,17 @@ def test_an_action_can_be_left_out_at_its_cautions() -> None:
 
 def test_a_finding_is_added_in_the_words_it_is_told_in() -> None:
     """'One cylinder cold' is what was found, not what the question is called."""
-    result = new("none", "", "add one cylinder cold", layout="low-wing-single", report="Rough at idle.")
+    result = new(
+        "none", "", "add one cylinder cold", layout="low-wing-single", report="Rough at idle."
+    )
     assert "How warm are the cylinders" in result.output
+
+
+def test_the_only_open_job_is_taken_up_without_its_name() -> None:
+    """Cold fingers type no number of a job where there is but one; of two they are told both."""
+    new(layout="low-wing-single", report="It sputtered.")
+    assert "Reported: It sputtered." in run("job", "resume").output
+    new(layout="low-wing-single", report="It stopped.")
+    two = str(run("job", "resume").exception)
+    assert "2 jobs are open" in two
+    assert "It stopped." in two

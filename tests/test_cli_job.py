@@ -184,7 +184,7 @@ def test_a_leak_after_the_repair_stops_the_verification(registry: Registry) -> N
 
 def run_it(*then: str) -> list[str]:
     """Return what is typed to get through cautions, gates and confirmations to the verification."""
-    return [*CLOSED, "read", "read", "dry", "seen", "none", "seen", *["yes"] * 4, *then]
+    return [*CLOSED, "read", "dry", "seen", "none", "seen", *["yes"] * 4, *then]
 
 
 def test_gone_after_the_run_finishes_the_job_as_confirmed(registry: Registry) -> None:

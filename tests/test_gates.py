@@ -10,6 +10,7 @@ from diagnosis.shipped import LAYOUTS, bench
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnose.job.at_hand import WET, barred
 from diagnose.job.epochs import asked_in_force, complaints
 from diagnose.job.gates import need_of, need_of_check, refused, still_open
 from diagnose.job.job import Job
@@ -327,3 +328,12 @@ def test_a_wet_union_is_looked_at_while_pumps_are_barred(job: Job) -> None:
     done = {check for check, _ in job.situation().done}
     assert "compare-booster-current" in done
     assert "inspect-unions-witness" not in done
+
+
+def test_what_a_leak_bars_is_listed_with_its_reason(job: Job) -> None:
+    """'Nothing is missing' is never said while pumps and runs are shut out."""
+    say(job, SMELL, "none")
+    say(job, LEAK, "damp")
+    listed = barred(job.bench, job.state, unsafe=True)
+    assert listed.checks["compare-booster-current", "booster"] == WET
+    assert ("compare-booster-current", "booster") not in barred(job.bench, job.state).checks

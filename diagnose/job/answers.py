@@ -12,7 +12,13 @@ from difflib import get_close_matches
 
 from diagnose.errors import UsageError
 from diagnose.knowledge_files import cut, limit_of
-from diagnose.knowledge_files.cutting import NO_FIGURE, NOT_CHECKED, card_of, is_figure
+from diagnose.knowledge_files.cutting import (
+    NO_FIGURE,
+    NOT_CHECKED,
+    card_of,
+    is_figure,
+    why_unclassed,
+)
 from diagnose.model import KNOWN_BY, Card, Finding, KnownBy, Layout, Question, State
 from diagnose.units import EXAMPLES, UnitError, a_dimension, parse, show, unit_of
 
@@ -281,11 +287,11 @@ def _figure(
     limit = limit_of(question, layout)
     value = cut(question, layout, true)
     if not value:
-        why = NO_FIGURE if limit is None else "the limit entered does not class it"
+        why = why_unclassed(question, layout)
+        how = "compare it with its like, and if that tells you, " if question.cut else ""
         note += (
-            f"{text} is kept: {why} for {question.title}, so it is called neither low nor high. "
-            "Compare it with the other engine or tank; if that tells you, say it behind the "
-            f"figure: {text} {next(iter(question.classes))}"
+            f"{text} is kept: {why} for {question.title}, so it is called none of them. To say "
+            f"which it is, {how}type it behind the figure: {text} {next(iter(question.classes))}"
         )
         return Answer("", known, quantity.value_si, text, note)
     assert limit is not None

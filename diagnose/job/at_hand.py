@@ -23,6 +23,7 @@ Key = tuple[str, str, str]
 
 NO_POWER = "no ground power; a sagging battery misleads and may not start the engine"
 INDOORS = "in the hangar"
+WET = "no pump and no run: fuel is wet or smelt, or that is not known"
 WINDY = "wind too strong for a run-up"
 NO_START = "the engine does not start; once it does: add how the engine starts"
 STARTING = ("engine-start", "no-start")
@@ -37,21 +38,24 @@ class Barred:
     checks: Mapping[tuple[str, str], str]
 
 
-def barred(bench: Bench, state: JobState) -> Barred:
+def barred(bench: Bench, state: JobState, *, unsafe: bool = False) -> Barred:
     """Return every reading and check of the layout that what is at hand does not allow.
 
-    Tools and people are the planner's own to weigh; they are named here for the list.
+    ``unsafe``: a gate is not known safe, which shuts out all pumps and runs.  Tools and people are
+    the planner's own to weigh; they are named here for the list.
     """
     catalogue = bench.planner.catalogue
     readings, checks = {}, {}
     for r in catalogue.readings:
         q = bench.library.questions[r.question]
-        why = _no_reading(bench, r, state) or _lacks(q, state)
+        why = WET if unsafe and need_of_reading(bench, r) else ""
+        why = why or _no_reading(bench, r, state) or _lacks(q, state)
         if why:
             readings[r.key] = why
     for name, at in catalogue.checks:
         c = bench.library.checks[name]
-        why = _no_check(bench, c, at, state) or _lacks(c, state)
+        why = WET if unsafe and need_of_check(c) else ""
+        why = why or _no_check(bench, c, at, state) or _lacks(c, state)
         if why:
             checks[(name, at)] = why
     return Barred(readings, checks)
@@ -159,13 +163,20 @@ class NotHere:
 
 
 def not_possible(
-    bench: Bench, belief: Held, step: Step, state: JobState, most: int = 8
+    bench: Bench,
+    belief: Held,
+    step: Step,
+    state: JobState,
+    most: int = 8,
+    *,
+    unsafe: bool = False,
 ) -> tuple[NotHere, ...]:
     """Return what is barred and would tell something now, most telling first.
 
-    ``belief`` and ``step``: what the findings say, by which it would tell.
+    ``belief`` and ``step``: what the findings say, by which it would tell.  ``unsafe``: a gate is
+    not known safe.
     """
-    found = barred(bench, state)
+    found = barred(bench, state, unsafe=unsafe)
     telling = would_tell(bench.planner, belief, step.posterior, list(found.readings))
     rows: list[tuple[float, NotHere]] = []
     seen: set[tuple[str, str]] = set()

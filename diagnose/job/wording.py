@@ -6,8 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench
-from diagnose.knowledge_files import limit_of
-from diagnose.knowledge_files.cutting import NO_FIGURE
+from diagnose.knowledge_files.cutting import why_unclassed
 from diagnose.model import ELSEWHERE, STAGES, Cause, CauseAt, Evidence, Finding, Hazard, State
 from diagnose.planner import Action
 
@@ -40,8 +39,7 @@ def _setting_words(bench: Bench, dimension: str, value: str) -> str:
 
 def unclassed(bench: Bench, finding: Finding) -> str:
     """Return why the figure of a finding has no class."""
-    limit = limit_of(bench.library.questions[finding.question], bench.layout)
-    return NO_FIGURE if limit is None else "the limit entered does not class it"
+    return why_unclassed(bench.library.questions[finding.question], bench.layout)
 
 
 def answer_words(labels: Mapping[str, str], finding: Finding) -> str:

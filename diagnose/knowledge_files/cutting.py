@@ -17,6 +17,9 @@ LEAST_CHANCE: Final = 0.001
 NO_FIGURE: Final = "no approved figure entered"
 """What is said wherever neither the layout nor the aeroplane's own file has a limit."""
 
+NOT_CUT: Final = "no limit tells these answers apart"
+"""What is said of a figure that was never to be held against a limit: the air of the day."""
+
 _FIGURE: Final = re.compile(r"\s*[-+−]?\s*[.\d]")
 
 
@@ -117,3 +120,12 @@ def chances(
 def _below(edge: float, value: float, sigma: float) -> float:
     """Return P(true figure < edge), normal about ``value``."""
     return 0.5 * (1.0 + math.erf((edge - value) / (sigma * math.sqrt(2.0))))
+
+
+def why_unclassed(question: Question, layout: Layout) -> str:
+    """Return why a figure of ``question`` has no class: no limit asked for, entered, or met."""
+    if not question.cut:
+        return NOT_CUT
+    return (
+        NO_FIGURE if limit_of(question, layout) is None else "the limit entered does not class it"
+    )

@@ -6,7 +6,7 @@ import pytest
 from diagnosis.shipped import bench, library
 
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose
+from diagnose.job.answers import choose, read_answer
 from diagnose.job.keeping.disturbed import initials
 from diagnose.job.wording import state_words
 from diagnose.model import State
@@ -48,3 +48,11 @@ def test_a_run_state_speaks_of_the_pump_that_the_layout_has(layout: str, words: 
     """A gravity-fed aeroplane has no booster to be off."""
     state = State("run-up", {"booster": "off", "heat": "cool"})
     assert state_words(bench(layout), state) == words
+
+
+def test_the_air_of_the_day_is_never_missing_an_approved_figure() -> None:
+    """Nobody enters a limit for the weather: whoever tells the degrees says what they were."""
+    q, layout = library().questions["outside-heat"], bench("high-wing-single").layout
+    note = read_answer("17 degC", q, layout).note
+    assert "approved figure" not in note
+    assert read_answer("17 degC ordinary", q, layout).value == "ordinary"

@@ -14,6 +14,7 @@ from diagnose.job.answers import Answer, read_answer
 from diagnose.job.at_hand import as_kept
 from diagnose.job.day.closeout import disturb, finish, outstanding
 from diagnose.job.epochs import complaints
+from diagnose.job.gates import still_open
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
 from diagnose.job.wording import after_finding, answer_words, cause_words, hazards_of_mending
@@ -129,6 +130,9 @@ class Closing:
         seen = complaints(bench, self.job.state.findings, self.job.state.epoch)
         named = [h for f in seen for h in bench.library.questions[f.question].hazards]
         usual = [h for h in ("running-engine", "propeller-live") if h in bench.library.hazards]
+        # the gates asked before it are looks near fuel, and their cautions are read with the rest
+        gates = still_open(bench, self.job.state.findings, self.job.log.events)
+        named += [h for g in gates for h in bench.library.questions[g.question].hazards]
         return tuple(dict.fromkeys([*usual, *named]))
 
     def _clear_of_danger(self) -> None:

@@ -102,7 +102,9 @@ def list_jobs() -> None:
 @app.command("resume")
 def resume(
     context: typer.Context,
-    job: JobId,
+    job: Annotated[
+        str, typer.Argument(help="The job; may be left out where only one is open.")
+    ] = "",
     renew: Annotated[
         bool,
         typer.Option("--renew-aeroplane", help="Take the aeroplane's file as it is now."),
@@ -110,10 +112,11 @@ def resume(
 ) -> None:
     """Go on with a job where it was left."""
     from diagnose.cli.job.session import Session
-    from diagnose.cli.job.start import renew_aeroplane, take_up
+    from diagnose.cli.job.start import renew_aeroplane, take_up, the_open_one
+    from diagnose.job.keeping.registry import Registry
 
     root = knowledge_root(context)
-    taken = take_up(root, job)
+    taken = take_up(root, job or the_open_one(Registry()))
     taken = renew_aeroplane(root, taken) if renew else taken
     if taken.state.phase not in ("finished", "stopped"):
         taken.record("resumed")

@@ -136,13 +136,17 @@ def flight(
 def possible(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
     """Show what can be done here now, and what cannot, with what it would tell."""
     from diagnose.job.at_hand import not_possible
+    from diagnose.job.gates import refused
     from diagnose.job.wording import action_words
 
     taken = _take_up(context, job)
     step = taken.step()
     plan = taken.plan(step, deadline=2.0)
     offered = [a for a in (plan.action, *plan.others) if a is not None]
-    missing = not_possible(taken.bench, taken.diagnosis.belief, step, taken.state)
+    shut = refused(taken.bench, taken.state.findings, taken.log.events)
+    missing = not_possible(
+        taken.bench, taken.diagnosis.belief, step, taken.state, unsafe=bool(shut)
+    )
     if as_json:
         print_json(
             {

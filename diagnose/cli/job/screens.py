@@ -23,7 +23,7 @@ from diagnose.job.wording import (
     warnings_first,
 )
 from diagnose.knowledge_files import limit_of
-from diagnose.knowledge_files.cutting import NO_FIGURE
+from diagnose.knowledge_files.cutting import why_unclassed
 from diagnose.planner import Reading
 
 WIDTH = 96
@@ -145,7 +145,9 @@ def reading_lines(
     lines += numbered(q.classes)
     if q.unit:
         limit = limit_of(q, bench.layout)
-        held = f"limit {limit.shown}, {limit.reference}" if limit else NO_FIGURE
+        held = (
+            f"limit {limit.shown}, {limit.reference}" if limit else why_unclassed(q, bench.layout)
+        )
         lines.append(f"  or a figure with its unit ({q.unit}; {held})")
     return lines
 

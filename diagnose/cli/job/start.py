@@ -17,7 +17,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.keeping.hangar import kept_in
 from diagnose.job.keeping.log import JobLog
-from diagnose.job.keeping.registry import Registry
+from diagnose.job.keeping.registry import UNREADABLE, Registry
 from diagnose.knowledge_files import list_layouts
 
 
@@ -100,3 +100,18 @@ def renew_aeroplane(root: Path, job: Job) -> Job:
     again = Job(job.name, job.log, own[0], job.registry)
     again.record_group(file_entries(own[0], own[1], date.today(), job.state.before))
     return again
+
+
+def the_open_one(registry: Registry) -> str:
+    """Return the only job that is open.
+
+    Raises:
+        UsageError: If none is, or several; lists them.
+    """
+    left = [e for e in registry.entries() if e.state not in ("finished", "stopped", UNREADABLE)]
+    if len(left) == 1:
+        return left[0].id
+    if not left:
+        raise UsageError("no job is open; begin one with: diagnose job new")
+    listed = "\n".join(f"  {e.id}  {e.layout}  {' '.join(e.reported.split())[:50]}" for e in left)
+    raise UsageError(f"{len(left)} jobs are open; say which, as diagnose job resume ID:\n{listed}")
