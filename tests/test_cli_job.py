@@ -16,6 +16,7 @@ from diagnose.cli.main import app
 from diagnose.errors import UsageError
 from diagnose.job.gates import need_of
 from diagnose.job.job import Job
+from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.planner import Action, Plan
@@ -310,3 +311,13 @@ def test_a_cap_that_is_off_is_named_before_a_run_is_confirmed(registry: Registry
     assert not_restored(job) == []
     job.checked("inspect-cap", "left-cap", "seal-perished")
     assert "filler cap taken off" in " ".join(not_restored(job))
+
+
+def test_a_stop_acted_on_is_not_told_again_once_the_leak_is_mended(registry: Registry) -> None:
+    """After the repair 'everybody out' would be said of a leak that is gone; a new one says it."""
+    job = opened(registry)
+    job.answer(Finding("engine-bay-leak", "engine", "running", State("static"), "seen"))
+    assert "STOP:" in resume(job, "done").output
+    job = Job(job.name, JobLog(job.log.path), job.bench, registry)
+    job.record("rectified", cause="union-loose-after-work", place="hose", what="torqued")
+    assert "STOP:" not in resume(job).output

@@ -132,7 +132,7 @@ def _cautions(
         symptom = library.symptoms[item.symptom]
         if text := text_of(symptom):
             disputed = item.verdict == "conflict"
-            out.append(Caution(item.symptom, item.at, text, symptom.origin, disputed))
+            out.append(Caution(item.symptom, item.at, text, symptom.origin, disputed, item.epoch))
     return tuple(out)
 
 

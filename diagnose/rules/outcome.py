@@ -110,7 +110,8 @@ class Evidence(NamedTuple):
 class Caution:
     """A warning or a stop of a symptom.
 
-    ``disputed`` when the symptom is in conflict, or may be true by an answer left open.
+    ``disputed`` when the symptom is in conflict, or may be true by an answer left open.  ``epoch``:
+    between which repairs it was seen.
     """
 
     symptom: str
@@ -118,6 +119,7 @@ class Caution:
     text: str
     origin: Origin
     disputed: bool = False
+    epoch: int = 0
 
 
 @dataclass(frozen=True)

@@ -36,6 +36,7 @@ from diagnose.job.job import Job
 from diagnose.job.wording import action_words, finding_line, hazards_of
 from diagnose.model import AEROPLANE, KnownBy, Question
 from diagnose.planner import Action, Plan, Reading
+from diagnose.rules import Caution
 
 AS_KNOWN = (
     "An answer counts as seen, or read off its instrument, or told where it is asked of people. "
@@ -134,11 +135,8 @@ class Session:
 
     def _stopped(self, step: Step) -> bool:
         """Interrupt at once for danger, until the person has read it and acted."""
-        new = [
-            s
-            for s in step.outcome.stops
-            if f"stop {s.symptom} {s.at}" not in self.job.state.acknowledged
-        ]
+        told = {s: _stop_key(s) for s in step.outcome.stops}
+        new = [s for s, key in told.items() if key not in self.job.state.acknowledged]
         if not new:
             return False
         self.talk.say(["", screens.rule()])
@@ -147,7 +145,7 @@ class Session:
         self.talk.say(screens.rule())
         self.talk.ask("Type 'done' when this has been done:", _done)
         for s in new:
-            self.job.record("acknowledged", hazard=f"stop {s.symptom} {s.at}", text=s.text)
+            self.job.record("acknowledged", hazard=told[s], text=s.text)
         return True
 
     # ------------------------------------------------------------------ actions
@@ -308,6 +306,11 @@ class Session:
             as_left,
             one_of=results if len(results) > 1 else (),
         )
+
+
+def _stop_key(stop: Caution) -> str:
+    """Return what a stop is acknowledged by: seen anew after a repair it is another."""
+    return f"stop {stop.symptom} {stop.at}" + (f" {stop.epoch}" if stop.epoch else "")
 
 
 def _done(text: str) -> None:

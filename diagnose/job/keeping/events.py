@@ -167,7 +167,7 @@ def _apply(state: JobState, e: Event) -> JobState:
             state,
             epoch=state.epoch + 1,
             phase="rectified",
-            acknowledged=frozenset(),
+            acknowledged=_stops_read(state),
             rectified={**state.rectified, cause: state.epoch + 1},
         )
     if kind == "intervened":
@@ -191,8 +191,12 @@ def _apply(state: JobState, e: Event) -> JobState:
 
 def _somebody_else(state: JobState) -> JobState:
     """Return the state for whoever takes it up: cautions unread, guard and chocks unconfirmed."""
-    stops = frozenset(h for h in state.acknowledged if h.startswith("stop "))
-    return replace(state, acknowledged=stops, confirmed=frozenset())
+    return replace(state, acknowledged=_stops_read(state), confirmed=frozenset())
+
+
+def _stops_read(state: JobState) -> frozenset[str]:
+    """Return the stops acted on: what was seen before a repair is no news after it."""
+    return frozenset(h for h in state.acknowledged if h.startswith("stop "))
 
 
 def _taken(state: JobState, e: Event) -> JobState:
