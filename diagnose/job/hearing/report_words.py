@@ -6,8 +6,7 @@ it says of the others (``the_others``).
 
 from __future__ import annotations
 
-import re
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from diagnose.job.diagnosis import Bench
@@ -17,33 +16,25 @@ from diagnose.job.hearing.contrast import only_well
 from diagnose.job.hearing.figures_told import figures_told
 from diagnose.job.hearing.gauge_and_stick import GAUGE, STICK, Level, levels_told, shows_more
 from diagnose.job.hearing.heard_clause import IMPLIED, begins, heard_in
-from diagnose.job.hearing.the_others import TheOthers, says_well, told_of_others
+from diagnose.job.hearing.the_others import TheOthers, told_of_others
+from diagnose.job.hearing.told_state import stage_of, state_of
+from diagnose.job.hearing.trouble import (
+    GAUGE_THEN,
+    OF_IT,
+    ONSET,
+    RAN_WELL,
+    is_amiss,
+    is_onset,
+    usual,
+)
 from diagnose.job.hearing.two_names import only_names, said_of_both
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 from diagnose.job.hearing.whereabouts import Named, Where
-from diagnose.model import AEROPLANE, State
+from diagnose.model import AEROPLANE
 from diagnose.signs import normal_class
 
-ONSET = "what-just-before"
-"""What tells of no onset where all is said to be well: 'fine when opened up'."""
-GAUGE_THEN = "gauge-when-it-came"
-"""What tells of the gauge when an engine gave trouble, and of nothing where none did."""
-RAN_WELL = "good-running-before"
-"""What tells how long an engine ran well before it gave trouble."""
-OF_IT = frozenset({ONSET, RAN_WELL, "when-it-comes"})
-"""Questions that ask about the trouble itself."""
 CONTENTS, BY_STICK = "contents-gauge", {1: "reads-high", 0: "agree", -1: "reads-low"}
 """What tells of a gauge beside the stick, and its classes by which of the two shows more."""
-STANDING = frozenset({"parked", "refuelling", "static", "after-shut-down"})
-"""Stages with no engine running: a neighbour's words lend them to nothing read on a run."""
-
-NOTHING = "nothing"
-"""The class of what came of itself, which can be no remedy."""
-_WITH = re.compile(r"\b(?:with|without|unless|only on|only in)(?: (?:the|its|both|all))?\s*$")
-"""Before what tells a state and no moment: 'with the pump switched off'."""
-_WHEN = re.compile(
-    r"\b(?:when|whenever|as|after|following|since|before|earlier|had|if|just|(?:each|every) time)\b"
-)
 
 
 def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
@@ -70,9 +61,7 @@ class _Listener:
 
     def __init__(self, bench: Bench) -> None:
         self.where = Where(bench)
-        self.unclear: set[str] = (
-            set()
-        )  # what stands in a sentence that names a place, if not surely
+        self.unclear: set[str] = set()  # stands in a sentence that names a place, if not surely
         self._bench = bench
         self._out: list[Suggestion] = []
         self._last: list[int] = []  # found in the last clause that told of something amiss
@@ -96,36 +85,49 @@ class _Listener:
             self._sentence = clause.sentence
             self._end_sentence()
         here = self._place(clause)
-        feeding = self.where.feeding(clause.text, self._named)
-        self._fed |= feeding
-        # 'faded on left, fine on the right tank' goes on about the engine
-        vocabulary = Vocabulary.of(self._bench)
-        if self._subjects or (feeding and (self._amiss or begins(clause, vocabulary))):
-            clause = replace(clause, rest=self.where.without_feeding(clause.rest))
-        names = self.where.names(clause.text, here)
-        before, self._hanging = self._hanging, clause if only_names(clause, vocabulary) else None
-        said, self._subjects = heard_in(clause, vocabulary, self._subjects, names)
-        also = said_of_both(before, clause, vocabulary) if before else None
-        if also:
-            more, subjects = heard_in(also, vocabulary, frozenset(), {})
-            said = [*more, *said]
-            self._subjects |= subjects
-        self.unclear |= {s.phrase for s in said if self._named}
-        if any(_is_amiss(self._bench, s) for s in said):  # 'idle was fine' takes no others with it
+        said = self._heard(self._without_what_fed(clause), here)
+        if any(is_amiss(self._bench, s) for s in said):  # 'idle was fine' takes no others with it
             self._last = list(range(len(self._out), len(self._out) + len(said)))
-        classed = {s.question for s in said if s.value}
-        figures = _figures(self._bench, clause, self._subjects, classed)
-        read = {f.question for f in figures}
-        said = [s for s in said if s.value or s.negated or s.question not in read] + figures
+        said = self._with_figures(said, clause)
         said = [s for s in said if self._may_be(s, said, clause)]
         if not said and self._amiss and others is None:
-            rest = self.where.without(clause.rest, here)
+            rest = self.where.without(self.where.without_feeding(clause.rest), here)
             said = _contrast(self._bench, replace(clause, rest=rest), self._amiss)
         self._keep(said, clause)
         self._compare(clause)
         if others is not None:
             self._out += _of_others(self._bench, self._out, self._last, others)
             self._last = []
+
+    def _without_what_fed(self, clause: Clause) -> Clause:
+        """Hold the tank a clause says fed, and blank it where the clause speaks of an engine."""
+        feeding = self.where.feeding(clause.text, self._named)
+        self._fed |= feeding
+        # 'faded on left, fine on the right tank' goes on about the engine
+        of_engine = self._amiss or begins(clause, Vocabulary.of(self._bench))
+        if self._subjects or (feeding and of_engine):
+            return replace(clause, rest=self.where.without_feeding(clause.rest))
+        return clause
+
+    def _heard(self, clause: Clause, here: tuple[Named, ...]) -> list[Suggestion]:
+        """Return what the words of a clause say, of a name left hanging before it as well."""
+        vocabulary = Vocabulary.of(self._bench)
+        before, self._hanging = self._hanging, clause if only_names(clause, vocabulary) else None
+        names = self.where.names(clause.text, here)
+        said, self._subjects = heard_in(clause, vocabulary, self._subjects, names)
+        also = said_of_both(before, clause, vocabulary) if before else None
+        if also:
+            more, subjects = heard_in(also, vocabulary, frozenset(), {})
+            said, self._subjects = [*more, *said], self._subjects | subjects
+        self.unclear |= {s.phrase for s in said if self._named}
+        return said
+
+    def _with_figures(self, said: list[Suggestion], clause: Clause) -> list[Suggestion]:
+        """Return what was said with the figures read; the bare name of what was read goes."""
+        classed = {s.question for s in said if s.value}
+        figures = _figures(self._bench, clause, self._subjects, classed)
+        read = {f.question for f in figures}
+        return [s for s in said if s.value or s.negated or s.question not in read] + figures
 
     def _place(self, clause: Clause) -> tuple[Named, ...]:
         """Return the places a clause names, and hold them for those after it."""
@@ -140,10 +142,10 @@ class _Listener:
 
     def _may_be(self, s: Suggestion, said: Iterable[Suggestion], clause: Clause) -> bool:
         """Return whether what asks about the trouble can be told by such a clause."""
-        well = any(x.question == IMPLIED and x.value == _usual(self._bench, x) for x in said)
+        well = any(x.question == IMPLIED and x.value == usual(self._bench, x) for x in said)
         if s.question in OF_IT and well and self._amiss:  # 'recovered when the nose went down'
             return False
-        return s.question != ONSET or _is_onset(s, clause.text, after=bool(self._amiss))
+        return s.question != ONSET or is_onset(s, clause.text, after=bool(self._amiss))
 
     def _keep(self, said: list[Suggestion], clause: Clause) -> None:
         """Keep what a clause said, each with its place and its state."""
@@ -152,12 +154,12 @@ class _Listener:
             named = self._of_amiss  # 'port engine surged.  Steady with the pump on'
         settings = {**clause.settings, **self._fed}
         for s in said:
-            if _is_amiss(self._bench, s) and s.question not in OF_IT:
+            if is_amiss(self._bench, s) and s.question not in OF_IT:
                 self._amiss, self._of_amiss = (*self._amiss, s.question), named
             one_of = self.where.one_of(s.question, clause.text)
             places = () if one_of else self.where.of(s.question, named)
-            stage = _stage_of(self._bench, s.question, clause)
-            state = _state(self._bench, s.question, stage, settings)
+            stage = stage_of(self._bench, s.question, clause)
+            state = state_of(self._bench, s.question, stage, settings)
             self._out.append(replace(s, state=state, places=places, one_of_places=one_of))
 
     def _compare(self, clause: Clause) -> None:
@@ -185,7 +187,7 @@ class _Listener:
             for s in self._out
             if IMPLIED in self._amiss or s.question not in (GAUGE_THEN, RAN_WELL)
         ]
-        if all(s.question in OF_IT or (s.value and not _is_amiss(self._bench, s)) for s in out):
+        if all(s.question in OF_IT or (s.value and not is_amiss(self._bench, s)) for s in out):
             out = [s for s in out if s.question != ONSET]  # nothing came after it
         told = {s.question for s in out if s.value}
         once: dict[object, Suggestion] = {}
@@ -195,21 +197,6 @@ class _Listener:
                 at = (s.places, s.one_of_places, str(s.state)) if s.value else ()
                 once.setdefault((s.question, s.value, s.negated, s.asks, at), s)
         return once.values()
-
-
-def state_told(text: str, bench: Bench, question: str) -> State:
-    """Return the run state that ``text`` tells, as far as it matters to ``question``.
-
-    'cruise on the right tank', 'climb, boosters off'; an empty state where it tells none.
-    """
-    where, stage = Where(bench), ""
-    settings: dict[str, str] = {}
-    for clause in clauses(text):
-        stage = stage or clause.stage
-        named = where.named(clause.text)
-        fed = where.feeding(clause.text, named) or where.feeding(f"on {clause.text}", named)
-        settings = {**clause.settings, **fed, **settings}
-    return _state(bench, question, stage, settings)
 
 
 def _figures(
@@ -232,10 +219,10 @@ def _of_others(
     """Mark what was told amiss ``last`` in ``out`` where all others were normal; else yield it."""
     for k in last:
         s = out[k]
-        if not _is_amiss(bench, s):
+        if not is_amiss(bench, s):
             continue
         asked = bench.library.questions[s.question]
-        if others.well(Vocabulary.of(bench).how(asked, _usual(bench, s))) and _are_all(
+        if others.well(Vocabulary.of(bench).how(asked, usual(bench, s))) and _are_all(
             bench, s, others.count
         ):
             out[k] = replace(s, others_normal=True)
@@ -251,28 +238,6 @@ def _contrast(bench: Bench, clause: Clause, amiss: Sequence[str]) -> list[Sugges
     return [Suggestion(words, question.classes[usual], question.id, usual)] if words else []
 
 
-def _is_onset(s: Suggestion, text: str, *, after: bool) -> bool:
-    """Return whether what a clause tells was done may have brought the trouble on.
-
-    ``after``: whether something amiss was told before; then it may as well be the remedy, unless
-    the clause says when it came: 'it stopped.  Tanks were changed and it ran'.
-    """
-    before, _, behind = text.partition(s.phrase)
-    if _WITH.search(before):
-        return False
-    led = _WHEN.match(s.phrase) or _WHEN.search(before) or _WHEN.search(behind)
-    return s.value == NOTHING or (not says_well(text) and bool(led or not after))
-
-
-def _is_amiss(bench: Bench, s: Suggestion) -> bool:
-    return bool(s.value) and s.value != _usual(bench, s)
-
-
-def _usual(bench: Bench, s: Suggestion) -> str:
-    asked = bench.library.questions[s.question]
-    return normal_class(asked, bench.library.effects[asked.reads])
-
-
 def _are_all(bench: Bench, s: Suggestion, count: int) -> bool:
     """Return whether so many others are all there are of the kind of part ``s`` speaks of."""
     parts = bench.layout.parts
@@ -285,19 +250,3 @@ def _are_all(bench: Bench, s: Suggestion, count: int) -> bool:
         for kind in kinds - {AEROPLANE}
     }
     return count in left if count else any(n > 0 for n in left)
-
-
-def _stage_of(bench: Bench, question: str, clause: Clause) -> str:
-    """Return the clause's stage, unless a neighbour lent one in which this cannot be seen."""
-    asked = bench.library.questions.get(question)
-    unseen = asked is not None and asked.stages and clause.stage not in asked.stages
-    return "" if clause.lent and clause.stage in STANDING and unseen else clause.stage
-
-
-def _state(bench: Bench, question: str, stage: str, settings: Mapping[str, str]) -> State:
-    """Return of a clause's state what matters to the question it answers."""
-    if not question:
-        return State(stage, settings)
-    matters = bench.library.effects[bench.library.questions[question].reads].depends_on
-    kept = {d: v for d, v in settings.items() if d in matters}
-    return State(stage if "power" in matters else "", kept)

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from diagnose.job.hearing.clauses import clauses
 from diagnose.job.hearing.phrases import each_way
-from diagnose.job.hearing.report_words import hear, state_told
+from diagnose.job.hearing.report_words import hear
+from diagnose.job.hearing.told_state import state_told
 from diagnose.job.hearing.vocabulary import ITS, Suggestion
 
 MOST = 2
