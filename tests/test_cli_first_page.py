@@ -81,3 +81,15 @@ def test_the_only_open_job_is_taken_up_without_its_name() -> None:
     two = str(run("job", "resume").exception)
     assert "2 jobs are open" in two
     assert "It stopped." in two
+
+
+def test_a_report_of_which_nothing_amiss_was_taken_is_asked_for_in_other_words() -> None:
+    """A job does not go on to an engine run without knowing what the complaint was."""
+    report = "No. 2 engine runs fine at the run-up, but it is odd"
+    other = "no. 2 fuel pressure low at the run-up"
+    result = new("all", other, "all", "", report=report)
+    assert "Nothing amiss was taken from the report" in result.output
+    told = [e["finding"] for e in events("answered")]
+    assert ("fuel-pressure", "low") in {(f["question"], f["value"]) for f in told}
+    assert any(other in str(e["text"]) for e in events("note"))
+    assert result.output.count("Nothing amiss was taken") == 1

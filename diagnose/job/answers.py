@@ -112,6 +112,8 @@ def choose(text: str, choices: Mapping[str, str]) -> str:
         return names[int(words) - 1]
     if words in choices:
         return words
+    if (named := words.replace(" ", "-")) in choices:
+        return named
     if words == "no" and "none" in choices:
         return "none"
     by_label = [n for n, label in choices.items() if label.lower() == words]
@@ -136,6 +138,8 @@ def choose(text: str, choices: Mapping[str, str]) -> str:
 def _begins(label: str, words: str) -> bool:
     """Return whether a label begins with the words: 'at a union' of 'at a union or behind its
     sleeve'; too short a word ('not', 'no') begins nothing."""
+    if words == "yes":
+        return label.startswith("yes,")
     return len(words) > LEAST_BEGUN and re.match(rf"{re.escape(words)}\b", label) is not None
 
 

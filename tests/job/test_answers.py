@@ -56,3 +56,12 @@ def test_the_air_of_the_day_is_never_missing_an_approved_figure() -> None:
     note = read_answer("17 degC", q, layout).note
     assert "approved figure" not in note
     assert read_answer("17 degC ordinary", q, layout).value == "ordinary"
+
+
+def test_a_name_is_taken_with_blanks_and_a_plain_yes_where_one_answer_says_yes() -> None:
+    """'out of step' is 'out-of-step', and 'yes' the one answer that begins with it."""
+    results = {"agrees": "agrees", "out-of-step": "a fixed amount off"}
+    assert choose("out of step", results) == "out-of-step"
+    assert choose("yes", {"none": "no", "suction": "yes, air rushes in"}) == "suction"
+    with pytest.raises(UsageError):
+        choose("yes", {"one": "yes, one", "two": "yes, two"})

@@ -226,8 +226,9 @@ def keep_rectified(talk: Talk, job: Job, cause: CauseAt) -> None:
     what = talk.ask("what was done (or 'later'):", _some("what was done"), own_words=True)
     if what.lower() == "later":
         raise Paused
-    off = talk.ask("part off, number and serial (Enter: none):", str, own_words=True)
-    on = talk.ask("part on, number and serial (Enter: none):", str, own_words=True)
+    with talk.half_typed():
+        off = talk.ask("part off, number and serial (Enter: none):", str, own_words=True)
+        on = talk.ask("part on, number and serial (Enter: none):", str, own_words=True)
     job.record("rectified", cause=cause.cause, place=cause.at, what=what, off=off, on=on)
     ask = "feed or control joint disturbed by it, not on the list yet (what at part; Enter: none):"
     while text := talk.ask(ask, str, own_words=True):

@@ -29,6 +29,7 @@ from diagnose.job.job import Job
 from diagnose.job.wording import state_words
 from diagnose.model import AEROPLANE
 from diagnose.planner import Reading
+from diagnose.signs import normal_class
 
 NO_RUN = ("no run", "no runs", "no engine run")
 ALL_HERE = ("all", "everything", "yes", "y")
@@ -45,8 +46,35 @@ LookOut = Callable[[], object]
 
 
 def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
-    """Show what the report may speak of and take only what the person confirms."""
-    report = report_as_meant(talk, str(job.state.opened.get("reported", "")), job.bench)
+    """Hear the report; where nothing amiss was taken of it, ask what was amiss in other words."""
+    _hear(talk, job, str(job.state.opened.get("reported", "")), look_out)
+    if not job.findings:
+        return  # nothing was heard or wanted; what was found is said as questions come
+    while not _amiss(job):
+        said = talk.ask(
+            "Nothing amiss was taken from the report. What was amiss, and where, in other words? "
+            "(Enter: go on):",
+            str,
+            own_words=True,
+        )
+        if not said:
+            return
+        job.record("note", text=f"said of the report: {said}")
+        _hear(talk, job, said, look_out)
+
+
+def _amiss(job: Job) -> bool:
+    """Return whether anything was told that was not as it should be, on any part."""
+    library = job.bench.library
+    asked = [(f, library.questions[f.question]) for f in job.findings if not f.check]
+    return any(
+        q.stages and not f.surely(normal_class(q, library.effects[q.reads])) for f, q in asked
+    )
+
+
+def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
+    """Show what ``words`` may speak of and take only what the person confirms."""
+    report = report_as_meant(talk, words, job.bench)
     told = {(f.question, f.typed) for f in job.findings}  # before it was cut off
     heard = tuple(s for s in hear(report, job.bench) if (s.question, s.phrase) not in told)
     if not heard and not told:

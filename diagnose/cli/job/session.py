@@ -285,6 +285,8 @@ class Session:
 
         def read(text: str) -> tuple[tuple[str, ...], KnownBy | None]:
             bare, known = split_known_by(text)
+            if not bare:
+                raise UsageError("type the result, or 0 where the check was not made.")
             if is_not_checked(bare):
                 return (), None
             return choose_some(bare, check.results), known
@@ -294,9 +296,10 @@ class Session:
             self.job.skip_check(action.check, action.at)
             return
         found = "as found, in your words (Enter: nothing to add):"
-        as_found = self.talk.ask(found, str, own_words=True)
         left = "as left, in your words (Enter: as before):"
-        as_left = self.talk.ask(left, str, own_words=True)
+        with self.talk.half_typed():
+            as_found = self.talk.ask(found, str, own_words=True)
+            as_left = self.talk.ask(left, str, own_words=True)
         self.job.checked(
             action.check,
             action.at,

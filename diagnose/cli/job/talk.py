@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from typing import TypeVar
 
 import typer
@@ -31,6 +32,7 @@ class Talk:
     def __init__(self, commands: Mapping[str, Command] | None = None) -> None:
         """Start with the ``commands`` of the session, longest names matched first."""
         self.commands = dict(commands or {})
+        self._half_typed = False
 
     def say(self, lines: Iterable[str] | str = "") -> None:
         """Print lines; nothing is coloured, nothing is hidden."""
@@ -70,8 +72,23 @@ class Talk:
             except UsageError as error:
                 self.say(f"  {error}")
 
+    @contextmanager
+    def half_typed(self) -> Iterator[None]:
+        """Ask what belongs to one entry that is not kept yet: 'back' begins it anew.
+
+        Without this 'back' would take away the entry before it, which stands.
+        """
+        self._half_typed = True
+        try:
+            yield
+        finally:
+            self._half_typed = False
+
     def _obeyed(self, text: str, *, alone: bool) -> bool:
         low = text.lower()
+        if low == "back" and self._half_typed:
+            self.say("  nothing of this was kept yet; it is asked from its beginning")
+            raise Again
         for name in sorted(self.commands, key=len, reverse=True):
             if low == name or (low.startswith(name + " ") and not alone):
                 self.commands[name](text[len(name) :].strip())

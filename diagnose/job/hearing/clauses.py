@@ -48,6 +48,8 @@ _SETTINGS: tuple[tuple[str, str, str], ...] = (
     ("booster", "off", rf"{_PUMP}{_PUT} off|without (?:the )?{_PUMP}"),
     ("crossfeed", "open", r"cross-?feed (?:cock )?(?:(?:is|was|had been) )?open(?:ed)?|"
                           r"on (?:the )?cross-?feed"),
+    ("crossfeed", "shut", r"on (?:its|their) own (?:tanks?|side)|"
+                          r"cross-?feed (?:cock )?(?:(?:is|was|had been) )?(?:shut|closed)"),
     ("power", "high", r"(?:at|under|with|on) (?:full|take-off|high|higher|more|climb) "
                       r"(?:power|throttle|revs|rpm)|"
                       r"at power|full throttle|(?:when|as|once) (?:i|he|she|we|they|you|it|it is|"
@@ -63,7 +65,7 @@ _OF_IT: tuple[tuple[str, str, str], ...] = (
 )
 """The same where a pump was told of before."""
 _SWITCHED = re.compile(
-    r"\b(?:battery|batteries|master(?: switch)?|generators?) (?:switched )?(?:on|off)\b"
+    r"\b(?:battery|batteries|master(?: switch)?|generators?|switches) (?:switched )?(?:on|off)\b"
 )
 """What is switched besides the fuel system: its 'on' is said of no lamp and no pump."""
 _LONG_AFTER = re.compile(

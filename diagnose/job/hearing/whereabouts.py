@@ -30,8 +30,12 @@ _SEVERAL = (
     r"runs?)\b)"
 )
 _WHICH = rf"((?:{_WHERE}\s+)+|{_SEVERAL})"
+_NOT_FED = "".join(
+    rf"(?<!\b{word} )" for word in ("lamp", "light", "gauge", "needle", "strainer", "carburettor")
+)
+"""'The light on the port inner' says whose light it is, not what it was fed from."""
 _FED = re.compile(
-    r"\b(?:on|(?:back|over) to|"
+    rf"{_NOT_FED}\b(?:on|(?:back|over) to|"
     r"(?:changed|switched|selector|turned|put|moved|changing|switching)(?: it| them)?"
     rf"(?: from (?:the )?(?:{_WHERE}\s+)+(?:tank )?)? ?(?:back |over )?(?:on )?to)"
     rf" (?:the )?{_WHICH}(?:fuel )?(?:tank\b)?"

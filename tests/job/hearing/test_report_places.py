@@ -1,0 +1,51 @@
+"""Where a report says it was: whose lamp, which tank's cap, on its own tank."""
+
+from __future__ import annotations
+
+import pytest
+from diagnosis.shipped import bench
+
+from diagnose.job.hearing.report_words import hear
+
+
+def heard(layout: str, report: str) -> dict[str, tuple[str, tuple[str, ...], dict[str, str]]]:
+    """Return by question what is heard of a report: class, places, settings."""
+    found = hear(report, bench(layout))
+    return {s.question: (s.value, s.places, dict(s.state.known())) for s in found if s.value}
+
+
+def test_whose_lamp_it_is_says_nothing_of_the_tank_that_fed() -> None:
+    """'The light on the starboard inner' is an engine's; switches that are on light no lamp."""
+    said = "The fuel pressure light on the starboard inner stays out with the switches on"
+    found = [s for s in hear(said, bench("four-engine-injection")) if s.value]
+    assert [(s.question, s.value, s.places, s.state.known()) for s in found] == [
+        ("pressure-lamp", "out", ("no3-engine",), {})
+    ]
+
+
+def test_an_engine_still_runs_on_a_tank() -> None:
+    """'Surges on the port middle' tells the tank that fed."""
+    found = heard("four-engine-injection", "No. 2 engine surges on the port middle at the run-up")
+    assert found["engine-behaviour"][2]["tank"] == "port-middle-tank"
+
+
+def test_its_own_tank_is_not_the_cross_feed() -> None:
+    """What is steady on its own tank is not taken as steady on cross-feed."""
+    said = "On cross-feed the starboard engine surges, on its own tank it runs normally"
+    found = hear(said, bench("low-wing-twin"))
+    states = {s.value: s.state.known().get("crossfeed") for s in found if s.value}
+    assert states == {"surges": "open", "normal": "shut"}
+
+
+@pytest.mark.parametrize("tank", ["left tip", "left tip tank", "right main"])
+def test_a_stain_behind_a_cap_is_at_that_tank_and_not_at_the_engine(tank: str) -> None:
+    """A stain at a tip tank's cap leads nobody into the engine bay."""
+    found = heard("low-wing-single-tip-tanks", f"Fuel staining behind the {tank} cap after flight")
+    side, which = tank.split()[:2]
+    assert found == {"tank-stains": ("behind-cap", (f"{side}-{which}-tank",), {})}
+
+
+def test_a_tank_that_went_down_has_not_lost_its_cap() -> None:
+    """'Went' is no form of a cap that is gone."""
+    said = "The left tip went down a lot faster than the right, cap tight"
+    assert heard("low-wing-single-tip-tanks", said).get("cap-as-found", ("",))[0] != "missing"
