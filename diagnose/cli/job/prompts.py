@@ -46,6 +46,10 @@ HELP = """\
   record drained PART, record refuelled PART, record replaced PART, record rectified CAUSE"""
 
 
+NOT_NOW = "not worth its time now"
+"""Of an action that would cost about as much as it saves, or more."""
+
+
 class Commands:
     """The commands of one session."""
 
@@ -174,10 +178,8 @@ class Commands:
                 else ", ".join(bench.library.questions[r.question].title for r in a.readings)
             )
             at = a.at or a.readings[0].place
-            self.talk.say(
-                f"  {what}, {bench.places.label(at)}: about {a.minutes:.0f} min, "
-                f"would save about {a.saves:.0f} min"
-            )
+            saves = f"would save about {a.saves:.0f} min" if a.saves >= 0.5 else NOT_NOW
+            self.talk.say(f"  {what}, {bench.places.label(at)}: about {a.minutes:.0f} min, {saves}")
 
     def _similar(self, rest: str) -> None:
         show_similar(self.talk, self.job)

@@ -1,0 +1,55 @@
+"""Small words of the session: an entry stepped back from in the middle, what is not worth it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from diagnosis.shipped import bench
+
+from diagnose.cli.job.prompts import NOT_NOW, Commands
+from diagnose.cli.job.talk import Again, Talk
+from diagnose.job.job import Job
+from diagnose.job.keeping.registry import Registry
+from diagnose.planner import Action, Plan, Reading
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keep the jobs of each test in a folder of its own."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+
+
+def test_back_inside_an_entry_takes_nothing_away(monkeypatch: pytest.MonkeyPatch) -> None:
+    """'back' at the second prompt begins the entry anew; what stood before it stays."""
+    taken: list[str] = []
+    talk = Talk({"back": taken.append})
+    monkeypatch.setattr(talk, "line", lambda _: "back")
+    with pytest.raises(Again), talk.half_typed():
+        talk.ask("as left:", str, own_words=True)
+    assert not taken
+
+
+def test_back_after_the_entry_is_the_command_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Once the entry is whole, 'back' takes back what was kept last."""
+    taken: list[str] = []
+    talk = Talk({"back": taken.append})
+    with talk.half_typed():
+        pass
+    typed = iter(["back", "dry"])
+    monkeypatch.setattr(talk, "line", lambda _: next(typed))
+    assert talk.ask("answer:", str) == "dry"
+    assert taken == [""]
+
+
+def test_what_saves_nothing_is_said_not_to_be_worth_its_time() -> None:
+    """'others' prints no negative saving and no '-0 min'."""
+    lines: list[str] = []
+    reading = Reading("fuel-smell", "aeroplane")
+    idle = Action((reading,), minutes=2.0, saves=-0.3)
+    good = Action((reading,), minutes=2.0, saves=4.2)
+    commands = Commands(Job.open(Registry(), bench("low-wing-single"), "2026-01-01", "fades"))
+    commands.plan = Plan(None, (idle, good), 10.0, 1.0, greedy=False)
+    commands.talk.say = lambda text="": lines.append(str(text))  # type: ignore[method-assign]
+    commands.words()["others"]("")
+    assert [line.split("min, ")[1] for line in lines] == [NOT_NOW, "would save about 4 min"]
