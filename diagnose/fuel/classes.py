@@ -26,6 +26,10 @@ SUCTION_LIMIT = 4.0 * PSI
 """Suction at the pump inlet beyond which starving is put down to blockage: low but steady."""
 AIR_HUNTS = 0.05
 """Share of air above which the pressure hunts."""
+AIR_PASSES_FLOAT = 0.2
+"""Share of air above which an engine with a float chamber surges: less is let out by the chamber's
+vent while the float holds the level, so that the needle swings before the engine is felt (common
+practice, no source)."""
 NEXT_TO_NOTHING = 1.0 * PSI
 """Pressure at which, engine stopped and pump on, people say that the gauge stays at zero."""
 WEAK_BESIDE = 0.7
@@ -90,6 +94,10 @@ class _Classes:
         need = [pumps.get(e, {}).get("needed-margin", SURGE_MARGIN) for e in engines]
         vapour = (value["vapour-margin"] < np.asarray(need)) & (suction < SUCTION_LIMIT)
         self.hunts = self.running & (vapour | (value["air-share"] > AIR_HUNTS))
+        floats = [e.meter >= 0 and network.meters[e.meter].kind == "float-carburettor"
+                  for e in network.engines]  # fmt: skip
+        felt = value["air-share"] > np.where(floats, AIR_PASSES_FLOAT, AIR_HUNTS)
+        self.surges = self.running & (vapour | felt)
 
     def limit(self, name: str) -> tuple[float, float]:
         """Return a limit's low and high edge, NaN where there is none."""
@@ -167,7 +175,7 @@ def _mixture(j: _Classes) -> Words:
 
 def _engine(j: _Classes) -> Words:
     value = j.found.values["burn-fraction"]
-    words = _pick([((value < TOO_LEAN) | (value > TOO_RICH), "stops"), (j.hunts, "surges"),
+    words = _pick([((value < TOO_LEAN) | (value > TOO_RICH), "stops"), (j.surges, "surges"),
                    (value < 0.85, "fades"), (value > 1.35, "rough")], "normal", value)  # fmt: skip
     words[~j.running] = ""
     return words
