@@ -152,6 +152,16 @@ def test_vapour_and_air_hunt_while_blockage_stays_low_and_steady() -> None:
     assert word("engine-running", ENGINE, Fault("no1-hose", "heat", 45.0)) == "surges"
 
 
+def test_a_float_chamber_lets_a_little_air_out_before_the_engine_feels_it() -> None:
+    """The same small leak swings both needles; only the engine without a float chamber surges."""
+    leak = Fault("no1-supply", "air-in", 1.5)
+    for layout, felt in (("four-engine-float", "normal"), (MAIN, "surges")):
+        assert word("metering-pressure", ENGINE, leak, network=shipped(layout)) == "hunting"
+        assert word("engine-running", ENGINE, leak, network=shipped(layout)) == felt
+    large = Fault("no1-supply", "air-in", 15.0)
+    assert word("engine-running", ENGINE, large, network=shipped("four-engine-float")) == "surges"
+
+
 def test_a_pump_that_states_the_margin_it_needs_hunts_below_it() -> None:
     """With 12 psi needed, a sound run-up on cold fuel is already too near boiling."""
     sound = shipped()
