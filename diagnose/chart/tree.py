@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal as Choice
 
@@ -120,13 +119,6 @@ class ChartStep:
     def terminal(self) -> bool:
         """Return whether the chart ends here."""
         return self.kind in TERMINALS
-
-    def refers_to(self) -> Iterator[int]:
-        """Yield every step this one sends the reader to."""
-        yield from (w.to for w in self.ways)
-        yield from (x.step for x in self.suspects)
-        yield from (x.step for x in self.seldom if not x.confirmed)
-        yield from (n for n in (self.danger, self.otherwise) if n)
 
 
 @dataclass(frozen=True)

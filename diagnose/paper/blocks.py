@@ -50,7 +50,6 @@ class Paper:
 
 
 A4 = Paper("A4", 210.0, 297.0, 2)
-A4_ACROSS = Paper("A4", 297.0, 210.0, 3)
 A3 = Paper("A3", 420.0, 297.0, 4)
 PAPERS: Mapping[str, Paper] = {"a4": A4, "a3": A3}
 

@@ -10,9 +10,6 @@ from diagnose.belief import BeliefNet
 from diagnose.model import Check, Question, RunState, State
 from diagnose.signs import InstanceKey, instance_of
 
-RUN = "run"
-"""Access word of an engine run: start, warm-up and shut-down are paid once for it."""
-
 
 @dataclass(frozen=True)
 class Reading:

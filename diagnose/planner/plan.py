@@ -18,7 +18,6 @@ import numpy as np
 
 from diagnose.belief import Held, Posterior
 from diagnose.belief.hypotheses import Floats
-from diagnose.model import CauseAt
 from diagnose.planner.actions import (
     NOTHING_DONE,
     Action,
@@ -51,16 +50,13 @@ class Plan:
     """The next action, why, and what else was weighed.
 
     action: None when nothing here can help (hand over).  others: runners-up, best first.
-    minutes_now: expected minutes of the plain plan.  covered: mass looked ahead on.
-    greedy: whether the deadline cut the weighing short.
+    covered: mass looked ahead on.  greedy: whether the deadline cut the weighing short.
     """
 
     action: Action | None
     others: tuple[Action, ...]
-    minutes_now: float
     covered: float
     greedy: bool
-    to_find: tuple[tuple[CauseAt, float], ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -138,7 +134,7 @@ class Planner(CheckOrder):
         if best is not None:
             best = self._first_things_first(best, scored, outlook, purse, now, situation)
         others = tuple(a for a in weighed if a is not best)[:5]
-        return Plan(best, others, now, outlook.covered, greedy)
+        return Plan(best, others, outlook.covered, greedy)
 
     # ------------------------------------------------------------------ scoring
 

@@ -147,15 +147,13 @@ def _points(
     def at(causes: Iterable[str]) -> tuple[CauseAt, ...]:
         return tuple(c for name in causes for c in causes_named(book, name, item.at, known))
 
-    never = at(symptom.never_with)
-    sure = bool(never) and confirmed((item.symptom, item.at, item.epoch))
+    sure = bool(symptom.never_with) and confirmed((item.symptom, item.at, item.epoch))
     return Points(
         item.symptom,
         item.at,
         to=at(symptom.points_to),
         against=at(symptom.against),
-        never=never if sure else (),
-        withheld=() if sure else never,
+        never=at(symptom.never_with) if sure else (),
     )
 
 

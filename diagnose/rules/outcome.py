@@ -60,11 +60,6 @@ class Trace:
     origin: Origin
     grounds: tuple[Ground, ...]
 
-    @property
-    def bindings(self) -> Mapping[str, str]:
-        """Return the rule's variables and the values they were bound to."""
-        return MappingProxyType({"at": self.at, "epoch": str(self.epoch)})
-
 
 @dataclass(frozen=True)
 class SymptomAt:
@@ -81,8 +76,7 @@ class SymptomAt:
 class Points:
     """The causes a true symptom names.
 
-    ``never`` are the causes it makes impossible, when it rests on confirmed findings; those it
-    would exclude if its findings were confirmed are ``withheld``.
+    ``never`` are the causes it makes impossible; none unless it rests on confirmed findings.
     """
 
     symptom: str
@@ -90,7 +84,6 @@ class Points:
     to: tuple[CauseAt, ...] = ()
     against: tuple[CauseAt, ...] = ()
     never: tuple[CauseAt, ...] = ()
-    withheld: tuple[CauseAt, ...] = ()
 
 
 class Evidence(NamedTuple):

@@ -12,9 +12,6 @@ from diagnose.model import CauseAt, Finding
 
 Key = tuple[str, str, str]
 
-RIGHT = ("cause", "part")
-"""What makes a naming right: the failure itself, or its part with another failure said of it."""
-
 
 @dataclass(frozen=True)
 class Naming:

@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 from diagnose.job.hearing.phrases import PhraseBook
 from diagnose.job.hearing.written_out import written_out
@@ -102,11 +101,6 @@ class Clause:
     joined: bool
     rest: str
     lent: bool = False
-
-    @cached_property
-    def spaced(self) -> str:
-        """Return ``text`` with a space for each hyphen, as the vocabulary is kept."""
-        return self.text.replace("-", " ")
 
     @property
     def bare(self) -> bool:

@@ -40,9 +40,6 @@ UNDOABLE = {
 }
 """Kinds of event that stepping back takes back, one at a time."""
 
-INTERVENTIONS = ("drained", "refuelled", "replaced")
-"""What starts a new epoch besides a rectification: signs before and after are kept apart."""
-
 
 @dataclass(frozen=True)
 class JobState:
