@@ -17,9 +17,9 @@ from weakref import WeakKeyDictionary
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.clauses import STAGE_WORDS
 from diagnose.job.hearing.plain_words import NEVER_READ, SPOKEN
-from diagnose.job.hearing.spelling import NearWords, regular_of, same_word
+from diagnose.job.hearing.spelling import NearWords
 from diagnose.job.hearing.vocabulary import Vocabulary
-from diagnose.job.hearing.word_forms import irregular_forms
+from diagnose.job.hearing.word_forms import irregular_forms, regular_of, root
 
 _LOWER = re.compile(r"[a-z]+(?:'[a-z]+)?")
 _WORD = re.compile(r"[a-z]+(?:'[a-z]+)?", re.IGNORECASE)
@@ -118,7 +118,7 @@ class Spelling:
             return tuple(near)[:_MOST] if len(near) > 1 else tuple(near) * 2
         least = min(near.values(), default=0.0) + (_CLOSE if len(typed) <= _SHORT else 0.0)
         nearest = [w for w, cost in near.items() if cost <= least]
-        if nearest and all(same_word(nearest[0], w) for w in nearest):
+        if len({root(w) for w in nearest}) == 1:  # forms of one word, heard alike
             return (_as_many(nearest[0], typed),)
         return tuple(nearest[:_MOST])
 

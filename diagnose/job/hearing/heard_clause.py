@@ -12,13 +12,12 @@ from dataclasses import dataclass, replace
 
 from diagnose.job.hearing.clauses import Clause
 from diagnose.job.hearing.phrases import Hit
+from diagnose.job.hearing.plain_words import NEGATIONS
 from diagnose.job.hearing.the_others import says_well
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 from diagnose.job.hearing.written_out import as_typed
 
 Span = tuple[int, int]
-NEGATIONS = frozenset({"no", "not", "never", "without", "none", "nor", "cannot", "neither",
-                       "nothing", "nobody", "hardly"})  # fmt: skip
 _NO_DENIAL = re.compile(r"\bno (?=\d)|\b(?:not only|not just|no doubt|nothing but)\b")
 REACH = 5
 """Words before a phrase in which a negation counts."""

@@ -15,10 +15,11 @@ SPOKEN = _set(
     "usual revs"
 )
 """What clauses, places and the others are heard by."""
-NOUGHT = _set(
-    "no not never without none nor cannot neither nothing nobody hardly dont doesnt didnt isnt "
-    "wasnt werent arent wont cant couldnt wouldnt shouldnt havent hasnt hadnt don't doesn't didn't "
-    "isn't wasn't weren't won't can't wouldn't couldn't shouldn't haven't hasn't hadn't"
+NEGATIONS = _set("no not never without none nor cannot neither nothing nobody hardly")
+_SHORT_NEGATIONS = _set(
+    "dont doesnt didnt isnt wasnt werent arent wont cant couldnt wouldnt shouldnt havent hasnt "
+    "hadnt don't doesn't didn't isn't wasn't weren't won't can't wouldn't couldn't shouldn't "
+    "haven't hasn't hadn't"
 )
 SIDES = _set(
     "left right port starboard inner outer middle centre upper lower front rear forward inboard "
@@ -29,5 +30,5 @@ FIGURES = _set(
     "sixty hundred thousand half quarter third fifth both imperial gallon gallons litre litres "
     "pound pounds degree degrees minute minutes hour hours feet"
 )
-NEVER_READ = NOUGHT | SIDES | FIGURES
+NEVER_READ = NEGATIONS | _SHORT_NEGATIONS | SIDES | FIGURES
 """What no other word is ever read as, because it turns a finding round, moves it or scales it."""

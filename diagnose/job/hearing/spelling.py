@@ -7,17 +7,10 @@ The costs order the words that may be meant; they are common practice, no source
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
 
 SWAPPED, DOUBLED, VOWEL, OTHER = 1.0, 1.0, 1.25, 1.5
 _VOWELS = frozenset("aeiouy")
-_ENDINGS = ("s", "es", "d", "ed", "ing")
-"""What makes another form of a word."""
-_HISSING = ("ses", "xes", "zes", "ches", "shes", "oes")
-_DOUBLES = re.compile(r"[^aeiou]+[aeiou][^aeiouwxy]")
-"""A word of one syllable that doubles its last letter before an ending: 'stop', 'stopped'."""
 _LIMITS = ((10, 3.0), (8, 2.5), (5, OTHER), (4, DOUBLED))
 """Letters a word has at least, and what may be wrong with it: a short one has too many near it."""
 
@@ -56,42 +49,6 @@ def _first_row(word: str) -> list[float]:
 def _alone(word: str, k: int) -> float:
     """Return what the ``k``-th letter costs that only one of the two words has."""
     return DOUBLED if word[k - 1] in (word[k - 2 : k - 1], word[k : k + 1]) else OTHER
-
-
-def same_word(one: str, other: str) -> bool:
-    """Return whether two words are forms of one: 'leak' and 'leaks', 'surged' and 'surging'."""
-    return not stems(one).isdisjoint(stems(other))
-
-
-@lru_cache(maxsize=4096)
-def stems(word: str) -> frozenset[str]:
-    """Return ``word`` and what it may be a form of."""
-    cut = {word[: -len(e)] for e in _ENDINGS if word.endswith(e) and len(word) - len(e) >= 3}
-    undoubled = {stem[:-1] for stem in cut if len(stem) > 4 and stem[-1] == stem[-2]}
-    return frozenset({word, *cut, *undoubled})
-
-
-def regular_of(word: str) -> frozenset[str]:
-    """Return the words of which ``word`` is a form made by rule: 'dripped' of 'drip' alone."""
-    found = set()
-    if word.endswith(("ies", "ied")):
-        found.add(f"{word[:-3]}y")
-    if word.endswith("s") and not word.endswith("ss"):
-        found.add(word[:-1])
-        if word.endswith(_HISSING):
-            found.add(word[:-2])
-    for end in ("ed", "ing"):
-        root = word.removesuffix(end)
-        if root == word or len(root) < 3:
-            continue
-        found.add(f"{root}e")
-        if root[-1] == root[-2] and root[-1] not in _VOWELS:
-            found.add(root)  # 'filled'
-            if root[-1] == "l" or _DOUBLES.fullmatch(root[:-1]):
-                found.add(root[:-1])  # 'stopped'
-        elif not root.endswith("e") and not _DOUBLES.fullmatch(root):
-            found.add(root)
-    return frozenset(found)
 
 
 class NearWords:

@@ -51,6 +51,9 @@ def irregular_forms(words: frozenset[str]) -> frozenset[str]:
 
 
 _VOWEL = re.compile("[aeiouy]")
+_HISSING = ("ses", "xes", "zes", "ches", "shes", "oes")
+_DOUBLES = re.compile(r"[^aeiou]+[aeiou][^aeiouwxy]")
+"""A word of one syllable that doubles its last letter before an ending: 'stop', 'stopped'."""
 _LEAST, _LEAST_LY, _LEAST_ION = 3, 4, 6
 """Letters left of a word before an ending counts as one."""
 
@@ -98,3 +101,29 @@ def _without_ending(word: str) -> str:
     if word.endswith("s") and not word.endswith(("ss", "us", "is")):
         return word[:-1]
     return word
+
+
+def regular_of(word: str) -> frozenset[str]:
+    """Return the words of which ``word`` is a form made by rule: 'dripped' of 'drip' alone.
+
+    Narrower than ``root``, which lets 'engin' and 'engine' pass for one: here a slip must show.
+    """
+    found = set()
+    if word.endswith(("ies", "ied")):
+        found.add(f"{word[:-3]}y")
+    if word.endswith("s") and not word.endswith("ss"):
+        found.add(word[:-1])
+        if word.endswith(_HISSING):
+            found.add(word[:-2])
+    for end in ("ed", "ing"):
+        bare = word.removesuffix(end)
+        if bare == word or len(bare) < 3:
+            continue
+        found.add(f"{bare}e")
+        if bare[-1] == bare[-2] and bare[-1] not in "aeiouy":
+            found.add(bare)  # 'filled'
+            if bare[-1] == "l" or _DOUBLES.fullmatch(bare[:-1]):
+                found.add(bare[:-1])  # 'stopped'
+        elif not bare.endswith("e") and not _DOUBLES.fullmatch(bare):
+            found.add(bare)
+    return frozenset(found)

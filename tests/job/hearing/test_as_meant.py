@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from diagnose.job.hearing.as_meant import Spelling, as_meant
 from diagnose.job.hearing.plain_words import NEVER_READ
 from diagnose.job.hearing.report_words import hear
-from diagnose.job.hearing.spelling import regular_of, slips
+from diagnose.job.hearing.spelling import slips
+from diagnose.job.hearing.word_forms import regular_of
 
 SINGLE, FOUR = "low-wing-single", "four-engine-injection"
 ONE_SLIP = ("swapped", "dropped", "doubled", "replaced")
