@@ -44,7 +44,7 @@ def _retell(out: list[Finding], question: Question, rule: ImpliedBy, library: Li
             if first.question not in rule.of or not _one_thing(first, second):
                 continue
             asked = library.questions[first.question]
-            normal = normal_class(asked, library.effects[asked.reads])
+            normal = normal_class(asked, library)
             if not _changed(rule.change, first, second, normal):
                 continue
             good = earlier if rule.change == "came-on" else later
@@ -71,7 +71,7 @@ def _showed_once(findings: Sequence[Finding], library: Library) -> list[Finding]
     for f in findings:
         if f.value and f.state.stage and not f.check and not f.one_of_places:
             asked = library.questions[f.question]
-            normal[f.question] = normal_class(asked, library.effects[asked.reads])
+            normal[f.question] = normal_class(asked, library)
             if f.surely_not(normal[f.question]):
                 bad.setdefault(_thing(f, library), set()).add(f.state.stage)
     return [

@@ -61,7 +61,7 @@ def _wrong(finding: Finding, library: Library, layout: Layout) -> bool:
     question = library.questions.get(finding.question)
     if question is None or finding.check or layout.parts[finding.at].kind != "engine":
         return False
-    return finding.surely_not(normal_class(question, library.effects[question.reads]))
+    return finding.surely_not(normal_class(question, library))
 
 
 def read_in_use(

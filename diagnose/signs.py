@@ -48,9 +48,9 @@ class Sign:
         return dict(self.known)
 
 
-def normal_class(question: Question, effect: Effect) -> str:
-    """Return the class the question most often shows when the effect has its normal value."""
-    row = question.shows[effect.values[0]]
+def normal_class(question: Question, library: Library) -> str:
+    """Return the class the question most often shows when what it reads is normal."""
+    row = question.shows[library.effects[question.reads].values[0]]
     return max(row, key=lambda c: (row[c], c))
 
 
@@ -142,7 +142,7 @@ def _own(index: int, finding: Finding, library: Library) -> Iterable[Sign]:
     known = finding.state.known()
     question = library.questions[finding.question]
     effect = library.effects[question.reads]
-    if not finding.reached and not finding.surely_not(normal_class(question, effect)):
+    if not finding.reached and not finding.surely_not(normal_class(question, library)):
         return
     if _says_nothing(finding, question.classes):
         return
@@ -175,7 +175,7 @@ def _others(index: int, finding: Finding, library: Library, layout: Layout) -> I
     # The feeding tank is a setting of the finding's own place; it says nothing of the others'.
     elsewhere = {d: v for d, v in known.items() if d != "tank"}
     kind = layout.parts[finding.at].kind
-    normal = normal_class(question, effect)
+    normal = normal_class(question, library)
     for part in layout.parts.values():
         if part.kind == kind and part.id != finding.at:
             yield Sign(

@@ -15,7 +15,7 @@ from diagnose.cli.main import app
 from diagnose.errors import CaseError
 from diagnose.job.case_warnings import warnings_of
 from diagnose.job.diagnosis import Diagnosis, open_gates
-from diagnose.job.keeping.events import finding_as_json, finding_of
+from diagnose.job.keeping.finding_data import finding_as_json, finding_of
 from diagnose.knowledge_files import load_case
 from diagnose.model import CauseAt, Finding, State
 

@@ -13,7 +13,7 @@ import numpy as np
 
 from diagnose.belief.hypotheses import CEILING, STRANGERS, Floats
 from diagnose.belief.net import BeliefNet, Ints, Table, value_given_cause
-from diagnose.signs import Sign
+from diagnose.signs import Sign, normal_class
 
 
 @dataclass(frozen=True)
@@ -80,7 +80,8 @@ def sign_likelihood(
     each: Floats = trust * column + (1.0 - trust) * column[..., :1]
     if sign.tries == 1:
         return each
-    normal = rows[..., list(classes).index(net.normal_class(sign.question))]
+    usual = normal_class(net.library.questions[sign.question], net.library)
+    normal = rows[..., list(classes).index(usual)]
     other: Floats = trust * normal + (1.0 - trust) * normal[..., :1]
     out: Floats = each**sign.seen * other ** (sign.tries - sign.seen)
     return out

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from diagnose.belief.hypotheses import CEILING, UNKNOWN, Floats
 from diagnose.belief.instruments import Instruments
 from diagnose.model import GRADES, CauseAt, Check, Library, Produces, shows_each_try
-from diagnose.signs import InstanceKey, normal_class
+from diagnose.signs import InstanceKey
 
 if TYPE_CHECKING:  # the belief asks places, it does not know pipes
     from diagnose.places import Places
@@ -253,11 +253,6 @@ class BeliefNet:
                     net[:, column[result]] = chance
         each = check.false_find / max(len(column), 1)
         return self._beside_known(_table(results, np.full(len(column), each), nets))
-
-    def normal_class(self, question_id: str) -> str:
-        """Return the class a question shows on a sound aeroplane."""
-        question = self.library.questions[question_id]
-        return normal_class(question, self.library.effects[question.reads])
 
     # ------------------------------------------------------------------ strangers
 

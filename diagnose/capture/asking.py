@@ -133,7 +133,7 @@ def is_amiss(f: Finding, ground: Ground) -> bool:
     """Return whether a finding is of one class, and not the one of a sound aeroplane."""
     library = ground.bench.library
     q = library.questions[f.question]
-    return len(f.classes) == 1 and f.value != normal_class(q, library.effects[q.reads])
+    return len(f.classes) == 1 and f.value != normal_class(q, library)
 
 
 def ruled_out(told: Told) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from typing import Any
 from diagnose.capture.events import INTERVIEW
 from diagnose.capture.told import Figures, Told, fold
 from diagnose.errors import CaseError, Origin, Problem, UsageError
-from diagnose.job.keeping.events import finding_as_json
+from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.keeping.log import Event, JobLog
 from diagnose.job.keeping.log_folder import LogFolder
 from diagnose.model import Finding

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from diagnose.errors import UsageError
-from diagnose.job.keeping.events import finding_of
+from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
 from diagnose.model import Finding, Library
 

@@ -110,7 +110,7 @@ class PastCases:
             if question is None or not f.value or (part is None and at != AEROPLANE):
                 continue
             effect = self._library.effects[question.reads]
-            amiss = not f.surely(normal_class(question, effect))
+            amiss = not f.surely(normal_class(question, self._library))
             # a state says something only where the effect can depend on it
             state = {d: v for d, v in f.state.known().items() if d in effect.depends_on}
             state.pop("tank", None)  # tanks are named by their layout

@@ -72,6 +72,7 @@ class _Look:
 
     question: Question
     effect: Effect
+    normal: str
     place: str
     state: State
     row: int
@@ -133,6 +134,7 @@ def _looks(bench: Bench) -> tuple[list[_Look], list[Cell]]:
         effect = library.effects[question.reads]
         if not effect.reading:
             continue
+        normal = normal_class(question, library)
         state = reading.state
         if reading.run_state is None:
             state = ANY_TIME.get(effect.reading, State())
@@ -140,7 +142,7 @@ def _looks(bench: Bench) -> tuple[list[_Look], list[Cell]]:
             cell = cell_of(effect.reading, one)
             if reads_in(effect.reading, cell):
                 row = rows.setdefault(cell, len(rows))
-                looks.append(_Look(question, effect, reading.place, one, row))
+                looks.append(_Look(question, effect, normal, reading.place, one, row))
     return looks, list(rows)
 
 
@@ -202,7 +204,7 @@ def _seen(
         value = word
     else:
         return None
-    amiss = value != normal_class(q, look.effect) and word != sound
+    amiss = value != look.normal and word != sound
     known: KnownBy = "read" if q.instruments or q.unit else "seen"
     return Seen(Finding(q.id, look.place, value, look.state, known), amiss, word=word)
 

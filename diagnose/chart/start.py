@@ -202,7 +202,7 @@ def _sign(
     q = library.questions[literal.name]
     if not bench.places.allows(q, at):
         return None  # no such lamp, gauge or pump on this layout
-    normal = normal_class(q, library.effects[q.reads])
+    normal = normal_class(q, library)
     order = [normal, *q.classes] if not side else [*literal.value]
     value = next((v for v in order if (v in literal.value) == side), None)
     state = _state(bench, literal, at) if in_state is None else in_state
@@ -240,7 +240,7 @@ def finding_starts(bench: Bench) -> Iterator[Start]:
         q = library.questions[question]
         if is_circumstance(q):
             continue
-        normal = normal_class(q, library.effects[q.reads])
+        normal = normal_class(q, library)
         for value in q.classes:
             if value != normal:
                 yield from_finding(bench, question, value, place, State())

@@ -40,7 +40,7 @@ class Bench:
         self.library = library
         self.layout = layout
         self.predictions = predictions
-        self.places = Places(layout, library.words.unstated)
+        self.places = Places(layout, library.words.unstated, library.words.trade)
         self._nets: dict[frozenset[CauseAt], BeliefNet] = {}
 
     @property

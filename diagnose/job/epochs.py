@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from diagnose.job.at_hand import STARTING
 from diagnose.job.diagnosis import Bench
-from diagnose.job.gates import live
+from diagnose.job.keeping.events import MENDING, live
 from diagnose.job.keeping.log import Event
 from diagnose.model import STAGES, Finding, Question
 from diagnose.signs import normal_class
@@ -30,7 +30,7 @@ def asked_in_force(bench: Bench, events: Iterable[Event]) -> frozenset[Key]:
     """
     asked: set[Key] = set()
     for e in live(events):
-        if e["event"] in ("rectified", "intervened"):
+        if e["event"] in MENDING:
             asked = {k for k in asked if not _on_the_aeroplane(bench, k[0])}
         elif e.get("reading"):
             question, place, state = e["reading"]
@@ -47,7 +47,7 @@ def starts_had(bench: Bench, findings: Iterable[Finding], epoch: int) -> frozens
     asked = bench.library.questions.get(STARTING[0])
     if asked is None:
         return frozenset()
-    usual = normal_class(asked, bench.library.effects[asked.reads])
+    usual = normal_class(asked, bench.library)
     here = [f for f in findings if not f.check and f.epoch == epoch and f.value]
     amiss = {at for f in here if f.question == asked.id and not f.surely(usual) for at in f.places}
     ran = {at for f in here if f.state.known().get("power") in RUNNING for at in f.places}
@@ -72,7 +72,7 @@ def complaints(bench: Bench, findings: Mapping[int, Finding], epoch: int) -> tup
             continue
         slot = (f.question, f.at, f.state.stage, tuple(sorted(f.state.settings.items())))
         out.pop(slot, None)  # a later answer replaces an earlier one
-        if not f.surely(normal_class(question, bench.library.effects[question.reads])):
+        if not f.surely(normal_class(question, bench.library)):
             out[slot] = f
     return tuple(out.values())
 

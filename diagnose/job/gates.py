@@ -13,7 +13,7 @@ from dataclasses import replace
 from typing import Literal as Choice
 
 from diagnose.job.diagnosis import Bench, open_gates
-from diagnose.job.keeping.disturbed import may_leak
+from diagnose.job.keeping.events import disturbs, live
 from diagnose.job.keeping.log import Event
 from diagnose.model import Check, Finding, RunState
 from diagnose.planner import Action, Reading, Situation
@@ -22,14 +22,6 @@ Need = Choice["", "power", "run"]
 """What an action asks for: nothing, electrical power on the fuel system, a turning propeller."""
 
 _POWERED = re.compile(r"\bon\b|booster|electric pump|battery|ground run")
-_DISTURBS = ("rectified", "intervened")
-
-
-def live(events: Iterable[Event]) -> list[Event]:
-    """Return the events that still count: those stepped back from are left out."""
-    listed = list(events)
-    gone = {e["of"] for e in listed if e["event"] == "stepped-back"}
-    return [e for e in listed if e["n"] not in gone]
 
 
 def need_of_state(state: RunState | None) -> Need:
@@ -71,7 +63,7 @@ def need_of(bench: Bench, action: Action) -> Need:
 
 def disturbed_at(events: Iterable[Event]) -> int:
     """Return the number of the last event that opened, moved or filled something; 0 for none."""
-    return max((e["n"] for e in live(events) if e["event"] in _DISTURBS or may_leak(e)), default=0)
+    return max((e["n"] for e in live(events) if disturbs(e)), default=0)
 
 
 def still_open(

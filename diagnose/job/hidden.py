@@ -133,7 +133,7 @@ def tries_of(bench: Bench, findings: Sequence[Finding]) -> Tries:
         if f.check or not f.value or (f.tries == 1 and f.reached):
             continue
         question = bench.library.questions[f.question]
-        normal = f.surely(normal_class(question, bench.library.effects[question.reads]))
+        normal = f.surely(normal_class(question, bench.library))
         if f.reached:
             reached += f.tries
             seen += 0 if normal else f.seen
@@ -211,4 +211,4 @@ def keep_watch(job: Job, plan: Watch, condition: str) -> None:
 
 def _normal(bench: Bench, question: str) -> str:
     q = bench.library.questions[question]
-    return normal_class(q, bench.library.effects[q.reads])
+    return normal_class(q, bench.library)

@@ -14,7 +14,8 @@ from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.epochs import asked_in_force, starts_had
 from diagnose.job.gates import Need, closed_off, refused, still_open
 from diagnose.job.keeping.disturbed import by_check
-from diagnose.job.keeping.events import JobState, finding_as_json, fold, last_undoable
+from diagnose.job.keeping.events import JobState, fold, last_undoable
+from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.keeping.log import Event, JobLog
 from diagnose.job.keeping.names import unknown_name
 from diagnose.job.keeping.registry import Entry, Registry

@@ -59,8 +59,9 @@ class Drawn:
         self.telling = Telling(bench, self.belief)
         gain = self.telling.gain(self.belief.prior.prior)
         self._weight = gain / gain.sum()
-        questions, effects = bench.library.questions, bench.library.effects
-        self._normal = {q.id: normal_class(q, effects[q.reads]) for q in questions.values()}
+        self._normal = {
+            q.id: normal_class(q, bench.library) for q in bench.library.questions.values()
+        }
 
     def looked_at(self) -> tuple[World, dict[Key, Finding]]:
         """Return a world with one to four findings, at least one of them not normal.

@@ -280,4 +280,4 @@ def _reported(
 
 def _normal(bench: Bench, question: str) -> str:
     asked = bench.library.questions[question]
-    return normal_class(asked, bench.library.effects[asked.reads])
+    return normal_class(asked, bench.library)

@@ -34,21 +34,33 @@ _NUMBER_SIGN = re.compile(
 class PlaceMatch:
     """The parts that free words may mean, in file order.
 
-    ``ambiguous`` says that the words alone do not settle it; ``ask`` is then the question to put,
-    or says that nothing fits.
+    ``ask``: where the words alone do not settle it, the question to put, or that nothing fits.
     """
 
-    words: str
     candidates: tuple[str, ...]
-    ambiguous: bool
     ask: str = ""
+
+    @property
+    def part(self) -> str:
+        """Return the one part that is meant, '' where that is unclear."""
+        return self.candidates[0] if len(self.candidates) == 1 else ""
 
 
 class Naming:
     """Labels of the parts of one layout, and the way back from words to parts."""
 
-    def __init__(self, layout: Layout, owners: Callable[[str], tuple[str, ...]]) -> None:
-        """Take ``owners(part)``, what a part belongs to, nearest first."""
+    def __init__(
+        self,
+        layout: Layout,
+        owners: Callable[[str], tuple[str, ...]],
+        trade: Iterable[TradeWord] = (),
+    ) -> None:
+        """Take ``owners(part)``, what a part belongs to, nearest first, and words for kinds."""
+        self._trade = [
+            (re.compile(rf"\b{re.escape(w.word.lower())}\b"), w.place)
+            for w in sorted(trade, key=lambda w: -len(w.word))
+            if w.place
+        ]
         self.layout = layout
         self._owners = owners
         self._labels = {p: self._label(layout.parts[p]) for p in layout.parts}
@@ -79,34 +91,32 @@ class Naming:
 
     # ------------------------------------------------------------------ words -> part
 
-    def find(self, text: str, trade: Iterable[TradeWord] = ()) -> PlaceMatch:
-        """Return the parts that ``text`` may mean; ``trade`` gives words of the trade for kinds.
+    def find(self, text: str) -> PlaceMatch:
+        """Return the parts that ``text`` may mean.
 
         A bare side or number ('left', 'number two') names engines, tanks and cocks alike and is
         questioned unless only one of them fits.
         """
         if text.strip() in self.layout.parts:
-            return PlaceMatch(text, (text.strip(),), False)
-        number, wanted = self._wanted(text, trade)
+            return PlaceMatch((text.strip(),))
+        number, wanted = self._wanted(text)
         if number is None and not wanted:
-            return PlaceMatch(text, (), True, f"'{text}' names no place. Which part is meant?")
+            return PlaceMatch((), f"'{text}' names no place. Which part is meant?")
         found = self._fitting(number, wanted)
         while not found and (soft := wanted & _SOFT) and wanted != soft:
             wanted -= soft
             found = self._fitting(number, wanted)
         if not found:
-            return PlaceMatch(text, (), True, f"No part here fits '{text}'. Which part is meant?")
+            return PlaceMatch((), f"No part here fits '{text}'. Which part is meant?")
         if len(found) == 1:
-            return PlaceMatch(text, found, False)
+            return PlaceMatch(found)
         choices = "; ".join(self.label(p) for p in found)
-        return PlaceMatch(text, found, True, f"'{text}' may mean: {choices}. Which one?")
+        return PlaceMatch(found, f"'{text}' may mean: {choices}. Which one?")
 
-    @staticmethod
-    def _wanted(text: str, trade: Iterable[TradeWord]) -> tuple[int | None, frozenset[str]]:
+    def _wanted(self, text: str) -> tuple[int | None, frozenset[str]]:
         low = _NUMBER_SIGN.sub("", text.lower())
-        for term in sorted(trade, key=lambda w: -len(w.word)):
-            if term.place:
-                low = re.sub(rf"\b{re.escape(term.word.lower())}\b", term.place, low)
+        for term, place in self._trade:
+            low = term.sub(place, low)
         number: int | None = None
         out: set[str] = set()
         for word in _words(low):

@@ -63,8 +63,15 @@ class Places:
     a layout without electric or hand pump has its booster 'off', one without cross-feed 'shut'.
     """
 
-    def __init__(self, layout: Layout, unstated: Unstated = DEFAULT_UNSTATED) -> None:
+    def __init__(
+        self,
+        layout: Layout,
+        unstated: Unstated = DEFAULT_UNSTATED,
+        trade: Iterable[TradeWord] = (),
+    ) -> None:
         """Work out the flow graph and every setting of the cocks.
+
+        ``trade``: words of the trade, some of which stand for a kind of part.
 
         :raises KnowledgeError: no position of the cocks feeds every engine.
         """
@@ -80,7 +87,7 @@ class Places:
         self.engines = self.feeding.engines
         self.tanks = self.feeding.tanks
         self._relations = Relations(layout, self._graph, self.feeding)
-        self._naming = Naming(layout, self._relations.owners)
+        self._naming = Naming(layout, self._relations.owners, trade)
         self._related: dict[tuple[str, str, str, str], Shares] = {}
         self._reaches: dict[tuple[object, ...], _Reach] = {}
         # by identity, with the row so that it lives as long as its number
@@ -322,9 +329,9 @@ class Places:
         """Return the name for people: 'no. 2 engine (port inner)'."""
         return self._naming.label(part)
 
-    def find_places(self, words: str, trade: Iterable[TradeWord] = ()) -> PlaceMatch:
+    def find_places(self, words: str) -> PlaceMatch:
         """Return the parts free words may mean, and the question to ask when they are several."""
-        return self._naming.find(words, trade)
+        return self._naming.find(words)
 
 
 def _several(layout: Layout) -> list[str]:

@@ -39,7 +39,7 @@ class CaseAnswers:
                 return Finding(
                     q.id,
                     reading.place,
-                    normal_class(q, self._library.effects[q.reads]),
+                    normal_class(q, self._library),
                     reading.state,
                     f.known_by,
                 )

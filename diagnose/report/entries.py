@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from diagnose.job.day.closeout import FOLLOW_UPS
 from diagnose.job.diagnosis import Bench
 from diagnose.job.keeping.disturbed import told_by
-from diagnose.job.keeping.events import finding_of
+from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
 from diagnose.job.wording import finding_line, place_words
 from diagnose.model import DISTURBED, Finding

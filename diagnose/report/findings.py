@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.keeping.disturbed import told_by
-from diagnose.job.keeping.events import JobState, finding_of
+from diagnose.job.keeping.events import JobState
+from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
 from diagnose.job.ranking import conflicts, misfits, symptom_rows
 from diagnose.job.wording import answer_words, state_words, unclassed

@@ -20,7 +20,7 @@ from diagnose.job.gates import (
     still_open,
 )
 from diagnose.job.keeping.disturbed import by_check
-from diagnose.job.keeping.events import finding_as_json
+from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.keeping.log import Event
 from diagnose.model import CauseAt, Finding
 from diagnose.planner import Action, Reading, Situation

@@ -20,7 +20,7 @@ from diagnose.errors import UsageError
 from diagnose.job.at_hand import STARTING
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.gates import need_of_reading
-from diagnose.job.keeping.events import finding_as_json
+from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.ranking import grouped
 from diagnose.job.telling import told_in_words
 from diagnose.model import AEROPLANE, GRADES, CauseAt, Finding

@@ -9,7 +9,7 @@ from typing import Any
 from diagnose.errors import CaseError, Origin, Problem
 from diagnose.job.confirming import FOUND
 from diagnose.job.diagnosis import Bench
-from diagnose.job.keeping.events import finding_of
+from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event, JobLog
 from diagnose.job.keeping.names import unknown_name
 from diagnose.model import AEROPLANE, Library, SetExercise

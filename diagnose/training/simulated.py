@@ -102,7 +102,7 @@ class Simulated:
                 told, state=reading.state, known_by=known, others_normal=False, after="", epoch=0
             )
         if question.id == STARTING[0] and reading.place in self._ran:
-            usual = normal_class(question, self.bench.library.effects[question.reads])
+            usual = normal_class(question, self.bench.library)
             return Finding(question.id, reading.place, usual, reading.state, known)
         seen = self._seen(reading)
         if seen is None:
@@ -147,9 +147,8 @@ class Simulated:
         A slip of whoever looked, which the fault does not bring about, is not of the fault.
         """
         question = self.bench.library.questions[reading.question]
-        effect = self.bench.library.effects[question.reads]
         shown = self.reading(reading).value
-        if shown == normal_class(question, effect):
+        if shown == normal_class(question, self.bench.library):
             return False
         seen = self._seen(reading)
         if seen is not None:

@@ -50,7 +50,7 @@ def test_a_drawn_job_tells_what_is_amiss_first() -> None:
     """The first finding is out of the ordinary; no more is told than an engineer would."""
     case = drawn()
     question = library().questions[case.findings[0].question]
-    assert case.findings[0].value != normal_class(question, library().effects[question.reads])
+    assert case.findings[0].value != normal_class(question, library())
     assert len(case.findings) <= MOST_AMISS + MOST_NORMAL
 
 

@@ -196,11 +196,10 @@ def test_walked_with_a_case_the_paper_leads_where_the_planner_leads(case: str) -
     """From the first complaint of an invented job, paper and planner name the same cause."""
     b = bench(LAYOUT)
     told = load_case(CASES / "invented" / f"{case}.yaml", b.library, b.layout)
-    questions, effects = b.library.questions, b.library.effects
     first = next(
         f
         for f in told.findings
-        if f.value != normal_class(questions[f.question], effects[questions[f.question].reads])
+        if f.value != normal_class(b.library.questions[f.question], b.library)
     )
     start = from_finding(b, first.question, first.value, first.at, first.state)
     answers = Answers(b, told)

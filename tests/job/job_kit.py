@@ -14,7 +14,7 @@ from tiny_library import RUNNING_ENGINE, tiny_library
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
-from diagnose.job.keeping.events import finding_as_json
+from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
 from diagnose.knowledge_files import load_layout

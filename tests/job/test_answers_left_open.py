@@ -16,7 +16,7 @@ from diagnose.job.answers import choose_some, read_answer
 from diagnose.job.confirming import confirmed
 from diagnose.job.diagnosis import open_gates
 from diagnose.job.job import Job
-from diagnose.job.keeping.events import finding_as_json, finding_of
+from diagnose.job.keeping.finding_data import finding_as_json, finding_of
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
 from diagnose.job.wording import finding_line

@@ -148,7 +148,7 @@ def test_split_takes_findings_along_and_closes_nothing(job: Job) -> None:
 
 def test_a_changed_finding_goes_along_as_it_stands(job: Job) -> None:
     """Not as it was first typed."""
-    from diagnose.job.keeping.events import finding_as_json
+    from diagnose.job.keeping.finding_data import finding_as_json
 
     old = job.answer(pressure("no1-engine", "low"))
     new = replace(pressure("no1-engine", "high"), epoch=0)

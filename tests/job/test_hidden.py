@@ -14,7 +14,7 @@ from diagnose.errors import UsageError
 from diagnose.job.answers import read_answer
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.job.hidden import hiding, highest_rate, tries_for, tries_of, watch_plan
-from diagnose.job.keeping.events import finding_as_json, finding_of
+from diagnose.job.keeping.finding_data import finding_as_json, finding_of
 from diagnose.model import CauseAt, Finding, State, shows_each_try
 
 SINGLE = "low-wing-single"

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.job.keeping.events import UNDOABLE, finding_as_json, finding_of, fold, last_undoable
+from diagnose.job.keeping.events import UNDOABLE, fold, last_undoable
+from diagnose.job.keeping.finding_data import finding_as_json, finding_of
 from diagnose.job.keeping.shapes import wrong_with
 from diagnose.model import KNOWN_BY, CauseAt, Finding, State, Work
 

@@ -15,7 +15,7 @@ from diagnosis.shipped import bench
 
 from diagnose.job.day.closeout import follow_key, follow_up
 from diagnose.job.job import Job
-from diagnose.job.keeping.events import finding_as_json
+from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.keeping.registry import Registry
 from diagnose.job.keeping.shapes import NEEDED
 from diagnose.model import CauseAt, Finding, State

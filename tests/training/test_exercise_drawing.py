@@ -34,7 +34,7 @@ def test_a_family_and_a_level_are_kept_to() -> None:
     drawn = draw(b, 5, family="pump", level="medium")
     assert b.library.causes[drawn.hidden.cause.cause].family == "pump"
     assert drawn.level == "medium"
-    normal = {q.id: normal_class(q, b.library.effects[q.reads]) for q in
+    normal = {q.id: normal_class(q, b.library) for q in
               b.library.questions.values()}  # fmt: skip
     assert any(f.value != normal[f.question] for f in drawn.told)
 
@@ -44,7 +44,7 @@ def test_a_report_does_not_give_the_place_away(seed: int) -> None:
     """What is told to be well is told of a place where something is told to be amiss."""
     p = plane(CauseAt("hose-cracked", "hose"), "half", seed=seed)
     told = report(p, np.random.default_rng(seed))
-    normal = {q.id: normal_class(q, p.bench.library.effects[q.reads]) for q in
+    normal = {q.id: normal_class(q, p.bench.library) for q in
               p.bench.library.questions.values()}  # fmt: skip
     amiss = {f.at for f in told if f.value != normal[f.question]}
     assert {f.at for f in told} == amiss

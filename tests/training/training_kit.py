@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from diagnosis.shipped import bench
 
-from diagnose.job.keeping.events import finding_as_json
+from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.model import CauseAt, Finding, State
 from diagnose.planner import Reading
 from diagnose.training.attempt import Attempt, Unkept

@@ -81,7 +81,7 @@ def choose_part(talk: Talk, bench: Bench, text: str) -> str:
     if text.lower() in places:
         return text.lower()
     exact = [p for p, label in places.items() if label.lower() == text.lower()]
-    match = bench.places.find_places(text, bench.library.words.trade)
+    match = bench.places.find_places(text)
     near = [p for p in match.candidates if p in places]
     if not near:
         near = [p for p, label in places.items() if all(w in f"{p} {label}".lower() for w in words)]

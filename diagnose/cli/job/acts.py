@@ -34,10 +34,10 @@ def record_work(talk: Talk, job: Job, cause: CauseAt | None, kind: str, where: s
             f"{said}; type: record drained PART, record refuelled PART, record replaced PART, "
             "or record rectified CAUSE."
         )
-    match = job.bench.places.find_places(where, job.bench.library.words.trade)
-    if match.ambiguous or len(match.candidates) != 1:
+    match = job.bench.places.find_places(where)
+    if not match.part:
         raise UsageError(match.ask or f"say at which part: record {kind} PART")
-    place = match.candidates[0]
+    place = match.part
     job.record("intervened", what=kind, place=place, lost=LOST[kind])
     label = job.bench.places.label(place)
     talk.say(f"  kept: {kind}, {label}. Leak and smell are asked again before any run.")

@@ -9,7 +9,7 @@ from diagnose.errors import UsageError
 from diagnose.job.answers import is_not_checked
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
-from diagnose.job.keeping.events import finding_as_json
+from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.model import Finding
 from diagnose.signs import normal_class
 
@@ -53,6 +53,6 @@ def _trouble(bench: Bench, finding: Finding) -> bool:
     if finding.check:
         return False
     q = bench.library.questions[finding.question]
-    normal = normal_class(q, bench.library.effects[q.reads])
+    normal = normal_class(q, bench.library)
     watched = "engine" in q.at and bool(q.stages) and not q.gate
     return watched and finding.surely_not(normal)

@@ -238,12 +238,12 @@ def keep_rectified(talk: Talk, job: Job, cause: CauseAt) -> None:
 def disturbed_at(talk: Talk, job: Job, kind: str, text: str) -> None:
     """Keep 'what at part' as disturbed; says what to type where the part is not clear."""
     what, _, where = text.rpartition(" at ")
-    match = job.bench.places.find_places(where, job.bench.library.words.trade)
-    if not what or match.ambiguous or len(match.candidates) != 1:
+    match = job.bench.places.find_places(where)
+    if not what or not match.part:
         talk.say(f"  {match.ask or 'Say it as: bowl seal at no. 2 strainer.'}")
         return
-    disturb(job, kind, what, match.candidates[0])
-    talk.say(f"  kept: {what}, {job.bench.places.label(match.candidates[0])}")
+    disturb(job, kind, what, match.part)
+    talk.say(f"  kept: {what}, {job.bench.places.label(match.part)}")
 
 
 def _answer_to(question: Question, layout: Layout, place: str) -> Callable[[str], Answer]:

@@ -84,10 +84,10 @@ def disturb(
     taken = _take_up(context, job)
     place = at
     if at != AEROPLANE:
-        match = taken.bench.places.find_places(at, taken.bench.library.words.trade)
-        if match.ambiguous or len(match.candidates) != 1:
+        match = taken.bench.places.find_places(at)
+        if not match.part:
             raise UsageError(match.ask or f"'{at}' is no part of the layout.")
-        place = match.candidates[0]
+        place = match.part
     event = keep(taken, kind, what, place, restore)
     typer.echo(f"kept as {event['n']}.1: {kind}, {what}, {taken.bench.places.label(place)}")
 

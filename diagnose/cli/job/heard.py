@@ -238,7 +238,5 @@ def _place_typed(bench: Bench, text: str, places: Mapping[str, str]) -> str:
     """Return the place typed by number, by id, or as it is called: 'no. 2 engine'."""
     if text.isdigit():
         return choose(text, places)
-    match = bench.places.find_places(text, bench.library.words.trade)
-    if len(match.candidates) == 1 and not match.ambiguous and match.candidates[0] in places:
-        return match.candidates[0]
-    return choose(text, places)
+    part = bench.places.find_places(text).part
+    return part if part in places else choose(text, places)

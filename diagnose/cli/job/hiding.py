@@ -25,8 +25,7 @@ def condition_reached(talk: Talk, bench: Bench, question: Question, answer: Answ
     """Ask whether the reported condition was reached, where its absence would speak."""
     from diagnose.signs import normal_class
 
-    effect = bench.library.effects[question.reads]
-    if answer.tries == 1 or answer.value != normal_class(question, effect):
+    if answer.tries == 1 or answer.value != normal_class(question, bench.library):
         return True
     reached = talk.yes("  Was the reported condition (heat, attitude, level ...) reached?")
     if not reached:

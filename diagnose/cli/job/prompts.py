@@ -19,7 +19,7 @@ from diagnose.job.answers import Answer, choose_some, numbered, read_answer, usu
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.job import Job
 from diagnose.job.keeping import disturbed
-from diagnose.job.keeping.events import finding_of
+from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
 from diagnose.job.ranking import grouped, named
 from diagnose.job.wording import cause_words, finding_line, state_words
@@ -230,7 +230,7 @@ class Commands:
         return int(rest), findings[int(rest)]
 
     def _change(self, rest: str) -> None:
-        from diagnose.job.keeping.events import finding_as_json
+        from diagnose.job.keeping.finding_data import finding_as_json
 
         number, old = self._numbered(rest)
         bench = self.job.bench

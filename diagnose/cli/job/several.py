@@ -163,10 +163,10 @@ def _place(job: Job, text: str) -> str:
         return text
     if text.strip().lower() in (AEROPLANE, "airframe"):
         return AEROPLANE
-    match = job.bench.places.find_places(text, job.bench.library.words.trade)
-    if match.ambiguous or len(match.candidates) != 1:
+    match = job.bench.places.find_places(text)
+    if not match.part:
         raise UsageError(match.ask or f"'{text}' names no part; give its id.")
-    return match.candidates[0]
+    return match.part
 
 
 def _same_fuel(root: Path, job: Job, today: date) -> tuple[tuple[SameFuel, ...], list[str]]:

@@ -12,7 +12,7 @@ from diagnose.job.bundle import read_together
 from diagnose.job.day.before_run import STOP_AT_ONCE, set_up_words
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
-from diagnose.job.keeping.events import finding_as_json
+from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.knowledge_files import limit_of
 from diagnose.model import Question, RunState
 from diagnose.planner import Action, Reading

@@ -128,7 +128,7 @@ def _believed(job: Job, step: Step) -> Iterator[Line]:
         if f.check or f.known_by == "measured":
             continue
         question = bench.library.questions[f.question]
-        normal = f.surely(normal_class(question, bench.library.effects[question.reads]))
+        normal = f.surely(normal_class(question, bench.library))
         if not normal or f.known_by in ("told", "assumed"):
             odd.append((n, f))
     for n, f in odd[-MOST_TOLD:]:

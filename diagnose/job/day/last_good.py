@@ -86,7 +86,7 @@ def _add(
         question = bench.library.questions.get(f.question)
         if f.check or question is None or f.known_by == "assumed":
             continue
-        if f.surely(normal_class(question, bench.library.effects[question.reads])):
+        if f.surely(normal_class(question, bench.library)):
             figure = f.typed if f.number is not None else question.classes[f.value]
             key = (f.question, f.at)
             out[key] = (*out.get(key, ()), Good(f.state, figure, when))

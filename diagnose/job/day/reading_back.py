@@ -12,7 +12,7 @@ from diagnose.job.day.slips import doubts
 from diagnose.job.day.table import Cell, Table
 from diagnose.job.gates import still_open
 from diagnose.job.job import Job
-from diagnose.job.keeping.events import finding_as_json
+from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.model import Finding, State
 
 

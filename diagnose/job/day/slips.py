@@ -322,7 +322,7 @@ def _lamp_against_gauge(table: Table, bench: Bench) -> Iterator[Doubt]:
 
 def _odd(cell: Cell, bench: Bench) -> bool:
     question = bench.library.questions[cell.line.question]
-    normal = normal_class(question, bench.library.effects[question.reads])
+    normal = normal_class(question, bench.library)
     return cell.answer is not None and cell.answer.value != normal
 
 
@@ -343,7 +343,7 @@ def _before(table: Table, findings: Iterable[Finding], bench: Bench) -> Before:
             if f.at == cell.place:
                 out[cell.key] = f
             elif f.others_normal and cell.key not in out:
-                normal = normal_class(question, bench.library.effects[question.reads])
+                normal = normal_class(question, bench.library)
                 out[cell.key] = Finding(question.id, cell.place, normal, f.state)
     return out
 

@@ -233,7 +233,7 @@ def _of_others(
 def _contrast(bench: Bench, clause: Clause, amiss: Sequence[str]) -> list[Suggestion]:
     """Return what was amiss as it was well in a clause that says nothing else."""
     question = bench.library.questions[IMPLIED if IMPLIED in amiss else amiss[-1]]
-    usual = normal_class(question, bench.library.effects[question.reads])
+    usual = normal_class(question, bench.library)
     words = only_well(clause, Vocabulary.of(bench).how(question, usual))
     return [Suggestion(words, question.classes[usual], question.id, usual)] if words else []
 

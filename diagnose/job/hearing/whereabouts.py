@@ -167,9 +167,7 @@ class Where:
         of_kind = self._bench.places.parts_of_kind(kind)
         if not words:
             return tuple(of_kind)
-        match = self._bench.places.find_places(
-            f"{words} {kind.replace('-', ' ')}", self._bench.library.words.trade
-        )
+        match = self._bench.places.find_places(f"{words} {kind.replace('-', ' ')}")
         return tuple(p for p in match.candidates if p in of_kind)
 
     def _near(self, named: Named, kinds: Sequence[str], every: Sequence[str]) -> Iterator[str]:
@@ -224,9 +222,8 @@ class Where:
 
     def _one(self, words: str) -> tuple[str, ...]:
         """Return the one part that ``words`` mean, () where they do not mean one for sure."""
-        match = self._bench.places.find_places(words, self._bench.library.words.trade)
-        sure = not match.ambiguous and len(match.candidates) == 1
-        return match.candidates if sure else ()
+        part = self._bench.places.find_places(words).part
+        return (part,) if part else ()
 
 
 def _ordered(found: Sequence[str], every: Sequence[str]) -> tuple[str, ...]:

@@ -47,13 +47,12 @@ def place_of_work(text: str, bench: Bench) -> tuple[str, ...]:
 
 
 def _named(text: str, bench: Bench) -> tuple[str, ...]:
-    trade = bench.library.words.trade
     words = re.findall(r"[\w./'-]+", text)
     for size in range(min(_MOST_WORDS, len(words)), 0, -1):
         several: tuple[str, ...] = ()
         for k in range(len(words) - size + 1):
-            match = bench.places.find_places(" ".join(words[k : k + size]), trade)
-            if len(match.candidates) == 1:
+            match = bench.places.find_places(" ".join(words[k : k + size]))
+            if match.part:
                 return match.candidates
             several = several or match.candidates
         if several:

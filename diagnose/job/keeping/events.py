@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 from diagnose.job.keeping.disturbed import Disturbed, may_leak, told_by
+from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
-from diagnose.model import CauseAt, Finding, State, Work
+from diagnose.model import CauseAt, Finding, Work
 
 UNDOABLE = {
     "answered",
@@ -39,6 +39,9 @@ UNDOABLE = {
     "flown",
 }
 """Kinds of event that stepping back takes back, one at a time."""
+
+MENDING = ("rectified", "intervened")
+"""Kinds of event that begin a new epoch: what was read on the aeroplane may read differently."""
 
 
 @dataclass(frozen=True)
@@ -88,112 +91,51 @@ class JobState:
         return tuple(d for d in self.disturbed.values() if d.joint and not d.restored)
 
 
-def fold(events: Iterable[Event]) -> JobState:
-    """Return the state after ``events``; those stepped back from count no more."""
+def live(events: Iterable[Event]) -> list[Event]:
+    """Return the events that still count: those stepped back from are left out."""
     listed = list(events)
     gone = {e["of"] for e in listed if e["event"] == "stepped-back"}
+    return [e for e in listed if e["n"] not in gone]
+
+
+def fold(events: Iterable[Event]) -> JobState:
+    """Return the state after ``events``; those stepped back from count no more."""
     state = JobState()
-    for event in listed:
-        if event["n"] not in gone:
-            state = _apply(state, event)
+    for event in live(events):
+        state = _apply(state, event)
     return state
 
 
 def last_undoable(events: Iterable[Event]) -> Event | None:
     """Return the event that stepping back would take back, or None."""
-    listed = list(events)
-    gone = {e["of"] for e in listed if e["event"] == "stepped-back"}
-    return next(
-        (e for e in reversed(listed) if e["event"] in UNDOABLE and e["n"] not in gone), None
-    )
+    return next((e for e in reversed(live(events)) if e["event"] in UNDOABLE), None)
+
+
+def disturbs(event: Event) -> bool:
+    """Return whether an event opened, moved or filled something fuel could come out of."""
+    return event["event"] in MENDING or may_leak(event)
 
 
 def _apply(state: JobState, e: Event) -> JobState:
-    kind = e["event"]
-    if kind in ("rectified", "intervened") or may_leak(e):
+    if disturbs(e):
         # 'no line left open' and 'fire guard in view' were said of the aeroplane before this work
         state = replace(state, confirmed=frozenset())
     if e.get("disturbs"):
         state = _opened_up(state, e)
-    after = _LATER.get(kind)
-    if after is not None:
-        return after(state, e)
-    if kind == "opened":
-        return replace(state, opened=e)
-    if kind in ("answered", "checked"):
-        finding = finding_of(e["finding"])
-        state = replace(state, findings={**state.findings, e["n"]: finding})
-        return _taken(state, e)
-    if kind == "not-checked":
-        return _taken(state, e)
-    if kind == "changed":
-        return replace(state, findings={**state.findings, e["of"]: finding_of(e["finding"])})
-    if kind == "withdrawn":
-        kept = {n: f for n, f in state.findings.items() if n != e["of"]}
-        return replace(state, findings=kept)
-    if kind == "work":
-        return replace(state, before=(*state.before, Work(e["what"], e["place"])))
-    if kind == "at-hand":
-        tools = None if e["tools"] is None else frozenset(e["tools"])
-        return replace(
-            state,
-            tools=tools,
-            hands=e["hands"],
-            may_run=e["may_run"],
-            ground_power=e.get("ground_power", "") != "no",
-            indoors=e.get("indoors", False),
-            wind=e.get("wind", ""),
-            wind_too_strong=e.get("wind_too_strong", False),
-        )
-    if kind == "acknowledged":
-        return replace(state, acknowledged=state.acknowledged | {e["hazard"]})
-    if kind == "confirmed":
-        return replace(state, confirmed=state.confirmed | {e["item"]})
-    if kind == "run":
-        # after a run every hazard is told again, and what was confirmed for it must be again
-        return replace(
-            state,
-            engine_runs=state.engine_runs + 1,
-            card={},
-            acknowledged=frozenset(),
-            confirmed=frozenset(),
-        )
-    if kind == "rectified":
-        cause = CauseAt(e["cause"], e["place"])
-        return replace(
-            state,
-            epoch=state.epoch + 1,
-            phase="rectified",
-            acknowledged=_stops_read(state),
-            rectified={**state.rectified, cause: state.epoch + 1},
-        )
-    if kind == "intervened":
-        return replace(state, epoch=state.epoch + 1, lost=state.lost | {e["lost"]})
-    if kind == "verified":
-        return replace(state, phase="verified" if e["gone"] else "open")
-    if kind in ("part-found", "stopped", "paused", "resumed"):
-        phase = {"part-found": "part-found", "stopped": "stopped", "resumed": "open"}.get(kind)
-        if kind == "resumed":
-            phase = phase if state.phase == "stopped" else None
-            state = _somebody_else(state)
-        return replace(state, phase=phase or state.phase)
-    if kind == "finished":
-        return replace(state, phase="finished", outcome=e["outcome"])
-    if kind == "first-page":
-        return replace(state, first_page=e["left"])
-    if kind == "note":
-        return replace(state, notes=(*state.notes, e["text"]))
-    return state
+    after = _AFTER.get(e["event"])
+    return after(state, e) if after else state
 
 
-def _somebody_else(state: JobState) -> JobState:
-    """Return the state for whoever takes it up: cautions unread, guard and chocks unconfirmed."""
-    return replace(state, acknowledged=_stops_read(state), confirmed=frozenset())
+# ------------------------------------------------------------------ what is known
 
 
-def _stops_read(state: JobState) -> frozenset[str]:
-    """Return the stops acted on: what was seen before a repair is no news after it."""
-    return frozenset(h for h in state.acknowledged if h.startswith("stop "))
+def _opened(state: JobState, e: Event) -> JobState:
+    return replace(state, opened=e)
+
+
+def _given(state: JobState, e: Event) -> JobState:
+    finding = finding_of(e["finding"])
+    return _taken(replace(state, findings={**state.findings, e["n"]: finding}), e)
 
 
 def _taken(state: JobState, e: Event) -> JobState:
@@ -204,6 +146,108 @@ def _taken(state: JobState, e: Event) -> JobState:
     if check:
         state = replace(state, done=state.done | {(check[0], check[1])})
     return replace(state, lost=state.lost | frozenset(e.get("destroys", ())))
+
+
+def _changed(state: JobState, e: Event) -> JobState:
+    return replace(state, findings={**state.findings, e["of"]: finding_of(e["finding"])})
+
+
+def _withdrawn(state: JobState, e: Event) -> JobState:
+    kept = {n: f for n, f in state.findings.items() if n != e["of"]}
+    return replace(state, findings=kept)
+
+
+def _worked(state: JobState, e: Event) -> JobState:
+    return replace(state, before=(*state.before, Work(e["what"], e["place"])))
+
+
+def _noted(state: JobState, e: Event) -> JobState:
+    return replace(state, notes=(*state.notes, e["text"]))
+
+
+# ------------------------------------------------------------------ what is at hand, and safe
+
+
+def _at_hand(state: JobState, e: Event) -> JobState:
+    tools = None if e["tools"] is None else frozenset(e["tools"])
+    return replace(
+        state,
+        tools=tools,
+        hands=e["hands"],
+        may_run=e["may_run"],
+        ground_power=e.get("ground_power", "") != "no",
+        indoors=e.get("indoors", False),
+        wind=e.get("wind", ""),
+        wind_too_strong=e.get("wind_too_strong", False),
+    )
+
+
+def _acknowledged(state: JobState, e: Event) -> JobState:
+    return replace(state, acknowledged=state.acknowledged | {e["hazard"]})
+
+
+def _confirmed(state: JobState, e: Event) -> JobState:
+    return replace(state, confirmed=state.confirmed | {e["item"]})
+
+
+def _run(state: JobState, _: Event) -> JobState:
+    # after a run every hazard is told again, and what was confirmed for it must be again
+    return replace(
+        state,
+        engine_runs=state.engine_runs + 1,
+        card={},
+        acknowledged=frozenset(),
+        confirmed=frozenset(),
+    )
+
+
+# ------------------------------------------------------------------ how far the job is
+
+
+def _rectified(state: JobState, e: Event) -> JobState:
+    cause = CauseAt(e["cause"], e["place"])
+    return replace(
+        state,
+        epoch=state.epoch + 1,
+        phase="rectified",
+        acknowledged=_stops_read(state),
+        rectified={**state.rectified, cause: state.epoch + 1},
+    )
+
+
+def _intervened(state: JobState, e: Event) -> JobState:
+    return replace(state, epoch=state.epoch + 1, lost=state.lost | {e["lost"]})
+
+
+def _verified(state: JobState, e: Event) -> JobState:
+    return replace(state, phase="verified" if e["gone"] else "open")
+
+
+def _part_found(state: JobState, _: Event) -> JobState:
+    return replace(state, phase="part-found")
+
+
+def _stopped(state: JobState, _: Event) -> JobState:
+    return replace(state, phase="stopped")
+
+
+def _resumed(state: JobState, _: Event) -> JobState:
+    """Return the state for whoever takes it up: cautions unread, guard and chocks unconfirmed."""
+    phase = "open" if state.phase == "stopped" else state.phase
+    return replace(state, phase=phase, acknowledged=_stops_read(state), confirmed=frozenset())
+
+
+def _stops_read(state: JobState) -> frozenset[str]:
+    """Return the stops acted on: what was seen before a repair is no news after it."""
+    return frozenset(h for h in state.acknowledged if h.startswith("stop "))
+
+
+def _finished(state: JobState, e: Event) -> JobState:
+    return replace(state, phase="finished", outcome=e["outcome"])
+
+
+def _first_page(state: JobState, e: Event) -> JobState:
+    return replace(state, first_page=e["left"])
 
 
 # ------------------------------------------------------------------ state of the aeroplane
@@ -263,8 +307,27 @@ def _taken_over(state: JobState, e: Event) -> JobState:
     return replace(state, handover=left, not_so=said)
 
 
-_LATER: Mapping[str, Callable[[JobState, Event], JobState]] = {
-    "disturbed": lambda state, e: state,
+_AFTER: Mapping[str, Callable[[JobState, Event], JobState]] = {
+    "opened": _opened,
+    "answered": _given,
+    "checked": _given,
+    "not-checked": _taken,
+    "changed": _changed,
+    "withdrawn": _withdrawn,
+    "work": _worked,
+    "note": _noted,
+    "at-hand": _at_hand,
+    "acknowledged": _acknowledged,
+    "confirmed": _confirmed,
+    "run": _run,
+    "rectified": _rectified,
+    "intervened": _intervened,
+    "verified": _verified,
+    "part-found": _part_found,
+    "stopped": _stopped,
+    "resumed": _resumed,
+    "finished": _finished,
+    "first-page": _first_page,
     "restored": _shut,
     "inspected": _shut,
     "leak-checked": _leak_checked,
@@ -276,55 +339,4 @@ _LATER: Mapping[str, Callable[[JobState, Event], JobState]] = {
     "handed-over": _handed,
     "taken-over": _taken_over,
 }
-"""What the day around the diagnosis adds, by kind of event."""
-
-
-# ------------------------------------------------------------------ findings as JSON
-
-
-def finding_as_json(f: Finding) -> dict[str, Any]:
-    """Return a finding as plain data, every field named."""
-    return {
-        "question": f.question,
-        "at": f.at,
-        "value": f.value,
-        "stage": f.state.stage,
-        "settings": dict(f.state.settings),
-        "known_by": f.known_by,
-        "check": f.check,
-        "others_normal": f.others_normal,
-        "number_si": f.number,
-        "typed": f.typed,
-        "after": f.after,
-        "epoch": f.epoch,
-        "tries": f.tries,
-        "seen": f.seen,
-        "reached": f.reached,
-        "chances": [[c, p] for c, p in f.chances],
-        "one_of": list(f.one_of),
-        "one_of_places": list(f.one_of_places),
-    }
-
-
-def finding_of(data: Mapping[str, Any]) -> Finding:
-    """Return the finding ``data`` stands for; the inverse of ``finding_as_json``."""
-    return Finding(
-        data["question"],
-        data["at"],
-        data["value"],
-        State(data["stage"], dict(data["settings"])),
-        data["known_by"],
-        data["check"],
-        data["others_normal"],
-        data["number_si"],
-        data["typed"],
-        data["after"],
-        data["epoch"],
-        # logs kept before these were counted have none of them
-        tries=data.get("tries", 1),
-        seen=data.get("seen", 1),
-        reached=data.get("reached", True),
-        chances=tuple((c, p) for c, p in data.get("chances", ())),
-        one_of=tuple(data.get("one_of", ())),
-        one_of_places=tuple(data.get("one_of_places", ())),
-    )
+"""What each kind of event changes; the others change nothing but what they disturb."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.job.keeping.disturbed import told_by
-from diagnose.job.keeping.events import finding_of
+from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
 from diagnose.model import AEROPLANE, DIMENSIONS, STAGES, Finding, Layout, Library
 from diagnose.places import joint_positions

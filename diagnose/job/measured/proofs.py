@@ -10,7 +10,7 @@ from typing import Any
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
-from diagnose.job.keeping.events import finding_as_json
+from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.measured.fields import FORMS, Filled
 from diagnose.job.measured.kinds import WORK
 from diagnose.job.measured.work import Found, Work

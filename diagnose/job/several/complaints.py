@@ -15,7 +15,7 @@ from diagnose.aeroplane.fuelling import last_uplift
 from diagnose.belief import UNKNOWN
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench, Step
-from diagnose.job.gates import live
+from diagnose.job.keeping.events import live
 from diagnose.job.keeping.log import Event
 from diagnose.model import AEROPLANE, Work
 

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from diagnose.errors import UsageError
-from diagnose.job.gates import live
 from diagnose.job.job import Job
-from diagnose.job.keeping.events import finding_as_json
+from diagnose.job.keeping.events import live
+from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.keeping.hangar import KEPT
 from diagnose.job.several.complaints import Complaint, complaints_of
 from diagnose.model import AEROPLANE
