@@ -17,7 +17,7 @@ from typing import Final
 
 from diagnose.errors import CaseError, Problem
 from diagnose.knowledge_files.csv_table import Cell, csv_rows, table_bytes
-from diagnose.model import AEROPLANE, Layout
+from diagnose.model import AEROPLANE, TANKS, Layout
 from diagnose.units import Quantity, UnitError, parse, unit_of
 
 COLUMNS: Final = ("date", "what", "at", "state", "value", "less", "air", "volts", "note")
@@ -40,8 +40,6 @@ class Kind:
     read_on: str = ""  # kind of gauge whose error card corrects it
     less_on: str = ""
 
-
-_TANKS = ("tank", "header-tank")
 
 KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
     {
@@ -67,11 +65,11 @@ KINDS: Final[Mapping[str, Kind]] = MappingProxyType(
             less_on="pressure-gauge",
         ),
         "return-rate": Kind("vapour return", "flow", ("engine",), limit="return-flow"),
-        "water-drained": Kind("water drained", "volume", _TANKS, condition=""),
+        "water-drained": Kind("water drained", "volume", TANKS, condition=""),
         "stick-gauge": Kind(
             "stick less gauge",
             "volume",
-            _TANKS,
+            TANKS,
             less="contents gauge",
             condition="",
             read_on="dip-stick",

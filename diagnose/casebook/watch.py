@@ -24,7 +24,7 @@ from diagnose.fuel import (
     solve,
 )
 from diagnose.job.diagnosis import Bench
-from diagnose.model import Effect, Finding, KnownBy, Question, State
+from diagnose.model import RUNNING, Effect, Finding, KnownBy, Question, State
 from diagnose.predict.figures import FIGURES
 from diagnose.predict.severity import pulled_down, scattered, without_air
 from diagnose.predict.states import CAN, Cell, draws_of, settings_of
@@ -148,7 +148,7 @@ def _looks(bench: Bench) -> tuple[list[_Look], list[Cell]]:
 
 def _cool_and_hot(effect: Effect, state: State) -> Iterable[State]:
     yield state
-    running = state.known().get("power") in ("low", "mid", "high")
+    running = state.known().get("power") in RUNNING
     if running and "heat" in effect.depends_on and "heat" not in state.settings:
         yield replace(state, settings={**state.settings, "heat": "hot"})
 

@@ -9,6 +9,7 @@ import typer
 
 from diagnose.cli.case_keys import CASE_KEYS, KNOWN_BY_MEANS, SETTINGS_MEAN
 from diagnose.cli.loading import knowledge_root, layout_at, library_at, print_json
+from diagnose.model import TANKS
 
 if TYPE_CHECKING:
     from diagnose.model import Layout, Library
@@ -59,7 +60,6 @@ def _lines(body: Mapping[str, Any]) -> Iterator[str]:
 
 def vocabulary(library: Library, layouts: list[Layout]) -> Mapping[str, object]:
     """Return the vocabulary as plain data, ids beside labels."""
-    from diagnose.knowledge_files.vocabulary import TANKS
     from diagnose.model import DIMENSIONS, KNOWN_BY, STAGES
     from diagnose.places import Places, joint_positions
     from diagnose.rules import words_of

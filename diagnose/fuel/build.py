@@ -21,8 +21,8 @@ from diagnose.fuel.network import (
     Vent,
 )
 from diagnose.fuel.properties import PSI
-from diagnose.fuel.stretches import AIR, CLEAR, METERS, PUMPS, TANKS, Segment, Stretches
-from diagnose.model import Layout, Part
+from diagnose.fuel.stretches import AIR, CLEAR, PUMPS, Segment, Stretches
+from diagnose.model import METERS, TANKS, Layout, Part
 
 _CAP_VENT = 0.004  # [m] bore of the air hole in a vented cap; common practice, no source
 POWERS = ("cranking", "idle", "run-up", "cruise", "take-off")

@@ -11,7 +11,7 @@ from diagnose.fuel import metered
 from diagnose.fuel.job import SQUARE_MM, FaultError, Job
 from diagnose.fuel.reach import downstream, pumps_fed
 from diagnose.fuel.settings import joined, position_of
-from diagnose.fuel.stretches import COCKS, METERS, TANKS
+from diagnose.model import COCKS, METERS, TANKS
 
 _NO_STREAM = ("none", "cranking", "idle", "can")
 _SPILL = 2e-3 / 3600.0  # [m3/s] from an open vent with fuel at it; common practice, no source

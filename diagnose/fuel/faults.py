@@ -17,8 +17,8 @@ from diagnose.fuel.conditions import Conditions
 from diagnose.fuel.job import FaultError, Job
 from diagnose.fuel.network import Network
 from diagnose.fuel.settings import Settings
-from diagnose.fuel.stretches import COCKS, METERS, PIPES, TANKS
-from diagnose.model import Physical
+from diagnose.fuel.stretches import PIPES
+from diagnose.model import COCKS, METERS, TANKS, Physical
 
 __all__ = ["CHANGES", "FITS", "INSTRUMENTS", "Fault", "FaultError", "apply", "fault_of"]
 

@@ -10,8 +10,7 @@ from diagnose.errors import DiagnoseError
 from diagnose.fuel.conditions import Conditions
 from diagnose.fuel.network import Network
 from diagnose.fuel.settings import Settings
-from diagnose.fuel.stretches import TANKS
-from diagnose.model import Part
+from diagnose.model import TANKS, Part
 
 SQUARE_MM = 1e-6
 """One mm2 [m2]."""

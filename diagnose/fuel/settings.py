@@ -9,7 +9,8 @@ from typing import Any
 
 from diagnose.fuel import properties as fp
 from diagnose.fuel.network import Network
-from diagnose.fuel.stretches import COCKS, PUMPS
+from diagnose.fuel.stretches import PUMPS
+from diagnose.model import COCKS, TANKS
 
 BANDS: Mapping[str, str] = MappingProxyType({"low": "idle", "mid": "cruise", "high": "run-up"})
 """Power band of a run state -> power of the model; 'high' is a run-up unless a stage says more."""
@@ -134,7 +135,7 @@ def pumps_in_use(network: Network, positions: Mapping[str, str]) -> frozenset[st
         owner = parts.get(part.of)
         if pump.kind not in (PUMPS[0], PUMPS[2]):
             continue
-        if owner is None or owner.kind not in ("tank", "header-tank"):
+        if owner is None or owner.kind not in TANKS:
             out.add(pump.part)
             continue
         wanted = selecting(network, owner.id)

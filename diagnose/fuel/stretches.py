@@ -9,12 +9,9 @@ import numpy as np
 from diagnose.fuel.friction import REFERENCE_DENSITY, Piece, mesh_loss
 from diagnose.fuel.network import Gate
 from diagnose.fuel.properties import PSI
-from diagnose.model import Layout, Line, Part
+from diagnose.model import COCKS, METERS, TANKS, Layout, Line, Part
 
 AIR = "open-air"
-TANKS = ("tank", "header-tank")
-METERS = ("float-carburettor", "injection-carburettor", "injection-unit")
-COCKS = ("selector-cock", "cross-feed-cock", "shut-off-cock")
 PUMPS = ("booster-pump", "transfer-pump", "hand-pump", "engine-pump")
 PIPES = ("supply-line", "hose", "vapour-return", "gauge-line", "flow-meter")
 

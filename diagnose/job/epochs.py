@@ -8,13 +8,10 @@ from diagnose.job.at_hand import STARTING
 from diagnose.job.diagnosis import Bench
 from diagnose.job.keeping.events import MENDING, live
 from diagnose.job.keeping.log import Event
-from diagnose.model import STAGES, Finding, Question
+from diagnose.model import RUNNING, STAGES, Finding, Question
 from diagnose.signs import normal_class
 
 Key = tuple[str, str, str]
-
-RUNNING = ("low", "mid", "high")
-"""Power bands in which an engine runs."""
 
 
 def needs_it_running(question: Question) -> bool:

@@ -10,9 +10,10 @@ from typing import Final
 from diagnose.knowledge_files.case_places import part_at
 from diagnose.knowledge_files.fields import Fields, Text, build
 from diagnose.knowledge_files.layout_schema import limit_figures
-from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS, TANKS
+from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS
 from diagnose.model import (
     KNOWN_BY,
+    TANKS,
     ApprovedData,
     Card,
     CauseAt,

@@ -21,12 +21,13 @@ from diagnose.knowledge_files.fields import Fields, Text, build, number, scalar
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.reader import Node, Scalar, Sequence
 from diagnose.knowledge_files.schema.common import SUM_TOLERANCE, settings
-from diagnose.knowledge_files.vocabulary import PART_KINDS, TANKS
+from diagnose.knowledge_files.vocabulary import PART_KINDS
 from diagnose.knowledge_files.whole_file import OnLayout, read_file, tree
 from diagnose.model import (
     AEROPLANE,
     KNOWN_BY,
     STAGES,
+    TANKS,
     Case,
     CauseAt,
     Finding,

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-from diagnose.knowledge_files.vocabulary import CARBURETTORS, FLOW_KINDS, TANKS
+from diagnose.knowledge_files.vocabulary import FLOW_KINDS
+from diagnose.model import METERS, TANKS
 
 _PIPE: Final = {"bore": "length", "loss": "number"}
 _OPENING: Final = {"bore": "length"}
@@ -115,7 +116,7 @@ REQUIRED: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "engine-pump": ("displacement", "relief"),
         **dict.fromkeys(("booster-pump", "transfer-pump", "hand-pump"), ("shutoff", "rated-flow")),
         "reducing-valve": ("setting",),
-        **dict.fromkeys(CARBURETTORS, tuple(_BURN)),
+        **dict.fromkeys(METERS, tuple(_BURN)),
     }
 )
 """Figures without which neither the fuel-system model nor the sums of contents can work."""

@@ -9,14 +9,12 @@ from diagnose.errors import Origin
 from diagnose.knowledge_files.gather import Gather, a, shorten
 from diagnose.knowledge_files.layout_schema import PartFields
 from diagnose.knowledge_files.vocabulary import (
-    COCKS,
     FLOW_KINDS,
     NAMED_PORTS,
     OWNER_OPTIONAL,
     OWNERS,
-    TANKS,
 )
-from diagnose.model import AEROPLANE, Line, Part
+from diagnose.model import AEROPLANE, COCKS, TANKS, Line, Part
 
 Graph = Mapping[str, set[str]]
 

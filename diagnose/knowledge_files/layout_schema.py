@@ -10,8 +10,8 @@ from diagnose.knowledge_files.figures import FIGURES, REQUIRED, SIGNED
 from diagnose.knowledge_files.gather import Gather, a, shorten
 from diagnose.knowledge_files.reader import Node, Sequence
 from diagnose.knowledge_files.schema.common import settings
-from diagnose.knowledge_files.vocabulary import COCKS, LIMITS, PART_KINDS, SIDES, TRAITS
-from diagnose.model import AEROPLANE, STAGES, Limit, Line, Part, RunState
+from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS, SIDES, TRAITS
+from diagnose.model import AEROPLANE, COCKS, RUNNING, STAGES, TANKS, Limit, Line, Part, RunState
 from diagnose.units import EXAMPLES, Quantity
 
 _PART_KEYS: Final = (
@@ -206,11 +206,11 @@ def run_state(fields: Fields, parts: Mapping[str, Part]) -> RunState:
         gather.add(where, "the layout has no cross-feed cock to open")
     # a setting the layout cannot make would be a run that nobody can carry out
     tank = known.get("tank", "")
-    tanks = [part.id for part in parts.values() if part.kind in ("tank", "header-tank")]
+    tanks = [part.id for part in parts.values() if part.kind in TANKS]
     if tank and tank not in tanks:
         gather.unknown(where, tank, "tank of this layout", tanks)
     running = fields.flag("engine-running")
-    if stage in STAGES and running != (power in ("low", "mid", "high")):
+    if stage in STAGES and running != (power in RUNNING):
         should = "no" if running else "yes"
         gather.add(
             fields.where("engine-running"),

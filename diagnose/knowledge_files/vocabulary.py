@@ -9,12 +9,9 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Final
 
-from diagnose.model import AEROPLANE
+from diagnose.model import AEROPLANE, COCKS, METERS, TANKS
 
 SIDES: Final = ("port", "starboard", "centre")
-TANKS: Final = ("tank", "header-tank")
-COCKS: Final = ("selector-cock", "cross-feed-cock", "shut-off-cock")
-CARBURETTORS: Final = ("float-carburettor", "injection-carburettor", "injection-unit")
 
 FLOW_KINDS: Final = (
     *TANKS,
@@ -26,7 +23,7 @@ FLOW_KINDS: Final = (
     "hose",
     "engine-pump",
     "reducing-valve",
-    *CARBURETTORS,
+    *METERS,
     "non-return-valve",
     "transfer-valve",
     "transfer-pump",
@@ -90,7 +87,7 @@ OWNERS: Final = MappingProxyType(
         "float-carburettor": ("engine",),
         "injection-carburettor": ("engine",),
         "injection-unit": ("engine",),
-        "mixture-control": ("engine", *CARBURETTORS),
+        "mixture-control": ("engine", *METERS),
         "vapour-return": ("engine",),
         "hose": ("engine",),
         "transfer-valve": TANKS,
@@ -184,7 +181,7 @@ LIMITS: Final = MappingProxyType(
 NAMED_PORTS: Final = MappingProxyType(
     {
         **dict.fromkeys(TANKS, ("top", "bottom")),
-        **dict.fromkeys(CARBURETTORS, ("vapour",)),
+        **dict.fromkeys(METERS, ("vapour",)),
         "engine": ("primer",),
     }
 )

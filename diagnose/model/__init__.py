@@ -31,7 +31,8 @@ from diagnose.model.causes import (
 )
 from diagnose.model.checks import DISTURBED, Check, Hazard
 from diagnose.model.exercises import SetExercise
-from diagnose.model.layouts import Layout, Limit, Line, Part, RunState
+from diagnose.model.flights import Flight
+from diagnose.model.layouts import COCKS, METERS, TANKS, Layout, Limit, Line, Part, RunState
 from diagnose.model.library import Library
 from diagnose.model.questions import Effect, Follows, ImpliedBy, Question
 from diagnose.model.seeds import Seed
@@ -42,6 +43,7 @@ from diagnose.model.states import (
     ELSEWHERE,
     GRADES,
     KNOWN_BY,
+    RUNNING,
     STAGES,
     KnownBy,
     State,
@@ -52,6 +54,7 @@ from diagnose.model.words import EVIDENCE, Evidence, Source, SourceRef, TradeWor
 __all__ = [
     "AEROPLANE",
     "ANY_STATE",
+    "COCKS",
     "DIMENSIONS",
     "DISTURBED",
     "ELSEWHERE",
@@ -59,8 +62,11 @@ __all__ = [
     "FROM_THE_MODEL",
     "GRADES",
     "KNOWN_BY",
+    "METERS",
     "ONE_STATE",
+    "RUNNING",
     "STAGES",
+    "TANKS",
     "TOLD",
     "Aeroplane",
     "ApprovedData",
@@ -80,6 +86,7 @@ __all__ = [
     "Evidence",
     "Finding",
     "Fitted",
+    "Flight",
     "Follows",
     "Hazard",
     "ImpliedBy",

@@ -10,6 +10,15 @@ from diagnose.errors import NOWHERE, Origin
 from diagnose.model.aeroplanes import Aeroplane
 from diagnose.model.states import nothing
 
+TANKS = ("tank", "header-tank")
+"""Kinds that hold fuel; fuel passes on through a header tank, never through another tank."""
+
+COCKS = ("selector-cock", "cross-feed-cock", "shut-off-cock")
+"""Kinds that open and shut a way of the fuel by hand."""
+
+METERS = ("float-carburettor", "injection-carburettor", "injection-unit")
+"""Kinds that meter fuel to an engine."""
+
 
 @dataclass(frozen=True)
 class Part:

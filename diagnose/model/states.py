@@ -34,9 +34,12 @@ STAGES: Mapping[str, str] = MappingProxyType(
 )
 """Stage of operation -> power band.  Knowledge speaks of power; people report stages."""
 
+RUNNING = ("low", "mid", "high")
+"""Power bands in which an engine runs."""
+
 DIMENSIONS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "power": ("none", "cranking", "low", "mid", "high"),
+        "power": ("none", "cranking", *RUNNING),
         "booster": ("off", "on"),
         "crossfeed": ("shut", "open"),
         "heat": ("cool", "hot"),

@@ -13,9 +13,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 from xml.sax.saxutils import escape, quoteattr
 
+from diagnose.model import TANKS
 from diagnose.paper import layered, svg, ways
 from diagnose.places import Places
-from diagnose.places.graph import TANKS, cock_position
+from diagnose.places.graph import cock_position
 
 BOX, TALL, STEP, SPACE = 132.0, 46.0, 70.0, 146.0
 LETTERS = 24

@@ -14,8 +14,8 @@ from functools import cached_property
 from types import MappingProxyType
 
 from diagnose.errors import KnowledgeError, Problem
-from diagnose.model import Layout
-from diagnose.places.graph import TANKS, FlowGraph, cock_position, joint_positions
+from diagnose.model import TANKS, Layout
+from diagnose.places.graph import FlowGraph, cock_position, joint_positions
 
 Shares = Mapping[str, float]
 """Part -> share of the unstated settings in which it is the one meant, 0..1; absent means 0."""

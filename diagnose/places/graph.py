@@ -5,12 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from diagnose.model import Layout, Part
-
-TANKS = ("tank", "header-tank")
-"""Kinds that hold fuel; fuel passes on through a header tank, never through another tank."""
-
-COCKS = ("selector-cock", "cross-feed-cock", "shut-off-cock")
+from diagnose.model import COCKS, TANKS, Layout, Part
 
 SIDE_BRANCHES = ("primer", "vapour-return", "jettison-valve", "transfer-valve", "transfer-pump")
 """Kinds that carry fuel but never feed a running engine."""

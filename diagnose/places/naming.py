@@ -10,8 +10,7 @@ import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from diagnose.model import AEROPLANE, Layout, Part, TradeWord
-from diagnose.places.graph import COCKS, TANKS
+from diagnose.model import AEROPLANE, COCKS, TANKS, Layout, Part, TradeWord
 
 _SAME = {
     "left": "port", "l": "port", "lh": "port",

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from diagnose.errors import UsageError
 from diagnose.model import (
     AEROPLANE,
+    COCKS,
     ELSEWHERE,
     Cause,
     CauseAt,
@@ -21,7 +22,7 @@ from diagnose.model import (
     TradeWord,
 )
 from diagnose.places.feeding import DEFAULT_UNSTATED, Feeding, Shares, Unstated
-from diagnose.places.graph import COCKS, FlowGraph
+from diagnose.places.graph import FlowGraph
 from diagnose.places.naming import Naming, PlaceMatch
 from diagnose.places.relations import Relations
 

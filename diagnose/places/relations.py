@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from diagnose.errors import UsageError
-from diagnose.model import AEROPLANE, Layout, Part
+from diagnose.model import AEROPLANE, TANKS, Layout, Part
 from diagnose.places.feeding import Feeding, Shares
-from diagnose.places.graph import TANKS, FlowGraph
+from diagnose.places.graph import FlowGraph
 
 _TRANSFER = (
     "transfer-valve",

@@ -16,7 +16,7 @@ import numpy as np
 from diagnose.fuel import Network, Settings, from_state
 from diagnose.fuel import properties as fp
 from diagnose.fuel.settings import selecting
-from diagnose.model import Layout, State
+from diagnose.model import DIMENSIONS, Layout, State
 
 CAN = "can"
 """The delivery test, engine stopped: an open union above a can."""
@@ -81,7 +81,7 @@ def cells_of(layout: Layout) -> tuple[Cell, ...]:
     cells = [
         Cell(power, booster, heat=heat)
         for heat in ("cool", "hot")
-        for power in ("none", "cranking", "low", "mid", "high")
+        for power in DIMENSIONS["power"]
         for booster in boosters
         if (power, heat) != ("cranking", "hot")
     ]

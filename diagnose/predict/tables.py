@@ -10,7 +10,7 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.model import CauseAt
+from diagnose.model import RUNNING, CauseAt
 from diagnose.predict.states import CAN, Cell, fitting
 
 Floats = NDArray[np.float64]
@@ -39,8 +39,6 @@ GIVES: Mapping[str, frozenset[str]] = MappingProxyType(
 )
 """Reading -> values the model can give besides normal; on any other it has no say."""
 
-_RUNNING = ("low", "mid", "high")
-
 
 def reads_in(reading: str, cell: Cell) -> bool:
     """Say whether a reading is taken in a run state."""
@@ -58,7 +56,7 @@ def reads_in(reading: str, cell: Cell) -> bool:
     if reading in ("return-flow", "booster-current"):  # as they are asked for, with engines stopped
         return cell.booster == "on" and cell.power == "none"
     if reading in ("vent-suction", "trend-running", "mixture-strength", "engine-running"):
-        return cell.power in _RUNNING
+        return cell.power in RUNNING
     return True
 
 

@@ -13,11 +13,11 @@ from functools import lru_cache
 from diagnose.fuel import build
 from diagnose.fuel.settings import selecting
 from diagnose.job.diagnosis import Bench
-from diagnose.model import State
+from diagnose.model import RUNNING, State
 from diagnose.places.graph import joint_positions
 from diagnose.planner import Reading
 
-_FLOWS = ("cranking", "low", "mid", "high")
+_FLOWS = ("cranking", *RUNNING)
 """Powers at which an engine draws fuel."""
 
 

@@ -26,7 +26,7 @@ from diagnose.fuel import Fault, FaultError, build
 from diagnose.job.at_hand import STARTING
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files import cut, limit_of
-from diagnose.model import GRADES, CauseAt, Finding, KnownBy, Physical, Question
+from diagnose.model import GRADES, RUNNING, CauseAt, Finding, KnownBy, Physical, Question
 from diagnose.planner import Reading
 from diagnose.signs import InstanceKey, normal_class
 from diagnose.training.as_set import AsSet
@@ -87,9 +87,8 @@ class Simulated:
         self._worlds = Worlds(bench.net, _prior(bench), self._rng("world"))
         reported = [f for f in told if f.value and not f.one_of_places]
         self._told = {self._slot(f): f for f in reported}
-        running = ("low", "mid", "high")
         # what was read with the engine running says that it started
-        self._ran = {f.at for f in reported if f.state.known().get("power") in running}
+        self._ran = {f.at for f in reported if f.state.known().get("power") in RUNNING}
 
     def reading(self, reading: Reading) -> Finding:
         """Return what ``reading`` shows, with a figure where the instrument gives one."""

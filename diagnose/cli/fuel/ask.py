@@ -16,7 +16,7 @@ from diagnose.cli.loading import layout_at, library_at
 from diagnose.errors import UsageError
 from diagnose.fuel import Fault, Network, Settings, build, fault_of, from_state
 from diagnose.fuel.settings import POWERS
-from diagnose.model import Part, RunState
+from diagnose.model import COCKS, TANKS, Part, RunState
 from diagnose.places import Places
 from diagnose.units import Quantity, UnitError, find_unit, parse, show
 
@@ -24,11 +24,8 @@ from diagnose.units import Quantity, UnitError, find_unit, parse, show
 COLDEST, HOTTEST = 233.15, 333.15
 LOWEST, HIGHEST = -500.0, 11_000.0
 THINNEST, RICHEST = 2 * 6894.757, 20 * 6894.757
-_COCKS = ("selector-cock", "cross-feed-cock", "shut-off-cock")
 _PUMPS = ("booster-pump", "hand-pump", "transfer-pump")
 _VALVES = ("transfer-valve", "jettison-valve", "primer")
-_TANKS = ("tank", "header-tank")
-GRADES = ("slight", "half", "severe")
 T = TypeVar("T")
 
 
@@ -234,9 +231,9 @@ def _with(places: Places, settings: Settings, text: str, stated: set[str]) -> Se
     if not equals or not name or not value:
         raise UsageError(f"--set '{text}' is not part=setting; write for instance selector=off.")
     settable = [p.id for p in places.layout.parts.values()
-                if p.kind in (*_COCKS, *_PUMPS, *_VALVES, *_TANKS, "engine")]  # fmt: skip
+                if p.kind in (*COCKS, *_PUMPS, *_VALVES, *TANKS, "engine")]  # fmt: skip
     part = places.layout.parts[_known(name, settable, "part that can be set")]
-    if part.kind in _COCKS:
+    if part.kind in COCKS:
         _choice(part, value, part.positions)
         return replace(settings, positions={**settings.positions, part.id: value})
     if part.kind in _PUMPS:

@@ -247,11 +247,11 @@ def contents(
     Over flights, a slow leak.
     """
     from diagnose.cli.fuel import contents as view
-    from diagnose.cli.fuel import reconcile as fuel_reconcile
     from diagnose.cli.fuel.ask import figure, shown_in
-    from diagnose.cli.fuel.flights import load_flights
     from diagnose.cli.loading import layout_at
     from diagnose.errors import UsageError
+    from diagnose.fuel import reconcile as fuel_reconcile
+    from diagnose.knowledge_files.flights import load_flights
     from diagnose.places import Places
 
     def given(**texts: str | None) -> dict[str, Any]:
@@ -269,14 +269,14 @@ def contents(
     if flights is not None:
         if tank or figures or spreads or sums:
             raise UsageError("--flights FILE stands alone: the file has the tanks and figures.")
-        done = fuel_reconcile.over_flights(places, shown, load_flights(flights, places.layout))
+        done = fuel_reconcile.over_flights(places, load_flights(flights, places.layout))
     else:
         by_name = {name.removesuffix("_sigma"): q for name, q in spreads.items()}
         done = fuel_reconcile.compare(
-            places, shown, fuel_reconcile.tank_of(places, tank), figures, by_name,
+            places, fuel_reconcile.tank_of(places, tank), figures, by_name,
             sums.get("uplift"), sums.get("burnt"),
         )  # fmt: skip
     say(
-        as_json, lambda: view.as_object(done), lambda: view.text(done, plain), svg,
-        lambda: view.draw(done),
+        as_json, lambda: view.as_object(done, shown), lambda: view.text(done, shown, plain), svg,
+        lambda: view.draw(done, shown),
     )  # fmt: skip

@@ -6,8 +6,8 @@ from typing import Any
 
 from diagnose.cli.fuel import page
 from diagnose.cli.fuel.ask import Shown
-from diagnose.cli.fuel.reconcile import Contents, Reading, Trend
 from diagnose.fuel import contents as fc
+from diagnose.fuel.reconcile import Contents, Reading, Trend
 from diagnose.paper import svg
 from diagnose.units import to
 
@@ -78,9 +78,9 @@ def _pattern_lines(p: fc.Pattern | None, shown: Shown) -> list[str]:
     return [f"gauge against stick over the flights: {words[p.kind]}"]
 
 
-def text(done: Contents, plain: bool) -> str:
+def text(done: Contents, shown: Shown, plain: bool) -> str:
     """Return the page."""
-    volume = done.shown.volume
+    volume = shown.volume
     out = page.head(done.places, plain, CERTIFIES)[:-1]
     for r in done.readings:
         when = f", after flight {r.when}" if r.when else ""
@@ -89,7 +89,7 @@ def text(done: Contents, plain: bool) -> str:
                 for s in r.sources]  # fmt: skip
         lines = page.table(["source", "says", "spread"], rows, plain)
         out += page.titled(f"{name[0].upper()}{name[1:]}{when} [{volume}]",
-                           lines + page.items([said(r, done.shown)], plain))  # fmt: skip
+                           lines + page.items([said(r, shown)], plain))  # fmt: skip
     for t in done.trends:
         rows = [
             [f"flight {n}", *(page.number(x, volume) for x in (stick, ledger, off)), f"{total:.1f}"]
@@ -100,7 +100,7 @@ def text(done: Contents, plain: bool) -> str:
         header = ["flight", "stick", "ledger", "stick - ledger", "sum (alarm above 5)"]
         out += page.titled(f"Over flights, {done.places.label(t.tank)} [{volume}]",
                            page.table(header, rows, plain)
-                           + page.items(trend_lines(t, done.shown), plain))  # fmt: skip
+                           + page.items(trend_lines(t, shown), plain))  # fmt: skip
     rests = page.titled("Rests on", page.items(assumptions(done), plain))
     return "\n".join(out + rests)
 
@@ -113,7 +113,7 @@ def assumptions(done: Contents) -> list[str]:
 # ------------------------------------------------------------------ plain data and plot
 
 
-def as_object(done: Contents) -> dict[str, Any]:
+def as_object(done: Contents, shown: Shown) -> dict[str, Any]:
     """Return the page as plain data, SI with the unit in the key."""
     out = page.body("contents", done.places, assumptions(done))
     out["readings"] = [
@@ -124,7 +124,7 @@ def as_object(done: Contents) -> dict[str, Any]:
          "farthest": r.verdict.farthest, "farthest_by_m3": r.verdict.off,
          "farthest_by_sigma": r.verdict.z, "together_m3": r.verdict.mean,
          "together_sigma_m3": r.verdict.sigma, "chi_square": r.verdict.statistic,
-         "chi_square_limit": r.verdict.limit, "says": said(r, done.shown)}
+         "chi_square_limit": r.verdict.limit, "says": said(r, shown)}
         for r in done.readings
     ]  # fmt: skip
     out["trends"] = [
@@ -136,22 +136,22 @@ def as_object(done: Contents) -> dict[str, Any]:
          "since_flight": None if t.since is None else t.flights[t.since],
          "loss_per_flight_m3": t.loss, "smallest_shown_m3": t.smallest,
          "gauge_pattern": t.pattern.kind if t.pattern else None,
-         "says": trend_lines(t, done.shown)}
+         "says": trend_lines(t, shown)}
         for t in done.trends
     ]  # fmt: skip
     return out
 
 
-def draw(done: Contents) -> str:
+def draw(done: Contents, shown: Shown) -> str:
     """Return the sources with their spread, or stick and ledger and the sum over flights."""
-    unit = done.shown.volume
+    unit = shown.volume
     plots: list[list[str]] = []
     told: list[str] = []
     for r in done.readings:
-        told.append(f"{done.places.label(r.tank)}: {said(r, done.shown)}.")
-        plots.append(_bars(done, r, top=len(plots) * svg.HEIGHT))
+        told.append(f"{done.places.label(r.tank)}: {said(r, shown)}.")
+        plots.append(_bars(done, shown, r, top=len(plots) * svg.HEIGHT))
     for t in done.trends:
-        told += [f"{done.places.label(t.tank)}: {line}." for line in trend_lines(t, done.shown)]
+        told += [f"{done.places.label(t.tank)}: {line}." for line in trend_lines(t, shown)]
         numbers = [float(k + 1) for k in range(len(t.flights))]
         heading = f"{done.places.label(t.tank)}: stick and ledger"
         series = [svg.Series("stick", numbers, [to(v, unit) for v in t.stick]),
@@ -172,9 +172,9 @@ def draw(done: Contents) -> str:
     )
 
 
-def _bars(done: Contents, r: Reading, top: float) -> list[str]:
+def _bars(done: Contents, shown: Shown, r: Reading, top: float) -> list[str]:
     """Return each source as a mark with a bar two standard deviations either way."""
-    unit = done.shown.volume
+    unit = shown.volume
     ends = [to(s.value + k * s.sigma, unit) for s in r.sources for k in (-2.0, 2.0)]
     span = svg.Frame((min(ends), max(ends)), (-0.5, len(r.sources) - 0.5), top)
     label = done.places.label(r.tank)

@@ -16,10 +16,10 @@ from diagnose.fuel import properties as fp
 from diagnose.fuel.elements import DISCHARGE
 from diagnose.fuel.network import Tank
 from diagnose.fuel.settings import all_engines, cocks_off
+from diagnose.model import COCKS
 from diagnose.units import Quantity, show, to
 
 SPEEDS = ("60 kn", "100 kn", "150 kn", "200 kn")
-_COCKS = ("selector-cock", "cross-feed-cock", "shut-off-cock")
 HIGH, LOW = 0.75, 0.25
 UNEQUAL = (
     f"where contents were not stated the tanks to port, or else the first, hold {100 * HIGH:g} % "
@@ -115,7 +115,7 @@ def _joined_by_hand(question: Asked) -> bool:
     """Return whether the asker set a cock or a transfer valve."""
     parts = question.network.layout.parts
     touched = [parts[s.partition("=")[0].strip()].kind for s in question.sets]
-    return any(kind in (*_COCKS, "transfer-valve") for kind in touched)
+    return any(kind in (*COCKS, "transfer-valve") for kind in touched)
 
 
 def _cases(question: Asked, settings: Settings) -> list[tuple[str, Settings]]:

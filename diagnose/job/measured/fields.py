@@ -9,6 +9,7 @@ from difflib import get_close_matches
 from types import MappingProxyType
 
 from diagnose.errors import UsageError
+from diagnose.model import TANKS
 from diagnose.units import EXAMPLES, Quantity, UnitError, parse
 
 
@@ -52,8 +53,6 @@ class Form:
     disturbs: tuple[tuple[str, str, str], ...] = ()  # kind of DISTURBED, what, how restored
 
 
-_TANKS = ("tank", "header-tank")
-
 FORMS: Mapping[str, Form] = MappingProxyType(
     {
         "master-gauge": Form(
@@ -89,7 +88,7 @@ FORMS: Mapping[str, Form] = MappingProxyType(
         ),
         "jar-and-settle": Form(
             "Jar and settle",
-            (*_TANKS, "strainer"),
+            (*TANKS, "strainer"),
             (
                 Field("depth", "length", "depth of fuel in the jar"),
                 Field("settled", "time", "how long it stood"),

@@ -17,10 +17,9 @@ from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.keeping.events import live
 from diagnose.job.keeping.log import Event
-from diagnose.model import AEROPLANE, Work
+from diagnose.model import AEROPLANE, TANKS, Work
 
 _TIME = re.compile(r"(?:(\d{4}-\d\d-\d\d) )?([01]?\d|2[0-3])[:.]([0-5]\d)")
-_TANKS = ("tank", "header-tank")
 
 
 @dataclass(frozen=True)
@@ -140,7 +139,7 @@ def _facts(
 
 def _tanks(bench: Bench, place: str) -> tuple[str, ...]:
     part = bench.layout.parts[place]
-    if part.kind in _TANKS:
+    if part.kind in TANKS:
         return (place,)
     if place == AEROPLANE:
         return ()

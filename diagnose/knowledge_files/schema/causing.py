@@ -23,8 +23,9 @@ from diagnose.knowledge_files.schema.common import (
     state,
     status,
 )
-from diagnose.knowledge_files.vocabulary import COCKS, PART_KINDS, PHYSICAL_CHANGES
+from diagnose.knowledge_files.vocabulary import PART_KINDS, PHYSICAL_CHANGES
 from diagnose.model import (
+    COCKS,
     GRADES,
     Cause,
     CauseCheck,

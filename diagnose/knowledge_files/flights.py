@@ -1,4 +1,4 @@
-"""A small file of flights for ``diagnose fuel contents``: CSV or YAML to figures in SI.
+"""A small file of flights: CSV or YAML to figures in SI.
 
 Every figure carries a unit, in its cell or once in the column's head ('stick [imp gal]').  All
 problems are told at once, each with file, line and column.
@@ -7,7 +7,6 @@ problems are told at once, each with file, line and column.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
 
@@ -15,28 +14,12 @@ from diagnose.errors import CaseError, Origin, Problem
 from diagnose.knowledge_files.csv_table import Cell, csv_rows, known_column, table_bytes
 from diagnose.knowledge_files.reader import Mapping as Keys
 from diagnose.knowledge_files.reader import Scalar, Sequence, UnreadableError, read_yaml
-from diagnose.model import Layout
+from diagnose.model import TANKS, Flight, Layout
 from diagnose.units import UnitError, parse
 
 FIGURES = ("stick", "gauge", "uplift", "burnt")
 COLUMNS = ("flight", "tank", *FIGURES)
 WHAT = "flights"
-_TANKS = ("tank", "header-tank")
-
-
-@dataclass(frozen=True)
-class Flight:
-    """One line: contents after the flight by stick and gauge, uplift before it, burn in it [m3].
-
-    None where a figure was not written down.
-    """
-
-    name: str
-    tank: str
-    stick: float | None
-    gauge: float | None
-    uplift: float
-    burnt: float
 
 
 def load_flights(path: Path, layout: Layout) -> tuple[Flight, ...]:
@@ -98,7 +81,7 @@ def _flight(
     """Return one flight; None where it has a problem, which is noted."""
     before = len(problems)
     where = next(iter(row.values())).origin if row else Origin("")
-    tanks = [p.id for p in layout.parts.values() if p.kind in _TANKS]
+    tanks = [p.id for p in layout.parts.values() if p.kind in TANKS]
     name = row["tank"].text if "tank" in row else ""
     if not name and len(tanks) == 1:
         name = tanks[0]

@@ -6,11 +6,9 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from diagnose.cli.fuel.ask import Shown
-from diagnose.cli.fuel.flights import Flight
 from diagnose.errors import UsageError
 from diagnose.fuel import contents as fc
-from diagnose.model import Part
+from diagnose.model import TANKS, Flight, Part
 from diagnose.places import Places
 from diagnose.units import Quantity
 
@@ -18,7 +16,6 @@ FULL_START = (
     "ledger without --uplift and --burnt: taken as burnt down from a full tank since the last "
     "uplift to full"
 )
-_TANKS = ("tank", "header-tank")
 FEWEST = 3  # pairs of stick and gauge from which a pattern is read
 
 
@@ -51,10 +48,9 @@ class Trend:
 
 @dataclass(frozen=True)
 class Contents:
-    """What is shown: readings now, and trends where a file of flights was given."""
+    """Readings now, and trends where a file of flights was given."""
 
     places: Places
-    shown: Shown
     readings: tuple[Reading, ...]
     trends: tuple[Trend, ...] = ()
     notes: tuple[str, ...] = ()
@@ -69,7 +65,7 @@ def tank_of(places: Places, name: str) -> Part:
     Raises:
         UsageError: no such tank, or several and none named.
     """
-    tanks = [p for p in places.layout.parts.values() if p.kind in _TANKS]
+    tanks = [p for p in places.layout.parts.values() if p.kind in TANKS]
     found = [t for t in tanks if t.id == name] if name else tanks
     if len(found) != 1:
         said = f"'{name}' is not a tank of this layout" if name else "Name the tank with --tank"
@@ -105,7 +101,6 @@ def stick_sigma(places: Places, tank: Part) -> float:
 
 def compare(
     places: Places,
-    shown: Shown,
     tank: Part,
     figures: Mapping[str, Quantity],
     sigmas: Mapping[str, Quantity],
@@ -142,13 +137,13 @@ def compare(
             raise UsageError(f"The spread of the {name} is nothing; state --{name}-sigma.")
         sources.append(fc.Source(name, value, sigma))
     reading = Reading(tank.id, "", tuple(sources), fc.reconcile(sources, capacity))
-    return Contents(places, shown, (reading,), (), tuple(notes))
+    return Contents(places, (reading,), (), tuple(notes))
 
 
 # ------------------------------------------------------------------ over flights
 
 
-def over_flights(places: Places, shown: Shown, flights: Sequence[Flight]) -> Contents:
+def over_flights(places: Places, flights: Sequence[Flight]) -> Contents:
     """Hold stick against ledger from flight to flight, and all figures of the last flight.
 
     Raises:
@@ -167,7 +162,7 @@ def over_flights(places: Places, shown: Shown, flights: Sequence[Flight]) -> Con
     if not trends:
         raise UsageError("No tank has two flights with a stick reading; there is nothing to "
                          "compare.")  # fmt: skip
-    return Contents(places, shown, tuple(readings), tuple(trends), tuple(notes))
+    return Contents(places, tuple(readings), tuple(trends), tuple(notes))
 
 
 def _trend(places: Places, tank: Part, own: Sequence[Flight]) -> Trend:
