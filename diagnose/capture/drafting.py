@@ -136,14 +136,14 @@ def state_that_matters(bench: Bench, f: Finding) -> dict[str, str]:
     return {d: known[d] for d in effect.depends_on if d in known and d != "tank"}
 
 
-def flow_rows(items: Mapping[str, str], indent: str = "  ") -> str:
+def flow_rows(items: Mapping[str, str]) -> str:
     """Return one list item as a flow mapping over as many lines as it needs; values are YAML."""
-    lines = [f"{indent}- {{"]
+    lines = ["  - {"]
     room = 96
     for k, (key, value) in enumerate(items.items()):
         piece = f"{key}: {value}" + ("," if k < len(items) - 1 else "}")
         if len(lines[-1]) + len(piece) + 1 > room and lines[-1].strip() != "- {":
-            lines.append(f"{indent}   {piece}")
+            lines.append(f"     {piece}")
         else:
             lines[-1] += piece if lines[-1].endswith("{") else f" {piece}"
     return "\n".join(lines)

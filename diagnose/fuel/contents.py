@@ -128,29 +128,31 @@ class Trend:
     sums: tuple[float, ...]
 
 
-def trend(
-    residuals: Sequence[float], sigma: float, slack: float = 0.5, limit: float = 5.0
-) -> Trend:
+SLACK, LIMIT = 0.5, 5.0
+"""What the sum of ``trend`` lets pass each time, and where it alarms, in standard deviations."""
+
+
+def trend(residuals: Sequence[float], sigma: float) -> Trend:
     """Return whether (stick - ledger), one figure a sortie, keeps falling short: a slow leak.
 
-    Page's one-sided cumulative sum in units of ``sigma``; slack 0.5 and limit 5 give a false
+    Page's one-sided cumulative sum in units of ``sigma``; ``SLACK`` and ``LIMIT`` give a false
     alarm in about 1.5 % of runs of 20 sorties.
     """
     total, sums, alarm = 0.0, [], None
     for i, residual in enumerate(residuals):
-        total = max(0.0, total - residual / sigma - slack)
+        total = max(0.0, total - residual / sigma - SLACK)
         sums.append(total)
-        if alarm is None and total > limit:
+        if alarm is None and total > LIMIT:
             alarm = i
     return Trend(alarm, tuple(sums))
 
 
-def smallest_trend(count: int, sigma: float, slack: float = 0.5, limit: float = 5.0) -> float:
+def smallest_trend(count: int, sigma: float) -> float:
     """Return the steady loss a sortie that ``trend`` is as likely as not to show in ``count``.
 
     The sum then climbs to the limit at its mean pace.
     """
-    return (slack + limit / max(count, 1)) * sigma
+    return (SLACK + LIMIT / max(count, 1)) * sigma
 
 
 @dataclass(frozen=True)

@@ -97,10 +97,10 @@ def vapour_pressure(temperature: Number, rvp: Number, slope: Number = AVGAS_SLOP
     return np.asarray(PSI * np.exp(a - b / rankine))
 
 
-def boiling_height(temperature: float, rvp: float, slope: float = AVGAS_SLOPE) -> float:
+def boiling_height(temperature: float, rvp: float) -> float:
     """Return the height [m] at which fuel boils at the surface of a vented tank, 20 km at most."""
     low, high = -1000.0, 20000.0
-    floor = float(vapour_pressure(temperature, rvp, slope))
+    floor = float(vapour_pressure(temperature, rvp))
     if float(ambient_pressure(high)) > floor:
         return high
     for _ in range(60):  # halving: the pressure falls steadily with height

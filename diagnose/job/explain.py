@@ -20,7 +20,7 @@ LIKELY, POSSIBLE, BESIDE = 0.40, 0.05, 0.30
 this share of the leading one (this project's choice)."""
 
 
-def word_for(probability: float, leading: float = 1.0) -> str:
+def word_for(probability: float, leading: float) -> str:
     """Return *likely*, *possible* or *unlikely*; ``leading``: probability of the first cause."""
     if probability >= LIKELY:
         return "likely"

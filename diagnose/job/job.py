@@ -245,9 +245,9 @@ class Job:
         step = self.step()
         return self.bench.planner.telling(self.diagnosis.belief, step.posterior, readings)
 
-    def keep_ranking(self, step: Step, top: int = 5) -> None:
-        """Keep the ranking after a step, for the record."""
-        rows = ranking_rows(self.bench, step)[:top]
+    def keep_ranking(self, step: Step) -> None:
+        """Keep the first five of the ranking after a step, for the record."""
+        rows = ranking_rows(self.bench, step)[:5]
         kept = [{k: r[k] for k in ("rank", "cause", "at", "probability", "word")} for r in rows]
         last = next((e for e in reversed(self.log.events) if e["event"] == "ranked"), None)
         if last is None or last["ranking"] != kept:

@@ -191,9 +191,9 @@ def conflicts(bench: Bench, step: Step) -> list[str]:
     return out
 
 
-def misfits(step: Step, unknown_from: float = 0.5) -> bool:
-    """Return whether the findings fit no listed cause well (the stranger carries the belief)."""
-    return dict(step.posterior.ranking()).get(UNKNOWN, 0.0) >= unknown_from
+def misfits(step: Step) -> bool:
+    """Return whether the findings fit no listed cause well: the stranger is likelier than not."""
+    return dict(step.posterior.ranking()).get(UNKNOWN, 0.0) >= 0.5
 
 
 def step_body(diagnosis: Diagnosis, step: Step) -> Mapping[str, object]:

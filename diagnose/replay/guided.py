@@ -43,13 +43,13 @@ class Guided:
     asked: tuple[str, ...]
 
 
-def play(bench: Bench, case: Case, policy: Policy | None = None, *, engine: bool = False) -> Guided:
+def play(bench: Bench, case: Case, policy: Policy | None = None) -> Guided:
     """Return how the guided run of ``case`` goes under ``policy`` (the planner when None)."""
     choose = policy or _planned
-    everything = Diagnosis(bench, case.before, engine=engine).see(case.findings)
+    everything = Diagnosis(bench, case.before, engine=False).see(case.findings)
     from_findings = place_of(everything.posterior, case, bench.library)
     answers = CaseAnswers(case, bench.library, bench.layout)
-    diagnosis = Diagnosis(bench, case.before, engine=engine)
+    diagnosis = Diagnosis(bench, case.before, engine=False)
     findings: list[Finding] = list(answers.told)
     step = diagnosis.see(findings)
     situation = Situation(hands=9)

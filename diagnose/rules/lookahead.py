@@ -62,9 +62,9 @@ def verdict_of(pair: Pair) -> Verdict | None:
 
 
 def why_not(
-    rules: PlainRules, findings: Mapping[int, Finding], symptom: str, at: str, epoch: int = 0
+    rules: PlainRules, findings: Mapping[int, Finding], symptom: str, at: str, epoch: int
 ) -> tuple[Short, ...]:
-    """Return, for each way ``symptom`` could be true at ``at``, the atoms it lacks.
+    """Return, for each way ``symptom`` could be true at ``at`` in ``epoch``, the atoms it lacks.
 
     Fewest missing first.  A way that lacks nothing has fired.
     """
@@ -99,9 +99,9 @@ def if_found(
 
 
 def what_would_change(
-    rules: PlainRules, findings: Mapping[int, Finding], symptom: str, at: str, epoch: int = 0
+    rules: PlainRules, findings: Mapping[int, Finding], symptom: str, at: str, epoch: int
 ) -> tuple[Answer, ...]:
-    """Return every single answer that would change the verdict on ``symptom`` at ``at``.
+    """Return every single answer that would change the verdict on ``symptom`` there and then.
 
     Tried are the questions the symptom rests on, down through lower symptoms, at every place they
     look at, in a state that fits; for a finding already there, each other class in its place.

@@ -38,7 +38,7 @@ RULES = PlainRules.of(BOOK, LAYOUT, FakePlaces(LAYOUT))
 def test_why_not_lists_what_each_way_lacks_fewest_first() -> None:
     """With the reading high known to be false, each way shows what is missing and what is known."""
     findings = {0: found("pressure", "low", booster="off"), 1: found("lamp", "lit")}
-    short = why_not(RULES, findings, "s", "engine-1")
+    short = why_not(RULES, findings, "s", "engine-1", 0)
 
     assert [[(m.atom.name, m.wanted, m.now) for m in s.missing] for s in short] == [
         [("starved", False, "unknown")],
@@ -48,7 +48,7 @@ def test_why_not_lists_what_each_way_lacks_fewest_first() -> None:
 
 def test_why_not_of_a_true_symptom_shows_a_way_that_lacks_nothing() -> None:
     """A way that fired has no missing literals."""
-    short = why_not(RULES, {0: found("pressure", "high")}, "s", "engine-1")
+    short = why_not(RULES, {0: found("pressure", "high")}, "s", "engine-1", 0)
 
     assert short[0].missing == ()
 
@@ -56,7 +56,7 @@ def test_why_not_of_a_true_symptom_shows_a_way_that_lacks_nothing() -> None:
 def test_what_would_change_names_answers_that_do_change_it_and_no_others() -> None:
     """Each answer listed, given for real, changes the verdict as told; all others do not."""
     findings = {0: found("pressure", "low", booster="off")}
-    answers = what_would_change(RULES, findings, "starved", "engine-1")
+    answers = what_would_change(RULES, findings, "starved", "engine-1", 0)
 
     assert {(a.finding.question, a.finding.value, a.key, a.after) for a in answers} == {
         ("lamp", "lit", None, "true"),
@@ -72,7 +72,7 @@ def test_what_would_change_names_answers_that_do_change_it_and_no_others() -> No
 def test_what_would_change_looks_through_lower_symptoms_and_to_other_places() -> None:
     """The answer that settles 's' is a look at the other engine's lamp."""
     findings = {0: found("pressure", "low", booster="off"), 1: found("lamp", "lit")}
-    answers = what_would_change(RULES, findings, "s", "engine-1")
+    answers = what_would_change(RULES, findings, "s", "engine-1", 0)
 
     found_out = {(a.finding.question, a.finding.at, a.finding.value, a.after) for a in answers}
     assert ("lamp", "engine-2", "out", "true") in found_out

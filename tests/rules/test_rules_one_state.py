@@ -115,13 +115,13 @@ def test_what_would_change_asks_in_the_run_state_already_looked_at() -> None:
     book = library([PRESSURE, RUNNING], [symptom("it", STARVED)])
     plain = PlainRules.of(book, LAYOUT, FakePlaces(LAYOUT))
     findings = {0: found("pressure", "low", power="high")}
-    answers = what_would_change(plain, findings, "it", "engine-1")
+    answers = what_would_change(plain, findings, "it", "engine-1", 0)
 
     assert ("running", "fades", {"power": "high"}, "true") in [
         (a.finding.question, a.finding.value, dict(a.finding.state.settings), a.after)
         for a in answers
     ]
-    assert [m.atom for s in why_not(plain, findings, "it", "engine-1") for m in s.missing] == [
+    assert [m.atom for s in why_not(plain, findings, "it", "engine-1", 0) for m in s.missing] == [
         STARVED
     ]
 

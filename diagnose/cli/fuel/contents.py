@@ -22,8 +22,8 @@ SIGMAS = (
     "3 % of burn (common practice, no source)"
 )
 FALSE_ALARM = (
-    "trend: cumulative sum of (stick - ledger), slack 0.5 and limit 5 standard deviations; a false "
-    "alarm in about 1.5 % of runs of 20 flights"
+    f"trend: cumulative sum of (stick - ledger), slack {fc.SLACK:g} and limit {fc.LIMIT:g} "
+    "standard deviations; a false alarm in about 1.5 % of runs of 20 flights"
 )
 LEVEL = "stick and gauge read in the attitude they were marked in"
 SEES_NOT = (
@@ -97,7 +97,7 @@ def text(done: Contents, shown: Shown, plain: bool) -> str:
                 t.flights, t.stick, t.ledger, t.residuals, t.test.sums, strict=True
             )
         ]  # fmt: skip
-        header = ["flight", "stick", "ledger", "stick - ledger", "sum (alarm above 5)"]
+        header = ["flight", "stick", "ledger", "stick - ledger", f"sum (alarm above {fc.LIMIT:g})"]
         out += page.titled(f"Over flights, {done.places.label(t.tank)} [{volume}]",
                            page.table(header, rows, plain)
                            + page.items(trend_lines(t, shown), plain))  # fmt: skip
@@ -161,7 +161,7 @@ def draw(done: Contents, shown: Shown) -> str:
         heading = f"{done.places.label(t.tank)}: sum of what the stick falls short"
         sums = [svg.Series("sum", numbers, t.test.sums)]
         axes = ("flight, in the order of the file", "standard deviations")
-        plots.append(svg.plot(heading, axes, sums, [svg.Level("alarm", 5.0)],
+        plots.append(svg.plot(heading, axes, sums, [svg.Level("alarm", fc.LIMIT)],
                               top=len(plots) * svg.HEIGHT))  # fmt: skip
     title = f"{done.places.layout.id}: gauge, stick and ledger"
     return svg.page(

@@ -118,9 +118,9 @@ def number(value: float, unit: str, digits: int = 3) -> str:
     return show(value, unit, digits).removesuffix(f" {found.name}")
 
 
-def with_unit(value: float, unit: str, digits: int = 3) -> str:
+def with_unit(value: float, unit: str) -> str:
     """Return a figure with its unit; 'no figure' where there is none."""
-    text = number(value, unit, digits)
+    text = number(value, unit)
     return "no figure" if text == "-" else f"{text} {find_unit(unit).name}"
 
 

@@ -137,7 +137,7 @@ def placed(talk: Talk, bench: Bench, s: Suggestion) -> Suggestion:
     '1 or 2' is one of them, not known which.
     """
     q, places = bench.library.questions[s.question], bench.places
-    choices = {p: places.label(p) for kind in q.at for p in places.parts_of_kind(kind)}
+    choices = {p: places.label(p) for p in places.parts_of_kind(q.at)}
     if len(choices) < 2:
         return replace(s, places=tuple(choices))
     talk.say([f"  '{s.phrase}' ({q.title}): at which? (1 or 2: one of them, not known which)",
@@ -196,7 +196,7 @@ def picked_reading(
         talk.say(numbered(hits))
     name = next(iter(hits)) if len(hits) == 1 else talk.ask("which:", lambda t: _one_of(t, hits))
     q = bench.library.questions[name]
-    places = {p: bench.places.label(p) for k in q.at for p in bench.places.parts_of_kind(k)}
+    places = {p: bench.places.label(p) for p in bench.places.parts_of_kind(q.at)}
     if not places:
         raise UsageError(f"this layout has no place at which '{q.title}' is asked.")
     if len(places) > 1:

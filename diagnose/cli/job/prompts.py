@@ -143,9 +143,9 @@ class Commands:
             self._why(rest)  # against a cause, the same page tells what speaks against it
             return
         findings = dict(enumerate(self.job.step().read))
-        places = [at] if at else [p for k in symptom.at for p in bench.places.parts_of_kind(k)]
+        places = (at,) if at else bench.places.parts_of_kind(symptom.at)
         for place in places[:4]:
-            for short in why_not(bench.plain, findings, name, place):
+            for short in why_not(bench.plain, findings, name, place, self.job.state.epoch):
                 lacks = "; ".join(
                     f"{words_of(m.atom, m.wanted)} (now {m.now})" for m in short.missing
                 )
@@ -156,7 +156,9 @@ class Commands:
         findings = dict(enumerate(self.job.step().read))
         shown = 0
         for s in self.job.step().outcome.symptoms.values():
-            for a in what_would_change(bench.plain, findings, s.symptom, s.at):
+            if s.epoch != self.job.state.epoch:
+                continue  # what was so before the repair, no answer given now can change
+            for a in what_would_change(bench.plain, findings, s.symptom, s.at, s.epoch):
                 if not a.after:
                     continue  # that something would no longer be known helps nobody
                 title = bench.library.symptoms[s.symptom].title

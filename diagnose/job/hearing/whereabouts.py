@@ -130,9 +130,9 @@ class Where:
             return ()
         if AEROPLANE in asked.at:
             return (AEROPLANE,)
-        every = [p for kind in asked.at for p in self._bench.places.parts_of_kind(kind)]
+        every = self._bench.places.parts_of_kind(asked.at)
         if len(every) == 1:
-            return tuple(every)
+            return every
         found = tuple(dict.fromkeys(p for n in named for p in self._near(n, asked.at, every)))
         return found if len(found) == 1 or not only else ()
 
@@ -144,7 +144,7 @@ class Where:
         asked = self._bench.library.questions.get(question)
         if asked is None or AEROPLANE in asked.at:
             return ()
-        every = [p for kind in asked.at for p in self._bench.places.parts_of_kind(kind)]
+        every = self._bench.places.parts_of_kind(asked.at)
         either = _EITHER.search(text + " ")
         if either is not None:
             both = self.named(f"{either['one']} {either['kind'] or ''}")

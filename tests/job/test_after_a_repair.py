@@ -1,0 +1,46 @@
+"""What may be asked at a prompt once something was mended."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from job_kit import PRESSURE_LOW, open_job, tiny_bench
+
+from diagnose.cli.job.prompts import Commands
+from diagnose.model import State
+
+
+def test_why_not_asks_of_the_aeroplane_as_it_is_now(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What was read before a repair no longer counts towards what a rule still lacks."""
+    job = open_job(tmp_path / "home", tiny_bench(tmp_path))
+    job.answer(PRESSURE_LOW)
+    commands = Commands(job).words()
+
+    commands["why not"]("booster-restores@engine")
+    before = capsys.readouterr().out
+    job.record("rectified", cause="strainer-plugged", place="strainer")
+    commands["why not"]("booster-restores@engine")
+    after = capsys.readouterr().out
+
+    assert before.count("(now ") == 1
+    assert after.count("(now unknown)") == 2
+
+
+def test_no_answer_of_before_a_repair_is_offered_after_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A verdict of before the repair stands; no answer given now can change it."""
+    job = open_job(tmp_path / "home", tiny_bench(tmp_path))
+    job.answer(PRESSURE_LOW)
+    job.answer(replace(PRESSURE_LOW, state=State("run-up", {"booster": "on"})))
+    commands = Commands(job).words()
+
+    commands["what would change"]("")
+    assert "would be" in capsys.readouterr().out
+    job.record("rectified", cause="strainer-plugged", place="strainer")
+    commands["what would change"]("")
+    assert "would be" not in capsys.readouterr().out
