@@ -10,13 +10,13 @@ from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, choose_places, is_not_checked, numbered
 from diagnose.job.diagnosis import Bench
-from diagnose.job.epochs import RUNNING, needs_it_running
+from diagnose.job.epochs import needs_it_running
 from diagnose.job.hearing.clauses import clauses
 from diagnose.job.hearing.report_words import hear
 from diagnose.job.hearing.told_state import state_told
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.wording import answer_words, place_words, state_words
-from diagnose.model import AEROPLANE, STAGES, Finding, Question, State
+from diagnose.model import AEROPLANE, RUNNING, STAGES, Finding, Question, State
 from diagnose.planner import Reading
 
 
