@@ -9,7 +9,7 @@ from diagnose.job.wording import EVIDENCE_WORDS
 from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.paper.words import UNREVIEWED
 from diagnose.report import day, findings, safety, work
-from diagnose.report.entries import Entries
+from diagnose.report.entries import STATUS, WHEN, Entries
 from diagnose.report.own import own_file
 from diagnose.report.plain import Report, Row, Section, utc
 from diagnose.report.still import still_to_do
@@ -137,8 +137,7 @@ def _ranked(entries: Entries) -> Section:
                 }
             )
     columns = (
-        ("n", "Entry"),
-        ("time", "Time"),
+        *WHEN,
         ("rank", "Rank"),
         ("label", "Cause"),
         ("place", "Where"),
@@ -175,11 +174,10 @@ def _limits(job: Job) -> Section:
 
 def _log(entries: Entries) -> Section:
     columns = (
-        ("n", "Entry"),
-        ("time", "Time"),
+        *WHEN,
         ("event", "Kind"),
         ("what", "What it says"),
-        ("status", "State of the entry"),
+        STATUS,
     )
     note = "The log only grows: a correction is an entry of its own."
     return Section("log", "All entries in order", columns, entries.log_rows(), note)

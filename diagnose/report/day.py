@@ -5,10 +5,8 @@ from __future__ import annotations
 from diagnose.job.keeping.disturbed import told_by
 from diagnose.job.keeping.events import JobState
 from diagnose.model import DISTURBED
-from diagnose.report.entries import Entries
+from diagnose.report.entries import STATUS, WHEN, Entries
 from diagnose.report.plain import Row, Section
-
-_STATUS = ("status", "State of the entry")
 
 
 def disturbed(entries: Entries, state: JobState) -> Section:
@@ -40,7 +38,7 @@ def disturbed(entries: Entries, state: JobState) -> Section:
         ("restore", "Restored by"),
         ("restored", "Initials"),
         ("inspected", "Second person"),
-        _STATUS,
+        STATUS,
     )
     still = sum(d.open for d in state.disturbed.values())
     note = (
@@ -80,5 +78,5 @@ def _plain(entries: Entries, name: str, title: str, kinds: tuple[str, ...]) -> S
         entries.base(e) | {"kind": e["event"].replace("-", " "), "what": entries.words(e)}
         for e in entries.of(*kinds)
     )
-    columns = (("n", "Entry"), ("time", "Time"), ("kind", "Step"), ("what", "What"), _STATUS)
+    columns = (*WHEN, ("kind", "Step"), ("what", "What"), STATUS)
     return Section(name, title, columns, rows)

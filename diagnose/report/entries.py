@@ -17,6 +17,11 @@ from diagnose.job.wording import finding_line, place_words
 from diagnose.model import DISTURBED, Finding
 from diagnose.report.plain import Row, utc
 
+WHEN = (("n", "Entry"), ("time", "Time"))
+"""First columns of what is told entry by entry: its number, and when it was made."""
+STATUS = ("status", "State of the entry")
+"""Last column: what became of it."""
+
 
 class Entries:
     """The events of one job with the state of each."""

@@ -10,7 +10,7 @@ from diagnose.job.keeping.log import Event
 from diagnose.job.ranking import conflicts, misfits, symptom_rows
 from diagnose.job.wording import answer_words, state_words, unclassed
 from diagnose.model import Finding
-from diagnose.report.entries import Entries
+from diagnose.report.entries import STATUS, WHEN, Entries
 from diagnose.report.plain import Row, Section
 from diagnose.units import SI_UNIT
 
@@ -28,8 +28,7 @@ def answers(entries: Entries) -> Section:
             continue  # a corrected check stands with the checks
         rows.append(_answer(entries, e))
     columns = (
-        ("n", "Entry"),
-        ("time", "Time"),
+        *WHEN,
         ("what", "What"),
         ("place", "Where"),
         ("answer", "Answer"),
@@ -37,7 +36,7 @@ def answers(entries: Entries) -> Section:
         ("conditions", "Run state and conditions"),
         ("known_by", "How known"),
         ("note", "Note"),
-        ("status", "State of the entry"),
+        STATUS,
     )
     return Section(
         "findings",
@@ -167,8 +166,7 @@ def checks(entries: Entries) -> Section:
         }
         rows.append(row)
     columns = (
-        ("n", "Entry"),
-        ("time", "Time"),
+        *WHEN,
         ("what", "Check"),
         ("place", "Where"),
         ("answer", "Result"),
@@ -178,7 +176,7 @@ def checks(entries: Entries) -> Section:
         ("disturbs", "Left open, moved or drained"),
         ("access", "Access opened"),
         ("close_out", "Close-out"),
-        ("status", "State of the entry"),
+        STATUS,
     )
     return Section("checks", "Checks", columns, tuple(rows))
 

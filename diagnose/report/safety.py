@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagnose.job.gates import disturbed_at, still_open
 from diagnose.job.job import Job
-from diagnose.report.entries import Entries
+from diagnose.report.entries import STATUS, WHEN, Entries
 from diagnose.report.plain import Row, Section
 
 NOBODY = "none acknowledged; a case played without a terminal has nobody to do it"
@@ -27,12 +27,11 @@ def cautions(entries: Entries) -> Section:
             }
         )
     columns = (
-        ("n", "Entry"),
-        ("time", "Time"),
+        *WHEN,
         ("level", "Level"),
         ("title", "Caution"),
         ("text", "Text shown"),
-        ("status", "State of the entry"),
+        STATUS,
     )
     return Section("cautions", "Cautions shown and acknowledged", columns, tuple(rows), "", NOBODY)
 
@@ -89,8 +88,7 @@ def gates(job: Job, entries: Entries) -> Section:
         for r in unknown
     ]
     columns = (
-        ("n", "Entry"),
-        ("time", "Time"),
+        *WHEN,
         ("what", "Gate"),
         ("for_run", "Confirmed for"),
         ("status", "State"),

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from diagnose.report.entries import WHEN
 from diagnose.report.plain import Report, Row, Section
 
 NOT_STATED = "not stated"
@@ -139,7 +140,7 @@ def _rankings(section: Section) -> list[Section]:
             same[-1].append(step)
         else:
             same.append([step])
-    columns = (("n", "Entry"), ("time", "Time"), ("order", "Order"), ("status", "State"))
+    columns = (*WHEN, ("order", "Order"), ("status", "State"))
     named = (("letter", "Letter"), ("label", "Cause and where"))
     return [
         replace(section, columns=columns, rows=tuple(map(_together, same))),

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from diagnose.job.keeping.log import Event
-from diagnose.report.entries import Entries
+from diagnose.report.entries import STATUS, WHEN, Entries
 from diagnose.report.plain import Section
-
-_STATUS = ("status", "State of the entry")
 
 
 def before(entries: Entries) -> Section:
@@ -15,7 +13,7 @@ def before(entries: Entries) -> Section:
         entries.base(e) | {"what": e["what"], "at": e["place"], "place": entries.place(e["place"])}
         for e in entries.of("work")
     )
-    columns = (("n", "Entry"), ("time", "Time"), ("what", "Work"), ("place", "Where"), _STATUS)
+    columns = (*WHEN, ("what", "Work"), ("place", "Where"), STATUS)
     return Section("work", "Work since the last good run", columns, rows, "", "none told")
 
 
@@ -34,15 +32,14 @@ def at_hand(entries: Entries) -> Section:
         for e in entries.of("at-hand")
     )
     columns = (
-        ("n", "Entry"),
-        ("time", "Time"),
+        *WHEN,
         ("tools", "Tools"),
         ("hands", "People"),
         ("may_run", "Engine may be run"),
         ("ground_power", "Ground power"),
         ("where", "Where"),
         ("wind", "Wind"),
-        _STATUS,
+        STATUS,
     )
     return Section("at_hand", "At hand", columns, rows, "", "not stated")
 
@@ -55,8 +52,7 @@ def past(entries: Entries) -> Section:
         for case, found, compared in e["lines"]
     )
     columns = (
-        ("n", "Entry"),
-        ("time", "Time"),
+        *WHEN,
         ("case", "Case"),
         ("found", "Found then"),
         ("compared", "Held against this job"),
@@ -70,14 +66,13 @@ def rectification(entries: Entries) -> Section:
     kinds = ("part-found", "rectified", "intervened", "run", "verified")
     rows = tuple(entries.base(e) | _done(entries, e) for e in entries.of(*kinds))
     columns = (
-        ("n", "Entry"),
-        ("time", "Time"),
+        *WHEN,
         ("kind", "Step"),
         ("what", "What"),
         ("place", "Where"),
         ("off", "Part off"),
         ("on", "Part on"),
-        _STATUS,
+        STATUS,
     )
     return Section(
         "rectification", "Part found, rectification, runs and verification", columns, rows
@@ -127,12 +122,12 @@ def closing(entries: Entries) -> Section:
         entries.base(e) | {"kind": e["event"], "what": entries.words(e)}
         for e in entries.of("paused", "resumed", "stopped", "finished")
     )
-    columns = (("n", "Entry"), ("time", "Time"), ("kind", "Step"), ("what", "What"), _STATUS)
+    columns = (*WHEN, ("kind", "Step"), ("what", "What"), STATUS)
     return Section("closing", "Pauses, stop and outcome", columns, rows, "", "the job is open")
 
 
 def notes(entries: Entries) -> Section:
     """Return the notes in the words they were typed."""
     rows = tuple(entries.base(e) | {"what": e["text"]} for e in entries.of("note"))
-    columns = (("n", "Entry"), ("time", "Time"), ("what", "Note"), _STATUS)
+    columns = (*WHEN, ("what", "Note"), STATUS)
     return Section("notes", "Notes", columns, rows)
