@@ -99,7 +99,7 @@ def of_need(job: Job, need: str) -> list[Action]:
 
 def offer(monkeypatch: pytest.MonkeyPatch, action: Action) -> None:
     """Let the planner propose ``action`` whatever is known."""
-    plan = Plan(action, (), 0.0, 1.0, False)
+    plan = Plan(action, (), 1.0, False)
     monkeypatch.setattr(Job, "plan", lambda self, step, deadline=0.2: plan)
 
 
