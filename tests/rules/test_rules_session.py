@@ -86,7 +86,7 @@ def test_the_chain_leads_from_the_conclusion_to_every_finding_with_file_and_line
     for step in rules:
         assert isinstance(step.item, Trace)
         assert str(step.item.origin) == f"symptoms/{step.item.symptom}.yaml:1:1"
-        assert step.item.bindings == {"at": step.item.at, "epoch": "0"}
+        assert step.item.epoch == 0
     assert outcome.leaves("with-fuel", "engine-1") == (0, 1, 2, 3)
 
 
