@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 
 from diagnose.belief import BeliefNet
@@ -65,8 +65,8 @@ class Situation:
 
     asked: readings already answered or 'not checked', by key.  done: (check, part) done or
     refused.  opened: access words already paid for.  tools: None = everything at hand.
-    gates_known: gate readings whose safe class is known.  lost: perishable evidence gone, as
-    ``evidence_lost`` says it.
+    lost: perishable evidence gone, as ``evidence_lost`` says it.  open_gates: gate readings whose
+    safe class is not known.
     """
 
     asked: frozenset[tuple[str, str, str]] = frozenset()
@@ -77,7 +77,10 @@ class Situation:
     may_run: bool = True
     lost: frozenset[str] = frozenset()
     open_gates: tuple[Reading, ...] = ()
-    cleared: frozenset[str] = field(default_factory=frozenset)
+
+    def has(self, act: Check | Question) -> bool:
+        """Return whether the tools and hands that ``act`` needs are at hand."""
+        return act.hands <= self.hands and (self.tools is None or set(act.tools) <= self.tools)
 
 
 NOTHING_DONE = Situation()

@@ -44,9 +44,11 @@ class CheckOrder:
             if c.result in net.library.checks[c.check].narrows:
                 continue
             for place in net.places.related(cause.at, c.at, {}):
-                if (c.check, place) in situation.done or not self.can_check(c.check, situation):
+                if (c.check, place) in situation.done:
                     continue
                 if (c.check, place) not in self.catalogue.offers:
+                    continue
+                if not situation.has(net.library.checks[c.check]):
                     continue
                 price = check_minutes(net, c.check, situation.opened) / c.chance
                 if best is None or price < best[0]:
@@ -65,12 +67,6 @@ class CheckOrder:
         mass = np.bincount(purse.check_of, weights=outlook.weights, minlength=len(purse.minutes))
         order = np.argsort(-mass[:-1] / purse.minutes[:-1], kind="stable")
         return tuple(purse.columns[k] for k in order if mass[k] > 0.0)
-
-    def can_check(self, check: str, situation: Situation) -> bool:
-        """Return whether the tools and hands of ``check`` are at hand."""
-        c = self.catalogue.net.library.checks[check]
-        have = situation.tools is None or set(c.tools) <= situation.tools
-        return have and c.hands <= situation.hands
 
     def first_check(self, outlook: Outlook, purse: Purse, situation: Situation) -> Action | None:
         """Return the check the plain plan starts with, or None where it hands over."""
@@ -101,10 +97,11 @@ class CheckOrder:
         library = self.catalogue.net.library
         out = []
         for check, place in self.catalogue.checks:
-            if not library.checks[check].narrows or (check, place) in situation.done:
+            known = library.checks[check]
+            if not known.narrows or (check, place) in situation.done or not situation.has(known):
                 continue
             table = check_table(outlook.belief, check, place)
-            if outlook.mass_on(table.active) < LEAST_MASS or not self.can_check(check, situation):
+            if outlook.mass_on(table.active) < LEAST_MASS:
                 continue
             given = outlook.given(table)
             mass, beliefs = after(outlook.weights, given)

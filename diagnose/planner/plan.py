@@ -179,8 +179,7 @@ class Planner(CheckOrder):
         q = self.catalogue.net.library.questions[reading.question]
         if reading.key in situation.asked or self.catalogue.gone(reading, situation.lost):
             return False
-        have = situation.tools is None or set(q.tools) <= situation.tools
-        return have and q.hands <= situation.hands
+        return situation.has(q)
 
     def _bundle(self, sifted: _Sifted, runs: Sequence[Scored]) -> tuple[Scored, ...]:
         pool = tuple(s.reading.key for s in runs[: 3 * BUNDLE])

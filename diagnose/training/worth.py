@@ -69,7 +69,7 @@ def options(
     if not situation.may_run:
         out = [o for o in out if not o.action.is_run]
     for check, at in bench.planner.catalogue.checks:
-        if (check, at) not in situation.done and bench.planner.can_check(check, situation):
+        if (check, at) not in situation.done and situation.has(bench.library.checks[check]):
             out.append(option_of(outlook, Action(check=check, at=at)))
     out.sort(key=lambda o: (-round(o.bits, 9), o.action.is_check, name_of(o.action)))
     return outlook, out
