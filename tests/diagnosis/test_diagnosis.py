@@ -184,4 +184,4 @@ def test_why_leads_from_a_cause_to_file_line_and_source() -> None:
 )
 def test_words_for_probabilities(p: float, word: str) -> None:
     """The three words cover all of 0 to 1 and change where stated."""
-    assert word_for(p) == word
+    assert word_for(p, leading=1.0) == word
