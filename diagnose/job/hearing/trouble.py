@@ -34,7 +34,7 @@ def is_amiss(bench: Bench, s: Suggestion) -> bool:
 def usual(bench: Bench, s: Suggestion) -> str:
     """Return the class that the question of ``s`` has where nothing is amiss."""
     asked = bench.library.questions[s.question]
-    return normal_class(asked, bench.library.effects[asked.reads])
+    return normal_class(asked, bench.library)
 
 
 def is_onset(s: Suggestion, text: str, *, after: bool) -> bool:
