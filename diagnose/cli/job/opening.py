@@ -67,9 +67,7 @@ def _amiss(job: Job) -> bool:
     """Return whether anything was told that was not as it should be, on any part."""
     library = job.bench.library
     asked = [(f, library.questions[f.question]) for f in job.findings if not f.check]
-    return any(
-        q.stages and not f.surely(normal_class(q, library.effects[q.reads])) for f, q in asked
-    )
+    return any(q.stages and not f.surely(normal_class(q, library)) for f, q in asked)
 
 
 def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
