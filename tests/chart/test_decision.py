@@ -26,10 +26,14 @@ from diagnose.planner import Situation
 from diagnose.signs import normal_class
 
 LAYOUT = "low-wing-single"
-STARTS = ("fuel-pressure=low@engine", "breathes-badly@engine", "cock-leaks-in-cabin@selector")
+STARTS = (
+    "fuel-pressure=low@engine",
+    "supply-sound-engine-unwell@engine",
+    "cock-leaks-in-cabin@selector",
+)
 """A tree of readings, one with an engine run in it, one that begins with a check."""
 
-LONG = 25
+LONG = 15
 """Steps of the chart with a run: enough that the run and its readings stand among them."""
 
 STATE = {STARTS[0]: "run-up-booster-off"}
