@@ -112,13 +112,13 @@ def test_a_case_without_its_findings_fires_nothing() -> None:
 
 def test_a_check_settles_what_the_findings_leave_among_its_look_alikes() -> None:
     """Findings that could be several modes fire none of them; the check that was done names one."""
-    mode = "outlet-fitting-leaks"
+    mode = "cap-vent-stuck"
     case = next(c for c in shelf() if c.id == f"inv-{mode}")
     here = bench(case.layout)
     told = alone(here, case)
     assert not fires(told, mode).holds
     assert settled(told, mode).holds
-    assert not settled(told, "tank-seam-seep").holds
+    assert not settled(told, "cap-unvented-fitted").holds
     assert not settled(alone(here, Case(**{**case.__dict__, "examination": ()})), mode).holds
     chosen = choose(library(), [told])[mode]
     assert chosen.fires == ()
