@@ -45,6 +45,13 @@ def first_read(bench: Bench, hazards: Iterable[str], need: Need) -> Iterable[Par
         yield Para(f"First, from the head of this sheet: {said}.", "warn")
 
 
+def before_mending(bench: Bench, hazards: Iterable[str]) -> Iterable[Para]:
+    """Yield which cautions at the head of the sheet belong to what is mended, if any."""
+    cautions = named(bench, hazards)
+    if cautions:
+        yield Para(f"Before anything is mended, from the head of this sheet: {cautions}.", "warn")
+
+
 def how_checked(check: Check) -> Iterable[Para]:
     """Yield the state the aeroplane must be in, what is needed, aim, steps, good and bad."""
     states = ", ".join(f"{k.replace('-', ' ')} {v}" for k, v in check.aeroplane.items())

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from diagnose.chart.checks import LEAK_CHECK, first_read, how_checked, people
+from diagnose.chart.checks import LEAK_CHECK, before_mending, first_read, how_checked, people
 from diagnose.chart.tree import Chart, ChartStep, Way
 from diagnose.job.day.before_run import set_up_words
 from diagnose.job.diagnosis import Bench
 from diagnose.job.explain import word_for
-from diagnose.job.wording import cause_words
+from diagnose.job.wording import cause_words, hazards_of_mending
 from diagnose.model import CauseAt
 from diagnose.paper.blocks import Block, Para, reference
 from diagnose.paper.words import shown
@@ -35,13 +35,24 @@ def step_blocks(bench: Bench, chart: Chart, step: ChartStep, width: float) -> It
 
 
 def hazards_of_step(bench: Bench, step: ChartStep) -> tuple[str, ...]:
-    """Return the hazards of what a step asks for."""
+    """Return the hazards of what a step asks for, and of what it says how to mend."""
+    return tuple(dict.fromkeys((*_of_asking(bench, step), *_of_mending(bench, step))))
+
+
+def _of_asking(bench: Bench, step: ChartStep) -> tuple[str, ...]:
     library = bench.library
     if step.kind in ("check", "settle"):
         return library.checks[step.check].hazards
     if step.kind in ("reading", "run"):
         return tuple(h for r in step.readings for h in library.questions[r.question].hazards)
     return ()
+
+
+def _of_mending(bench: Bench, step: ChartStep) -> tuple[str, ...]:
+    """Return the hazards of mending that the step itself has not named."""
+    causes = (bench.library.causes[c] for c in step.mends)
+    listed = dict.fromkeys(h for c in causes for h in hazards_of_mending(bench, c))
+    return tuple(h for h in listed if h not in _of_asking(bench, step))
 
 
 def _arrival(step: ChartStep) -> Iterable[Para]:
@@ -51,7 +62,7 @@ def _arrival(step: ChartStep) -> Iterable[Para]:
 
 
 def _before(bench: Bench, step: ChartStep) -> Iterable[Para]:
-    yield from first_read(bench, hazards_of_step(bench, step), step.need)
+    yield from first_read(bench, _of_asking(bench, step), step.need)
 
 
 # ------------------------------------------------------------------ actions
@@ -169,6 +180,7 @@ def _remedy(bench: Bench, cause: CauseAt) -> Iterable[Para]:
 def _found(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
     assert step.cause is not None
     yield Para(f"{step.number}  FOUND: {cause_words(bench, step.cause)}", "head")
+    yield from before_mending(bench, _of_mending(bench, step))
     yield from _remedy(bench, step.cause)
     check = bench.library.checks.get(step.check)
     yield Para(f"Close-out: {check.close_out if check and check.close_out else LEAK_CHECK}")
@@ -179,6 +191,7 @@ def _found(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
 def _suspects(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
     if step.seldom:
         yield Para(f"{step.number}  {_seldom_head(bench, step)}", "head")
+        yield from before_mending(bench, _of_mending(bench, step))
         yield from _seldom(bench, step)
     if step.suspects or not step.seldom:
         head = "NOT CHECKED, or not settled by it" if step.seldom else "NOT SETTLED"
@@ -254,6 +267,7 @@ def _settle(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
     first, *others = check.results
     yield Para(f"{check.results[first]} \u2192 back to the list that sent you here, its next line",
                "answer", TICK)  # fmt: skip
+    yield from before_mending(bench, _of_mending(bench, step))
     meant = {m.result: m.causes for m in step.meanings}
     for result in others:
         causes = meant.get(result, ())

@@ -120,6 +120,14 @@ class ChartStep:
         """Return whether the chart ends here."""
         return self.kind in TERMINALS
 
+    @property
+    def mends(self) -> tuple[str, ...]:
+        """Return the causes the step calls found and says how to mend, each once."""
+        found = [self.cause] if self.kind == "found" and self.cause else []
+        found += [s.cause for s in self.seldom if s.confirmed]
+        found += [c for m in self.meanings for c in m.causes]
+        return tuple(dict.fromkeys(c.cause for c in found))
+
 
 @dataclass(frozen=True)
 class Chart:

@@ -14,11 +14,12 @@ from diagnose.chart.decision import grown, on_paper
 from diagnose.chart.grow import Grower
 from diagnose.chart.spoken import Spoken
 from diagnose.chart.start import from_finding, named
-from diagnose.chart.steps import at_words, hazards_of_step
+from diagnose.chart.steps import at_words, hazards_of_step, step_blocks
 from diagnose.chart.tree import Chart, ChartStep
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.job.gates import closed_off, need_of_check, need_of_reading
+from diagnose.job.wording import hazards_of_mending
 from diagnose.knowledge_files import load_case
 from diagnose.paper.blocks import A4
 from diagnose.paper.sheets import Set
@@ -76,6 +77,22 @@ def test_every_step_that_is_named_exists_and_is_reached(start: str) -> None:
     sent_to = {to for s in c.steps for to in sends_to(s)}
     assert sent_to <= set(numbers)
     assert {1} | sent_to == set(numbers)
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_what_is_mended_has_the_cautions_of_mending_on_its_sheet(start: str) -> None:
+    """A step that says Rectify names, before it, every caution that the cure calls for."""
+    b = bench(LAYOUT)
+    mending = [s for s in chart(start).steps if s.mends]
+    assert mending
+    for step in mending:
+        wanted = {h for c in step.mends for h in hazards_of_mending(b, b.library.causes[c])}
+        assert wanted <= set(hazards_of_step(b, step))
+        text = " ".join(
+            p.text for block in step_blocks(b, chart(start), step, 80.0) for p in block.paras
+        )
+        first = text[: text.index("Rectify")]
+        assert all(b.library.hazards[h].title in first for h in wanted)
 
 
 @pytest.mark.parametrize("start", STARTS)
