@@ -8,10 +8,12 @@ from diagnose.job.diagnosis import Bench
 from diagnose.model import AEROPLANE
 
 _SENTENCE = re.compile(r"[^.;\n]+(?:\.(?=\d)[^.;\n]*)*")
+_ACT = "(?:changed|fitted|cleaned|removed|adjusted|serviced)"
+"""Work only where it is told as past: 'was cleaned', 'cleaned last week'."""
+_AGO = r"(?:last|yesterday|this (?:morning|week|month)|\w+ (?:days?|weeks?|months?|hours?) ago)\b"
 _DONE = re.compile(
     r"\b(?:renewed|replaced|refitted|overhauled|repaired|rebuilt|re-?rigged|resealed|repainted"
-    r"|(?:was|were|been|had|just|newly) (?:\w+ )?"
-    r"(?:changed|fitted|cleaned|removed|adjusted|serviced)"
+    rf"|(?:was|were|been|had|just|newly) (?:\w+ )?{_ACT}|{_ACT}(?= {_AGO})"
     r"|new [\w -]{3,40}? (?:fitted|installed|put (?:in|on)))\b",
     re.IGNORECASE,
 )

@@ -130,3 +130,9 @@ def test_the_stick_that_is_dipped_is_no_gauge_that_sticks() -> None:
     said = heard("Left tank gauge sits at half, stick says a quarter.")
     assert said == {("contents-gauge", "reads-high")}
     assert heard("Left tank gauge sticks.") == {("contents-gauge", "erratic")}
+
+
+def test_a_strainer_that_was_cleaned_gave_no_clean_sample() -> None:
+    """Work done is no look at what came out."""
+    assert heard("Strainer cleaned last week.") == set()
+    assert heard("Strainer clean.") == {("strainer-drain-sample", "clean")}

@@ -39,6 +39,7 @@ def test_words_that_fit_several_parts_leave_it_open() -> None:
         ("Surged hot. Exhaust was changed in June.", ("Exhaust was changed in June",)),
         ("Low at 2.5 psi; pump renewed last week.", ("pump renewed last week",)),
         ("New injector lines fitted at the annual.", ("New injector lines fitted at the annual",)),
+        ("Strainer cleaned last week. It faded.", ("Strainer cleaned last week",)),
         ("Changed to the left tank and it picked up.", ()),
         ("Nothing was changed.", ()),
     ],
