@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diagnose.model import Part
+from diagnose.model import TANKS, Part
 from diagnose.places import Places
 from diagnose.places.graph import cock_position
 
@@ -74,7 +74,7 @@ def groups(places: Places) -> list[Group]:
 def name(places: Places, part: str, *, short: bool = False) -> str:
     """Return what a part is called in a chain; a cock says its normal position in words."""
     p = places.layout.parts[part]
-    whole = not short or p.kind in ("engine", "tank", "header-tank")
+    whole = not short or p.kind in ("engine", *TANKS)
     text = places.label(part) if whole else p.name
     position = cock_position(p)
     return f"{text} [{position}]" if position else text
