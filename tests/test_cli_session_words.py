@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from diagnosis.shipped import bench
+from session_kit import events, new
 
 from diagnose.cli.job.prompts import NOT_NOW, Commands
 from diagnose.cli.job.talk import Again, Talk
@@ -53,3 +54,16 @@ def test_what_saves_nothing_is_said_not_to_be_worth_its_time() -> None:
     commands.talk.say = lambda text="": lines.append(str(text))  # type: ignore[method-assign]
     commands.words()["others"]("")
     assert [line.split("min, ")[1] for line in lines] == [NOT_NOW, "would save about 4 min"]
+
+
+def test_what_was_not_understood_is_shown_and_may_be_picked_by_number() -> None:
+    """Words that were not taken stay in sight, and what they may mean is taken by number."""
+    report = "Pressure low on the run-up. Slow loss in the climb. My cousin laughed."
+    left = new("all", layout="low-wing-single", report=report)
+    assert "'slow loss in the climb'" in left.output.lower()
+    assert "kept as words only: 'my cousin laughed'" in left.output
+    assert [e["finding"]["question"] for e in events("answered")] == ["fuel-pressure"]
+    number = left.output.lower().split("'slow loss in the climb'")[1].split()[0]
+    new(number, layout="low-wing-single", report=report)
+    (kept,) = events("answered")
+    assert "slow loss" in str(kept)

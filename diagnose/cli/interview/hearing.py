@@ -10,12 +10,12 @@ from diagnose.cli.job.heard import (
     NoneOfThem,
     completed,
     confirmed,
-    finding_of,
     nothing,
     picked_reading,
     placed,
 )
 from diagnose.cli.job.meant import report_as_meant
+from diagnose.cli.job.suggested import finding_of
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import read_answer

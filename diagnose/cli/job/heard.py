@@ -6,17 +6,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from diagnose.cli.job import screens
+from diagnose.cli.job.not_taken import show_not_taken
+from diagnose.cli.job.suggested import said_line
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, choose_places, is_not_checked, numbered
 from diagnose.job.diagnosis import Bench
 from diagnose.job.epochs import needs_it_running
 from diagnose.job.hearing.clauses import clauses
+from diagnose.job.hearing.not_heard import NotHeard
 from diagnose.job.hearing.report_words import hear
 from diagnose.job.hearing.told_state import state_told
 from diagnose.job.hearing.vocabulary import Suggestion
-from diagnose.job.wording import answer_words, place_words, state_words
-from diagnose.model import AEROPLANE, RUNNING, STAGES, Finding, Question, State
+from diagnose.model import RUNNING, STAGES, Question, State
 from diagnose.planner import Reading
 
 
@@ -25,53 +27,43 @@ def nothing(text: str) -> bool:
     return is_not_checked(text) or text.lower() in ("no", "none", "nothing")
 
 
-def finding_of(s: Suggestion, place: str) -> Finding:
-    """Return what a suggestion says, as the finding at ``place`` that it is once taken."""
-    return Finding(
-        s.question,
-        place,
-        s.value,
-        s.state,
-        "told",
-        typed=s.phrase,
-        number=s.number,
-        others_normal=s.others_normal,
-        one_of=s.one_of,
-        one_of_places=s.one_of_places,
-    )
-
-
 def confirmed(
-    talk: Talk, bench: Bench, ready: Sequence[Suggestion], what: str = "The report"
+    talk: Talk,
+    bench: Bench,
+    ready: Sequence[Suggestion],
+    what: str = "The report",
+    unheard: Sequence[NotHeard] = (),
 ) -> list[Suggestion]:
-    """Show what was understood as one list and return the lines the person takes."""
-    if not ready:
-        return []
-    talk.say(f"{what} may speak of the following. Nothing is taken unless you say so.")
+    """Show what was understood as one list and return the lines the person takes.
+
+    ``unheard``: what was not, shown below it with what it may mean.  'all' takes none of that.
+    """
+    if ready:
+        talk.say(f"{what} may speak of the following. Nothing is taken unless you say so.")
     for k, s in enumerate(ready, start=1):
-        q = bench.library.questions[s.question]
-        where = "; ".join(bench.places.label(p) for p in s.places if p != AEROPLANE)
-        if s.one_of_places:
-            where = place_words(bench, finding_of(s, AEROPLANE))
-        state = state_words(bench, s.state)
-        talk.say(
-            f"  {k}  '{s.phrase}': {q.title}{f', {where}' if where else ''}: "
-            f"{answer_words(q.classes, finding_of(s, ''))}"
-            f"{', the others normal' if s.others_normal else ''}{f' [{state}]' if state else ''}"
-        )
+        talk.say(f"  {k}  '{s.phrase}': {said_line(bench, s)}")
+    near = show_not_taken(talk, bench, unheard, len(ready) + 1)
+    listed = [*ready, *near]
+    if not listed:
+        return []
+    every = f"all of 1 to {len(ready)}, " if near and len(ready) > 1 else "" if near else "all, "
 
     def read(text: str) -> list[Suggestion]:
         low = text.lower().replace(",", " ")
-        if low in ("all", "yes", "y"):
+        if low in ("all", "yes", "y") and ready:
             return list(ready)
         if nothing(text) and text:
             return []
-        if not text or not all(w.isdigit() and 1 <= int(w) <= len(ready) for w in low.split()):
+        if not text or not all(w.isdigit() and 1 <= int(w) <= len(listed) for w in low.split()):
             said = f"'{text}': type" if text else "Type"
-            raise UsageError(f"{said} all, none, or numbers from 1 to {len(ready)}.")
-        return [ready[int(w) - 1] for w in dict.fromkeys(low.split())]
+            all_ = "all, " if ready else ""
+            raise UsageError(f"{said} {all_}none, or numbers from 1 to {len(listed)}.")
+        return [listed[int(w) - 1] for w in dict.fromkeys(low.split())]
 
-    return talk.ask("Take which? (all, none, or the numbers that are right):", read)
+    taken = talk.ask(f"Take which? ({every}none, or the numbers that are right):", read)
+    return [s for s in taken if s in ready] + completed(
+        talk, bench, [s for s in taken if s in near]
+    )
 
 
 def completed(talk: Talk, bench: Bench, heard: Sequence[Suggestion]) -> list[Suggestion]:

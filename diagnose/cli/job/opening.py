@@ -12,18 +12,19 @@ from diagnose.cli.job.beside_it import other_engines
 from diagnose.cli.job.heard import (
     completed,
     confirmed,
-    finding_of,
     lacks_engine,
     lacks_stage,
     placed,
 )
 from diagnose.cli.job.meant import report_as_meant
+from diagnose.cli.job.suggested import finding_of
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.job.work_done import work_done
 from diagnose.job.answers import is_not_checked, numbered, read_answer
 from diagnose.job.at_hand import dead
 from diagnose.job.epochs import needs_it_running
-from diagnose.job.hearing.report_words import hear
+from diagnose.job.hearing.not_heard import NotHeard, not_heard
+from diagnose.job.hearing.report_words import listened
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.job import Job
 from diagnose.job.wording import state_words
@@ -74,8 +75,10 @@ def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
     """Show what ``words`` may speak of and take only what the person confirms."""
     report = report_as_meant(talk, words, job.bench)
     told = {(f.question, f.typed) for f in job.findings}  # before it was cut off
-    heard = tuple(s for s in hear(report, job.bench) if (s.question, s.phrase) not in told)
-    if not heard and not told:
+    whole = listened(report, job.bench)
+    unheard = list(not_heard(whole, job.bench, told))
+    heard = tuple(s for s in whole.said if (s.question, s.phrase) not in told)
+    if not heard and not told and not any(clause.may for clause in unheard):
         talk.say("None of the report's words is known here; say what was found as questions come.")
         return
     for s in heard:
@@ -92,7 +95,7 @@ def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
     ]
     _take(talk, job, danger, look_out)
     heard = tuple(completed(talk, job.bench, [s for s in heard if s not in danger]))
-    _take(talk, job, [s for s in heard if s.value], look_out)
+    _take(talk, job, [s for s in heard if s.value], look_out, unheard)
     for s in heard:
         if s.negated:
             talk.say(f"  '{s.phrase}' stands after a 'no'; it is asked about, not concluded from.")
@@ -104,11 +107,18 @@ def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
             talk.say(f"  '{s.phrase}' ({s.means}): told apart by {', '.join(titles)}.")
 
 
-def _take(talk: Talk, job: Job, ready: Sequence[Suggestion], look_out: LookOut) -> None:
+def _take(
+    talk: Talk,
+    job: Job,
+    ready: Sequence[Suggestion],
+    look_out: LookOut,
+    unheard: Sequence[NotHeard] = (),
+) -> None:
     """Keep of ``ready`` what the person confirms: what can hurt first, what needs a place last."""
     gate = {q.id: q.gate for q in job.bench.library.questions.values()}
     for s in sorted(
-        confirmed(talk, job.bench, ready), key=lambda s: (not gate[s.question], not s.places)
+        confirmed(talk, job.bench, ready, unheard=unheard),
+        key=lambda s: (not gate[s.question], not s.places),
     ):
         if not s.places and not s.one_of_places:
             s = placed(talk, job.bench, s)

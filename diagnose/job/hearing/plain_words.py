@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 
-def _set(words: str) -> frozenset[str]:
+def plain_words(words: str) -> frozenset[str]:
+    """Return the words of a line."""
     return frozenset(words.split())
 
 
-SPOKEN = _set(
+SPOKEN = plain_words(
     "engine engines motor tank tanks cock selector strainer pump pumps primer booster boosters "
     "throttle throttled power crossfeed battery generator switched electric electrical lamp lamps "
     "light lights gauge gauges needle needles pointer pressure pressures others other rest "
@@ -15,17 +16,17 @@ SPOKEN = _set(
     "usual revs"
 )
 """What clauses, places and the others are heard by."""
-NEGATIONS = _set("no not never without none nor cannot neither nothing nobody hardly")
-_SHORT_NEGATIONS = _set(
+NEGATIONS = plain_words("no not never without none nor cannot neither nothing nobody hardly")
+_SHORT_NEGATIONS = plain_words(
     "dont doesnt didnt isnt wasnt werent arent wont cant couldnt wouldnt shouldnt havent hasnt "
     "hadnt don't doesn't didn't isn't wasn't weren't won't can't wouldn't couldn't shouldn't "
     "haven't hasn't hadn't"
 )
-SIDES = _set(
+SIDES = plain_words(
     "left right port starboard inner outer middle centre upper lower front rear forward inboard "
     "outboard main auxiliary reserve header"
 )
-FIGURES = _set(
+FIGURES = plain_words(
     "one two three four five six seven eight nine ten eleven twelve twenty thirty forty fifty "
     "sixty hundred thousand half quarter third fifth both imperial gallon gallons litre litres "
     "pound pounds degree degrees minute minutes hour hours feet"

@@ -7,7 +7,7 @@ it says of the others (``the_others``).
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.as_meant import as_meant
@@ -37,23 +37,44 @@ CONTENTS, BY_STICK = "contents-gauge", {1: "reads-high", 0: "agree", -1: "reads-
 """What tells of a gauge beside the stick, and its classes by which of the two shows more."""
 
 
+@dataclass(frozen=True)
+class Heard:
+    """``said``: what a report may speak of.  ``silent``: its clauses of which nothing was heard."""
+
+    said: tuple[Suggestion, ...]
+    silent: tuple[Clause, ...]
+
+
 def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
     """Return what ``report`` may speak of: findings with their state and place, in its order.
 
     Its words are taken as meant (``as_meant``); a word that must be asked about stands as typed.
     """
+    return listened(report, bench).said
+
+
+def listened(report: str, bench: Bench) -> Heard:
+    """Return what ``report`` may speak of, as ``hear`` does, and the clauses that say nothing."""
     every = clauses(as_meant(report, bench).text, Vocabulary.of(bench).joined)
     listener = _Listener(bench)
     for clause in every:
         listener.take(clause)
     where = listener.where
     anywhere = where.named(" | ".join(c.text for c in every))
-    return tuple(
+    said = tuple(
         s
         if s.places or s.one_of_places or s.phrase in listener.unclear
         else replace(s, places=where.of(s.question, anywhere, only=True))
         for s in listener.said_once()
     )
+    silent = [c for c in listener.silent if not _lends_its_name(c, every, Vocabulary.of(bench))]
+    return Heard(said, tuple(silent))
+
+
+def _lends_its_name(clause: Clause, every: Sequence[Clause], vocabulary: Vocabulary) -> bool:
+    """Return whether a clause is 'flow' of 'flow and pressure normal', so that nothing is lost."""
+    after = every[every.index(clause) + 1 :][:1]
+    return bool(after) and after[0].sentence == clause.sentence and only_names(clause, vocabulary)
 
 
 class _Listener:
@@ -63,6 +84,7 @@ class _Listener:
         self.where = Where(bench)
         self.unclear: set[str] = set()  # stands in a sentence that names a place, if not surely
         self._bench = bench
+        self.silent: list[Clause] = []
         self._out: list[Suggestion] = []
         self._last: list[int] = []  # found in the last clause that told of something amiss
         self._amiss: tuple[str, ...] = ()  # the questions of which something amiss was told
@@ -94,7 +116,9 @@ class _Listener:
             rest = self.where.without(self.where.without_feeding(clause.rest), here)
             said = _contrast(self._bench, replace(clause, rest=rest), self._amiss)
         self._keep(said, clause)
-        self._compare(clause)
+        compared = self._compare(clause)
+        if not said and not compared and others is None:
+            self.silent.append(clause)
         if others is not None:
             self._out += _of_others(self._bench, self._out, self._last, others)
             self._last = []
@@ -162,9 +186,14 @@ class _Listener:
             state = state_of(self._bench, s.question, stage, settings)
             self._out.append(replace(s, state=state, places=places, one_of_places=one_of))
 
-    def _compare(self, clause: Clause) -> None:
-        """Hold a gauge and a stick told in this sentence or the last against each other."""
+    def _compare(self, clause: Clause) -> bool:
+        """Hold a gauge and a stick told in this sentence or the last against each other.
+
+        Return whether the clause told of one of them.
+        """
+        told_of = False
         for level in levels_told(clause.text):
+            told_of = True
             self._levels[level.what] = clause.sentence, level
             both = [self._levels.get(what) for what in (GAUGE, STICK)]
             told = [x for x in both if x and x[0] >= clause.sentence - 1]
@@ -179,6 +208,7 @@ class _Listener:
                 words = ", ".join(x[1].words for x in told)
                 self._out.append(Suggestion(words, label, CONTENTS, BY_STICK[more], places=places))
             self._levels.clear()
+        return told_of
 
     def said_once(self) -> Iterable[Suggestion]:
         """Return all that was heard, each once, without what speaks of a trouble nobody told."""

@@ -84,7 +84,7 @@ class Vocabulary:
         forms = bench.library.words.forms
         subjects: dict[str, list[str]] = {}
         said: dict[str, list[tuple[Suggestion, bool]]] = {}
-        for q in _asked_here(bench):
+        for q in asked_here(bench):
             for name in dict.fromkeys(in_our_form(n, forms) for n in (q.title, *q.also_called)):
                 subjects.setdefault(name, []).append(q.id)
             for value, phrases in q.heard.items():
@@ -124,7 +124,7 @@ _KEPT: WeakKeyDictionary[Bench, Vocabulary] = WeakKeyDictionary()
 """The words of each bench, kept as long as it lives."""
 
 
-def _asked_here(bench: Bench) -> Iterable[Question]:
+def asked_here(bench: Bench) -> Iterable[Question]:
     """Return the questions that have a place on this layout."""
     kinds = {p.kind for p in bench.layout.parts.values()}
     return (q for q in bench.library.questions.values() if AEROPLANE in q.at or kinds & set(q.at))

@@ -1,0 +1,68 @@
+"""What a report says that was not heard: each such clause, and the answers nearest to its words.
+
+Nothing that somebody said is passed over in silence: what could not be taken is shown, with a few
+answers to pick from where some are near enough (``nearest``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+
+from diagnose.job.diagnosis import Bench
+from diagnose.job.hearing.clauses import FILLERS, Clause
+from diagnose.job.hearing.nearest import Nearest
+from diagnose.job.hearing.report_words import Heard
+from diagnose.job.hearing.told_state import stage_of, state_of
+from diagnose.job.hearing.vocabulary import Suggestion
+from diagnose.job.hearing.whereabouts import Where
+from diagnose.job.hearing.work_told import work_in
+
+
+@dataclass(frozen=True)
+class NotHeard:
+    """``words`` of a clause of which nothing was heard, and what it ``may`` mean, nearest first."""
+
+    words: str
+    may: tuple[Suggestion, ...]
+
+
+def not_heard(
+    heard: Heard, bench: Bench, told: Collection[tuple[str, str]] = ()
+) -> Iterator[NotHeard]:
+    """Yield the clauses of a report that tell more than a place or a state and were not heard.
+
+    Work that is told of is asked about by itself, and what was heard elsewhere is not offered
+    again, nor what was ``told`` of before: each question with the words it was told in.
+    """
+    answered = {words for _, words in told}
+    where, nearest = Where(bench), Nearest.of(bench)
+    spoken_of = {s.question for s in heard.said}
+    taken = {(s.question, v) for s in heard.said for v in (s.value, *s.one_of)}
+    for clause in heard.silent:
+        named = where.named(clause.text)
+        left = where.without(where.without_feeding(clause.rest), named)
+        if set(left.split()) <= FILLERS or work_in(clause.text):
+            continue
+        if clause.text in answered:
+            continue
+        may = [
+            _suggested(bench, clause, near.question, near.value, where.of(near.question, named))
+            for near in nearest.to(left, spoken_of, taken)
+        ]
+        yield NotHeard(clause.text, tuple(may))
+
+
+def _suggested(
+    bench: Bench, clause: Clause, question: str, value: str, places: tuple[str, ...]
+) -> Suggestion:
+    """Return an answer as the clause would tell it: at its place, in its state."""
+    stage = stage_of(bench, question, clause)
+    return Suggestion(
+        clause.text,
+        bench.library.questions[question].classes[value],
+        question,
+        value,
+        state=state_of(bench, question, stage, clause.settings),
+        places=places,
+    )
