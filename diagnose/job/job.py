@@ -23,6 +23,7 @@ from diagnose.job.ranking import ranking_rows
 from diagnose.model import CauseAt, Finding, KnownBy, Work
 from diagnose.planner import Plan, Reading, Situation
 from diagnose.planner.actions import evidence_lost
+from diagnose.planner.like_places import with_like_places
 
 
 class Job:
@@ -237,8 +238,14 @@ class Job:
         return closed_off(self.bench, allowed(self.bench, s, situation), shut)
 
     def plan(self, step: Step, deadline: float = 0.2) -> Plan:
-        """Return the next action."""
-        return self.diagnosis.plan(step, self.situation(), deadline)
+        """Return the next action; a glance takes in the like places that are worth it."""
+        situation = self.situation()
+        plan = self.diagnosis.plan(step, situation, deadline)
+        if plan.action is None or plan.greedy:
+            return plan
+        planner, belief = self.bench.planner, self.diagnosis.belief
+        action = with_like_places(planner, belief, step.posterior, situation, plan.action)
+        return replace(plan, action=action)
 
     def telling(self, readings: Sequence[Reading]) -> list[tuple[Reading, float]]:
         """Return ``readings`` with the bits each would give now, most telling first."""

@@ -117,10 +117,10 @@ class Planner(CheckOrder):
             if self._clock() - started > deadline:
                 greedy = True
                 break
-            weighed.append(self._weigh(outlook, purse, now, (s,), situation))
+            weighed.append(self.weigh(outlook, purse, now, (s,)))
         if runs and not greedy:
             bundle = self._bundle(sifted, runs)
-            weighed.append(self._weigh(outlook, purse, now, bundle, situation))
+            weighed.append(self.weigh(outlook, purse, now, bundle))
         weighed += self.narrowing(outlook, purse, now, situation)
         best_check = self.first_check(outlook, purse, situation)
         weighed.sort(key=lambda a: (-round(a.saves, 9), a.minutes, _name(a)))
@@ -204,14 +204,8 @@ class Planner(CheckOrder):
             weights = split(weights, s.given)
         return tuple(chosen) or (runs[0],)
 
-    def _weigh(
-        self,
-        outlook: Outlook,
-        purse: Purse,
-        now: float,
-        scored: Sequence[Scored],
-        situation: Situation,
-    ) -> Action:
+    def weigh(self, outlook: Outlook, purse: Purse, now: float, scored: Sequence[Scored]) -> Action:
+        """Return the readings ``scored`` as one action, weighed against ``now`` minutes."""
         joint = outlook.weights[None, :]
         for s in scored:
             joint = split(joint, s.given)
@@ -290,7 +284,7 @@ class Planner(CheckOrder):
             if s is None:
                 return best
             passed.add(s.reading.key)
-            best = self._weigh(outlook, purse, now, (s,), situation)
+            best = self.weigh(outlook, purse, now, (s,))
 
     def _destroyed_by(self, action: Action) -> frozenset[str]:
         """Return the evidence that can be had only before ``action``."""

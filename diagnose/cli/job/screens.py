@@ -6,7 +6,7 @@ Plain characters, state in words, one answer a line; the same text on every term
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable
 from contextvars import ContextVar
 
 from diagnose.aeroplane import remarks
@@ -19,11 +19,13 @@ from diagnose.job.measured.beside import beside_others
 from diagnose.job.ranking import grouped, misfits
 from diagnose.job.wording import (
     EVIDENCE_WORDS,
+    finding_line,
     state_words,
     warnings_first,
 )
 from diagnose.knowledge_files import limit_of
 from diagnose.knowledge_files.cutting import why_unclassed
+from diagnose.model import Finding
 from diagnose.planner import Reading
 
 WIDTH = 96
@@ -118,30 +120,34 @@ def cautions(
 
 
 def reading_lines(
-    bench: Bench,
-    reading: Reading,
-    *,
-    brief: bool = False,
-    places: Sequence[str] = (),
-    told: Sequence[str] = (),
+    bench: Bench, *readings: Reading, brief: bool = False, findings: Iterable[Finding] = ()
 ) -> list[str]:
     """Return one question: where, in which state, how, why, and its answers.
 
-    ``brief`` leaves out how and why: they were told of the same question just before.  ``places``:
-    the like parts it is asked of at once, numbered.  ``told``: what is known of it so far.
+    ``readings``: the same question at one place or at several like ones, which are then numbered.
+    ``brief`` leaves out how and why: they were told of the same question just before.
+    ``findings``: of them those are shown that tell the answer already.
     """
+    reading = readings[0]
     q = bench.library.questions[reading.question]
     state = f" [{state_words(bench, reading.state)}]" if reading.run_state else ""
-    where = "each of these" if places else bench.places.label(reading.place)
+    places = [r.place for r in readings]
+    several = len(places) > 1
+    where = "each of these" if several else bench.places.label(reading.place)
     lines = [f"{q.ask}  -- {where}{state}"]
-    lines += [f"  {k}: {bench.places.label(p)}" for k, p in enumerate(places, start=1)]
-    lines += [x for said in told for x in wrap(said, "       ", "  Told so far: ")]
+    if several:
+        lines += [f"  {k}: {bench.places.label(p)}" for k, p in enumerate(places, start=1)]
+    for f in findings:
+        if f.question == q.id and f.at in places and f.known_by == "told":
+            lines += wrap(finding_line(bench, f), "       ", "  Told so far: ")
     if q.how and not brief:
         lines += wrap(q.how, "       ", "  How: ")
     if q.why and not brief:
         lines += wrap(q.why, "       ", "  Why: ")
-    for remark in remarks(bench.layout, q, reading.place):
-        lines += wrap(remark, "       ", "  Note: ")
+    for p in places:
+        of_which = f"{bench.places.label(p)}: " if several else ""
+        for remark in remarks(bench.layout, q, p):
+            lines += wrap(f"{of_which}{remark}", "       ", "  Note: ")
     lines += numbered(q.classes)
     if q.unit:
         limit = limit_of(q, bench.layout)

@@ -33,7 +33,7 @@ from diagnose.job.at_hand import as_kept
 from diagnose.job.diagnosis import Step
 from diagnose.job.gates import Need, need_of, refused
 from diagnose.job.job import Job
-from diagnose.job.wording import action_words, finding_line, hazards_of
+from diagnose.job.wording import action_words, hazards_of
 from diagnose.model import AEROPLANE, KnownBy, Question
 from diagnose.planner import Action, Plan, Reading
 from diagnose.rules import Caution
@@ -177,6 +177,10 @@ class Session:
     def _gate(self, readings: Sequence[Reading]) -> None:
         """Ask one gate, its own cautions first: looking for a leak is work near fuel too."""
         self._cautions(Action((readings[0],)))
+        self._each(readings)
+
+    def _each(self, readings: Sequence[Reading]) -> None:
+        """Ask one question of several like parts: in one line, or one by one."""
         if len(readings) == 1 or not answered_alike(self.talk, self.job, readings):
             for reading in readings:
                 self._reading(reading)
@@ -227,6 +231,9 @@ class Session:
 
     def _readings(self, action: Action) -> None:
         several = len(action.readings) > 1
+        if several and not action.is_run and len({r.question for r in action.readings}) == 1:
+            self._each(action.readings)
+            return
         if action.is_run or several:
             self.talk.say(card_lines(self.job.bench, action))
         if action.is_run:
@@ -243,13 +250,9 @@ class Session:
         bench = self.job.bench
         q = bench.library.questions[reading.question]
         # the same look at the next engine needs no telling how
-        told = [
-            finding_line(bench, f)
-            for f in self.job.findings
-            if (f.question, f.at) == (q.id, reading.place) and f.known_by == "told"
-        ]
         brief = q.id == self._asked_last
-        self.talk.say(screens.reading_lines(bench, reading, brief=brief, told=told))
+        told = self.job.findings
+        self.talk.say(screens.reading_lines(bench, reading, brief=brief, findings=told))
         self._asked_last = q.id
         answer = self.talk.ask(
             "answer:", lambda text: read_answer(text, q, bench.layout, reading.place)

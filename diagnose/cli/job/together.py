@@ -83,7 +83,7 @@ def answered_alike(talk: Talk, job: Job, readings: Sequence[Reading]) -> bool:
     """
     bench = job.bench
     q = bench.library.questions[readings[0].question]
-    talk.say(screens.reading_lines(bench, readings[0], places=[r.place for r in readings]))
+    talk.say(screens.reading_lines(bench, *readings, findings=job.findings))
     talk.say(
         f"  Look at each. '{next(iter(q.classes))}' alone says it of all {len(readings)}; else"
     )
