@@ -232,6 +232,7 @@ def test_a_repair_can_be_recorded_before_any_check_confirms_it(registry: Registr
         "back plate bent, element cleaned",
         "",
         "",
+        "yes",
         "",
         "pause",
     )

@@ -60,3 +60,53 @@ def test_the_cautions_of_mending_stand_before_the_words_that_mend() -> None:
     )
     assert 0 <= found < warned < mended
     assert "WARNING Engine running" not in shown[found:mended]
+
+
+def confirmed(layout: str, told: Finding, check: str, at: str, result: str) -> Job:
+    """Return a job in which a check has confirmed what was told to be amiss."""
+    from diagnosis.shipped import bench
+
+    job = Job.open(Registry(), bench(layout), "2026-11-25", "As it was reported.")
+    job.answer(told)
+    job.checked(check, at, result)
+    return job
+
+
+def transfer_pump_found() -> Job:
+    """Return a job in which the right transfer pump moved nothing."""
+    told = Finding("contents-trend-running", "right-tip-tank", "stays", known_by="told")
+    pump = ("time-transfer", "right-transfer-pump", "nothing")
+    return confirmed("low-wing-single-tip-tanks", told, *pump)
+
+
+def test_a_fuel_part_exchanged_is_on_the_list_without_being_named_again() -> None:
+    """Enter at the question of joints must not let a new pump run with unions nobody looked at."""
+    job = transfer_pump_found()
+    typed = ["brushes worn, pump changed", "S/N 11", "S/N 12", "", "pause"]
+    shown = run("job", "resume", job.name, typed=typed).output
+    assert "on the list: part exchanged, right transfer pump" in shown
+    assert shown.index("fuel line or part open: part exchanged") > shown.index("VERIFICATION RUN")
+    assert [d["kind"] for d in events("rectified")[-1]["disturbs"]] == ["line"]  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(("said", "on_the_list"), [("yes", 1), ("no", 0)])
+def test_whether_mending_opened_a_fuel_part_is_asked_and_not_left_to_enter(
+    said: str, on_the_list: int
+) -> None:
+    """Enter is no answer to it; what is said is kept in the same entry as the repair."""
+    job = transfer_pump_found()
+    typed = ["wire mended at the plug", "", "", "", said, "", "pause"]
+    shown = run("job", "resume", job.name, typed=typed).output
+    assert "'' is neither yes nor no" in shown
+    assert len(events("rectified")[-1]["disturbs"]) == on_the_list  # type: ignore[arg-type]
+
+
+def test_a_fault_that_is_not_fuel_is_handed_over_once_the_cowling_is_signed_for() -> None:
+    """The panel opened for the look is asked for in the session, and the job ends without error."""
+    told = Finding("magneto-check", "engine", "excessive", known_by="told")
+    leads = ("hand-over-ignition", "engine", "leads-leak")
+    job = confirmed("low-wing-single-injected", told, *leads)
+    result = run("job", "resume", job.name, typed=["AB", "AB", "AB"])
+    assert result.exit_code == 0
+    assert "panel off: cowling off, engine: NOT RESTORED" in result.output
+    assert str(events("finished")[-1]["outcome"]).startswith("handed over: ignition leads")

@@ -65,6 +65,16 @@ OTHER_KINDS: Final = (
 
 PART_KINDS: Final = (AEROPLANE, *FLOW_KINDS, *OTHER_KINDS)
 
+CARRIES_FUEL: Final = (
+    *(kind for kind in FLOW_KINDS if kind != "engine"),
+    "tank-drain", "strainer-drain", "contents-sender", "pump-relief",
+    "gauge-line", "pressure-gauge", "pressure-switch",
+)  # fmt: skip
+"""Kinds that fuel stands or runs in: to take one off, or apart, opens the system."""
+
+CONTROLS: Final = (*COCKS, "cock-linkage", "mixture-control", "jettison-control")
+"""Kinds that are worked by a hand elsewhere: disturbed, they are a control joint."""
+
 OWNERS: Final = MappingProxyType(
     {
         "filler-cap": TANKS,

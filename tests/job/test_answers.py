@@ -29,7 +29,7 @@ def test_a_beginning_that_fits_several_answers_is_none(typed: str) -> None:
         choose(typed, WET)
 
 
-@pytest.mark.parametrize("typed", ["none", "later", "no", "123"])
+@pytest.mark.parametrize("typed", ["none", "later", "no", "123", "dry AB", "clear CD"])
 def test_a_word_that_refuses_is_nobodys_initials(typed: str) -> None:
     """A joint signed for by 'NONE' would be signed for by nobody."""
     with pytest.raises(UsageError, match="initials"):

@@ -7,6 +7,7 @@ from difflib import get_close_matches
 from diagnose.cli.job.closing import keep_rectified
 from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
+from diagnose.job.day.closeout import as_disturbed, opened_by_mending
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.wording import cause_words
@@ -38,9 +39,13 @@ def record_work(talk: Talk, job: Job, cause: CauseAt | None, kind: str, where: s
     if not match.part:
         raise UsageError(match.ask or f"say at which part: record {kind} PART")
     place = match.part
-    job.record("intervened", what=kind, place=place, lost=LOST[kind])
+    joint = opened_by_mending(job, place)[0] if kind == "replaced" else ""
+    opened = as_disturbed(joint, "part exchanged", place)
+    job.record("intervened", what=kind, place=place, lost=LOST[kind], disturbs=opened)
     label = job.bench.places.label(place)
     talk.say(f"  kept: {kind}, {label}. Leak and smell are asked again before any run.")
+    if opened:
+        talk.say(f"  on the list: part exchanged, {label}; when it is closed again, type: sign")
     raise Again
 
 

@@ -7,12 +7,18 @@ from collections.abc import Callable, Sequence
 from diagnose.cli.job import screens
 from diagnose.cli.job.before_run import safe_to_go, standing_block
 from diagnose.cli.job.hiding import watch_lines
-from diagnose.cli.job.shutting import BEFORE_A_RUN, SIGNED, sign_off
+from diagnose.cli.job.shutting import SIGNED, TO_CLOSE, sign_off
 from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, read_answer
 from diagnose.job.at_hand import as_kept
-from diagnose.job.day.closeout import disturb, finish, outstanding
+from diagnose.job.day.closeout import (
+    as_disturbed,
+    disturb,
+    finish,
+    opened_by_mending,
+    outstanding,
+)
 from diagnose.job.epochs import complaints
 from diagnose.job.gates import still_open
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
@@ -23,10 +29,6 @@ from diagnose.planner import Reading
 
 WATCH_CHANCE = 0.9
 """Chance of catching it that a watch is planned for, where nobody says another."""
-
-
-TO_CLOSE = ("restore", "inspect", "leak-check")
-"""What every job needs signed, isolated or not."""
 
 
 class Closing:
@@ -99,7 +101,7 @@ class Closing:
         said = str(job.state.opened.get("reported", ""))
         talk.say(screens.wrap(said, "    ", "  The report: "))
         self._may_run()
-        sign_off(talk, job, BEFORE_A_RUN)
+        sign_off(talk, job, TO_CLOSE, for_a_run=True)
         self._clear_of_danger()
         self._tell(self._hazards_of_a_run())
         if not safe_to_go(talk, job, "run", self._gate):
@@ -201,7 +203,7 @@ class Closing:
         """Offer to close a job in which nothing more would tell."""
         if self.job.state.joints_open():
             self.talk.say("Nothing more can be done with a joint open; when it is closed again:")
-            sign_off(self.talk, self.job, BEFORE_A_RUN)
+            sign_off(self.talk, self.job, TO_CLOSE, for_a_run=True)
             raise Again
         self.talk.say(
             [
@@ -229,10 +231,43 @@ def keep_rectified(talk: Talk, job: Job, cause: CauseAt) -> None:
     with talk.half_typed():
         off = talk.ask("part off, number and serial (Enter: none):", str, own_words=True)
         on = talk.ask("part on, number and serial (Enter: none):", str, own_words=True)
-    job.record("rectified", cause=cause.cause, place=cause.at, what=what, off=off, on=on)
+        opened = _opened(talk, job, cause.at, exchanged=bool(_named(off) or _named(on)))
+    job.record(
+        "rectified",
+        cause=cause.cause,
+        place=cause.at,
+        what=what,
+        off=off,
+        on=on,
+        disturbs=opened,
+    )
     ask = "feed or control joint disturbed by it, not on the list yet (what at part; Enter: none):"
     while text := talk.ask(ask, str, own_words=True):
         disturbed_at(talk, job, "line", text)
+
+
+def _named(text: str) -> str:
+    """Return the part typed; '' where somebody typed that there is none."""
+    return "" if text.lower() in ("none", "no", "-") else text
+
+
+def _opened(talk: Talk, job: Job, place: str, *, exchanged: bool) -> list[dict[str, str]]:
+    """Return what mending opened at ``place``, as it is kept: asked, for nobody may forget a joint.
+
+    A part exchanged was opened, whatever is said.
+    """
+    kind, what = opened_by_mending(job, place)
+    if not kind:
+        return []
+    label = job.bench.places.label(place)
+    asked = {
+        "line": f"Was a fuel line or part opened for it, at {label}?",
+        "control": f"Was the control adjusted or taken apart for it, at {label}?",
+    }
+    if exchanged:
+        talk.say(f"  on the list: part exchanged, {label}")
+        return as_disturbed(kind, "part exchanged", place)
+    return as_disturbed(kind, what, place) if talk.yes(asked[kind]) else []
 
 
 def disturbed_at(talk: Talk, job: Job, kind: str, text: str) -> None:

@@ -30,19 +30,24 @@ SIGNED = {
 }
 """What is asked for each step; the verification run is asked for elsewhere."""
 
-BEFORE_A_RUN = ("restore", "inspect", "leak-check")
-"""Steps signed before any engine runs again; a cowling may stay off, and test gear on."""
+TO_CLOSE = ("restore", "inspect", "leak-check")
+"""What every job needs signed, isolated or not."""
 
 
-def sign_off(talk: Talk, job: Job, steps: tuple[str, ...] = tuple(SIGNED)) -> None:
+def sign_off(
+    talk: Talk, job: Job, steps: tuple[str, ...] = tuple(SIGNED), *, for_a_run: bool = False
+) -> None:
     """Ask for what is outstanding of ``steps`` until none is left.
+
+    ``for_a_run``: only what must be shut before an engine runs again; a cowling may stay off, and
+    test gear on.
 
     Raises:
         Paused: When one is to be done later.
     """
     by = ""
     while left := [x for x in outstanding(job) if x.step in steps]:
-        if steps == BEFORE_A_RUN and not _bars_a_run(job, left[0]):
+        if for_a_run and not _bars_a_run(job, left[0]):
             return
         if left[0].step == "follow-up" and not by:
             by = talk.ask(

@@ -17,6 +17,7 @@ from diagnose.job.keeping import disturbed
 from diagnose.job.keeping.disturbed import Disturbed, initials
 from diagnose.job.keeping.log import Event
 from diagnose.job.wording import cause_words
+from diagnose.knowledge_files.vocabulary import CARRIES_FUEL, CONTROLS
 from diagnose.model import DISTURBED, CauseAt
 
 FOLLOW_UPS = {
@@ -113,6 +114,27 @@ def disturb(job: Job, kind: str, what: str, place: str, restore: str = "") -> Ev
         raise UsageError("say what is disturbed in a few words.")
     said = {"kind": kind, "what": what.strip(), "place": place, "restore": restore}
     return job.record("disturbed", disturbs=[said])
+
+
+def opened_by_mending(job: Job, place: str) -> tuple[str, str]:
+    """Return the kind of joint that mending at ``place`` opens, and what to call it; '' for none.
+
+    What a check opened there and nobody closed stands on the list already.
+    """
+    parts = job.bench.layout.parts
+    kind = parts[place].kind if place in parts else ""
+    listed = {d.kind for d in job.state.disturbed.values() if d.place == place and d.open}
+    if kind in CARRIES_FUEL and "line" not in listed:
+        return "line", "opened to be mended"
+    if kind in CONTROLS and not listed & {"line", "control"}:
+        return "control", "worked on to be mended"
+    return "", ""
+
+
+def as_disturbed(kind: str, what: str, place: str) -> list[dict[str, str]]:
+    """Return one disturbance as an event keeps it; none where ``kind`` is ''."""
+    by = "refitted by the approved data"
+    return [{"kind": kind, "what": what, "place": place, "restore": by}] if kind else []
 
 
 def restore(job: Job, item: str, by: str) -> Event:

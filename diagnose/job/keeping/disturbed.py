@@ -25,6 +25,8 @@ _DRY = ("panel", "tool", "breaker", "test-gear")
 """What can be disturbed without fuel being able to get out."""
 
 MOST_INITIALS = 6
+_SAID_WITH_THEM = ("DRY", "LEAK", "CLEAR", "AGAIN")
+"""Said before initials at other prompts; where only initials are asked, it was meant there."""
 _NO_INITIALS = ("NONE", "NOBODY", "LATER", "YES", "NO", "DONE", "SKIP")
 
 
@@ -122,7 +124,9 @@ def initials(text: str) -> str:
         UsageError: If they are none.
     """
     said = "".join(c for c in text if c.isalnum()).upper()
-    if not said or len(said) > MOST_INITIALS or said.isdigit() or said in _NO_INITIALS:
+    meant_elsewhere = text.strip().upper().split(" ")[0] in _SAID_WITH_THEM
+    none = not said or len(said) > MOST_INITIALS or said.isdigit() or said in _NO_INITIALS
+    if none or meant_elsewhere:
         raise UsageError(
             f"'{text}' are no initials; type the one to {MOST_INITIALS} letters you sign with."
         )
