@@ -337,3 +337,24 @@ def test_what_a_leak_bars_is_listed_with_its_reason(job: Job) -> None:
     listed = barred(job.bench, job.state, unsafe=True)
     assert listed.checks["compare-booster-current", "booster"] == WET
     assert ("compare-booster-current", "booster") not in barred(job.bench, job.state).checks
+
+
+def test_a_gate_passed_over_on_the_first_page_is_asked_once_more_before_power(job: Job) -> None:
+    """Enter on the first page refuses nothing; the same at the gate itself does."""
+    job.record("first-page", left=1)
+    job.skip(gate(SMELL))
+    job.record("first-page", left=0)
+    assert not refused(job.bench, job.state.findings, job.log.events)
+    assert SMELL in open_now(job)
+    job.skip(gate(SMELL))
+    closed = refused(job.bench, job.state.findings, job.log.events)
+    assert [g.question for g in closed] == [SMELL]
+
+
+def test_what_was_found_unsafe_on_the_first_page_is_not_asked_again(job: Job) -> None:
+    """A smell told on the first page closes off power at once."""
+    job.record("first-page", left=1)
+    say(job, SMELL, UNSAFE[SMELL])
+    job.record("first-page", left=0)
+    closed = refused(job.bench, job.state.findings, job.log.events)
+    assert SMELL in [g.question for g in closed]

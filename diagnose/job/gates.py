@@ -90,12 +90,17 @@ def refused(
 ) -> tuple[Reading, ...]:
     """Return the open gates that were asked since then: found unsafe, or not checked.
 
-    Asking them again and again would only teach people to say 'dry'.
+    Asking them again and again would only teach people to say 'dry'; but what was passed over on
+    the first page, where nobody was told what hangs on it, is asked once more before power.
     """
     listed = live(events)
     since = disturbed_at(listed)
+    paged = max((e["n"] for e in listed if e["event"] == "first-page"), default=0)
     asked = {
-        (e["reading"][0], e["reading"][1]) for e in listed if e["n"] > since and e.get("reading")
+        (e["reading"][0], e["reading"][1])
+        for e in listed
+        if e["n"] > (max(since, paged) if e["event"] == "not-checked" else since)
+        and e.get("reading")
     }
     asked |= {(f.question, at) for n, f in findings.items() if n > since for at in f.places}
     return tuple(g for g in still_open(bench, findings, listed) if (g.question, g.place) in asked)

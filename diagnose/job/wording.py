@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench
+from diagnose.job.gates import need_of_reading, need_of_state
 from diagnose.knowledge_files.cutting import why_unclassed
 from diagnose.model import ELSEWHERE, STAGES, Cause, CauseAt, Evidence, Finding, Hazard, State
 from diagnose.planner import Action
@@ -150,7 +151,12 @@ def action_words(bench: Bench, action: Action) -> str:
     titles = dict.fromkeys(bench.library.questions[r.question].title for r in action.readings)
     if action.is_run and len(action.readings) > 1:  # its card tells where and in which state
         return f"one engine run, {len(action.readings)} readings: {'; '.join(titles)}"
-    states = dict.fromkeys(r.run_state.title for r in action.readings if r.run_state)
+    # a lamp pressed with the battery on is not read 'battery off', whatever its state is called
+    states = dict.fromkeys(
+        r.run_state.title
+        for r in action.readings
+        if r.run_state and need_of_state(r.run_state) == need_of_reading(bench, r)
+    )
     places = dict.fromkeys(bench.places.label(r.place) for r in action.readings)
     at = f", {'; '.join(places)}" if len(places) <= 2 else ""
     return "; ".join(titles) + at + (f" [{'; '.join(states)}]" if states else "")
