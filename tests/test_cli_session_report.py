@@ -136,7 +136,40 @@ def test_the_stage_may_be_told_in_own_words(told: str) -> None:
 @pytest.mark.parametrize("told", ["dunno", "Don't know", "not sure", "not known"])
 def test_not_knowing_is_an_answer_in_plain_words(told: str) -> None:
     """Who says that they do not know has answered, and is not told of a wrong answer."""
-    output = new("none", told, told, told).output
+    output = new("none", told, told, told, told).output
     assert f"'{told}'" not in output
     assert "is not one of the answers" not in output
     assert len(events("not-checked")) >= 2
+
+
+TWIN = "No. 2 engine faded in the cruise, changed to the aux and it came back."
+
+
+def test_what_came_right_again_does_not_answer_for_the_complaint() -> None:
+    """The tank changed to is asked for, and the fading stands beside the good running on it."""
+    result = new("on the starboard aux", "all", layout="low-wing-twin", report=TWIN)
+    assert "came right again. What was otherwise then?" in result.output
+    kept = {f["value"]: f["settings"] for f in (e["finding"] for e in events("answered"))}  # type: ignore[index]
+    assert kept["fades"] == {}
+    assert kept["normal"] == {"tank": "starboard-aux-tank"}
+
+
+def test_what_came_right_is_left_out_where_nobody_knows_by_what() -> None:
+    """Enter leaves the recovery out; words that tell nothing otherwise are asked again."""
+    result = new("in the cruise", "", "all", layout="low-wing-twin", report=TWIN)
+    assert "tells no other tank, pump, cross-feed or power than before" in result.output
+    assert [e["finding"]["value"] for e in events("answered")] == ["fades"]  # type: ignore[index]
+
+
+def test_a_report_of_which_nothing_was_taken_is_asked_for_in_other_words() -> None:
+    """'None' at the list must not send the job off with no complaint at all."""
+    result = new("none", "", layout="low-wing-twin", report=TWIN.partition(",")[0] + ".")
+    assert "What was amiss, and where, in other words?" in result.output
+
+
+def test_fuel_that_does_not_move_is_something_amiss() -> None:
+    """A quantity that stays, taken from the report, is a complaint: no other is asked for."""
+    report = "Right tip tank will not go down in flight though selected."
+    result = new("all", layout="low-wing-single-tip-tanks", report=report)
+    assert "do not fall though selected" in result.output
+    assert "Nothing amiss was taken" not in result.output

@@ -9,11 +9,13 @@ from functools import partial
 
 from diagnose.cli.job.acts import at_hand, tools_of
 from diagnose.cli.job.beside_it import other_engines
+from diagnose.cli.job.came_right import of_the_same, otherwise_set
 from diagnose.cli.job.heard import (
     completed,
     confirmed,
     lacks_engine,
     lacks_stage,
+    nothing,
     placed,
 )
 from diagnose.cli.job.meant import report_as_meant
@@ -49,8 +51,6 @@ LookOut = Callable[[], object]
 def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
     """Hear the report; where nothing amiss was taken of it, ask what was amiss in other words."""
     _hear(talk, job, str(job.state.opened.get("reported", "")), look_out)
-    if not job.findings:
-        return  # nothing was heard or wanted; what was found is said as questions come
     while not _amiss(job):
         said = talk.ask(
             "Nothing amiss was taken from the report. What was amiss, and where, in other words? "
@@ -58,7 +58,7 @@ def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
             str,
             own_words=True,
         )
-        if not said:
+        if nothing(said):
             return
         job.record("note", text=f"said of the report: {said}")
         _hear(talk, job, said, look_out)
@@ -68,7 +68,11 @@ def _amiss(job: Job) -> bool:
     """Return whether anything was told that was not as it should be, on any part."""
     library = job.bench.library
     asked = [(f, library.questions[f.question]) for f in job.findings if not f.check]
-    return any(q.stages and not f.surely(normal_class(q, library)) for f, q in asked)
+    # what is asked of the day and the circumstances is no complaint; a smell of fuel is one
+    return any(
+        (q.stages or q.gate or not q.opening) and not f.surely(normal_class(q, library))
+        for f, q in asked
+    )
 
 
 def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
@@ -94,7 +98,8 @@ def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
         and not (lacks_engine(job.bench, s) or lacks_stage(job.bench, s))
     ]
     _take(talk, job, danger, look_out)
-    heard = tuple(completed(talk, job.bench, [s for s in heard if s not in danger]))
+    rest = of_the_same(job.bench, [s for s in heard if s not in danger])
+    heard = tuple(otherwise_set(talk, job.bench, completed(talk, job.bench, rest)))
     _take(talk, job, [s for s in heard if s.value], look_out, unheard)
     for s in heard:
         if s.negated:

@@ -7,7 +7,7 @@ from diagnose.cli.job.heard import nothing
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
-from diagnose.job.hearing.work_told import place_of_work, work_in
+from diagnose.job.hearing.work_told import place_of_work, says_when, work_in
 from diagnose.job.job import Job
 
 _MOST_NAMED = 6
@@ -35,8 +35,8 @@ def keep_work(talk: Talk, job: Job, text: str) -> None:
         UsageError: If its words name no part, or several; says how to name one.
     """
     place = _one_place(text, job.bench)
-    what, at, _ = text.rpartition(" at ")
-    named_behind = at and place_of_work(what, job.bench) != (place,)
+    what, at, behind = text.rpartition(" at ")
+    named_behind = at and place_of_work(what, job.bench) != (place,) and not says_when(behind)
     job.record("work", what=what if named_behind else text, place=place)
     talk.say(f"    kept: {what if named_behind else text}, {job.bench.places.label(place)}")
 

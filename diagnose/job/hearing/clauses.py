@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from itertools import zip_longest
 
 from diagnose.job.hearing.phrases import PhraseBook
 from diagnose.job.hearing.written_out import written_out
@@ -42,6 +43,7 @@ _HAND = r"(?:hand|wobble)[ -]pump"
 _IT = "(?:it|them)"
 _SETTINGS: tuple[tuple[str, str, str], ...] = (
     ("booster", "on", rf"{_PUMP}{_PUT} on{_PLACE}|on the {_PUMP}|"
+                      rf"(?:put|switched|turned) (?:(?:the|its|both) )?{_PUMP} on{_PLACE}|"
                       rf"{_HAND} (?:(?:is|was) )?(?:being )?worked|"
                       rf"(?:working|pumping|strokes of|with|on) the {_HAND}"),
     ("booster", "off", rf"{_PUMP}{_PUT} off|without (?:the )?{_PUMP}"),
@@ -63,6 +65,10 @@ _OF_IT: tuple[tuple[str, str, str], ...] = (
     ("booster", "off", rf"with {_IT} off"),
 )
 """The same where a pump was told of before."""
+_ACT = re.compile(r"(?:then )?(?:i |he |she |we |they )?(?:put|switched|turned|selected)\b")
+_CAME_RIGHT = re.compile(
+    r"(?:it|she|they|that|the (?:engine|pressure))? ?(?:came|picked|recovered|cleared|smoothed|went)\b"
+)
 _SWITCHED = re.compile(
     r"\b(?:battery|batteries|master(?: switch)?|generators?|switches) (?:switched )?(?:on|off)\b"
 )
@@ -168,6 +174,16 @@ def _blank(text: str, hit: re.Match[str]) -> str:
     return text[: hit.start()] + " " * len(hit.group()) + text[hit.end() :]
 
 
+def _is_act(clause: Clause, after: Clause | None) -> bool:
+    """Return whether a state is told as what was done then, so that it holds from there on.
+
+    'Low at the run-up, put the booster on', 'low, booster on and it came up'.
+    """
+    if _ACT.match(clause.text):
+        return True
+    return after is not None and after.joined and bool(_CAME_RIGHT.match(after.text))
+
+
 def _shared(sentence: list[Clause], stage: str) -> list[Clause]:
     """Return the clauses of one sentence, each with the state its neighbours lend it.
 
@@ -177,8 +193,9 @@ def _shared(sentence: list[Clause], stage: str) -> list[Clause]:
     settings: dict[str, str] = {}
     if any(c.stage for c in sentence):
         stage = ""
-    for c in sentence:
-        if c.bare and out and not out[-1].bare and not out[-1].settings.keys() & c.settings.keys():
+    for c, after in zip_longest(sentence, sentence[1:]):
+        lends_back = c.bare and not _is_act(c, after)
+        if lends_back and out and not out[-1].bare and not out[-1].settings.keys() & {*c.settings}:
             before = out[-1]  # 'lit at the run-up, boosters off'
             out[-1] = replace(
                 before,

@@ -18,6 +18,7 @@ from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 from diagnose.job.hearing.written_out import as_typed
 
 Span = tuple[int, int]
+_LABOURED = re.compile(r"\b(?:slow|slower|unwilling|reluctant|failed|fails|refused|refuses) to\b")
 _NO_DENIAL = re.compile(r"\bno (?=\d)|\b(?:not only|not just|no doubt|nothing but)\b")
 REACH = 5
 """Words before a phrase in which a negation counts."""
@@ -291,9 +292,10 @@ def _negated(x: _Said, clause: Clause) -> Suggestion:
     """
     before = _NO_DENIAL.sub("", clause.rest[: x.start]).split()[-REACH:]
     s = x.suggestion
-    if not NEGATIONS & set(before) or not s.value:
-        return s
-    return _asked(s)
+    denied = bool(NEGATIONS & set(before))
+    # 'slow to get her pressure up' says of no time that it was up
+    laboured = s.value == "normal" and bool(_LABOURED.search(clause.rest[: x.start]))
+    return _asked(s) if s.value and (denied or laboured) else s
 
 
 def _asked(s: Suggestion) -> Suggestion:

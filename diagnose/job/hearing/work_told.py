@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from diagnose.job.diagnosis import Bench
 from diagnose.model import AEROPLANE
@@ -19,6 +20,14 @@ _DONE = re.compile(
 )
 """Past work as it is told; 'changed to the left tank' is none."""
 _NO_WORK = re.compile(r"\b(?:not|never|no|nothing|won't|wouldn't) (?:\w+ )?$", re.IGNORECASE)
+_WHEN = re.compile(
+    r"\b(?:last|this|next) (?:\w+ )?(?:day|night|week|weekend|month|year|autumn|winter|spring|summer)"
+    r"\b|\b(?:(?:about|some) )?[\w-]+ (?:day|week|month|year|hour|flight)s?(?: (?:ago|back|before))?\b"
+    r"|\byesterday\b",
+    re.IGNORECASE,
+)
+"""When a work was done: 'two weeks back' speaks of no second engine."""
+_NUMBER = re.compile(r"\d+|one|two|three|four|five|six", re.IGNORECASE)
 _EVERYWHERE = ("aeroplane", "airframe")
 _MOST_WORDS = 4
 
@@ -48,15 +57,32 @@ def place_of_work(text: str, bench: Bench) -> tuple[str, ...]:
     return ()
 
 
+def says_when(text: str) -> bool:
+    """Return whether words tell when a work was done."""
+    return bool(_WHEN.search(text))
+
+
 def _named(text: str, bench: Bench) -> tuple[str, ...]:
-    words = re.findall(r"[\w./'-]+", text)
+    words = re.findall(r"[\w./'-]+", _WHEN.sub(" ", text))
     for size in range(min(_MOST_WORDS, len(words)), 0, -1):
         several: tuple[str, ...] = ()
         for k in range(len(words) - size + 1):
-            match = bench.places.find_places(" ".join(words[k : k + size]))
+            run = " ".join(words[k : k + size])
+            match = bench.places.find_places(run)
             if match.part:
                 return match.candidates
-            several = several or match.candidates
+            if match.candidates and not several:
+                several = _of_them(run, [*words[:k], *words[k + size :]], bench) or match.candidates
         if several:
             return several
+    return ()
+
+
+def _of_them(run: str, others: Sequence[str], bench: Bench) -> tuple[str, ...]:
+    """Return the part that ``run`` means with one of the other words: 'filter' of 'no. 4'."""
+    for word in others:
+        if not _NUMBER.fullmatch(word):
+            match = bench.places.find_places(f"{word} {run}")
+            if match.part:
+                return match.candidates
     return ()

@@ -136,3 +136,23 @@ def test_a_strainer_that_was_cleaned_gave_no_clean_sample() -> None:
     """Work done is no look at what came out."""
     assert heard("Strainer cleaned last week.") == set()
     assert heard("Strainer clean.") == {("strainer-drain-sample", "clean")}
+
+
+@pytest.mark.parametrize(
+    "told",
+    ["put the booster on and it came up", "booster on and it came up", "switched the pump on"],
+)
+def test_a_pump_put_on_was_off_before(told: str) -> None:
+    """What was low before anybody touched the pump is not taken as low with the pump on."""
+    report = f"No. 4 engine fuel pressure low at the run-up, {told}."
+    said = hear(report, bench("four-engine-injection"))
+    low = next(s for s in said if s.value == "low")
+    assert "booster" not in low.state.settings
+    assert all(s.state.settings.get("booster") == "on" for s in said if s.value == "normal")
+
+
+def test_slow_to_come_up_is_not_up() -> None:
+    """What takes its time or never comes is asked about, not taken as in the band."""
+    told = "No. 4 engine slow to get her fuel pressure up at the run-up."
+    said = [s for s in hear(told, bench("four-engine-injection")) if s.question == "fuel-pressure"]
+    assert [s.value for s in said] == [""]

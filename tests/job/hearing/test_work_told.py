@@ -21,6 +21,8 @@ from diagnose.job.hearing.work_told import place_of_work, work_in
         ),
         ("repainted at the airframe", "low-wing-single", ("aeroplane",)),
         ("exhaust renewed in June", "low-wing-single", ()),
+        ("new cap on the stbd main two weeks back", "low-wing-twin", ("starboard-main-cap",)),
+        ("filter element renewed on no 4 last week", "four-engine-injection", ("no4-strainer",)),
     ],
 )
 def test_the_words_of_a_work_name_its_part(said: str, layout: str, places: tuple[str, ...]) -> None:
