@@ -85,7 +85,9 @@ def test_a_fuel_part_exchanged_is_on_the_list_without_being_named_again() -> Non
     typed = ["brushes worn, pump changed", "S/N 11", "S/N 12", "", "pause"]
     shown = run("job", "resume", job.name, typed=typed).output
     assert "on the list: part exchanged, right transfer pump" in shown
-    assert shown.index("fuel line or part open: part exchanged") > shown.index("VERIFICATION RUN")
+    assert shown.index("fuel line or part open: part exchanged") > shown.index(
+        "VERIFICATION with power"
+    )
     assert [d["kind"] for d in events("rectified")[-1]["disturbs"]] == ["line"]  # type: ignore[attr-defined]
 
 
@@ -110,3 +112,27 @@ def test_a_fault_that_is_not_fuel_is_handed_over_once_the_cowling_is_signed_for(
     assert result.exit_code == 0
     assert "panel off: cowling off, engine: NOT RESTORED" in result.output
     assert str(events("finished")[-1]["outcome"]).startswith("handed over: ignition leads")
+
+
+def test_a_repair_proved_by_looking_asks_for_no_engine_run() -> None:
+    """A jettison outlet wiped dry is looked at after half an hour: no chocks, no fire guard."""
+    told = Finding("jettison-drip", "port-inner-jettison-valve", "drips", known_by="told")
+    seal = ("inspect-jettison-valve", "port-inner-jettison-valve", "seal-bad")
+    job = confirmed("four-engine-injection", told, *seal)
+    job.record("at-hand", tools=None, hands=2, may_run=False)
+    cause = {"cause": "jettison-valve-passes", "place": "port-inner-jettison-valve"}
+    job.record("rectified", **cause, what="new seal, seat cleaned")
+    signed = ["AB", "CD", "AB", "dry AB", "AB"]
+    shown = run("job", "resume", job.name, typed=[*signed, "read", "gone", "pause"]).output
+    assert "VERIFICATION, no engine run and no power for it" in shown
+    assert "Mended: jettison valve leaks past its seat" in shown
+    assert "May it be run now" not in shown
+    assert "chocks" not in shown.partition("VERIFICATION")[2].partition("Is the trouble gone")[0]
+    assert events("verified")[-1]["gone"] is True
+    assert events("run") == []
+
+
+def test_changing_a_pump_shows_the_caution_of_an_open_fuel_part_first() -> None:
+    """No check opens a transfer pump, mending it does: its own file says so."""
+    shown = run("job", "resume", transfer_pump_found().name, typed=["pause"]).output
+    assert 0 < shown.find("WARNING Open fuel part") < shown.find("Rectify:")

@@ -132,9 +132,11 @@ def hazards_of_mending(bench: Bench, cause: Cause) -> tuple[str, ...]:
     """Return the hazards to be minded before ``cause`` is rectified, each once.
 
     They are those of every check that settles it: a cock that was only felt is opened to be mended,
-    and what opening it calls for stands at the check that strips it.
+    and what opening it calls for stands at the check that strips it.  What no check opens and
+    mending does, the cause says itself.
     """
-    listed = [h for c in cause.checks for h in bench.library.checks[c.check].hazards]
+    looked = [h for c in cause.checks for h in bench.library.checks[c.check].hazards]
+    listed = [*cause.rectify_hazards, *looked]
     return tuple(h for h in dict.fromkeys(listed) if h not in RUNNING)
 
 

@@ -11,10 +11,11 @@ import re
 from collections.abc import Iterator
 from typing import Final
 
+from diagnose.knowledge_files.vocabulary import CARRIES_FUEL
 from diagnose.lint.base import Base
 from diagnose.lint.codes import Found, code, finds
 from diagnose.lint.prose import texts
-from diagnose.model import Check
+from diagnose.model import COCKS, Check
 
 LIVE = code(
     "SAFE-01",
@@ -74,6 +75,19 @@ UNDER_LEAK = code(
     do="Begin 'stops' with the act that makes it safe.",
 )
 
+MENDING = code(
+    "SAFE-08",
+    "part opened to be mended, and the caution not listed",
+    means="A cause whose part fuel stands or runs in is mended by renewing, changing, resealing or"
+    " overhauling, or by draining, and neither the checks that settle it nor the cause list the"
+    " hazard of an open fuel part, or of drained fuel.",
+    matters="The cautions of mending are shown from these lists only, before the words that mend.",
+    do="List it under 'rectify-hazards' of the cause.",
+)
+
+_RESEALED: Final = re.compile(r"(?i)\b(?:overhaul|reseat|repack|reseal)\b")
+_OPENED: Final = re.compile(rf"{_RESEALED.pattern}|\b(?:renew|change the|fit a new)\b")
+_DRAINED: Final = re.compile(r"(?i)(?:^|[.;,] )(?:drain|with the (?:tank|line) drained)\b")
 _ELECTRICAL: Final = re.compile(
     r"(?i)\b(?:volt ?meter|ammeter|ohmmeter|multimeter|continuity|insulation test|test set|test"
     r" lamp|capacitance meter|bonding meter|battery)"
@@ -246,3 +260,24 @@ def hazards(base: Base) -> Iterator[Found]:
         if s.stops and not safe:
             text = "'stops' does not say what makes it safe; begin with that act"
             yield base.found(UNDER_LEAK, f"symptoms/{s.id}", text, s.origin, "stops")
+
+
+@finds(MENDING, doing="safety: cautions of mending")
+def mending(base: Base) -> Iterator[Found]:
+    """Yield causes that are mended at an open fuel part or by draining, the caution not shown."""
+    for cause in base.library.causes.values():
+        if cause.outside:
+            continue
+        looked = {h for k in cause.checks for h in base.library.checks[k.check].hazards}
+        listed = {*looked, *cause.rectify_hazards}
+        wet = set(cause.part_kinds) & {*CARRIES_FUEL, "engine"}
+        # what is renewed of a cock is more often its handle, stop or linkage
+        opened = _RESEALED if wet <= {*COCKS} else _OPENED
+        wanted = (
+            ("open-fuel-part", wet and opened.search(cause.rectify), "a fuel part is opened"),
+            ("bonding", _DRAINED.search(cause.rectify), "fuel is drained"),
+        )
+        for hazard, called_for, why in wanted:
+            if called_for and hazard in base.library.hazards and hazard not in listed:
+                text = f"{why} to mend it, and hazard '{hazard}' is not shown; list it"
+                yield base.found(MENDING, f"causes/{cause.id}", text, cause.origin, "rectify")

@@ -137,9 +137,11 @@ class Cause:
     look_alikes: tuple[LookAlike, ...] = ()
     checks: tuple[CauseCheck, ...] = ()
     rectify: str = ""
+    rectify_hazards: tuple[str, ...] = ()  # of mending, beside those of the checks that settle it
     root_question: str = ""
     also_look: str = ""
     verify: str = ""
+    verify_needs: str = "run"  # what proving it puts at risk: nothing | power | run
     harm: str = ""
     physical: Physical | None = None
     outside: str = ""  # '', 'not-fuel' or 'no-fault'

@@ -23,6 +23,8 @@ from lint.broken_kit import (
 )
 from lint.lint_kit import swapped
 
+TRIED = "checks/test-gauge.yaml"
+
 BROKEN: Mapping[str, tuple[Mapping[str, str | None], str]] = {
     "TWICE-01": (
         {
@@ -192,6 +194,10 @@ BROKEN: Mapping[str, tuple[Mapping[str, str | None], str]] = {
     "SAFE-07": (
         {STOP: swapped(STOP, ("Stop the engine. Leave all switches alone.", "Look at the tank."))},
         "symptoms/smell-stop",
+    ),
+    "SAFE-08": (
+        {TRIED: swapped(TRIED, ("hazards: [open-fuel-part]", "hazards: [running-engine]"))},
+        "causes/pressure-gauge-low",
     ),
     "FIT-01": (
         {MEASURE: swapped(MEASURE, ("aim: See", "aim: With the cross-feed open, see"))},

@@ -240,6 +240,10 @@ MUTATIONS: Mapping[str, tuple[Mutate, str]] = {
         item("symptoms", "booster-burning", stops="Look at the pump."),
         "symptoms/booster-burning",
     ),
+    "SAFE-08": (
+        item("causes", "transfer-pump-dead", rectify_hazards=()),
+        "causes/transfer-pump-dead",
+    ),
     "FIT-01": (
         item("checks", "inspect-strainer-element", aim="Open the cross-feed and look."),
         "checks/inspect-strainer-element",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from diagnose.cli.job import screens
 from diagnose.cli.job.before_run import safe_to_go, standing_block
@@ -20,15 +20,34 @@ from diagnose.job.day.closeout import (
     outstanding,
 )
 from diagnose.job.epochs import complaints
-from diagnose.job.gates import still_open
+from diagnose.job.gates import Need, still_open
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
-from diagnose.job.wording import after_finding, answer_words, cause_words, hazards_of_mending
+from diagnose.job.keeping.events import live
+from diagnose.job.wording import (
+    RUNNING,
+    after_finding,
+    answer_words,
+    cause_words,
+    hazards_of_mending,
+)
 from diagnose.model import CauseAt, Finding, KnownBy, Layout, Question
 from diagnose.planner import Reading
 
 WATCH_CHANCE = 0.9
 """Chance of catching it that a watch is planned for, where nobody says another."""
+
+OF_A_RUN = ("running-engine", "propeller-live")
+
+NEEDS: Mapping[str, Need] = {"nothing": "", "power": "power", "run": "run"}
+"""What proving puts at risk, as a cause says it -> as the gates are asked."""
+
+VERIFICATION: Mapping[Need, str] = {
+    "run": "VERIFICATION RUN in the state and conditions of the report:",
+    "power": "VERIFICATION with power or a pump on, no engine run for it:",
+    "": "VERIFICATION, no engine run and no power for it:",
+}
+"""What proving a repair is called, by what it puts at risk."""
 
 
 class Closing:
@@ -96,22 +115,30 @@ class Closing:
         job, talk = self.job, self.talk
         last = max(job.state.rectified, key=lambda c: job.state.rectified[c])
         c = job.bench.library.causes[last.cause]
-        talk.say(["", "VERIFICATION RUN in the state and conditions of the report:"])
+        need = NEEDS[c.verify_needs]
+        talk.say(["", VERIFICATION[need]])
         talk.say(screens.wrap(c.verify or "Repeat the state of the report.", "  ", "  "))
         said = str(job.state.opened.get("reported", ""))
         talk.say(screens.wrap(said, "    ", "  The report: "))
-        self._may_run()
+        for e in live(job.log.events):
+            if e["event"] == "rectified":
+                mended = cause_words(job.bench, CauseAt(e["cause"], e["place"]))
+                talk.say(screens.wrap(f"{mended}: {e.get('what', '')}", "    ", "  Mended: "))
+        if need == "run":
+            self._may_run()
         sign_off(talk, job, TO_CLOSE, for_a_run=True)
-        self._clear_of_danger()
-        self._tell(self._hazards_of_a_run())
-        if not safe_to_go(talk, job, "run", self._gate):
+        if need:
+            self._clear_of_danger()
+        self._tell(self._hazards_of_proving(need))
+        if not safe_to_go(talk, job, need, self._gate):
             if standing_block(job):
                 return  # a leak after the repair: what the rules say of it comes first
             raise Paused
         gone = talk.ask("Is the trouble gone? (gone / still there / later):", _gone)
         if gone is None:
             raise Paused
-        job.record("run", readings=[])
+        if need == "run":
+            job.record("run", readings=[])
         if not gone:
             self._still_there(job.state.rectified[last])
         job.record("verified", gone=gone)
@@ -126,14 +153,16 @@ class Closing:
             raise Paused
         job.record("at-hand", **as_kept(job.state, may_run=True, indoors=False))
 
-    def _hazards_of_a_run(self) -> tuple[str, ...]:
+    def _hazards_of_proving(self, need: Need) -> tuple[str, ...]:
         """Return the hazards of repeating the report; knowledge may have others than ours."""
         bench = self.job.bench
         seen = complaints(bench, self.job.state.findings, self.job.state.epoch)
         named = [h for f in seen for h in bench.library.questions[f.question].hazards]
-        usual = [h for h in ("running-engine", "propeller-live") if h in bench.library.hazards]
+        if need != "run":
+            named = [h for h in named if h not in (*RUNNING, *OF_A_RUN)]
+        usual = [h for h in OF_A_RUN if need == "run" and h in bench.library.hazards]
         # the gates asked before it are looks near fuel, and their cautions are read with the rest
-        gates = still_open(bench, self.job.state.findings, self.job.log.events)
+        gates = still_open(bench, self.job.state.findings, self.job.log.events) if need else ()
         named += [h for g in gates for h in bench.library.questions[g.question].hazards]
         return tuple(dict.fromkeys([*usual, *named]))
 

@@ -67,7 +67,8 @@ _OF_IT: tuple[tuple[str, str, str], ...] = (
 """The same where a pump was told of before."""
 _ACT = re.compile(r"(?:then )?(?:i |he |she |we |they )?(?:put|switched|turned|selected)\b")
 _CAME_RIGHT = re.compile(
-    r"(?:it|she|they|that|the (?:engine|pressure))? ?(?:came|picked|recovered|cleared|smoothed|went)\b"
+    r"(?:it|she|they|that|the (?:engine|pressure))? ?"
+    r"(?:came|picked|recovered|cleared|smoothed|went)\b"
 )
 _SWITCHED = re.compile(
     r"\b(?:battery|batteries|master(?: switch)?|generators?|switches) (?:switched )?(?:on|off)\b"

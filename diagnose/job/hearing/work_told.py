@@ -21,8 +21,9 @@ _DONE = re.compile(
 """Past work as it is told; 'changed to the left tank' is none."""
 _NO_WORK = re.compile(r"\b(?:not|never|no|nothing|won't|wouldn't) (?:\w+ )?$", re.IGNORECASE)
 _WHEN = re.compile(
-    r"\b(?:last|this|next) (?:\w+ )?(?:day|night|week|weekend|month|year|autumn|winter|spring|summer)"
-    r"\b|\b(?:(?:about|some) )?[\w-]+ (?:day|week|month|year|hour|flight)s?(?: (?:ago|back|before))?\b"
+    r"\b(?:last|this) (?:\w+ )?"
+    r"(?:day|night|week|weekend|month|year|autumn|winter|spring|summer)\b"
+    r"|\b[\w-]+ (?:day|week|month|year|hour|flight)s?(?: (?:ago|back|before))?\b"
     r"|\byesterday\b",
     re.IGNORECASE,
 )

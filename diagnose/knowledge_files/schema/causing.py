@@ -41,6 +41,9 @@ from diagnose.model import (
 SEVERITY: Final = {"slight": 0.40, "half": 0.35, "severe": 0.25}
 """Share of each grade when a cause states none (common practice, no source)."""
 
+VERIFY_NEEDS: Final = ("nothing", "power", "run")
+"""What proving a repair puts at risk; an engine runs where a cause does not say otherwise."""
+
 _PATTERN: Final = re.compile(
     r"steady|only (?:hot|vibrating|tilted|low level)|random (?P<p>0?\.\d{1,6}|1)"
 )
@@ -81,9 +84,11 @@ def cause(node: Node, gather: Gather, stem: str, family: str, words: Words) -> C
         look_alikes=_look_alikes(fields, stem, required=not outside),
         checks=_checks(fields, required=not outside),
         rectify=fields.text("rectify"),
+        rectify_hazards=_hazards(fields),
         root_question=fields.text("root-question"),
         also_look=fields.text("also-look"),
         verify=fields.text("verify"),
+        verify_needs=fields.choice("verify-needs", VERIFY_NEEDS) or "run",
         harm=fields.text("harm"),
         physical=_physical(fields),
         outside=outside,
@@ -133,6 +138,14 @@ def _listed(fields: Fields, key: str, what: str, gather: Gather) -> tuple[Differ
             row.finish()
         one.finish()
     return tuple(out)
+
+
+def _hazards(fields: Fields) -> tuple[Text, ...]:
+    """Read what mending calls for beside what the checks that settle the cause call for."""
+    listed = fields.texts("rectify-hazards")
+    for name in listed:
+        fields.gather.refer("hazard", str(name), name.origin)
+    return listed
 
 
 def _chance(found: Text, scale: Mapping[str, float], gather: Gather, what: str) -> float:
