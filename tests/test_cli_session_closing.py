@@ -136,3 +136,13 @@ def test_changing_a_pump_shows_the_caution_of_an_open_fuel_part_first() -> None:
     """No check opens a transfer pump, mending it does: its own file says so."""
     shown = run("job", "resume", transfer_pump_found().name, typed=["pause"]).output
     assert 0 < shown.find("WARNING Open fuel part") < shown.find("Rectify:")
+
+
+def test_a_drip_under_the_wing_is_warned_of_as_soon_as_it_is_told() -> None:
+    """Nobody has to look at the outlet again before the screen says to keep away from under it."""
+    from diagnosis.shipped import bench
+
+    job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "A puddle.")
+    job.answer(Finding("jettison-drip", "port-inner-jettison-valve", "drips", known_by="told"))
+    shown = run("job", "resume", job.name, typed=["pause"]).output
+    assert 0 < shown.find("from under the wing") < shown.find("Still possible:")

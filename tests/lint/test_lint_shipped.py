@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import lru_cache
@@ -285,3 +286,16 @@ def test_a_look_alike_may_say_what_it_likes() -> None:
     look = LookAlike(WORN, "That one should be poorest at low speed.")
     changed = item("causes", PLUGGED, look_alikes=(look,))(library())
     assert f"causes/{PLUGGED}" not in items_of(changed, "WORD-04")
+
+
+def test_a_tank_is_emptied_before_a_part_of_it_is_opened() -> None:
+    """A valve, sender or pump taken out of a full tank lets all of it out over whoever does it."""
+    opened = [
+        c
+        for c in library().checks.values()
+        if "line" in c.disturbs
+        and re.search(r"drained|emptied|lowered", c.disturbs.get("tank", ""))
+    ]
+    assert len(opened) >= 7
+    for check in opened:
+        assert "first, by the approved data" in check.aim.partition(". ")[0], check.id
