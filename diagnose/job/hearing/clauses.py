@@ -17,7 +17,7 @@ from diagnose.model import STAGES
 
 STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     "run-up": ("run-up", "run up", "runup", "ground run", "magneto run"),
-    "idle": ("idle", "idles", "idling", "tick-over", "tick over", "tickover"),
+    "idle": ("idle", "idles", "idling", "idled", "tick-over", "tick over", "tickover"),
     "take-off": ("take-off", "take off", "takeoff", "lift-off", "lift off"),
     "climb": ("climb", "climbing", "climb-out", "climb out", "climbout", "climbed"),
     "cruise": ("cruise", "cruising", "level flight"),
@@ -32,22 +32,34 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     "parked": ("parked", "overnight", "in the hangar"),
 }
 _STAGE_OF = {word: stage for stage, words in STAGE_WORDS.items() for word in words}
-_PUMP = (
-    r"(?:boosters?|(?:boost|booster|(?:electric|electrical|leccy|elec) (?:fuel )?) ?pumps?|"
+PUMP = (
+    r"(?:boosters?|(?:low|high) boost|"
+    r"(?:boost|booster|(?:electric|electrical|leccy|elec|aux|auxiliary) (?:fuel )?) ?pumps?|"
     r"(?<!hand )(?<!engine )(?<!driven )(?<!transfer )(?<!wobble )pumps?)"
 )
+"""How the electric pump is named; never the hand pump or the engine's own."""
 _PUT = r"(?: (?:is|was|were|are))?(?: (?:switched|put|turned))?(?: back)?"
 _PLACE = r"(?! (?:the|its|no|to|left|right|port|starboard)\b)"
 """Not after 'on': 'the pump on the left engine' is not switched on."""
 _HAND = r"(?:hand|wobble)[ -]pump"
 _IT = "(?:it|them)"
+_CURES = (
+    r"(?: on)?(?= (?:(?:brought|brings?|got|gets?|settle[sd]?|stead(?:y|ie[sd])|cure[sd]?|"
+    r"fix(?:es|ed)?|clear(?:s|ed)?|stop(?:s|ped)?|restore[sd]?|sort(?:s|ed)?) "
+    r"(?:it|her|them|that|things|both|the)|"
+    r"(?:cleared|cured|fixed|restored) |help(?:s|ed)\b))"
+)
+"""Behind what was set and so helped: 'cross-feed got it going', 'the pump cures it'."""
+_STARTED = "(?:(?<=start )|(?<=starts )|(?<=start it )|(?<=fine )|(?<=ok )|(?<=well )|(?<=easily ))"
+"""Before the 'hot' or 'cold' that ends a clause: 'will not start hot', 'starts fine cold'."""
 _SETTINGS: tuple[tuple[str, str, str], ...] = (
-    ("booster", "on", rf"{_PUMP}{_PUT} on{_PLACE}|on the {_PUMP}|"
-                      rf"(?:put|switched|turned) (?:(?:the|its|both) )?{_PUMP} on{_PLACE}|"
+    ("booster", "on", rf"{PUMP}{_PUT} on{_PLACE}|on the {PUMP}|{PUMP}{_CURES}|"
+                      rf"(?:put|switched|turned) (?:(?:the|its|both) )?{PUMP} on{_PLACE}|"
                       rf"{_HAND} (?:(?:is|was) )?(?:being )?worked|"
                       rf"(?:working|pumping|strokes of|with|on) the {_HAND}"),
-    ("booster", "off", rf"{_PUMP}{_PUT} off|without (?:the )?{_PUMP}"),
-    ("crossfeed", "open", r"cross-?feed (?:cock )?(?:(?:is|was|had been) )?open(?:ed)?|"
+    ("booster", "off", rf"{PUMP}{_PUT} off|without (?:the )?{PUMP}"),
+    ("crossfeed", "open", rf"cross-?feed{_CURES}|"
+                          r"cross-?feed (?:cock )?(?:(?:is|was|had been) )?open(?:ed)?|"
                           r"on (?:the )?cross-?feed"),
     ("crossfeed", "shut", r"on (?:its|their) own (?:tanks?|side)|"
                           r"cross-?feed (?:cock )?(?:(?:is|was|had been) )?(?:shut|closed)"),
@@ -57,8 +69,11 @@ _SETTINGS: tuple[tuple[str, str, str], ...] = (
                       r"the pilot) (?:opens?|opened) (?:her |it |the throttle )?up"),
     ("power", "low", r"(?:at|on|with) (?:low|little) (?:power|revs)|throttled back|"
                      r"throttle (?:(?:is|was) )?(?:half|drawn|pulled|eased) back"),
-    ("heat", "hot", r"when hot|when (?:it is |it's )?hot|once hot"),
-    ("heat", "cool", r"when cold|from cold|when (?:it is |it's )?cold"),
+    ("heat", "hot", r"(?:when|once|while|if) (?:(?:it|she|they|the engine)(?: is| was|'s) )?"
+                    r"(?:still )?hot|"
+                    rf"from hot|hot (?=(?:re)?starts?\b)|{_STARTED}hot$"),
+    ("heat", "cool", r"(?:when|if) (?:(?:it|she|they|the engine)(?: is| was|'s) )?cold|from cold|"
+                     rf"(?:stone )?cold (?=(?:re)?starts?\b)|{_STARTED}cold$"),
 )  # fmt: skip
 _OF_IT: tuple[tuple[str, str, str], ...] = (
     ("booster", "on", rf"with {_IT} on{_PLACE}"),
@@ -80,11 +95,22 @@ _LONG_AFTER = re.compile(
     r"(?:the )?(?:take-?off|take off|lift-?off|departure)\b"
 )
 """'20 min after take-off' tells a time, and no stage: it may be climb or cruise, so it is asked."""
-_JOIN = "then|and|but|while|whereas|although|until|yet"
+_AFTER = re.compile(r"\bafter (?:the )?$")
+_JOIN = "then|and|but|while|whereas|although|until|unless|yet"
 JOINING = re.compile(rf"\b(?:{_JOIN})\b")
 """Words that begin another clause."""
-_BREAK = re.compile(rf"(,|:| - |\b(?:and then|{_JOIN})\b(?!(?<=\d and) \d))")
-"""A clause ends here; 'between 2 and 5 psi' is one."""
+_BREAK = re.compile(
+    r"(,|:|\(|\)| - "
+    r"|\bwith(?= no (?:change|loss|drop|rise|sign|trace|smell|leaks?|drips?|effect)\b)"
+    rf"|\b(?:and then|{_JOIN})\b(?!(?<=\d and) \d|(?<=\band) an? (?:half|quarter|third)\b))"
+)
+"""A clause ends here; 'between 2 and 5 psi' is one, and 'a gallon and a half'."""
+_UNTIL = ("until", "unless")
+_OTHER_WAY = {
+    "on": "off", "off": "on", "open": "shut", "shut": "open", "high": "low", "low": "high",
+    "hot": "cool", "cool": "hot",
+}  # fmt: skip
+"""What a setting was before it became what it is."""
 _HELD = "_"
 """Holds the words of one phrase together while clauses are cut."""
 _END = re.compile(r"[.;!?]+(?=\s|$)|\n+")
@@ -137,10 +163,14 @@ def clauses(report: str, whole: PhraseBook | None = None) -> tuple[Clause, ...]:
     for number, sentence in enumerate(_END.split(text)):
         first, *more = _BREAK.split(sentence)
         pairs = [("", first), *zip(more[::2], more[1::2], strict=True)]
-        found = []
+        found: list[Clause] = []
         for link, piece in pairs:
-            found.append(_clause(piece, number, link == "and", _OF_IT if pump else ()))
-            pump = pump or bool(re.search(_PUMP, piece))
+            clause = _clause(piece, number, link == "and", _OF_IT if pump else ())
+            if link in _UNTIL and found:
+                found[-1] = _before(found[-1], clause)
+            if link != "unless" or not clause.bare:
+                found.append(clause)
+            pump = pump or bool(re.search(PUMP, piece))
         out += _shared([c for c in found if c.text], stage)
         # 'Run-up: lamp on. Boosters on: lamp out.'  The run goes on until another stage is named.
         stage = out[-1].stage if out else ""
@@ -161,14 +191,26 @@ def _clause(
             rest = _blank(rest, hit)
     for hit in _SWITCHED.finditer(text):
         rest = _blank(rest, hit)
+    late: re.Match[str] | None = None
     times = [hit.span() for hit in _LONG_AFTER.finditer(text)]
     for word in sorted(_STAGE_OF, key=len, reverse=True):
         hit = re.search(rf"(?<![\w-]){re.escape(word)}(?![\w-])", rest)
         if hit and any(a <= hit.start() < b for a, b in times):
             continue
+        if hit and word == "landing" and _AFTER.search(rest[: hit.start()]):
+            late = hit  # 'after landing it idles rough' is told of the idling
+            continue
         if hit and not stage:
             stage, rest = _STAGE_OF[word], _blank(rest, hit)
+    if late:
+        stage, rest = stage or "landing", _blank(rest, late)
     return Clause(text, sentence, stage, settings, bool(stage or settings), joined, rest)
+
+
+def _before(clause: Clause, turn: Clause) -> Clause:
+    """Return ``clause`` as what held before ``turn``: 'steady until the pump was switched off'."""
+    was = {d: _OTHER_WAY[v] for d, v in turn.settings.items() if turn.bare and v in _OTHER_WAY}
+    return replace(clause, settings={**was, **clause.settings}) if was else clause
 
 
 def _blank(text: str, hit: re.Match[str]) -> str:

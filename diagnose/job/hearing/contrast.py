@@ -1,26 +1,33 @@
-"""A clause that tells nothing but that all was well goes on about what was amiss before it.
+"""A clause that tells nothing but 'all was well' or 'no better' goes on about what was amiss.
 
-'No. 3 surges with the boosters off.  Steady with them on': the contrast often tells the cause.
+'No. 3 surges with the boosters off.  Steady with them on': the contrast often tells the cause, and
+so does what was tried in vain.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
-from diagnose.job.hearing.clauses import FILLERS, Clause
+from diagnose.job.hearing.clauses import FILLERS, PUMP, Clause
 from diagnose.job.hearing.phrases import PhraseBook
+from diagnose.job.hearing.plain_words import plain_words
 from diagnose.job.hearing.the_others import denies, well_words
 
-_BESIDES = FILLERS | {
-    "it", "they", "them", "she", "he", "then", "again", "otherwise", "both", "now", "once", "more",
-    "quite", "as", "back", "put", "everything", "so",
-}  # fmt: skip
+_BESIDES = FILLERS | plain_words(
+    "they them she he then again otherwise both now once more quite as back put everything so "
+    "below above under over air ground flight"
+)
 """What may stand beside it and says nothing of its own."""
 
 
 _AGAIN = re.compile(
     r"\b(?:ran(?: on| again)?|caught|cleared|went(?: on| again)|took(?: up)?|came right|"
-    r"did so no more|stopped doing it)\b"
+    r"did so no more|stopped doing it|did the trick|helped|"
+    r"got (?:it|her|them) (?:going|running)(?: again)?|"
+    r"(?:brought|brings) (?:it|her|them|both) back|"
+    r"(?:settle|steadi|cure|fixe?|clear|stopp?|sort|restore)(?:s|d|ed|y)? "
+    r"(?:it|that|her|them|things|both))\b"
 )
 """How people say that what was amiss went away, of whatever it was."""
 
@@ -37,3 +44,34 @@ def only_well(clause: Clause, usual: PhraseBook) -> str:
         rest = f"{rest[:a]}{' ' * (b - a)}{rest[b:]}"
     alone = bool(words) and set(rest.split()) <= _BESIDES
     return clause.text[slice(*words[0])] if alone and not denies(clause.text) else ""
+
+
+_IN_VAIN = re.compile(
+    r"\b(?:(?:(?:is|was|were|made|makes|make|did|does|do|had|has) )?(?:no|not|nor|little|never) "
+    r"(?:(?:be|been|any|much|give|make|do|have) )*"
+    r"(?:better|difference|help(?:ed)?|change|use|good|effect|cure(?:d)?(?: it)?|improvement)"
+    r"(?: at all)?|(?:did|does|do) nothing|"
+    r"(?:just |exactly )?(?:the )?same(?: thing)?(?: again)?)\b"
+)
+_TRIED = _BESIDES | plain_words(
+    "either changing switching over putting selecting trying tried there did does do booster "
+    "boosters boost pump pumps electric tank engine also just nor"
+)
+"""What may stand beside it and says nothing more."""
+
+
+def in_vain(clause: Clause, fed: Mapping[str, str]) -> tuple[str, Mapping[str, str]] | None:
+    """Return the words by which a clause says that something was tried in vain, and the settings.
+
+    ``fed``: the tank that it says fed.  None where it says more, or not what was tried.
+    """
+    hit = _IN_VAIN.search(clause.text)
+    if hit is None:
+        return None
+    rest = f"{clause.rest[: hit.start()]} {clause.rest[hit.end() :]}"
+    tried = {**clause.settings, **fed}
+    if re.search(rf"\b{PUMP}\b", clause.text):
+        tried.setdefault("booster", "on")
+    if not (tried or (clause.own and clause.stage)) or not set(rest.split()) <= _TRIED:
+        return None
+    return hit[0], tried

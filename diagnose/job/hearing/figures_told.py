@@ -2,7 +2,7 @@
 
 A figure counts beside the thing it was read on, and only with its unit; 'pounds' of a pressure are
 pounds to the square inch, as the trade says it.  Nothing is guessed where no limit classes it, and
-a figure without a unit ('pressure two and a half') is asked about.
+a figure without a unit ('pressure two and a half') is asked about, and so is a bare gallon.
 """
 
 from __future__ import annotations
@@ -26,6 +26,10 @@ _READING = (
     r"(?: (?:at|of|about|around|reads?|reading|was|is|only|to|stood|stands|shows|showed|had))*"
 )
 _AFTER = r"(?=$| (?:with|at|and|on|then|in|when|throughout|as|off|all|both|or|instead|where)\b)"
+_GALLONS = re.compile(
+    rf"(?<![\w.-]){_NUMBER} gal(?:lon)?s?\b(?! (?:more|less|over|under|short|a|an|per)\b)"
+)
+WHICH = "a gallon is imperial or US; type the figure with its own, as '6 imp gal' or '6 US gal'"
 _POUNDS = frozenset({"lb", "lbs", "pound", "pounds"})
 
 
@@ -33,13 +37,14 @@ _POUNDS = frozenset({"lb", "lbs", "pound", "pounds"})
 class FigureTold:
     """``words`` told, the ``quantity`` read of ``question``; value '' where nothing classes it.
 
-    quantity: None where no unit was told.
+    quantity: None where no unit was told, or a bare gallon.  trap: what to heed of it.
     """
 
     question: Question
     words: str
     quantity: Quantity | None
     value: str
+    trap: str = ""
 
 
 def figures_told(bench: Bench, text: str, subjects: Collection[str]) -> Iterator[FigureTold]:
@@ -60,7 +65,10 @@ def figures_told(bench: Bench, text: str, subjects: Collection[str]) -> Iterator
                 yield FigureTold(question, f"{hit[1]} {words}", quantity, value)
             if meant:
                 break
+    gallons = _GALLONS.search(text)
     for question in asked:
+        if question.unit == "volume" and gallons:
+            yield FigureTold(question, gallons[0].strip(), None, "", WHICH)
         if question.unit == "pressure":
             names = "|".join(map(re.escape, (question.title, *question.also_called)))
             bare = re.search(rf"(?:^|\b(?:{names}){_READING} )({_NUMBER}){_AFTER}", text)

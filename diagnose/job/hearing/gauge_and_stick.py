@@ -51,6 +51,12 @@ class Level:
     words: str
 
 
+def by_the_gauge(text: str) -> bool:
+    """Return whether ``text`` tells what a gauge shows, and names no stick."""
+    names = {hit.lastgroup for hit in _NAME.finditer(text)}
+    return GAUGE in names and STICK not in names
+
+
 def levels_told(text: str) -> Iterator[Level]:
     """Yield the levels ``text`` (lower case) tells of a gauge or a stick, in its order."""
     names = list(_NAME.finditer(text))

@@ -10,18 +10,22 @@ import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from diagnose.job.hearing.clauses import Clause
+from diagnose.job.hearing.clauses import FILLERS, Clause
 from diagnose.job.hearing.phrases import Hit
 from diagnose.job.hearing.plain_words import NEGATIONS
 from diagnose.job.hearing.the_others import says_well
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
+from diagnose.job.hearing.whereabouts import Where
 from diagnose.job.hearing.written_out import as_typed
+from diagnose.units import UnitError, parse
 
 Span = tuple[int, int]
 _LABOURED = re.compile(r"\b(?:slow|slower|unwilling|reluctant|failed|fails|refused|refuses) to\b")
 _NO_DENIAL = re.compile(r"\bno (?=\d)|\b(?:not only|not just|no doubt|nothing but)\b")
 REACH = 5
 """Words before a phrase in which a negation counts."""
+_TIES = re.compile(r"\b(?:after|since|because|when|whenever|following|while|unless|despite)\b")
+"""What ends its reach: 'will not idle after the rain' denies no rain."""
 NEXT, THEIRS = 1, 4
 """Words between a name of another system and what is its own: a name, and what is said of it."""
 PARTIAL = 2
@@ -36,6 +40,8 @@ something of an engine: 'no. 2 fades', 'no. 2 low'."""
 _BETWEEN = frozenset({
     "engine", "alone", "both", "also", "just", "then", "always", "still", "is", "was", "a", "bit",
     "little", "again", "only", "well", "sits",
+    "started", "starts", "starting", "began", "begins", "kept",
+    "keeps", "to", "suddenly", "slowly", "gradually",
 })  # fmt: skip
 _LEADING = frozenset(
     {
@@ -56,6 +62,10 @@ _LEADING = frozenset(
 """What may stand before the verb of a sentence about the engine."""
 _TAKEN = frozenset({"the", "off", "to", "his", "her", "their"})
 """Behind a word that may be done to something: 'cut the mixture'."""
+_SMALL = re.compile(rf"(?:$| (?:{'|'.join(sorted(FILLERS))})\b)")
+"""Behind a word that stands for itself: 'rough at idle', and not 'failed pump'."""
+_RUNS = re.compile(r"r[au]n(?:s|ning)?\b")
+_FIGURE_BEFORE = re.compile(r"\d ?$")
 _DONE = re.compile(r"\b(?:switch(?:ed|ing)|turned|opened|shut|put|changed|selected)\b")
 """What tells more than a state: that it was brought about."""
 
@@ -105,9 +115,11 @@ def heard_in(
         by_place = {IMPLIED, PRESSURE}
     elif engines and IMPLIED not in {*subjects, *carried}:
         by_place = {IMPLIED}
-    if not (subjects or carried or engines) and (
-        _is_of_a_run(clause) or begins(clause, vocabulary)
-    ):
+    begun = begins(clause, vocabulary)
+    if begun is not None and not (carried or engines or IMPLIED in subjects):
+        if not subjects or _SMALL.match(clause.text[begun[1] :]):
+            subjects[IMPLIED] = (begun[0], begun[0])
+    elif not (subjects or carried or engines) and _is_of_a_run(clause):
         subjects = {IMPLIED: (0, 0)}
     subjects = dict.fromkeys(by_place, engines[-1] if engines else (0, 0)) | (
         subjects or dict.fromkeys(carried, (0, 0))
@@ -167,13 +179,17 @@ def heard_in(
     return out, frozenset(told or subjects.keys() - by_place)
 
 
-def begins(clause: Clause, vocabulary: Vocabulary) -> bool:
-    """Return whether a clause begins with what an engine did amiss: 'faded after an hour'."""
-    return not says_well(clause.text) and any(
-        s.question == IMPLIED and set(clause.text[: hit.start].split()) <= _LEADING
-        for hit in vocabulary.book.found(clause.text)
-        for s, _ in vocabulary.said.get(hit.phrase, ())
-    )
+def begins(clause: Clause, vocabulary: Vocabulary) -> Span | None:
+    """Return where a clause begins with what an engine did amiss: 'faded after an hour'."""
+    if says_well(clause.text):
+        return None
+    for hit in vocabulary.book.found(clause.text):
+        lead = Where.without_feeding(clause.rest[: hit.start]).split()
+        if set(lead) <= (_LEADING | FILLERS) and any(
+            s.question == IMPLIED for s, _ in vocabulary.said.get(hit.phrase, ())
+        ):
+            return hit.start, hit.end
+    return None
 
 
 def _named(
@@ -253,7 +269,10 @@ def _is_of_another(
     s: Suggestion, meanings: Iterable[tuple[Suggestion, bool]], subjects: Collection[str]
 ) -> bool:
     """Return whether what is told of an engine as well is said of another: 'gauge came back'."""
-    either = {m.question for m, _ in meanings} > {IMPLIED}
+    every = {m.question for m, _ in meanings}
+    if _RUNS.match(s.phrase) and every.isdisjoint(subjects):
+        return False  # no pressure runs
+    either = every > {IMPLIED}
     return either and s.question in (IMPLIED, PRESSURE) and s.question not in subjects
 
 
@@ -290,7 +309,8 @@ def _negated(x: _Said, clause: Clause) -> Suggestion:
 
     'Without the booster' only tells the state: it denies nothing.
     """
-    before = _NO_DENIAL.sub("", clause.rest[: x.start]).split()[-REACH:]
+    said = _NO_DENIAL.sub("", clause.rest[: x.start])
+    before = _TIES.split(said)[-1].split()[-REACH:]
     s = x.suggestion
     denied = bool(NEGATIONS & set(before))
     # 'slow to get her pressure up' says of no time that it was up
@@ -323,7 +343,17 @@ def _is_told(hit: Hit, clause: Clause) -> bool:
     said = clause.text[hit.start : hit.end]
     if clause.text[: hit.start].endswith("than "):
         return False  # 'more than usual' is not as usual
+    if _FIGURE_BEFORE.search(clause.text[: hit.start]) and _is_unit(said):
+        return False  # '5 US gallons' mixes up no gallons
     return bool(clause.rest[hit.start : hit.end].strip() or _DONE.search(said))
+
+
+def _is_unit(words: str) -> bool:
+    try:
+        parse(f"1 {words}")
+    except UnitError:
+        return False
+    return True
 
 
 def _is_several(hit: Hit, clause: Clause) -> bool:

@@ -28,15 +28,18 @@ _PASSED = _UNSAID | _set(
     "it she he they we i you this that these those them just very rather quite too so also again "
     "still always often sometimes now even almost nearly both each every really slightly slowly "
     "suddenly steadily gradually quickly badly somewhat fairly pretty bit little all only then "
-    "simply completely totally definitely about soon first fuel"
+    "simply completely totally definitely about soon first fuel strongly faintly strong faint "
+    "left right port starboard inner outer inboard outboard auxiliary aux tip"
 )
-"""Words passed over between two words of a phrase; never a denial."""
+"""Words passed over between two words of a phrase, never a denial; a side is one: 'out of the left
+vent'."""
 FORM = "="
 """Before a word of which no other form is meant."""
 _MOST_PASSED = 3
 _LEAST = 2
 """Words of its own that a phrase keeps; with fewer it is heard with all its small words."""
 _WORD = re.compile(r"[^\s-]+")
+_GLUE = re.compile(r"[^\s-]-$")
 _STOPS = ".,;:!?)'\""
 _GROUP = re.compile(r"<([^<>]*)>")
 _PART = re.compile(r"<[^<>]*>|[^\s<]+")
@@ -166,7 +169,7 @@ def _words(text: str) -> list[_Word]:
     for hit in _WORD.finditer(text):
         word = hit[0].rstrip(_STOPS)
         if word:
-            glued = text[hit.start() - 1 : hit.start()] == "-"
+            glued = bool(_GLUE.search(text[: hit.start()][-2:]))
             stopped = word != hit[0]
             out.append(
                 _Word(word, root(word), hit.start(), hit.start() + len(word), glued, stopped)

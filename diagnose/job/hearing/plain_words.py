@@ -29,7 +29,8 @@ SIDES = plain_words(
 FIGURES = plain_words(
     "one two three four five six seven eight nine ten eleven twelve twenty thirty forty fifty "
     "sixty hundred thousand half quarter third fifth both imperial gallon gallons litre litres "
-    "pound pounds degree degrees minute minutes hour hours feet"
+    "pound pounds degree degrees second seconds minute minutes hour hours feet "
+    "sec secs min mins hr hrs"
 )
 NEVER_READ = NEGATIONS | _SHORT_NEGATIONS | SIDES | FIGURES
 """What no other word is ever read as, because it turns a finding round, moves it or scales it."""

@@ -8,13 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.as_meant import as_meant
-from diagnose.job.hearing.clauses import Clause, clauses
-from diagnose.job.hearing.contrast import only_well
+from diagnose.job.hearing.clauses import FILLERS, Clause, clauses
+from diagnose.job.hearing.contrast import in_vain, only_well
 from diagnose.job.hearing.figures_told import figures_told
-from diagnose.job.hearing.gauge_and_stick import GAUGE, STICK, Level, levels_told, shows_more
+from diagnose.job.hearing.gauge_and_stick import (
+    GAUGE,
+    STICK,
+    Level,
+    by_the_gauge,
+    levels_told,
+    shows_more,
+)
 from diagnose.job.hearing.heard_clause import IMPLIED, begins, heard_in
 from diagnose.job.hearing.the_others import TheOthers, told_of_others
 from diagnose.job.hearing.told_state import stage_of, state_of
@@ -25,6 +33,7 @@ from diagnose.job.hearing.trouble import (
     RAN_WELL,
     is_amiss,
     is_onset,
+    may_be_amiss,
     usual,
 )
 from diagnose.job.hearing.two_names import only_names, said_of_both
@@ -33,6 +42,8 @@ from diagnose.job.hearing.whereabouts import Named, Where
 from diagnose.model import AEROPLANE
 from diagnose.signs import normal_class
 
+DIPPED = "tank-dipped"
+"""What tells of a tank by the stick, never by its gauge."""
 CONTENTS, BY_STICK = "contents-gauge", {1: "reads-high", 0: "agree", -1: "reads-low"}
 """What tells of a gauge beside the stick, and its classes by which of the two shows more."""
 
@@ -67,14 +78,10 @@ def listened(report: str, bench: Bench) -> Heard:
         else replace(s, places=where.of(s.question, anywhere, only=True))
         for s in listener.said_once()
     )
-    silent = [c for c in listener.silent if not _lends_its_name(c, every, Vocabulary.of(bench))]
-    return Heard(said, tuple(silent))
-
-
-def _lends_its_name(clause: Clause, every: Sequence[Clause], vocabulary: Vocabulary) -> bool:
-    """Return whether a clause is 'flow' of 'flow and pressure normal', so that nothing is lost."""
-    after = every[every.index(clause) + 1 :][:1]
-    return bool(after) and after[0].sentence == clause.sentence and only_names(clause, vocabulary)
+    # 'flow' of 'flow and pressure normal' is not lost
+    lends = [a for a, b in pairwise(every)
+             if a.sentence == b.sentence and only_names(a, Vocabulary.of(bench))]  # fmt: skip
+    return Heard(said, tuple(c for c in listener.silent if c not in lends))
 
 
 class _Listener:
@@ -98,6 +105,7 @@ class _Listener:
         self._named: tuple[Named, ...] = ()
         self._listed: tuple[Named, ...] = ()  # 'no. 1' of 'no. 1 and no. 2 low'
         self._subjects: frozenset[str] = frozenset()
+        self._begun = len(self._out)  # where what this sentence told begins
         self._fed: dict[str, str] = {}  # the tank a clause of this sentence told
 
     def take(self, whole: Clause) -> None:
@@ -108,17 +116,22 @@ class _Listener:
             self._end_sentence()
         here = self._place(clause)
         said = self._heard(self._without_what_fed(clause), here)
-        if any(is_amiss(self._bench, s) for s in said):  # 'idle was fine' takes no others with it
-            self._last = list(range(len(self._out), len(self._out) + len(said)))
         said = self._with_figures(said, clause)
         said = [s for s in said if self._may_be(s, said, clause)]
-        if not said and self._amiss and others is None:
+        if not any(s.value or s.negated for s in said) and self._amiss and others is None:
             rest = self.where.without(self.where.without_feeding(clause.rest), here)
-            said = _contrast(self._bench, replace(clause, rest=rest), self._amiss)
+            left = replace(clause, rest=rest)
+            well = _contrast(self._bench, left, self._amiss)
+            worse, tried = self._in_vain(left) if not well else ([], clause)
+            said, clause = (well or worse or said), tried
+        before = len(self._out)
         self._keep(said, clause)
+        if any(is_amiss(self._bench, s) for s in said):  # 'idle was fine' takes no others with it
+            self._last = list(range(before, len(self._out)))
         compared = self._compare(clause)
         if not said and not compared and others is None:
-            self.silent.append(clause)
+            self._lend_what_fed(clause)
+            self.silent.append(whole)
         if others is not None:
             self._out += _of_others(self._bench, self._out, self._last, others)
             self._last = []
@@ -128,10 +141,25 @@ class _Listener:
         feeding = self.where.feeding(clause.text, self._named)
         self._fed |= feeding
         # 'faded on left, fine on the right tank' goes on about the engine
-        of_engine = self._amiss or begins(clause, Vocabulary.of(self._bench))
+        of_engine = self._amiss or begins(clause, Vocabulary.of(self._bench)) is not None
         if self._subjects or (feeding and of_engine):
             return replace(clause, rest=self.where.without_feeding(clause.rest))
         return clause
+
+    def _lend_what_fed(self, clause: Clause) -> None:
+        """Lend the tank of a clause that tells nothing else to what its sentence told before it.
+
+        'Engine cut on base leg, right tank selected'.
+        """
+        rest = self.where.without_feeding(clause.rest)
+        if not self._fed or rest == clause.rest or not set(rest.split()) <= FILLERS:
+            return
+        for k in range(self._begun, len(self._out)):
+            s = self._out[k]
+            if s.question and "tank" not in s.state.settings:
+                settings = {**s.state.settings, **self._fed}
+                state = state_of(self._bench, s.question, s.state.stage, settings)
+                self._out[k] = replace(s, state=state)
 
     def _heard(self, clause: Clause, here: tuple[Named, ...]) -> list[Suggestion]:
         """Return what the words of a clause say, of a name left hanging before it as well."""
@@ -156,7 +184,9 @@ class _Listener:
     def _place(self, clause: Clause) -> tuple[Named, ...]:
         """Return the places a clause names, and hold them for those after it."""
         here = self.where.named(clause.text)
-        if here:
+        fed = self.where.named(self.where.without_feeding(clause.text))
+        # 'no. 1 pressure low on port middle, ok on port inner' goes on about no. 1
+        if here and (fed or not self._named):
             self._named = here
             if clause.joined:
                 self._named = tuple(dict.fromkeys((*self._listed, *here)))
@@ -166,6 +196,8 @@ class _Listener:
 
     def _may_be(self, s: Suggestion, said: Iterable[Suggestion], clause: Clause) -> bool:
         """Return whether what asks about the trouble can be told by such a clause."""
+        if s.question == DIPPED and by_the_gauge(clause.text):
+            return False  # 'gauge showed the right tank half full' was not dipped
         well = any(x.question == IMPLIED and x.value == usual(self._bench, x) for x in said)
         if s.question in OF_IT and well and self._amiss:  # 'recovered when the nose went down'
             return False
@@ -178,13 +210,27 @@ class _Listener:
             named = self._of_amiss  # 'port engine surged.  Steady with the pump on'
         settings = {**clause.settings, **self._fed}
         for s in said:
-            if is_amiss(self._bench, s) and s.question not in OF_IT:
+            amiss = is_amiss(self._bench, s) or may_be_amiss(s)
+            if amiss and s.question not in OF_IT:
                 self._amiss, self._of_amiss = (*self._amiss, s.question), named
             one_of = self.where.one_of(s.question, clause.text)
-            places = () if one_of else self.where.of(s.question, named)
-            stage = stage_of(self._bench, s.question, clause)
+            places = () if one_of else s.places or self.where.of(s.question, named)
+            stage = stage_of(self._bench, s.question, clause) or s.state.stage
             state = state_of(self._bench, s.question, stage, settings)
             self._out.append(replace(s, state=state, places=places, one_of_places=one_of))
+
+    def _in_vain(self, clause: Clause) -> tuple[list[Suggestion], Clause]:
+        """Return what was amiss last as it stayed in what was tried in vain, and that clause."""
+        found = in_vain(clause, self._fed)
+        if found is None:
+            return [], clause
+        words, tried = found
+        library, out = self._bench.library, []
+        for s in (self._out[k] for k in self._last):
+            matters = library.effects[library.questions[s.question].reads].depends_on
+            if s.question not in OF_IT and not {*tried, "power"}.isdisjoint(matters):
+                out.append(replace(s, phrase=words, others_normal=False))
+        return out, replace(clause, settings=tried)
 
     def _compare(self, clause: Clause) -> bool:
         """Hold a gauge and a stick told in this sentence or the last against each other.
@@ -219,6 +265,7 @@ class _Listener:
         ]
         if all(s.question in OF_IT or (s.value and not is_amiss(self._bench, s)) for s in out):
             out = [s for s in out if s.question != ONSET]  # nothing came after it
+        out = [s for s in out if not _read_otherwise(self._bench, s, out)]
         told = {s.question for s in out if s.value}
         once: dict[object, Suggestion] = {}
         for s in out:
@@ -227,6 +274,21 @@ class _Listener:
                 at = (s.places, s.one_of_places, str(s.state)) if s.value else ()
                 once.setdefault((s.question, s.value, s.negated, s.asks, at), s)
         return once.values()
+
+
+def _read_otherwise(bench: Bench, s: Suggestion, out: Iterable[Suggestion]) -> bool:
+    """Return whether a figure says that ``s`` was not as usual: '4 psi and steady' may be low."""
+    return (
+        bool(s.value)
+        and s.number is None
+        and s.value == usual(bench, s)
+        and any(
+            f.number is not None
+            and is_amiss(bench, f)
+            and (f.question, f.places, f.state) == (s.question, s.places, s.state)
+            for f in out
+        )
+    )
 
 
 def _figures(
@@ -238,7 +300,8 @@ def _figures(
         Suggestion(f.words, f.question.classes[f.value], f.question.id, f.value,
                    number=f.quantity.value_si)
         if f.value and f.quantity
-        else Suggestion(f.words, f.question.title, f.question.id, asks=(f.question.id,))
+        else Suggestion(f.words, f.question.title, f.question.id, asks=(f.question.id,),
+                        trap=f.trap)
         for f in found
     ]  # fmt: skip
 
@@ -249,7 +312,7 @@ def _of_others(
     """Mark what was told amiss ``last`` in ``out`` where all others were normal; else yield it."""
     for k in last:
         s = out[k]
-        if not is_amiss(bench, s):
+        if not is_amiss(bench, s) or AEROPLANE in bench.library.questions[s.question].at:
             continue
         asked = bench.library.questions[s.question]
         if others.well(Vocabulary.of(bench).how(asked, usual(bench, s))) and _are_all(

@@ -31,6 +31,11 @@ def is_amiss(bench: Bench, s: Suggestion) -> bool:
     return bool(s.value) and s.value != usual(bench, s)
 
 
+def may_be_amiss(s: Suggestion) -> bool:
+    """Return whether ``s`` tells trouble of which it is asked what it was: 'coughed'."""
+    return bool(s.question and s.asks) and not (s.value or s.negated or s.means == s.phrase)
+
+
 def usual(bench: Bench, s: Suggestion) -> str:
     """Return the class that the question of ``s`` has where nothing is amiss."""
     asked = bench.library.questions[s.question]

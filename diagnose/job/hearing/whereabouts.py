@@ -36,7 +36,8 @@ _NOT_FED = "".join(
 """'The light on the port inner' says whose light it is, not what it was fed from."""
 _FED = re.compile(
     rf"{_NOT_FED}\b(?:on|(?:back|over) to|"
-    r"(?:changed|switched|selector|turned|put|moved|changing|switching)(?: it| them)?"
+    r"(?:changed|switched|swapped|went|selector|turned|put|moved|changing|switching|swapping|"
+    r"going)(?: it| them)?"
     rf"(?: from (?:the )?(?:{_WHERE}\s+)+(?:tank )?)? ?(?:back |over )?(?:on )?to)"
     rf" (?:the )?{_WHICH}(?:fuel )?(?:tank\b)?"
     rf"|\b{_WHICH}(?:tank )?selected\b"
@@ -45,6 +46,9 @@ _FED = re.compile(
 )
 """What fed: 'on the left', 'changed to the right', 'right tank selected', 'selector to both'."""
 
+_COCK = "-cock"
+_COMPARED = re.compile(rf"\b(?:than|unlike) (?:the )?(?:{_WHERE}\b ?)+", re.IGNORECASE)
+"""What something else is held against: 'left drains faster than right' is said of the left."""
 _COUNTS = {"both": 2, "two": 2, "three": 3, "four": 4}
 _ALL_OF = re.compile(
     rf"\b(?P<count>both|all(?: of)?(?: the)?(?: (?:two|three|four))?)(?: of)?(?: the)? "
@@ -87,17 +91,27 @@ class Where:
         # 'wobble pump' names its part where there is one of the kind it stands for
         kinds = {w.word: w.place for w in bench.library.words.trade if w.place}
         parts = {word: bench.places.parts_of_kind(kind) for word, kind in kinds.items()}
+        # a cock that is the only one of its kind is named by that
+        for kind in {p.kind for p in bench.layout.parts.values()}:
+            if kind.endswith(_COCK):
+                spelt = kind.removesuffix(_COCK).replace("-", "[ -]?")
+                parts[f"{spelt} cock"] = bench.places.parts_of_kind(kind)
         self._alone = {word: only for word, only in parts.items() if len(only) == 1}
 
     def named(self, text: str) -> tuple[Named, ...]:
         """Return the places ``text`` (lower case) names, in order."""
+        text = _COMPARED.sub(" ", text)
         every = [self._every(hit) for hit in _ALL_OF.finditer(text)]
         text = _ALL_OF.sub(" ", text)
         found = [
             Named(hit[1].strip(), self._one(f"{hit[1]} {hit[2] or ''} {hit[3]}") if hit[3] else ())
             for hit in _NAMED.finditer(text + " ")
         ]
-        alone = [Named(w, only) for w, only in self._alone.items() if re.search(rf"\b{w}\b", text)]
+        alone = [
+            Named(hit[0], only)
+            for w, only in self._alone.items()
+            for hit in re.finditer(rf"\b{w}\b", text)
+        ]
         return tuple(dict.fromkeys((*every, *found, *alone)))
 
     def _every(self, hit: re.Match[str]) -> Named:

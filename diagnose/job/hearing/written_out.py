@@ -18,6 +18,40 @@ _ONES = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
 _AND_A_HALF = re.compile(
     rf"\b({'|'.join(_ONES)}) and a half\b(?! (?:hours?|hrs?|minutes?|days?|years?)\b)"
 )
+_READS = (
+    r"\b(?= (?:is|was|low|high|drop\w*|f[ae]ll\w*|went|goes|gauge|light|lamp|warning|steady|"
+    r"normal|ok|good|fine|still|reads?|reading|down|up|zero|swings?|needle|\d))"
+)
+"""Behind what is read: 'FF reads zero', 'press low', and not 'press on the panel'."""
+_SHORT: tuple[tuple[re.Pattern[str], str], ...] = (
+    (re.compile(r" ?(?:&|(?<!\+)\+(?=\s)) ?"), " and "),
+    (re.compile(r"\bw/ ?"), "with "),
+    (re.compile(r"\b(no (?:change|drop|loss|effect|difference|sign|rise)) at all\b"), r"\1"),
+    (re.compile(r"\b(?:seem|appear|tend|start)(?:s|ed)? to (?=[a-z])(?!be\b)"), ""),
+    (re.compile(r"#\s?(?=\d)"), "no "),
+    (re.compile(r"(?<![\d./])1/2(?![\d/])"), "half"),
+    (re.compile(r"(?<![\d./])1/4(?![\d/])"), "a quarter"),
+    (re.compile(r"(?<![\d./])3/4s?(?![\d/])"), "three quarters"),
+    (re.compile(r"(?<![\w.,])(?<!\d )(?<!no )([1-6]) (?=(?:engine|eng|motor)\b)"), r"no \1 "),
+    (
+        re.compile(
+            r"\b(?<!no )(engine|eng|motor|tank)s? (?:number |no |nr )?(\d)"
+            r"(?![\d.:]| ?(?:hours?|hrs?|mins?|minutes|days?|weeks?|times?)\b)"
+        ),
+        r"no \2 \1",
+    ),
+    (re.compile(rf"\bf/?f{_READS}"), "fuel flow"),
+    (re.compile(r"\bno press\b"), "no pressure"),
+    (re.compile(rf"\b(?:f/?p|press){_READS}"), "pressure"),
+    (re.compile(r"\b(\d+|a few|few|some) ?mins?\b"), r"\1 minutes"),
+    (re.compile(r"\b(\d+|a few|few|some) ?hrs?\b"), r"\1 hours"),
+    (re.compile(r"\b(left|right|port|starboard|stbd|inner|outer) one\b"), r"\1"),
+    (
+        re.compile(r"\b(?:each|every) ?time (?=(?:i|we|you|he|she|they|it|the|she's|it's)\b)"),
+        "whenever ",
+    ),
+)
+"""What is typed for short, and what it stands for: 'eng 2' is 'no 2 eng'."""
 _WELL = "alright"
 """'Right' that is no side."""
 _RIGHT = re.compile(
@@ -33,6 +67,8 @@ def written_out(report: str) -> str:
     """Return ``report`` in lower case with each short form in full."""
     text = report.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     text = _NUMBERED.sub(r"\1", text)
+    for short, whole in _SHORT:
+        text = short.sub(whole, text)
     text = _SEVERAL.sub(_each, text)
     text = _AND_A_HALF.sub(lambda hit: f"{_ONES.index(hit[1]) + 1}.5", text)
     text = well_for_right(_NOT.sub(_in_full, _JUST.sub("", text)))
