@@ -54,6 +54,7 @@ _STARTED = "(?:(?<=start )|(?<=starts )|(?<=start it )|(?<=fine )|(?<=ok )|(?<=w
 """Before the 'hot' or 'cold' that ends a clause: 'will not start hot', 'starts fine cold'."""
 _SETTINGS: tuple[tuple[str, str, str], ...] = (
     ("booster", "on", rf"{PUMP}{_PUT} on{_PLACE}|on the {PUMP}|{PUMP}{_CURES}|"
+                      rf"{PUMP}(?: (?:went|set|put|switched|selected))?(?: to)? (?:low|high)\b|"
                       rf"(?:put|switched|turned) (?:(?:the|its|both) )?{PUMP} on{_PLACE}|"
                       rf"{_HAND} (?:(?:is|was) )?(?:being )?worked|"
                       rf"(?:working|pumping|strokes of|with|on) the {_HAND}"),

@@ -57,6 +57,8 @@ _LEADING = frozenset(
         "both",
         "all",
         "just",
+        "still",
+        "now",
     }
 )
 """What may stand before the verb of a sentence about the engine."""

@@ -37,11 +37,12 @@ _NOT_FED = "".join(
 _FED = re.compile(
     rf"{_NOT_FED}\b(?:on|(?:back|over) to|"
     r"(?:changed|switched|swapped|went|selector|turned|put|moved|changing|switching|swapping|"
-    r"going)(?: it| them)?"
+    r"going)(?: over)?(?: it| them)?"
     rf"(?: from (?:the )?(?:{_WHERE}\s+)+(?:tank )?)? ?(?:back |over )?(?:on )?to)"
     rf" (?:the )?{_WHICH}(?:fuel )?(?:tank\b)?"
     rf"|\b{_WHICH}(?:tank )?selected\b"
-    rf"|\b{_WHICH}(?:tank )?brought (?:it|her|him|them|the engine)\b",
+    rf"|\b{_WHICH}(?:tank )?(?:brought|brings|got|gets|cured|cures|restored) "
+    r"(?:it|her|him|them|the engine)\b",
     re.IGNORECASE,
 )
 """What fed: 'on the left', 'changed to the right', 'right tank selected', 'selector to both'."""
@@ -196,7 +197,8 @@ class Where:
                 yield from (p for p in every if parts[p].of == part)
         if not named.parts and not named.of_kind:
             for kind in kinds:
-                yield from self._one(f"{named.words} {kind.replace('-', ' ')}")
+                part = self._one(f"{named.words} {kind.replace('-', ' ')}")
+                yield from (p for p in part if p in every)
 
     def names(self, text: str, named: Sequence[Named]) -> Mapping[tuple[int, int], str]:
         """Return where the places ``named`` stand in ``text`` and what they name besides.
