@@ -19,7 +19,7 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def test_enter_takes_nothing_of_the_report_for_granted() -> None:
     """An empty line at the list of what was heard asks again: a whole report is not lost by it."""
-    result = new("", "none", "pause")
+    result = new("", "none", "", "pause")
     assert "Type all, none, or numbers from 1 to" in result.output
     assert "Before anything is touched" in result.output
 
@@ -66,11 +66,31 @@ def test_an_action_can_be_left_out_at_its_cautions() -> None:
 
 
 def test_a_finding_is_added_in_the_words_it_is_told_in() -> None:
-    """'One cylinder cold' is what was found, not what the question is called."""
-    result = new(
-        "none", "", "add one cylinder cold", layout="low-wing-single", report="Rough at idle."
-    )
-    assert "How warm are the cylinders" in result.output
+    """'One cylinder cold' is what was found, not what the question is called; one line is enough."""
+    typed = ["none", *[""] * 9, "add one cylinder cold", "all", "pause"]
+    result = new(*typed, layout="low-wing-single", report="Rough at idle.")
+    assert "That may speak of the following" in result.output
+    kept = events("answered")[-1]["finding"]
+    assert kept["question"] == "cylinder-heat"  # type: ignore[index]
+
+
+def test_what_is_added_in_one_line_is_not_asked_for_again() -> None:
+    """Figure, engine and run state stand in the words: nothing is picked from a list."""
+    said = "add fuel pressure 15.5 psi at no 4 engine at run-up booster on read"
+    new("none", *[""] * 9, said, "1", "pause", report="Rough at idle.")
+    kept = events("answered")[-1]["finding"]
+    assert (kept["at"], kept["value"]) == ("no4-engine", "normal")  # type: ignore[index]
+    assert kept["settings"] == {"booster": "on"}  # type: ignore[index]
+    assert kept["known_by"] == "read"  # type: ignore[index]
+
+
+def test_a_check_made_on_ones_own_is_entered_with_its_cautions() -> None:
+    """Who has the pump on the bench need not wait until the bench test is offered."""
+    typed = ["none", *[""] * 9, "add bench test engine-pump", "read", "1", "", "", "pause"]
+    result = new(*typed, layout="low-wing-single", report="Rough at idle.")
+    asked = result.output.partition("add bench test")[2]
+    assert 0 < asked.find("WARNING Open fuel part") < asked.find("CHECK: ")
+    assert events("checked")[-1]["finding"]["question"] == "bench-test-engine-pump"  # type: ignore[index]
 
 
 def test_the_only_open_job_is_taken_up_without_its_name() -> None:

@@ -148,7 +148,7 @@ class NoneOfThem(Exception):  # noqa: N818  (no error: the person says 0)
     """None of what was listed is meant."""
 
 
-def _one_of(text: str, choices: Mapping[str, str]) -> str:
+def one_of(text: str, choices: Mapping[str, str]) -> str:
     """Return the choice named.
 
     Raises:
@@ -157,6 +157,18 @@ def _one_of(text: str, choices: Mapping[str, str]) -> str:
     if is_not_checked(text):
         raise NoneOfThem
     return choose(text, choices)
+
+
+def questions_named(bench: Bench, words: str) -> dict[str, str]:
+    """Return the questions that ``words`` name by their title, or by what they are called."""
+    return {
+        q.id: q.title
+        for q in bench.library.questions.values()
+        if all(
+            w in f"{q.id} {q.title} {' '.join(q.also_called)}".lower()
+            for w in words.lower().split()
+        )
+    }
 
 
 def picked_reading(
@@ -171,14 +183,7 @@ def picked_reading(
         NoneOfThem: If the person says that none of what is listed is meant.
     """
     words = words or talk.line("which question (a word of it):")
-    hits = {
-        q.id: q.title
-        for q in bench.library.questions.values()
-        if all(
-            w in f"{q.id} {q.title} {' '.join(q.also_called)}".lower()
-            for w in words.lower().split()
-        )
-    }
+    hits = questions_named(bench, words)
     if not hits:  # 'one cylinder cold' is what is said, not what it is called
         said = dict.fromkeys(s.question for s in hear(words, bench) if s.question)
         hits = {q: bench.library.questions[q].title for q in said}
@@ -186,7 +191,7 @@ def picked_reading(
         raise UsageError(f"no question speaks of '{words}'; try another word.")
     if len(hits) > 1:
         talk.say(numbered(hits))
-    name = next(iter(hits)) if len(hits) == 1 else talk.ask("which:", lambda t: _one_of(t, hits))
+    name = next(iter(hits)) if len(hits) == 1 else talk.ask("which:", lambda t: one_of(t, hits))
     q = bench.library.questions[name]
     places = {p: bench.places.label(p) for p in bench.places.parts_of_kind(q.at)}
     if not places:
@@ -217,7 +222,7 @@ def picked_reading(
 
     def when(text: str) -> str | State:
         told = state_told(text, bench, q.id)
-        return told if told.known() and text not in states else _one_of(text, states)
+        return told if told.known() and text not in states else one_of(text, states)
 
     chosen = talk.ask("in which state:", when)
     if isinstance(chosen, State):

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from functools import partial
 
 from diagnose.cli.job.acts import at_hand, tools_of
+from diagnose.cli.job.added import keep_heard
 from diagnose.cli.job.beside_it import other_engines
 from diagnose.cli.job.came_right import of_the_same, otherwise_set
 from diagnose.cli.job.heard import (
@@ -19,7 +19,6 @@ from diagnose.cli.job.heard import (
     placed,
 )
 from diagnose.cli.job.meant import report_as_meant
-from diagnose.cli.job.suggested import finding_of
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.job.work_done import work_done
 from diagnose.job.answers import is_not_checked, numbered, read_answer
@@ -121,19 +120,9 @@ def _take(
 ) -> None:
     """Keep of ``ready`` what the person confirms: what can hurt first, what needs a place last."""
     gate = {q.id: q.gate for q in job.bench.library.questions.values()}
-    for s in sorted(
-        confirmed(talk, job.bench, ready, unheard=unheard),
-        key=lambda s: (not gate[s.question], not s.places),
-    ):
-        if not s.places and not s.one_of_places:
-            s = placed(talk, job.bench, s)
-        if s.one_of_places:
-            job.answer(finding_of(s, AEROPLANE))
-        for place in s.places:
-            # of several parts told alike, the last speaks for the rest
-            said = replace(s, others_normal=s.others_normal and place == s.places[-1])
-            job.answer(finding_of(said, place))
-        look_out()
+    taken = confirmed(talk, job.bench, ready, unheard=unheard)
+    taken.sort(key=lambda s: (not gate[s.question], not s.places))
+    keep_heard(talk, job, taken, look_out)
 
 
 def _ask(talk: Talk, job: Job, s: Suggestion) -> None:

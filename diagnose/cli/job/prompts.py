@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from diagnose.cli.cases.view import cause_why, symptom_why, why_text
 from diagnose.cli.job import screens
 from diagnose.cli.job.acts import hand_over, record_work
+from diagnose.cli.job.added import check_named, told_in_words
 from diagnose.cli.job.closing import disturbed_at
-from diagnose.cli.job.heard import NoneOfThem, picked_reading
+from diagnose.cli.job.heard import NoneOfThem, picked_reading, questions_named
 from diagnose.cli.job.hiding import condition_reached
 from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.shutting import sign_off
@@ -24,7 +25,7 @@ from diagnose.job.keeping.log import Event
 from diagnose.job.ranking import grouped, named
 from diagnose.job.wording import cause_words, finding_line, state_words
 from diagnose.model import AEROPLANE, DISTURBED, CauseAt, Finding, KnownBy
-from diagnose.planner import Plan, Reading
+from diagnose.planner import Action, Plan, Reading
 from diagnose.rules import what_would_change, why_not, words_of
 
 HELP = """\
@@ -32,7 +33,7 @@ HELP = """\
   why [CAUSE]        why it stands where it stands  why not SYMPTOM    what a rule still lacks
   why not            why the second is not the first
   what would change  answers that would change it   others             what else was weighed
-  findings           what was found, numbered       add                add a finding
+  findings           what was found, numbered       add WHAT           a finding, or a check made
   change N           change finding number N        withdraw N         take finding N away
   back               take the last entry back       note TEXT          keep a note
   similar            finished cases like this one, and what was found then
@@ -54,9 +55,10 @@ class Commands:
     """The commands of one session."""
 
     def __init__(self, job: Job) -> None:
-        """Work on ``job``; the session sets ``talk`` and ``plan``."""
+        """Work on ``job``; the session sets ``talk``, ``plan`` and how a check is made."""
         self.job = job
         self.talk = Talk()
+        self.make: Callable[[Action], None] = lambda _: None
         self.numbers = False
         self.plan: Plan | None = None
         self.hazards: tuple[str, ...] = ()
@@ -194,7 +196,14 @@ class Commands:
 
     def _add(self, rest: str) -> None:
         bench = self.job.bench
+        if told_in_words(self.talk, self.job, rest):
+            raise Again
         try:
+            if rest and not questions_named(bench, rest):
+                action = check_named(self.talk, bench, rest)
+                if action is not None:
+                    self.make(action)
+                    raise Again
             q, at, reading, state = picked_reading(self.talk, bench, rest)
         except NoneOfThem:
             raise Again from None

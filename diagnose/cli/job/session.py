@@ -53,6 +53,7 @@ class Session:
         self.commands = Commands(job)
         self.talk = Talk(self.commands.words())
         self.commands.talk = self.talk
+        self.commands.make = lambda action: self._do(None, action)
         self.closing = Closing(job, self.talk, self._gate, self._tell)
         self.page = Page(job)
         self._asked_last = ""
@@ -150,7 +151,8 @@ class Session:
 
     # ------------------------------------------------------------------ actions
 
-    def _do(self, plan: Plan, action: Action) -> None:
+    def _do(self, plan: Plan | None, action: Action) -> None:
+        """Do one action, gates and cautions first; ``plan`` None: the person chose it."""
         need = need_of(self.job.bench, action)
         read = self.job.state.acknowledged
         if need or any(h not in read for h in hazards_of(self.job.bench, action)):
@@ -163,9 +165,10 @@ class Session:
         if not self._cautions(action, may_leave=True):
             self._skip(action)
             return
-        if plan.greedy:
-            self.talk.say("(weighed only briefly; 'others' shows what else was weighed)")
-        self.commands.plan = plan
+        if plan is not None:
+            if plan.greedy:
+                self.talk.say("(weighed only briefly; 'others' shows what else was weighed)")
+            self.commands.plan = plan
         if need == "run" and not action.is_run:
             # a check with the engine running, or a cranking, uses up what was confirmed as well
             self.job.record("run", readings=[list(r.key) for r in action.readings])

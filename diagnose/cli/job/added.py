@@ -1,0 +1,77 @@
+"""What is added unasked: a finding told in one sentence, or a check made on one's own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+
+from diagnose.cli.job.heard import completed, confirmed, one_of, placed, questions_named
+from diagnose.cli.job.suggested import finding_of
+from diagnose.cli.job.talk import Talk
+from diagnose.job.answers import numbered, split_known_by
+from diagnose.job.diagnosis import Bench
+from diagnose.job.hearing.report_words import hear
+from diagnose.job.hearing.vocabulary import Suggestion
+from diagnose.job.job import Job
+from diagnose.model import AEROPLANE, KnownBy
+from diagnose.planner import Action
+
+
+def keep_heard(
+    talk: Talk,
+    job: Job,
+    taken: Iterable[Suggestion],
+    look_out: Callable[[], object] = lambda: None,
+    known_by: KnownBy = "told",
+) -> None:
+    """Keep what was heard and taken, each at its places; asks for a place left open."""
+    for s in taken:
+        if not s.places and not s.one_of_places:
+            s = placed(talk, job.bench, s)
+        if s.one_of_places:
+            job.answer(replace(finding_of(s, AEROPLANE), known_by=known_by))
+        for place in s.places:
+            # of several parts told alike, the last speaks for the rest
+            said = replace(s, others_normal=s.others_normal and place == s.places[-1])
+            job.answer(replace(finding_of(said, place), known_by=known_by))
+        look_out()
+
+
+def told_in_words(talk: Talk, job: Job, text: str) -> bool:
+    """Keep what ``text`` tells once it is confirmed; return whether it tells anything.
+
+    What only names a question ('fuel pressure gauge') tells nothing yet.
+    """
+    bench = job.bench
+    said, known = split_known_by(text)
+    if not said or questions_named(bench, said):
+        return False
+    heard = [s for s in hear(said, bench) if s.value]
+    if not heard:
+        return False
+    taken = confirmed(talk, bench, completed(talk, bench, heard), "That")
+    keep_heard(talk, job, taken, known_by=known or "told")
+    return True
+
+
+def check_named(talk: Talk, bench: Bench, text: str) -> Action | None:
+    """Return the check that ``text`` names by words of its title, None where it names none.
+
+    Raises:
+        NoneOfThem: If several are named and none of them is meant.
+    """
+    checks, words = bench.library.checks, text.lower().split()
+    fits = [
+        (name, at)
+        for name, at in bench.planner.catalogue.checks
+        if words and all(w in f"{name} {checks[name].title}".lower() for w in words)
+    ]
+    if not fits:
+        return None
+    listed = {f"{n} {at}": f"{checks[n].title}, {bench.places.label(at)}" for n, at in fits}
+    chosen = next(iter(listed))
+    if len(listed) > 1:
+        talk.say(numbered(listed))
+        chosen = talk.ask("which:", lambda t: one_of(t, listed))
+    name, at = chosen.split(" ")
+    return Action(check=name, at=at, minutes=checks[name].minutes)
