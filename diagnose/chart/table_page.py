@@ -26,10 +26,13 @@ def on_paper(bench: Bench, table: FaultTable, paper: Paper) -> Set:
     entries = (*table.findings, *table.symptoms)
     used = sorted({c.check for e in entries for c in e.causes if c.check})
     number = {check: k for k, check in enumerate(used, 1)}
-    parts: list[Part] = [_heading("What one look or reading shows")]
-    parts += [_row(bench, e, number) for e in table.findings]
-    parts.append(_heading("What several findings make together"))
-    parts += [_row(bench, e, number) for e in table.symptoms]
+    parts: list[Part] = []
+    for heading, told in (
+        ("What one look or reading shows", table.findings),
+        ("What several findings make together", table.symptoms),
+    ):
+        parts += [_heading(heading)] if told else []  # a table of one symptom has no single looks
+        parts += [_row(bench, e, number) for e in told]
     in_full = tuple(
         piece
         for check, k in number.items()
@@ -75,7 +78,7 @@ def _opening(bench: Bench) -> Block:
 
 
 def _heading(text: str) -> Block:
-    return Block((Para(text, "head"),), framed=False)
+    return Block((Para(text, "head"),), framed=False, leads=True)
 
 
 def _row(bench: Bench, entry: Entry, number: Mapping[str, int]) -> Row:

@@ -97,6 +97,7 @@ class Block:
 
     about: the number it belongs to: its anchor, or that of the block it goes on from.
     scale: all sizes times this, to fit more on a card.
+    leads: a heading, which never stands last on a sheet or in a column.
     """
 
     paras: tuple[Para, ...]
@@ -105,6 +106,7 @@ class Block:
     framed: bool = True
     heavy: bool = False
     scale: float = 1.0
+    leads: bool = False
 
     def height(self, width: float) -> float:
         """Return the height [mm] when set ``width`` mm wide."""

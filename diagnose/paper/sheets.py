@@ -19,6 +19,7 @@ from diagnose.paper.blocks import (
     REFERENCE,
     STYLES,
     TIGHT,
+    Block,
     Paper,
     Part,
     text_height,
@@ -74,8 +75,9 @@ class Set:
             more = self._lay(group, [*here, part])
             if more is None and here:
                 assert laid is not None
-                out.append(laid)
-                here, more = [], self._lay(group, [part])
+                here, over = _parted(here)
+                out.append((self._lay(group, here) if over else None) or laid)
+                here, more = over, self._lay(group, [*over, part])
             here.append(part)
             # a part higher than a sheet gets one for itself and runs on where it must
             laid = more or Sheet(group, self.over(here), (tuple(here),))
@@ -96,8 +98,9 @@ class Set:
             if used + tall > left:
                 if top + tall > left or len(columns) == count:
                     return None
-                columns.append([])
-                used = top
+                columns[-1], ahead = _parted(columns[-1])
+                columns.append(ahead)
+                used = top + sum(one.height(column) for one in ahead)
             columns[-1].append(p)
             used += tall
         return Sheet(group, over, tuple(tuple(c) for c in columns))
@@ -147,6 +150,16 @@ class Set:
             f'<section class="sheet"><div class="labels">{escape(labels)}</div>'
             f"<h1>{escape(self.title)}</h1>{over}<div>{columns}</div></section>"
         )
+
+
+def _parted(parts: Sequence[Part]) -> tuple[list[Part], list[Part]]:
+    """Return ``parts`` without the headings they end in, and those: they go with what follows.
+
+    Nothing but headings is left as it is.
+    """
+    leads = [isinstance(p, Block) and p.leads for p in parts]
+    end = len(parts) if all(leads) else len(parts) - leads[::-1].index(False)
+    return list(parts[:end]), list(parts[end:])
 
 
 def _to(step: int, here: int, page_of: Mapping[int, int]) -> str:

@@ -113,3 +113,15 @@ def test_typed_markup_is_made_literal() -> None:
     html = made(Block((Para("<script>alert(1)</script>"),))).html()
     assert "<script>" not in html
     assert "&lt;script&gt;" in html
+
+
+@given(before=st.integers(1, 40), columns=st.sampled_from([1, 2]))
+def test_a_heading_never_stands_last_on_a_sheet_or_in_a_column(before: int, columns: int) -> None:
+    """It goes with what it is the heading of, however full the sheet was."""
+    heading = Block((Para("What follows", "head"),), framed=False, leads=True)
+    parts = [*(block(k, 4) for k in range(1, before + 1)), heading, block(99, 30)]
+    sheets = made(*parts, columns=columns).sheets()
+
+    laid = [c for s in sheets for c in s.columns]
+    assert [p for c in laid for p in c] == parts
+    assert all(c[-1] is not heading for c in laid)

@@ -15,7 +15,7 @@ from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.job.gates import need_of_check
 from diagnose.model import CauseAt
-from diagnose.paper.blocks import A3, A4
+from diagnose.paper.blocks import A3, A4, Block
 from diagnose.planner.actions import NOTHING_DONE
 
 LAYOUT = "low-wing-twin"
@@ -133,3 +133,13 @@ def test_what_the_layout_lacks_makes_no_line() -> None:
             asked = biplane.library.checks if f.check else biplane.library.questions
             assert biplane.places.allows(asked[f.question], f.at), (start.name, f.question)
     assert not list(symptom_starts(biplane, ["gauge-against-lamp", "booster-gives-nothing"]))
+
+
+def test_a_table_without_sets_of_findings_has_no_heading_for_them() -> None:
+    """A heading over nothing makes a reader look for a lost page."""
+    said = fault_table(bench(LAYOUT), ("fuel-pressure",))
+    texts = [p.text for s in on_paper(bench(LAYOUT), said, A4).sheets()
+             for c in s.columns for b in c if isinstance(b, Block) for p in b.paras]  # fmt: skip
+    assert "What one look or reading shows" in texts
+    assert ("What several findings make together" in texts) == bool(said.symptoms)
+    assert not said.symptoms
