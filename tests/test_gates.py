@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 
 from diagnose.job.at_hand import WET, barred
 from diagnose.job.epochs import asked_in_force, complaints
-from diagnose.job.gates import need_of, need_of_check, refused, still_open
+from diagnose.job.gates import need_of, need_of_check, need_of_state, refused, still_open
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
@@ -358,3 +359,13 @@ def test_what_was_found_unsafe_on_the_first_page_is_not_asked_again(job: Job) ->
     job.record("first-page", left=0)
     closed = refused(job.bench, job.state.findings, job.log.events)
     assert SMELL in [g.question for g in closed]
+
+
+def test_a_booster_is_power_whatever_its_run_state_says_is_needed() -> None:
+    """A layout of one's own that forgets 'needs' still has its leak and smell looked for first."""
+    states = bench("radial-single-hand-pump").layout.run_states
+    worked = next(s for s in states if s.id == "static-hand-pump-worked")
+    still = next(s for s in states if s.id == "static")
+
+    assert need_of_state(replace(worked, needs=())) == "power"
+    assert need_of_state(replace(still, needs=())) == ""

@@ -25,12 +25,16 @@ _POWERED = re.compile(r"\bon\b|booster|electric pump|battery|ground run")
 
 
 def need_of_state(state: RunState | None) -> Need:
-    """Return what setting up a run state puts at risk."""
+    """Return what setting up a run state puts at risk.
+
+    A booster or hand pump puts fuel under pressure, whether or not its run state says under
+    ``needs`` what must be known before.
+    """
     if state is None:
         return ""
     if state.engine_running or state.stage == "cranking":
         return "run"
-    return "power" if state.needs else ""
+    return "power" if state.needs or state.settings.get("booster") == "on" else ""
 
 
 def need_of_reading(bench: Bench, reading: Reading) -> Need:
