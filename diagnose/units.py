@@ -119,12 +119,7 @@ _VOLUMES: Final[_Scaled] = (
     ("m3", 1.0, ("cubic metre", "cubic metres"), "SI"),
     ("l", 1e-3, ("litre", "litres", "liter", "liters", "ltr", "dm3"), "SI brochure, table 8"),
     ("ml", 1e-6, ("cc", "cm3", "millilitre", "millilitres"), "SI brochure, table 8"),
-    (
-        "imp gal",
-        IMPERIAL_GALLON,
-        _UK_GALLONS,
-        "UK Units of Measurement Regulations 1995",
-    ),
+    ("imp gal", IMPERIAL_GALLON, _UK_GALLONS, "UK Units of Measurement Regulations 1995"),
     (
         "US gal",
         US_GALLON,
@@ -264,8 +259,8 @@ _NUMBER: Final = re.compile(
 )
 
 
-def find_unit(spelling: str) -> Unit:
-    """Return the unit spelled ``spelling``.
+def find_unit(spelling: str, dimension: str | None = None) -> Unit:
+    """Return the unit spelled ``spelling``; a message offers units of ``dimension`` alone.
 
     Raises:
         UnitError: If it is a bare gallon (pint, quart), or no unit known here.
@@ -279,20 +274,23 @@ def find_unit(spelling: str) -> Unit:
             f"'{spelling.strip()}' does not say which gallon: write 'imp' (imperial, 4.546 l) "
             "or 'US' (3.785 l) before it"
         )
-    near = [k for k in _EXACT if k.casefold() == key.casefold()]  # only the case is wrong
+    fitting = [k for k, u in _EXACT.items() if dimension in (None, u.dimension)]
+    near = [k for k in fitting if k.casefold() == key.casefold()]  # only the case is wrong
     if not near and 2 < len(key) <= 30:
-        near = difflib.get_close_matches(key, _EXACT, n=1)
-    hint = f"; did you mean '{_EXACT[near[0]].name}'?" if near else ""
+        near = difflib.get_close_matches(key, fitting, n=1)
+    hint = f"; write for instance '{EXAMPLES[dimension]}'" if dimension else ""
+    hint = f"; did you mean '{_EXACT[near[0]].name}'?" if near else hint
     raise UnitError(f"'{spelling.strip()[:40]}' is not a known unit{hint}")
 
 
-def parse(text: str, dimension: str | None = None) -> Quantity:
+def parse(text: str, dimension: str | None = None, example: str = "") -> Quantity:
     """Read a figure with its unit.
 
     Args:
         text: What was typed: a decimal number or a fraction ("3/8 in"), then a unit.
         dimension: The dimension it must have; None takes what the unit says.  With ``number`` no
             unit may stand; with ``fraction`` a bare number from 0 to 1 is taken as it is.
+        example: How such a figure looks, for messages, where it has a dimension.
 
     Returns:
         The figure in SI, its dimension and ``text`` as typed.
@@ -308,7 +306,7 @@ def parse(text: str, dimension: str | None = None) -> Quantity:
     if len(text) > 80:
         raise UnitError(f"'{typed[:40]}…' is too long to be a figure")
     match = _NUMBER.fullmatch(unicodedata.normalize("NFKC", text).replace("−", "-"))
-    example = f": write for instance '{EXAMPLES[dimension]}'" if dimension else ""
+    example = f": write for instance '{example or EXAMPLES[dimension]}'" if dimension else ""
     if match is None:
         comma = " (a decimal point, not a comma)" if "," in text else ""
         raise UnitError(f"'{typed[:40]}' is not a figure{comma}{example or ' with a unit'}")
@@ -318,7 +316,7 @@ def parse(text: str, dimension: str | None = None) -> Quantity:
         if dimension == "number" or (dimension == "fraction" and 0 <= value <= 1):
             return Quantity(value, dimension, typed)
         raise UnitError(f"'{typed}' has no unit{example or ': write one after it'}")
-    unit = find_unit(spelling)
+    unit = find_unit(spelling, dimension)
     offset, found = unit.offset, unit.dimension
     if dimension == "temperature-difference" and found == "temperature":
         offset, found = 0.0, "temperature-difference"  # 10 degC warmer is 10 K, not 283 K
@@ -384,10 +382,10 @@ def show(value_si: float, unit: str, digits: int = 3) -> str:
     >>> show(17236.9, "psi")
     '2.5 psi'
     """
-    return f"{_digits(to(value_si, unit), digits)} {find_unit(unit).name}"
+    return f"{plain_figure(to(value_si, unit), digits)} {find_unit(unit).name}"
 
 
-def _digits(figure: float, digits: int) -> str:
+def plain_figure(figure: float, digits: int) -> str:
     """Write a number to so many significant figures, plainly where it can be."""
     if not math.isfinite(figure):
         return str(figure)

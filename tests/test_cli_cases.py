@@ -13,6 +13,7 @@ from diagnosis.shipped import CASES
 from typer.testing import CliRunner
 
 from diagnose.cli.main import app
+from diagnose.errors import UsageError
 
 STRAINER = str(CASES / "PC-02.yaml")
 
@@ -75,6 +76,21 @@ def test_why_names_file_line_source_and_speaker() -> None:
     text = told("why", STRAINER, "strainer-plugged@strainer")
     assert "because:" in text
     assert "odds lifted" in text  # it had been repainted
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("strainer-pluged", "near it: strainer-plugged"),
+        ("strainer-plugged@no-such", "strainer-plugged@PART with one of: strainer."),
+        ("jettison-valve-passes", "has no part for, so it is never ranked"),
+    ],
+)
+def test_why_of_a_name_that_is_not_there_says_what_is(name: str, says: str) -> None:
+    """The nearest word, the parts it can be at, or why it can be at none."""
+    error = CliRunner().invoke(app, ["why", STRAINER, name]).exception
+    assert isinstance(error, UsageError)
+    assert says in str(error)
 
 
 def test_why_of_a_symptom_shows_the_chain_down_to_findings() -> None:

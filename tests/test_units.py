@@ -82,6 +82,8 @@ def test_a_bare_gallon_is_refused_and_told_which_two_there_are(typed: str) -> No
         ("lots", "pressure", "'lots' is not a figure"),
         ("", "pressure", "is not a figure"),
         ("12 psj", None, "did you mean 'psi'"),
+        ("12 torr", "pressure", "write for instance '12 psi'"),
+        ("12 lnch", "length", "did you mean 'in'"),
         ("3 mpa", None, "did you mean 'MPa'"),
         ("-300 degC", None, "below absolute zero"),
         ("1/0 in", None, "divides by nothing"),

@@ -123,16 +123,20 @@ def choose(text: str, choices: Mapping[str, str]) -> str:
     if len(begun) == 1:
         return begun[0]
     if is_figure(words) and not words.isdigit():
-        raise UsageError(
-            f"{_no_figure(text)} Type a number from 1 to {len(names)}, one of: "
-            f"{', '.join(names)}, or 'not checked'."
-        )
+        raise UsageError(f"{_no_figure(text)} {_offered(names)}")
     near = get_close_matches(words, [*names, *map(str.lower, choices.values())], 1)
     hint = f" Did you mean '{near[0]}'?" if near else ""
-    raise UsageError(
-        f"'{text}' is not one of the answers.{hint} Type a number from 1 to {len(names)}, "
-        f"one of: {', '.join(names)}, or 'not checked'."
-    )
+    raise UsageError(f"'{text}' is not one of the answers.{hint} {_offered(names)}")
+
+
+def _offered(names: Sequence[str]) -> str:
+    """Return what may be typed; names that nobody would type (a finding, spelt out) are left out.
+
+    They stand above, in words and with their numbers.
+    """
+    listed = "" if any(" " in name for name in names) else f"one of: {', '.join(names)}, "
+    many = f"a number from 1 to {len(names)}" if len(names) > 1 else "1"
+    return f"Type {many}, {listed}or 'not checked'."
 
 
 def _begins(label: str, words: str) -> bool:

@@ -15,7 +15,7 @@ from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.model import GRADES, CauseAt, Finding
 from diagnose.signs import InstanceKey, Sign, signs_of
-from diagnose.units import show, unit_of
+from diagnose.units import plain_figure, show, unit_of
 
 if TYPE_CHECKING:  # who wants no predictions need not load the model
     from diagnose.predict import Figured
@@ -68,7 +68,7 @@ class FigureSays:
 
     def lines(self) -> list[str]:
         """Return it in words, the outcome first."""
-        part = f"x{self.times:.3g} of the factor above"
+        part = f"x{plain_figure(self.times, 3)} of the factor above"
         out = [f"figure {self.read}: {self.word} {self.against} ({part})"]
         if self.moved:
             out.append(f"  {self.moved}")

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from diagnose.errors import UsageError
+from diagnose.units import plain_figure
 
 if TYPE_CHECKING:
     from diagnose.job.diagnosis import Bench, Diagnosis, Step
@@ -60,6 +61,28 @@ def rank_text(body: Mapping[str, Any], top: int, numbers: bool) -> str:
     return "\n".join(lines)
 
 
+def _unknown(bench: Bench, step: Step, name: str) -> str:
+    """Return what to say of a name that is neither cause nor symptom on this layout."""
+    from difflib import get_close_matches
+
+    word = name.partition("@")[0]
+    ranked = [cause for cause, _ in step.posterior.ranking()]
+    places = [c.at for c in ranked if c.cause == word]
+    if places:
+        there = ", ".join(places)
+        return (
+            f"'{word}' is not there on {bench.layout.id}; write {word}@PART with one of: {there}."
+        )
+    if word in bench.library.causes:
+        return f"'{word}' is a cause that {bench.layout.id} has no part for, so it is never ranked."
+    near = get_close_matches(word, [*{c.cause for c in ranked}, *bench.library.symptoms], 3)
+    hint = f"; near it: {', '.join(near)}" if near else ""
+    return (
+        f"'{word}' is not a cause or symptom{hint}. 'diagnose words' lists them; give CAUSE@PART "
+        "or a symptom."
+    )
+
+
 def why_body(bench_for: BenchFor, file: Path, name: str) -> Mapping[str, Any]:
     """Return why a cause, or a symptom, stands where it stands.
 
@@ -79,10 +102,7 @@ def why_body(bench_for: BenchFor, file: Path, name: str) -> Mapping[str, Any]:
         return {**head, **symptom_why(bench, step, name)}
     cause = named(bench, name, step) if name else step.posterior.ranking()[0][0]
     if cause is None:
-        raise UsageError(
-            f"'{name}' is not a cause or symptom on {bench.layout.id}; "
-            "give CAUSE@PART as `diagnose rank` prints with --json, or a symptom id."
-        )
+        raise UsageError(_unknown(bench, step, name))
     return {**head, **cause_why(bench, diagnosis, step, cause)}
 
 
@@ -191,7 +211,7 @@ def why_text(body: Mapping[str, Any]) -> str:
         f"before any finding: {body['prior']:.4f} of reports (no published base rate)",
     ]
     if body["lifted"]:
-        lines.append(f"odds lifted {body['lifted'][0]:.3g} times: {body['lifted'][1]}")
+        lines.append(f"odds lifted {plain_figure(body['lifted'][0], 3)} times: {body['lifted'][1]}")
     lines.append("what speaks for and against it:")
     silent: dict[str, None] = {}
     heard: set[str] = set()
@@ -201,7 +221,9 @@ def why_text(body: Mapping[str, Any]) -> str:
             continue
         heard |= set(s["findings"])
         side = "for    " if s["factor_on_odds"] > 1.0 else "against"
-        lines.append(f"  {side} x{s['factor_on_odds']:.3g}  {'; '.join(s['findings'])}")
+        lines.append(
+            f"  {side} x{plain_figure(s['factor_on_odds'], 3)}  {'; '.join(s['findings'])}"
+        )
         lines += [f"             {r['says']}  ({r['file']})" for r in s["rows"]]
         lines += [f"             {w}" for w in (*s["weighed"], *s["figure_says"])]
     # 'the others normal' is heard at each of the others; what spoke once is not silent

@@ -86,7 +86,7 @@ def shown_in(pressure: str, volume: str) -> Shown:
 
 
 def _unit(text: str, dimension: str, option: str) -> str:
-    unit = find_unit(text)
+    unit = find_unit(text, dimension)
     if unit.dimension != dimension:
         example = "psi, kPa, bar or inHg" if dimension == "pressure" else "imp gal, US gal or l"
         raise UsageError(f"{option} '{text}' is not a unit of {dimension}; say {example}.")
@@ -114,7 +114,7 @@ def temperature_of(text: str) -> Quantity:
 def height_of(text: str) -> Quantity:
     """Return a pressure height [m]."""
     span = "-500 to 11 000 m (36 000 ft)"
-    return _within(_read("--altitude", text, "length"), LOWEST, HIGHEST, span)
+    return _within(_read("--altitude", text, "length", "5000 ft"), LOWEST, HIGHEST, span)
 
 
 def rvp_of(text: str) -> Quantity:
@@ -122,13 +122,13 @@ def rvp_of(text: str) -> Quantity:
     try:
         quantity = parse(text, "absolute-pressure")
     except UnitError:
-        quantity = _read("--rvp", text, "pressure")
+        quantity = _read("--rvp", text, "pressure", "7 psi")
     return _within(quantity, THINNEST, RICHEST, "2 to 20 psi")
 
 
-def _read(option: str, text: str, dimension: str) -> Quantity:
+def _read(option: str, text: str, dimension: str, example: str = "") -> Quantity:
     try:
-        return parse(text, dimension)
+        return parse(text, dimension, example)
     except UnitError as error:
         raise UsageError(f"{option}: {error}") from None
 
