@@ -11,6 +11,8 @@ from typer.testing import CliRunner, Result
 from diagnose.cli.layout import app
 from diagnose.errors import UsageError
 from diagnose.knowledge_files import list_layouts, load_layout
+from diagnose.knowledge_files.figures import REQUIRED
+from diagnose.knowledge_files.vocabulary import PART_KINDS
 from diagnose.places import Places
 
 FILES = list_layouts(Path(__file__).parents[1] / "knowledge")
@@ -178,3 +180,37 @@ def test_check_finds_a_layout_that_feeds_nobody(tmp_path: Path) -> None:
 
     assert result.exit_code == 3
     assert "engine" in result.stdout
+
+
+def test_a_copy_is_in_order_under_its_new_name_and_never_overwrites(tmp_path: Path) -> None:
+    """A layout of one's own begins with one command, wherever the program is installed."""
+    mine = tmp_path / "my-single.yaml"
+    assert run("copy", "low-wing-single", str(mine)).exit_code == 0
+    assert load_layout(mine).id == "my-single"
+
+    kept = mine.read_bytes()
+    again = run("copy", "header-biplane", str(mine))
+    assert isinstance(again.exception, UsageError)
+    assert "nothing was written" in str(again.exception)
+    assert mine.read_bytes() == kept
+    assert isinstance(
+        run("copy", "header-biplane", str(tmp_path / "My.yaml")).exception, UsageError
+    )
+
+
+def test_kinds_tell_what_a_part_must_have_and_hangs_on() -> None:
+    """The figures the loader asks for are marked, and the ports a line may name."""
+    rows = {r["kind"]: r for r in json.loads(run("kinds", "--json").stdout)["kinds"]}
+    assert set(PART_KINDS) - {"aeroplane"} == set(rows)
+    assert {k for k, f in rows["tank"]["figures"].items() if f["required"]} == set(REQUIRED["tank"])
+    assert rows["transfer-pump"]["traits"]["to"] == ["TANK"]
+
+    out = run("kinds", "tank", "--plain").stdout
+    assert "  required: capacity (20 l), unusable (20 l), depth (9.5 mm), height (9.5 mm)" in out
+    assert "  ports: top, bottom" in out
+    assert isinstance(run("kinds", "nonsense").exception, UsageError)
+
+
+def test_a_layout_file_that_is_not_there_is_told_as_such() -> None:
+    """The list of shipped layouts would not help who mistyped a folder."""
+    assert "there is no layout file 'nowhere.yaml'" in str(run("show", "nowhere.yaml").exception)

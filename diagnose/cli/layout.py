@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from diagnose.cli.loading import knowledge_root, layout_at, print_json
+from diagnose.cli.loading import knowledge_root, layout_at, layout_file, print_json
 
 if TYPE_CHECKING:
     from diagnose.errors import Problem
@@ -40,6 +41,68 @@ def list_layouts(context: typer.Context, plain: Plain = False, as_json: AsJson =
     for x in layouts:
         mark = " (invented)" if x.invented else ""
         typer.echo("\n".join(wrap(f"{x.id:<{width}}  {x.title}{mark}", plain, width + 2)))
+
+
+@app.command("copy")
+def copy(
+    context: typer.Context,
+    layout: Annotated[str, typer.Argument(help="Layout id, or a layout file.")],
+    file: Annotated[Path, typer.Argument(help="New file; its name becomes the layout's id.")],
+) -> None:
+    """Copy a layout to begin your own.  Example: diagnose layout copy low-wing-single mine.yaml
+
+    The id is changed to the new file's name; everything else is left for you to change.
+    """
+    from diagnose.errors import UsageError
+
+    source = layout_file(knowledge_root(context), layout)
+    text = source.read_text(encoding="utf-8")
+    if file.suffix != ".yaml" or not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", file.stem):
+        raise UsageError(
+            f"'{file.name}': name it in lower case words joined by hyphens, mine.yaml."
+        )
+    if not file.parent.is_dir():
+        raise UsageError(f"no folder '{file.parent}'; name one that exists.")
+    try:
+        with file.open("x", encoding="utf-8") as out:
+            out.write(re.sub(r"^layout:.*$", f"layout: {file.stem}", text, count=1, flags=re.M))
+    except FileExistsError:
+        raise UsageError(f"'{file}' is there already; nothing was written.") from None
+    typer.echo(f"{file}: a copy of {source.stem}. Change it part by part, then:", err=True)
+    typer.echo(
+        f"  diagnose layout kinds       what parts may be in it\n  diagnose layout check {file}",
+        err=True,
+    )
+
+
+@app.command("kinds")
+def kinds(
+    context: typer.Context,
+    words: Annotated[list[str] | None, typer.Argument(help="Parts of a kind's name.")] = None,
+    plain: Plain = False,
+    as_json: AsJson = False,
+) -> None:
+    """List the kinds of part a layout may have.  Example: diagnose layout kinds pump
+
+    Of each: what it hangs on, its ports, the figures it must and may have, and who has one.
+    """
+    from diagnose.cli.layout_kinds import kinds as every
+    from diagnose.cli.layout_kinds import kinds_text
+    from diagnose.errors import UsageError
+    from diagnose.knowledge_files import list_layouts as files
+
+    root = knowledge_root(context)
+    rows = every(layout_at(root, name) for name in files(root))
+    rows = [r for r in rows if not words or any(w.lower() in r["kind"] for w in words)]
+    if not rows:
+        raise UsageError(
+            f"no kind of part is called {' or '.join(words or ())}; "
+            "'diagnose layout kinds' lists all."
+        )
+    if as_json:
+        print_json({"kinds": rows})
+    else:
+        typer.echo(kinds_text(rows, plain))
 
 
 @app.command("check")

@@ -55,16 +55,29 @@ def layout_at(root: Path, name: str) -> Layout:
     Raises:
         UsageError: If there is no such layout; names the ones there are.
     """
+    from diagnose.knowledge_files import load_layout
+
+    return load_layout(layout_file(root, name))
+
+
+def layout_file(root: Path, name: str) -> Path:
+    """Return the file of a layout of the knowledge in ``root``, or the file that ``name`` is.
+
+    Raises:
+        UsageError: If there is no such layout; names the ones there are.
+    """
     from difflib import get_close_matches
 
     from diagnose.errors import UsageError
-    from diagnose.knowledge_files import list_layouts, load_layout
+    from diagnose.knowledge_files import list_layouts
 
     there = list_layouts(root)
     if name in there:
-        return load_layout(there[name])
-    if name.endswith((".yaml", ".yml")) and Path(name).is_file():
-        return load_layout(Path(name))
+        return there[name]
+    if name.endswith((".yaml", ".yml")):
+        if Path(name).is_file():
+            return Path(name)
+        raise UsageError(f"there is no layout file '{name}'; give the file with its folder.")
     near = get_close_matches(name, there, 1)
     hint = f"; did you mean '{near[0]}'?" if near else "."
     raise UsageError(f"'{name}' is not a layout{hint} There are: {', '.join(there)}.")

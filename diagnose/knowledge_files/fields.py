@@ -112,13 +112,19 @@ class Fields:
         return scalar(node, self.gather, f"'{key}'", empty=not required)
 
     def choice(
-        self, key: str, known: Collection[str], *, required: bool = False, default: str = ""
+        self,
+        key: str,
+        known: Collection[str],
+        *,
+        required: bool = False,
+        default: str = "",
+        remedy: str = "",
     ) -> Text:
-        """Return the text of ``key``, which must be one of ``known``."""
+        """Return the text of ``key``, which must be one of ``known``; ``remedy`` is told if not."""
         found = self.text(key, required=required, default=default)
         # a default is our own word and needs no check
         if found and self.has(key) and found not in known:
-            self.gather.unknown(found.origin, found, key, known)
+            self.gather.unknown(found.origin, found, key, known, remedy)
         return found
 
     def id(self, key: str, *, required: bool = True) -> Text:

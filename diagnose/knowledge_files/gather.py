@@ -78,7 +78,10 @@ class Gather:
         ``remedy``: what else to do, a sentence.
         """
         hint = self.near(name, known)
-        if hint:
+        first, space, _ = name.partition(" ")
+        if space and first in known:
+            hint = f"; is a colon missing after '{shorten(first)}'?"
+        elif hint:
             hint = f"; did you mean '{hint}'?"
         elif 0 < len(known) <= MOST_LISTED:
             hint = f"; known: {', '.join(shorten(one) for one in sorted(known))}."

@@ -18,6 +18,9 @@ from diagnose.model import AEROPLANE, COCKS, TANKS, Line, Part
 
 Graph = Mapping[str, set[str]]
 
+TRANSFERS = ("transfer-valve", "transfer-pump")
+"""Kinds that move fuel from their own tank to another."""
+
 
 def owners(read: Iterable[PartFields], parts: Mapping[str, Part], gather: Gather) -> None:
     """Note parts that hang on nothing, on a part that does not exist, or on the wrong kind."""
@@ -113,7 +116,7 @@ def ports(
                 # parts other than cocks may branch, and the first neighbour is not special
                 used[name][port] = there.partition(".")[0]
     for part in parts.values():
-        if part.kind in COCKS:
+        if part.kind in COCKS and part.id:  # one without an id is told of that alone
             for port in sorted(_cock_ports(part) - set(used[part.id])):
                 gather.add(part.origin, f"no line ends at port '{port}' of '{part.id}'")
     return used
@@ -133,6 +136,66 @@ def _port(line: Line, part: Part, port: str, gather: Gather) -> None:
 
 def _cock_ports(part: Part) -> set[str]:
     return {port for pairs in part.positions.values() for pair in pairs for port in pair}
+
+
+def destinations(
+    read: Iterable[PartFields], lines: Iterable[Line], parts: Mapping[str, Part], gather: Gather
+) -> dict[str, str]:
+    """Return transfer pump or valve -> the tank it fills: as its lines lead, or as ``to`` says.
+
+    One that fills no tank is a problem, and so is a ``to`` that the lines contradict: fuel would
+    be looked for in the wrong tank.
+    """
+    ways, traits = _ways(lines, parts), {one.part.id: one.traits for one in read}
+    out: dict[str, str] = {}
+    for part in parts.values():
+        if part.kind not in (*TRANSFERS, "vapour-return"):
+            continue
+        tanks = sorted(_filled(ways, part.id, parts))
+        said = next((to for key, to in traits[part.id].items() if key == "to"), None)
+        if said and said in parts and tanks and said not in tanks:
+            text = f"'{part.id}' is said to go to '{said}'; its lines lead to {_named(tanks)}"
+            gather.add(said.origin, text)
+        elif part.kind in TRANSFERS and not said and not tanks:
+            text = (
+                f"'{part.id}' fills no tank; draw its lines to one, or add 'traits: {{to: TANK}}'"
+            )
+            gather.add(part.origin, text)
+        elif part.kind in TRANSFERS and not said and len(tanks) > 1:
+            text = (
+                f"'{part.id}' leads to {_named(tanks)}; say which one with 'traits: {{to: TANK}}'"
+            )
+            gather.add(part.origin, text)
+        elif part.kind in TRANSFERS:
+            out[part.id] = said or tanks[0]
+    return out
+
+
+def _ways(lines: Iterable[Line], parts: Mapping[str, Part]) -> Graph:
+    """Join parts by the lines alone, in their direction; a cock passes in any position."""
+    out: dict[str, set[str]] = defaultdict(set)
+    for line in lines:
+        ends = (line.start.partition(".")[0], line.end.partition(".")[0])
+        if all(end in parts for end in ends):
+            out[ends[0]].add(ends[1])
+    return out
+
+
+def _filled(ways: Graph, start: str, parts: Mapping[str, Part]) -> set[str]:
+    """Return the first tanks that fuel from ``start`` comes to."""
+    seen, todo, found = {start}, [start], set()
+    while todo:
+        for name in ways.get(todo.pop(), set()) - seen:
+            seen.add(name)
+            if parts[name].kind in TANKS:
+                found.add(name)
+            else:
+                todo.append(name)
+    return found
+
+
+def _named(names: Iterable[str]) -> str:
+    return " and ".join(f"'{shorten(name)}'" for name in names)
 
 
 def reach(lines: Iterable[Line], parts: Mapping[str, Part], gather: Gather) -> None:
@@ -179,7 +242,7 @@ def _graph(lines: Iterable[Line], parts: Mapping[str, Part], *, normal: bool) ->
                 for one, other in pairs:
                     out[f"{part.id}.{one}"].add(f"{part.id}.{other}")
                     out[f"{part.id}.{other}"].add(f"{part.id}.{one}")
-        if part.kind in ("transfer-valve", "transfer-pump") and part.traits.get("to"):
+        if part.kind in TRANSFERS and part.traits.get("to"):
             out[part.of].add(part.id)
             out[part.id].add(part.traits["to"])
     return out

@@ -10,7 +10,7 @@ from diagnose.knowledge_files.figures import FIGURES, REQUIRED, SIGNED
 from diagnose.knowledge_files.gather import Gather, a, shorten
 from diagnose.knowledge_files.reader import Node, Sequence
 from diagnose.knowledge_files.schema.common import settings
-from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS, SIDES, TRAITS
+from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS, RUN_NEEDS, SIDES, TRAITS
 from diagnose.model import AEROPLANE, COCKS, RUNNING, STAGES, TANKS, Limit, Line, Part, RunState
 from diagnose.units import EXAMPLES, Quantity
 
@@ -36,7 +36,9 @@ class PartFields:
         name = fields.id("part")
         if name == AEROPLANE:
             fields.gather.add(name.origin, "the aeroplane is there of itself; delete this part")
-        kind = fields.choice("kind", PART_KINDS, required=True)
+        kind = fields.choice(
+            "kind", PART_KINDS, required=True, remedy="'diagnose layout kinds' lists them."
+        )
         positions = _positions(fields, cock=kind in COCKS)
         normal = fields.text("normal", required=bool(positions))
         if normal and normal not in positions:
@@ -225,7 +227,7 @@ def run_state(fields: Fields, parts: Mapping[str, Part]) -> RunState:
         minutes=fields.number("minutes", low=0.0, high=10_000.0, required=True),
         start_minutes=fields.number("start-minutes", low=0.0, high=10_000.0),
         engine_running=running,
-        needs=fields.texts("needs"),
+        needs=fields.choices("needs", RUN_NEEDS, what="need of a run state"),
         origin=fields.origin,
     )
     fields.finish()

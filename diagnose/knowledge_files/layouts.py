@@ -87,6 +87,7 @@ def _layout(node: Node, gather: Gather, stem: str, data: bytes) -> Layout:
     layout_checks.labels(parts, gather)
     ports = layout_checks.ports(lines, parts, gather)
     layout_checks.reach(lines, parts, gather)
+    fills = layout_checks.destinations(read, lines, parts, gather)
     states = tuple(run_state(one, parts) for one in fields.tables("run-states", "a run state"))
     _by_id(states, "run state", gather)
     layout: Layout = build(
@@ -97,7 +98,7 @@ def _layout(node: Node, gather: Gather, stem: str, data: bytes) -> Layout:
         notes=fields.text("notes"),
         traits=layout_traits(fields),
         parts={
-            name: dataclasses.replace(part, ports=MappingProxyType(ports.get(name, {})))
+            name: _placed(part, ports.get(name, {}), fills.get(name))
             for name, part in parts.items()
         },
         lines=lines,
@@ -108,6 +109,12 @@ def _layout(node: Node, gather: Gather, stem: str, data: bytes) -> Layout:
     )
     fields.finish()
     return layout
+
+
+def _placed(part: Part, ports: Mapping[str, str], fills: str | None) -> Part:
+    """Return a part with its neighbours, and as ``to`` the tank that a transfer fills."""
+    traits = part.traits if fills is None else MappingProxyType({**part.traits, "to": fills})
+    return dataclasses.replace(part, ports=MappingProxyType(dict(ports)), traits=traits)
 
 
 def _by_id(items: Iterable[Item], what: str, gather: Gather) -> dict[str, Item]:

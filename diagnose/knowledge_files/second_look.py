@@ -33,6 +33,8 @@ def second_look(layout: Layout, shipped: Iterable[Layout]) -> tuple[Problem, ...
         _tall(layout, others),
         _thirsty(layout),
         _missing(layout, others),
+        _unheard_traits(layout, others),
+        _no_run(layout),
     )
     return tuple(sorted(chain.from_iterable(found)))
 
@@ -107,4 +109,44 @@ def _missing(layout: Layout, others: Iterable[Layout]) -> Iterator[Problem]:
             layout.origin,
             f"no part of kind {', '.join(lacking)}, which every shipped layout fed that way has; "
             "what is not in the file is never asked about and never blamed",
+        )
+
+
+def _traits(layout: Layout) -> Iterator[tuple[str, str, str, Origin]]:
+    """Yield whose trait it is (a kind, or the layout), trait, value and where it stands."""
+    for key, value in layout.traits.items():
+        yield "the layout", key, value, layout.origin
+    for part in layout.parts.values():
+        for key, value in part.traits.items():
+            if key not in ("to", "with"):  # tanks, held against the parts already
+                yield part.kind, key, value, part.origin
+
+
+def _unheard_traits(layout: Layout, others: Iterable[Layout]) -> Iterator[Problem]:
+    """Yield traits, and values of traits, that no shipped layout has: nothing may heed them."""
+    heard: dict[tuple[str, str], set[str]] = {}
+    for other in others:
+        for whose, key, value, _ in _traits(other):
+            heard.setdefault((whose, key), set()).add(value)
+    told: set[tuple[str, str, str]] = set()
+    for whose, key, value, origin in _traits(layout):
+        known = heard.get((whose, key))
+        if (known and value in known) or (whose, key, value) in told or not heard:
+            continue
+        told.add((whose, key, value))
+        usual = (
+            f"in the shipped layouts it is {' or '.join(sorted(known))}"
+            if known
+            else ("no shipped layout has it")
+        )
+        of = f" of a part of kind {whose}" if whose != "the layout" else ""
+        yield Problem(origin, f"trait '{key}: {value}'{of}: {usual}")
+
+
+def _no_run(layout: Layout) -> Iterator[Problem]:
+    """Yield a layout on which no engine can be run: no reading of a running engine is asked."""
+    if not any(state.engine_running for state in layout.run_states):
+        yield Problem(
+            layout.origin,
+            "no run state with a running engine; what shows only then is never asked",
         )

@@ -150,6 +150,9 @@ TRAITS: Final = MappingProxyType(
 )
 """Layout traits whose values are closed."""
 
+RUN_NEEDS: Final = ("chocks", "fire guard", "no fuel leak", "no fuel smell")
+"""What a run state may say must be known before it is set up."""
+
 PERISHABLE: Final = ("cooling", "draining", "opening", "refuelling", "rectifying")
 """What destroys evidence that can be had only once; 'opening' is that of a tank."""
 

@@ -110,6 +110,8 @@ def test_layouts_are_listed_by_id(tmp_path: Path) -> None:
         ("of: left-tank", "of: engine", "a filler-cap is of tank or header-tank; 'engine' is"),
         ("of: left-tank, ", "", "a filler-cap is of tank or header-tank; add 'of'"),
         ("bus: main-bus", "bus: maine-bus", "'maine-bus' is not a known bus of this layout"),
+        ("kind: strainer", "kind: sieve", "not a known kind. 'diagnose layout kinds' lists them."),
+        ("part: left-cap,", "part left-cap,", "is a colon missing after 'part'?"),
         # cocks and lines
         ("normal: left", "normal: both", "'both' is not a known position of this cock"),
         (", normal: left", "", "a part has no 'normal'"),
@@ -145,6 +147,7 @@ def test_layouts_are_listed_by_id(tmp_path: Path) -> None:
         ("engine-running: yes, needs", "engine-running: no, needs", "'engine-running' is yes"),
         ("{power: none, booster: off}", "{crossfeed: open}", "has no cross-feed cock to open"),
         ("state: run-up-off", "state: static", "run state 'static' stands twice"),
+        ("needs: [chocks", "needs: [chock", "'chock' is not a known need of a run state; did"),
         ("minutes: 3,", "minutes: many,", "'minutes' is a number, not 'many'"),
     ],
 )  # fmt: skip
@@ -191,6 +194,42 @@ def test_one_way_out_is_enough_for_both(tmp_path: Path, outside: str) -> None:
     text = LAYOUT.replace("lines:\n", f"{VENTS}{outside}lines:\n", 1)
 
     assert tiny_layout(tmp_path, {"layouts/tiny-single.yaml": text}).parts["left-vent"]
+
+
+BELLY = (
+    "  - {part: belly-tank, kind: tank, name: belly tank, capacity: 9 imp gal, "
+    "unusable: 1 imp gal, height: 0 m, depth: 0.2 m}\n"
+    "  - {part: mover, kind: transfer-pump, name: mover, of: belly-tank, TO"
+    "shutoff: 5 psi, rated-flow: 20 l/h}\nlines:\n"
+    "  - {line: out, from: belly-tank, to: mover, bore: 8 mm, length: 1 m, loss: 1}\n"
+)
+INTO = "  - {line: in, from: mover, to: left-tank.top, bore: 8 mm, length: 1 m, loss: 1}\n"
+
+
+def test_a_transfer_fills_the_tank_its_lines_lead_to(tmp_path: Path) -> None:
+    """Nobody need say again what the lines say."""
+    text = LAYOUT.replace("lines:\n", BELLY.replace("TO", "") + INTO)
+    layout = tiny_layout(tmp_path, {"layouts/tiny-single.yaml": text})
+
+    assert layout.parts["mover"].traits["to"] == "left-tank"
+
+
+@pytest.mark.parametrize(
+    ("to", "lines", "says"),
+    [
+        ("", "", "'mover' fills no tank"),
+        ("traits: {to: right-tank}, ", INTO, "go to 'right-tank'; its lines lead to 'left-tank'"),
+        ("", INTO + INTO.replace("line: in", "line: in2").replace("left", "right"),
+         "'mover' leads to 'left-tank' and 'right-tank'; say which"),
+    ],
+)  # fmt: skip
+def test_a_transfer_that_fills_no_one_tank_is_refused(
+    tmp_path: Path, to: str, lines: str, says: str
+) -> None:
+    """Fuel would be looked for in the wrong tank, or be said to go nowhere."""
+    problems = told(tmp_path, "lines:\n", BELLY.replace("TO", to) + lines)
+
+    assert any(says in one for one in problems), problems
 
 
 def test_a_second_engine_needs_number_and_side(tmp_path: Path) -> None:

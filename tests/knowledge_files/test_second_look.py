@@ -30,6 +30,8 @@ def slipped(folder: Path, old: str, new: str) -> Layout:
         ("bore: 8 mm, length: 0.05 m", "bore: 8 cm, length: 0.05 m", "bore of line"),
         ("burn-cruise: 7.5 imp gal/h", "burn-cruise: 75 imp gal/h", "more than its burn-take-off"),
         ("height: 0.42 m", "height: 42 m", "above the lowest part"),
+        ("engines: one", "engines: 1", "'engines: 1': in the shipped layouts it is four or one"),
+        ("engines: one", "egines: one", "'egines: one': no shipped layout has it"),
         (
             "  - {part: ledger, kind: ledger, name: uplift and burn record, of: aeroplane, "
             "division: 1 l}\n",
@@ -44,6 +46,16 @@ def test_a_slip_in_a_good_file_is_told_where_it_stands(
     """Good figures with good units, and still nobody would build it."""
     found = second_look(slipped(tmp_path, old, new), SHIPPED)
     assert [p for p in found if told in p.text and p.origin.file], [str(p) for p in found]
+
+
+def test_a_layout_on_which_no_engine_runs_is_told(tmp_path: Path) -> None:
+    """Whatever shows only on a running engine would never be asked."""
+    text = FILES["low-wing-single"].read_text(encoding="utf-8").partition("run-states:")[0]
+    path = tmp_path / "low-wing-single.yaml"
+    path.write_text(text, encoding="utf-8")
+
+    told = [p.text for p in second_look(load_layout(path), SHIPPED)]
+    assert any("no run state with a running engine" in one for one in told), told
 
 
 @pytest.mark.parametrize("layout", SHIPPED, ids=lambda x: x.id)
