@@ -41,6 +41,10 @@ _BY = re.compile(r"\b(?:by|on|at|of)(?: the| its)? *$")
 _DENIED = re.compile(r"\b(?:not|never|no|should|would|will|stuck|stays|stayed|whatever)\b")
 
 
+_APART = re.compile(r"\b(?:with|when|while|though|although|if)\b")
+"""Between a gauge and what is told of the tank itself."""
+
+
 @dataclass(frozen=True)
 class Level:
     """``amount`` that a gauge or a stick was told to show, in ``unit`` ('' for parts of a tank)."""
@@ -51,10 +55,17 @@ class Level:
     words: str
 
 
-def by_the_gauge(text: str) -> bool:
-    """Return whether ``text`` tells what a gauge shows, and names no stick."""
-    names = {hit.lastgroup for hit in _NAME.finditer(text)}
-    return GAUGE in names and STICK not in names
+def by_the_gauge(text: str, told: str) -> bool:
+    """Return whether what ``told`` says of a tank in ``text`` is what a gauge shows.
+
+    'Gauge showed the right tank half full', and not 'gauge at half with the tank dry'.
+    """
+    before = text.partition(told)[0]
+    names = list(_NAME.finditer(text))
+    if any(name.lastgroup == STICK for name in names):
+        return False
+    ends = [name.end() for name in names if name.end() <= len(before)]
+    return bool(ends) and not _APART.search(before[ends[-1] :])
 
 
 def levels_told(text: str) -> Iterator[Level]:

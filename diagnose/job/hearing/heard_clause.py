@@ -127,12 +127,14 @@ def heard_in(
         subjects or dict.fromkeys(carried, (0, 0))
     )
     spoken_of = bool(named or carried)
+    units = {hit for hit in hits if _is_unit(hit, clause)}
     may_mean: dict[Span, list[tuple[Suggestion, bool]]] = {}
     for hit in hits:
         may_mean.setdefault((hit.start, hit.end), []).extend(vocabulary.said.get(hit.phrase, ()))
     said = [
         _Said(hit, replace(s, phrase=as_typed(clause.text[hit.start : hit.end])), alone)
         for hit in hits
+        if hit not in units
         for s, alone in vocabulary.said.get(hit.phrase, ())
         for meanings in (may_mean[hit.start, hit.end],)
         if (
@@ -345,14 +347,15 @@ def _is_told(hit: Hit, clause: Clause) -> bool:
     said = clause.text[hit.start : hit.end]
     if clause.text[: hit.start].endswith("than "):
         return False  # 'more than usual' is not as usual
-    if _FIGURE_BEFORE.search(clause.text[: hit.start]) and _is_unit(said):
-        return False  # '5 US gallons' mixes up no gallons
     return bool(clause.rest[hit.start : hit.end].strip() or _DONE.search(said))
 
 
-def _is_unit(words: str) -> bool:
+def _is_unit(hit: Hit, clause: Clause) -> bool:
+    """Return whether a phrase is the unit of a figure: '5 US gallons' mixes up no gallons."""
+    if not _FIGURE_BEFORE.search(clause.text[: hit.start]):
+        return False
     try:
-        parse(f"1 {words}")
+        parse(f"1 {clause.text[hit.start : hit.end]}")
     except UnitError:
         return False
     return True

@@ -196,7 +196,7 @@ class _Listener:
 
     def _may_be(self, s: Suggestion, said: Iterable[Suggestion], clause: Clause) -> bool:
         """Return whether what asks about the trouble can be told by such a clause."""
-        if s.question == DIPPED and by_the_gauge(clause.text):
+        if s.question == DIPPED and by_the_gauge(clause.text, s.phrase):
             return False  # 'gauge showed the right tank half full' was not dipped
         well = any(x.question == IMPLIED and x.value == usual(self._bench, x) for x in said)
         if s.question in OF_IT and well and self._amiss:  # 'recovered when the nose went down'
