@@ -36,7 +36,7 @@ def not_heard(
     again, nor what was ``told`` of before: each question with the words it was told in.
     """
     answered = {words for _, words in told}
-    where, nearest = Where(bench), Nearest.of(bench)
+    where = Where(bench)
     spoken_of = {s.question for s in heard.said}
     taken = {(s.question, v) for s in heard.said for v in (s.value, *s.one_of)}
     for clause in heard.silent:
@@ -48,7 +48,7 @@ def not_heard(
             continue
         may = [
             _suggested(bench, clause, near.question, near.value, where.of(near.question, named))
-            for near in nearest.to(left, spoken_of, taken)
+            for near in Nearest.of(bench).to(left, spoken_of, taken)
         ]
         yield NotHeard(clause.text, tuple(may))
 

@@ -84,6 +84,7 @@ class PhraseBook:
     def __init__(self, phrases: Iterable[str], groups: Mapping[str, Iterable[str]]) -> None:
         """Take in ``phrases`` (lower case, spaces for hyphens)."""
         self._top = _Node()
+        self._last: tuple[str, list[Hit]] = "", []  # asked of one clause several times over
         self._groups: dict[str, _Node] = {}
         for name, each in groups.items():
             self._groups[name] = _Node()
@@ -94,6 +95,8 @@ class PhraseBook:
 
     def found(self, text: str) -> list[Hit]:
         """Return where in ``text`` (lower case) the phrases stand, each as short as it may be."""
+        if text == self._last[0]:
+            return list(self._last[1])
         words = _words(text)
         out: dict[tuple[str, int], Hit] = {}
         for k, word in enumerate(words):
@@ -108,6 +111,7 @@ class PhraseBook:
                 kept = out.get((phrase, a))
                 if kept is None or b < kept.end:
                     out[phrase, a] = hit
+        self._last = text, list(out.values())
         return list(out.values())
 
     def _from(
