@@ -173,3 +173,9 @@ def test_fuel_that_does_not_move_is_something_amiss() -> None:
     result = new("all", layout="low-wing-single-tip-tanks", report=report)
     assert "do not fall though selected" in result.output
     assert "Nothing amiss was taken" not in result.output
+
+
+def test_the_engine_is_named_as_people_name_it() -> None:
+    """At the list of engines 'no 4' is the fourth engine, whatever else has that number."""
+    new("no 4", "1", report="Rough at the run-up.")
+    assert events("answered")[0]["finding"]["at"] == "no4-engine"  # type: ignore[index]

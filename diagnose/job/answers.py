@@ -250,11 +250,20 @@ def read_answer(text: str, question: Question, layout: Layout, place: str = "") 
     try:
         named = choose_some(bare, question.classes)
     except UsageError as error:
+        if said := _as_people_say(bare, question):
+            return Answer(said, known)
         if not question.unit:
             raise
         also = f"A figure with its unit is an answer too, as {EXAMPLES[question.unit]}."
         raise UsageError(f"{error} {also}") from None
     return Answer(named[0], known, one_of=named if len(named) > 1 else ())
+
+
+def _as_people_say(text: str, question: Question) -> str:
+    """Return the class that reports tell in just these words ('no smell'), '' for none or two."""
+    words = " ".join(text.lower().split())
+    fits = [name for name, phrases in question.heard.items() if words in phrases]
+    return fits[0] if len(fits) == 1 else ""
 
 
 def _tried(

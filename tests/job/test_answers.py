@@ -65,3 +65,12 @@ def test_a_name_is_taken_with_blanks_and_a_plain_yes_where_one_answer_says_yes()
     assert choose("yes", {"none": "no", "suction": "yes, air rushes in"}) == "suction"
     with pytest.raises(UsageError):
         choose("yes", {"one": "yes, one", "two": "yes, two"})
+
+
+def test_an_answer_in_the_words_people_report_in_is_an_answer() -> None:
+    """'No smell' answers whether there is a smell of fuel as well as 'none' does."""
+    b = bench("low-wing-single")
+    smell = b.library.questions["fuel-smell"]
+    assert read_answer("no smell", smell, b.layout, "aeroplane").value == "none"
+    with pytest.raises(UsageError, match="is not one of the answers"):
+        read_answer("smell perhaps", smell, b.layout, "aeroplane")

@@ -102,7 +102,7 @@ def _engine(talk: Talk, bench: Bench) -> tuple[str, ...]:
     talk.say(["Which engine is spoken of?", *numbered(choices)])
 
     def read(text: str) -> tuple[str, ...]:
-        return () if nothing(text) else (choose(text, choices),)
+        return () if nothing(text) else (_place_typed(bench, text, choices),)
 
     return talk.ask("engine:", read)
 
@@ -235,5 +235,5 @@ def _place_typed(bench: Bench, text: str, places: Mapping[str, str]) -> str:
     """Return the place typed by number, by id, or as it is called: 'no. 2 engine'."""
     if text.isdigit():
         return choose(text, places)
-    part = bench.places.find_places(text).part
-    return part if part in places else choose(text, places)
+    fits = [p for p in bench.places.find_places(text).candidates if p in places]
+    return fits[0] if len(fits) == 1 else choose(text, places)

@@ -75,7 +75,7 @@ def listened(report: str, bench: Bench) -> Heard:
     said = tuple(
         s
         if s.places or s.one_of_places or s.phrase in listener.unclear
-        else replace(s, places=where.of(s.question, anywhere, only=True))
+        else replace(s, places=listener.beside(s, where.of(s.question, anywhere, only=True)))
         for s in listener.said_once()
     )
     # 'flow' of 'flow and pressure normal' is not lost
@@ -99,6 +99,8 @@ class _Listener:
         self._hanging: Clause | None = None  # 'flow' of 'flow and pressure normal'
         self._levels: dict[str, tuple[int, Level]] = {}  # last told of a gauge, of a stick
         self._sentence = -1
+        self._before: tuple[Named, ...] = ()  # named last, in whatever sentence
+        self._after: dict[str, tuple[Named, ...]] = {}  # phrase without a place -> named before it
         self._end_sentence()
 
     def _end_sentence(self) -> None:
@@ -190,6 +192,7 @@ class _Listener:
             self._named = here
             if clause.joined:
                 self._named = tuple(dict.fromkeys((*self._listed, *here)))
+        self._before = here or self._before
         is_all = here and self.where.is_all(clause.text, here)
         self._listed = self._named if is_all else ()
         return here
@@ -209,6 +212,8 @@ class _Listener:
         if not named and said and {s.question for s in said} <= {*self._amiss}:
             named = self._of_amiss  # 'port engine surged.  Steady with the pump on'
         settings = {**clause.settings, **self._fed}
+        if not named:
+            self._after |= {s.phrase: self._before for s in said}
         for s in said:
             amiss = is_amiss(self._bench, s) or may_be_amiss(s)
             if amiss and s.question not in OF_IT:
@@ -255,6 +260,18 @@ class _Listener:
                 self._out.append(Suggestion(words, label, CONTENTS, BY_STICK[more], places=places))
             self._levels.clear()
         return told_of
+
+    def beside(self, s: Suggestion, places: tuple[str, ...]) -> tuple[str, ...]:
+        """Return ``places`` unless what was named last before ``s`` lies on another side.
+
+        'Left gauge stuck. No. 2 faded. Hiss at the cap': the only tank named is not the one meant.
+        """
+        parts = self._bench.layout.parts
+        before = self._after.get(s.phrase, ())
+        engines = self.where.of(IMPLIED, before)
+        last = {parts[p].side for p in (*engines, *(p for n in before for p in n.parts))} - {""}
+        here = {parts[p].side for p in places} - {""}
+        return () if last and here and last.isdisjoint(here) else places
 
     def said_once(self) -> Iterable[Suggestion]:
         """Return all that was heard, each once, without what speaks of a trouble nobody told."""

@@ -49,3 +49,12 @@ def test_a_tank_that_went_down_has_not_lost_its_cap() -> None:
     """'Went' is no form of a cap that is gone."""
     said = "The left tip went down a lot faster than the right, cap tight"
     assert heard("low-wing-single-tip-tanks", said).get("cap-as-found", ("",))[0] != "missing"
+
+
+def test_the_only_tank_named_is_not_meant_where_the_other_side_was_spoken_of_since() -> None:
+    """A gauge of the left tank, then trouble of the right engine: whose cap hissed is asked."""
+    said = "Left main gauge sticks at three quarters. Yesterday no 2 died away in the cruise."
+    hiss = " Hiss when he opened the cap afterwards."
+    assert heard("low-wing-twin", said + hiss)["cap-hiss"][1] == ()
+    alone = said.partition(".")[0] + "." + hiss
+    assert heard("low-wing-twin", alone)["cap-hiss"][1] == ("port-main-tank",)
