@@ -66,7 +66,7 @@ def test_an_action_can_be_left_out_at_its_cautions() -> None:
 
 
 def test_a_finding_is_added_in_the_words_it_is_told_in() -> None:
-    """'One cylinder cold' is what was found, not what the question is called; one line is enough."""
+    """'One cylinder cold' is what was found, not what the question is called."""
     typed = ["none", *[""] * 9, "add one cylinder cold", "all", "pause"]
     result = new(*typed, layout="low-wing-single", report="Rough at idle.")
     assert "That may speak of the following" in result.output

@@ -97,3 +97,22 @@ def test_a_block_says_what_was_found_and_what_lifts_it(job: Job) -> None:
     job.answer(Finding("fuel-smell", gate.place, "outside", gate.state, "seen"), gate)
     text = " ".join(shown(page, job).split())
     assert f"{q.title}, aeroplane: {q.classes['outside']}. When it is found" in text
+
+
+def test_what_the_likeliest_cause_waits_on_is_told_where_it_cannot_be_done_here(
+    tmp_path: Path,
+) -> None:
+    """One person alone is not sent round other cocks without a word of the second man."""
+    job = Job.open(Registry(tmp_path), bench("four-engine-injection"), "2026-11-25", "A puddle.")
+    valve = "port-inner-jettison-valve"
+    job.answer(Finding("jettison-drip", valve, "drips", known_by="seen"))
+    job.record("at-hand", tools=None, hands=1, may_run=True)
+    job.checked("inspect-jettison-control", "jettison-control", "latched")
+    assert "WAITS" not in shown(Page(job), job), "the dips can still be made"
+    job.skip_check("park-level-and-dip", "port-inner-tank")
+    page = Page(job)
+    assert "WAITS for what is not here: Inspect the jettison valve" in shown(page, job)
+    assert "takes 2 people" in " ".join(shown(Page(job), job).split())
+    assert "WAITS" not in shown(page, job), "told once"
+    job.record("at-hand", tools=None, hands=3, may_run=True)
+    assert "WAITS" not in shown(Page(job), job)

@@ -12,6 +12,7 @@ from typing import Any
 
 from diagnose.belief import Held
 from diagnose.job.diagnosis import Bench, Step
+from diagnose.job.explain import LIKELY
 from diagnose.job.gates import need_of_check, need_of_reading
 from diagnose.job.keeping.events import JobState
 from diagnose.job.wording import cause_words
@@ -207,6 +208,27 @@ def not_possible(
             rows.append((sum(likely[c] for c in settles), row))
     rows.sort(key=lambda r: -r[0])
     return tuple(row for _, row in rows[:most])
+
+
+def waits_on(bench: Bench, step: Step, state: JobState, *, unsafe: bool = False) -> list[str]:
+    """Return the checks that would settle the likeliest cause, where none of them can be made here.
+
+    Where one can be made, or no cause is likely yet, nobody waits for anything.
+    """
+    cause, share = step.posterior.ranking()[0]
+    if share < LIKELY or cause.cause not in bench.library.causes:
+        return []
+    shut = barred(bench, state, unsafe=unsafe).checks
+    rows = []
+    for k in bench.library.causes[cause.cause].checks:
+        for at in bench.places.related(cause.at, k.at, {}):
+            if (k.check, at) in state.done or (k.check, at) not in bench.planner.catalogue.offers:
+                continue
+            if (k.check, at) not in shut:
+                return []
+            title = bench.library.checks[k.check].title
+            rows.append(f"{title}, {bench.places.label(at)}: {shut[k.check, at]}")
+    return list(dict.fromkeys(rows))
 
 
 def _reading_row(bench: Bench, reading: Reading, why: str, tells: str) -> NotHere:

@@ -64,9 +64,10 @@ def confirmations(job: Job, need: Need) -> list[str]:
 
 def blocked(gates: Iterable[Reading], job: Job) -> list[str]:
     """Return the lines that say why nothing is run or switched on, and what would open the way."""
-    lines = []
+    at: dict[tuple[str, str], list[str]] = {}  # the same said of several places is one line
+    questions = job.bench.library.questions
     for g in gates:
-        q = job.bench.library.questions[g.question]
+        q = questions[g.question]
         found = [
             answer_words(q.classes, f)
             for _, f in sorted(job.state.findings.items())
@@ -74,11 +75,13 @@ def blocked(gates: Iterable[Reading], job: Job) -> list[str]:
         ]
         # what was found before something was opened or moved says nothing of now
         stands = found[-1] if found and found[-1] != q.classes[q.gate] else "not known now"
-        lines.append(
-            f"NO RUN, NO PUMP: {q.title}, {job.bench.places.label(g.place)}: {stands}. "
-            f"When it is found '{q.classes[q.gate]}', type: add {q.title}"
-        )
-    return lines
+        at.setdefault((q.id, stands), []).append(job.bench.places.label(g.place))
+    return [
+        f"NO RUN, NO PUMP: {questions[q].title}, {'; '.join(places)}: {stands}. "
+        f"When it is found '{questions[q].classes[questions[q].gate]}', type: "
+        f"add {questions[q].title}"
+        for (q, stands), places in at.items()
+    ]
 
 
 def standing_block(job: Job) -> list[str]:

@@ -157,7 +157,7 @@ def first_page(talk: Talk, job: Job, look_out: LookOut) -> None:
         quick(talk, job, r)
         look_out()
         asked += not job.bench.library.questions[r.question].gate
-    _at_hand(talk, job)
+    ask_at_hand(talk, job)
 
 
 def _next_opener(job: Job, asked: int) -> Reading | None:
@@ -219,7 +219,8 @@ def quick(talk: Talk, job: Job, r: Reading) -> None:
 _WIND = re.compile(r"\d{1,3}\s*/\s*\d|calm$|light$|variable")
 
 
-def _at_hand(talk: Talk, job: Job) -> None:
+def ask_at_hand(talk: Talk, job: Job) -> None:
+    """Ask who and what is here; what cannot be done with it is not offered."""
     there = tools_of(job.bench)
 
     def read(text: str) -> tuple[tuple[int, list[str] | None, str], bool, bool, str]:

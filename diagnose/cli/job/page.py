@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from diagnose.cli.job import screens
 from diagnose.cli.job.before_run import standing_block
+from diagnose.job.at_hand import waits_on
 from diagnose.job.diagnosis import Step
+from diagnose.job.gates import refused
 from diagnose.job.job import Job
 from diagnose.job.ranking import conflicts
 from diagnose.job.wording import finding_line
 
 FIRST = 12
 """Findings told on the first page; 'findings' lists all of them."""
-RULE, CONFLICT = "  rule: ", "  CONFLICT: "
+RULE, CONFLICT, WAITS = "  rule: ", "  CONFLICT: ", "WAITS for what is not here: "
 TOP = 5
 """Causes told on a page; 'ranking' lists more."""
 
@@ -40,6 +42,7 @@ class Page:
             *self._conflicts(conflicts(job.bench, step)),
             *self._once(standing_block(job), ""),
             *screens.joints_open(job),
+            *self._waits(step),
         ]
         possible = screens.possible(job.bench, step, TOP, numbers)
         if possible != self._possible:
@@ -69,6 +72,15 @@ class Page:
         lines = self._once(said, CONFLICT)
         settle = "    Settle it: 'findings' numbers them, then 'change N' or 'withdraw N'."
         return [*lines, settle] if lines and said else lines
+
+    def _waits(self, step: Step) -> list[str]:
+        """Return what would settle the likeliest cause and cannot be done here, and why."""
+        job = self.job
+        unsafe = bool(refused(job.bench, job.state.findings, job.log.events))
+        if job.state.joints_open():
+            return []  # what is open is told as such, and shuts much that is no want of anything
+        lines = self._once(waits_on(job.bench, step, job.state, unsafe=unsafe), WAITS)
+        return [*lines, "    When it can be had, type: at hand"] if lines else []
 
     def _rules(self, step: Step) -> list[str]:
         places, library = self.job.bench.places, self.job.bench.library

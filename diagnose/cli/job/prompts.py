@@ -12,6 +12,7 @@ from diagnose.cli.job.added import check_named, told_in_words
 from diagnose.cli.job.closing import disturbed_at
 from diagnose.cli.job.heard import NoneOfThem, picked_reading, questions_named
 from diagnose.cli.job.hiding import condition_reached
+from diagnose.cli.job.opening import ask_at_hand
 from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.shutting import sign_off
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
@@ -40,6 +41,7 @@ HELP = """\
   cautions           the cautions of the action in hand, in full
   pause              leave; nothing is lost         stop               close without a result
   hand over TEXT     a note for the next, and leave
+  at hand            who and what is here now: more is offered, or less
   state              what is disturbed, what is open  sign              sign what is outstanding
   disturbed KIND WHAT at PART, as: disturbed panel cowling off at no. 2 engine
   not known which: 'fades or stops', '2 or 3'
@@ -84,6 +86,7 @@ class Commands:
             "note": self._note,
             "record": self._record,
             "hand over": self._hand_over,
+            "at hand": self._at_hand,
             "state": self._state,
             "sign": self._sign,
             "disturbed": self._disturbed,
@@ -297,6 +300,10 @@ class Commands:
 
     def _hand_over(self, rest: str) -> None:
         hand_over(self.talk, self.job, rest)
+
+    def _at_hand(self, rest: str) -> None:
+        ask_at_hand(self.talk, self.job)
+        raise Again
 
     def _state(self, rest: str) -> None:
         label = self.job.bench.places.label
