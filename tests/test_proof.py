@@ -36,7 +36,7 @@ BY_CHECK = 10
 @lru_cache(maxsize=1)
 def shelf() -> tuple[Case, ...]:
     """Return every kept case."""
-    return load_shelf(CASES, library(), {n: bench(n).layout for n in LAYOUTS}).sound()
+    return load_shelf([CASES], library(), {n: bench(n).layout for n in LAYOUTS}).sound()
 
 
 @lru_cache(maxsize=1)

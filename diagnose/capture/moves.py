@@ -48,11 +48,13 @@ class Held:
     against: bool
 
 
-def invented_cases(cases: Path, root: Path, library: Library) -> list[tuple[Case, Layout]]:
-    """Return the invented cases that can be read on the layouts of ``root``."""
+def invented_cases(
+    cases: Sequence[Path], root: Path, library: Library
+) -> list[tuple[Case, Layout]]:
+    """Return the invented cases of the folders that can be read on the layouts of ``root``."""
     layouts = {n: load_layout(p) for n, p in list_layouts(root).items()}
     out = []
-    for file in sorted((cases / INVENTED).glob("[!.]*.yaml")):
+    for file in (f for folder in cases for f in sorted((folder / INVENTED).glob("[!.]*.yaml"))):
         try:
             layout = layouts.get(layout_of_case(file))
             if layout is not None:

@@ -10,12 +10,13 @@ from diagnose.knowledge_files.case_shelf import CaseShelf, load_shelf
 from diagnose.knowledge_files.cases import layout_of_case, list_cases, list_judged, load_case
 from diagnose.knowledge_files.cutting import cut, limit_of
 from diagnose.knowledge_files.exercises import load_exercise
-from diagnose.knowledge_files.find import find_cases, find_knowledge
+from diagnose.knowledge_files.find import case_folders, find_cases, find_knowledge
 from diagnose.knowledge_files.layouts import list_layouts, load_layout, read_layout
 from diagnose.knowledge_files.library import load_library
 
 __all__ = [
     "CaseShelf",
+    "case_folders",
     "cut",
     "find_cases",
     "find_knowledge",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -32,17 +32,20 @@ class CaseShelf:
 
 
 def load_shelf(
-    root: Path, library: Library, layouts: Mapping[str, Layout], cache_dir: Path | None = None
+    roots: Sequence[Path],
+    library: Library,
+    layouts: Mapping[str, Layout],
+    cache_dir: Path | None = None,
 ) -> CaseShelf:
-    """Return every case under ``root`` that happened on one of ``layouts``.
+    """Return every case under ``roots`` that happened on one of ``layouts``.
 
     The cache is keyed by the bytes of the cases and by the editions of knowledge and layouts, so
     that it can never be stale; a shelf with problems is not kept.
 
     Raises:
-        CaseError: If two folders hold cases of one name.
+        CaseError: If two folders of a root hold cases of one name.
     """
-    files = list_cases(root)
+    files = list_cases(*roots)
     store = Cache(cache_dir or Cache().folder.parent / "cases")
     found = store.get(_key(files, library, layouts))
     if isinstance(found, tuple) and all(isinstance(c, Case) for c in found):

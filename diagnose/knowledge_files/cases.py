@@ -52,12 +52,18 @@ JUDGED: Final = "judged"
 """Folder of reports that were only judged: nobody looked, so they prove and teach nothing."""
 
 
-def list_cases(root: Path) -> Mapping[str, Path]:
-    """Return file stem -> file for every case of ``root`` and its case folders, in order.
+def list_cases(*roots: Path) -> Mapping[str, Path]:
+    """Return file stem -> file for every case of ``roots`` and their case folders, in order.
+
+    A case of a later root takes the place of one of its name in an earlier.
 
     Raises:
-        CaseError: If two folders hold a file of one name; a case is known by it.
+        CaseError: If two folders of one root hold a file of one name; a case is known by it.
     """
+    return {stem: file for root in roots for stem, file in _cases_in(root).items()}
+
+
+def _cases_in(root: Path) -> dict[str, Path]:
     out: dict[str, Path] = {}
     gather = Gather()
     places = (root, *(root / name for name in FOLDERS))

@@ -29,6 +29,22 @@ def find_cases(explicit: Path | None = None) -> Path:
     return _find("cases", explicit, holds="")
 
 
+def case_folders(knowledge: Path, explicit: Path | None = None) -> tuple[Path, ...]:
+    """Return the folders of cases that go with a knowledge folder, later ones first to be heard.
+
+    The shipped cases, and those in ``cases`` beside a folder of one's own: they add to the shipped
+    ones, and one of the same name takes its place.  A folder named is alone.
+
+    Raises:
+        UsageError: If there is none.
+    """
+    if explicit is not None:
+        return (find_cases(explicit),)
+    shipped, beside = find_cases(), knowledge.resolve().parent / "cases"
+    own = beside.is_dir() and beside != shipped.resolve()
+    return (shipped, beside) if own else (shipped,)
+
+
 def _find(name: str, explicit: Path | None, *, holds: str) -> Path:
     if explicit is not None:
         if explicit.is_dir():

@@ -20,7 +20,8 @@ UNPROVED = code(
 NO_CASE = code(
     "CAUSE-05",
     "proof by a case that is not there",
-    means="The proof of a cause names a case that is in no case folder beside the knowledge.",
+    means="The proof of a cause names a case that is neither shipped nor in 'cases' beside the "
+    "knowledge.",
     matters="The proof proves nothing, and nobody notices before it is replayed.",
     do="Correct the name, or let 'diagnose cases prove NAME --write' choose anew.",
 )

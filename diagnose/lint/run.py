@@ -8,7 +8,13 @@ from functools import cache
 from pathlib import Path
 
 from diagnose.errors import KnowledgeError, Problem, UsageError
-from diagnose.knowledge_files import list_cases, list_layouts, load_layout, load_library
+from diagnose.knowledge_files import (
+    case_folders,
+    list_cases,
+    list_layouts,
+    load_layout,
+    load_library,
+)
 from diagnose.knowledge_files.seeds import read_seeds
 from diagnose.lint import loading
 from diagnose.lint.base import Base
@@ -148,9 +154,9 @@ def look(
 
 
 def _cases(root: Path) -> Collection[str] | None:
-    """Return the ids of the cases in the folder beside the knowledge; None where there is none."""
-    folder = root.resolve().parent / "cases"
-    return list_cases(folder) if folder.is_dir() else None
+    """Return the ids of the cases that go with the knowledge; None where none lie beside it."""
+    beside = root.resolve().parent / "cases"
+    return list_cases(*case_folders(root)) if beside.is_dir() else None
 
 
 def _layouts(root: Path, wanted: str) -> tuple[dict[str, Layout], list[Problem]]:

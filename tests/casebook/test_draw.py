@@ -101,7 +101,7 @@ def test_any_words_survive_being_written(words: str) -> None:
 def test_the_kept_cases_are_all_readable_and_reach_every_failure_mode() -> None:
     """Every mode that can be on a shipped layout has a case beside the published ones."""
     layouts = {n: load_layout(p) for n, p in list_layouts(KNOWLEDGE).items()}
-    cases = load_shelf(CASES, library(), layouts).sound()
+    cases = load_shelf([CASES], library(), layouts).sound()
     reached = {c.cause for case in cases if case.invented for c in case.causes}
     there = {c.cause for n in layouts for c in bench(n).net.instances}
     assert sorted(there - reached) == []

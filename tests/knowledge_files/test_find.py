@@ -8,7 +8,7 @@ import pytest
 
 import diagnose
 from diagnose.errors import UsageError
-from diagnose.knowledge_files import find_cases, find_knowledge
+from diagnose.knowledge_files import case_folders, find_cases, find_knowledge, list_cases
 
 
 @pytest.fixture
@@ -61,3 +61,22 @@ def test_cases_are_found_the_same_way(package: Path) -> None:
     (package.parent / "cases").mkdir()
 
     assert find_cases() == package.parent / "cases"
+
+
+def test_cases_beside_ones_own_knowledge_add_to_the_shipped_ones(
+    tmp_path: Path, package: Path
+) -> None:
+    """One case of one's own hides none of the library, and is heard before one of its name."""
+    shipped, own = package / "shipped" / "cases", tmp_path / "mine" / "cases"
+    for folder, names in ((shipped, "ab"), (own / "invented", "bc")):
+        folder.mkdir(parents=True)
+        for name in names:
+            (folder / f"{name}.yaml").write_text("")
+    mine = make(tmp_path / "mine" / "knowledge")
+
+    assert case_folders(mine) == (shipped, own)
+    assert case_folders(mine, own) == (own,)
+    assert case_folders(package / "shipped" / "knowledge") == (shipped,)
+    found = list_cases(*case_folders(mine))
+    assert set(found) == {"a", "b", "c"}
+    assert found["b"] == own / "invented" / "b.yaml"

@@ -46,13 +46,13 @@ def list_all(
 ) -> None:
     """List the cases: published, invented, drawn with the model.  Example: diagnose cases list"""
     from diagnose.cli.cases.casebook_view import list_body, list_text
-    from diagnose.knowledge_files import find_cases, load_shelf
+    from diagnose.knowledge_files import case_folders, load_shelf
 
     root = knowledge_root(context)
     library = library_at(root)
     _known(library, [cause] if cause else [])
     layouts = {n: layout_at(root, n) for n in _layouts(root)}
-    cases = load_shelf(find_cases(folder), library, layouts).sound()
+    cases = load_shelf(case_folders(root, folder), library, layouts).sound()
     body = list_body([c for c in cases if not cause or cause in {x.cause for x in c.causes}])
     if as_json:
         print_json(body)
@@ -112,7 +112,7 @@ def prove(
     another cause, the findings must not raise it.
     """
     from diagnose.cli.cases.casebook_view import prove_body, prove_text
-    from diagnose.knowledge_files import find_cases, load_library, load_shelf
+    from diagnose.knowledge_files import case_folders, load_library, load_shelf
     from diagnose.knowledge_files.proof_text import write_proof
     from diagnose.replay.proof import Ranked, hold, proofs_of
     from diagnose.replay.proof_choice import choose
@@ -121,7 +121,7 @@ def prove(
     library, benches = _everything(context)
     _known(library, causes or [])
     layouts = {n: b.layout for n, b in benches.items()}
-    cases = load_shelf(find_cases(folder), library, layouts).sound()
+    cases = load_shelf(case_folders(root, folder), library, layouts).sound()
     ranked = Ranked(cases, benches, told_on_a_terminal)
     if write:
         chosen = choose(library, ranked.all())

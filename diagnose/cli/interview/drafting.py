@@ -18,12 +18,11 @@ from diagnose.capture.folder import write_folder
 from diagnose.capture.moves import invented_cases
 from diagnose.capture.overlay import laid_over
 from diagnose.capture.record import Interview, folder
-from diagnose.cli.interview.evidence import cases_of
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.loading import bench_at, told_on_a_terminal
 from diagnose.errors import KnowledgeError
 from diagnose.job.diagnosis import Bench
-from diagnose.knowledge_files import load_case
+from diagnose.knowledge_files import case_folders, load_case
 from diagnose.knowledge_files.proof_text import with_proof
 from diagnose.replay.proof import alone
 from diagnose.replay.proof_choice import choose
@@ -89,7 +88,7 @@ def _proved(root: Path, interview: Interview, made: Drafted) -> tuple[Drafted, l
     like = {x.cause for x in cause.look_alikes}
     others = [
         (c, x)
-        for c, x in invented_cases(cases_of(root), root, library)
+        for c, x in invented_cases(case_folders(root), root, library)
         if c.causes[0].cause in like or c.family == cause.family
     ]
     others.sort(key=lambda o: o[0].causes[0].cause not in like)

@@ -16,7 +16,6 @@ from diagnose.cli.job.screens import wrap
 from diagnose.cli.loading import told_on_a_terminal
 from diagnose.errors import ProblemsError
 from diagnose.knowledge_files import (
-    find_cases,
     layout_of_case,
     list_layouts,
     load_case,
@@ -131,12 +130,6 @@ def _on_the_case_told(root: Path, library: Library, made: Folder, rule: str) -> 
     except ProblemsError as error:
         return f"cannot be tried: {error.problems[0]}"
     return "holds" if holds_on([(told, layout)], library, rule) else "does not hold"
-
-
-def cases_of(root: Path) -> Path:
-    """Return the cases that belong to the knowledge in ``root``: beside it, else the shipped."""
-    beside = root.resolve().parent / "cases"
-    return beside if beside.is_dir() else find_cases()
 
 
 def _moved_lines(found: Sequence[Move]) -> list[str]:

@@ -13,7 +13,6 @@ from diagnose.capture.record import Interview
 from diagnose.capture.told import Told
 from diagnose.casebook import Draw, draw
 from diagnose.cli.interview.drafting import drafts_now
-from diagnose.cli.interview.evidence import cases_of
 from diagnose.cli.interview.session import ReadBack
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.talk import Talk
@@ -21,6 +20,7 @@ from diagnose.errors import KnowledgeError
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.explain import word_for
 from diagnose.job.ranking import grouped
+from diagnose.knowledge_files import case_folders
 from diagnose.model import GRADES, Case, CauseAt, Library
 
 TOP = 4
@@ -83,7 +83,7 @@ def _new_cases(root: Path, told: Told, ground: Ground) -> Iterator[tuple[Case, s
             drawn = draw(ground.bench, Draw(CauseAt(name, part), grade, SEED), "read-back")
             if drawn is not None:
                 yield drawn, "drawn with the fuel-system model (invented)"
-    for case, layout in invented_cases(cases_of(root), root, library):
+    for case, layout in invented_cases(case_folders(root), root, library):
         if layout.id == ground.bench.layout.id and case.causes[0].cause in names:
             yield case, "one of the invented cases"
 

@@ -21,7 +21,6 @@ from diagnose.capture.overlay import ONE_WORD, Laid, digest, is_in, laid_over
 from diagnose.capture.record import Interview, folder
 from diagnose.cli.interview.evidence import (
     Linted,
-    cases_of,
     differ_lines,
     move_lines,
     present_lines,
@@ -31,7 +30,7 @@ from diagnose.cli.interview.opening import initials_but
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.talk import Paused, Talk
 from diagnose.errors import KnowledgeError, UsageError
-from diagnose.knowledge_files import load_library
+from diagnose.knowledge_files import case_folders, load_library
 from diagnose.model import Case, Layout, Library
 
 CHOICES = "accept, send back, refuse, or later"
@@ -67,7 +66,7 @@ class _Review:
     @cached_property
     def _cases(self) -> list[tuple[Case, Layout]]:
         """Return the invented cases, read once; a draft takes nothing away that they speak of."""
-        return invented_cases(cases_of(self.root), self.root, load_library(self.root))
+        return invented_cases(case_folders(self.root), self.root, load_library(self.root))
 
     def run(self) -> None:
         """Go through every draft that has no verdict as it stands."""

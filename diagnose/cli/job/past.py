@@ -10,7 +10,7 @@ from diagnose.cli.cases.alike_view import alike_body, alike_text
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.loading import bench_at, layout_at, library_at
 from diagnose.errors import ProblemsError, UsageError
-from diagnose.knowledge_files import find_cases, list_layouts, load_shelf
+from diagnose.knowledge_files import case_folders, list_layouts, load_shelf
 
 if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
     from diagnose.casebook import Alike
@@ -26,7 +26,7 @@ class Past:
     """
 
     def __init__(self, root: Path, folder: Path | None = None) -> None:
-        """Take the layouts of the knowledge in ``root``, the cases of ``folder`` or the shipped."""
+        """Take the layouts of the knowledge in ``root``, the cases of ``folder`` or its own."""
         self._root = root
         self._folder = folder
         self.unread = 0
@@ -40,7 +40,7 @@ class Past:
 
         library = library_at(self._root)
         layouts = {n: layout_at(self._root, n) for n in list_layouts(self._root)}
-        shelf = load_shelf(find_cases(self._folder), library, layouts)
+        shelf = load_shelf(case_folders(self._root, self._folder), library, layouts)
         own = own_jobs(Registry(), library, layouts, but)
         self.unread = own.passed_over + len(shelf.problems)
         cases = [c for c in (*shelf.cases, *own.cases) if c.id != but and not c.drawn]
