@@ -316,7 +316,7 @@ def _negated(x: _Said, clause: Clause) -> Suggestion:
     said = _NO_DENIAL.sub("", clause.rest[: x.start])
     before = _TIES.split(said)[-1].split()[-REACH:]
     s = x.suggestion
-    denied = bool(NEGATIONS & set(before))
+    denied = bool(NEGATIONS & set(before)) and not _TIES.match(s.phrase)
     # 'slow to get her pressure up' says of no time that it was up
     laboured = s.value == "normal" and bool(_LABOURED.search(clause.rest[: x.start]))
     return _asked(s) if s.value and (denied or laboured) else s

@@ -125,7 +125,7 @@ class _Listener:
             left = replace(clause, rest=rest)
             well = _contrast(self._bench, left, self._amiss)
             worse, tried = self._in_vain(left) if not well else ([], clause)
-            said, clause = (well or worse or said), tried
+            said, clause = (well or worse or said), (tried if worse else clause)
         before = len(self._out)
         self._keep(said, clause)
         if any(is_amiss(self._bench, s) for s in said):  # 'idle was fine' takes no others with it
