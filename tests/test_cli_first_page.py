@@ -86,7 +86,16 @@ def test_what_is_added_in_one_line_is_not_asked_for_again() -> None:
 
 def test_a_check_made_on_ones_own_is_entered_with_its_cautions() -> None:
     """Who has the pump on the bench need not wait until the bench test is offered."""
-    typed = ["none", *[""] * 9, "add bench test engine-pump", "read", "1", "", "", "pause"]
+    typed = [
+        "none",
+        *[""] * 9,
+        "add bench test of the engine-driven pump",
+        "read",
+        "1",
+        "",
+        "",
+        "pause",
+    ]
     result = new(*typed, layout="low-wing-single", report="Rough at idle.")
     asked = result.output.partition("add bench test")[2]
     assert 0 < asked.find("WARNING Open fuel part") < asked.find("CHECK: ")

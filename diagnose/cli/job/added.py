@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
@@ -15,6 +16,8 @@ from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.job import Job
 from diagnose.model import AEROPLANE, KnownBy
 from diagnose.planner import Action
+
+_LINKS = frozenset({"the", "a", "of", "at", "on", "and"})
 
 
 def keep_heard(
@@ -55,20 +58,25 @@ def told_in_words(talk: Talk, job: Job, text: str) -> bool:
 
 
 def check_named(talk: Talk, bench: Bench, text: str) -> Action | None:
-    """Return the check that ``text`` names by words of its title, None where it names none.
+    """Return the check that ``text`` names by words of its title and place; None if it names none.
 
     Raises:
         NoneOfThem: If several are named and none of them is meant.
     """
-    checks, words = bench.library.checks, text.lower().split()
+    checks, label = bench.library.checks, bench.places.label
+    words = [w for w in re.findall(r"\w+", text.lower()) if w not in _LINKS]
+    named = {
+        (name, at): f"{checks[name].title}, {label(at)}"
+        for name, at in bench.planner.catalogue.checks
+    }
     fits = [
         (name, at)
-        for name, at in bench.planner.catalogue.checks
-        if words and all(w in f"{name} {checks[name].title}".lower() for w in words)
+        for (name, at), said in named.items()
+        if words and set(words) <= set(re.findall(r"\w+", f"{name} {said}".lower()))
     ]
     if not fits:
         return None
-    listed = {f"{n} {at}": f"{checks[n].title}, {bench.places.label(at)}" for n, at in fits}
+    listed = {f"{n} {at}": named[n, at] for n, at in fits}
     chosen = next(iter(listed))
     if len(listed) > 1:
         talk.say(numbered(listed))
