@@ -8,6 +8,7 @@ from difflib import get_close_matches
 
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
+from diagnose.job.epochs import starts_had
 from diagnose.job.wording import answer_words, state_words
 from diagnose.model import AEROPLANE, Finding, KnownBy, Literal, Question, State
 from diagnose.planner import Reading
@@ -21,7 +22,7 @@ class Start:
     """What is known at the first step.
 
     name: as typed: QUESTION=CLASS@PART, or SYMPTOM@PART.  says: each finding in words.
-    asked: readings that would only repeat it, by key.
+    asked: readings that would only repeat it, and starts that were had, by key.
     """
 
     name: str
@@ -81,6 +82,8 @@ def _start(
         for k, f in enumerate(findings)
     )
     asked = {r.key for f in findings if not f.check for r in _repeats(bench, f)}
+    # no engine is started to see how it starts when the report says that it ran
+    asked |= starts_had(bench, findings, 0)
     return Start(name, title[:1].upper() + title[1:], place, findings, says, because,
                  frozenset(asked))  # fmt: skip
 

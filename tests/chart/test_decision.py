@@ -34,7 +34,7 @@ STARTS = (
 )
 """A tree of readings, one with an engine run in it, one that begins with a check."""
 
-LONG = 15
+LONG = 18
 """Steps of the chart with a run: enough that the run and its readings stand among them."""
 
 STATE = {STARTS[0]: "run-up-booster-off"}
@@ -165,6 +165,15 @@ def test_the_tree_keeps_to_the_page_asked_for_and_every_page_is_labelled(start: 
     for k, label in enumerate(labels, 1):
         for said in ("UNREVIEWED", LAYOUT, "invented", edition, f"page {k} of {len(labels)}"):
             assert said in label
+
+
+def test_no_engine_is_started_to_see_how_it_starts_when_it_ran() -> None:
+    """Whoever was there knows; the start would cost people, fuel and twenty minutes."""
+    b = bench(LAYOUT)
+    starting = {r.key for r in b.planner.catalogue.readings if r.question == "engine-start"}
+    assert starting
+    assert starting <= named(b, STARTS[0], STATE[STARTS[0]]).asked
+    assert not starting & named(b, "days-parked=long@aeroplane", "").asked
 
 
 def test_what_does_not_fit_is_not_grown() -> None:
