@@ -28,7 +28,13 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     "taxi": ("taxi", "taxying", "taxiing", "taxied"),
     "cranking": ("cranking", "start-up"),
     "after-shut-down": ("after shut-down", "after shutdown", "after shutting down"),
-    "static": ("with the engine stopped", "with engine stopped", "engine not running"),
+    "static": (
+        "with the engine stopped",
+        "with engine stopped",
+        "engine not running",
+        "before start",
+        "before engine start",
+    ),
     "parked": ("parked", "overnight", "in the hangar"),
 }
 _STAGE_OF = {word: stage for stage, words in STAGE_WORDS.items() for word in words}

@@ -17,6 +17,7 @@ from diagnose.job.hearing.the_others import says_well
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 from diagnose.job.hearing.whereabouts import Where
 from diagnose.job.hearing.written_out import as_typed
+from diagnose.model import RUNNING, STAGES
 from diagnose.units import UnitError, parse
 
 Span = tuple[int, int]
@@ -157,6 +158,7 @@ def heard_in(
     # 'flap lever loose' is said of no cock
     theirs = [s for s in elsewhere if not any(s[1] <= own[0] for own in named)]
     said = [x for x in said if not _of(theirs, x.span, clause, THEIRS)]
+    said = _seen_standing(said, clause, vocabulary)
     # 'pressure reads high' is said of the pressure that is named: no contents gauge 'reads high'
     own = [x.span for x in said if x.suggestion.question in subjects and named]
     said = [x for x in said if x.suggestion.question in subjects
@@ -181,6 +183,22 @@ def heard_in(
         if k.suggestion.question in subjects or _has_its_subject(k, vocabulary)
     }
     return out, frozenset(told or subjects.keys() - by_place)
+
+
+def _seen_standing(said: list[_Said], clause: Clause, vocabulary: Vocabulary) -> list[_Said]:
+    """Return ``said`` without what is seen of a running engine only, where it is told standing.
+
+    'Lamp not lit before start' is no lamp that stayed out with the engine running.
+    """
+
+    def seen(x: _Said) -> bool:
+        return clause.stage in vocabulary.stages.get(x.suggestion.question, (clause.stage,))
+
+    if not clause.own or not clause.stage or STAGES[clause.stage] in RUNNING:
+        return said
+    better = [x for x in said if x.suggestion.value and seen(x)]
+    return [x for x in said
+            if seen(x) or not any(x.start < b.end and b.start < x.end for b in better)]  # fmt: skip
 
 
 def begins(clause: Clause, vocabulary: Vocabulary) -> Span | None:

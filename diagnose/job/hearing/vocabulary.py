@@ -50,7 +50,8 @@ class Vocabulary:
 
     elsewhere: names of things of other systems, of which nothing is heard.  book: all of these, to
     be found.  joined: what is said in one clause though a joining word stands in it.
-    groups: name -> the phrases '<name>' stands for.
+    groups: name -> the phrases '<name>' stands for.  stages: question -> the stages in which it is
+    read, for those that are not read at any time.
     """
 
     subjects: Mapping[str, tuple[str, ...]]
@@ -59,6 +60,7 @@ class Vocabulary:
     book: PhraseBook
     joined: PhraseBook
     groups: Mapping[str, tuple[str, ...]]
+    stages: Mapping[str, tuple[str, ...]]
     _usual: dict[tuple[str, str], PhraseBook] = field(default_factory=dict)
 
     def how(self, question: Question, value: str) -> PhraseBook:
@@ -111,6 +113,7 @@ class Vocabulary:
             PhraseBook([*subjects, *said, *elsewhere], groups),
             PhraseBook([p for p in said if JOINING.search(p)], groups),
             groups,
+            {q.id: q.stages for q in asked_here(bench) if q.stages},
         )
 
 

@@ -373,3 +373,15 @@ def test_what_gets_better_with_power_is_told_of_that_power() -> None:
     told = hear("Rough at idle, smooths out at higher power.", bench("low-wing-single"))
     states = {s.value: dict(s.state.known()) for s in told if s.question == "engine-behaviour"}
     assert states == {"rough": {"power": "low"}, "normal": {"power": "high"}}
+
+
+@pytest.mark.parametrize(
+    "report",
+    [
+        "No. 3 fuel warning lamp does not come on before start with the master on.",
+        "Number 3 warning light not lit before start.",
+    ],
+)
+def test_a_lamp_told_with_the_engine_stopped_is_no_lamp_of_a_running_engine(report: str) -> None:
+    """What is seen of a running engine only gives way to what is seen standing."""
+    assert heard(report, FOUR) == [("lamp-at-rest", "out")]
