@@ -179,3 +179,13 @@ def test_the_engine_is_named_as_people_name_it() -> None:
     """At the list of engines 'no 4' is the fourth engine, whatever else has that number."""
     new("no 4", "1", report="Rough at the run-up.")
     assert events("answered")[0]["finding"]["at"] == "no4-engine"  # type: ignore[index]
+
+
+def test_spluttered_and_then_quit_is_one_account_and_no_contradiction() -> None:
+    """Two things amiss told of one engine in one state stay open between them; none is lost."""
+    report = "Spluttered on take-off and quit on take-off."
+    result = new("all", layout="high-wing-single", report=report)
+    kept = [e["finding"] for e in events("answered")]
+    ran = [f for f in kept if f["question"] == "engine-behaviour"]  # type: ignore[index]
+    assert [f["one_of"] for f in ran] == [["stops", "rough"]]  # type: ignore[index]
+    assert "CONFLICT" not in result.output

@@ -69,7 +69,7 @@ def test_the_day_goes_from_two_complaints_to_the_last_flight_in_order(
         "HANDOVER by AB, confirmed line by line by CD",
         "PART FOUND: main strainer element plugged, main strainer of no. 2 engine (port inner)",
         "independent inspection by AB",
-        "leak check before the cowling is closed: dry",
+        "leak check before any cowling or panel is closed: dry",
         "VERIFICATION RUN",
         "labelled: where: element and jar",
         "watched flight 2 of 2: clear",

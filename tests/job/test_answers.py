@@ -29,11 +29,19 @@ def test_a_beginning_that_fits_several_answers_is_none(typed: str) -> None:
         choose(typed, WET)
 
 
-@pytest.mark.parametrize("typed", ["none", "later", "no", "123", "dry AB", "clear CD"])
+@pytest.mark.parametrize(
+    "typed", ["none", "later", "no", "not yet", "ok", "n/a", "123", "dry AB", "clear CD"]
+)
 def test_a_word_that_refuses_is_nobodys_initials(typed: str) -> None:
     """A joint signed for by 'NONE' would be signed for by nobody."""
     with pytest.raises(UsageError, match="initials"):
         initials(typed)
+
+
+@pytest.mark.parametrize(("typed", "kept"), [("A B", "AB"), ("O.K.", "OK"), ("tom", "TOM")])
+def test_initials_are_taken_as_people_write_them(typed: str, kept: str) -> None:
+    """Letters apart or with stops are initials; the word OK alone is not."""
+    assert initials(typed) == kept
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ from diagnose.cli.job.suggested import finding_of
 from diagnose.cli.job.talk import Talk
 from diagnose.job.answers import numbered, split_known_by
 from diagnose.job.diagnosis import Bench
+from diagnose.job.hearing.one_account import in_one_account
 from diagnose.job.hearing.report_words import hear
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.job import Job
@@ -28,7 +29,7 @@ def keep_heard(
     known_by: KnownBy = "told",
 ) -> None:
     """Keep what was heard and taken, each at its places; asks for a place left open."""
-    for s in taken:
+    for s in in_one_account(job.bench, taken):
         if not s.places and not s.one_of_places:
             s = placed(talk, job.bench, s)
         if s.one_of_places:

@@ -176,7 +176,7 @@ def _put_right(job: Job, found: CauseAt) -> None:
             say(f"  independent inspection by {FIRST}: {x.text.partition(': restored')[0]}")
         else:
             leak_check(job, True, SECOND)
-            say(f"  leak check before the cowling is closed: dry ({SECOND})")
+            say(f"  leak check before any cowling or panel is closed: dry ({SECOND})")
     say("\nVERIFICATION RUN in the state and conditions of the report: trouble gone")
     started = ("run", {"readings": [], "by": SECOND, "started_by": FIRST})
     job.record_group([*known_before(job, FIRST), started])

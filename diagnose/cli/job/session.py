@@ -70,6 +70,7 @@ class Session:
             if self.job.findings or self.job.state.first_page is not None:
                 said = str(self.job.state.opened.get("reported", ""))
                 self.talk.say(screens.wrap(said, "  ", "Reported: "))
+                self._still_stands()
             self._first_page()
             while self.job.state.phase not in ("finished", "stopped"):
                 try:
@@ -133,6 +134,14 @@ class Session:
             self.closing.nothing_left()
             return
         self._do(plan, plan.action)
+
+    def _still_stands(self) -> None:
+        """Tell whoever takes the job up of a danger that another acted on; a repair ends it."""
+        last = max(self.job.state.rectified.values(), default=0)
+        read = self.job.state.acknowledged
+        for s in self.job.step().outcome.stops:
+            if s.epoch >= last and _stop_key(s) in read:
+                self.talk.say(screens.wrap(s.text, "  ", "STOP, told before and still in force: "))
 
     def _stopped(self, step: Step) -> bool:
         """Interrupt at once for danger, until the person has read it and acted."""

@@ -65,7 +65,7 @@ def _to_close(job: Job) -> Iterator[Outstanding]:
     yield from (Outstanding("restore", say(d), d.id) for d in first)
     if state.leak_due:
         yield Outstanding(
-            "leak-check", "leak check before the cowling is closed: not done, or not dry"
+            "leak-check", "leak check before any cowling or panel is closed: not done, or not dry"
         )
     yield from (
         Outstanding("restore", say(d), d.id)
@@ -174,7 +174,7 @@ def inspect(job: Job, item: str, by: str) -> Event:
 
 
 def leak_check(job: Job, dry: bool, by: str) -> Event:
-    """Keep a leak check, by the approved data, before the cowling is closed.
+    """Keep a leak check, by the approved data, before a cowling or panel is closed.
 
     Raises:
         UsageError: If a joint is still open or not inspected.

@@ -27,7 +27,11 @@ _DRY = ("panel", "tool", "breaker", "test-gear")
 MOST_INITIALS = 6
 _SAID_WITH_THEM = ("DRY", "LEAK", "CLEAR", "AGAIN")
 """Said before initials at other prompts; where only initials are asked, it was meant there."""
-_NO_INITIALS = ("NONE", "NOBODY", "LATER", "YES", "NO", "DONE", "SKIP")
+_NO_INITIALS = ("NONE", "NOBODY", "LATER", "YES", "NO", "NOT", "YET", "DONE", "SKIP", "OK", "READ")
+"""Answers of other prompts, as typed: 'OK' is none, 'O.K.' may be somebody's."""
+
+_LETTERS_APART = 2
+"""Most letters of each word where initials are typed in several: 'A B', never 'not yet'."""
 
 
 @dataclass(frozen=True)
@@ -124,9 +128,11 @@ def initials(text: str) -> str:
         UsageError: If they are none.
     """
     said = "".join(c for c in text if c.isalnum()).upper()
-    meant_elsewhere = text.strip().upper().split(" ")[0] in _SAID_WITH_THEM
-    none = not said or len(said) > MOST_INITIALS or said.isdigit() or said in _NO_INITIALS
-    if none or meant_elsewhere:
+    words = text.upper().split()
+    said_otherwise = any(w in (*_SAID_WITH_THEM, *_NO_INITIALS) for w in words) or "/" in text
+    sentence = len(words) > 1 and any(len(w.strip(".")) > _LETTERS_APART for w in words)
+    none = not said or len(said) > MOST_INITIALS or said.isdigit()
+    if none or said_otherwise or sentence:
         raise UsageError(
             f"'{text}' are no initials; type the one to {MOST_INITIALS} letters you sign with."
         )
