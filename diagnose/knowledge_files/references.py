@@ -150,8 +150,8 @@ def _check(gather: Gather, cause: Cause, one: CauseCheck, check: Check) -> None:
     if check.results and one.result == next(iter(check.results)):
         gather.add(
             one.origin,
-            f"result '{one.result}' of check '{check.id}' means that nothing was found, as the first "
-            "listed under 'results' always does; name another here, or list that one first there",
+            f"result '{one.result}' of check '{check.id}' means that nothing was found, as the "
+            "first under its 'results' always does; name another here, or list that first there",
         )
 
 
