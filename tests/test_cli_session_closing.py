@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from session_kit import events, run
 
+from diagnose.job.day.closeout import outstanding
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
@@ -146,3 +147,19 @@ def test_a_drip_under_the_wing_is_warned_of_as_soon_as_it_is_told() -> None:
     job.answer(Finding("jettison-drip", "port-inner-jettison-valve", "drips", known_by="told"))
     shown = run("job", "resume", job.name, typed=["pause"]).output
     assert 0 < shown.find("from under the wing") < shown.find("Still possible:")
+
+
+def test_a_guess_that_cured_nothing_is_not_asked_why_it_failed() -> None:
+    """A vent cleared on a guess did not fail; the follow-up is of what a check has found."""
+    job = transfer_pump_found()
+    for cause, place, found, gone in (
+        ("vent-nest", "right-tip-vent", False, False),
+        ("transfer-pump-dead", "right-transfer-pump", True, True),
+    ):
+        if found:
+            job.record("part-found", cause=cause, place=place)
+        job.record("rectified", cause=cause, place=place, what="mended")
+        job.record("verified", gone=gone)
+    asked = " ".join(x.text for x in outstanding(job) if x.step == "follow-up")
+    assert "transfer pump gives nothing" in asked
+    assert "vent" not in asked

@@ -30,7 +30,7 @@ def test_a_beginning_that_fits_several_answers_is_none(typed: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "typed", ["none", "later", "no", "not yet", "ok", "n/a", "123", "dry AB", "clear CD"]
+    "typed", ["none", "later", "no", "not yet", "ok", "n/a", "123", "dry AB", "no, CD"]
 )
 def test_a_word_that_refuses_is_nobodys_initials(typed: str) -> None:
     """A joint signed for by 'NONE' would be signed for by nobody."""

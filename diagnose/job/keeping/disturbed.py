@@ -128,7 +128,7 @@ def initials(text: str) -> str:
         UsageError: If they are none.
     """
     said = "".join(c for c in text if c.isalnum()).upper()
-    words = text.upper().split()
+    words = text.upper().replace(",", " ").split()
     said_otherwise = any(w in (*_SAID_WITH_THEM, *_NO_INITIALS) for w in words) or "/" in text
     sentence = len(words) > 1 and any(len(w.strip(".")) > _LETTERS_APART for w in words)
     none = not said or len(said) > MOST_INITIALS or said.isdigit()
