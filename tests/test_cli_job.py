@@ -322,3 +322,14 @@ def test_a_stop_acted_on_is_not_told_again_once_the_leak_is_mended(registry: Reg
     job = Job(job.name, JobLog(job.log.path), job.bench, registry)
     job.record("rectified", cause="union-loose-after-work", place="hose", what="torqued")
     assert "STOP:" not in resume(job).output
+
+
+def test_the_list_of_jobs_can_be_read_by_machines(registry: Registry) -> None:
+    """The same rows as on the screen, whole."""
+    job = opened(registry)
+    result = CliRunner().invoke(app, ["job", "list", "--json"])
+    assert result.exit_code == 0
+    rows = json.loads(result.stdout)["jobs"]
+    assert [(r["id"], r["layout"], r["state"]) for r in rows] == [
+        (job.name, job.bench.layout.id, "open")
+    ]

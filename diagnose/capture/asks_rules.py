@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, zip_longest
 
 from diagnose.capture.asking import (
@@ -25,6 +25,8 @@ MOST_ROWS = 6
 """How-often questions about one cause: more tires him (common practice, no source)."""
 OF = 20
 """Natural counts are out of this many reports."""
+SELDOM = 0.25
+"""Up to this share it is told that his own case was otherwise (common practice, no source)."""
 
 REASONS = {
     "time": "quickest",
@@ -127,6 +129,15 @@ def rows_asked(told: Told, ground: Ground) -> Sequence[Ask]:
         amiss.sort(key=lambda f: f.at == AEROPLANE)  # what was so that day comes last
         out += [_row(cause, f, told, ground) for f in amiss[:most] if cause]
     return tuple({ask.id: ask for ask in out}.values())
+
+
+def unlike_his_case(told: Told, ground: Ground, about: Mapping[str, str], best: float) -> bool:
+    """Return whether he calls seldom what stood in the case that he told, of the same cause.
+
+    The rows asked are findings of that case, so it is enough that the cause is that of the case.
+    """
+    here = subject(told, ground)
+    return here is not None and about.get("cause") == here.cause and best / OF <= SELDOM
 
 
 def _row(cause: str, f: Finding, told: Told, ground: Ground) -> Ask:

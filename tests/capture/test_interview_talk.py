@@ -52,6 +52,15 @@ def test_a_wrong_layout_is_told_before_anything_is_asked(tmp_path: Path) -> None
     assert result.stdout == ""
 
 
+def test_a_count_against_his_own_case_is_told_and_kept(tmp_path: Path) -> None:
+    """He may have told the rare one; he may also have turned the count round."""
+    root = knowledge(tmp_path)
+    often = next(k for k, step in enumerate(TALK) if step == "10 16 14 80 it fades late")
+    for count, said in (("1 3 2 90", True), ("10 16 14 80", False)):
+        shown = begun(root, [*TALK[:often], count, "pause"]).stdout
+        assert ("In the case you told it was so." in shown) == said, shown
+
+
 def test_what_is_said_is_kept_word_for_word_with_what_was_heard_in_it(tmp_path: Path) -> None:
     """The story stands as typed; the findings beside it are those he took."""
     root = knowledge(tmp_path)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from diagnose.capture.asking import NEW, Ask, Ground
-from diagnose.capture.asks_rules import OF
+from diagnose.capture.asks_rules import OF, unlike_his_case
 from diagnose.capture.estimates import read_figures, words_of
 from diagnose.capture.record import Interview
 from diagnose.capture.told import CANNOT_SAY, LEFT_OUT
@@ -182,6 +182,10 @@ def _estimate(of: int) -> Callable[[Talk, Interview, Ground, Ask], Answer]:
             f"lowest, highest, best ({asked}), sure %, why:", read, own_words=True
         )
         talk.say(f"  kept: {words_of(more['figures'], of)}")
+        if unlike_his_case(interview.told(), ground, ask.about, more["figures"].best):
+            talk.say(
+                "  In the case you told it was so. Both are kept; 'back' takes the count back."
+            )
         return text, more
 
     return read_it

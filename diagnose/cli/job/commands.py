@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from diagnose.cli.job import day, hiding, proving, several
-from diagnose.cli.loading import Evidence, bench_at, knowledge_root
+from diagnose.cli.loading import Evidence, bench_at, knowledge_root, print_json
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -82,17 +82,21 @@ def demo(
 
 
 @app.command("list")
-def list_jobs() -> None:
+def list_jobs(as_json: day.AsJson = False) -> None:
     """List the jobs kept on this machine; those that cannot be read are told last."""
+    from dataclasses import asdict
+
     from diagnose.errors import NOWHERE, CaseError, Problem
     from diagnose.job.keeping.registry import UNREADABLE, Registry
 
     entries = Registry().entries()
-    for e in entries:
+    if as_json:
+        print_json({"jobs": [asdict(e) for e in entries]})
+    for e in () if as_json else entries:
         whole = " ".join(e.reported.split()) if e.state != UNREADABLE else "see below"
         said = whole if len(whole) < 60 else whole[:57] + "..."
         typer.echo(f"{e.id}  {e.state:<11} {e.layout:<26} {e.aeroplane or '-':<12} {said}")
-    if not entries:
+    if not entries and not as_json:
         typer.echo("No jobs yet. Open one with: diagnose job new")
     damaged = [Problem(NOWHERE, e.reported) for e in entries if e.state == UNREADABLE]
     if damaged:
