@@ -20,7 +20,8 @@ from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import read_answer
 from diagnose.job.diagnosis import Bench
-from diagnose.job.hearing.report_words import hear
+from diagnose.job.hearing.not_heard import not_heard
+from diagnose.job.hearing.report_words import listened
 from diagnose.job.wording import finding_line
 from diagnose.model import AEROPLANE, Finding
 from diagnose.planner import Reading
@@ -29,13 +30,14 @@ from diagnose.planner import Reading
 def findings_in(talk: Talk, bench: Bench, words: str) -> list[Finding]:
     """Return the findings he takes of ``words``, and those he adds by hand."""
     meant = report_as_meant(talk, words, bench)
-    heard = hear(meant, bench)
+    whole = listened(meant, bench)
+    heard, unheard = whole.said, list(not_heard(whole, bench))
     for s in heard:
         if s.trap:
             talk.say(f"  '{s.phrase}': {s.trap}.")
     ready = completed(talk, bench, [s for s in heard if s.value])
     out: list[Finding] = []
-    for s in confirmed(talk, bench, ready, "What you said"):
+    for s in confirmed(talk, bench, ready, "What you said", unheard):
         if not s.places and not s.one_of_places:
             s = placed(talk, bench, s)
         if s.one_of_places:
@@ -49,7 +51,7 @@ def findings_in(talk: Talk, bench: Bench, words: str) -> list[Finding]:
             asked = dict.fromkeys((s.question, *s.asks) if s.question else s.asks)
             titles = ", ".join(bench.library.questions[q].title for q in asked)
             talk.say(f"  '{s.phrase}' may speak of {titles}: add it below if it does.")
-    if not ready:
+    if not (ready or any(clause.may for clause in unheard)):
         talk.say("  None of these words is a finding the knowledge knows.")
     return out + _by_hand(talk, bench)
 

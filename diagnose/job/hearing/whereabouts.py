@@ -197,8 +197,8 @@ class Where:
                 yield from (p for p in every if parts[p].of == part)
         if not named.parts and not named.of_kind:
             for kind in kinds:
-                part = self._one(f"{named.words} {kind.replace('-', ' ')}")
-                yield from (p for p in part if p in every)
+                only = self._one(f"{named.words} {kind.replace('-', ' ')}")
+                yield from (p for p in only if p in every)
 
     def names(self, text: str, named: Sequence[Named]) -> Mapping[tuple[int, int], str]:
         """Return where the places ``named`` stand in ``text`` and what they name besides.
