@@ -38,6 +38,8 @@ FAR = 60
 IMPLIED, PRESSURE = "engine-behaviour", "fuel-pressure"
 """What a clause speaks of that names a stage and nothing else: 'idle was fine'; and one that tells
 something of an engine: 'no. 2 fades', 'no. 2 low'."""
+USUAL = "normal"
+"""The class of ``IMPLIED`` where nothing is amiss."""
 _BETWEEN = frozenset({
     "engine", "alone", "both", "also", "just", "then", "always", "still", "is", "was", "a", "bit",
     "little", "again", "only", "well", "sits",
@@ -119,8 +121,10 @@ def heard_in(
     elif engines and IMPLIED not in {*subjects, *carried}:
         by_place = {IMPLIED}
     begun = begins(clause, vocabulary)
-    if begun is not None and not (carried or engines or IMPLIED in subjects):
-        if not subjects or _SMALL.match(clause.text[begun[1] :]):
+    if begun is not None and not (engines or IMPLIED in {*subjects, *carried}):
+        alone = bool(_SMALL.match(clause.text[begun[1] :]))
+        after = alone and _only_of_it(begun, hits, vocabulary)  # 'pressure low, rough at idle'
+        if after if carried else alone or not subjects:
             subjects[IMPLIED] = (begun[0], begun[0])
     elif not (subjects or carried or engines) and _is_of_a_run(clause):
         subjects = {IMPLIED: (0, 0)}
@@ -199,6 +203,13 @@ def _seen_standing(said: list[_Said], clause: Clause, vocabulary: Vocabulary) ->
     better = [x for x in said if x.suggestion.value and seen(x)]
     return [x for x in said
             if seen(x) or not any(x.start < b.end and b.start < x.end for b in better)]  # fmt: skip
+
+
+def _only_of_it(span: Span, hits: Iterable[Hit], vocabulary: Vocabulary) -> bool:
+    """Return whether what stands at ``span`` is said of an engine that does wrong, and no other."""
+    said = [s for hit in hits if (hit.start, hit.end) == span
+            for s, _ in vocabulary.said.get(hit.phrase, ())]  # fmt: skip
+    return all(s.question == IMPLIED and s.value != USUAL for s in said)
 
 
 def begins(clause: Clause, vocabulary: Vocabulary) -> Span | None:

@@ -33,10 +33,11 @@ _NAMED = 0.5
 """What a word that only names the question counts of the clause."""
 _WORD = re.compile(r"[a-z]+|\d+(?:\.\d+)?")
 _PART = re.compile(r"<([^<>]*)>|([^\s<]+)")
-_IDLE = FILLERS | plain_words(
+IDLE = FILLERS | plain_words(
     "and but then she he they them i we you be been being had has have do did does there here so "
-    "as too very just about again still only or if one would could will"
+    "yes as too very just about again still only or if one would could will"
 )
+"""Words that tell nothing of what was found."""
 LEAST = 2
 """Parts of a way that a clause must have where nothing else names its question."""
 _NOTHING: frozenset[str] = frozenset()
@@ -151,7 +152,7 @@ def _ways(q: Question, groups: Mapping[str, _Part]) -> Iterator[_Way]:
 
 def _roots(text: str) -> frozenset[str]:
     words = _WORD.findall(text)
-    return frozenset(root(w) for w in words if w not in _IDLE and w not in NEGATIONS)
+    return frozenset(root(w) for w in words if w not in IDLE and w not in NEGATIONS)
 
 
 def _denies(text: str) -> bool:

@@ -10,8 +10,9 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from diagnose.job.diagnosis import Bench
-from diagnose.job.hearing.clauses import FILLERS, Clause
-from diagnose.job.hearing.nearest import Nearest
+from diagnose.job.hearing.clauses import Clause
+from diagnose.job.hearing.nearest import IDLE, Nearest
+from diagnose.job.hearing.plain_words import NEGATIONS
 from diagnose.job.hearing.report_words import Heard
 from diagnose.job.hearing.told_state import stage_of, state_of
 from diagnose.job.hearing.vocabulary import Suggestion
@@ -42,7 +43,7 @@ def not_heard(
     for clause in heard.silent:
         named = where.named(clause.text)
         left = where.without(where.without_feeding(clause.rest), named)
-        if set(left.split()) <= FILLERS or work_in(clause.text):
+        if set(left.split()) <= IDLE | NEGATIONS or work_in(clause.text):
             continue
         if clause.text in answered:
             continue
