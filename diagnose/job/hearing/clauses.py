@@ -17,7 +17,17 @@ from diagnose.model import STAGES
 
 STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     "run-up": ("run-up", "run up", "runup", "ground run", "magneto run"),
-    "idle": ("idle", "idles", "idling", "idled", "tick-over", "tick over", "tickover"),
+    "idle": (
+        "idle",
+        "idles",
+        "idling",
+        "idled",
+        "tick-over",
+        "tick over",
+        "tickover",
+        "slow running",
+        "slow-running",
+    ),
     "take-off": ("take-off", "take off", "takeoff", "lift-off", "lift off"),
     "climb": ("climb", "climbing", "climb-out", "climb out", "climbout", "climbed"),
     "cruise": ("cruise", "cruising", "level flight"),

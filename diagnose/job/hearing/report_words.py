@@ -284,10 +284,13 @@ class _Listener:
             out = [s for s in out if s.question != ONSET]  # nothing came after it
         out = [s for s in out if not _read_otherwise(self._bench, s, out)]
         told = {s.question for s in out if s.value}
+        amiss = {s.question for s in out if is_amiss(self._bench, s)}
         once: dict[object, Suggestion] = {}
         for s in out:
             # 'warning lamp ... flickering': the bare name adds nothing to what was said of it
-            if s.value or s.negated or s.question not in told:
+            # but 'coughed' is a complaint, however well it ran after
+            complaint = may_be_amiss(s) and s.question not in amiss
+            if s.value or s.negated or complaint or s.question not in told:
                 at = (s.places, s.one_of_places, str(s.state)) if s.value else ()
                 once.setdefault((s.question, s.value, s.negated, s.asks, at), s)
         return once.values()

@@ -17,10 +17,15 @@ _PARTS = (
     "ones?|engines?|tanks?|gauges?|needles?|pointers?|lamps?|lights?|pressures?|flows?|strainers?|"
     "cocks?|selectors?|pumps?|boosters?|sides?|caps?|vents?"
 )
+_PEOPLE_OR_TIME = (
+    "lots?|shifts?|crews?|firms?|chaps?|blokes?|man|men|fellows?|pilots?|engineers?|mechanics?|"
+    "people|days?|nights?|weeks?|months?|flights?|hangar|airfield"
+)
+"""Behind 'the other' what is no part: 'the other lot put it in', 'the other day'."""
 _OTHERS = re.compile(
     r"(?:^|\b(?:with|while|but|and|whereas)\s+)(?:all\s+|on\s+)?(?:the\s+)?"
     rf"(?:others|rest|(?:other|remaining)(?:\s+(?P<count>{'|'.join(_COUNTS)}))?(?:\s+(?:{_PARTS}))?)"
-    r"(?=\s|$)(?!\s+(?:of|way)\b)(?P<said>.*)$"
+    rf"(?=\s|$)(?!\s+(?:of|way|{_PEOPLE_OR_TIME})\b)(?P<said>.*)$"
 )
 _WELL = re.compile(
     r"\b(?:steady|normal|normally|fine|ok|okay|good|as usual|perfect|alright|sweet|"

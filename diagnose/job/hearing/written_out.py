@@ -26,6 +26,7 @@ _READS = (
 _SHORT: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r" ?(?:&|(?<!\+)\+(?=\s)) ?"), " and "),
     (re.compile(r"\bw/ ?"), "with "),
+    (re.compile(r"\b(?:as )?right as (?:rain|ninepence)\b"), "fine"),
     (re.compile(r"\b(no (?:change|drop|loss|effect|difference|sign|rise)) at all\b"), r"\1"),
     (re.compile(r"\b(?:seem|appear|tend|start)(?:s|ed)? to (?=[a-z])(?!be\b)"), ""),
     (re.compile(r"#\s?(?=\d)"), "no "),

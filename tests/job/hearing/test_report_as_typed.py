@@ -177,3 +177,36 @@ def test_several_engines_may_begin_to_do_wrong(layout: str) -> None:
     report = "Both port engines started surging."
     places = {s.places for s in told(report, layout) if s.question == "engine-behaviour"}
     assert places == ({("no1-engine", "no2-engine")} if layout == FOUR else {("engine",)})
+
+
+@pytest.mark.parametrize(
+    ("report", "layout", "heard", "not_heard"),
+    [
+        ("It coughed in the cruise. An hour later right as rain.", SINGLE, "", "rained-on"),
+        ("Got her out of the barn, primer slides in and out.", SINGLE, "", "primer-locked"),
+        ("Engine ran rough. Perishing cold.", SINGLE, "outside-heat", ""),
+        ("Black smoke at slow running. Opens up all right.", SINGLE, "throttle-opening", ""),
+        ("Pressure needle all over the shop at run-up.", SINGLE, "fuel-pressure", ""),
+        ("Fuel smells like varnish.", SINGLE, "strainer-drain-sample", "fuel-smell"),
+        ("Twenty minutes on the pan, then it would not start.", SINGLE, "", "good-running-before"),
+    ],
+)
+def test_talk_of_the_apron_is_heard_as_it_is_meant(
+    report: str, layout: str, heard: str, not_heard: str
+) -> None:
+    """A turn of phrase is no rain, no primer left out and no good running."""
+    questions = {s.question for s in told(report, layout)}
+    assert not heard or heard in questions
+    assert not_heard not in questions
+
+
+def test_a_cough_is_asked_about_though_it_ran_well_after() -> None:
+    """Running well an hour later answers for no cough before it."""
+    said = hear("She coughed in the climb. An hour later she ran fine.", bench(SINGLE))
+    assert ("engine-behaviour", "") in {(s.question, s.value) for s in said}
+
+
+def test_the_other_lot_are_people_and_no_engines() -> None:
+    """What another shift did says nothing of the other engines."""
+    said = hear("No 3 engine rich at idle. The other lot put a new needle in it fine.", bench(FOUR))
+    assert not any(s.others_normal or s.means == "said of the others" for s in said)
