@@ -7,97 +7,38 @@ subject.  What stands under a negation ('did not recover') is asked about, not c
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
-from diagnose.job.hearing.clauses import FILLERS, Clause
+from diagnose.job.hearing.clauses import Clause
+from diagnose.job.hearing.denied import if_not_denied, is_partial, to_be_asked
+from diagnose.job.hearing.of_an_engine import (
+    IMPLIED,
+    PRESSURE,
+    begins,
+    is_next,
+    is_of_a_run,
+    is_of_another,
+    is_told_behind,
+)
 from diagnose.job.hearing.phrases import Hit
-from diagnose.job.hearing.plain_words import NEGATIONS
-from diagnose.job.hearing.the_others import says_well
+from diagnose.job.hearing.said import Said, Span, inside
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
-from diagnose.job.hearing.whereabouts import Where
 from diagnose.job.hearing.written_out import as_typed
 from diagnose.model import RUNNING, STAGES
 from diagnose.units import UnitError, parse
 
-Span = tuple[int, int]
-_LABOURED = re.compile(r"\b(?:slow|slower|unwilling|reluctant|failed|fails|refused|refuses) to\b")
-_NO_DENIAL = re.compile(r"\bno (?=\d)|\b(?:not only|not just|no doubt|nothing but)\b")
-REACH = 5
-"""Words before a phrase in which a negation counts."""
-_TIES = re.compile(r"\b(?:after|since|because|when|whenever|following|while|unless|despite)\b")
-"""What ends its reach: 'will not idle after the rain' denies no rain."""
 NEXT, THEIRS = 1, 4
 """Words between a name of another system and what is its own: a name, and what is said of it."""
-PARTIAL = 2
-"""Words between a 'no' and the one class it is said of, at most."""
 _BEHIND = 3
 """What a subject behind its phrase costs in characters."""
 FAR = 60
 """Characters between a subject and what is said of it, at most."""
-IMPLIED, PRESSURE = "engine-behaviour", "fuel-pressure"
-"""What a clause speaks of that names a stage and nothing else: 'idle was fine'; and one that tells
-something of an engine: 'no. 2 fades', 'no. 2 low'."""
-USUAL = "normal"
-"""The class of ``IMPLIED`` where nothing is amiss."""
-_BETWEEN = frozenset({
-    "engine", "alone", "both", "also", "just", "then", "always", "still", "is", "was", "a", "bit",
-    "little", "again", "only", "well", "sits",
-    "started", "starts", "starting", "began", "begins", "kept",
-    "keeps", "to", "suddenly", "slowly", "gradually",
-})  # fmt: skip
-_LEADING = frozenset(
-    {
-        "it",
-        "she",
-        "which",
-        "first",
-        "again",
-        "suddenly",
-        "slowly",
-        "also",
-        "always",
-        "both",
-        "all",
-        "just",
-        "still",
-        "now",
-    }
-)
-"""What may stand before the verb of a sentence about the engine."""
 _TAKEN = frozenset({"the", "off", "to", "his", "her", "their"})
 """Behind a word that may be done to something: 'cut the mixture'."""
-_SMALL = re.compile(rf"(?:$| (?:{'|'.join(sorted(FILLERS))})\b)")
-"""Behind a word that stands for itself: 'rough at idle', and not 'failed pump'."""
-_RUNS = re.compile(r"r[au]n(?:s|ning)?\b")
 _FIGURE_BEFORE = re.compile(r"\d ?$")
 _DONE = re.compile(r"\b(?:switch(?:ed|ing)|turned|opened|shut|put|changed|selected)\b")
 """What tells more than a state: that it was brought about."""
-
-
-@dataclass(frozen=True)
-class _Said:
-    """A phrase that says how something is: ``value`` of ``question``, or only its ``asks``."""
-
-    hit: Hit
-    suggestion: Suggestion
-    alone: bool  # needs no subject beside it
-
-    @property
-    def start(self) -> int:
-        return self.hit.start
-
-    @property
-    def end(self) -> int:
-        return self.hit.end
-
-    @property
-    def span(self) -> Span:
-        return self.start, self.end
-
-    @property
-    def words(self) -> int:
-        return self.hit.words
 
 
 def heard_in(
@@ -122,11 +63,11 @@ def heard_in(
         by_place = {IMPLIED}
     begun = begins(clause, vocabulary)
     if begun is not None and not (engines or IMPLIED in {*subjects, *carried}):
-        alone = bool(_SMALL.match(clause.text[begun[1] :]))
-        after = alone and _only_of_it(begun, hits, vocabulary)  # 'pressure low, rough at idle'
-        if after if carried else alone or not subjects:
+        if not (subjects or carried) or is_told_behind(
+            begun, clause, hits, vocabulary, after=bool(carried)
+        ):
             subjects[IMPLIED] = (begun[0], begun[0])
-    elif not (subjects or carried or engines) and _is_of_a_run(clause):
+    elif not (subjects or carried or engines) and is_of_a_run(clause):
         subjects = {IMPLIED: (0, 0)}
     subjects = dict.fromkeys(by_place, engines[-1] if engines else (0, 0)) | (
         subjects or dict.fromkeys(carried, (0, 0))
@@ -137,18 +78,18 @@ def heard_in(
     for hit in hits:
         may_mean.setdefault((hit.start, hit.end), []).extend(vocabulary.said.get(hit.phrase, ()))
     said = [
-        _Said(hit, replace(s, phrase=as_typed(clause.text[hit.start : hit.end])), alone)
+        Said(hit, replace(s, phrase=as_typed(clause.text[hit.start : hit.end])), alone)
         for hit in hits
         if hit not in units
         for s, alone in vocabulary.said.get(hit.phrase, ())
         for meanings in (may_mean[hit.start, hit.end],)
         if (
-            not (spoken_of and _is_of_another(s, meanings, subjects))
+            not (spoken_of and is_of_another(s, meanings, subjects))
             if alone
             else s.question in subjects
             and (
                 s.question not in by_place
-                or any(_next(clause, engine, (hit.start, hit.end)) for engine in engines)
+                or any(is_next(clause, engine, (hit.start, hit.end)) for engine in engines)
             )
             and not (
                 _is_open(s, meanings)
@@ -166,13 +107,13 @@ def heard_in(
     # 'pressure reads high' is said of the pressure that is named: no contents gauge 'reads high'
     own = [x.span for x in said if x.suggestion.question in subjects and named]
     said = [x for x in said if x.suggestion.question in subjects
-            or not any(_inside(span, x.span) for span in own)]  # fmt: skip
+            or not any(inside(span, x.span) for span in own)]  # fmt: skip
     # 'breaker keeps popping' is no 'popping'
     whole = [x.span for x in said if x.alone]
-    said = [x for x in said if not any(_inside(x.span, span) for span in whole)]
+    said = [x for x in said if not any(inside(x.span, span) for span in whole)]
     kept = _kept(said, subjects, named)
     out = [
-        _asked(x.suggestion) if _is_partial(x, said, clause) else _negated(x, clause)
+        to_be_asked(x.suggestion) if is_partial(x, said, clause) else if_not_denied(x, clause)
         for x in sorted(kept, key=lambda x: x.start)
     ]
     if not out:  # named, and nothing said of it that is known here
@@ -189,13 +130,13 @@ def heard_in(
     return out, frozenset(told or subjects.keys() - by_place)
 
 
-def _seen_standing(said: list[_Said], clause: Clause, vocabulary: Vocabulary) -> list[_Said]:
+def _seen_standing(said: list[Said], clause: Clause, vocabulary: Vocabulary) -> list[Said]:
     """Return ``said`` without what is seen of a running engine only, where it is told standing.
 
     'Lamp not lit before start' is no lamp that stayed out with the engine running.
     """
 
-    def seen(x: _Said) -> bool:
+    def seen(x: Said) -> bool:
         return clause.stage in vocabulary.stages.get(x.suggestion.question, (clause.stage,))
 
     if not clause.own or not clause.stage or STAGES[clause.stage] in RUNNING:
@@ -203,26 +144,6 @@ def _seen_standing(said: list[_Said], clause: Clause, vocabulary: Vocabulary) ->
     better = [x for x in said if x.suggestion.value and seen(x)]
     return [x for x in said
             if seen(x) or not any(x.start < b.end and b.start < x.end for b in better)]  # fmt: skip
-
-
-def _only_of_it(span: Span, hits: Iterable[Hit], vocabulary: Vocabulary) -> bool:
-    """Return whether what stands at ``span`` is said of an engine that does wrong, and no other."""
-    said = [s for hit in hits if (hit.start, hit.end) == span
-            for s, _ in vocabulary.said.get(hit.phrase, ())]  # fmt: skip
-    return all(s.question == IMPLIED and s.value != USUAL for s in said)
-
-
-def begins(clause: Clause, vocabulary: Vocabulary) -> Span | None:
-    """Return where a clause begins with what an engine did amiss: 'faded after an hour'."""
-    if says_well(clause.text):
-        return None
-    for hit in vocabulary.book.found(clause.text):
-        lead = Where.without_feeding(clause.rest[: hit.start]).split()
-        if set(lead) <= (_LEADING | FILLERS) and any(
-            s.question == IMPLIED for s, _ in vocabulary.said.get(hit.phrase, ())
-        ):
-            return hit.start, hit.end
-    return None
 
 
 def _named(
@@ -239,22 +160,22 @@ def _named(
         (hit.start, hit.end)
         for hit in names
         if hit.phrase in vocabulary.elsewhere
-        and not any(_inside((hit.start, hit.end), ours) for ours in named)
+        and not any(inside((hit.start, hit.end), ours) for ours in named)
     ]
     named = {s: q for s, q in named.items() if not _of(elsewhere, s, clause, NEXT)}
     named = {**{span: (q,) for span, q in placed.items() if q}, **named}
     phrases = [(hit.start, hit.end) for hit in hits
                if any(alone for _, alone in vocabulary.said.get(hit.phrase, ()))]  # fmt: skip
     # 'oil pressure' and 'pressure gauge' do not speak of 'pressure'
-    kept = {s: q for s, q in named.items() if not any(_inside(s, o) for o in (*named, *phrases))}
+    kept = {s: q for s, q in named.items() if not any(inside(s, o) for o in (*named, *phrases))}
     return elsewhere, kept
 
 
 def _kept(
-    said: list[_Said], subjects: Mapping[str, Span], named: Mapping[Span, tuple[str, ...]]
-) -> list[_Said]:
+    said: list[Said], subjects: Mapping[str, Span], named: Mapping[Span, tuple[str, ...]]
+) -> list[Said]:
     """Return one of what overlaps or answers the same: with a class, the longest, the nearest."""
-    kept: list[_Said] = []
+    kept: list[Said] = []
     for x in sorted(
         said,
         key=lambda x: (
@@ -268,7 +189,7 @@ def _kept(
     ):
         clash = any(x.start < k.end and k.start < x.end for k in kept)
         # a lone word inside the name of something else says nothing of its own
-        swallowed = any(_inside(x.span, s) for s in named)
+        swallowed = any(inside(x.span, s) for s in named)
         again = x.suggestion.question and x.suggestion.question in {
             k.suggestion.question for k in kept
         }
@@ -278,38 +199,16 @@ def _kept(
     return kept
 
 
-def _is_of_a_run(clause: Clause) -> bool:
-    """Return whether a clause itself tells the stage or the power of a run."""
-    return clause.own and bool(clause.stage or "power" in clause.settings)
-
-
 def _of(elsewhere: Iterable[Span], span: Span, clause: Clause, most: int) -> bool:
     """Return whether ``span`` stands in a name of another system or ``most`` words after one."""
     return any(
-        _inside(span, other)
+        inside(span, other)
         or (other[1] <= span[0] and len(clause.text[other[1] : span[0]].split()) <= most)
         for other in elsewhere
     )
 
 
-def _next(clause: Clause, engine: Span, span: Span) -> bool:
-    """Return whether what is said stands next to the engine that was named: 'no. 3 also fades'."""
-    between = clause.text[engine[1] : span[0]].split()
-    return engine[1] <= span[0] and set(between) <= _BETWEEN
-
-
-def _is_of_another(
-    s: Suggestion, meanings: Iterable[tuple[Suggestion, bool]], subjects: Collection[str]
-) -> bool:
-    """Return whether what is told of an engine as well is said of another: 'gauge came back'."""
-    every = {m.question for m, _ in meanings}
-    if _RUNS.match(s.phrase) and every.isdisjoint(subjects):
-        return False  # no pressure runs
-    either = every > {IMPLIED}
-    return either and s.question in (IMPLIED, PRESSURE) and s.question not in subjects
-
-
-def _has_its_subject(x: _Said, vocabulary: Vocabulary) -> bool:
+def _has_its_subject(x: Said, vocabulary: Vocabulary) -> bool:
     """Return whether a phrase names what it speaks of itself: 'pressure fell'."""
     phrase = f" {x.suggestion.phrase} "
     return any(
@@ -326,49 +225,15 @@ def _is_open(s: Suggestion, meanings: Iterable[tuple[Suggestion, bool]]) -> bool
 def _is_done_to(clause: Clause, subject: Span, span: Span) -> bool:
     """Return whether a word may be said of something else: 'cut the mixture', 'the engine cut'."""
     after = clause.text[span[1] :].split()
-    return not _next(clause, subject, span) or bool(after and after[0] in _TAKEN)
+    return not is_next(clause, subject, span) or bool(after and after[0] in _TAKEN)
 
 
-def _distance(x: _Said, subjects: Mapping[str, Span]) -> int:
+def _distance(x: Said, subjects: Mapping[str, Span]) -> int:
     """Return how far a phrase stands from its subject; after it is nearer than before it."""
     if x.suggestion.question not in subjects:
         return FAR
     a, b = subjects[x.suggestion.question]
     return x.start - b if x.start >= b else (a - x.end) + _BEHIND
-
-
-def _negated(x: _Said, clause: Clause) -> Suggestion:
-    """Return the suggestion, without its value where a 'no' stands in the words before it.
-
-    'Without the booster' only tells the state: it denies nothing.
-    """
-    said = _NO_DENIAL.sub("", clause.rest[: x.start])
-    before = _TIES.split(said)[-1].split()[-REACH:]
-    s = x.suggestion
-    denied = bool(NEGATIONS & set(before)) and not _TIES.match(s.phrase)
-    # 'slow to get her pressure up' says of no time that it was up
-    laboured = s.value == "normal" and bool(_LABOURED.search(clause.rest[: x.start]))
-    return _asked(s) if s.value and (denied or laboured) else s
-
-
-def _asked(s: Suggestion) -> Suggestion:
-    return replace(s, value="", one_of=(), asks=s.asks or (s.question,), negated=True)
-
-
-def _is_partial(x: _Said, said: Iterable[_Said], clause: Clause) -> bool:
-    """Return whether a 'no' is said of one class only: 'no smell in the cabin' leaves outside."""
-    s = x.suggestion
-    return (
-        bool(s.value)
-        and s.phrase.split()[0] in NEGATIONS
-        and any(
-            y.suggestion.question == s.question
-            and y.suggestion.value not in ("", s.value)
-            and x.end <= y.start
-            and len(clause.text[x.end : y.start].split()) <= PARTIAL
-            for y in said
-        )
-    )
 
 
 def _is_told(hit: Hit, clause: Clause) -> bool:
@@ -393,7 +258,3 @@ def _is_unit(hit: Hit, clause: Clause) -> bool:
 def _is_several(hit: Hit, clause: Clause) -> bool:
     """Return whether a name stands for several of its kind: 'the lamps'."""
     return clause.text[hit.start : hit.end].replace("-", " ") == f"{hit.phrase}s"
-
-
-def _inside(one: Span, other: Span) -> bool:
-    return one != other and other[0] <= one[0] and one[1] <= other[1]

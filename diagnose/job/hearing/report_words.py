@@ -23,7 +23,8 @@ from diagnose.job.hearing.gauge_and_stick import (
     levels_told,
     shows_more,
 )
-from diagnose.job.hearing.heard_clause import IMPLIED, begins, heard_in
+from diagnose.job.hearing.heard_clause import heard_in
+from diagnose.job.hearing.of_an_engine import IMPLIED, begins
 from diagnose.job.hearing.the_others import TheOthers, told_of_others
 from diagnose.job.hearing.told_state import stage_of, state_of
 from diagnose.job.hearing.trouble import (
