@@ -198,6 +198,17 @@ def test_the_keys_listed_are_those_the_loader_takes(tmp_path: Path) -> None:
     assert errors.count("is not a known key") == len(tables), errors
 
 
+def test_words_can_be_looked_up_by_a_part_of_them_and_on_one_layout() -> None:
+    """Who writes a case need not read a thousand lines; each hit stands under its group."""
+    lines = told("words", "strainer", "--layout", "low-wing-twin").splitlines()
+    assert all("strainer" in line for line in lines if line.startswith(" "))
+    assert lines[:2] == ["parts:", "  no1-strainer: main strainer of no. 1 engine (port)"]
+    assert "causes:" in lines
+    for words in (["zzz"], ["strainer", "--json"], ["--layout", "no-such"]):
+        error = CliRunner().invoke(app, ["words", *words]).exception
+        assert isinstance(error, UsageError), words
+
+
 def test_words_in_plain_text_reach_the_last_group() -> None:
     """Everything the JSON lists is printed for people too, without a crash on the way."""
     text = told("words")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -17,19 +17,48 @@ if TYPE_CHECKING:
 
 def words(
     context: typer.Context,
+    holding: Annotated[
+        list[str] | None, typer.Argument(help="Only what holds one of these words.")
+    ] = None,
+    layout: Annotated[
+        str, typer.Option("--layout", help="Parts of this layout only, or of a layout file.")
+    ] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """List the words cases are written in: layouts, parts, questions, causes, checks and more."""
+    """List the words cases are written in: layouts, parts, questions, causes, checks and more.
+
+    Example: diagnose words strainer --layout low-wing-single
+    """
+    from diagnose.errors import UsageError
     from diagnose.knowledge_files import list_layouts
 
     root = knowledge_root(context)
     library = library_at(root)
-    layouts = [layout_at(root, name) for name in list_layouts(root)]
-    body = vocabulary(library, layouts)
-    if as_json:
+    names = [layout] if layout else list_layouts(root)
+    body = vocabulary(library, [layout_at(root, name) for name in names])
+    if as_json and not holding:
         print_json(body)
         return
-    typer.echo("\n".join(_lines(body)))
+    if as_json:
+        raise UsageError("--json lists everything; leave the words out.")
+    wanted = [word.lower() for word in holding or ()]
+    lines = list(_holding(_lines(body), wanted) if wanted else _lines(body))
+    if not lines:
+        raise UsageError(
+            f"nothing here holds {' or '.join(wanted)}; leave the words out to see all."
+        )
+    typer.echo("\n".join(lines))
+
+
+def _holding(lines: Iterable[str], wanted: list[str]) -> Iterator[str]:
+    """Yield the entries with one of the words in them, each group under its heading."""
+    heading = ""
+    for line in lines:
+        if not line.startswith(" "):
+            heading = line
+        elif any(word in line.lower() for word in wanted):
+            yield from filter(None, (heading, line))
+            heading = ""
 
 
 _INNER = ("classes", "results", "tank_settings")
@@ -40,11 +69,14 @@ def _lines(body: Mapping[str, Any]) -> Iterator[str]:
     for group, items in body.items():
         if isinstance(items, list) and items and isinstance(items[0], Mapping):
             yield f"{group}:"
+            told = []
             for item in items:
                 inner = next((item[k] for k in _INNER if item.get(k)), ())
-                yield f"  {item['id']}: {item['label']}" + (
-                    f"  [{', '.join(inner)}]" if inner else ""
+                told.append(
+                    f"  {item['id']}: {item['label']}"
+                    + (f"  [{', '.join(inner)}]" if inner else "")
                 )
+            yield from dict.fromkeys(told)  # a part that several layouts have is told once
     yield "stages of a state, and the power each means:"
     yield from (f"  {stage}: {power}" for stage, power in body["states"]["stages"].items())
     yield "settings of a state:"
