@@ -122,3 +122,10 @@ def test_a_report_of_which_nothing_amiss_was_taken_is_asked_for_in_other_words()
     assert ("fuel-pressure", "low") in {(f["question"], f["value"]) for f in told}
     assert any(other in str(e["text"]) for e in events("note"))
     assert result.output.count("Nothing amiss was taken") == 1
+
+
+def test_a_finding_added_at_the_question_for_work_is_no_work() -> None:
+    """'add ...' means the same at every prompt; kept as work it would lift odds for nothing."""
+    new("1 2", "", "add fuel pressure low at no. 2 engine in the run-up", "all", "", "pause")
+    assert not events("work")
+    assert any(e["finding"]["question"] == "fuel-pressure" for e in events("answered"))  # type: ignore[index]

@@ -255,7 +255,13 @@ def test_a_hand_over_note_is_kept_and_leaves_the_job(registry: Registry) -> None
 
 @pytest.mark.parametrize(
     ("typed", "people", "power"),
-    [("", 2, "not said"), ("1", 1, "not said"), ("3, ground power", 3, "no")],
+    [
+        ("", 2, "not said"),
+        ("1", 1, "not said"),
+        ("3, ground power", 3, "no"),
+        ("just me", 1, "not said"),
+        ("two people, no ground power", 2, "no"),
+    ],
 )
 def test_what_is_at_hand_is_said_on_one_line(typed: str, people: int, power: str) -> None:
     """Enter is two people and everything; ground power counts only when named as missing."""
@@ -269,6 +275,11 @@ def test_a_missing_tool_takes_out_every_check_that_needs_it() -> None:
     assert left
     assert not [t for t in left if "mirror" in t.split()]
     assert set(tools) - set(left) == {t for t in tools if "mirror" in t.split()}
+
+
+def test_no_tools_takes_out_every_tool() -> None:
+    """Whoever stands there with bare hands is offered nothing that needs a tool."""
+    assert at_hand("1, no tools", tools_of(bench(SINGLE)))[:2] == (1, [])
 
 
 @pytest.mark.parametrize(("typed", "says"), [("mirorr", "Did you mean 'mirror'?"), ("0", "1 to 9")])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from difflib import get_close_matches
 
 from diagnose.cli.job.closing import keep_rectified
@@ -15,6 +16,11 @@ from diagnose.model import CauseAt
 
 LOST = {"drained": "draining", "refuelled": "refuelling", "replaced": "rectifying"}
 """What was done -> the evidence that goes with it; each starts a new epoch."""
+
+
+_COUNTED = re.compile(r"([1-9]|one|two|three|four)(?: (?:people|persons?|men|man|hands|of us))?$")
+_FIGURE = {"one": 1, "two": 2, "three": 3, "four": 4}
+_ALONE = ("just me", "only me", "me", "myself", "alone", "on my own", "by myself", "single-handed")
 
 
 def record_work(talk: Talk, job: Job, cause: CauseAt | None, kind: str, where: str) -> None:
@@ -76,16 +82,22 @@ def at_hand(text: str, tools: list[str]) -> tuple[int, list[str] | None, str]:
 
     ``text``: a number of people, then what is not at hand, with commas between.  A name takes out
     every tool it is a whole word or phrase of: 'borescope' takes out 'flexible borescope safe for
-    vapour'.
+    vapour'; 'no tools' takes out all.  People are counted as people say it: '2 people', 'just me'.
 
     Raises:
         UsageError: If a name fits no tool; says the nearest.
     """
     people, power, out = 2, "not said", set()
     for name in (n.strip().lower() for n in text.split(",") if n.strip()):
+        name = name.removeprefix("no ")
         fits = {t for t in tools if f" {name} " in f" {t.lower()} "}
-        if name.isdigit() and 1 <= int(name) <= 9:
-            people = int(name)
+        counted = _COUNTED.fullmatch(name)
+        if name in _ALONE:
+            people = 1
+        elif counted:
+            people = _FIGURE.get(counted[1]) or int(counted[1])
+        elif name == "tools":
+            out |= set(tools)
         elif name == "ground power":
             power = "no"
         elif fits:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
@@ -21,6 +22,10 @@ class Again(Exception):  # noqa: N818  (not an error: the screen is stale)
 
 
 T = TypeVar("T")
+
+_NO_ANSWER = re.compile(r"(?:add|why|why not|what would) \S|(?:change|withdraw) \d+$")
+"""Commands with words behind them that nobody says in answer to anything; kept as work done, 'add
+fuel pressure low' would lose a finding and lift the odds of a part nobody touched."""
 
 Command = Callable[[str], None]
 """What a word typed at any prompt does; takes the rest of the line."""
@@ -61,8 +66,8 @@ class Talk:
     def ask(self, prompt: str, read: Callable[[str], T], *, own_words: bool = False) -> T:
         """Return what ``read`` makes of an answer; asks again with one clear line until it can.
 
-        ``own_words``: the answer is free text, so a command counts only when it stands alone;
-        'back plate loose' is an answer, not a step back.
+        ``own_words``: the answer is free text, so a command counts only when it stands alone or
+        can mean nothing else; 'back plate loose' is an answer, not a step back.
         """
         while True:
             text = self.line(prompt)
@@ -90,7 +95,8 @@ class Talk:
             self.say("  nothing of this was kept yet; it is asked from its beginning")
             raise Again
         for name in sorted(self.commands, key=len, reverse=True):
-            if low == name or (low.startswith(name + " ") and not alone):
+            meant = not alone or _NO_ANSWER.match(low)
+            if low == name or (low.startswith(name + " ") and meant):
                 self.commands[name](text[len(name) :].strip())
                 return True
         return False
