@@ -56,18 +56,21 @@ def copy(
     from diagnose.errors import UsageError
 
     source = layout_file(knowledge_root(context), layout)
-    text = source.read_text(encoding="utf-8")
     if file.suffix != ".yaml" or not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", file.stem):
         raise UsageError(
             f"'{file.name}': name it in lower case words joined by hyphens, mine.yaml."
         )
     if not file.parent.is_dir():
         raise UsageError(f"no folder '{file.parent}'; name one that exists.")
+    named = f"layout: {file.stem}".encode()
     try:
-        with file.open("x", encoding="utf-8") as out:
-            out.write(re.sub(r"^layout:.*$", f"layout: {file.stem}", text, count=1, flags=re.M))
+        text = re.sub(rb"^layout:.*$", named, source.read_bytes(), count=1, flags=re.M)
+        with file.open("xb") as out:
+            out.write(text)
     except FileExistsError:
         raise UsageError(f"'{file}' is there already; nothing was written.") from None
+    except OSError as error:
+        raise UsageError(f"'{file}' cannot be written: {error.strerror or error}.") from None
     typer.echo(f"{file}: a copy of {source.stem}. Change it part by part, then:", err=True)
     typer.echo(
         f"  diagnose layout kinds       what parts may be in it\n  diagnose layout check {file}",
