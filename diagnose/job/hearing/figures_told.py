@@ -8,10 +8,12 @@ a figure without a unit ('pressure two and a half') is asked about, and so is a 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from diagnose.job.diagnosis import Bench
+from diagnose.job.hearing.clauses import Clause
+from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.knowledge_files import cut
 from diagnose.model import Question
 from diagnose.units import Quantity, UnitError, parse
@@ -84,3 +86,18 @@ def _read(figure: str, words: str, question: Question) -> Quantity | None:
         return parse(f"{figure} {unit}", question.unit)
     except UnitError:
         return None
+
+
+def figures_said(
+    bench: Bench, clause: Clause, subjects: Iterable[str], heard: Collection[str]
+) -> list[Suggestion]:
+    """Return the figures a clause tells of what its words do not class already."""
+    found = figures_told(bench, clause.text, frozenset(subjects) - frozenset(heard))
+    return [
+        Suggestion(f.words, f.question.classes[f.value], f.question.id, f.value,
+                   number=f.quantity.value_si)
+        if f.value and f.quantity
+        else Suggestion(f.words, f.question.title, f.question.id, asks=(f.question.id,),
+                        trap=f.trap)
+        for f in found
+    ]  # fmt: skip

@@ -1,0 +1,278 @@
+"""Takes a report clause by clause and keeps what one clause lends to those after it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from diagnose.job.diagnosis import Bench
+from diagnose.job.hearing.clauses import FILLERS, Clause
+from diagnose.job.hearing.contrast import in_vain, only_well
+from diagnose.job.hearing.figures_told import figures_said
+from diagnose.job.hearing.gauge_and_stick import (
+    GAUGE,
+    STICK,
+    Level,
+    by_the_gauge,
+    levels_told,
+    shows_more,
+)
+from diagnose.job.hearing.heard_clause import heard_in
+from diagnose.job.hearing.of_an_engine import IMPLIED, begins
+from diagnose.job.hearing.others_told import of_others
+from diagnose.job.hearing.the_others import told_of_others
+from diagnose.job.hearing.told_state import stage_of, state_of
+from diagnose.job.hearing.trouble import (
+    GAUGE_THEN,
+    OF_IT,
+    ONSET,
+    RAN_WELL,
+    is_amiss,
+    is_onset,
+    may_be_amiss,
+    usual,
+)
+from diagnose.job.hearing.two_names import only_names, said_of_both
+from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
+from diagnose.job.hearing.whereabouts import Named, Where
+from diagnose.signs import normal_class
+
+DIPPED = "tank-dipped"
+"""What tells of a tank by the stick, never by its gauge."""
+CONTENTS, BY_STICK = "contents-gauge", {1: "reads-high", 0: "agree", -1: "reads-low"}
+"""What tells of a gauge beside the stick, and its classes by which of the two shows more."""
+
+
+class Listener:
+    """Takes a report clause by clause and keeps what one clause lends to those after it."""
+
+    def __init__(self, bench: Bench) -> None:
+        self.where = Where(bench)
+        self.unclear: set[str] = set()  # stands in a sentence that names a place, if not surely
+        self._bench = bench
+        self.silent: list[Clause] = []
+        self._out: list[Suggestion] = []
+        self._last: list[int] = []  # found in the last clause that told of something amiss
+        self._amiss: tuple[str, ...] = ()  # the questions of which something amiss was told
+        self._of_amiss: tuple[Named, ...] = ()  # the places of the last of it
+        self._hanging: Clause | None = None  # 'flow' of 'flow and pressure normal'
+        self._levels: dict[str, tuple[int, Level]] = {}  # last told of a gauge, of a stick
+        self._sentence = -1
+        self._before: tuple[Named, ...] = ()  # named last, in whatever sentence
+        self._after: dict[str, tuple[Named, ...]] = {}  # phrase without a place -> named before it
+        self._end_sentence()
+
+    def _end_sentence(self) -> None:
+        self._named: tuple[Named, ...] = ()
+        self._listed: tuple[Named, ...] = ()  # 'no. 1' of 'no. 1 and no. 2 low'
+        self._subjects: frozenset[str] = frozenset()
+        self._begun = len(self._out)  # where what this sentence told begins
+        self._fed: dict[str, str] = {}  # the tank a clause of this sentence told
+
+    def take(self, whole: Clause) -> None:
+        """Hear one clause."""
+        clause, others = told_of_others(whole)
+        if clause.sentence != self._sentence:
+            self._sentence = clause.sentence
+            self._end_sentence()
+        here = self._place(clause)
+        said = self._heard(self._without_what_fed(clause), here)
+        said = self._with_figures(said, clause)
+        said = [s for s in said if self._may_be(s, said, clause)]
+        if not any(s.value or s.negated for s in said) and self._amiss and others is None:
+            rest = self.where.without(self.where.without_feeding(clause.rest), here)
+            left = replace(clause, rest=rest)
+            well = _contrast(self._bench, left, self._amiss)
+            worse, tried = self._in_vain(left) if not well else ([], clause)
+            said, clause = (well or worse or said), (tried if worse else clause)
+        before = len(self._out)
+        self._keep(said, clause)
+        if any(is_amiss(self._bench, s) for s in said):  # 'idle was fine' takes no others with it
+            self._last = list(range(before, len(self._out)))
+        compared = self._compare(clause)
+        if not said and not compared and others is None:
+            self._lend_what_fed(clause)
+            self.silent.append(whole)
+        if others is not None:
+            self._out += of_others(self._bench, self._out, self._last, others)
+            self._last = []
+
+    def _without_what_fed(self, clause: Clause) -> Clause:
+        """Hold the tank a clause says fed, and blank it where the clause speaks of an engine."""
+        feeding = self.where.feeding(clause.text, self._named)
+        self._fed |= feeding
+        # 'faded on left, fine on the right tank' goes on about the engine
+        of_engine = self._amiss or begins(clause, Vocabulary.of(self._bench)) is not None
+        if self._subjects or (feeding and of_engine):
+            return replace(clause, rest=self.where.without_feeding(clause.rest))
+        return clause
+
+    def _lend_what_fed(self, clause: Clause) -> None:
+        """Lend the tank of a clause that tells nothing else to what its sentence told before it.
+
+        'Engine cut on base leg, right tank selected'.
+        """
+        rest = self.where.without_feeding(clause.rest)
+        if not self._fed or rest == clause.rest or not set(rest.split()) <= FILLERS:
+            return
+        for k in range(self._begun, len(self._out)):
+            s = self._out[k]
+            if s.question and "tank" not in s.state.settings:
+                settings = {**s.state.settings, **self._fed}
+                state = state_of(self._bench, s.question, s.state.stage, settings)
+                self._out[k] = replace(s, state=state)
+
+    def _heard(self, clause: Clause, here: tuple[Named, ...]) -> list[Suggestion]:
+        """Return what the words of a clause say, of a name left hanging before it as well."""
+        vocabulary = Vocabulary.of(self._bench)
+        before, self._hanging = self._hanging, clause if only_names(clause, vocabulary) else None
+        names = self.where.names(clause.text, here)
+        said, self._subjects = heard_in(clause, vocabulary, self._subjects, names)
+        also = said_of_both(before, clause, vocabulary) if before else None
+        if also:
+            more, subjects = heard_in(also, vocabulary, frozenset(), {})
+            said, self._subjects = [*more, *said], self._subjects | subjects
+        self.unclear |= {s.phrase for s in said if self._named}
+        return said
+
+    def _with_figures(self, said: list[Suggestion], clause: Clause) -> list[Suggestion]:
+        """Return what was said with the figures read; the bare name of what was read goes."""
+        classed = {s.question for s in said if s.value}
+        figures = figures_said(self._bench, clause, self._subjects, classed)
+        read = {f.question for f in figures}
+        return [s for s in said if s.value or s.negated or s.question not in read] + figures
+
+    def _place(self, clause: Clause) -> tuple[Named, ...]:
+        """Return the places a clause names, and hold them for those after it."""
+        here = self.where.named(clause.text)
+        fed = self.where.named(self.where.without_feeding(clause.text))
+        # 'no. 1 pressure low on port middle, ok on port inner' goes on about no. 1
+        if here and (fed or not self._named):
+            self._named = here
+            if clause.joined:
+                self._named = tuple(dict.fromkeys((*self._listed, *here)))
+        self._before = here or self._before
+        is_all = here and self.where.is_all(clause.text, here)
+        self._listed = self._named if is_all else ()
+        return here
+
+    def _may_be(self, s: Suggestion, said: Iterable[Suggestion], clause: Clause) -> bool:
+        """Return whether what asks about the trouble can be told by such a clause."""
+        if s.question == DIPPED and by_the_gauge(clause.text, s.phrase):
+            return False  # 'gauge showed the right tank half full' was not dipped
+        well = any(x.question == IMPLIED and x.value == usual(self._bench, x) for x in said)
+        if s.question in OF_IT and well and self._amiss:  # 'recovered when the nose went down'
+            return False
+        return s.question != ONSET or is_onset(s, clause.text, after=bool(self._amiss))
+
+    def _keep(self, said: list[Suggestion], clause: Clause) -> None:
+        """Keep what a clause said, each with its place and its state."""
+        named = self._named
+        if not named and said and {s.question for s in said} <= {*self._amiss}:
+            named = self._of_amiss  # 'port engine surged.  Steady with the pump on'
+        settings = {**clause.settings, **self._fed}
+        if not named:
+            self._after |= {s.phrase: self._before for s in said}
+        for s in said:
+            amiss = is_amiss(self._bench, s) or may_be_amiss(s)
+            if amiss and s.question not in OF_IT:
+                self._amiss, self._of_amiss = (*self._amiss, s.question), named
+            one_of = self.where.one_of(s.question, clause.text)
+            places = () if one_of else s.places or self.where.of(s.question, named)
+            stage = stage_of(self._bench, s.question, clause) or s.state.stage
+            state = state_of(self._bench, s.question, stage, settings)
+            self._out.append(replace(s, state=state, places=places, one_of_places=one_of))
+
+    def _in_vain(self, clause: Clause) -> tuple[list[Suggestion], Clause]:
+        """Return what was amiss last as it stayed in what was tried in vain, and that clause."""
+        found = in_vain(clause, self._fed)
+        if found is None:
+            return [], clause
+        words, tried = found
+        library, out = self._bench.library, []
+        for s in (self._out[k] for k in self._last):
+            matters = library.effects[library.questions[s.question].reads].depends_on
+            if s.question not in OF_IT and not {*tried, "power"}.isdisjoint(matters):
+                out.append(replace(s, phrase=words, others_normal=False))
+        return out, replace(clause, settings=tried)
+
+    def _compare(self, clause: Clause) -> bool:
+        """Hold a gauge and a stick told in this sentence or the last against each other.
+
+        Return whether the clause told of one of them.
+        """
+        told_of = False
+        for level in levels_told(clause.text):
+            told_of = True
+            self._levels[level.what] = clause.sentence, level
+            both = [self._levels.get(what) for what in (GAUGE, STICK)]
+            told = [x for x in both if x and x[0] >= clause.sentence - 1]
+            more = shows_more(told[0][1], told[1][1]) if len(told) == len(both) else None
+            if more is None or CONTENTS not in self._bench.library.questions:
+                continue
+            places = self.where.of(CONTENTS, self._named)
+            if not any(
+                s.question == CONTENTS and s.value and s.places == places for s in self._out
+            ):
+                label = self._bench.library.questions[CONTENTS].classes[BY_STICK[more]]
+                words = ", ".join(x[1].words for x in told)
+                self._out.append(Suggestion(words, label, CONTENTS, BY_STICK[more], places=places))
+            self._levels.clear()
+        return told_of
+
+    def beside(self, s: Suggestion, places: tuple[str, ...]) -> tuple[str, ...]:
+        """Return ``places`` unless what was named last before ``s`` lies on another side.
+
+        'Left gauge stuck. No. 2 faded. Hiss at the cap': the only tank named is not the one meant.
+        """
+        parts = self._bench.layout.parts
+        before = self._after.get(s.phrase, ())
+        engines = self.where.of(IMPLIED, before)
+        last = {parts[p].side for p in (*engines, *(p for n in before for p in n.parts))} - {""}
+        here = {parts[p].side for p in places} - {""}
+        return () if last and here and last.isdisjoint(here) else places
+
+    def said_once(self) -> Iterable[Suggestion]:
+        """Return all that was heard, each once, without what speaks of a trouble nobody told."""
+        out = [
+            s
+            for s in self._out
+            if IMPLIED in self._amiss or s.question not in (GAUGE_THEN, RAN_WELL)
+        ]
+        if all(s.question in OF_IT or (s.value and not is_amiss(self._bench, s)) for s in out):
+            out = [s for s in out if s.question != ONSET]  # nothing came after it
+        out = [s for s in out if not _read_otherwise(self._bench, s, out)]
+        told = {s.question for s in out if s.value}
+        amiss = {s.question for s in out if is_amiss(self._bench, s)}
+        once: dict[object, Suggestion] = {}
+        for s in out:
+            # 'warning lamp ... flickering': the bare name adds nothing to what was said of it
+            # but 'coughed' is a complaint, however well it ran after
+            complaint = may_be_amiss(s) and s.question not in amiss
+            if s.value or s.negated or complaint or s.question not in told:
+                at = (s.places, s.one_of_places, str(s.state)) if s.value else ()
+                once.setdefault((s.question, s.value, s.negated, s.asks, at), s)
+        return once.values()
+
+
+def _read_otherwise(bench: Bench, s: Suggestion, out: Iterable[Suggestion]) -> bool:
+    """Return whether a figure says that ``s`` was not as usual: '4 psi and steady' may be low."""
+    return (
+        bool(s.value)
+        and s.number is None
+        and s.value == usual(bench, s)
+        and any(
+            f.number is not None
+            and is_amiss(bench, f)
+            and (f.question, f.places, f.state) == (s.question, s.places, s.state)
+            for f in out
+        )
+    )
+
+
+def _contrast(bench: Bench, clause: Clause, amiss: Sequence[str]) -> list[Suggestion]:
+    """Return what was amiss as it was well in a clause that says nothing else."""
+    question = bench.library.questions[IMPLIED if IMPLIED in amiss else amiss[-1]]
+    usual = normal_class(question, bench.library)
+    words = only_well(clause, Vocabulary.of(bench).how(question, usual))
+    return [Suggestion(words, question.classes[usual], question.id, usual)] if words else []
