@@ -52,6 +52,15 @@ def test_a_wrong_layout_is_told_before_anything_is_asked(tmp_path: Path) -> None
     assert result.stdout == ""
 
 
+def test_who_comes_back_is_told_where_he_was(tmp_path: Path) -> None:
+    """The last answer stands there, and how to see and mend the rest."""
+    root = knowledge(tmp_path)
+    name = interview(root, [*OPENING, *CASE, "It faded at take-off", "", "pause"])
+    shown = again(root, name, "pause")
+    assert "answers are kept; 'said' lists them, 'back' takes the last back." in shown
+    assert "It faded at take-off" in shown
+
+
 def test_a_count_against_his_own_case_is_told_and_kept(tmp_path: Path) -> None:
     """He may have told the rare one; he may also have turned the count round."""
     root = knowledge(tmp_path)

@@ -41,9 +41,16 @@ class Session:
         log = self.interview.log
         if log.set_aside:
             self.talk.say(log.set_aside)
-        finished = self.interview.told().finished
+        told = self.interview.told()
+        finished = told.finished
         if len(log.events) > 1:
             log.append("resumed")
+        if told.said and not finished:  # who comes back next day knows where he was
+            last = max(told.said.values(), key=lambda s: s.entry)
+            many = f"{len(told.said)} answers are" if len(told.said) > 1 else "1 answer is"
+            self.talk.say(f"{many} kept; 'said' lists them, 'back' takes the last back. The last:")
+            self.talk.say(wrap(last.prompt, "  ", "  "))
+            self.talk.say(wrap(last.text.replace("\n", " / "), "    ", "    "))
         try:
             if finished:
                 self._corrections()
