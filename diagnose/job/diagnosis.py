@@ -86,6 +86,7 @@ class Step:
     outcome: what the rules conclude, traced (finding keys are positions in ``read``).
     posterior: belief over causes.
     each: ``read`` in every way it can be meant, one where no place is left open.
+    mended: what was found and put right; it explains what was read before, and nothing since.
     """
 
     findings: tuple[Finding, ...]
@@ -93,6 +94,7 @@ class Step:
     outcome: Outcome
     posterior: Posterior
     each: tuple[tuple[Finding, ...], ...]
+    mended: frozenset[CauseAt] = frozenset()
 
 
 class Diagnosis:
@@ -128,7 +130,7 @@ class Diagnosis:
         outcome = self._concluded(read)
         never = [c for p in outcome.points for c in p.never]
         posterior = self._weighed(each, rectified, never)
-        return Step(tuple(findings), read, outcome, posterior, each)
+        return Step(tuple(findings), read, outcome, posterior, each, frozenset(rectified or ()))
 
     def _read(self, findings: Sequence[Finding]) -> tuple[Finding, ...]:
         library, layout = self.bench.library, self.bench.layout

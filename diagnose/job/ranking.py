@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.belief import UNKNOWN, Posterior
@@ -92,15 +92,22 @@ def _shared(words: Sequence[Sequence[str]]) -> int:
     return count
 
 
-def grouped(posterior: Posterior) -> tuple[Group, ...]:
+def still_possible(step: Step) -> tuple[Group, ...]:
+    """Return what may be wrong now, grouped: what was put right is no more to be looked for."""
+    return grouped(step.posterior, step.mended)
+
+
+def grouped(posterior: Posterior, without: Collection[CauseAt] = ()) -> tuple[Group, ...]:
     """Return the ranking by failure mode, like parts together while nothing tells them apart.
 
     'Water in the fuel of the left or of the right tank' is one thing to think of and often one
-    check; its chance is the sum.
+    check; its chance is the sum.  Causes in ``without`` are left out.
     """
     groups: dict[CauseAt, list[tuple[CauseAt, float]]] = {}
     lead: dict[str, list[tuple[CauseAt, float]]] = {}
     for cause, p in posterior.ranking():
+        if cause in without:
+            continue
         first = next((c for c, q in lead.get(cause.cause, []) if p >= ALIKE * q), None)
         if first is None:
             lead.setdefault(cause.cause, []).append((cause, p))

@@ -9,6 +9,7 @@ import pytest
 from job_kit import PRESSURE_LOW, open_job, tiny_bench
 
 from diagnose.cli.job.prompts import Commands
+from diagnose.job.wording import cause_words
 from diagnose.model import State
 
 
@@ -44,3 +45,24 @@ def test_no_answer_of_before_a_repair_is_offered_after_it(
     job.record("rectified", cause="strainer-plugged", place="strainer")
     commands["what would change"]("")
     assert "would be" not in capsys.readouterr().out
+
+
+def test_what_was_put_right_no_longer_leads_the_list(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A part just renewed is named as mended, not as the likeliest to strip again."""
+    job = open_job(tmp_path / "home", tiny_bench(tmp_path))
+    job.answer(PRESSURE_LOW)
+    commands = Commands(job).words()
+    first = job.step().posterior.ranking()[0][0]
+
+    job.record("rectified", cause=first.cause, place=first.at)
+    commands["ranking"]("")
+    shown = capsys.readouterr().out.splitlines()
+
+    words = cause_words(job.bench, first)
+    assert [line for line in shown if words in line] == [
+        line for line in shown if line.startswith("  mended") and words in line
+    ]
+    commands["why"]("")
+    assert not capsys.readouterr().out.startswith(words)

@@ -23,7 +23,7 @@ from diagnose.job.job import Job
 from diagnose.job.keeping import disturbed
 from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
-from diagnose.job.ranking import grouped, named
+from diagnose.job.ranking import named, still_possible
 from diagnose.job.wording import cause_words, finding_line, state_words
 from diagnose.model import AEROPLANE, DISTURBED, CauseAt, Finding, KnownBy
 from diagnose.planner import Action, Plan, Reading
@@ -111,9 +111,9 @@ class Commands:
     def _cause(self, text: str) -> CauseAt:
         step = self.job.step()
         if not text:
-            return step.posterior.ranking()[0][0]
+            return still_possible(step)[0].causes[0]
         if text.isdigit():
-            groups = grouped(step.posterior)
+            groups = still_possible(step)
             if 1 <= int(text) <= len(groups):
                 return groups[int(text) - 1].causes[0]
         cause = named(self.job.bench, text, step)
@@ -131,7 +131,7 @@ class Commands:
             self.talk.say(why_text(symptom_why(self.job.bench, step, rest)))
             return
         cause = self._cause(rest)
-        alike = next((g.causes for g in grouped(step.posterior) if cause in g.causes), ())
+        alike = next((g.causes for g in still_possible(step) if cause in g.causes), ())
         if len(alike) > 1:
             places = "; ".join(self.job.bench.places.label(c.at) for c in alike)
             self.talk.say(screens.wrap(f"Not told apart yet, likeliest first: {places}", "  "))
@@ -140,7 +140,7 @@ class Commands:
     def _why_not(self, rest: str) -> None:
         bench = self.job.bench
         if not rest:
-            self._why("2" if len(grouped(self.job.step().posterior)) > 1 else "")
+            self._why("2" if len(still_possible(self.job.step())) > 1 else "")
             return
         name, _, at = rest.partition("@")
         symptom = bench.library.symptoms.get(name)

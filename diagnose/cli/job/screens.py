@@ -16,9 +16,10 @@ from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
 from diagnose.job.job import Job
 from diagnose.job.measured.beside import beside_others
-from diagnose.job.ranking import grouped, misfits
+from diagnose.job.ranking import misfits, still_possible
 from diagnose.job.wording import (
     EVIDENCE_WORDS,
+    cause_words,
     finding_line,
     state_words,
     warnings_first,
@@ -91,11 +92,14 @@ def possible(bench: Bench, step: Step, top: int, numbers: bool) -> list[str]:
     What is not in the knowledge is always among them, last where it does not stand higher.
     """
     lines = ["Still possible:"]
-    groups = grouped(step.posterior)
+    groups = still_possible(step)
     for g in [*groups[:top], *(g for g in groups[top:] if g.causes[0] == UNKNOWN)]:
         odds = f" {g.probability:.3f}" if numbers else ""
         word = word_for(g.probability, groups[0].probability)
         lines += wrap(g.short(bench), " " * 13, f"  {word:<9}{odds}  ")
+    for cause in sorted(step.mended, key=str):
+        said = f"{cause_words(bench, cause)}: put right; look at that work again, or beside it"
+        lines += wrap(said, " " * 13, "  mended     ")
     if misfits(step):
         lines.append("  The findings fit none of the listed causes well.")
     return lines

@@ -118,7 +118,7 @@ def _beware(job: Job, step: Step) -> Iterator[Line]:
 
 def _believed(job: Job, step: Step) -> Iterator[Line]:
     bench = job.bench
-    ranking = step.posterior.ranking()
+    ranking = [(c, p) for c, p in step.posterior.ranking() if c not in step.mended]
     for cause, p in ranking[:MOST_BELIEVED]:
         yield Line(
             f"believed {cause}", f"{word_for(p, ranking[0][1])}: {cause_words(bench, cause)}"
