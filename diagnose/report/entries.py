@@ -92,6 +92,13 @@ class Entries:
         known = self.bench.library.questions.get(str(question))
         return known.title if known else str(question)
 
+    def stop(self, key: str) -> str:
+        """Return what a stop was for, in words, by what it is acknowledged by: 'stop RULE PART'."""
+        rule, _, rest = key.removeprefix("stop ").partition(" ")
+        known = self.bench.library.symptoms.get(rule)
+        at = rest.partition(" ")[0]
+        return f"{known.title}, {self.place(at)}" if known else key
+
     def run_state(self, run_state: object) -> str:
         """Return the title of a run state of the layout, else its id."""
         titles = {s.id: s.title for s in self.bench.layout.run_states}
@@ -158,7 +165,8 @@ class Entries:
         if kind == "run":
             return self._run(e)
         if kind == "first-page":
-            return "gone through" if not e["left"] else f"begun; parts left: {e['left']}"
+            begun = {3: "the report", 2: "work before it", 1: "what was there, what is at hand"}
+            return f"begun: {begun.get(e['left'], '')}" if e["left"] else "gone through"
         if kind == "verified":
             return "trouble gone" if e["gone"] else "trouble still there"
         if kind in _SAID:
@@ -193,7 +201,7 @@ class Entries:
             if e.get("by")
             else ""
         )
-        return ("; ".join(said) or "engine run") + by
+        return ("; ".join(said) or "no reading planned for it") + by
 
     def _check_at(self, e: Event) -> str:
         check, at = e["check"]

@@ -20,7 +20,7 @@ def cautions(entries: Entries) -> Section:
             entries.base(e)
             | {
                 "hazard": e["hazard"],
-                "title": known.title if known else e["hazard"],
+                "title": known.title if known else entries.stop(e["hazard"]),
                 "level": known.level if known else "stop",
                 # as it was shown; an edition may have changed the text since
                 "text": e.get("text") or (known.text if known else ""),

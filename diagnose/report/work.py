@@ -102,11 +102,9 @@ def _done(entries: Entries, e: Event) -> dict[str, object]:
         readings = [list(k) for k in e.get("readings", ())]
         return {"kind": "engine run", "what": entries.words(e), "readings": readings}
     if kind == "verified":
-        return {
-            "kind": "verification run",
-            "what": entries.words(e),
-            "gone": e["gone"],
-        }
+        asked = _to_verify(entries, e)
+        what = f"{entries.words(e)}; to be shown: {asked}" if asked else entries.words(e)
+        return {"kind": "verification", "what": what, "gone": e["gone"], "asked": asked}
     return {
         "kind": "intervention",
         "lost": e.get("lost", ""),
@@ -114,6 +112,13 @@ def _done(entries: Entries, e: Event) -> dict[str, object]:
         or f"evidence lost by it: {e.get('lost', '')}",
         "place": entries.place(e["place"]) if e.get("place") else "",
     }
+
+
+def _to_verify(entries: Entries, verified: Event) -> str:
+    """Return what the cause put right last before ``verified`` asks to be shown, '' for nothing."""
+    mended = [e for e in entries.of("rectified") if e["n"] < verified["n"] and entries.stands(e)]
+    known = entries.bench.library.causes.get(mended[-1]["cause"]) if mended else None
+    return known.verify if known else ""
 
 
 def closing(entries: Entries) -> Section:

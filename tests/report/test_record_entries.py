@@ -341,6 +341,24 @@ def test_a_follow_up_is_told_in_words_with_the_part_it_is_of(tmp_path: Path) -> 
     )
 
 
+def test_a_verification_says_what_was_to_be_shown(tmp_path: Path) -> None:
+    """Who signs reads what the repair was to be proved by, not only that somebody said 'gone'."""
+    job = opened(tmp_path)
+    job.record("rectified", cause="strainer-plugged", place="no2-strainer", what="cleaned")
+    job.record("verified", gone=True)
+    asked = job.bench.library.causes["strainer-plugged"].verify
+    assert rows(job, "rectification")[-1]["what"] == f"trouble gone; to be shown: {asked}"
+
+
+def test_a_stop_stands_in_the_record_by_its_words(tmp_path: Path) -> None:
+    """The key that a stop is acknowledged by is for machines."""
+    job = opened(tmp_path)
+    job.record("acknowledged", hazard="stop fuel-smell-in-cabin cabin 2", text="Touch no switch.")
+    titles = [r["title"] for r in rows(job, "cautions")]
+    assert job.bench.library.symptoms["fuel-smell-in-cabin"].title in titles[-1]
+    assert "stop " not in titles[-1]
+
+
 def test_the_limit_of_figures_is_printed_once_and_kept_with_each_in_json(tmp_path: Path) -> None:
     """A page of readings does not say the band at every line."""
     job = opened(tmp_path)
