@@ -22,7 +22,7 @@ _SAME = {
     "light": "lamp", "crossfeed": "cross-feed", "aircraft": AEROPLANE, "airplane": AEROPLANE,
 }  # fmt: skip
 _NUMBERS = {w: n for n, w in enumerate(("one", "two", "three", "four", "five", "six"), 1)}
-_IDLE = frozenset({"the", "a", "of", "on", "in", "at", "side", "hand", "s", "its", "to"})
+_IDLE = frozenset({"the", "a", "of", "on", "in", "at", "side", "hand", "s", "its", "to", "and"})
 _SOFT = frozenset({"fuel", "main"})  # dropped when they leave nothing: 'fuel filter'
 _NUMBER_SIGN = re.compile(
     r"(?:\b(?:number|no|nr)\b\.?|#)\s*(?=\d|one|two|three|four|five|six)|\bno(?=\d)"

@@ -49,3 +49,11 @@ def test_words_that_fit_several_parts_leave_it_open() -> None:
 def test_a_report_that_tells_of_work_is_heard(report: str, work: tuple[str, ...]) -> None:
     """Work is offered as it was told; a change of tank is none."""
     assert work_in(report) == work
+
+
+@pytest.mark.parametrize(
+    "text", ["plugs cleaned and gapped on Tuesday", "new needle and seat fitted last week"]
+)
+def test_a_word_that_only_joins_names_no_part(text: str) -> None:
+    """'And' in 'uplift and burn record' must not lift the odds of a record nobody worked on."""
+    assert place_of_work(text, bench("four-engine-float")) == ()
