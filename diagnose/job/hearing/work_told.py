@@ -15,6 +15,7 @@ _AGO = r"(?:last|yesterday|this (?:morning|week|month)|\w+ (?:days?|weeks?|month
 _DONE = re.compile(
     r"\b(?:renewed|replaced|refitted|overhauled|repaired|rebuilt|re-?rigged|resealed|repainted"
     rf"|(?:was|were|been|had|just|newly) (?:\w+ )?{_ACT}|{_ACT}(?= {_AGO})"
+    r"|(?:put|fitted|installed) (?:in |on )?an? new [\w -]{3,40}"
     r"|new [\w -]{3,40}? (?:fitted|installed|put (?:in|on)))\b",
     re.IGNORECASE,
 )

@@ -42,6 +42,10 @@ def test_words_that_fit_several_parts_leave_it_open() -> None:
         ("Low at 2.5 psi; pump renewed last week.", ("pump renewed last week",)),
         ("New injector lines fitted at the annual.", ("New injector lines fitted at the annual",)),
         ("Strainer cleaned last week. It faded.", ("Strainer cleaned last week",)),
+        (
+            "They put a new needle in it last week. Still floods.",
+            ("They put a new needle in it last week",),
+        ),
         ("Changed to the left tank and it picked up.", ()),
         ("Nothing was changed.", ()),
     ],
