@@ -41,6 +41,9 @@ BUNDLE = 8
 AHEAD_ACTIONS = 5
 """Singles looked at with one more question after each."""
 
+ATTENTION = 0.5
+"""Minutes an answer must save on top of its price, or nobody is asked (this project's statement)."""
+
 LEAST_BITS = 0.003
 """An answer that tells less than this is not worth a place on a card."""
 
@@ -126,7 +129,7 @@ class Planner(CheckOrder):
         weighed.sort(key=lambda a: (-round(a.saves, 9), a.minutes, _name(a)))
         if not greedy and self._clock() - started < deadline / 2:
             weighed = self._look_further(outlook, purse, now, weighed, scored)
-        best = weighed[0] if weighed and weighed[0].saves > 0.0 else best_check
+        best = weighed[0] if weighed and weighed[0].saves > ATTENTION else best_check
         if best is None and weighed and weighed[0].gain > LEAST_BITS:
             best = weighed[0]
         if best is not None and best.is_run:
