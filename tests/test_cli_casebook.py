@@ -8,9 +8,11 @@ from typing import Any
 
 import pytest
 from diagnosis.shipped import CASES
+from tiny_library import CASE, LAYOUT, write_tiny
 from typer.testing import CliRunner, Result
 
 from diagnose.cli.main import app
+from diagnose.errors import CaseError
 from diagnose.job.keeping.registry import Registry
 
 HOT = str(CASES / "demo-hot-soak.yaml")
@@ -123,3 +125,25 @@ def test_a_job_shows_past_cases_and_keeps_what_was_shown() -> None:
     page = " ".join(run("job", "report", name).stdout.split())
     assert "FINISHED CASES LOOKED AT" in page.upper()
     assert "alike, " in page
+
+
+def test_a_shipped_case_that_older_knowledge_cannot_read_stops_no_work_on_it(
+    tmp_path: Path,
+) -> None:
+    """It is left out and said so; a case of one's own that cannot be read still stops."""
+    root = write_tiny(
+        tmp_path,
+        {
+            "layouts/tiny-single.yaml": None,
+            "layouts/low-wing-single.yaml": LAYOUT.replace("tiny-single", "low-wing-single"),
+            "cases/tiny-1.yaml": CASE.replace("tiny-single", "low-wing-single"),
+        },
+    )
+    listing = ("--knowledge", str(root), "cases", "list", "--json")
+    result = run(*listing)
+    assert result.exit_code == 0, result.output
+    assert "tiny-1" in {c["case"] for c in json.loads(result.stdout)["cases"]}
+    assert "in shipped cases that this knowledge cannot read" in result.stderr
+
+    (tmp_path / "cases" / "tiny-1.yaml").write_text("case: [")
+    assert isinstance(run(*listing).exception, CaseError)

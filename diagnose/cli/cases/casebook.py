@@ -15,12 +15,13 @@ from diagnose.cli.loading import (
     layout_at,
     library_at,
     print_json,
+    tell_warnings,
     told_on_a_terminal,
 )
 
 if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
     from diagnose.job.diagnosis import Bench
-    from diagnose.model import Library
+    from diagnose.model import Case, Layout, Library
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -37,6 +38,26 @@ Causes = Annotated[
 ]
 
 
+def _sound(
+    root: Path, folder: Path | None, library: Library, layouts: Mapping[str, Layout]
+) -> Sequence[Case]:
+    """Return the cases that go with the knowledge; every one must be readable.
+
+    But for shipped ones, where the knowledge is a folder of one's own: an older copy may lack what
+    a newer case speaks of, and that must not stop work on it.  How many is told.
+    """
+    from diagnose.knowledge_files import case_folders, find_knowledge, load_shelf
+
+    shipped, *own = case_folders(root, folder)
+    if folder is not None or root.resolve() == find_knowledge().resolve():
+        return load_shelf([shipped, *own], library, layouts).sound()
+    shelf, mine = load_shelf([shipped], library, layouts), load_shelf(own, library, layouts)
+    if shelf.problems:
+        many = f"{len(shelf.problems)} problem(s) in shipped cases"
+        tell_warnings([f"{many} that this knowledge cannot read; left out: {shelf.problems[0]}"])
+    return tuple({c.id: c for c in (*shelf.cases, *mine.sound())}.values())
+
+
 @app.command("list")
 def list_all(
     context: typer.Context,
@@ -46,13 +67,12 @@ def list_all(
 ) -> None:
     """List the cases: published, invented, drawn with the model.  Example: diagnose cases list"""
     from diagnose.cli.cases.casebook_view import list_body, list_text
-    from diagnose.knowledge_files import case_folders, load_shelf
 
     root = knowledge_root(context)
     library = library_at(root)
     _known(library, [cause] if cause else [])
     layouts = {n: layout_at(root, n) for n in _layouts(root)}
-    cases = load_shelf(case_folders(root, folder), library, layouts).sound()
+    cases = _sound(root, folder, library, layouts)
     body = list_body([c for c in cases if not cause or cause in {x.cause for x in c.causes}])
     if as_json:
         print_json(body)
@@ -112,7 +132,7 @@ def prove(
     another cause, the findings must not raise it.
     """
     from diagnose.cli.cases.casebook_view import prove_body, prove_text
-    from diagnose.knowledge_files import case_folders, load_library, load_shelf
+    from diagnose.knowledge_files import load_library
     from diagnose.knowledge_files.proof_text import write_proof
     from diagnose.replay.proof import Ranked, hold, proofs_of
     from diagnose.replay.proof_choice import choose
@@ -121,7 +141,7 @@ def prove(
     library, benches = _everything(context)
     _known(library, causes or [])
     layouts = {n: b.layout for n, b in benches.items()}
-    cases = load_shelf(case_folders(root, folder), library, layouts).sound()
+    cases = _sound(root, folder, library, layouts)
     ranked = Ranked(cases, benches, told_on_a_terminal)
     if write:
         chosen = choose(library, ranked.all())
