@@ -12,9 +12,10 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import TypeVar
 
-from diagnose.cli.loading import layout_at, library_at
+from diagnose.cli.loading import layout_at, library_at, told_on_a_terminal
 from diagnose.errors import UsageError
-from diagnose.fuel import Fault, Network, Settings, build, fault_of, from_state
+from diagnose.fuel import Settings, build, fault_of, from_state
+from diagnose.fuel.asked.setup import Setup
 from diagnose.fuel.settings import POWERS
 from diagnose.model import COCKS, TANKS, Part, RunState
 from diagnose.places import Places
@@ -56,24 +57,14 @@ class Air:
         return {name: q.value_si for name, q in pairs.items() if q is not None}
 
 
-@dataclass(frozen=True)
-class Asked:
-    """One question to the model, all names and figures understood."""
+@dataclass(frozen=True, kw_only=True)
+class Asked(Setup):
+    """One question to the model, all names and figures understood, and the units to answer in."""
 
-    places: Places
-    network: Network
     state: RunState
-    settings: Settings
     air: Air
     shown: Shown
-    faults: tuple[Fault, ...] = ()
     fault_words: str = ""
-    sets: tuple[str, ...] = ()
-    stated: frozenset[str] = frozenset()  # tanks whose contents were given
-
-    def label(self, part: str) -> str:
-        """Return a part's name for people."""
-        return self.places.label(part)
 
 
 def shown_in(pressure: str, volume: str) -> Shown:
@@ -188,9 +179,15 @@ def asked(
     for text in sets:
         settings = _with(places, settings, text, stated)
     question = Asked(
-        places, network, run_state, settings, air, shown, sets=tuple(sets),
+        places=places,
+        network=network,
+        settings=settings,
         stated=frozenset(stated),
-    )  # fmt: skip
+        tell=told_on_a_terminal,
+        state=run_state,
+        air=air,
+        shown=shown,
+    )
     if grade and not cause:
         raise UsageError("--grade says how bad a --cause is; name the cause too.")
     return _with_cause(question, root, cause, grade or "half") if cause else question
@@ -233,6 +230,7 @@ def _with(places: Places, settings: Settings, text: str, stated: set[str]) -> Se
     settable = [p.id for p in places.layout.parts.values()
                 if p.kind in (*COCKS, *_PUMPS, *_VALVES, *TANKS, "engine")]  # fmt: skip
     part = places.layout.parts[_known(name, settable, "part that can be set")]
+    stated.add(part.id)
     if part.kind in COCKS:
         _choice(part, value, part.positions)
         return replace(settings, positions={**settings.positions, part.id: value})
@@ -246,7 +244,6 @@ def _with(places: Places, settings: Settings, text: str, stated: set[str]) -> Se
     if part.kind == "engine":
         _choice(part, value, POWERS)
         return replace(settings, power={**settings.power, part.id: value})
-    stated.add(part.id)
     return replace(settings, levels={**settings.levels, part.id: share_of(part, value)})
 
 

@@ -36,6 +36,17 @@ app = typer.Typer(
 )
 
 
+def answer(asked: Asked, view: Any, question: Any, done: Any) -> None:
+    """Print what was worked out with the module that shows it, as page, JSON and drawing."""
+    say(
+        asked.as_json,
+        lambda: view.as_object(question, done),
+        lambda: view.text(question, done, asked.plain),
+        asked.svg,
+        lambda: view.draw(question, done),
+    )
+
+
 @app.command(
     "pressures", short_help="Pressures, flows, gauges and lamps in one state, with a cause put in."
 )
@@ -47,22 +58,10 @@ def pressures(asked: Asked) -> None:
     a steady solution is said to have none; nothing is shown for it.
     """
     from diagnose.cli.fuel import pressures as view
+    from diagnose.fuel.asked.steady import solved
 
     question = asked.question()
-    done = view.solved(question)
-
-    def drawing() -> str:
-        from diagnose.cli.fuel.drawing import draw
-
-        return draw(done)
-
-    say(
-        asked.as_json,
-        lambda: view.as_object(done),
-        lambda: view.text(done, asked.plain),
-        asked.svg,
-        drawing,
-    )
+    answer(asked, view, question, solved(question))
 
 
 @app.command(
@@ -83,21 +82,15 @@ def vapour(
     from diagnose.cli.fuel import ask as fuel_ask
     from diagnose.cli.fuel import vapour as view
     from diagnose.errors import UsageError
+    from diagnose.fuel.asked.vapour import MOST, grid
 
     question = asked.question()
     temperatures = [fuel_ask.temperature_of(t) for t in temperature or view.TEMPERATURES]
     heights = [fuel_ask.height_of(h) for h in altitude or view.HEIGHTS]
     fuels = [fuel_ask.rvp_of(r) for r in rvp or view.FUELS]
-    if len(temperatures) * len(heights) * len(fuels) > view.MOST:
-        raise UsageError(f"That is more than {view.MOST} conditions; ask for fewer at once.")
-    grid = view.grid(question, heights, fuels, temperatures)
-    say(
-        asked.as_json,
-        lambda: view.as_object(grid),
-        lambda: view.text(grid, asked.plain),
-        asked.svg,
-        lambda: view.draw(grid),
-    )
+    if len(temperatures) * len(heights) * len(fuels) > MOST:
+        raise UsageError(f"That is more than {MOST} conditions; ask for fewer at once.")
+    answer(asked, view, question, grid(question, heights, fuels, temperatures))
 
 
 @app.command("siphon", short_help="What runs between tanks at rest, and over the wing.")
@@ -114,17 +107,11 @@ def siphon(
     """
     from diagnose.cli.fuel import siphon as view
     from diagnose.cli.fuel.ask import figure
+    from diagnose.fuel.asked import siphon as asked_siphon
 
     question = asked.question(stage="parked")
     speeds = [figure("--speed", s, "speed") for s in speed or view.SPEEDS]
-    done = view.siphon(question, minutes_of(time), speeds)
-    say(
-        asked.as_json,
-        lambda: view.as_object(done),
-        lambda: view.text(done, asked.plain),
-        asked.svg,
-        lambda: view.draw(done),
-    )
+    answer(asked, view, question, asked_siphon.siphon(question, minutes_of(time), speeds))
 
 
 @app.command(
@@ -147,18 +134,12 @@ def vapour_return(
     """
     from diagnose.cli.fuel import returned as view
     from diagnose.cli.fuel.ask import figure
+    from diagnose.fuel.asked.returned import returns
 
     question = asked.question()
     asked_flow = None if flow is None else figure("--flow", flow, "flow")
     space = None if ullage is None else figure("--ullage", ullage, "volume")
-    done = view.returns(question, asked_flow, space, power)
-    say(
-        asked.as_json,
-        lambda: view.as_object(done),
-        lambda: view.text(done, asked.plain),
-        asked.svg,
-        lambda: view.draw(done),
-    )
+    answer(asked, view, question, returns(question, asked_flow, space, power))
 
 
 @app.command("transfer", short_help="How fast fuel is moved from tank to tank.")
@@ -171,17 +152,11 @@ def transfer(
 
     How fast each transfer moves fuel, and what is full, dry or overflowing at the end.
     """
-    from diagnose.cli.fuel import use as view
+    from diagnose.cli.fuel import transfer as view
+    from diagnose.fuel.asked.transfers import transfers
 
     question = asked.question(stage="static")
-    done = view.transfers(question, minutes_of(time))
-    say(
-        asked.as_json,
-        lambda: view.transfer_object(done),
-        lambda: view.transfer_text(done, asked.plain),
-        asked.svg,
-        lambda: view.transfer_draw(done),
-    )
+    answer(asked, view, question, transfers(question, minutes_of(time)))
 
 
 @app.command("endurance", short_help="What a test run draws from each tank, and how long it lasts.")
@@ -195,17 +170,11 @@ def endurance(
 
     What a test run of that length draws from each tank, and how long each tank lasts.
     """
-    from diagnose.cli.fuel import use as view
+    from diagnose.cli.fuel import endurance as view
+    from diagnose.fuel.asked.endurance import endurances
 
     question = asked.question()
-    done = view.endurances(question, minutes_of(time), power)
-    say(
-        asked.as_json,
-        lambda: view.endurance_object(done),
-        lambda: view.endurance_text(done, asked.plain),
-        asked.svg,
-        lambda: view.endurance_draw(done),
-    )
+    answer(asked, view, question, endurances(question, minutes_of(time), power))
 
 
 @app.command(

@@ -14,16 +14,9 @@ from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
 from diagnose.cli.fuel import page
-from diagnose.cli.fuel.pressures import (
-    STILL,
-    Passage,
-    Solved,
-    flow_of,
-    lamp_word,
-    node_label,
-    passages,
-    running_word,
-)
+from diagnose.cli.fuel.ask import Asked
+from diagnose.cli.fuel.words import lamp_word, running_word
+from diagnose.fuel.asked.steady import STILL, Passage, Solved, flow_of, node_label, passages
 from diagnose.fuel.settings import position_of
 from diagnose.paper import layered, svg
 
@@ -43,25 +36,24 @@ class Edge:
     flows: tuple[float, ...]
 
 
-def draw(done: Solved) -> str:
+def draw(q: Asked, done: Solved) -> str:
     """Return the drawing of a solved state as SVG."""
-    edges, over = _edges(done)
+    edges, over = _edges(q, done)
     places = _places(done, edges)
     inside: list[str] = []
     for edge in edges:
-        inside += _edge(done, edge, places)
-    inside += [_box(done, number, *at) for number, at in places.items()]
+        inside += _edge(q, done, edge, places)
+    inside += [_box(q, done, number, *at) for number, at in places.items()]
     width = max(x for x, _ in places.values()) + BOX / 2 + 60
     height = max(y for _, y in places.values()) + TALL + 90
-    q = done.question
     title = f"{q.places.layout.id}, {q.state.title}: pressures and flows"
     heading = [svg.text(16, 24, title, "font-size='14' font-weight='bold'")]
     heading += [svg.text(16, 42, " ".join(page.notes(q.places)))]
-    heading += [svg.text(16, 58, words) for words in _states(done)]
+    heading += [svg.text(16, 58, words) for words in _states(q, done)]
     for k, words in enumerate([*over, KEY]):
         heading.append(svg.text(16, height - 46 + 16 * k - 16 * len(over), words))
     return svg.document(
-        max(width, 900), height, title, description(done, edges), [*heading, *inside]
+        max(width, 900), height, title, description(q, done, edges), [*heading, *inside]
     )
 
 
@@ -71,42 +63,42 @@ KEY = (
 )
 
 
-def _states(done: Solved) -> list[str]:
+def _states(q: Asked, done: Solved) -> list[str]:
     """Return what the two figures in a box are."""
     out = []
-    if done.question.faults:
-        out.append(f"First figure sound, second with: {done.question.fault_words}")
+    if q.faults:
+        out.append(f"First figure sound, second with: {q.fault_words}")
     for row in range(done.rows):
         if not done.solution.converged[row]:
             out.append(f"{('Sound', 'With the cause')[row]}: no steady state found, no figures.")
     return [" ".join(out)] if out else []
 
 
-def description(done: Solved, edges: Sequence[Edge]) -> str:
+def description(q: Asked, done: Solved, edges: Sequence[Edge]) -> str:
     """Return the drawing in words, box by box and line by line."""
-    boxes = [f"{node_label(done.question, k)} {_pressures(done, k)}."
-             for k in range(len(done.question.network.nodes))]  # fmt: skip
-    ways = [f"{e.name}: {_flow_words(done, e.flows)}." for e in edges]
+    boxes = [f"{node_label(done.setup, k)} {_pressures(q, done, k)}."
+             for k in range(len(q.network.nodes))]  # fmt: skip
+    ways = [f"{e.name}: {_flow_words(q, done, e.flows)}." for e in edges]
     return " ".join(boxes + ways)
 
 
 # ------------------------------------------------------------------ what is drawn
 
 
-def _edges(done: Solved) -> tuple[list[Edge], list[str]]:
+def _edges(q: Asked, done: Solved) -> tuple[list[Edge], list[str]]:
     """Return the lines to draw, ways beside a pump taken into it; and what goes overboard."""
-    network = done.question.network
+    network = q.network
     engines = {e.meter: len(network.nodes) + k for k, e in enumerate(network.engines)}
     flows: dict[tuple[int, int, str], list[float]] = {}
     names: dict[tuple[int, int, str], str] = {}
     over = []
-    for p in passages(done.question):
+    for p in passages(done.setup):
         each = [flow_of(done, p, row) for row in range(done.rows)]
         if p.role == "burn":
             key = (p.a, engines[p.number], "line")
         elif p.b < 0:
             if any(abs(f) > STILL for f in each):
-                over.append(f"{p.label}: {_flow_words(done, tuple(each))}")
+                over.append(f"{p.label}: {_flow_words(q, done, tuple(each))}")
             continue
         else:
             key = (p.a, p.b, _role(done, p))
@@ -119,7 +111,7 @@ def _edges(done: Solved) -> tuple[list[Edge], list[str]]:
 
 
 def _role(done: Solved, p: Passage) -> str:
-    network = done.question.network
+    network = done.setup.network
     if p.role == "return":
         return "return"
     if p.kind == "runs" and network.runs[p.number].both_ways:
@@ -130,7 +122,7 @@ def _role(done: Solved, p: Passage) -> str:
 
 def _places(done: Solved, edges: Sequence[Edge]) -> dict[int, tuple[float, float]]:
     """Return the middle of each box's upper edge."""
-    network = done.question.network
+    network = done.setup.network
     engines = [len(network.nodes) + k for k in range(len(network.engines))]
     ranks = layered.ranks(range(len(network.nodes) + len(engines)), edges, engines)
     tanks = [t.node for t in network.tanks]
@@ -146,33 +138,33 @@ def _figures(values: Sequence[str]) -> str:
     return " | ".join(values)
 
 
-def _pressures(done: Solved, node: int) -> str:
-    unit = done.question.shown.pressure
+def _pressures(q: Asked, done: Solved, node: int) -> str:
+    unit = q.shown.pressure
     each = [page.number(done.gauge(node, row), unit) for row in range(done.rows)]
     return f"{_figures(each)} {unit}"
 
 
-def _flow_words(done: Solved, flows: Sequence[float]) -> str:
-    unit = done.question.shown.flow
+def _flow_words(q: Asked, done: Solved, flows: Sequence[float]) -> str:
+    unit = q.shown.flow
     if all(abs(f) <= STILL for f in flows):
         return "still"
     return f"{_figures([page.number(abs(f), unit) for f in flows])} {unit}"
 
 
-def _box(done: Solved, number: int, x: float, y: float) -> str:
+def _box(q: Asked, done: Solved, number: int, x: float, y: float) -> str:
     """Return a box with its name and figures; tanks are rounded, engines double."""
-    network = done.question.network
+    network = q.network
     engine = number - len(network.nodes)
     if engine >= 0:
         part = network.engines[engine].id
-        name = done.question.label(part)
+        name = q.label(part)
         lamps = [lamp_word(done, part, row) for row in range(done.rows)]
         runs = [running_word(done, part, row) for row in range(done.rows)]
         said = [f"runs {_figures(runs)}" if runs != ["stands"] * done.rows else "stands"]
         said += [] if set(lamps) <= {"none fitted"} else [f"lamp {_figures(lamps)}"]
     else:
-        name = node_label(done.question, number)
-        said = [_pressures(done, number), *_more(done, number)]
+        name = node_label(done.setup, number)
+        said = [_pressures(q, done, number), *_more(q, done, number)]
     tank = number in {t.node for t in network.tanks}
     left, corner = x - BOX / 2, 16 if tank else 0
     lines = [*textwrap.wrap(name, 29), *said]
@@ -187,18 +179,18 @@ def _box(done: Solved, number: int, x: float, y: float) -> str:
     return "".join(out) + "</g>"
 
 
-def _more(done: Solved, node: int) -> list[str]:
+def _more(q: Asked, done: Solved, node: int) -> list[str]:
     """Return what else stands in a box: the selector's position, or the vapour return."""
-    network = done.question.network
+    network = q.network
     part = network.layout.parts[network.nodes[node].partition(".")[0]]
     if part.kind == "selector-cock":
-        return [f"set {position_of(network, done.settings, part.id)}"]
-    back = [p for p in passages(done.question) if p.role == "return" and p.a == node]
+        return [f"set {position_of(network, done.setup.settings, part.id)}"]
+    back = [p for p in passages(done.setup) if p.role == "return" and p.a == node]
     flows = [[flow_of(done, p, row) for row in range(done.rows)] for p in back]
-    return [f"returns {_flow_words(done, f)}" for f in flows]
+    return [f"returns {_flow_words(q, done, f)}" for f in flows]
 
 
-def _edge(done: Solved, e: Edge, places: Mapping[int, tuple[float, float]]) -> list[str]:
+def _edge(q: Asked, done: Solved, e: Edge, places: Mapping[int, tuple[float, float]]) -> list[str]:
     """Return one line with its flow and the cocks on it."""
     drawn = layered.curve(e.role, places[e.a], places[e.b], BOX, TALL)
     flows = [f for f in e.flows if math.isfinite(f)]
@@ -209,7 +201,7 @@ def _edge(done: Solved, e: Edge, places: Mapping[int, tuple[float, float]]) -> l
     out = [f"<g><title>{escape(e.name)}</title><path d='{drawn.path}' fill='none' stroke='black' "
            f"{style}/>"]  # fmt: skip
     at = drawn.at
-    words = "" if e.role == "return" else _flow_words(done, e.flows)
+    words = "" if e.role == "return" else _flow_words(q, done, e.flows)
     if moving:
         turned = drawn.angle + (180.0 if flows and flows[-1] < 0.0 else 0.0)
         out.append(f"<polygon points='7,0 -6,-6 -6,6' fill='black' transform='translate("
@@ -229,7 +221,7 @@ def _edge(done: Solved, e: Edge, places: Mapping[int, tuple[float, float]]) -> l
 
 def _cocks(done: Solved, e: Edge) -> list[str]:
     """Return how the cocks on a line stand, in words."""
-    network, settings = done.question.network, done.settings
+    network, settings = done.setup.network, done.setup.settings
     out = []
     for run in network.runs:
         if (run.a, run.b) == (e.a, e.b) and run.role == "line":

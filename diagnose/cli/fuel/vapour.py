@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from diagnose.cli.fuel import page
 from diagnose.cli.fuel.ask import Asked
-from diagnose.cli.fuel.pressures import CORRELATION, STILL, node_label
+from diagnose.cli.fuel.words import CORRELATION
 from diagnose.cli.layout_view import wrap
-from diagnose.fuel import Solution, readings, solve
 from diagnose.fuel import properties as fp
+from diagnose.fuel.asked.vapour import Grid
 from diagnose.fuel.classes import SURGE_MARGIN
 from diagnose.paper import svg
 from diagnose.units import Quantity, show, to
@@ -27,116 +25,11 @@ BANDS = (
 TEMPERATURES = ("15 degC", "30 degC", "43 degC")
 HEIGHTS = ("0 ft", "5000 ft", "10000 ft", "15000 ft")
 FUELS = ("7 psi", "9 psi")  # the most for aviation gasoline; warm-weather motor gasoline
-MOST = 400  # conditions of one question; more is a table nobody reads
-
-
-@dataclass(frozen=True)
-class Inlet:
-    """A pump's inlet, or the carburettor's where there is no pump."""
-
-    part: str
-    label: str
-    node: int
-    needs: float  # margin it is said to need [Pa]
-    stated: bool  # whether the layout states that need
-
-
-@dataclass(frozen=True)
-class Grid:
-    """Every combination of height, Reid vapour pressure and temperature, solved.
-
-    Row (h, r, t) of the solution is index (h * len(rvps) + r) * len(temperatures) + t.
-    ``margin`` is (rows, inlets) [Pa]; ``first`` the place with the least margin and that margin.
-    """
-
-    question: Asked
-    heights: tuple[Quantity, ...]
-    rvps: tuple[Quantity, ...]
-    temperatures: tuple[Quantity, ...]
-    inlets: tuple[Inlet, ...]
-    solution: Solution
-    margin: Any
-    first: tuple[tuple[str, float], ...]
-
-    def row(self, h: int, r: int, t: int) -> int:
-        """Return the index of one condition."""
-        return (h * len(self.rvps) + r) * len(self.temperatures) + t
-
-    def conditions(self) -> list[tuple[int, int, int]]:
-        """Return every (h, r, t) in the order of the rows."""
-        return [(h, r, t) for h in range(len(self.heights)) for r in range(len(self.rvps))
-                for t in range(len(self.temperatures))]  # fmt: skip
-
-    def words(self, row: int) -> str:
-        """Return one condition in words."""
-        h, r, t = self.conditions()[row]
-        return (f"{self.heights[h].typed}, {self.temperatures[t].typed}, "
-                f"RVP {self.rvps[r].typed}")  # fmt: skip
-
-
-def inlets(question: Asked) -> tuple[Inlet, ...]:
-    """Return the inlet of every pump of the layout, or of every carburettor without a pump."""
-    network = question.network
-    found = [(p.part, p.a) for p in network.pumps] + [(p.part, p.a) for p in network.boosters]
-    if not found:
-        found = [(m.part, m.node) for m in network.meters]
-    out = []
-    for part, node in found:
-        need = network.layout.parts[part].numbers.get("needed-margin")
-        out.append(Inlet(part, f"inlet of {question.label(part)}", node,
-                         SURGE_MARGIN if need is None else need, need is not None))  # fmt: skip
-    return tuple(out)
-
-
-def grid(
-    question: Asked,
-    heights: Sequence[Quantity],
-    rvps: Sequence[Quantity],
-    temperatures: Sequence[Quantity],
-) -> Grid:
-    """Solve the question's state at every combination, its cause put in."""
-    states = [
-        replace(question.settings, height=h.value_si, rvp=r.value_si, temperature=t.value_si)
-        for h in heights for r in rvps for t in temperatures
-    ]  # fmt: skip
-    solution = solve(question.network, states, [question.faults])
-    there = inlets(question)
-    c = solution.conditions
-    at_node = fp.vapour_margin(solution.pressure, c.temperature, c.rvp)
-    return Grid(
-        question, tuple(heights), tuple(rvps), tuple(temperatures), there, solution,
-        at_node[:, [i.node for i in there]], tuple(_first(question, solution, at_node)),
-    )  # fmt: skip
-
-
-def _first(question: Asked, solution: Solution, margin: Any) -> list[tuple[str, float]]:
-    """Return for every row where fuel in use boils first, and the margin there."""
-    network, c = question.network, solution.conditions
-    ends = np.stack(network.ends)
-    moving = slice(0, network.spans["vents"].start)
-    air = readings(network, solution).values["tank-air-pressure"] + c.ambient
-    out = []
-    for row in range(len(solution.converged)):
-        if not solution.converged[row]:
-            out.append(("", float("nan")))
-            continue
-        flows = np.abs(solution.flow[row, moving]) > STILL
-        used = set(ends[:, moving][:, flows].ravel().tolist()) - {len(network.nodes)}
-        nodes = sorted(used) or list(range(len(network.nodes)))
-        places = [(float(margin[row, n]), node_label(question, n)) for n in nodes]
-        for k, tank in enumerate(network.tanks):
-            if tank.node in nodes:  # the free surface lies under less fuel than the outlet
-                surface = fp.vapour_margin(air[row, k], c.temperature[row, tank.node],
-                                           c.rvp[row, tank.node])  # fmt: skip
-                places.append((float(surface), f"surface of {question.label(tank.id)}"))
-        least, place = min(places)
-        out.append((place, least))
-    return out
 
 
 def assumptions(g: Grid) -> list[str]:
     """Return what the figures rest on."""
-    unstated = [g.question.label(i.part) for i in g.inlets if not i.stated]
+    unstated = [g.setup.label(i.part) for i in g.inlets if not i.stated]
     need = [f"needed margin {show(SURGE_MARGIN, 'psi')} (common practice, no source) where the "
             f"layout states none: {', '.join(unstated)}"] if unstated else []  # fmt: skip
     return [CORRELATION, BANDS, *need, "fuel as warm everywhere as stated, but for any warmth "
@@ -146,9 +39,8 @@ def assumptions(g: Grid) -> list[str]:
 # ------------------------------------------------------------------ text
 
 
-def text(g: Grid, plain: bool) -> str:
+def text(q: Asked, g: Grid, plain: bool) -> str:
     """Return the page."""
-    q = g.question
     unit = q.shown.pressure
     out = page.head(q.places, plain)
     out += wrap(f"state: {q.state.title} ({q.state.id})", plain, 2)
@@ -164,10 +56,10 @@ def text(g: Grid, plain: bool) -> str:
                        page.table(columns, rows, plain))  # fmt: skip
     for k, inlet in enumerate(g.inlets):
         title = f"Margin at the {inlet.label} [{unit}]; needs {show(inlet.needs, unit)}"
-        out += page.titled(title, _margins(g, k, plain))
+        out += page.titled(title, _margins(q, g, k, plain))
     return "\n".join(
         out
-        + page.titled("First place to boil", page.items(first_lines(g), plain))
+        + page.titled("First place to boil", page.items(first_lines(q, g), plain))
         + page.titled("Rests on", page.items(assumptions(g), plain))
     )
 
@@ -181,27 +73,27 @@ def _boils(t: Quantity, r: Quantity) -> str:
     return "above 65000" if height >= 20_000.0 else f"{to(height, 'ft'):.0f}"
 
 
-def _margins(g: Grid, inlet: int, plain: bool) -> list[str]:
+def _margins(q: Asked, g: Grid, inlet: int, plain: bool) -> list[str]:
     header = ["height, RVP", *(t.typed for t in g.temperatures)]
     rows = []
     for h, height in enumerate(g.heights):
         for r, rvp in enumerate(g.rvps):
-            cells = [_cell(g, g.row(h, r, t), inlet) for t in range(len(g.temperatures))]
+            cells = [_cell(q, g, g.row(h, r, t), inlet) for t in range(len(g.temperatures))]
             rows.append([f"{height.typed}, {rvp.typed}", *cells])
     return page.table(header, rows, plain)
 
 
-def _cell(g: Grid, row: int, inlet: int) -> str:
+def _cell(q: Asked, g: Grid, row: int, inlet: int) -> str:
     """Return a margin with its word; 'no solution' where there is none."""
     if not g.solution.converged[row]:
         return "no solution"
     value = float(g.margin[row, inlet])
-    return f"{page.number(value, g.question.shown.pressure)} {fp.margin_word(value)}"
+    return f"{page.number(value, q.shown.pressure)} {fp.margin_word(value)}"
 
 
-def first_lines(g: Grid) -> list[str]:
+def first_lines(q: Asked, g: Grid) -> list[str]:
     """Return each place that boils first somewhere, how often, and its worst condition."""
-    unit = g.question.shown.pressure
+    unit = q.shown.pressure
     out = []
     counts = Counter(place for place, _ in g.first if place)
     for place, count in counts.most_common():
@@ -217,9 +109,8 @@ def first_lines(g: Grid) -> list[str]:
 # ------------------------------------------------------------------ plain data and plot
 
 
-def as_object(g: Grid) -> dict[str, Any]:
+def as_object(q: Asked, g: Grid) -> dict[str, Any]:
     """Return the page as plain data, SI with the unit in the key."""
-    q = g.question
     out = page.body("vapour", q.places, [*page.contents_assumptions(q), *assumptions(g)])
     out["state"] = q.state.id
     out["fuel"] = [
@@ -255,9 +146,9 @@ def _condition_object(g: Grid, row: int) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def draw(g: Grid) -> str:
+def draw(q: Asked, g: Grid) -> str:
     """Return the margin at the inlet that is worst off against height, one plot a fuel."""
-    unit = g.question.shown.pressure
+    unit = q.shown.pressure
     lowest = np.where(np.isnan(g.margin), np.inf, g.margin).min(axis=0)
     k = int(lowest.argmin())
     levels = [svg.Level("boils", 0.0), svg.Level("needed", to(g.inlets[k].needs, unit))]
@@ -272,6 +163,6 @@ def draw(g: Grid) -> str:
         heading = f"Margin at the {g.inlets[k].label}, RVP {rvp.typed}"
         axes = ("pressure height [ft]", f"margin [{unit}]")
         plots.append(svg.plot(heading, axes, series, levels, top=r * svg.HEIGHT))
-    title = f"{g.question.places.layout.id}: margin before fuel boils"
-    description = "The inlet that is worst off. " + " ".join(f"{x}." for x in first_lines(g))
-    return svg.page(title, page.notes(g.question.places), description, plots)
+    title = f"{q.places.layout.id}: margin before fuel boils"
+    description = "The inlet that is worst off. " + " ".join(f"{x}." for x in first_lines(q, g))
+    return svg.page(title, page.notes(q.places), description, plots)

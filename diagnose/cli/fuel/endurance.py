@@ -1,0 +1,78 @@
+"""``diagnose fuel endurance``: what a test run draws from each tank, and how long it lasts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from diagnose.cli.fuel import page, runs
+from diagnose.cli.fuel.ask import Asked
+from diagnose.cli.fuel.words import CORRELATION
+from diagnose.fuel.asked.endurance import FINEST, Endurances
+from diagnose.units import show
+
+
+def notes(done: Endurances) -> list[str]:
+    """Return what the figures rest on."""
+    out = [
+        CORRELATION,
+        "burn at the layout's figures for this power, mixture rich; nothing held in reserve",
+    ]
+    step = max((float(e.run.history.minutes[-1]) / 60.0 for e in done.each), default=0.0)
+    out.append(f"when an engine starves is told to within {max(step, FINEST):.1f} min")
+    if done.idle:
+        names = ", ".join(done.setup.label(t) for t in done.idle)
+        out.append(f"nothing is drawn from: {names}")
+    return out
+
+
+def _together(done: Endurances) -> bool:
+    return any(len(e.run.watched) > 1 for e in done.each)
+
+
+def text(q: Asked, done: Endurances, plain: bool) -> str:
+    """Return the page."""
+    volume = q.shown.volume
+    out = runs.opening(q, done.settings, plain)
+    rows = []
+    for e in done.each:
+        flow = page.number(-e.run.rate(e.tank), q.shown.flow)
+        used = "lasts not so long" if e.used is None else page.number(e.used, volume)
+        lasts = "no solution" if e.run.trouble and e.lasts is None else page.minutes(e.lasts)
+        rows.append([q.label(e.tank), page.number(e.run.start(e.tank), volume), flow, used, lasts])
+    header = ["tank", "holds", "draws", f"in {done.minutes:g} min", "lasts"]
+    by = "tanks feeding together" if _together(done) else "each tank by itself"
+    title = f"Test run, {by} [{volume}, {q.shown.flow}]"
+    out += page.titled(title, page.table(header, rows, plain))
+    for e in done.each:
+        if e.why and e.why != "down to unusable":
+            rest = show(e.run.end(e.tank), volume)
+            said = f"{q.label(e.tank)}: {e.why}; {rest} in it at the end"
+            out += page.items([said], plain)
+    for e in done.each:
+        if e.run.trouble:
+            out += page.items([f"{q.label(e.tank)}: no steady state found ({e.run.trouble}); "
+                               "nothing is concluded from there on"], plain)  # fmt: skip
+    return "\n".join(out + runs.ending(q, notes(done), plain))
+
+
+def as_object(q: Asked, done: Endurances) -> dict[str, Any]:
+    """Return the page as plain data, SI with the unit in the key."""
+    out = runs.begin_object("endurance", q, done.settings, notes(done))
+    out["test_run_min"] = done.minutes
+    out["tanks"] = [
+        {"id": e.tank, "label": q.label(e.tank), "used_in_test_run_m3": e.used,
+         "draws_m3_per_s": -e.run.rate(e.tank), "lasts_min": e.lasts,
+         "gives_out": e.why or None,
+         "run": runs.as_object(q, e.run)}
+        for e in done.each
+    ]  # fmt: skip
+    out["not_drawn_from"] = list(done.idle)
+    return out
+
+
+def draw(q: Asked, done: Endurances) -> str:
+    """Return contents against time, one plot a tank."""
+    told = [f"{q.label(e.tank)}: {show(e.run.start(e.tank), q.shown.volume)}, lasts "
+            f"{page.minutes(e.lasts)}" for e in done.each]  # fmt: skip
+    title = f"{q.places.layout.id}: endurance of a test run"
+    return runs.draw(q, title, [e.run for e in done.each], told)

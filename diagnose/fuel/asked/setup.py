@@ -1,0 +1,40 @@
+"""What every question to the model begins with: a layout, how it is set, what is put in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from diagnose.fuel.faults import Fault
+from diagnose.fuel.network import Network
+from diagnose.fuel.settings import Settings
+from diagnose.places import Places
+
+
+def _untold(_: str) -> None:
+    """Tell nobody what is being run."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Setup:
+    """One layout as it stands for a question.
+
+    ``stated`` are the parts whose setting, and the tanks whose contents, were given by whoever
+    asks; ``tell`` is called with what a long run is about to do, and with '' once it is done.
+    """
+
+    places: Places
+    network: Network
+    settings: Settings
+    faults: tuple[Fault, ...] = ()
+    stated: frozenset[str] = frozenset()
+    tell: Callable[[str], None] = _untold
+
+    def label(self, part: str) -> str:
+        """Return a part's name for people."""
+        return self.places.label(part)
+
+    @property
+    def all_contents_stated(self) -> bool:
+        """Return whether the contents of every tank were given."""
+        return all(t.id in self.stated for t in self.network.tanks)
