@@ -163,3 +163,7 @@ def test_a_guess_that_cured_nothing_is_not_asked_why_it_failed() -> None:
     asked = " ".join(x.text for x in outstanding(job) if x.step == "follow-up")
     assert "transfer pump gives nothing" in asked
     assert "vent" not in asked
+    run("job", "resume", job.name, typed=["AB", "AB", *["none found"] * 5, "0"])
+    outcome = str(events("finished")[-1]["outcome"])
+    assert outcome.startswith("confirmed: transfer pump")
+    assert "vent" not in outcome, "what cured nothing is not written down as confirmed"

@@ -65,6 +65,6 @@ def _case(name: str, layout: str, state: JobState) -> Case:
         before=state.before,
         findings=tuple(f for f in findings if not f.check),
         examination=tuple(f for f in findings if f.check),
-        causes=tuple(state.rectified),
+        causes=state.mended,
         notes=state.outcome,
     )

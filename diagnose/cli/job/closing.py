@@ -209,7 +209,7 @@ class Closing:
     def finish(self) -> None:
         """Close a job whose trouble is verified gone, when nothing is outstanding any more."""
         job = self.job
-        names = "; ".join(cause_words(job.bench, c) for c in job.state.rectified)
+        names = "; ".join(cause_words(job.bench, c) for c in job.state.mended)
         self.talk.say(f"Verified gone after: {names}. The part is found; the job is not finished:")
         self._end(f"confirmed: {names}")
 

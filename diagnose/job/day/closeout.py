@@ -15,7 +15,6 @@ from diagnose.errors import UsageError
 from diagnose.job.job import Job
 from diagnose.job.keeping import disturbed
 from diagnose.job.keeping.disturbed import Disturbed, initials
-from diagnose.job.keeping.events import live
 from diagnose.job.keeping.log import Event
 from diagnose.job.wording import cause_words
 from diagnose.knowledge_files.vocabulary import CARRIES_FUEL, CONTROLS
@@ -82,10 +81,7 @@ def _to_prove(job: Job) -> Iterator[Outstanding]:
         return
     if state.phase not in ("verified", "finished"):
         yield Outstanding("verify", "verification run in the state and conditions of the report")
-    vain = _in_vain(job)
-    for cause in state.rectified:
-        if cause in vain:
-            continue  # why a part failed is not asked of one that nobody found to have failed
+    for cause in state.mended:  # why a part failed is not asked of a guess that cured nothing
         for item, words in FOLLOW_UPS.items():
             if follow_key(item, cause) not in state.followed:
                 text = f"{words} - {cause_words(job.bench, cause)}"
@@ -96,22 +92,6 @@ def _to_prove(job: Job) -> Iterator[Outstanding]:
         yield Outstanding(
             "fly", f"watched flights: {state.flown} of {state.flights} flown and clear"
         )
-
-
-def _in_vain(job: Job) -> set[CauseAt]:
-    """Return what was rectified on a guess, no check having found it, and the trouble stayed."""
-    found: set[CauseAt] = set()
-    vain: set[CauseAt] = set()
-    last: CauseAt | None = None
-    for e in live(job.log.events):
-        if e["event"] in ("part-found", "rectified"):
-            last = CauseAt(e["cause"], e["place"])
-            vain.discard(last)
-        if e["event"] == "part-found" and last:
-            found.add(last)
-        if e["event"] == "verified" and not e["gone"] and last:
-            vain.add(last)
-    return vain - found
 
 
 def follow_key(item: str, cause: CauseAt) -> str:

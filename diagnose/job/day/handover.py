@@ -66,7 +66,11 @@ def _proved(job: Job) -> Iterator[Line]:
         if f.check or f.known_by == "measured":
             yield Line(f"proved {n}", finding_line(job.bench, f))
     for cause in job.state.rectified:
-        yield Line(f"proved {cause}", f"found and rectified: {cause_words(job.bench, cause)}")
+        done = (
+            "mended on a guess, the trouble stayed" if cause in job.state.in_vain else "rectified"
+        )
+        how = "found and rectified" if cause in job.state.part_found else done
+        yield Line(f"proved {cause}", f"{how}: {cause_words(job.bench, cause)}")
     if job.state.phase == "verified":
         yield Line("proved verified", "trouble gone on the verification run")
 

@@ -49,7 +49,8 @@ class JobState:
     """A job after its events.
 
     findings: by the number of the event that gave them.  asked: readings answered or 'not
-    checked', by key.  rectified: cause -> first epoch without it.  phase: open, part-found,
+    checked', by key.  rectified: cause -> first epoch without it.
+    in_vain: what of it no check had found, and the trouble stayed.  phase: open, part-found,
     rectified, verified, finished or stopped.  first_page: how many of its parts are still to be
     gone through; None: it was never begun, as where the findings came from a case.
     """
@@ -65,6 +66,8 @@ class JobState:
     acknowledged: frozenset[str] = frozenset()
     confirmed: frozenset[str] = frozenset()
     rectified: Mapping[CauseAt, int] = field(default_factory=dict)
+    part_found: frozenset[CauseAt] = frozenset()
+    in_vain: frozenset[CauseAt] = frozenset()
     epoch: int = 0
     lost: frozenset[str] = frozenset()
     phase: str = "open"
@@ -85,6 +88,11 @@ class JobState:
     handover: Mapping[str, str] = field(default_factory=dict)
     not_so: Mapping[str, str] = field(default_factory=dict)
     first_page: int | None = None
+
+    @property
+    def mended(self) -> tuple[CauseAt, ...]:
+        """Return what was rectified, without what was mended on a guess and cured nothing."""
+        return tuple(c for c in self.rectified if c not in self.in_vain)
 
     def joints_open(self) -> tuple[Disturbed, ...]:
         """Return the feed and control joints not restored: no pump and no run while there are."""
@@ -212,6 +220,7 @@ def _rectified(state: JobState, e: Event) -> JobState:
         phase="rectified",
         acknowledged=_stops_read(state),
         rectified={**state.rectified, cause: state.epoch + 1},
+        in_vain=state.in_vain - {cause},
     )
 
 
@@ -220,11 +229,17 @@ def _intervened(state: JobState, e: Event) -> JobState:
 
 
 def _verified(state: JobState, e: Event) -> JobState:
-    return replace(state, phase="verified" if e["gone"] else "open")
+    if e["gone"]:
+        return replace(state, phase="verified")
+    # what a check found was there, even where it was not the whole story; a guess was only a guess
+    last = max(state.rectified, key=lambda c: state.rectified[c], default=None)
+    guess = {last} - state.part_found if last else set()
+    return replace(state, phase="open", in_vain=state.in_vain | guess)
 
 
-def _part_found(state: JobState, _: Event) -> JobState:
-    return replace(state, phase="part-found")
+def _part_found(state: JobState, e: Event) -> JobState:
+    found = state.part_found | ({CauseAt(e["cause"], e["place"])} if "cause" in e else set())
+    return replace(state, phase="part-found", part_found=found)
 
 
 def _stopped(state: JobState, _: Event) -> JobState:
