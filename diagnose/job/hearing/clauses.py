@@ -49,7 +49,7 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
 }
 _STAGE_OF = {word: stage for stage, words in STAGE_WORDS.items() for word in words}
 PUMP = (
-    r"(?:boosters?|(?:low|high) boost|"
+    r"(?:boosters?|(?:low|high|hi) boost|"
     r"(?:boost|booster|(?:electric|electrical|leccy|elec|aux|auxiliary) (?:fuel )?) ?pumps?|"
     r"(?<!hand )(?<!engine )(?<!driven )(?<!transfer )(?<!wobble )pumps?)"
 )

@@ -16,7 +16,7 @@ from diagnose.job.hearing.the_others import denies, well_words
 
 _BESIDES = FILLERS | plain_words(
     "they them she he then again otherwise both now once more quite as back put everything so "
-    "below above under over air ground flight"
+    "below above under over air ground flight instantly immediately straight away completely"
 )
 """What may stand beside it and says nothing of its own."""
 

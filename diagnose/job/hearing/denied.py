@@ -35,6 +35,11 @@ def if_not_denied(x: Said, clause: Clause) -> Suggestion:
     return to_be_asked(s) if s.value and (denied or laboured) else s
 
 
+def denies(x: Said) -> bool:
+    """Return whether a phrase itself is a denial: 'would not restart'."""
+    return not NEGATIONS.isdisjoint(x.suggestion.phrase.split())
+
+
 def to_be_asked(s: Suggestion) -> Suggestion:
     """Return ``s`` without its value, as a question."""
     return replace(s, value="", one_of=(), asks=s.asks or (s.question,), negated=True)

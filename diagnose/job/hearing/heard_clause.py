@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from diagnose.job.hearing.clauses import Clause
-from diagnose.job.hearing.denied import if_not_denied, is_partial, to_be_asked
+from diagnose.job.hearing.denied import denies, if_not_denied, is_partial, to_be_asked
 from diagnose.job.hearing.of_an_engine import (
     IMPLIED,
     PRESSURE,
@@ -104,9 +104,11 @@ def heard_in(
     theirs = [s for s in elsewhere if not any(s[1] <= own[0] for own in named)]
     said = [x for x in said if not _of(theirs, x.span, clause, THEIRS)]
     said = _seen_standing(said, clause, vocabulary)
+    said = _of_what_is_read(said, named, vocabulary)
     # 'pressure reads high' is said of the pressure that is named: no contents gauge 'reads high'
     own = [x.span for x in said if x.suggestion.question in subjects and named]
-    said = [x for x in said if x.suggestion.question in subjects
+    # but 'would not restart' is no 'restarted'
+    said = [x for x in said if x.suggestion.question in subjects or denies(x)
             or not any(inside(span, x.span) for span in own)]  # fmt: skip
     # 'breaker keeps popping' is no 'popping'
     whole = [x.span for x in said if x.alone]
@@ -128,6 +130,23 @@ def heard_in(
         if k.suggestion.question in subjects or _has_its_subject(k, vocabulary)
     }
     return out, frozenset(told or subjects.keys() - by_place)
+
+
+def _of_what_is_read(
+    said: list[Said], named: Mapping[Span, tuple[str, ...]], vocabulary: Vocabulary
+) -> list[Said]:
+    """Return ``said`` without what is told of another instrument than the one that is named.
+
+    'Flow meter stuck at 12' is told of no contents gauge.
+    """
+    ours = {q for questions in named.values() for q in questions}
+    kinds: set[str] = set().union(*(vocabulary.read.get(q, ()) for q in ours))
+
+    def may_be(x: Said) -> bool:
+        theirs = vocabulary.read.get(x.suggestion.question)
+        return not theirs or not theirs.isdisjoint(kinds) or _has_its_subject(x, vocabulary)
+
+    return [x for x in said if may_be(x)] if kinds else said
 
 
 def _seen_standing(said: list[Said], clause: Clause, vocabulary: Vocabulary) -> list[Said]:

@@ -15,8 +15,8 @@ from diagnose.job.hearing.whereabouts import Where
 IMPLIED, PRESSURE = "engine-behaviour", "fuel-pressure"
 """What a clause speaks of that names a stage and nothing else: 'idle was fine'; and one that tells
 something of an engine: 'no. 2 fades', 'no. 2 low'."""
-USUAL = "normal"
-"""The class of ``IMPLIED`` where nothing is amiss."""
+ROUGH = "rough"
+"""The class of ``IMPLIED`` of which only an engine is told; a leak or a noise stops as well."""
 _BETWEEN = frozenset({
     "engine", "alone", "both", "also", "just", "then", "always", "still", "is", "was", "a", "bit",
     "little", "again", "only", "well", "sits",
@@ -60,10 +60,10 @@ def is_told_behind(
 
 
 def _only_of_it(span: Span, hits: Iterable[Hit], vocabulary: Vocabulary) -> bool:
-    """Return whether what stands at ``span`` is said of an engine that does wrong, and no other."""
+    """Return whether what stands at ``span`` is said of an engine that runs rough, and no other."""
     said = [s for hit in hits if (hit.start, hit.end) == span
             for s, _ in vocabulary.said.get(hit.phrase, ())]  # fmt: skip
-    return all(s.question == IMPLIED and s.value != USUAL for s in said)
+    return all(s.question == IMPLIED and s.value == ROUGH for s in said)
 
 
 def begins(clause: Clause, vocabulary: Vocabulary) -> Span | None:

@@ -51,7 +51,8 @@ class Vocabulary:
     elsewhere: names of things of other systems, of which nothing is heard.  book: all of these, to
     be found.  joined: what is said in one clause though a joining word stands in it.
     groups: name -> the phrases '<name>' stands for.  stages: question -> the stages in which it is
-    read, for those that are not read at any time.
+    read, for those that are not read at any time.  read: each question that is
+    read off an instrument -> the kinds of part it is asked of.
     """
 
     subjects: Mapping[str, tuple[str, ...]]
@@ -61,6 +62,7 @@ class Vocabulary:
     joined: PhraseBook
     groups: Mapping[str, tuple[str, ...]]
     stages: Mapping[str, tuple[str, ...]]
+    read: Mapping[str, frozenset[str]]
     _usual: dict[tuple[str, str], PhraseBook] = field(default_factory=dict)
 
     def how(self, question: Question, value: str) -> PhraseBook:
@@ -114,6 +116,7 @@ class Vocabulary:
             PhraseBook([p for p in said if JOINING.search(p)], groups),
             groups,
             {q.id: q.stages for q in asked_here(bench) if q.stages},
+            {q.id: frozenset(q.at) for q in asked_here(bench) if _is_read(q)},
         )
 
 
@@ -131,3 +134,8 @@ def asked_here(bench: Bench) -> Iterable[Question]:
     """Return the questions that have a place on this layout."""
     kinds = {p.kind for p in bench.layout.parts.values()}
     return (q for q in bench.library.questions.values() if AEROPLANE in q.at or kinds & set(q.at))
+
+
+def _is_read(q: Question) -> bool:
+    """Return whether ``q`` is read off an instrument, or asks how one moves."""
+    return bool(q.instruments) or "gauge" in q.id or "lamp" in q.id

@@ -47,6 +47,11 @@ _FED = re.compile(
 )
 """What fed: 'on the left', 'changed to the right', 'right tank selected', 'selector to both'."""
 
+_LEFT = re.compile(
+    r"\bleft(?= (?:off|open|out|loose|undone|outside|unlocked)\b)"
+    r"|(?<=been )left\b|(?<=was )left(?= (?:on|in)\b)"
+)
+"""'Left' that is no side: 'the cap was left off'."""
 _COCK = "-cock"
 _COMPARED = re.compile(rf"\b(?:than|unlike) (?:the )?(?:{_WHERE}\b ?)+", re.IGNORECASE)
 """What something else is held against: 'left drains faster than right' is said of the left."""
@@ -101,7 +106,7 @@ class Where:
 
     def named(self, text: str) -> tuple[Named, ...]:
         """Return the places ``text`` (lower case) names, in order."""
-        text = _COMPARED.sub(" ", text)
+        text = _LEFT.sub(" ", _COMPARED.sub(" ", text))
         every = [self._every(hit) for hit in _ALL_OF.finditer(text)]
         text = _ALL_OF.sub(" ", text)
         found = [

@@ -44,6 +44,14 @@ _SHORT: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(rf"\bf/?f{_READS}"), "fuel flow"),
     (re.compile(r"\bno press\b"), "no pressure"),
     (re.compile(rf"\b(?:f/?p|press){_READS}"), "pressure"),
+    (
+        re.compile(
+            r"\b(gauge|needle) (?:for|of|on) (?:the )?"
+            r"((?:(?:left|right|port|starboard|stbd|inner|outer|middle|main|aux|auxiliary|upper|lower|"
+            r"header|tip|reserve|no \d) )+)(tank|engine)\b"
+        ),
+        r"\2\3 \1",
+    ),
     (re.compile(r"\b(\d+|a few|few|some) ?mins?\b"), r"\1 minutes"),
     (re.compile(r"\b(\d+|a few|few|some) ?hrs?\b"), r"\1 hours"),
     (re.compile(r"\b(left|right|port|starboard|stbd|inner|outer) one\b"), r"\1"),
