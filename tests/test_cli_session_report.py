@@ -189,3 +189,17 @@ def test_spluttered_and_then_quit_is_one_account_and_no_contradiction() -> None:
     ran = [f for f in kept if f["question"] == "engine-behaviour"]  # type: ignore[index]
     assert [f["one_of"] for f in ran] == [["stops", "rough"]]  # type: ignore[index]
     assert "CONFLICT" not in result.output
+
+
+PARAFFIN = "Engine rough in the climb. Smelt of paraffin."
+
+
+@pytest.mark.parametrize(("typed", "kept"), [("", 4), ("not known", 4), ("2", 0), ("0", None)])
+def test_what_was_told_of_a_place_not_known_is_told_of_one_of_all(
+    typed: str, kept: int | None
+) -> None:
+    """A smell of paraffin is not lost because nobody knows from which tank it came."""
+    new("all", typed, layout="low-wing-single-tip-tanks", report=PARAFFIN)
+    found = [e["finding"] for e in events("answered")]
+    fuel = [len(f["one_of_places"]) for f in found if f["question"] == "tank-drain-sample"]  # type: ignore[index]
+    assert fuel == ([] if kept is None else [kept])

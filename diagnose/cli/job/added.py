@@ -6,9 +6,11 @@ import re
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
+from diagnose.cli.job import screens
 from diagnose.cli.job.heard import completed, confirmed, one_of, placed, questions_named
 from diagnose.cli.job.suggested import finding_of
 from diagnose.cli.job.talk import Talk
+from diagnose.errors import UsageError
 from diagnose.job.answers import numbered, split_known_by
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.one_account import in_one_account
@@ -33,7 +35,10 @@ def keep_heard(
         if not s.places and not s.one_of_places:
             s = placed(talk, job.bench, s)
         if s.one_of_places:
-            job.answer(replace(finding_of(s, AEROPLANE), known_by=known_by))
+            try:
+                job.answer(replace(finding_of(s, AEROPLANE), known_by=known_by))
+            except UsageError as error:  # more places left open than can be weighed together
+                talk.say(screens.wrap(f"'{s.phrase}': {error}", "  ", "  "))
         for place in s.places:
             # of several parts told alike, the last speaks for the rest
             said = replace(s, others_normal=s.others_normal and place == s.places[-1])

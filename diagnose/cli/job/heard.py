@@ -21,6 +21,9 @@ from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.model import RUNNING, STAGES, Question, State
 from diagnose.planner import Reading
 
+LEAVE_OUT = ("0", "none", "no", "nothing")
+"""What takes back what was picked; whoever does not know the place has still been told of it."""
+
 
 def nothing(text: str) -> bool:
     """Return whether there is nothing to tell."""
@@ -126,18 +129,23 @@ def _stage(talk: Talk, phrases: str, *, running: bool) -> str:
 def placed(talk: Talk, bench: Bench, s: Suggestion) -> Suggestion:
     """Return ``s`` with the place meant where the report named none its question is asked at.
 
-    '1 or 2' is one of them, not known which.
+    '1 or 2' is one of them, not known which, and Enter one of all: what smelt of paraffin did so,
+    whichever tank it came from.
     """
     q, places = bench.library.questions[s.question], bench.places
     choices = {p: places.label(p) for p in places.parts_of_kind(q.at)}
     if len(choices) < 2:
         return replace(s, places=tuple(choices))
-    talk.say([f"  '{s.phrase}' ({q.title}): at which? (1 or 2: one of them, not known which)",
-              *numbered(choices)])  # fmt: skip
+    asked = (
+        f"'{s.phrase}' ({q.title}): at which? (1 or 2: one of them; Enter: one of all, not known "
+        "which; 0: leave it out)"
+    )
+    talk.say([*screens.wrap(asked, "  ", "  "), *numbered(choices)])
 
     def read(text: str) -> Suggestion:
         if nothing(text):
-            return s
+            known = text and text.lower() in LEAVE_OUT
+            return s if known else replace(s, one_of_places=tuple(choices))
         at = choose_places(text, choices)
         return replace(s, places=at) if len(at) == 1 else replace(s, one_of_places=at)
 

@@ -240,7 +240,11 @@ class Commands:
     def _numbered(self, rest: str) -> tuple[int, Finding]:
         findings = self.job.state.findings
         if not rest.isdigit() or int(rest) not in findings:
-            raise UsageError(f"'{rest}' is not the number of a finding; 'findings' lists them.")
+            wrong = f"'{rest}' is not the number of a finding"
+            said = wrong if rest else "say which, by its number"
+            raise UsageError(f"{said}: 'findings' lists them, then 'change 3' or 'withdraw 3'.")
+            )
+            raise UsageError(f"{said}: 'findings' lists them, then 'change 3' or 'withdraw 3'.")
         return int(rest), findings[int(rest)]
 
     def _change(self, rest: str) -> None:
