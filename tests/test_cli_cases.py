@@ -78,6 +78,15 @@ def test_why_names_file_line_source_and_speaker() -> None:
     assert "odds lifted" in text  # it had been repainted
 
 
+def test_why_takes_a_line_of_the_ranking_by_its_number() -> None:
+    """Who reads the ranking need not know the ids."""
+    second = as_json("rank", STRAINER)["groups"][1]
+    body = as_json("why", STRAINER, "2")
+    assert body["cause"] == second["causes"][0]
+    error = CliRunner().invoke(app, ["why", STRAINER, "99999"]).exception
+    assert isinstance(error, UsageError)
+
+
 @pytest.mark.parametrize(
     ("name", "says"),
     [

@@ -96,13 +96,20 @@ def why(
     context: typer.Context,
     case: CaseFile,
     cause: Annotated[
-        str, typer.Argument(help="CAUSE@PART, or a symptom; the first ranked when left out.")
+        str,
+        typer.Argument(
+            help="A line of the ranking by its number, CAUSE@PART, or a symptom; the first ranked "
+            "when left out."
+        ),
     ] = "",
     as_json: Json = False,
     evidence: Evidence = "stated",
     aeroplane: Own = "",
 ) -> None:
-    """Tell why a cause stands where it stands, back to file, line, source and who said it."""
+    """Tell why a cause stands where it stands, back to file, line, source and who said it.
+
+    Example: diagnose why CASE.yaml 2
+    """
     from diagnose.cli.cases.view import why_body, why_text
 
     body = why_body(_bench_for(knowledge_root(context), aeroplane, evidence), case, cause)

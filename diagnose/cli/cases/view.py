@@ -66,6 +66,8 @@ def _unknown(bench: Bench, step: Step, name: str) -> str:
     from difflib import get_close_matches
 
     word = name.partition("@")[0]
+    if word.isdecimal():
+        return f"the ranking has no line {word}; 'diagnose rank' prints it."
     ranked = [cause for cause, _ in step.posterior.ranking()]
     places = [c.at for c in ranked if c.cause == word]
     if places:
