@@ -42,7 +42,7 @@ AHEAD_ACTIONS = 5
 """Singles looked at with one more question after each."""
 
 ATTENTION = 0.5
-"""Minutes an answer must save on top of its price, or nobody is asked (this project's statement)."""
+"""Minutes an answer must save beyond its price to be asked for (this project's statement)."""
 
 LEAST_BITS = 0.003
 """An answer that tells less than this is not worth a place on a card."""
