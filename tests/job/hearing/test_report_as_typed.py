@@ -210,3 +210,27 @@ def test_the_other_lot_are_people_and_no_engines() -> None:
     """What another shift did says nothing of the other engines."""
     said = hear("No 3 engine rich at idle. The other lot put a new needle in it fine.", bench(FOUR))
     assert not any(s.others_normal or s.means == "said of the others" for s in said)
+
+
+@pytest.mark.parametrize(
+    ("report", "finding", "never"),
+    [
+        ("Engine would not restart.", ("engine-start", "no-start"), "engine-behaviour"),
+        ("Port flow meter stuck at 12.", None, "contents-gauge-moving"),
+        ("Carburettor drips with the selector on, stops with it off.",
+         ("carburettor-drips", "drips"), "engine-behaviour"),
+    ],
+)  # fmt: skip
+def test_what_is_told_of_one_thing_is_not_heard_of_another(
+    report: str, finding: tuple[str, str] | None, never: str
+) -> None:
+    """A start that failed is no restart, a flow meter no contents gauge, a drip no engine."""
+    found = classes(report, TWIN)
+    assert finding is None or finding in found
+    assert never not in {q for q, _ in found}
+
+
+def test_a_cap_left_off_is_at_no_side_of_its_own() -> None:
+    """'Left' is a side only where something is told of the left."""
+    (cap,) = [s for s in told("Cap was left off the right tank.") if s.question == "cap-as-found"]
+    assert cap.places == ("right-tank",)
