@@ -159,6 +159,18 @@ def test_a_refused_confirmation_looks_for_another_way_and_keeps_the_tools(
     assert (last["may_run"], last["hands"], last["tools"]) == (False, 1, ["mirror"])
 
 
+def test_a_gate_is_left_at_its_cautions_like_any_other_look(
+    registry: Registry, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """'Not checked' there leaves out what asked for it; nothing is run on what is not known."""
+    job = opened(registry)
+    offer(monkeypatch, of_need(job, "run")[0])
+    shown = resume(job, "not checked").output
+    assert "Read the cautions above first" not in shown
+    assert "NO RUN, NO PUMP: fuel in the engine bay, engine: not known now" in shown
+    assert kept(job, "run") == []
+
+
 CLOSED = ["AB", "CD", *["AB"] * 2, "dry AB", "AB"]
 """What is typed to sign an opened strainer: restored, inspected by another, lock and power back,
 leak-checked, tools counted."""

@@ -188,8 +188,8 @@ class Session:
 
     def _gate(self, readings: Sequence[Reading]) -> None:
         """Ask one gate, its own cautions first: looking for a leak is work near fuel too."""
-        self._cautions(Action((readings[0],)))
-        self._each(readings)
+        if self._cautions(Action((readings[0],)), may_leave=True):
+            self._each(readings)  # else it stays unknown, and what asked for it is left out
 
     def _each(self, readings: Sequence[Reading]) -> None:
         """Ask one question of several like parts: in one line, or one by one."""
