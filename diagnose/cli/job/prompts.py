@@ -243,8 +243,6 @@ class Commands:
             wrong = f"'{rest}' is not the number of a finding"
             said = wrong if rest else "say which, by its number"
             raise UsageError(f"{said}: 'findings' lists them, then 'change 3' or 'withdraw 3'.")
-            )
-            raise UsageError(f"{said}: 'findings' lists them, then 'change 3' or 'withdraw 3'.")
         return int(rest), findings[int(rest)]
 
     def _change(self, rest: str) -> None:
