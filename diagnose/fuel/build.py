@@ -25,7 +25,7 @@ from diagnose.fuel.stretches import AIR, CLEAR, PUMPS, Segment, Stretches
 from diagnose.model import METERS, TANKS, Layout, Part
 
 _CAP_VENT = 0.004  # [m] bore of the air hole in a vented cap; common practice, no source
-POWERS = ("cranking", "idle", "run-up", "cruise", "take-off")
+_RUNNING = ("cranking", "idle", "run-up", "cruise", "take-off")
 _SPEED = {"cranking": 0.05, "idle": 0.3, "run-up": 0.75, "cruise": 0.85, "take-off": 1.0}
 """Share of take-off speed where the layout gives no engine speeds (common practice, no source)."""
 
@@ -207,7 +207,7 @@ class _Builder:
             if f"{part.id}.in" not in index:
                 continue
             n = part.numbers
-            burn = {power: n.get(f"burn-{power}", 0.0) for power in POWERS}
+            burn = {power: n.get(f"burn-{power}", 0.0) for power in _RUNNING}
             burn |= {"none": 0.0, "cranking": n.get("burn-cranking", 0.5 * burn["idle"])}
             hole = np.sqrt(2.0 / REFERENCE_DENSITY) * 0.25 * np.pi
             if part.kind == "float-carburettor" and "seat-bore" in n:
@@ -238,7 +238,7 @@ class _Builder:
                 p: part.numbers[f"speed-{p}"] / top
                 if top and f"speed-{p}" in part.numbers
                 else _SPEED[p]
-                for p in POWERS
+                for p in _RUNNING
             } | {"none": 0.0, "can": 0.0}
             pump = next((i for i, p in enumerate(pumps) if p.engine == part.id), -1)
             meter = next((i for i, m in enumerate(meters) if m.engine == part.id), -1)

@@ -96,7 +96,7 @@ def edges_of(question: Question, layout: Layout, shown: str) -> tuple[float, flo
 
 
 def least_spread(
-    value: int, figure: float, edges: tuple[float, float, float, float], gauge: float = 0.0
+    value: int, figure: float, edges: tuple[float, float, float, float], gauge: float
 ) -> float:
     """Return the standard deviation no figure lies closer than, SI.
 

@@ -19,7 +19,7 @@ Published occurrences prove nothing here: they are kept as judges.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.job.diagnosis import Bench, Diagnosis
@@ -181,6 +181,17 @@ def hold(cause: str, side: str, case: str, ranked: Callable[[str], Alone | None]
         return Held(cause, side, case, Verdict(False, "a published occurrence is kept as a judge"))
     judge = {"fires-on": fires, "settled-on": settled, "silent-on": silent}[side]
     return Held(cause, side, case, judge(found, cause))
+
+
+def replayed(causes: Sequence[Cause], ranked: Ranked) -> tuple[list[Held], list[Held]]:
+    """Return every proof that ``causes`` name as replayed, and what else was tried in vain.
+
+    The second are the own cases of causes that nothing proves: why each of them does not.
+    """
+    held = [hold(c.id, side, case, ranked) for c in causes for side, case in proofs_of(c)]
+    proved = {h.cause for h in held if h.side != "silent-on" and h.verdict.holds}
+    unproved = [c.id for c in causes if c.id not in proved]
+    return held, [hold(c, "fires-on", case, ranked) for c in unproved for case in ranked.of(c)]
 
 
 class Ranked:

@@ -81,7 +81,7 @@ def assemble(
     book: Book,
     known: Known,
     confirmed: Callable[[Where], bool],
-    possible: Iterable[Where] = (),
+    possible: Iterable[Where],
 ) -> Outcome:
     """Return the outcome; ``confirmed`` tells whether a symptom stands on confirmed findings alone.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -13,8 +12,7 @@ import typer
 from diagnose.cli.loading import knowledge_root, print_json
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
-    from diagnose.aeroplane.drift import Judged
-    from diagnose.aeroplane.history import Series
+    from diagnose.aeroplane.trends import Trend
     from diagnose.model import Layout
 
 METHOD = (
@@ -40,6 +38,7 @@ def trend(
     Example: diagnose aeroplane trend X-DEMO --file readings.csv --svg trend.svg
     """
     from diagnose.aeroplane.history import load_history, series_of
+    from diagnose.aeroplane.trends import trends_of
     from diagnose.cli.aeroplane.commands import found
     from diagnose.cli.aeroplane.own_file import bench_of
     from diagnose.errors import UsageError
@@ -62,7 +61,7 @@ def trend(
             "file: 2026-01-31, fuel-pressure, ENGINE-ID, run-up-booster-off, 15.2 psi (first line: "
             "date, what, at, state, value)."
         )
-    shown = judged(series, layout)
+    shown = trends_of(series, layout)
     if svg is not None:
         try:
             svg.write_text(drawing(shown, layout), encoding="utf-8")
@@ -76,41 +75,11 @@ def trend(
         typer.echo(f"drawn: {svg}", err=True)
 
 
-# ---------------------------------------------------------------------- judged
-
-
-@dataclass(frozen=True)
-class Shown:
-    """One series, what was made of it, and the unit it is shown in."""
-
-    series: Series
-    judged: Judged
-    unit: str
-
-
-def judged(series: Sequence[Series], layout: Layout) -> tuple[Shown, ...]:
-    """Return each series with what it says, all looked at together."""
-    from diagnose.aeroplane.drift import FEWEST, judge
-    from diagnose.aeroplane.history import KINDS
-
-    out = []
-    for s in series:
-        limit = layout.limits.get(KINDS[s.what].limit)
-        points = s.within(*s.stretch(FEWEST))
-        said = judge(
-            [float(date.fromisoformat(p.on).toordinal()) for p in points],
-            [p.value for p in points],
-            [p.condition for p in points],
-            limit.low if limit else None,
-            limit.high if limit else None,
-            len(series),
-        )
-        out.append(Shown(s, said, s.points[-1].unit))
-    return tuple(out)
+# ---------------------------------------------------------------------- in words
 
 
 def lines(
-    shown: Sequence[Shown], layout: Layout, unread: Sequence[str], *, plain: bool
+    shown: Sequence[Trend], layout: Layout, unread: Sequence[str], *, plain: bool
 ) -> list[str]:
     """Return the history in words: what drifts first, then every series."""
     from diagnose.cli.layout_view import wrap
@@ -137,7 +106,7 @@ def lines(
     return out
 
 
-def said(s: Shown, layout: Layout) -> str:
+def said(s: Trend, layout: Layout) -> str:
     """Return what a series says, in one line."""
     from diagnose.aeroplane.drift import FEWEST
     from diagnose.aeroplane.history import KINDS
@@ -159,11 +128,11 @@ def said(s: Shown, layout: Layout) -> str:
     if j.word == "step":
         return f"STEP: the newest reading lies outside the interval of those before it{span}"
     limit = layout.limits.get(KINDS[s.series.what].limit)
-    if j.reaches is None or j.earliest is None or limit is None:
+    if j.reaches is None or j.earliest is None or j.limit is None or limit is None:
         end = f"; limit: {NO_FIGURE}" if KINDS[s.series.what].limit and limit is None else ""
         return f"DRIFT: {pace}{end}"
-    edge, value = ("low", limit.low) if j.line.slope < 0 else ("high", limit.high)
-    shown = _figure(value, s.unit) if value is not None else ""
+    edge = "low" if j.line.slope < 0 else "high"
+    shown = _figure(j.limit, s.unit)
     when = f"about {_day(j.reaches)}, single readings perhaps from {_day(j.earliest)} on"
     return f"DRIFT: {pace}; reaches the {edge} limit {shown} ({limit.reference}) {when}"
 
@@ -174,7 +143,7 @@ def _day(ordinal: float) -> str:
     return (date.fromordinal(1) + timedelta(days=min(int(ordinal), most) - 1)).isoformat()
 
 
-def _title(s: Shown, layout: Layout) -> str:
+def _title(s: Trend, layout: Layout) -> str:
     from diagnose.aeroplane.history import KINDS
     from diagnose.places import Places
 
@@ -193,7 +162,7 @@ def _figure(value: float, unit: str) -> str:
 # ---------------------------------------------------------------------- drawn, and as data
 
 
-def drawing(shown: Sequence[Shown], layout: Layout) -> str:
+def drawing(shown: Sequence[Trend], layout: Layout) -> str:
     """Return one plot a kind, a line a place; the limits as levels, the newest day at the right."""
     from diagnose.aeroplane.history import KINDS
     from diagnose.paper import svg
@@ -226,7 +195,7 @@ def drawing(shown: Sequence[Shown], layout: Layout) -> str:
     return svg.page(f"Trend of {own.registration}", notes, told, plots)
 
 
-def _short(s: Shown, layout: Layout) -> str:
+def _short(s: Trend, layout: Layout) -> str:
     part = layout.parts[s.series.at]
     owner = layout.parts[part.of] if part.of in layout.parts and part.number is None else part
     where = " ".join(w for w in (owner.side, owner.position) if w)
@@ -235,7 +204,7 @@ def _short(s: Shown, layout: Layout) -> str:
     return f"{number}{kind}{where}".strip() if number or where else part.name
 
 
-def as_object(shown: Sequence[Shown], layout: Layout, unread: Sequence[str]) -> dict[str, Any]:
+def as_object(shown: Sequence[Trend], layout: Layout, unread: Sequence[str]) -> dict[str, Any]:
     """Return the history as plain data, SI with the unit in each key."""
     from diagnose.aeroplane.drift import FEWEST
     from diagnose.aeroplane.history import KINDS

@@ -134,7 +134,7 @@ def prove(
     from diagnose.cli.cases.casebook_view import prove_body, prove_text
     from diagnose.knowledge_files import load_library
     from diagnose.knowledge_files.proof_text import write_proof
-    from diagnose.replay.proof import Ranked, hold, proofs_of
+    from diagnose.replay.proof import Ranked, replayed
     from diagnose.replay.proof_choice import choose
 
     root = knowledge_root(context)
@@ -151,15 +151,7 @@ def prove(
             write_proof(file, chosen[c].fires, chosen[c].silent, chosen[c].settled)
         library = load_library(root)
     wanted = [c for c in library.causes.values() if not causes or c.id in causes]
-    held = [hold(c.id, side, case, ranked) for c in wanted for side, case in proofs_of(c)]
-    proved = {h.cause for h in held if h.side != "silent-on" and h.verdict.holds}
-    missed = [
-        hold(c.id, "fires-on", case, ranked)
-        for c in wanted
-        if c.id not in proved
-        for case in ranked.of(c.id)
-    ]
-    body = prove_body(wanted, held, missed)
+    body = prove_body(wanted, *replayed(wanted, ranked))
     if as_json:
         print_json(body)
     else:

@@ -49,7 +49,7 @@ def list_text(body: Mapping[str, Any]) -> str:
 
 
 def prove_body(
-    causes: Sequence[Cause], held: Sequence[Held], missed: Sequence[Held] = ()
+    causes: Sequence[Cause], held: Sequence[Held], missed: Sequence[Held]
 ) -> Mapping[str, Any]:
     """Return the proofs as replayed, and which causes have none, as plain data.
 
