@@ -226,13 +226,7 @@ def step_body(diagnosis: Diagnosis, step: Step) -> Mapping[str, object]:
 
 
 def named(bench: Bench, text: str, step: Step) -> CauseAt | None:
-    """Return the cause ``text`` names: CAUSE@PART, or CAUSE alone where it stands highest.
-
-    A number is a line of the ranking as it is printed, like parts on one: the first of them.
-    """
-    if text.isdecimal():
-        groups = grouped(step.posterior)
-        return groups[int(text) - 1].causes[0] if 0 < int(text) <= len(groups) else None
+    """Return the cause ``text`` names: CAUSE@PART, or CAUSE alone where it stands highest."""
     name, _, at = text.partition("@")
     for cause, _ in step.posterior.ranking():
         if cause.cause == name and at in ("", cause.at):

@@ -92,7 +92,7 @@ def why_body(bench_for: BenchFor, file: Path, name: str) -> Mapping[str, Any]:
         UsageError: If ``name`` is neither on this layout.
     """
     from diagnose.job.case_warnings import warnings_of
-    from diagnose.job.ranking import named
+    from diagnose.job.ranking import grouped, named
 
     bench, case, diagnosis, step = opened(bench_for, file)
     head = {
@@ -102,7 +102,12 @@ def why_body(bench_for: BenchFor, file: Path, name: str) -> Mapping[str, Any]:
     }
     if name.partition("@")[0] in bench.library.symptoms:
         return {**head, **symptom_why(bench, step, name)}
-    cause = named(bench, name, step) if name else step.posterior.ranking()[0][0]
+    if (name or "1").isdecimal():  # a line of the ranking as printed; like parts stand on one
+        lines = grouped(step.posterior)
+        number = int(name or "1")
+        cause = lines[number - 1].causes[0] if 0 < number <= len(lines) else None
+    else:
+        cause = named(bench, name, step)
     if cause is None:
         raise UsageError(_unknown(bench, step, name))
     return {**head, **cause_why(bench, diagnosis, step, cause)}
