@@ -59,8 +59,7 @@ def confirmed(
             return []
         if not text or not all(w.isdigit() and 1 <= int(w) <= len(listed) for w in low.split()):
             said = f"'{text}': type" if text else "Type"
-            all_ = "all, " if ready else ""
-            raise UsageError(f"{said} {all_}none, or numbers from 1 to {len(listed)}.")
+            raise UsageError(f"{said} {every}none, or numbers from 1 to {len(listed)}.")
         return [listed[int(w) - 1] for w in dict.fromkeys(low.split())]
 
     taken = talk.ask(f"Take which? ({every}none, or the numbers that are right):", read)
