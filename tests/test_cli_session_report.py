@@ -203,3 +203,9 @@ def test_what_was_told_of_a_place_not_known_is_told_of_one_of_all(
     found = [e["finding"] for e in events("answered")]
     fuel = [len(f["one_of_places"]) for f in found if f["question"] == "tank-drain-sample"]  # type: ignore[index]
     assert fuel == ([] if kept is None else [kept])
+
+
+def test_a_stop_that_several_tanks_call_for_is_told_once() -> None:
+    """The same order four times over is read as four orders, or not at all."""
+    output = new("all", "", layout="low-wing-single-tip-tanks", report=PARAFFIN).output
+    assert output.count("STOP: Start no engine.") == 1

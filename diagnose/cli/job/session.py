@@ -139,9 +139,10 @@ class Session:
         """Tell whoever takes the job up of a danger that another acted on; a repair ends it."""
         last = max(self.job.state.rectified.values(), default=0)
         read = self.job.state.acknowledged
-        for s in self.job.step().outcome.stops:
-            if s.epoch >= last and _stop_key(s) in read:
-                self.talk.say(screens.wrap(s.text, "  ", "STOP, told before and still in force: "))
+        stops = self.job.step().outcome.stops
+        standing = (s.text for s in stops if s.epoch >= last and _stop_key(s) in read)
+        for text in dict.fromkeys(standing):
+            self.talk.say(screens.wrap(text, "  ", "STOP, told before and still in force: "))
 
     def _stopped(self, step: Step) -> bool:
         """Interrupt at once for danger, until the person has read it and acted."""
@@ -150,8 +151,8 @@ class Session:
         if not new:
             return False
         self.talk.say(["", screens.rule()])
-        for s in new:
-            self.talk.say(screens.wrap(s.text, "  ", "STOP: "))
+        for text in dict.fromkeys(s.text for s in new):  # of several like places, said once
+            self.talk.say(screens.wrap(text, "  ", "STOP: "))
         self.talk.say(screens.rule())
         self.talk.ask("Type 'done' when this has been done:", _done)
         for s in new:
