@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from diagnose.cli.loading import knowledge_root, layout_at, layout_file, print_json
+from diagnose.cli.loading import knowledge_root, layout_at, layout_file, print_json, problem_rows
 
 if TYPE_CHECKING:
     from diagnose.errors import Problem
@@ -148,12 +147,12 @@ def _checked(path: Path, root: Path) -> tuple[str, Told, Told]:
         layout = load_layout(path)
         Places(layout)  # finds what no single line of the file shows: engines nobody feeds
     except KnowledgeError as error:
-        return str(error), _rows(error.problems), []
+        return str(error), problem_rows(error.problems), []
     odd = _look_again(layout, root)
     said = [f"{path}: in order: {len(layout.parts)} parts, {len(layout.lines)} lines"]
     if odd:
         said += ["Look again; each of these may be right:", *(f"  {x}" for x in odd)]
-    return "\n".join(said), [], _rows(odd)
+    return "\n".join(said), [], problem_rows(odd)
 
 
 def _look_again(layout: Layout, root: Path) -> tuple[Problem, ...]:
@@ -166,13 +165,6 @@ def _look_again(layout: Layout, root: Path) -> tuple[Problem, ...]:
     shipped = [load_layout(file) for file in list_layouts(root).values()]
     model = (Problem(layout.origin, text) for text in unsound(layout))
     return (*second_look(layout, shipped), *model)
-
-
-def _rows(problems: Iterable[Problem]) -> Told:
-    return [
-        {"file": p.origin.file, "line": p.origin.line, "col": p.origin.col, "text": p.text}
-        for p in problems
-    ]
 
 
 @app.command("show")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
+    from diagnose.errors import Problem
     from diagnose.job.diagnosis import Bench
     from diagnose.model import Layout, Library
 
@@ -160,3 +161,11 @@ def told_on_a_terminal(line: str) -> None:
 
     if sys.stderr.isatty():
         typer.echo(f"\r\033[K{line}", err=True, nl=False)
+
+
+def problem_rows(problems: Iterable[Problem]) -> list[dict[str, object]]:
+    """Return problems found in files as plain data."""
+    return [
+        {"file": p.origin.file, "line": p.origin.line, "col": p.origin.col, "text": p.text}
+        for p in problems
+    ]

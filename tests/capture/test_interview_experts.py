@@ -5,20 +5,12 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-import pytest
 from capture_kit import drafted, interview, knowledge, run
 
 from diagnose.capture.record import Interview, folder
 
 BLIND = ["yes", "AB", "PQ", "inspector", "22", "radial singles"]
 COUNTS = ["2 6 4 80 it stops outright", "90 110 100 90", "8 14 11 80", "1 4 2 80", "10 16 14 80"]
-
-
-@pytest.fixture(autouse=True)
-def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Keep interviews and caches of tests out of the user's folders."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path / "home"))
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
 
 
 def both(tmp_path: Path) -> tuple[Path, str, str]:

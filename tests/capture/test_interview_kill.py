@@ -75,13 +75,6 @@ ANSWERS = {
 """What the expert types to each question, by its id."""
 
 
-@pytest.fixture(autouse=True)
-def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Keep interviews and caches of tests out of the user's folders."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path / "home"))
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
-
-
 def still_to_type(root: Path, name: str) -> list[str]:
     """Return what the expert types from the next question on, half a story taken into account."""
     ground = Ground(bench_at(root, "tiny-single"), read_seeds(root, library_at(root)))

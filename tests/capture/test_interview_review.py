@@ -21,13 +21,6 @@ RULE = "symptoms/fades-and-sags"
 NOT_NOW = ["l", "l", "l", "l"]
 
 
-@pytest.fixture(autouse=True)
-def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Keep interviews and caches of tests out of the user's folders."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path / "home"))
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
-
-
 def ready(tmp_path: Path, typed: list[str] | None = None) -> tuple[Path, str, Path, Path]:
     """Return knowledge, interview, drafts and the folder for what is accepted."""
     root = knowledge(tmp_path)

@@ -15,13 +15,6 @@ from diagnose.knowledge_files import load_library
 from diagnose.knowledge_files.seeds import read_seeds
 
 
-@pytest.fixture(autouse=True)
-def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Keep interviews and caches of tests out of the user's folders."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path / "home"))
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
-
-
 def again(root: Path, name: str, *typed: str) -> str:
     """Take an interview up again and return what is printed."""
     return run("--knowledge", str(root), "interview", "resume", name, typed=list(typed)).stdout

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -10,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from diagnose.cli.aeroplane import trend as aeroplane_trend
-from diagnose.cli.loading import knowledge_root, print_json
+from diagnose.cli.loading import knowledge_root, print_json, problem_rows
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
     from diagnose.errors import Problem
@@ -141,7 +140,7 @@ def check(
             layout = laid(root, found(name))
         except CaseError as error:
             problems += error.problems
-            rows.append({"file": name, "in_order": False, "problems": _plain(error.problems)})
+            rows.append({"file": name, "in_order": False, "problems": problem_rows(error.problems)})
             continue
         said = warnings(layout, date.today())
         rows.append({"file": name, "in_order": True, "problems": [], "warnings": list(said)})
@@ -153,13 +152,6 @@ def check(
         print_json({"files": rows})
     if problems:
         raise CaseError(problems)
-
-
-def _plain(problems: Iterable[Problem]) -> list[dict[str, object]]:
-    return [
-        {"file": p.origin.file, "line": p.origin.line, "col": p.origin.col, "text": p.text}
-        for p in problems
-    ]
 
 
 def found(name: str) -> Kept:
