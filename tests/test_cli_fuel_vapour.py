@@ -158,3 +158,10 @@ def test_a_blocked_line_is_the_first_place_to_boil() -> None:
     first = body["conditions"][0]["first_to_boil"]
     assert first["place"] == "inlet of engine-driven fuel pump"
     assert first["margin_Pa"] < 2.0 * PSI
+
+
+def test_fuel_fed_by_gravity_boils_first_at_the_free_surface_of_its_tank() -> None:
+    """No place below a vented tank has less pressure on it than the surface the air lies on."""
+    body = data("vapour", "header-biplane", "--temperature", "30 degC", "--altitude", "10000 ft")
+    for condition in body["conditions"]:
+        assert condition["first_to_boil"]["place"].startswith("surface of ")
