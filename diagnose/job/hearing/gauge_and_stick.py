@@ -55,6 +55,10 @@ class Level:
     words: str
 
 
+_RAN_OUT = re.compile(r"\b(?:ran|run|running) (?:out of (?:fuel|petrol|gas)|(?:bone )?dry)\b")
+"""What tells of an empty tank without a stick."""
+
+
 def by_the_gauge(text: str, told: str) -> bool:
     """Return whether what ``told`` says of a tank in ``text`` is what a gauge shows.
 
@@ -69,7 +73,10 @@ def by_the_gauge(text: str, told: str) -> bool:
 
 
 def levels_told(text: str) -> Iterator[Level]:
-    """Yield the levels ``text`` (lower case) tells of a gauge or a stick, in its order."""
+    """Yield the levels ``text`` (lower case) tells of a gauge or a stick, in its order.
+
+    A tank that ran dry stands in place of a stick.
+    """
     names = list(_NAME.finditer(text))
     free = list(_LEVEL.finditer(text))
     for name in names:
@@ -83,6 +90,9 @@ def levels_told(text: str) -> Iterator[Level]:
         if _DENIED.search(" ".join(text[:start].split()[-_BEFORE:])):
             continue
         yield Level(str(name.lastgroup), *_amount(level), text[start:end])
+    out = _RAN_OUT.search(text)
+    if out and not any(name.lastgroup == STICK for name in names):
+        yield Level(STICK, 0.0, "", out[0])
 
 
 def shows_more(gauge: Level, stick: Level) -> int | None:

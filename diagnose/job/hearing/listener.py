@@ -108,14 +108,14 @@ class Listener:
         return clause
 
     def _lend_what_fed(self, clause: Clause) -> None:
-        """Lend the tank of a clause that tells nothing else to what its sentence told before it.
+        """Lend the tank of a clause that tells nothing else to what was told just before it.
 
-        'Engine cut on base leg, right tank selected'.
+        'Engine cut on base leg, right tank selected', or '... Right tank was selected.'
         """
         rest = self.where.without_feeding(clause.rest)
         if not self._fed or rest == clause.rest or not set(rest.split()) <= FILLERS:
             return
-        for k in range(self._begun, len(self._out)):
+        for k in range(self._begun, len(self._out)) or self._last:
             s = self._out[k]
             if s.question and "tank" not in s.state.settings:
                 settings = {**s.state.settings, **self._fed}

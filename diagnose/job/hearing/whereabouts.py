@@ -40,7 +40,7 @@ _FED = re.compile(
     r"going)(?: over)?(?: it| them)?"
     rf"(?: from (?:the )?(?:{_WHERE}\s+)+(?:tank )?)? ?(?:back |over )?(?:on )?to)"
     rf" (?:the )?{_WHICH}(?:fuel )?(?:tank\b)?"
-    rf"|\b{_WHICH}(?:tank )?selected\b"
+    rf"|\b{_WHICH}(?:tank )?(?:(?:was|is|had been) )?selected\b"
     rf"|\b{_WHICH}(?:tank )?(?:brought|brings|got|gets|cured|cures|restored) "
     r"(?:it|her|him|them|the engine)\b",
     re.IGNORECASE,

@@ -27,6 +27,7 @@ def gauge_heard(report: str) -> list[tuple[str, tuple[str, ...]]]:
         ("Left tank three quarters by the stick, gauge a quarter.", "reads-low"),
         ("Left gauge 6 gal, dipped 9 gal.", "reads-low"),
         ("Left gauge shows half. Dipped half.", "agree"),
+        ("Left tank ran dry, gauge still said a third.", "reads-high"),
     ],
 )
 def test_a_gauge_is_held_against_the_stick_told_beside_it(report: str, value: str) -> None:

@@ -158,10 +158,16 @@ def test_the_only_cock_of_its_kind_is_named_by_that() -> None:
     assert [s.places for s in said] == [("no1-engine",), ("crossfeed-cock",)]
 
 
-def test_a_tank_told_last_is_that_of_its_sentence() -> None:
+@pytest.mark.parametrize(
+    "report",
+    [
+        "Engine quit on base leg, right tank selected.",
+        "Engine quit on base leg. Right tank was selected.",
+    ],
+)
+def test_a_tank_told_last_is_that_of_what_was_told_before(report: str) -> None:
     """'Quit on base leg, right tank selected' was on the right tank."""
-    (said,) = [s for s in told("Engine quit on base leg, right tank selected.")
-               if s.question == "engine-behaviour"]  # fmt: skip
+    (said,) = [s for s in told(report) if s.question == "engine-behaviour"]
     assert said.state.settings["tank"] == "right-tank"
 
 
