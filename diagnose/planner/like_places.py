@@ -5,8 +5,6 @@ The set-up is paid once, the answers are compared, and one line on the screen as
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from diagnose.belief import Held, Posterior
 from diagnose.planner.actions import Action, Reading, Situation, evidence_lost
 from diagnose.planner.plan import Planner, running
@@ -19,10 +17,11 @@ next lamp on the panel, not the next tank to dip (this project's statement)."""
 def with_like_places(
     planner: Planner, belief: Held, posterior: Posterior, situation: Situation, action: Action
 ) -> Action:
-    """Return ``action`` with the same look at the like places where each saves more than it costs.
+    """Return ``action`` with the same look at all like places, where they save more than they cost.
 
     Only a single glance with the engine at rest grows; its places stand in the order of the layout.
-    A place is left out where the look would destroy what still tells something.
+    A place is left out that would tell nothing, or where the look would destroy what still tells
+    something.
     """
     if action.is_check or action.is_run or len(action.readings) != 1:
         return action
@@ -31,26 +30,22 @@ def with_like_places(
     if question.minutes > GLANCE or question.tools:
         return action
     outlook, told = planner.sift(belief, posterior, situation)
-    like = {s.reading.key: s for s in told if (s.reading.question, s.reading.key[2]) == _of(first)}
-    if first.key not in like:
+    like = {s.reading.key: s for s in told if _of(s.reading) == _of(first)}
+    if first.key not in like or len(like) == 1:
         return action
+    rest = [s.reading for s in told if not running(s.reading) and s.reading.key not in like]
+
+    def harmless(reading: Reading) -> bool:
+        lost = evidence_lost(question, reading.place)
+        return not any(planner.catalogue.gone(r, lost) for r in rest)
+
     purse = planner.purse(outlook, situation)
     now = float(purse.value(outlook.weights[None, :])[0])
-    chosen = [like.pop(first.key)]
-    best = planner.weigh(outlook, purse, now, chosen)
-    still = [s.reading for s in told if not running(s.reading) and s.reading.key not in like]
-    for s in like.values():
-        lost = evidence_lost(question, s.reading.place)
-        if any(planner.catalogue.gone(r, lost) for r in still):
-            continue
-        wider = planner.weigh(outlook, purse, now, [*chosen, s])
-        if wider.saves > best.saves:
-            chosen, best = [*chosen, s], wider
-    if len(chosen) == 1:
-        return action
     order = {r.key: k for k, r in enumerate(planner.catalogue.readings)}
-    readings = tuple(sorted((s.reading for s in chosen), key=lambda r: order[r.key]))
-    return replace(best, readings=readings)
+    all_of_it = [s for s in like.values() if s.reading.key == first.key or harmless(s.reading)]
+    all_of_it.sort(key=lambda s: order[s.reading.key])
+    one, every = (planner.weigh(outlook, purse, now, x) for x in ([like[first.key]], all_of_it))
+    return every if every.saves > one.saves else action
 
 
 def _of(reading: Reading) -> tuple[str, str]:
