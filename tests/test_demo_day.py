@@ -71,7 +71,7 @@ def test_the_day_goes_from_two_complaints_to_the_last_flight_in_order(
         "independent inspection by AB",
         "leak check before any cowling or panel is closed: dry",
         "VERIFICATION RUN",
-        "labelled: where: element and jar",
+        "nothing came off: element and jar",
         "watched flight 2 of 2: clear",
         "FINISHED after 2 engine runs",
     ]

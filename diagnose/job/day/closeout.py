@@ -24,7 +24,7 @@ FOLLOW_UPS = {
     "root-question": "Why did it fail",
     "harm-done": "Harm done elsewhere by it",
     "same-elsewhere": "The same looked for elsewhere",
-    "part-kept": "Part and sample kept, bagged and labelled: where",
+    "part-kept": "Part and sample kept, bagged and labelled: where, or that nothing came off",
     "occurrence-report": "Occurrence report considered: who decides, what was decided",
 }
 """What is asked after a part is found, by item (common practice; what must be reported is in the
