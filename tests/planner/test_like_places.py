@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
 from diagnosis.shipped import bench
 
 from diagnose.job.diagnosis import Diagnosis, Step
 from diagnose.model import Finding, State
-from diagnose.planner import Action, Situation
-from diagnose.planner.like_places import GLANCE, with_like_places
+from diagnose.planner import Action, Situation, like_places
+from diagnose.planner.like_places import with_like_places
 
 FOUR = "four-engine-injection"
 
@@ -47,18 +48,36 @@ def test_what_was_asked_is_not_asked_again_in_a_wider_look() -> None:
     assert "no2-engine" not in [r.place for r in wider.readings]
 
 
-def test_what_takes_longer_than_a_glance_or_runs_an_engine_does_not_grow() -> None:
-    """The next tank to dip is another walk; a run is a card of its own."""
-    diagnosis, step = _dark_lamp()
-    planner = bench(FOUR).planner
-    library = bench(FOUR).library
-    for reading in planner.catalogue.readings:
-        question = library.questions[reading.question]
-        if (
-            question.minutes > GLANCE
-            or question.tools
-            or (reading.run_state is not None and reading.run_state.engine_running)
-        ):
-            action = Action((reading,))
-            same = with_like_places(planner, diagnosis.belief, step.posterior, Situation(), action)
-            assert same is action
+def _wider(layout: str, told: Finding, question: str, asked: str = "") -> list[str]:
+    """Return the places of the first look ``question`` with its like places; ``asked`` is over."""
+    b = bench(layout)
+    diagnosis = Diagnosis(b)
+    step = diagnosis.see([told])
+    over = frozenset(r.key for r in b.planner.catalogue.readings if r.question == asked)
+    situation = Situation(asked=over)
+    _, telling = b.planner.sift(diagnosis.belief, step.posterior, situation)
+    first = Action((next(s.reading for s in telling if s.reading.question == question),))
+    wider = with_like_places(b.planner, diagnosis.belief, step.posterior, situation, first)
+    return [r.place for r in wider.readings]
+
+
+def test_what_takes_longer_than_a_glance_does_not_grow(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The next cock to look at is another floor panel, though by the minutes all five would do."""
+    wet = Finding("cabin-wet-where", "aeroplane", "cock", state=State("static", {}))
+    assert len(_wider("low-wing-twin", wet, "cock-stain")) == 1
+    monkeypatch.setattr(like_places, "GLANCE", 60.0)
+    assert len(_wider("low-wing-twin", wet, "cock-stain")) == 5
+
+
+def test_no_look_is_widened_to_where_it_would_destroy_what_still_tells() -> None:
+    """Listening at the next cap opens that tank: how its cap was found is seen first."""
+    stops = Finding("engine-behaviour", "engine", "stops", state=State("cruise", {}))
+    assert _wider("low-wing-single", stops, "cap-hiss") == ["left-tank"]
+    both = _wider("low-wing-single", stops, "cap-hiss", asked="cap-as-found")
+    assert both == ["left-tank", "right-tank"]
+
+
+def test_a_look_that_would_save_less_at_all_its_places_stays_at_the_one() -> None:
+    """Of a twin with one engine stopped the other caps are not listened at for company."""
+    stops = Finding("engine-behaviour", "no1-engine", "stops", state=State("cruise", {}))
+    assert len(_wider("low-wing-twin", stops, "cap-hiss", asked="cap-as-found")) == 1

@@ -80,7 +80,7 @@ def _to_prove(job: Job) -> Iterator[Outstanding]:
     if not state.rectified:
         return
     if state.phase not in ("verified", "finished"):
-        yield Outstanding("verify", "verification run in the state and conditions of the report")
+        yield Outstanding("verify", "verification in the state and conditions of the report")
     for cause in state.mended:  # why a part failed is not asked of a guess that cured nothing
         for item, words in FOLLOW_UPS.items():
             if follow_key(item, cause) not in state.followed:
