@@ -325,7 +325,7 @@ def test_what_is_still_owed_stands_in_the_record_until_the_job_is_finished(tmp_p
     job.record("rectified", cause="strainer-plugged", place="no2-strainer", what="cleaned")
     owed = {r["step"]: r["what"] for r in rows(job, "still")}
     assert "rectify" not in owed
-    assert "verification run" in owed["verify"]
+    assert "verification in the state" in owed["verify"]
 
 
 def test_a_follow_up_is_told_in_words_with_the_part_it_is_of(tmp_path: Path) -> None:

@@ -72,7 +72,7 @@ def _proved(job: Job) -> Iterator[Line]:
         how = "found and rectified" if cause in job.state.part_found else done
         yield Line(f"proved {cause}", f"{how}: {cause_words(job.bench, cause)}")
     if job.state.phase == "verified":
-        yield Line("proved verified", "trouble gone on the verification run")
+        yield Line("proved verified", "trouble gone on verification")
 
 
 def _open(job: Job) -> Iterator[Line]:
