@@ -12,6 +12,7 @@ from typer.testing import CliRunner, Result
 
 from diagnose.cli.fuel import commands as fuel
 from diagnose.cli.fuel.commands import app
+from diagnose.cli.fuel.options import say
 from diagnose.errors import DiagnoseError
 from diagnose.knowledge_files import list_layouts
 
@@ -49,7 +50,6 @@ def data(*arguments: str) -> dict[str, Any]:
 
 def both(*arguments: str) -> tuple[str, dict[str, Any]]:
     """Return page and JSON of one command, worked out once: what is long need not run twice."""
-    say = fuel.say
 
     def twice(_: bool, *answer: Any) -> None:
         say(False, *answer)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from typing import Any
 
 from typer.testing import CliRunner, Result
 
@@ -32,7 +33,7 @@ def new(*typed: str, layout: str = "four-engine-injection", report: str = REPORT
     return run("job", "new", "--layout", layout, "--report", report, typed=list(typed))
 
 
-def events(kind: str = "") -> list[dict[str, object]]:
+def events(kind: str = "") -> list[dict[str, Any]]:
     """Return the events of the last job."""
     registry = Registry()
     path = registry.path(registry.entries()[-1].id)

@@ -113,12 +113,12 @@ def test_demo_jobs_are_ranked_right() -> None:
 def test_a_study_is_one_plain_object_with_totals() -> None:
     """Rows and totals carry what outsiders score: ranks three ways, questions, minutes."""
     file = CASES / "PC-02.yaml"
-    body = study(file, bench, baselines=True, leave_out=True)
-    (row,) = body["cases"]  # type: ignore[misc]
+    body: Any = study(file, bench, baselines=True, leave_out=True)
+    (row,) = body["cases"]
     for key in ("findings_rank", "before_check_rank", "final_rank"):
         assert {"cause_and_place", "part", "family", "probability"} <= set(row[key])
     assert set(row["baselines"]) == {"random", "prior_only", "fixed"}
-    total: Any = body["totals"]
+    total = body["totals"]
     assert {"top1", "top3", "mrr", "log_score", "brier_per_cause"} <= set(total["findings"])
     assert total["mean_minutes"] > 0
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from aeroplane.own_kit import DEMO, GAUGE_LOW, HEAD
 from diagnosis.shipped import CASES
-from test_cli_session import events, run
+from session_kit import events, run
 
 from diagnose.errors import CaseError, UsageError
 from diagnose.job.keeping.hangar import Hangar

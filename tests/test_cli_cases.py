@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 from diagnosis.shipped import CASES
@@ -25,7 +26,7 @@ def told(*words: str) -> str:
     return result.stdout
 
 
-def as_json(*words: str) -> dict:
+def as_json(*words: str) -> Any:
     """Return the one JSON object a command prints."""
     return json.loads(told(*words, "--json"))
 

@@ -71,7 +71,7 @@ def test_a_finding_is_added_in_the_words_it_is_told_in() -> None:
     result = new(*typed, layout="low-wing-single", report="Rough at idle.")
     assert "That may speak of the following" in result.output
     kept = events("answered")[-1]["finding"]
-    assert kept["question"] == "cylinder-heat"  # type: ignore[index]
+    assert kept["question"] == "cylinder-heat"
 
 
 def test_what_is_added_in_one_line_is_not_asked_for_again() -> None:
@@ -79,9 +79,9 @@ def test_what_is_added_in_one_line_is_not_asked_for_again() -> None:
     said = "add fuel pressure 15.5 psi at no 4 engine at run-up booster on read"
     new("none", *[""] * 9, said, "1", "pause", report="Rough at idle.")
     kept = events("answered")[-1]["finding"]
-    assert (kept["at"], kept["value"]) == ("no4-engine", "normal")  # type: ignore[index]
-    assert kept["settings"] == {"booster": "on"}  # type: ignore[index]
-    assert kept["known_by"] == "read"  # type: ignore[index]
+    assert (kept["at"], kept["value"]) == ("no4-engine", "normal")
+    assert kept["settings"] == {"booster": "on"}
+    assert kept["known_by"] == "read"
 
 
 def test_a_check_made_on_ones_own_is_entered_with_its_cautions() -> None:
@@ -99,7 +99,7 @@ def test_a_check_made_on_ones_own_is_entered_with_its_cautions() -> None:
     result = new(*typed, layout="low-wing-single", report="Rough at idle.")
     asked = result.output.partition("add bench test")[2]
     assert 0 < asked.find("WARNING Open fuel part") < asked.find("CHECK: ")
-    assert events("checked")[-1]["finding"]["question"] == "bench-test-engine-pump"  # type: ignore[index]
+    assert events("checked")[-1]["finding"]["question"] == "bench-test-engine-pump"
 
 
 def test_the_only_open_job_is_taken_up_without_its_name() -> None:
@@ -128,4 +128,4 @@ def test_a_finding_added_at_the_question_for_work_is_no_work() -> None:
     """'add ...' means the same at every prompt; kept as work it would lift odds for nothing."""
     new("1 2", "", "add fuel pressure low at no. 2 engine in the run-up", "all", "", "pause")
     assert not events("work")
-    assert any(e["finding"]["question"] == "fuel-pressure" for e in events("answered"))  # type: ignore[index]
+    assert any(e["finding"]["question"] == "fuel-pressure" for e in events("answered"))

@@ -89,7 +89,7 @@ def test_a_fuel_part_exchanged_is_on_the_list_without_being_named_again() -> Non
     assert shown.index("fuel line or part open: part exchanged") > shown.index(
         "VERIFICATION with power"
     )
-    assert [d["kind"] for d in events("rectified")[-1]["disturbs"]] == ["line"]  # type: ignore[attr-defined]
+    assert [d["kind"] for d in events("rectified")[-1]["disturbs"]] == ["line"]
 
 
 @pytest.mark.parametrize(("said", "on_the_list"), [("yes", 1), ("no", 0)])
@@ -101,7 +101,7 @@ def test_whether_mending_opened_a_fuel_part_is_asked_and_not_left_to_enter(
     typed = ["wire mended at the plug", "", "", "", said, "", "pause"]
     shown = run("job", "resume", job.name, typed=typed).output
     assert "'' is neither yes nor no" in shown
-    assert len(events("rectified")[-1]["disturbs"]) == on_the_list  # type: ignore[arg-type]
+    assert len(events("rectified")[-1]["disturbs"]) == on_the_list
 
 
 def test_a_fault_that_is_not_fuel_is_handed_over_once_the_cowling_is_signed_for() -> None:

@@ -30,11 +30,11 @@ def test_confirmed_words_carry_stage_and_booster_and_are_told() -> None:
     """'Run-up, boosters off' stands in the finding, known by being told."""
     new("1 2")
     kept = events("answered")
-    assert kept[0]["finding"]["value"] == "low"  # type: ignore[index]
-    assert kept[0]["finding"]["stage"] == "run-up"  # type: ignore[index]
-    assert kept[0]["finding"]["settings"] == {"booster": "off"}  # type: ignore[index]
-    assert kept[0]["finding"]["known_by"] == "told"  # type: ignore[index]
-    assert kept[1]["finding"]["value"] == "lit"  # type: ignore[index]
+    assert kept[0]["finding"]["value"] == "low"
+    assert kept[0]["finding"]["stage"] == "run-up"
+    assert kept[0]["finding"]["settings"] == {"booster": "off"}
+    assert kept[0]["finding"]["known_by"] == "told"
+    assert kept[1]["finding"]["value"] == "lit"
 
 
 def test_a_denied_word_is_asked_about() -> None:
@@ -43,14 +43,14 @@ def test_a_denied_word_is_asked_about() -> None:
         "climb", "1", layout="low-wing-single", report="Engine did not surge, no surges at all."
     )
     assert "stands after a 'no'" in result.output
-    assert events("answered")[-1]["finding"]["value"] == "normal"  # type: ignore[index]
+    assert events("answered")[-1]["finding"]["value"] == "normal"
 
 
 def test_only_the_lines_named_are_taken() -> None:
     """Numbers take single lines of what was understood; a slip is told in one line."""
     result = new("1 x", "3 1")
     assert "type all, none, or numbers from 1 to 3" in result.output
-    assert {e["finding"]["value"] for e in events("answered")} == {"low", "none"}  # type: ignore[index]
+    assert {e["finding"]["value"] for e in events("answered")} == {"low", "none"}
 
 
 def test_number_two_is_not_a_denial() -> None:
@@ -65,7 +65,7 @@ def test_one_of_two_lamps_is_kept_told_and_ranked() -> None:
     result = new("all", report=report)
     both = "one of no. 1 engine (port outer); no. 2 engine (port inner), not known which"
     assert f"{both}: lit [take-off]" in result.output
-    (kept,) = [e["finding"] for e in events("answered") if e["finding"]["value"] == "lit"]  # type: ignore[index]
+    (kept,) = [e["finding"] for e in events("answered") if e["finding"]["value"] == "lit"]
     assert (kept["at"], kept["one_of_places"]) == ("aeroplane", ["no1-engine", "no2-engine"])
 
     name = Registry().entries()[-1].id
@@ -83,7 +83,7 @@ def test_a_finding_can_be_added_at_one_of_two_places() -> None:
     result = run("job", "resume", name, typed=["", "", *typed])
     assert "names one place twice" in result.output
     assert "a figure is read at one place" in result.output
-    (kept,) = [e["finding"] for e in events("answered") if e["finding"]["value"] == "low"]  # type: ignore[index]
+    (kept,) = [e["finding"] for e in events("answered") if e["finding"]["value"] == "low"]
     assert kept["one_of_places"] == ["no1-engine", "no2-engine"]
 
 
@@ -98,7 +98,7 @@ def test_lost_power_is_taken_open_and_the_others_with_it() -> None:
     """'Lost power' is kept as fading or stopping, with the other three normal beside it."""
     result = new("all", report="No. 3 lost power in the climb, the other three fine.")
     assert "not known which, the others normal [climb" in result.output
-    (kept,) = [e["finding"] for e in events("answered") if e["finding"]["value"] == "fades"]  # type: ignore[index]
+    (kept,) = [e["finding"] for e in events("answered") if e["finding"]["value"] == "fades"]
     assert kept["one_of"] == ["fades", "stops"]
     assert (kept["at"], kept["others_normal"]) == ("no3-engine", True)
 
@@ -108,8 +108,8 @@ def test_a_report_keeps_the_stage_it_names_and_asks_at_which_tank() -> None:
     report = "Engine quit in cruise. Gauge showed half."
     new("all", "2", layout="low-wing-single", report=report)
     quit_, gauge = (e["finding"] for e in events("answered")[:2])
-    assert (quit_["value"], quit_["stage"]) == ("stops", "cruise")  # type: ignore[index]
-    assert (gauge["at"], gauge["value"]) == ("right-tank", "fuel-shown")  # type: ignore[index]
+    assert (quit_["value"], quit_["stage"]) == ("stops", "cruise")
+    assert (gauge["at"], gauge["value"]) == ("right-tank", "fuel-shown")
 
 
 def test_nothing_was_worked_on_is_an_answer() -> None:
@@ -130,7 +130,7 @@ def test_danger_told_stops_before_anything_else_is_asked() -> None:
 def test_the_stage_may_be_told_in_own_words(told: str) -> None:
     """'After take-off' in a sentence is the stage as much as its name or number."""
     new("1", told, "all", report="Pressure low")
-    assert events("answered")[0]["finding"]["stage"] == "take-off"  # type: ignore[index]
+    assert events("answered")[0]["finding"]["stage"] == "take-off"
 
 
 @pytest.mark.parametrize("told", ["dunno", "Don't know", "not sure", "not known"])
@@ -149,7 +149,7 @@ def test_what_came_right_again_does_not_answer_for_the_complaint() -> None:
     """The tank changed to is asked for, and the fading stands beside the good running on it."""
     result = new("on the starboard aux", "all", layout="low-wing-twin", report=TWIN)
     assert "came right again. What was otherwise then?" in result.output
-    kept = {f["value"]: f["settings"] for f in (e["finding"] for e in events("answered"))}  # type: ignore[index]
+    kept = {f["value"]: f["settings"] for f in (e["finding"] for e in events("answered"))}
     assert kept["fades"] == {}
     assert kept["normal"] == {"tank": "starboard-aux-tank"}
 
@@ -158,7 +158,7 @@ def test_what_came_right_is_left_out_where_nobody_knows_by_what() -> None:
     """Enter leaves the recovery out; words that tell nothing otherwise are asked again."""
     result = new("in the cruise", "", "all", layout="low-wing-twin", report=TWIN)
     assert "tells no other tank, pump, cross-feed or power than before" in result.output
-    assert [e["finding"]["value"] for e in events("answered")] == ["fades"]  # type: ignore[index]
+    assert [e["finding"]["value"] for e in events("answered")] == ["fades"]
 
 
 def test_a_report_of_which_nothing_was_taken_is_asked_for_in_other_words() -> None:
@@ -178,7 +178,7 @@ def test_fuel_that_does_not_move_is_something_amiss() -> None:
 def test_the_engine_is_named_as_people_name_it() -> None:
     """At the list of engines 'no 4' is the fourth engine, whatever else has that number."""
     new("no 4", "1", report="Rough at the run-up.")
-    assert events("answered")[0]["finding"]["at"] == "no4-engine"  # type: ignore[index]
+    assert events("answered")[0]["finding"]["at"] == "no4-engine"
 
 
 def test_spluttered_and_then_quit_is_one_account_and_no_contradiction() -> None:
@@ -186,8 +186,8 @@ def test_spluttered_and_then_quit_is_one_account_and_no_contradiction() -> None:
     report = "Spluttered on take-off and quit on take-off."
     result = new("all", layout="high-wing-single", report=report)
     kept = [e["finding"] for e in events("answered")]
-    ran = [f for f in kept if f["question"] == "engine-behaviour"]  # type: ignore[index]
-    assert [f["one_of"] for f in ran] == [["stops", "rough"]]  # type: ignore[index]
+    ran = [f for f in kept if f["question"] == "engine-behaviour"]
+    assert [f["one_of"] for f in ran] == [["stops", "rough"]]
     assert "CONFLICT" not in result.output
 
 
@@ -201,7 +201,7 @@ def test_what_was_told_of_a_place_not_known_is_told_of_one_of_all(
     """A smell of paraffin is not lost because nobody knows from which tank it came."""
     new("all", typed, layout="low-wing-single-tip-tanks", report=PARAFFIN)
     found = [e["finding"] for e in events("answered")]
-    fuel = [len(f["one_of_places"]) for f in found if f["question"] == "tank-drain-sample"]  # type: ignore[index]
+    fuel = [len(f["one_of_places"]) for f in found if f["question"] == "tank-drain-sample"]
     assert fuel == ([] if kept is None else [kept])
 
 

@@ -43,7 +43,9 @@ def test_back_after_the_entry_is_the_command_again(monkeypatch: pytest.MonkeyPat
     assert taken == [""]
 
 
-def test_what_saves_nothing_is_said_not_to_be_worth_its_time() -> None:
+def test_what_saves_nothing_is_said_not_to_be_worth_its_time(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     """'others' prints no negative saving and no '-0 min'."""
     lines: list[str] = []
     reading = Reading("fuel-smell", "aeroplane")
@@ -51,7 +53,7 @@ def test_what_saves_nothing_is_said_not_to_be_worth_its_time() -> None:
     good = Action((reading,), minutes=2.0, saves=4.2)
     commands = Commands(Job.open(Registry(), bench("low-wing-single"), "2026-01-01", "fades"))
     commands.plan = Plan(None, (idle, good), 1.0, greedy=False)
-    commands.talk.say = lambda text="": lines.append(str(text))  # type: ignore[method-assign]
+    monkeypatch.setattr(commands.talk, "say", lambda text="": lines.append(str(text)))
     commands.words()["others"]("")
     assert [line.split("min, ")[1] for line in lines] == [NOT_NOW, "would save about 4 min"]
 

@@ -40,7 +40,7 @@ def _top(path: Path) -> str:
 
 
 def _imports(path: Path) -> set[str]:
-    out = set()
+    out: set[str] = set()
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             out.update(a.name for a in node.names)

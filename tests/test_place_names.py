@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from pathlib import Path
-from types import MappingProxyType
+from typing import Any
 
 import pytest
 
@@ -22,14 +21,10 @@ SINGLE = PLACES["low-wing-single"]
 
 
 def _library(*causes: Cause) -> Library:
-    nothing: Mapping[str, object] = MappingProxyType({})
     words = Words({}, {}, {}, 1.0, {}, {})
-    empty = dict.fromkeys(
-        ("effects", "questions", "symptoms", "checks", "hazards", "sources"), nothing
-    )
-    return Library(  # type: ignore[arg-type]  # nothing of the empty kinds is looked at
-        root="", edition="", words=words, causes={c.id: c for c in causes}, **empty
-    )
+    kinds = ("effects", "questions", "symptoms", "checks", "hazards", "sources")
+    empty: dict[str, Any] = {kind: {} for kind in kinds}
+    return Library(root="", edition="", words=words, causes={c.id: c for c in causes}, **empty)
 
 
 def _cause(id_: str, *kinds: str, **only_if: str) -> Cause:

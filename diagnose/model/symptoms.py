@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
+from typing import Final
 from typing import Literal as Choice
 
 from diagnose.errors import NOWHERE, Origin
@@ -44,7 +45,7 @@ class Combination:
 
 Condition = Literal | Combination
 
-ONE_STATE = "all-in-one-state"
+ONE_STATE: Final = "all-in-one-state"
 """The ``op`` of conditions that must be met in one and the same run state."""
 
 

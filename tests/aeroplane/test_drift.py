@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
-from own_kit import CARD, HEAD, laid
+from aeroplane.own_kit import CARD, HEAD, laid
 
 from diagnose.aeroplane.drift import FALSE_ALARM, FEWEST, fit, judge
 from diagnose.aeroplane.history import Point, load_history, series_of

@@ -6,10 +6,10 @@ from functools import lru_cache
 
 import numpy as np
 import pytest
+from aeroplane.own_kit import FOUR, GAUGE_LOW, HEAD, RUN_UP, own_bench, pressure
 from diagnosis.shipped import bench
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from own_kit import FOUR, GAUGE_LOW, HEAD, RUN_UP, own_bench, pressure
 
 from diagnose.belief.hypotheses import KNOWN_ALONE
 from diagnose.job.diagnosis import Bench, Diagnosis

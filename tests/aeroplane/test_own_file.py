@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
+from aeroplane.own_kit import CARD, DEMO, FOUR, GAUGE_LOW, HEAD, laid
 from diagnosis.shipped import bench, library
-from own_kit import CARD, DEMO, FOUR, GAUGE_LOW, HEAD, laid
 
 from diagnose.aeroplane import recent_work, remarks, warnings
 from diagnose.errors import CaseError, UsageError

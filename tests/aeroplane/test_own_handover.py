@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from own_kit import GAUGE_LOW, HEAD, own_bench
+from aeroplane.own_kit import GAUGE_LOW, HEAD, own_bench
 
 from diagnose.job.day import handover
 from diagnose.job.job import Job

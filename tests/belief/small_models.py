@@ -6,9 +6,10 @@ The oracle below shares no code with ``diagnose.belief``: it enumerates every hy
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import combinations, product
 from types import SimpleNamespace
+from typing import Any
 
 from diagnose.model import (
     GRADES,
@@ -23,28 +24,29 @@ from diagnose.model import (
     State,
     Words,
 )
+from diagnose.places import Places
 
 PLACE = "engine"
 LOW = 0.3  # weight of low power where nobody stated it
 STRANGERS = (0.5, 1.0, 2.0)
 
 
-class OnePlace:
+class OnePlace(Places):
     """Places of a layout with one engine: every row fits, every instrument is there."""
 
     def __init__(self) -> None:
         part = SimpleNamespace(id=PLACE, kind="engine", of="", side="")
-        self.layout = SimpleNamespace(parts={PLACE: part}, run_states=(), limits={})
+        self.layout: Any = SimpleNamespace(parts={PLACE: part}, run_states=(), limits={})
 
     def cause_instances(self, library: Library) -> tuple[CauseAt, ...]:
         """Return every cause at the engine."""
         return tuple(CauseAt(c, PLACE) for c in library.causes)
 
     def shares(
-        self, row: Produces, parts: Sequence[str], place: str, known: Mapping[str, str]
+        self, row: Produces, cause_parts: Iterable[str], place: str, known: Mapping[str, str]
     ) -> list[float]:
         """Return that every row applies."""
-        return [1.0] * len(parts)
+        return [1.0 for _ in cause_parts]
 
     def related(self, part: str, relation: str, state: Mapping[str, str]) -> dict[str, float]:
         """Return the part itself for every relation."""
@@ -152,9 +154,9 @@ def random_library(rng: random.Random, n_causes: int = 5, n_effects: int = 4) ->
                     left -= p
                     rows.append(row(e.id, v, {g: p * rng.random() for g in GRADES}))
         causes.append(cause(f"c{i}", rng.choice([0.2, 0.03, 0.003]), rows))
-    classes = tuple(questions[0].classes)
+    shown = tuple(questions[0].classes)
     bends = [
-        Distorts("q0", {c: _simplex(rng, classes) for c in classes}, {"power": (power,)})
+        Distorts("q0", {c: _simplex(rng, shown) for c in shown}, {"power": (power,)})
         for power in ("low", "high")[: rng.randint(1, 2)]
     ]
     causes.append(cause("gauge", 0.03, distorts=bends))
@@ -178,7 +180,7 @@ def random_findings(rng: random.Random, lib: Library, several: float = 0.25) -> 
                     PLACE,
                     value,
                     State("", rng.choice([{}, {"power": "low"}, {"power": "high"}])),
-                    rng.choice(["read", "seen", "told", "assumed"]),  # type: ignore[arg-type]
+                    rng.choice(["read", "seen", "told", "assumed"]),
                     one_of=one_of,
                 )
             )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from collections.abc import Sequence
 from itertools import combinations
 
 import numpy as np
@@ -22,13 +23,13 @@ from belief.small_models import (
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.belief import UNKNOWN, Belief, BeliefNet
-from diagnose.model import CauseAt, Effect, Finding, Library, Question, State, Work
+from diagnose.belief import UNKNOWN, Belief, BeliefNet, Posterior
+from diagnose.model import CauseAt, Effect, Finding, Library, Produces, Question, State, Work
 
 seeds = st.integers(0, 10**6)
 
 
-def _marginals(lib, findings):
+def _marginals(lib: Library, findings: Sequence[Finding]) -> tuple[dict[str, float], Posterior]:
     post = Belief(BeliefNet(lib, OnePlace())).update(findings)
     out = {c.cause: m for c, m in zip(post.causes, post.marginal, strict=True)}
     out["unknown"] = out.pop(UNKNOWN.cause)
@@ -170,7 +171,7 @@ def test_swapping_causes_in_and_out_of_the_pairs_is_exact() -> None:
 # ------------------------------------------------------------------ published examples
 
 
-def _coin_library(p_unbiased: float, tosses: int):
+def _coin_library(p_unbiased: float, tosses: int) -> Library:
     effects = [
         Effect(f"toss{k}", "", ("engine",), ("tails", "heads"), {"heads": 0.01})
         for k in range(tosses)
@@ -181,7 +182,7 @@ def _coin_library(p_unbiased: float, tosses: int):
         for k in range(tosses)
     ]
 
-    def heads(p: float):
+    def heads(p: float) -> list[Produces]:
         net = 1 - (1 - p) / 0.99  # net of the background
         often = dict.fromkeys(("slight", "half", "severe"), net)
         return [row(e.id, "heads", often) for e in effects]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -47,9 +48,9 @@ def three() -> Library:
     return library([effect], questions, causes)
 
 
-def seen(*findings: Finding, figures: object = told) -> Posterior:
+def seen(*findings: Finding, figures: Any = told) -> Posterior:
     """Return the belief after these findings."""
-    net = BeliefNet(three(), OnePlace(), figures=figures)  # type: ignore[arg-type]
+    net = BeliefNet(three(), OnePlace(), figures=figures)
     return Belief(net).update(findings)
 
 

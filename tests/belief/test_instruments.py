@@ -18,7 +18,7 @@ def _net(*rows: Distorts, known: tuple[CauseAt, ...] = ()) -> BeliefNet:
     effect = Effect("pressure", "", ("engine",), ("normal", "low"), {"low": 0.001})
     lamp = Question("lamp", "", "", "pressure", ("engine",), {"out": "", "lit": ""}, SEEN)
     lib = library([effect], [lamp], [cause("set-high", 0.03, distorts=rows)])
-    return BeliefNet(lib, OnePlace(), known=known)  # type: ignore[arg-type] # all it asks of places
+    return BeliefNet(lib, OnePlace(), known=known)
 
 
 def _lit(net: BeliefNet, **known: str) -> float:

@@ -7,6 +7,7 @@ import random
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations, product
+from typing import cast
 
 import numpy as np
 import pytest
@@ -20,6 +21,7 @@ from diagnose.belief import Belief, BeliefNet, Held, Mixed, Posterior
 from diagnose.errors import UsageError
 from diagnose.in_places import MOST_WAYS, denied_everywhere, told_each
 from diagnose.model import GRADES, CauseAt, Finding, Library, Produces
+from diagnose.places import Places
 from diagnose.planner.actions import Reading
 from diagnose.planner.outlook import Outlook, reading_table
 from diagnose.rules import RuleBase
@@ -27,7 +29,7 @@ from diagnose.rules import RuleBase
 seeds = st.integers(0, 10**6)
 ENGINES = ("engine-1", "engine-2")
 LAYOUT = two_sides(2)
-PLACES = FakePlaces(LAYOUT)
+PLACES = cast(Places, FakePlaces(LAYOUT))
 
 
 def random_world(seed: int, strangers: float = 0.0) -> tuple[Library, list[Finding]]:
@@ -55,16 +57,16 @@ def random_world(seed: int, strangers: float = 0.0) -> tuple[Library, list[Findi
     nothing = {"not-fuel": 0.0, "not-in-the-knowledge": strangers, "no-fault": 0.0}
     lib = library([e for e, _ in pairs[:3]], [q for _, q in pairs], causes, words(shares=nothing))
     told = []
-    asked = [q for q in lib.questions if q.startswith("q")]
-    for q in asked:
+    asked = [name for name in lib.questions if name.startswith("q")]
+    for name in asked:
         for at in ENGINES:
             if rng.random() < 0.35:
-                told.append(found(q, rng.choice(("normal", "low", "high")), at))
-    for q in rng.sample(asked, rng.choice((1, 1, 2))):
+                told.append(found(name, rng.choice(("normal", "low", "high")), at))
+    for name in rng.sample(asked, rng.choice((1, 1, 2))):
         told.insert(
             rng.randrange(len(told) + 1),
             replace(
-                found(q, rng.choice(("normal", "low", "high")), "aeroplane", "told"),
+                found(name, rng.choice(("normal", "low", "high")), "aeroplane", "told"),
                 one_of_places=ENGINES,
                 others_normal=rng.random() < 0.3,
             ),
@@ -93,7 +95,9 @@ def enumerated(lib: Library, findings: Sequence[Finding]) -> dict[str, float]:
     odds = {c: x / (1 - x) for c, x in p.items()}
     scale = 0.1 / sum(odds.values())
     odds = {c: o * scale for c, o in odds.items()}
-    mass = {(c,): odds[c] * chance(lib, findings, (c,)) for c in names}
+    mass: dict[tuple[CauseAt, ...], float] = {
+        (c,): odds[c] * chance(lib, findings, (c,)) for c in names
+    }
     for a, b in combinations(names, 2):
         mass[a, b] = odds[a] * odds[b] * chance(lib, findings, (a, b))
     z = sum(mass.values())
@@ -107,7 +111,9 @@ def chance(lib: Library, findings: Sequence[Finding], there: Sequence[CauseAt]) 
     left = [f for f in findings if f.one_of_places]
     total = 0.0
     for places in ways:
-        seen = {(f.question, f.at): (f.value, f.known_by) for f in sure}
+        seen: dict[tuple[str, str], tuple[str, str]] = {
+            (f.question, f.at): (f.value, f.known_by) for f in sure
+        }
         possible = True
         for f, at in zip(left, places, strict=True):
             other = ENGINES[1 - ENGINES.index(at)]

@@ -65,7 +65,7 @@ def test_a_set_of_one_is_that_class_and_a_set_of_all_says_nothing(seed: int) -> 
     alone = Finding(q.id, PLACE, classes[0])
 
     def marginals(*extra: Finding) -> list[float]:
-        return belief.update([*told, *extra]).marginal.tolist()
+        return [float(m) for m in belief.update([*told, *extra]).marginal]
 
     assert marginals(replace(alone, one_of=classes[:1])) == marginals(alone)
     assert marginals(replace(alone, one_of=classes)) == marginals()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import warnings
+from collections.abc import Callable, Sequence
 from itertools import combinations, product
 
 import pytest
@@ -17,16 +18,19 @@ from belief.small_models import (
 )
 
 from diagnose.belief import UNKNOWN, Belief, BeliefNet
-from diagnose.model import GRADES
+from diagnose.model import GRADES, Effect, Finding, Library, Question
 
 YN = ("yes", "no")
+
+World = dict[str, tuple[tuple[str, ...], tuple[str, ...], float]]
+"""Name of a state -> the causes that are there, their grades and its chance."""
 
 
 def _yes(p: float) -> dict[str, float]:
     return {"yes": p, "no": 1.0 - p}
 
 
-def _by(table: dict[tuple[str, ...], float]):
+def _by(table: dict[tuple[str, ...], float]) -> Callable[..., dict[str, float]]:
     return lambda *parents: _yes(table[parents])
 
 
@@ -71,17 +75,17 @@ def test_enumeration_gives_the_chest_clinic_table(known: str) -> None:
             assert posterior(ASIA, column, evidence)["yes"] == pytest.approx(value, abs=1e-6)
 
 
-def _as_network(lib, findings):
+def _as_network(lib: Library, findings: Sequence[Finding]) -> tuple[list[Node], World, float]:
     """Write our model out as a network: which causes, at which grades, then effects, then signs."""
     names = list(lib.causes)
     odds = {n: lib.causes[n].how_common / (1 - lib.causes[n].how_common) for n in names}
     scale = 0.1 / sum(odds.values())
     odds = {n: o * scale for n, o in odds.items()}
-    sets = [(n,) for n in names] + list(combinations(names, 2))
+    sets = [*((n,) for n in names), *combinations(names, 2)]
     share = 1.0 - lib.words.shares["not-in-the-knowledge"]
     weight = {s: odds[s[0]] * (odds[s[1]] if len(s) == 2 else 1.0) for s in sets}
     z = sum(weight.values())
-    states: dict[str, tuple[tuple[str, ...], tuple[str, ...], float]] = {}
+    states: World = {}
     for s in sets:
         for grades in product(GRADES, repeat=len(s)):
             p = share * weight[s] / z
@@ -91,7 +95,7 @@ def _as_network(lib, findings):
     nodes = [Node("world", tuple(states), (), lambda: {k: v[2] / share for k, v in states.items()})]
     for e in lib.effects.values():
 
-        def row(world: str, e=e):
+        def row(world: str, e: Effect = e) -> dict[str, float]:
             s, grades, _ = states[world]
             nets = [
                 {r.value: r.how_often[g] for r in lib.causes[c].produces if r.effect == e.id}
@@ -103,7 +107,7 @@ def _as_network(lib, findings):
     for f in findings:
         q = lib.questions[f.question]
 
-        def sign(world: str, value: str, f=f, q=q):
+        def sign(world: str, value: str, f: Finding = f, q: Question = q) -> dict[str, float]:
             return {
                 c: _shown(
                     lib, q, value, type(f)(q.id, f.at, c, f.state, f.known_by), states[world][0]
@@ -115,7 +119,7 @@ def _as_network(lib, findings):
     return nodes, states, share
 
 
-def _ours_without_the_stranger(lib, findings):
+def _ours_without_the_stranger(lib: Library, findings: Sequence[Finding]) -> dict[str, float]:
     post = Belief(BeliefNet(lib, OnePlace())).update(findings)
     marginal = {c.cause: float(m) for c, m in zip(post.causes, post.marginal, strict=True)}
     listed = 1.0 - marginal.pop(UNKNOWN.cause)

@@ -79,12 +79,15 @@ def net() -> BeliefNet:
     return BeliefNet(learnt(plants().learn, plants().values), OnePlace())
 
 
+def _usual_first(values: Sequence[str], seen: Counter[str]) -> tuple[str, ...]:
+    return tuple(sorted(values, key=lambda v: (-seen[v], v)))
+
+
 def learnt(seen: Sequence[Plant], every: Mapping[str, tuple[str, ...]]) -> Library:
     """Return each disease as a cause, each sign as an effect that is seen as it is."""
     values: dict[str, tuple[str, ...]] = {}
     for s, of in every.items():
-        count = Counter(p.signs[s] for p in seen if s in p.signs)
-        values[s] = tuple(sorted(of, key=lambda v, n=count: (-n[v], v)))  # the usual one first
+        values[s] = _usual_first(of, Counter(p.signs[s] for p in seen if s in p.signs))
     effects = [Effect(s, "", ("engine",), v, dict.fromkeys(v[1:], 1e-9)) for s, v in values.items()]
     questions = [
         Question(f"ask-{s}", "", "", s, ("engine",), {c: c for c in v}, {c: {c: 1.0} for c in v})
@@ -92,14 +95,14 @@ def learnt(seen: Sequence[Plant], every: Mapping[str, tuple[str, ...]]) -> Libra
     ]
     diseases = Counter(p.disease for p in seen)
     causes = []
-    for disease, count in diseases.items():
+    for disease, ill in diseases.items():
         mine = [p for p in seen if p.disease == disease]
         rows = []
         for s, v in values.items():
             known = Counter(p.signs[s] for p in mine if s in p.signs)
             total = sum(known.values()) + SMOOTH * len(v)
             rows += [row(s, c, dict.fromkeys(GRADES, (known[c] + SMOOTH) / total)) for c in v[1:]]
-        causes.append(cause(disease, count / len(seen), rows))
+        causes.append(cause(disease, ill / len(seen), rows))
     closed = {"not-fuel": 0.0, "not-in-the-knowledge": 1e-6, "no-fault": 0.0}
     return library(effects, questions, causes, words(shares=closed))
 

@@ -23,6 +23,7 @@ from dataclasses import dataclass, field
 from itertools import product
 from multiprocessing.connection import Connection
 from pathlib import Path
+from typing import Any
 
 sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
@@ -89,7 +90,7 @@ def fault_net(
     nodes = [Node(f"c{i}", YN, (), lambda o=o: _yes(o / (1 + o))) for i, o in enumerate(odds)]
     for k, mine in enumerate(of):
 
-        def shows(*present: str, k=k, mine=mine):
+        def shows(*present: str, k: int = k, mine: Sequence[int] = mine) -> dict[str, float]:
             stay = 0.98
             for i, there in zip(mine, present, strict=True):
                 stay *= 1 - links[i, k] * (there == "yes")
@@ -121,7 +122,7 @@ Ask = Callable[[dict[str, str]], Sequence[float]]
 """What is known -> P(cause is there), cause by cause."""
 
 
-def pgmpy_net(nodes: Sequence[Node]):
+def pgmpy_net(nodes: Sequence[Node]) -> Any:
     """Return ``nodes`` as a net of pgmpy."""
     from pgmpy.factors.discrete import TabularCPD
     from pgmpy.models import DiscreteBayesianNetwork
@@ -154,7 +155,7 @@ def pgmpy_elimination(nodes: Sequence[Node], causes: Sequence[str]) -> Ask:
     return ask
 
 
-def agrum_net(nodes: Sequence[Node]):
+def agrum_net(nodes: Sequence[Node]) -> Any:
     """Return ``nodes`` as a net of pyAgrum."""
     import pyagrum as gum
 
@@ -221,7 +222,7 @@ def ours(lib: Library, answers: Sequence[Finding], jobs: int) -> list[Job]:
     What is tabled of the net when an effect is first met counts as building, as it does for the
     others: one job goes ahead of those that are timed.
     """
-    net = BeliefNet(lib, OnePlace())  # type: ignore[arg-type]  # has all that is asked
+    net = BeliefNet(lib, OnePlace())
     out = []
     for _ in range(jobs + 1):
         job, belief = Job(), Belief(net)

@@ -14,9 +14,9 @@ import time
 import warnings
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parents[1] / "fuel"), str(Path(__file__).parents[2])]
+sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
-from fuel_kit import MAIN, draw, joint, layout, shipped, state_of, tank  # noqa: E402 - after the path
+from fuel.fuel_kit import MAIN, draw, joint, layout, shipped, state_of, tank  # noqa: E402 - after the path
 
 from diagnose.fuel import build, solve  # noqa: E402 - after the path
 from diagnose.fuel.settings import Settings  # noqa: E402 - after the path

@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "rules")]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from rules_kit import (  # noqa: E402 - the path is set above
+from rules.rules_kit import (  # noqa: E402 - the path is set above
     FakePlaces,
     both,
     cause,
@@ -69,7 +69,9 @@ def invented_library(seed: int) -> Library:
         if k > 20 and rng.random() < 0.25:
             return lower(f"s{rng.randrange(k // 2)}", rng.choice(("itself", "other-engines")))
         at = rng.choice(("itself", "itself", "itself", "other-engines"))
-        state = {"booster": rng.choice(("off", "on"))} if rng.random() < 0.4 else {}
+        state: dict[str, Any] = {}
+        if rng.random() < 0.4:
+            state["booster"] = rng.choice(("off", "on"))
         return sign(f"q{rng.randrange(EFFECTS)}", rng.choice(("low", "normal")), at=at, **state)
 
     def condition(k: int) -> Condition:
@@ -95,7 +97,10 @@ def answers(seed: int) -> list[Finding]:
     for _ in range(ANSWERS):
         effect = rng.randrange(5) if rng.random() < 0.5 else rng.randrange(EFFECTS)
         value = rng.choice(("normal", "low", "low", "high"))
-        state = {"power": rng.choice(("low", "high")), "booster": rng.choice(("off", "on"))}
+        state: dict[str, Any] = {
+            "power": rng.choice(("low", "high")),
+            "booster": rng.choice(("off", "on")),
+        }
         out.append(found(f"q{effect}", value, f"engine-{rng.randrange(ENGINES) + 1}", **state))
     return out
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from diagnose.belief import Belief
+from diagnose.belief import Held, Posterior
 from diagnose.job.confirming import confirmed
 from diagnose.job.day.card import lines_for
 from diagnose.job.diagnosis import Bench, Diagnosis
@@ -91,10 +91,10 @@ def played(
 
 
 def carded(
-    bench: Bench, belief: Belief, posterior: object, situation: Situation, action: Action
+    bench: Bench, belief: Held, posterior: Posterior, situation: Situation, action: Action
 ) -> Action:
     """Return the run of ``action`` with everything on its card read; neighbours cost a glance."""
-    wanted = worth_in_one_run(bench.planner, belief, posterior, situation, 48)  # type: ignore[arg-type] # a Posterior
+    wanted = worth_in_one_run(bench.planner, belief, posterior, situation, 48)
     lines = lines_for(bench, wanted)[:LINES]
     readings = tuple(r for line in lines for r in line.readings())
     first = [line.readings()[0] for line in lines]

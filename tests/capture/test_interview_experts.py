@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from capture_kit import drafted, interview, knowledge, run
+from capture.capture_kit import drafted, interview, knowledge, run
 
 from diagnose.capture.record import Interview, folder
 

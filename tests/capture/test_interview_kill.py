@@ -11,7 +11,7 @@ import time
 from pathlib import Path
 
 import pytest
-from capture_kit import (
+from capture.capture_kit import (
     ALIKE,
     CASE,
     CUES,

@@ -8,7 +8,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from capture_kit import TALK, drafted, interview, knowledge, review, run
+from capture.capture_kit import TALK, drafted, interview, knowledge, review, run
 from lint.lint_kit import SOUND
 
 from diagnose.capture.folder import read_folder
@@ -182,9 +182,9 @@ def test_a_kill_while_writing_leaves_knowledge_that_can_be_loaded(
     root, name, drafts, into = ready(tmp_path)
     real = os.replace
 
-    def dies(source: object, target: object) -> None:
-        real(source, target)  # type: ignore[call-overload] # as it was given
-        if Path(str(target)).parent == into:
+    def dies(source: Path, target: Path) -> None:
+        real(source, target)
+        if Path(target).parent == into:
             raise KeyboardInterrupt
 
     monkeypatch.setattr(os, "replace", dies)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from capture_kit import CASE, OPENING, TALK, begun, drafted, interview, knowledge, run
+from capture.capture_kit import CASE, OPENING, TALK, begun, drafted, interview, knowledge, run
 
 from diagnose.capture.record import Interview, folder
 from diagnose.errors import CaseError, KnowledgeError, UsageError

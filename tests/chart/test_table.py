@@ -15,7 +15,7 @@ from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.job.gates import need_of_check
 from diagnose.model import CauseAt
-from diagnose.paper.blocks import A3, A4, Block
+from diagnose.paper.blocks import A3, A4, Block, Paper
 from diagnose.planner.actions import NOTHING_DONE
 
 LAYOUT = "low-wing-twin"
@@ -73,11 +73,10 @@ def test_a_symptom_tells_the_findings_that_make_it() -> None:
 
 
 @pytest.mark.parametrize("paper", [A4, A3], ids=lambda p: p.name)
-def test_every_check_named_is_told_in_full_on_the_last_sheets(paper: object) -> None:
+def test_every_check_named_is_told_in_full_on_the_last_sheets(paper: Paper) -> None:
     """Its number is there, cautions stand at the head of its sheet, and it has a close-out."""
-    assert paper in (A4, A3)
     b = bench(LAYOUT)
-    made = on_paper(b, table(), paper)  # type: ignore[arg-type] # one of the two
+    made = on_paper(b, table(), paper)
     html = made.html()
     checks = {c.check for e in (*table().findings, *table().symptoms) for c in e.causes}
     assert html.count('id="step-') == len(checks)

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from diagnosis.shipped import LAYOUTS, bench, library
 
+from diagnose.belief import Belief
 from diagnose.job.diagnosis import Diagnosis, open_gates
 from diagnose.job.explain import explain_cause, word_for
 from diagnose.model import Finding, State
@@ -33,7 +34,7 @@ def random_findings(layout: str, seed: int, count: int = 8) -> list[Finding]:
             rng.choice(list(library().questions[r.question].classes)),
             r.state,
             rng.choice(["read", "seen", "told"]),
-        )  # type: ignore[arg-type]
+        )
         for r in readings
     ]
 
@@ -49,6 +50,7 @@ def test_belief_weighs_exactly_the_evidence_the_rules_fired(layout: str, seed: i
     for e in step.outcome.evidence:
         fired.setdefault(e.finding, set()).add(str(e.cause))
     weighed: dict[int, set[str]] = {}
+    assert isinstance(diagnosis.belief, Belief)
     for key, factor in diagnosis.belief.factors.items():
         for i, f in enumerate(findings):
             effect = library().questions[f.question].reads

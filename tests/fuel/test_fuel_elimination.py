@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from fuel_kit import draw, shipped
+from fuel.fuel_kit import draw, shipped
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from fuel_kit import joint, layout, part, tank
+from fuel.fuel_kit import joint, layout, part, tank
 
 from diagnose.fuel import Network, Settings, Solution, build, solve
 from diagnose.fuel.friction import ROUGHNESS
@@ -147,7 +147,7 @@ def grid(seed: int, wide: int = 6) -> Layout:
     rng = np.random.default_rng(seed)
     parts = [tank("t0", 9.0), tank("t1", 5.0), tank("t2", 0.0)]
     parts += [joint(f"n{i}-{j}") for i in range(wide) for j in range(wide)]
-    lines = []
+    lines: list[tuple[str, str, str, float, float, float]] = []
 
     def pipe(a: str, b: str) -> None:
         bore, length, loss = rng.uniform(0.012, 0.02), rng.uniform(2, 6), rng.uniform(0, 5)

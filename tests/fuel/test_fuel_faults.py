@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from fuel_kit import GRADES, LAYOUTS, MAIN, possible, shipped, state_of
+from fuel.fuel_kit import GRADES, LAYOUTS, MAIN, possible, shipped, state_of
 
 from diagnose.fuel import (
     CHANGES,

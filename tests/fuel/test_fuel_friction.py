@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from fuel_kit import GPH
+from fuel.fuel_kit import GPH
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from fuel_kit import shipped, state_of
+from fuel.fuel_kit import shipped, state_of
 
 from diagnose.fuel import Fault, FaultError, Readings, readings, solve
 from diagnose.fuel.properties import PSI

@@ -12,7 +12,7 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
-from fuel_kit import GPH, layout, part
+from fuel.fuel_kit import GPH, layout, part
 
 from diagnose.fuel import Fault, Network, Readings, Settings, build, readings, solve
 from diagnose.fuel import properties as fp

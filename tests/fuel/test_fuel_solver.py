@@ -10,7 +10,7 @@ from functools import cache
 
 import numpy as np
 import pytest
-from fuel_kit import MAIN, draw, shipped, state_of
+from fuel.fuel_kit import MAIN, draw, shipped, state_of
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from fuel_kit import GPH, MAIN, joint, layout, part, psig, shipped, state_of, states_of, tank
+from fuel.fuel_kit import GPH, MAIN, joint, layout, part, psig, shipped, state_of, states_of, tank
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fuel_kit import GPH, layout, part, shipped, state_of, tank
+from fuel.fuel_kit import GPH, layout, part, shipped, state_of, tank
 
 from diagnose.fuel import Fault, Network, Settings, build, from_state, march, readings, solve
 from diagnose.fuel.properties import US_GALLON

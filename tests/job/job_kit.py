@@ -43,7 +43,7 @@ def tiny_bench(folder: Path) -> Bench:
     return Bench(library, load_layout(folder / "knowledge" / "layouts" / "tiny-single.yaml"))
 
 
-def open_job(home: Path, bench: Bench, **typed: str) -> Job:
+def open_job(home: Path, bench: Bench, **typed: Any) -> Job:
     """Open a job for an invented report."""
     return Job.open(Registry(home), bench, DAY, "Power faded at take-off.", **typed)
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from job_kit import PRESSURE_LOW, open_job, tiny_bench
+from job.job_kit import PRESSURE_LOW, open_job, tiny_bench
 
 from diagnose.cli.job.prompts import Commands
 from diagnose.job.wording import cause_words

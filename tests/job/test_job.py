@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from job_kit import (
+from job.job_kit import (
     DAY,
     FADES,
     PRESSURE_LOW,

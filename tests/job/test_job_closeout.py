@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from diagnosis.shipped import bench as shipped
-from job_kit import PRESSURE_LOW, again, open_job, tiny_bench
+from job.job_kit import PRESSURE_LOW, again, open_job, tiny_bench
 
 from diagnose.errors import UsageError
 from diagnose.job.at_hand import not_possible

@@ -6,12 +6,12 @@ import io
 import json
 import random
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from job_kit import every_kind, open_job, tiny_bench
+from job.job_kit import every_kind, open_job, tiny_bench
 
 from diagnose.__main__ import main
 
@@ -50,7 +50,7 @@ RAW = (
 
 def paths_of(value: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
     """Yield the path of every value inside ``value``, outermost first."""
-    items = value.items() if isinstance(value, dict) else ()
+    items: Iterable[tuple[Any, Any]] = value.items() if isinstance(value, dict) else ()
     items = enumerate(value) if isinstance(value, list) else items
     for key, inner in items:
         yield (*path, key)

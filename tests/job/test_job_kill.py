@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 
 import pytest
-from job_kit import PRESSURE_LOW, again, open_job, tiny_bench, told_until
+from job.job_kit import PRESSURE_LOW, again, open_job, tiny_bench, told_until
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.keeping.log import JobLog

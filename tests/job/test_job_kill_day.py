@@ -10,8 +10,8 @@ import time
 from pathlib import Path
 
 import pytest
-from job_kit import again, open_job, tiny_bench, told_until
-from kill_day_writer import ROWS, Unlisted, cycle
+from job.job_kit import again, open_job, tiny_bench, told_until
+from job.kill_day_writer import ROWS, Unlisted, cycle
 
 from diagnose.job.day.handover import take
 from diagnose.job.diagnosis import Bench

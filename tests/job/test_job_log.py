@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from job_kit import every_kind, lines_of, open_job, tiny_bench, write_lines
+from job.job_kit import every_kind, lines_of, open_job, tiny_bench, write_lines
 
 from diagnose.errors import CaseError
 from diagnose.job.job import Job
@@ -251,7 +251,7 @@ def test_any_value_for_any_key_is_judged_without_failing(
     """Whatever stands in an event, the answer is a short text, never an exception."""
     keys = ["n", "at", "event", "reading", "check", "other", *NEEDED[kind]]
     event = {"n": 2, "at": "2026-11-25T10:00:00+00:00", "event": kind}
-    event[data.draw(st.sampled_from(keys))] = value  # type: ignore[assignment]
+    event[data.draw(st.sampled_from(keys))] = value
     said = wrong_with(event, 2)
     assert isinstance(said, str)
     assert len(said) < 200

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from diagnosis.shipped import bench
-from slip_tables import KINDS, Drawn, drawn
+from job.slip_tables import KINDS, Drawn, drawn
 
 from diagnose.errors import UsageError
 from diagnose.job.day.card import CardLine, kept_lines
@@ -127,7 +127,7 @@ def test_a_table_counts_whole_with_its_run_and_what_was_ticked(tmp_path: Path) -
 def test_nobody_signed_nothing_kept(tmp_path: Path, missing: str) -> None:
     """A run whose start nobody ticked, or that nobody read, does not count."""
     job = opened(tmp_path)
-    table = replace(read(TABLE), **{missing: ""})
+    table = replace(read(TABLE), start="") if missing == "start" else replace(read(TABLE), by="")
     with pytest.raises(UsageError, match=missing):
         keep(job, table)
     assert len(job.log.events) == 2

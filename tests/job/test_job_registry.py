@@ -8,7 +8,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from job_kit import DAY, every_kind, open_job, tiny_bench
+from job.job_kit import DAY, every_kind, open_job, tiny_bench
 
 from diagnose.errors import UsageError
 from diagnose.job.keeping.registry import EMPTY, UNREADABLE, Entry, Registry

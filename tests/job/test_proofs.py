@@ -11,7 +11,7 @@ from aeroplane.own_kit import CARD, HEAD, own_bench
 from diagnosis.shipped import bench, library
 
 from diagnose.errors import UsageError
-from diagnose.job.diagnosis import Bench, Diagnosis
+from diagnose.job.diagnosis import Diagnosis
 from diagnose.job.job import Job
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
@@ -35,10 +35,10 @@ MASTER = {
 }
 
 
-def made(kind: str, at: str, bench_: Bench | None = None, **fields: str) -> Proof:
+def made(kind: str, at: str, **fields: str) -> Proof:
     """Return a test worked out on the four-engined layout."""
     typed = {k.replace("_", "-"): v for k, v in fields.items()}
-    return work_out(bench_ or bench(FOUR), fill(kind, typed), at, TODAY)
+    return work_out(bench(FOUR), fill(kind, typed), at, TODAY)
 
 
 def master(**fields: str) -> Proof:

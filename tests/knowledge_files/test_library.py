@@ -165,7 +165,10 @@ def test_the_edition_follows_every_byte_and_every_name(tmp_path: Path) -> None:
 
 def test_layouts_and_hidden_files_are_no_part_of_a_library(tmp_path: Path) -> None:
     """A broken layout or an editor's leftovers do not stop the knowledge."""
-    changes = {"layouts/tiny-single.yaml": "a: [", "effects/.smell.yaml.swp": b"\xff"}
+    changes: dict[str, str | bytes | None] = {
+        "layouts/tiny-single.yaml": "a: [",
+        "effects/.smell.yaml.swp": b"\xff",
+    }
 
     assert tiny_library(tmp_path, changes).edition == tiny_library(tmp_path / "x").edition
 

@@ -48,7 +48,8 @@ def item(folder: str, name: str, **changes: Any) -> Mutate:
         old = items[name]
         new = {k: v(getattr(old, k)) if callable(v) else v for k, v in changes.items()}
         items[name] = replace(old, **new)
-        return replace(lib, **{folder: items})
+        changed: dict[str, Any] = {folder: items}
+        return replace(lib, **changed)
 
     return mutate
 
@@ -59,7 +60,8 @@ def copy_of(folder: str, name: str, new: str, **changes: Any) -> Mutate:
     def mutate(lib: Library) -> Library:
         items = dict(getattr(lib, folder))
         items[new] = replace(items[name], id=new, **changes)
-        return replace(lib, **{folder: items})
+        changed: dict[str, Any] = {folder: items}
+        return replace(lib, **changed)
 
     return mutate
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from random import Random
+from typing import Any
 
 import numpy as np
 import pytest
@@ -52,7 +53,7 @@ def test_worlds_show_what_the_belief_expects(seed: int) -> None:
 
 def test_drawn_jobs_are_ranked_with_honest_probabilities() -> None:
     """200 jobs of the shipped knowledge: calibration no worse than twice what chance gives."""
-    got = drawn_jobs(bench(SMALL), 200, 1)
+    got: Any = drawn_jobs(bench(SMALL), 200, 1)
     for way in ("report", "after_questions"):
         assert got[way]["jobs"] == 200
         assert got[way]["calibration_error"] < 2.0 * got[way]["calibration_error_by_chance"]

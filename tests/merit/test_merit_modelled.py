@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from typing import Any
 
 import numpy as np
 import pytest
@@ -52,7 +53,7 @@ def test_jobs_from_the_model_report_what_is_wrong_and_repeat_with_the_seed() -> 
         for f in job.reported:
             q = b.library.questions[f.question]
             assert f.value != normal_class(q, b.library)
-    got = rank_lot(b, lot)
+    got: Any = rank_lot(b, lot)
     assert got["report"]["jobs"] == got["after_questions"]["jobs"] == 25
     drawable = got["after_questions_among_drawable"]
     assert drawable["jobs"] == 25

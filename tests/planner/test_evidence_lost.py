@@ -47,7 +47,8 @@ def test_before_a_strainer_is_opened_only_what_it_would_lose_is_asked_for() -> N
         Finding("fuel-pressure", "no2-engine", "low", State("run-up", {"booster": "off"}), "read"),
         Finding("strainer-drain-sample", "no2-strainer", "dirt", State("static"), "seen"),
     ]
-    step, asked, done = diagnosis.see(told), set(), ""
+    step, done = diagnosis.see(told), ""
+    asked: set[tuple[str, str, str]] = set()
     while not done:
         action = diagnosis.plan(step, Situation(asked=frozenset(asked)), float("inf")).action
         assert action is not None

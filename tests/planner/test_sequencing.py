@@ -178,7 +178,7 @@ def test_polybox_has_the_published_minimal_diagnoses_and_probes_x_first() -> Non
     assert single["A1"] == pytest.approx(0.4780, abs=5e-5)
     bits = {}
     for probe in "XYZ":
-        outcomes = sorted({v[probe] for v in values if v[probe] is not None})
+        outcomes = sorted({out for v in values if (out := v[probe]) is not None})
         given_h = np.array(
             [
                 [

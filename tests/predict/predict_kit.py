@@ -9,10 +9,10 @@ from functools import cache
 from diagnosis.shipped import KNOWLEDGE, library
 
 from diagnose.knowledge_files import list_layouts, load_layout
-from diagnose.model import CauseAt, Difference, Layout, Library
+from diagnose.model import CauseAt, Difference, Evidence, Layout, Library
 from diagnose.places import Places
 from diagnose.predict import Predictions, Tables, compile_tables
-from diagnose.predict.merge import Evidence, patient_causes
+from diagnose.predict.merge import patient_causes
 from diagnose.replay.study import without
 
 LAYOUT = "low-wing-single"

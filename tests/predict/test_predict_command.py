@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 from diagnosis.shipped import CASES
@@ -19,7 +20,7 @@ def _own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
 
 
-def told(*words: str) -> dict:
+def told(*words: str) -> Any:
     """Return the JSON object a command prints."""
     result = CliRunner().invoke(app, [*words, "--json"])
     assert result.exit_code == 0, result.output

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,11 +16,10 @@ from predict.predict_kit import LAYOUT, only_few, places, predictions
 from diagnose.cli.cases.view import cause_why, why_text
 from diagnose.fuel.properties import DENSITY_15C, GRAVITY, PSI
 from diagnose.job.diagnosis import Bench, Diagnosis
-from diagnose.model import Aeroplane, Card, CauseAt, Finding, Layout, State
+from diagnose.model import Aeroplane, Card, CauseAt, Evidence, Finding, Layout, State
 from diagnose.predict import Predictions
 from diagnose.predict.figures import SHARED, _density, edges_of, value_of
 from diagnose.predict.gauges import gauge_of, heights_above
-from diagnose.predict.merge import Evidence
 
 RUN_UP = {"power": "high", "booster": "off", "heat": "cool"}
 SHEARED = CauseAt("engine-pump-drive-sheared", "engine-pump")
@@ -151,7 +151,7 @@ def test_a_figure_is_held_against_the_model_as_its_card_puts_it_right() -> None:
 # ---------------------------------------------------------------------- why
 
 
-def why_of(cause: CauseAt, found: Predictions | None, psi: float = 2.5) -> dict:
+def why_of(cause: CauseAt, found: Predictions | None, psi: float = 2.5) -> dict[str, Any]:
     """Return why a cause stands where it does after one pressure read at the run-up."""
     bench = Bench(only_few(), found.layout if found and found.layout else places().layout, found)
     diagnosis = Diagnosis(bench, engine=False)

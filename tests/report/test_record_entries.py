@@ -29,7 +29,7 @@ RUN_UP = State("run-up", {"booster": "off"})
 PRESSURE = Finding("fuel-pressure", "no2-engine", "low", RUN_UP, "read", number=75_842.33)
 
 
-def opened(home: Path, **typed: str) -> Job:
+def opened(home: Path, **typed: Any) -> Job:
     """Return a job just opened."""
     return Job.open(Registry(home), bench(LAYOUT), "2026-11-25", "lost power", **typed)
 

@@ -13,9 +13,9 @@ from dataclasses import replace
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "rules")]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from rules_kit import (  # noqa: E402 - the path is set above
+from rules.rules_kit import (  # noqa: E402 - the path is set above
     FakePlaces,
     both,
     cause,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from rules_kit import (
+from rules.rules_kit import (
     FakePlaces,
     found,
     library,

@@ -137,11 +137,12 @@ def test_only_the_rules_import_the_rule_engine() -> None:
         if (ROOT / "diagnose" / "rules") in path.parents:
             continue
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            names: list[str] = []
             if isinstance(node, ast.Import):
                 names = [a.name for a in node.names]
             elif isinstance(node, ast.ImportFrom):
                 names = [node.module or ""]
+            else:
+                continue
             if any(n == "experta" or n.startswith("experta.") for n in names):
                 breaches.append(f"{path}:{node.lineno}")
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from meaning_kit import LOW, LOW_TOO, NORMAL, PRESSURE, concluded
-from rules_kit import (
+from rules.meaning_kit import LOW, LOW_TOO, NORMAL, PRESSURE, concluded
+from rules.rules_kit import (
     cause,
     found,
     library,

@@ -7,7 +7,7 @@ import itertools
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from rules_kit import (
+from rules.rules_kit import (
     FakePlaces,
     both,
     cause,
@@ -60,7 +60,10 @@ def test_ways_hold_exactly_when_the_truth_tables_say_so(
 ) -> None:
     """For every mixture of true, false, unknown and disputed signs, both sides are exact."""
     found = tuple(
-        any(all(known[lit.name][0 if side else 1] for lit, side in way) for way in ways(tree, want))
+        any(
+            all(kleene(lit, known)[0 if side else 1] for lit, side in way)
+            for way in ways(tree, want)
+        )
         for want in (True, False)
     )
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import pytest
-from meaning_kit import LOW, LOW_TOO, NORMAL, NORMAL_TOO, PRESSURE, concluded, verdict
-from rules_kit import (
+from rules.meaning_kit import LOW, LOW_TOO, NORMAL, NORMAL_TOO, PRESSURE, concluded, verdict
+from rules.rules_kit import (
     FakePlaces,
     both,
     cause,

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from diagnosis.shipped import bench
-from rules_kit import (
+from rules.rules_kit import (
     FakePlaces,
     both,
     either,
@@ -55,7 +57,7 @@ def verdict(when: Condition, *findings: Finding) -> str | None:
     ],
 )
 def test_two_signs_join_only_in_the_state_both_state(
-    pressure: dict[str, str], running: dict[str, str], said: str | None
+    pressure: dict[str, Any], running: dict[str, Any], said: str | None
 ) -> None:
     """Of the settings that matter to a sign, it must state what the other states."""
     findings = (found("pressure", "low", **pressure), found("running", "fades", **running))

@@ -7,7 +7,7 @@ import random
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rules_kit import (
+from rules.rules_kit import (
     FakePlaces,
     both,
     cause,
@@ -22,7 +22,7 @@ from rules_kit import (
 )
 
 from diagnose.errors import UsageError
-from diagnose.model import Finding
+from diagnose.model import Finding, Literal
 from diagnose.rules import Ground, RuleBase, Trace
 
 BOOK = library(
@@ -102,6 +102,7 @@ def test_every_trace_rests_on_something_and_its_findings_bear_it_out() -> None:
 
     assert grounds
     for ground in grounds:
+        assert isinstance(ground.atom, Literal)
         assert ground.findings or ground.symptoms
         for key in ground.findings:
             finding = outcome.findings[key]

@@ -11,7 +11,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from rules_kit import FakePlaces, both, either, found, library, lower, question, sign, symptom
+from rules.rules_kit import FakePlaces, both, either, found, library, lower, question, sign, symptom
 
 from diagnose.model import Condition, Layout, Part
 from diagnose.rules import RuleBase

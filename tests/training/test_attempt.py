@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from training_kit import PRESSURE_LOW, STRAINER, attempt, made_safe, plane, reading
+from training.training_kit import PRESSURE_LOW, STRAINER, attempt, made_safe, plane, reading
 
 from diagnose.model import CauseAt, Finding
 from diagnose.planner import Action

@@ -8,7 +8,7 @@ import pytest
 from diagnosis.shipped import bench
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from training_kit import (
+from training.training_kit import (
     PRIMER,
     PRIMER_TOLD,
     SINGLE,
@@ -275,7 +275,7 @@ def test_no_measure_is_negative_and_shares_are_whole(
         else:
             a.name(CAUSES[k], 0.5)
     m = measured(over(a))
-    shares = [x.share_of_minutes for x in (*m.steps, *m.namings)]
+    shares = [x.share_of_minutes for x in m.steps] + [x.share_of_minutes for x in m.namings]
     assert sum(shares) == pytest.approx(1.0)
     assert all(0.0 <= s.bits <= s.best + 1e-9 for s in m.steps)
     assert all(s.share is None or 0.0 <= s.share <= 1.0 for s in m.steps)

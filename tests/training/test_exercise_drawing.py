@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from diagnosis.shipped import bench
-from training_kit import SINGLE, STRAINER, plane
+from training.training_kit import SINGLE, STRAINER, plane
 
 from diagnose.errors import CaseError, UsageError
 from diagnose.job.keeping.log import JobLog

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from diagnosis.shipped import bench, library
 from hypothesis import given
 from hypothesis import strategies as st
-from training_kit import SINGLE
+from training.training_kit import SINGLE
 
 from diagnose.training.ladder import families_by_commonness, layout_for, layouts_by_family
 from diagnose.training.practice import LADDER, Done, due, suggested

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 from diagnosis.shipped import bench
-from training_kit import PRESSURE_LOW, SINGLE, STRAINER, plane, reading
+from training.training_kit import PRESSURE_LOW, SINGLE, STRAINER, plane, reading
 
 from diagnose.errors import UsageError
 from diagnose.knowledge_files import cut
