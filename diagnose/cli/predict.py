@@ -27,11 +27,11 @@ def predict(
 
     Example: diagnose predict low-wing-single
 
-    What is kept holds until layout, knowledge or program change; it is then made anew.
+    What is kept holds until a figure of the layout, a physical form or the model changes.
     """
     from diagnose.knowledge_files import list_layouts
     from diagnose.places import Places
-    from diagnose.predict import Store, predictions
+    from diagnose.predict import Store, predictions, solvable
     from diagnose.predict.store import key_of
 
     root, store = knowledge_root(context), Store()
@@ -39,7 +39,8 @@ def predict(
     done: list[dict[str, object]] = []
     for name in [layout] if layout else list_layouts(root):
         places = Places(layout_at(root, name), library.words.unstated)
-        there = store.has(key_of(library, places.layout))
+        asked = solvable(library, places.layout, places.cause_instances(library))
+        there = store.has(key_of(asked))
 
         def solving(now: int, total: int, name: str = name) -> None:
             told_on_a_terminal(f"solving {name}: {now} of {total} run states")

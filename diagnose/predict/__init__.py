@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from diagnose.model import Evidence, Library
 from diagnose.places import Places
-from diagnose.predict.dictionary import Progress, compile_tables, effects_read
+from diagnose.predict.dictionary import Progress, compile_tables
 from diagnose.predict.merge import (
     Figured,
     Numbers,
@@ -17,6 +17,7 @@ from diagnose.predict.merge import (
     patient_causes,
     standing,
 )
+from diagnose.predict.solvable import solvable
 from diagnose.predict.store import Store, key_of
 from diagnose.predict.tables import Tables
 
@@ -28,8 +29,8 @@ __all__ = [
     "Store",
     "Tables",
     "compile_tables",
-    "effects_read",
     "predictions",
+    "solvable",
 ]
 
 
@@ -49,10 +50,11 @@ def predictions(
     ``progress`` is told (run states done, run states in all) while solving.
     """
     kept = store or Store()
-    key = key_of(library, places.layout)
+    asked = solvable(library, places.layout, places.cause_instances(library))
+    key = key_of(asked)
     tables = kept.get(key)
     if tables is None:
-        tables = compile_tables(library, places.layout, places.cause_instances(library), progress)
+        tables = compile_tables(asked, progress)
         kept.put(key, tables)
     read = {effect for effect, _ in tables.blocks}
     effects = {e.id: e for e in library.effects.values() if e.id in read}

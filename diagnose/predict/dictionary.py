@@ -28,7 +28,7 @@ from diagnose.fuel import (
 )
 from diagnose.fuel.conditions import prepare
 from diagnose.fuel.faults import INSTRUMENTS, READ_CHANGES, apply
-from diagnose.model import CauseAt, Effect, Layout, Library
+from diagnose.model import CauseAt, Effect, Physical
 from diagnose.predict.figures import FIGURES
 from diagnose.predict.gather import Gathered, Looked, Rows, Words
 from diagnose.predict.groups import ALONE, astray, needs_tank, packed, systems, turned_to
@@ -41,6 +41,7 @@ from diagnose.predict.severity import (
     scattered,
     without_air,
 )
+from diagnose.predict.solvable import Solvable
 from diagnose.predict.states import Cell, cells_of, draws_of, settings_of
 from diagnose.predict.tables import Tables, reads_in
 
@@ -60,13 +61,10 @@ class _Case:
     turn: str  # the tank to select for it
 
 
-def effects_read(library: Library, layout: Layout) -> dict[str, Effect]:
-    """Return the effects that name a reading the model gives where the effect is."""
-    network = build(layout)
+def _effects_read(network: Network, effects: Sequence[Effect]) -> dict[str, Effect]:
+    """Return those of ``effects`` whose reading the model gives where the effect is."""
     at = _reading_kinds(network)
-    return {
-        e.id: e for e in library.effects.values() if e.reading and at(e.reading) & set(e.at)
-    }  # fmt: skip
+    return {e.id: e for e in effects if at(e.reading) & set(e.at)}
 
 
 def _reading_kinds(network: Network) -> Callable[[str], set[str]]:
@@ -79,27 +77,22 @@ def _reading_kinds(network: Network) -> Callable[[str], set[str]]:
     return kinds
 
 
-def compile_tables(
-    library: Library,
-    layout: Layout,
-    causes: Sequence[CauseAt],
-    progress: Progress = lambda done, total: None,
-) -> Tables:
-    """Solve everything and return the tables; ``causes`` are those to look at, any order.
+def compile_tables(asked: Solvable, progress: Progress = lambda done, total: None) -> Tables:
+    """Solve everything and return the tables.
 
-    Causes without a physical form, or with one that does not fit their part, are left out.
+    Causes whose physical form does not fit their part are left out.
     """
-    network = build(layout)
-    effects = effects_read(library, layout)
+    network = build(asked.layout)
+    effects = _effects_read(network, asked.effects)
     kept: list[CauseAt] = []
     cases: list[_Case] = []
     scratch = Settings()
-    for cause in causes:
-        case = _case(library, network, cause, scratch)
+    for cause, physical in asked.causes:
+        case = _case(network, cause, physical, scratch)
         if case is not None:
             kept.append(cause)
             cases.append(case)
-    cells = cells_of(layout)
+    cells = cells_of(asked.layout)
     needs = {part: needs_tank(network, part) for part in {c.at for c in kept}}
     gathered = Gathered(effects, tuple(kept), cells, tuple(needs[c.at] for c in kept))
     progress(0, len(cells))
@@ -110,10 +103,9 @@ def compile_tables(
     return gathered.tables()
 
 
-def _case(library: Library, network: Network, cause: CauseAt, state: Settings) -> _Case | None:
+def _case(network: Network, cause: CauseAt, physical: Physical, state: Settings) -> _Case | None:
     """Return what to solve for a cause, None where its change has no form at its part."""
-    physical = library.causes[cause.cause].physical
-    if physical is None or cause.at not in network.layout.parts:
+    if cause.at not in network.layout.parts:
         return None
     faults = tuple(
         None if v is None else Fault(cause.at, physical.change, v, physical.unit)

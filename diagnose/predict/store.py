@@ -1,25 +1,24 @@
 """Keeps finished tables in the user's cache folder; whatever is wrong with it, they are made anew.
 
-The key is the hash of the layout, the library and the code of the model and of this package.
+The key is the hash of what was solved and of the code that solves it (``solvable.py``).
 Only arrays and JSON are ever read, so a file that somebody put there cannot run code.
 """
 
 from __future__ import annotations
 
-import hashlib
 import io
 import json
 import math
 from collections.abc import Mapping
 from dataclasses import asdict
-from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
 
 from diagnose.kept import Kept
-from diagnose.model import CauseAt, Layout, Library
+from diagnose.model import CauseAt
+from diagnose.predict.solvable import Solvable
 from diagnose.predict.states import Cell
 from diagnose.predict.tables import Block, Tables
 
@@ -28,21 +27,9 @@ KEEP: Final = 24
 """Tables kept; older ones are deleted."""
 
 
-@lru_cache(maxsize=1)
-def code_hash() -> str:
-    """Return the hash of the code that makes predictions; changed code, changed key."""
-    here = Path(__file__).parent
-    digest = hashlib.sha256(f"{SCHEMA_VERSION} {np.__version__}".encode())
-    for folder in (here, here.parent / "fuel", here.parent / "places", here.parent / "model"):
-        for path in sorted(folder.rglob("*.py")):
-            digest.update(path.read_bytes())
-    return digest.hexdigest()
-
-
-def key_of(library: Library, layout: Layout) -> str:
-    """Return the cache key of a layout on a library under the present code."""
-    text = "\0".join((code_hash(), library.edition, layout.id, layout.edition))
-    return hashlib.sha256(text.encode()).hexdigest()[:32]
+def key_of(asked: Solvable) -> str:
+    """Return the key of the tables of ``asked`` under the present code and form of file."""
+    return f"{SCHEMA_VERSION}-{asked.digest()}"
 
 
 class Store:

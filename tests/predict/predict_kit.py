@@ -11,7 +11,7 @@ from diagnosis.shipped import KNOWLEDGE, library
 from diagnose.knowledge_files import list_layouts, load_layout
 from diagnose.model import CauseAt, Difference, Evidence, Layout, Library
 from diagnose.places import Places
-from diagnose.predict import Predictions, Tables, compile_tables
+from diagnose.predict import Predictions, Tables, compile_tables, solvable
 from diagnose.predict.merge import patient_causes
 from diagnose.replay.study import without
 
@@ -39,7 +39,7 @@ def few() -> tuple[CauseAt, ...]:
 @cache
 def tables() -> Tables:
     """Return the tables of the few causes."""
-    return compile_tables(library(), places().layout, few())
+    return compile_tables(solvable(library(), places().layout, few()))
 
 
 def predictions(evidence: Evidence = "both") -> Predictions:
@@ -64,7 +64,7 @@ def small_layouts() -> dict[str, Layout]:
 def _few_on(layout: str) -> Tables:
     on = Places(small_layouts()[layout], library().words.unstated)
     causes = tuple(c for c in on.cause_instances(library()) if c.cause in FEW)
-    return compile_tables(library(), on.layout, causes)
+    return compile_tables(solvable(library(), on.layout, causes))
 
 
 def few_on(where: Places) -> Predictions:

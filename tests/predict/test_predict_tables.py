@@ -14,7 +14,7 @@ from diagnose.fuel import Fault, build, solve
 from diagnose.knowledge_files import list_layouts, load_layout
 from diagnose.model import CauseAt, State
 from diagnose.places import Places
-from diagnose.predict import compile_tables
+from diagnose.predict import compile_tables, solvable
 from diagnose.predict.gather import net_rates
 from diagnose.predict.groups import ALONE, needs_tank, packed, system_of, systems, turned_to
 from diagnose.predict.severity import WEIGHTS, points_of
@@ -119,7 +119,7 @@ def test_what_is_not_stated_is_the_weighted_mean_of_what_could_be() -> None:
 def test_the_same_inputs_give_the_same_tables() -> None:
     """Draws are seeded by the run state: solving fewer causes changes nothing for the others."""
     pump = tuple(c for c in few() if c.cause == "engine-pump-worn")
-    again = compile_tables(library(), places().layout, pump)
+    again = compile_tables(solvable(library(), places().layout, pump))
     found = again.say("metering-pressure", "engine", OFF, places().unstated)
     assert found is not None
     whole = net_of(said("metering-pressure", "engine", OFF), "engine-pump-worn", "engine-pump")
