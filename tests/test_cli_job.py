@@ -113,14 +113,14 @@ def test_nothing_under_power_or_running_is_shown_before_gates_and_confirmations(
     offer(monkeypatch, of_need(job, need)[kind])
     # dry and no smell, but nobody has said yet that a guard is posted
     out = resume(job, "read", "dry", "seen", "none", "seen").output
-    order = ["Next: ", "What fuel, or fresh", "Is there a smell", "Confirmed?"]
+    order = ["Next: ", "What fuel, or fresh", "Is there a smell", "answered for by name"]
     places = [out.index(part) for part in order]
     assert places == sorted(places)
     assert not [part for part in ("ENGINE RUN:", "CHECK:", "result:") if part in out]
-    assert ("chocks" in out.partition("Confirmed?")[0]) == (need == "run")
+    assert ("chocks" in out.partition("confirmed by:")[0]) == (need == "run")
     assert kept(job, "run") == []
     # with everything confirmed it is shown, so that silence above was the gate's doing
-    shown = resume(job, *["yes"] * 4, "read").output
+    shown = resume(job, "all AB", "read").output
     assert [part for part in ("ENGINE RUN:", "CHECK:", "answer:") if part in shown]
 
 
@@ -132,7 +132,25 @@ def test_an_unsafe_gate_ends_the_action_before_any_confirmation(
     offer(monkeypatch, of_need(job, "run")[0])
     result = resume(job, "read", "damp", "seen")
     assert "NO RUN, NO PUMP" in result.output
-    assert "Confirmed?" not in result.output
+    assert "answered for by name" not in result.output
+
+
+def test_what_nobody_answers_for_keeps_the_engine_still(
+    registry: Registry, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A line left out of the list blocks the run; the others are kept with whose word they are."""
+    job = opened(registry)
+    offer(monkeypatch, of_need(job, "run")[0])
+    out = resume(job, "read", "dry", "none", "1: AB, 2: AB, 3: AB, 4: CD, 5: no").output
+    assert "Not known: area clear of people and loose things; no line, cock" in out
+    assert "ENGINE RUN:" not in out
+    said = [(str(e["item"]).partition(",")[0], e["by"]) for e in kept(job, "confirmed")]
+    assert said == [
+        ("fuel in the engine bay", "AB"),
+        ("smell of fuel", "AB"),
+        ("chocks fore and aft of the main wheels", "AB"),
+        ("fire guard with extinguisher", "CD"),
+    ]
 
 
 def test_a_check_with_the_engine_running_uses_up_what_was_confirmed(
@@ -142,9 +160,9 @@ def test_a_check_with_the_engine_running_uses_up_what_was_confirmed(
     job = opened(registry, "dry")
     check = of_need(job, "run")[1]
     offer(monkeypatch, check)
-    resume(job, *["yes"] * 4, *["read"] * 2, "0")
+    resume(job, "all AB", *["read"] * 2, "0")
     assert len(kept(job, "run")) == 1
-    assert "Before any engine run: chocks" in resume(job).output
+    assert "chocks fore and aft" in resume(job).output.rpartition("answered for by name")[2]
 
 
 def test_a_refused_confirmation_looks_for_another_way_and_keeps_the_tools(
@@ -197,7 +215,7 @@ def test_a_leak_after_the_repair_stops_the_verification(registry: Registry) -> N
 
 def run_it(*then: str) -> list[str]:
     """Return what is typed to get through cautions, gates and confirmations to the verification."""
-    return [*CLOSED, "read", "dry", "seen", "none", "seen", *["yes"] * 4, *then]
+    return [*CLOSED, "read", "dry", "seen", "none", "seen", "all AB", *then]
 
 
 def test_gone_after_the_run_finishes_the_job_as_confirmed(registry: Registry) -> None:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import TypeVar
 
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, is_not_checked, read_answer
 from diagnose.job.diagnosis import Bench
 from diagnose.planner import Reading
+
+T = TypeVar("T")
 
 LEFT_OUT = ("", "-")
 """What stands for a reading that was not taken."""
@@ -24,28 +27,48 @@ def read_together(text: str, readings: Sequence[Reading], bench: Bench) -> Mappi
     """
     if is_not_checked(text):
         return {}
+    before, said = by_number(text)
+    if before or not said:
+        raise UsageError(_unnumbered(before, readings, bench))
+    answers = each_read(said, len(readings), lambda k, typed: _one(typed, readings[k], bench))
+    return {k: a for k, a in answers.items() if a.is_given}
+
+
+def by_number(text: str) -> tuple[str, list[tuple[int, str]]]:
+    """Return what stands before the first number of a line, and what is typed behind each."""
     marks = list(_ENTRY.finditer(text))
-    if not marks or text[: marks[0].start()].strip(" ,;"):
-        raise UsageError(_unnumbered(text[: marks[0].start()] if marks else text, readings, bench))
-    out: dict[int, Answer] = {}
+    if not marks:
+        return text, []
+    ends = [*(m.start() for m in marks[1:]), len(text)]
+    said = [(int(m[1]), text[m.end() : e].strip(" ,;")) for m, e in zip(marks, ends, strict=True)]
+    return text[: marks[0].start()].strip(" ,;"), said
+
+
+def each_read(
+    said: Sequence[tuple[int, str]], lines: int, read: Callable[[int, str], T]
+) -> dict[int, T]:
+    """Return what ``read`` makes of each line that is not left out, by place; there are ``lines``.
+
+    Raises:
+        UsageError: With a line for everything that cannot be read; nothing is kept then.
+    """
+    out: dict[int, T] = {}
     wrong: list[str] = []
     named: set[int] = set()
-    ends = [*(m.start() for m in marks[1:]), len(text)]
-    for mark, end in zip(marks, ends, strict=True):
-        number, typed = int(mark[1]), text[mark.end() : end].strip(" ,;")
-        if not 1 <= number <= len(readings):
-            wrong.append(f"{number}: there is no such line; they go from 1 to {len(readings)}.")
+    for number, typed in said:
+        if not 1 <= number <= lines:
+            wrong.append(f"{number}: there is no such line; they go from 1 to {lines}.")
         elif number in named:
             wrong.append(f"{number}: stands twice; which is right?")
         elif typed not in LEFT_OUT:
             try:
-                out[number - 1] = _one(typed, readings[number - 1], bench)
+                out[number - 1] = read(number - 1, typed)
             except UsageError as error:
                 wrong.append(f"{number}: {error}")
         named.add(number)
     if wrong:
         raise UsageError("\n  ".join([*wrong, "Nothing of the line is kept; type it again."]))
-    return {k: a for k, a in out.items() if a.is_given}
+    return out
 
 
 def _unnumbered(text: str, readings: Sequence[Reading], bench: Bench) -> str:

@@ -57,7 +57,8 @@ def gates(job: Job, entries: Entries) -> Section:
             run += 1
             continue
         rows.append(
-            entries.base(e) | {"item": e["item"], "what": e["item"], "for_run": f"run {run}"}
+            entries.base(e)
+            | {"item": e["item"], "what": e["item"], "for_run": f"run {run}", "by": e.get("by", "")}
         )
     unknown = still_open(job.bench, job.state.findings, job.log.events)
     shut = {(r.question, r.place) for r in unknown}
@@ -91,6 +92,7 @@ def gates(job: Job, entries: Entries) -> Section:
         *WHEN,
         ("what", "Gate"),
         ("for_run", "Confirmed for"),
+        ("by", "Answered for by"),
         ("status", "State"),
     )
     return Section("gates", "Safety gates before an engine run", columns, tuple(rows))

@@ -240,6 +240,15 @@ def test_a_safe_answer_from_before_the_system_was_opened_does_not_open_a_gate(
 
 
 @pytest.mark.parametrize("form", ["text", "md", "html"])
+def test_the_record_names_who_answered_for_a_run(tmp_path: Path, form: str) -> None:
+    """Chocks are somebody's word: his initials stand beside them."""
+    job = opened(tmp_path)
+    job.record("confirmed", item="chocks fore and aft of the main wheels", by="XY")
+    assert "Answered for by" in render(build(job), form)
+    assert "XY" in render(build(job), form)
+
+
+@pytest.mark.parametrize("form", ["text", "md", "html"])
 def test_hostile_text_stays_text(tmp_path: Path, form: str) -> None:
     """No script, style, link, terminal escape or turned writing direction gets through."""
     job = opened(tmp_path, aeroplane=HOSTILE, asked_by=HOSTILE, place=HOSTILE)

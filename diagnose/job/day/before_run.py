@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
+from diagnose.errors import UsageError
+from diagnose.job.answers import is_not_checked
+from diagnose.job.bundle import by_number, each_read
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
+from diagnose.job.keeping.disturbed import initials
 from diagnose.model import RunState
 from diagnose.planner import Reading
 
@@ -28,6 +32,36 @@ def for_a_run(job: Job) -> tuple[str, ...]:
     found = dict.fromkeys(c.text for c in job.step().outcome.before_run)
     return (*FOR_A_RUN, *found)
 
+
+def gates_known(job: Job) -> tuple[str, ...]:
+    """Return what was found safe before power or a run, for whoever answers for it."""
+    return gate_words(job.bench, job.bench.planner.catalogue.gates)
+
+
+def answered_for(text: str, wanted: Sequence[str]) -> Mapping[str, str]:
+    """Return who answers for each of ``wanted``: 'all AB', or '1: AB, 2: CD, 3: no'.
+
+    What is left out, or 'no', is not known and not in it.
+
+    Raises:
+        UsageError: If neither can be read of ``text``, or an initial is missing.
+    """
+    if is_not_checked(text) or text.lower() in _UNKNOWN:
+        return {}
+    before, said = by_number(text)
+    if before.lower().startswith("all") and not said:
+        return dict.fromkeys(wanted, initials(before[len("all") :].strip(" ,;:")))
+    if before or not said:
+        raise UsageError(
+            f"'{before or text}': type 'all' and your initials ('all AB') where every line is so, "
+            "else each by its number ('1: AB, 2: no')."
+        )
+    who = each_read(said, len(wanted), lambda _, t: "" if t.lower() in _UNKNOWN else initials(t))
+    return {wanted[k]: by for k, by in sorted(who.items()) if by}
+
+
+_UNKNOWN = ("no", "n", "none", "not known", "0")
+"""What is typed of a line that nobody answers for."""
 
 STOP_AT_ONCE = (
     "Fuel smelt or a leak seen: stop by the approved drill, people clear; no restart.",
