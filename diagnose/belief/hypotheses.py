@@ -73,9 +73,9 @@ def hypotheses(
     library: Library,
     layout: Layout,
     instances: Sequence[CauseAt],
-    before: Iterable[Work] = (),
-    listed: Mapping[CauseAt, str] = NOTHING,
-    known: Mapping[CauseAt, str] = NOTHING,
+    before: Iterable[Work],
+    listed: Mapping[CauseAt, str],
+    known: Mapping[CauseAt, str],
 ) -> Hypotheses:
     """Return the hypotheses for ``instances``, odds lifted where work was done (``before``).
 

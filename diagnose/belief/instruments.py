@@ -67,7 +67,7 @@ class Instruments:
         """Return P(shown class | value), (V, C), for each instrument cause acting on ``sign``."""
         return {} if sign.check else self.bent(sign.question, sign.place, sign.settings())
 
-    def bent(self, question: str, place: str, known: Known = ANYHOW) -> dict[int, Floats]:
+    def bent(self, question: str, place: str, known: Known) -> dict[int, Floats]:
         """Return P(shown class | value), (V, C), for each instrument fault on the question there.
 
         ``known``: the run state as far as it is stated.

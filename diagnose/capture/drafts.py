@@ -96,7 +96,7 @@ def drafted(
         told.who,
         tuple(drafts),
         tuple(_left(basis, left)),
-        {e.source: _source_line(e, day) for e in experts},
+        {e.source: _source_line(e) for e in experts},
         case,
         case_id if case else "",
     )
@@ -141,7 +141,7 @@ def _says_something(said: Said, told: Told) -> bool:
     return not is_heard and not (heard is not None and heard.findings)
 
 
-def _source_line(expert: Expert, day: str) -> str:
+def _source_line(expert: Expert) -> str:
     told = expert.interview.told()
     kind = "Interview" if expert.interview.kind == "interview" else "Blind counts"
     items = {

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
 from diagnose.capture.events import INTERVIEW
@@ -15,9 +14,9 @@ from diagnose.job.keeping.log_folder import LogFolder
 from diagnose.model import Finding
 
 
-def folder(home: Path | None = None) -> LogFolder:
+def folder() -> LogFolder:
     """Return where interviews live."""
-    return LogFolder("interviews", "interview", home)
+    return LogFolder("interviews", "interview")
 
 
 class Interview:

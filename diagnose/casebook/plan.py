@@ -33,10 +33,10 @@ def draw_all(
     library: Library,
     benches: Mapping[str, Bench],
     *,
-    each: int = EACH,
-    seed: int = SEED,
-    only: Sequence[str] = (),
-    progress: Callable[[str], None] = lambda line: None,
+    each: int,
+    seed: int,
+    only: Sequence[str],
+    progress: Callable[[str], None],
 ) -> Drawn:
     """Return ``each`` jobs for every cause with a physical form, on layouts in turn.
 

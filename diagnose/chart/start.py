@@ -140,7 +140,7 @@ def _atom(
         return _literal(bench, atom, side, place, depth)
     for way in ways(inside(atom), side):
         signs = [(x, s) for x, s in way if isinstance(x, Literal)]
-        for state in _states(bench, [x for x, _ in signs], place):
+        for state in _states(bench, [x for x, _ in signs]):
             each = [_literal(bench, x, s, place, depth, state) for x, s in signs]
             if all(each):
                 out: list[Finding] = []
@@ -150,7 +150,7 @@ def _atom(
     return None
 
 
-def _states(bench: Bench, signs: Sequence[Literal], place: str) -> Iterator[State]:
+def _states(bench: Bench, signs: Sequence[Literal]) -> Iterator[State]:
     """Yield the run states in which all of ``signs`` can be told; not stated, where none asks."""
     if not any(x.state for x in signs):
         yield State()

@@ -18,7 +18,7 @@ RANKED = (
 """(part of the body, way of reporting, what it is called)."""
 
 
-def merit_text(body: Mapping[str, Any], plain: bool = False) -> str:
+def merit_text(body: Mapping[str, Any], plain: bool) -> str:
     """Return everything measured of one layout."""
     out = [f"{body['layout']}: {body['causes']} causes at their parts, knowledge "
            f"{body['knowledge_edition']}, UNREVIEWED"]  # fmt: skip

@@ -73,10 +73,10 @@ def density(temperature: Number, density_15c: Number = DENSITY_15C) -> Array:
     return np.asarray(density_15c * (1.0 - EXPANSION * (t - SEA_LEVEL_TEMPERATURE)))
 
 
-def viscosity(temperature: Number, viscosity_20c: Number = VISCOSITY_20C) -> Array:
+def viscosity(temperature: Number) -> Array:
     """Return kinematic viscosity [m2/s] at ``temperature`` [K] (Andrade form, from memory)."""
     t = np.asarray(temperature, dtype=float)
-    return np.asarray(viscosity_20c * np.exp(_VISCOSITY_SLOPE * (1.0 / t - 1.0 / 293.15)))
+    return np.asarray(VISCOSITY_20C * np.exp(_VISCOSITY_SLOPE * (1.0 / t - 1.0 / 293.15)))
 
 
 def vapour_pressure(temperature: Number, rvp: Number, slope: Number = AVGAS_SLOPE) -> Array:
@@ -143,7 +143,7 @@ def fuel_head(pressure: Number, temperature: Number) -> Array:
     return np.asarray(np.asarray(pressure, dtype=float) / weight)
 
 
-def lifting_speed(rise: Number, temperature: Number, height: Number = 0.0) -> Array:
+def lifting_speed(rise: Number, temperature: Number, height: Number) -> Array:
     """Return the airspeed [m/s] whose dynamic pressure, as suction, lifts fuel by ``rise`` [m].
 
     The reverse of ``fuel_head(ram_pressure(speed, height), temperature)``.

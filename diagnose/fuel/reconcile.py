@@ -158,7 +158,7 @@ def over_flights(places: Places, flights: Sequence[Flight]) -> Contents:
             continue
         trend = _trend(places, tank, own)
         trends.append(trend)
-        readings.append(_latest(places, tank, own, trend))
+        readings.append(_latest(places, tank, own))
     if not trends:
         raise UsageError("No tank has two flights with a stick reading; there is nothing to "
                          "compare.")  # fmt: skip
@@ -208,7 +208,7 @@ def _pattern(places: Places, tank: Part, own: Sequence[Flight]) -> fc.Pattern | 
     return fc.pattern([s for s, _ in pairs], [g for _, g in pairs], spread)
 
 
-def _latest(places: Places, tank: Part, own: Sequence[Flight], trend: Trend) -> Reading:
+def _latest(places: Places, tank: Part, own: Sequence[Flight]) -> Reading:
     """Hold the figures of the last flight with a stick reading against each other."""
     k = max(k for k, f in enumerate(own) if f.stick is not None)
     first = next(f for f in own if f.stick is not None)

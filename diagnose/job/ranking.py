@@ -225,7 +225,7 @@ def step_body(diagnosis: Diagnosis, step: Step) -> Mapping[str, object]:
     }
 
 
-def named(bench: Bench, text: str, step: Step) -> CauseAt | None:
+def named(text: str, step: Step) -> CauseAt | None:
     """Return the cause ``text`` names: CAUSE@PART, or CAUSE alone where it stands highest."""
     name, _, at = text.partition("@")
     for cause, _ in step.posterior.ranking():

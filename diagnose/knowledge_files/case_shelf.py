@@ -35,7 +35,6 @@ def load_shelf(
     roots: Sequence[Path],
     library: Library,
     layouts: Mapping[str, Layout],
-    cache_dir: Path | None = None,
 ) -> CaseShelf:
     """Return every case under ``roots`` that happened on one of ``layouts``.
 
@@ -46,7 +45,7 @@ def load_shelf(
         CaseError: If two folders of a root hold cases of one name.
     """
     files = list_cases(*roots)
-    store = Cache(cache_dir or Cache().folder.parent / "cases")
+    store = Cache(Cache().folder.parent / "cases")
     found = store.get(_key(files, library, layouts))
     if isinstance(found, tuple) and all(isinstance(c, Case) for c in found):
         return CaseShelf(found)

@@ -127,9 +127,9 @@ class Fields:
             self.gather.unknown(found.origin, found, key, known, remedy)
         return found
 
-    def id(self, key: str, *, required: bool = True) -> Text:
+    def id(self, key: str) -> Text:
         """Return the id under ``key``."""
-        found = self.text(key, required=required)
+        found = self.text(key, required=True)
         if found and not is_id(found):
             self.gather.add(
                 found.origin,
@@ -159,9 +159,9 @@ class Fields:
             return default
         return number(found, self.gather, f"'{key}'", low, high)
 
-    def whole(self, key: str, *, default: int = 0, low: int = 0, required: bool = False) -> int:
+    def whole(self, key: str, *, default: int = 0, low: int = 0) -> int:
         """Return the whole number under ``key``."""
-        value = self.number(key, default=default, low=low, high=10_000, required=required)
+        value = self.number(key, default=default, low=low, high=10_000)
         if value != int(value):
             self.gather.add(self.where(key), f"'{key}' is a whole number, not {value:g}")
         return int(value)

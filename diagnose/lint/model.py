@@ -99,10 +99,10 @@ def against_the_model(base: Base) -> Iterator[Found]:
             continue
         if contradicted:
             remedy = "correct the row or its 'model', or list it in differs.yaml"
-            yield _found(base, CONTRADICTS.id, wrong[key][0], remedy)
+            yield _found(CONTRADICTS.id, wrong[key][0], remedy)
         else:
             remedy = "change the one that has less behind it, or list the row in differs.yaml"
-            yield _found(base, GAP.id, mean, remedy)
+            yield _found(GAP.id, mean, remedy)
     if base.whole:
         yield from _stale(base, off)
 
@@ -118,7 +118,7 @@ def _stale(base: Base, off: list[Compared]) -> Iterator[Found]:
                 yield Found(entry.origin, STALE.id, text, f"causes/{cause}")
 
 
-def _found(base: Base, code_id: str, c: Compared, remedy: str) -> Found:
+def _found(code_id: str, c: Compared, remedy: str) -> Found:
     text = c.text().removeprefix(f"{c.origin}: {c.cause}: ")
     return Found(c.origin, code_id, f"{text}; {remedy}", f"causes/{c.cause}")
 

@@ -9,7 +9,7 @@ from typing import Final
 
 from diagnose.lint.base import Base, listed
 from diagnose.lint.codes import Found, code, finds
-from diagnose.model import Effect, Question
+from diagnose.model import Effect
 
 TWO_WAYS = code(
     "TWICE-01",
@@ -58,7 +58,7 @@ def two_ways(base: Base) -> Iterator[Found]:
         for table in cause.distorts:
             question = base.library.questions[table.question]
             for row in cause.produces:
-                if row.effect == question.reads and _meet(base, cause.id, row.origin, question):
+                if row.effect == question.reads and _meet(base, cause.id, row.origin):
                     text = (
                         f"distorts '{question.id}' (line {table.origin.line}) and produces"
                         f" '{row.effect}', which that question reads, at one place; keep one"
@@ -66,7 +66,7 @@ def two_ways(base: Base) -> Iterator[Found]:
                     yield base.found(TWO_WAYS, f"causes/{cause.id}", text, row.origin)
 
 
-def _meet(base: Base, cause: str, origin: object, question: Question) -> bool:
+def _meet(base: Base, cause: str, origin: object) -> bool:
     rows = [r for r in base.library.causes[cause].produces if r.origin == origin]
     return any(
         on.places.is_instrument_of(c.at, place)

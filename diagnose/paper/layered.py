@@ -33,7 +33,7 @@ class Joins(Protocol[End_co]):
         """Return the box it enters."""
 
 
-def ranks(nodes: Iterable[K], links: Sequence[Joins[K]], bottom: Iterable[K] = ()) -> dict[K, int]:
+def ranks(nodes: Iterable[K], links: Sequence[Joins[K]], bottom: Iterable[K]) -> dict[K, int]:
     """Return how far down the page each box stands: one below the lowest that feeds it.
 
     ``bottom``: boxes that stand in the lowest row together.

@@ -57,8 +57,8 @@ def study(
     path: Path,
     bench_for: Callable[[str], Bench],
     *,
-    baselines: bool = True,
-    leave_out: bool = False,
+    baselines: bool,
+    leave_out: bool,
     progress: Callable[[str], None] = lambda line: None,
 ) -> Mapping[str, object]:
     """Play every case at ``path`` and return the scores as one plain object."""

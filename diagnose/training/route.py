@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from diagnose.job.confirming import FOUND, found
 from diagnose.job.diagnosis import Bench, Step
-from diagnose.job.gates import Need, need_of, still_open
+from diagnose.job.gates import need_of, still_open
 from diagnose.model import CauseAt
 from diagnose.planner import Action
 from diagnose.training.attempt import Attempt, Unkept
@@ -103,7 +103,7 @@ def work(route: Attempt) -> list[tuple[int, float]]:
 
 def _do(route: Attempt, action: Action) -> None:
     need = need_of(route.bench, action)
-    if need and not _made_safe(route, need):
+    if need and not _made_safe(route):
         return
     if action.is_check:
         route.check(action.check, action.at)
@@ -114,7 +114,7 @@ def _do(route: Attempt, action: Action) -> None:
         route.ask(reading)
 
 
-def _made_safe(route: Attempt, need: Need) -> bool:
+def _made_safe(route: Attempt) -> bool:
     """Look at every gate not known safe, then confirm; return whether the way is open."""
     for gate in still_open(route.bench, route.state.findings, route.log.events):
         found_there = route.ask(gate)

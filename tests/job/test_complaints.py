@@ -112,14 +112,14 @@ def test_what_is_no_time_is_refused(typed: str) -> None:
 def test_one_cause_or_two_follows_the_findings() -> None:
     """Both engines of a side low: one cause; a silent pump and another side's low: two."""
     both = [pressure("no1-engine", "low"), pressure("no2-engine", "low")]
-    one = one_or_two(bench(FOUR), Diagnosis(bench(FOUR), engine=False).see(both))
+    one = one_or_two(Diagnosis(bench(FOUR), engine=False).see(both))
     apart = [
         *(pressure(e, v) for e, v in (("no1-engine", "low"), ("no2-engine", "normal"),
                                       ("no3-engine", "normal"), ("no4-engine", "low"))),
         Finding("engine-behaviour", "no1-engine", "fades", RUN_UP),
         Finding("engine-behaviour", "no4-engine", "fades", RUN_UP),
     ]  # fmt: skip
-    two = one_or_two(bench(FOUR), Diagnosis(bench(FOUR), engine=False).see(apart))
+    two = one_or_two(Diagnosis(bench(FOUR), engine=False).see(apart))
     assert one.one > two.one
     assert one.one + one.two == pytest.approx(1.0)
     assert one.word == "one cause is likelier"

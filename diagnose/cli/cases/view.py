@@ -107,7 +107,7 @@ def why_body(bench_for: BenchFor, file: Path, name: str) -> Mapping[str, Any]:
         number = int(name or "1")
         cause = lines[number - 1].causes[0] if 0 < number <= len(lines) else None
     else:
-        cause = named(bench, name, step)
+        cause = named(name, step)
     if cause is None:
         raise UsageError(_unknown(bench, step, name))
     return {**head, **cause_why(bench, diagnosis, step, cause)}

@@ -78,7 +78,7 @@ def description(q: Asked, done: Solved, edges: Sequence[Edge]) -> str:
     """Return the drawing in words, box by box and line by line."""
     boxes = [f"{node_label(done.setup, k)} {_pressures(q, done, k)}."
              for k in range(len(q.network.nodes))]  # fmt: skip
-    ways = [f"{e.name}: {_flow_words(q, done, e.flows)}." for e in edges]
+    ways = [f"{e.name}: {_flow_words(q, e.flows)}." for e in edges]
     return " ".join(boxes + ways)
 
 
@@ -98,7 +98,7 @@ def _edges(q: Asked, done: Solved) -> tuple[list[Edge], list[str]]:
             key = (p.a, engines[p.number], "line")
         elif p.b < 0:
             if any(abs(f) > STILL for f in each):
-                over.append(f"{p.label}: {_flow_words(q, done, tuple(each))}")
+                over.append(f"{p.label}: {_flow_words(q, tuple(each))}")
             continue
         else:
             key = (p.a, p.b, _role(done, p))
@@ -144,7 +144,7 @@ def _pressures(q: Asked, done: Solved, node: int) -> str:
     return f"{_figures(each)} {unit}"
 
 
-def _flow_words(q: Asked, done: Solved, flows: Sequence[float]) -> str:
+def _flow_words(q: Asked, flows: Sequence[float]) -> str:
     unit = q.shown.flow
     if all(abs(f) <= STILL for f in flows):
         return "still"
@@ -187,7 +187,7 @@ def _more(q: Asked, done: Solved, node: int) -> list[str]:
         return [f"set {position_of(network, done.setup.settings, part.id)}"]
     back = [p for p in passages(done.setup) if p.role == "return" and p.a == node]
     flows = [[flow_of(done, p, row) for row in range(done.rows)] for p in back]
-    return [f"returns {_flow_words(q, done, f)}" for f in flows]
+    return [f"returns {_flow_words(q, f)}" for f in flows]
 
 
 def _edge(q: Asked, done: Solved, e: Edge, places: Mapping[int, tuple[float, float]]) -> list[str]:
@@ -201,7 +201,7 @@ def _edge(q: Asked, done: Solved, e: Edge, places: Mapping[int, tuple[float, flo
     out = [f"<g><title>{escape(e.name)}</title><path d='{drawn.path}' fill='none' stroke='black' "
            f"{style}/>"]  # fmt: skip
     at = drawn.at
-    words = "" if e.role == "return" else _flow_words(q, done, e.flows)
+    words = "" if e.role == "return" else _flow_words(q, e.flows)
     if moving:
         turned = drawn.angle + (180.0 if flows and flows[-1] < 0.0 else 0.0)
         out.append(f"<polygon points='7,0 -6,-6 -6,6' fill='black' transform='translate("

@@ -52,7 +52,7 @@ def text(q: Asked, done: Endurances, plain: bool) -> str:
         if e.run.trouble:
             out += page.items([f"{q.label(e.tank)}: no steady state found ({e.run.trouble}); "
                                "nothing is concluded from there on"], plain)  # fmt: skip
-    return "\n".join(out + runs.ending(q, notes(done), plain))
+    return "\n".join(out + runs.ending(notes(done), plain))
 
 
 def as_object(q: Asked, done: Endurances) -> dict[str, Any]:

@@ -128,12 +128,13 @@ def say(as_json: bool, body: Any, text: Any, svg: Path | None = None, drawing: A
         typer.echo(f"drawing written to {svg}", err=True)
 
 
-def minutes_of(text: str, least: float = 1.0, most: float = 1440.0) -> float:
+def minutes_of(text: str) -> float:
     """Return a time in minutes, within what the model is run for."""
     from diagnose.cli.fuel.ask import figure
     from diagnose.errors import UsageError
+    from diagnose.fuel.asked.runs import DAY
 
     minutes = figure("--for", text, "time").value_si / 60.0
-    if not least <= minutes <= most:
-        raise UsageError(f"--for '{text}' is not within {least:g} to {most:g} min.")
+    if not 1.0 <= minutes <= DAY:
+        raise UsageError(f"--for '{text}' is not within 1 to {DAY:g} min.")
     return minutes

@@ -12,7 +12,7 @@ from diagnose.fuel.asked.returned import Filling, Returns, feed_gives_out
 # ------------------------------------------------------------------ text, data, plot
 
 
-def verdict(done: Returns, f: Filling) -> str:
+def verdict(f: Filling) -> str:
     """Return in words how long it takes."""
     h = f.run.history
     full, over = h.first("tank-full", f.receives), h.first("overflow", f.receives)
@@ -54,10 +54,10 @@ def text(q: Asked, done: Returns, plain: bool) -> str:
         lines = [
             f"returned to it: {flow} from {who}",
             f"contents change by {page.with_unit(f.run.rate(f.receives), q.shown.flow)}",
-            verdict(done, f),
+            verdict(f),
         ]
         out += page.titled(f.run.name[0].upper() + f.run.name[1:], page.items(lines, plain))
-    return "\n".join(out + runs.ending(q, notes(done), plain))
+    return "\n".join(out + runs.ending(notes(done), plain))
 
 
 def as_object(q: Asked, done: Returns) -> dict[str, Any]:
@@ -69,7 +69,7 @@ def as_object(q: Asked, done: Returns) -> dict[str, Any]:
          "full_min": f.run.history.first("tank-full", f.receives),
          "overflow_min": f.run.history.first("overflow", f.receives),
          "feed_gives_out_min": feed_gives_out(f),
-         "verdict": verdict(done, f), "run": runs.as_object(q, f.run)}
+         "verdict": verdict(f), "run": runs.as_object(q, f.run)}
         for f in done.fillings
     ]  # fmt: skip
     return out
@@ -77,6 +77,6 @@ def as_object(q: Asked, done: Returns) -> dict[str, Any]:
 
 def draw(q: Asked, done: Returns) -> str:
     """Return contents against time, one plot a case."""
-    told = [f"{f.run.name}: {verdict(done, f)}" for f in done.fillings]
+    told = [f"{f.run.name}: {verdict(f)}" for f in done.fillings]
     title = f"{q.places.layout.id}: vapour return"
     return runs.draw(q, title, [f.run for f in done.fillings], told)

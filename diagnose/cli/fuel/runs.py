@@ -54,7 +54,7 @@ def event_lines(question: Asked, one: Run) -> list[str]:
     return out
 
 
-def ending(question: Asked, notes: Sequence[str], plain: bool) -> list[str]:
+def ending(notes: Sequence[str], plain: bool) -> list[str]:
     """Return what the page rests on."""
     return page.titled("Rests on", page.items([*notes, QUASI], plain))
 

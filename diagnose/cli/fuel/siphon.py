@@ -68,7 +68,7 @@ def text(q: Asked, done: Siphon, plain: bool) -> str:
                               for s in lifts)] for t in capped(q)]  # fmt: skip
     title = f"Over the wing: lost at first through each {1e6 * GAP:g} mm2 of gap [{q.shown.flow}]"
     out += page.titled(title, page.table(["tank", *speeds], rows, plain))
-    return "\n".join(out + runs.ending(q, notes(done), plain))
+    return "\n".join(out + runs.ending(notes(done), plain))
 
 
 def notes(done: Siphon) -> list[str]:
@@ -113,12 +113,12 @@ def as_object(q: Asked, done: Siphon) -> dict[str, Any]:
 def draw(q: Asked, done: Siphon) -> str:
     """Return contents against time of the cases in which fuel runs."""
     moving = [one for one in done.cases if one.moved()]
-    told = [f"{one.name}: {_told(q, done, one)}" for one in done.cases]
+    told = [f"{one.name}: {_told(q, one)}" for one in done.cases]
     title = f"{q.places.layout.id}: siphon between tanks at rest"
     return runs.draw(q, title, moving or done.cases[:1], told)
 
 
-def _told(q: Asked, done: Siphon, one: Run) -> str:
+def _told(q: Asked, one: Run) -> str:
     volume = q.shown.volume
     said = [f"{q.label(t)} from {show(one.start(t), volume)} to "
             f"{show(one.end(t), volume)}" for t in one.moved()]  # fmt: skip

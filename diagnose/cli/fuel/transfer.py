@@ -15,7 +15,7 @@ def notes(done: Transfers) -> list[str]:
             f"the receiving at {100 * RECEIVING:g} %"]  # fmt: skip
 
 
-def verdict(done: Transfers, t: Transfer) -> str:
+def verdict(t: Transfer) -> str:
     """Return in words what came of it."""
     h = t.run.history
     if t.run.trouble:
@@ -41,8 +41,8 @@ def text(q: Asked, done: Transfers, plain: bool) -> str:
         title = f"{t.run.name[0].upper()}{t.run.name[1:]} [{q.shown.volume}]"
         lines = runs.tank_table(q, t.run, (t.gives, t.receives), plain)
         lines += page.items(runs.event_lines(q, t.run), plain)
-        out += page.titled(title, lines + page.items([verdict(done, t)], plain))
-    return "\n".join(out + runs.ending(q, notes(done), plain))
+        out += page.titled(title, lines + page.items([verdict(t)], plain))
+    return "\n".join(out + runs.ending(notes(done), plain))
 
 
 def as_object(q: Asked, done: Transfers) -> dict[str, Any]:
@@ -50,7 +50,7 @@ def as_object(q: Asked, done: Transfers) -> dict[str, Any]:
     out = runs.begin_object("transfer", q, done.setup.settings, notes(done))
     out["transfers"] = [
         {"gives": t.gives, "receives": t.receives, "by": t.how,
-         "verdict": verdict(done, t), "run": runs.as_object(q, t.run)}
+         "verdict": verdict(t), "run": runs.as_object(q, t.run)}
         for t in done.each
     ]  # fmt: skip
     return out
@@ -58,6 +58,6 @@ def as_object(q: Asked, done: Transfers) -> dict[str, Any]:
 
 def draw(q: Asked, done: Transfers) -> str:
     """Return contents against time, one plot a transfer."""
-    told = [f"{t.run.name}: {verdict(done, t)}" for t in done.each]
+    told = [f"{t.run.name}: {verdict(t)}" for t in done.each]
     title = f"{q.places.layout.id}: transfer"
     return runs.draw(q, title, [t.run for t in done.each], told)

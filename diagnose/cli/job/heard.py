@@ -179,7 +179,7 @@ def questions_named(bench: Bench, words: str) -> dict[str, str]:
 
 
 def picked_reading(
-    talk: Talk, bench: Bench, words: str = ""
+    talk: Talk, bench: Bench, words: str
 ) -> tuple[Question, tuple[str, ...], Reading | None, State]:
     """Return a question looked up by ``words``, its place or several, the reading and its state.
 

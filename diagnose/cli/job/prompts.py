@@ -116,7 +116,7 @@ class Commands:
             groups = still_possible(step)
             if 1 <= int(text) <= len(groups):
                 return groups[int(text) - 1].causes[0]
-        cause = named(self.job.bench, text, step)
+        cause = named(text, step)
         if cause is None:
             words = text.lower().split()
             for c, _ in step.posterior.ranking():

@@ -66,7 +66,7 @@ def complaints(context: typer.Context, job: JobId, as_json: AsJson = False) -> N
     taken, today = take_up(root, job), date.today()
     listed = c.complaints_of(taken.log.events)
     together = c.shared(taken.bench, listed, taken.state.before, today)
-    which = c.one_or_two(taken.bench, taken.step())
+    which = c.one_or_two(taken.step())
     others, unread = _same_fuel(root, taken, today)
     label = taken.bench.places.label
     if as_json:

@@ -47,7 +47,7 @@ def asked_for(bench: Bench, text: str) -> AskedFor:
     stage = next((c.stage for c in said if c.stage), "")
     settings: dict[str, str] = {}
     for clause in said:
-        settings |= {**clause.settings, **where.feeding(clause.text, named)}
+        settings |= {**clause.settings, **where.feeding(clause.text)}
     rest = " ".join(clause.rest for clause in said).replace("no. ", "no ")
     for place in named:
         # 'no. 3 tank' is a place, the tank of 'tank stains' is not

@@ -99,7 +99,7 @@ class Listener:
 
     def _without_what_fed(self, clause: Clause) -> Clause:
         """Hold the tank a clause says fed, and blank it where the clause speaks of an engine."""
-        feeding = self.where.feeding(clause.text, self._named)
+        feeding = self.where.feeding(clause.text)
         self._fed |= feeding
         # 'faded on left, fine on the right tank' goes on about the engine
         of_engine = self._amiss or begins(clause, Vocabulary.of(self._bench)) is not None

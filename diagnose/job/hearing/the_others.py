@@ -56,15 +56,15 @@ class TheOthers:
         return bool(well_words(self.said, usual))
 
 
-def well_words(text: str, usual: PhraseBook | None = None) -> list[tuple[int, int]]:
+def well_words(text: str, usual: PhraseBook | None) -> list[tuple[int, int]]:
     """Return where ``text`` says that something was well; ``usual``: how people say so besides."""
     besides = [(hit.start, hit.end) for hit in usual.found(text)] if usual else []
     return [hit.span() for hit in _WELL.finditer(text)] + besides
 
 
-def says_well(text: str, usual: PhraseBook | None = None) -> bool:
+def says_well(text: str) -> bool:
     """Return whether a clause tells that something was well, and denies nothing."""
-    return bool(well_words(text, usual)) and not denies(text)
+    return bool(well_words(text, None)) and not denies(text)
 
 
 def denies(text: str) -> bool:

@@ -22,8 +22,7 @@ def state_told(text: str, bench: Bench, question: str) -> State:
     settings: dict[str, str] = {}
     for clause in clauses(text):
         stage = stage or clause.stage
-        named = where.named(clause.text)
-        fed = where.feeding(clause.text, named) or where.feeding(f"on {clause.text}", named)
+        fed = where.feeding(clause.text) or where.feeding(f"on {clause.text}")
         settings = {**clause.settings, **fed, **settings}
     return state_of(bench, question, stage, settings)
 

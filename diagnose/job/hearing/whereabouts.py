@@ -227,7 +227,7 @@ class Where:
                     out[at, end] = "contents-gauge"
         return out
 
-    def feeding(self, text: str, named: Sequence[Named]) -> Mapping[str, str]:
+    def feeding(self, text: str) -> Mapping[str, str]:
         """Return the tank that feeds, where ``text`` says that the engine ran 'on' it."""
         on = _FED.search(text + " ")
         words = next(filter(None, on.groups())).strip().lower() if on else ""

@@ -164,7 +164,7 @@ class OneOrTwo:
         return "the findings do not tell whether it is one cause or two"
 
 
-def one_or_two(bench: Bench, step: Step) -> OneOrTwo:
+def one_or_two(step: Step) -> OneOrTwo:
     """Return the belief in one listed cause against two, from all findings together."""
     p = step.posterior
     alone = sum(float(p.single[i]) for i, c in enumerate(p.causes) if c != UNKNOWN)

@@ -86,9 +86,9 @@ def kind_of_place(fields: Fields, key: str = "at") -> tuple[Text, ...]:
     return fields.choices(key, PART_KINDS, required=True, what="part kind")
 
 
-def relation(fields: Fields, key: str = "at") -> Text:
+def relation(fields: Fields) -> Text:
     """Read a relation on the layout; absent is ``itself``."""
-    found = fields.text(key, default="itself")
+    found = fields.text("at", default="itself")
     if found and found not in RELATIONS:
         fields.gather.unknown(found.origin, found, "relation", RELATIONS)
     return found
