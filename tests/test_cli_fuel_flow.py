@@ -257,6 +257,17 @@ def test_return_overflows_after_the_expansion_space_is_full() -> None:
     assert "overflows at the vent in" in found["verdict"]
 
 
+def test_what_overflows_only_from_unusable_fuel_is_told_in_that_order() -> None:
+    """The feeding tank gives out first; the overflow after it is no contradiction."""
+    body = data("return", "radial-single-hand-pump", "--flow", "7 US gal/h", "--ullage", "3 US gal")
+    (found,) = [f for f in body["fillings"] if f["fed_from"] == "right-tank"]
+
+    assert found["full_min"] < found["feed_gives_out_min"] < found["overflow_min"]
+    in_order = [found["verdict"].index(x) for x in ("full in", "gives out", "drawn on below that")]
+    assert in_order == sorted(in_order)
+    assert "overflows at the vent in" not in found["verdict"]
+
+
 # ------------------------------------------------------------------ transfer, endurance
 
 

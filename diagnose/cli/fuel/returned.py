@@ -18,8 +18,6 @@ def verdict(f: Filling) -> str:
     full, over = h.first("tank-full", f.receives), h.first("overflow", f.receives)
     said = [] if full is None else [f"full in {page.minutes(full)}"]
     out = f.run.gives_out(f.feeds, f.engines) if f.feeds else None
-    if over is not None:
-        said.append(f"overflows at the vent in {page.minutes(over)}")
     if out is not None and f.feeds != f.receives and (over is None or out[0] < over):
         ends = f"in {page.minutes(out[0])} ({out[1]})"
         # full is not yet overflowing: the expansion space takes some more
@@ -28,11 +26,15 @@ def verdict(f: Filling) -> str:
             if full is None or out[0] < full
             else f"then the feeding tank gives out before it overflows, {ends}"
         )
-    elif over is None and f.run.trouble:
+        if over is not None:
+            said.append(f"and drawn on below that it overflows in {page.minutes(over)}")
+    elif over is not None:
+        said.append(f"overflows at the vent in {page.minutes(over)}")
+    elif f.run.trouble:
         said.append(f"no steady state found ({f.run.trouble}); nothing is concluded from there on")
-    elif over is None and f.run.rate(f.receives) <= 0.0:
+    elif f.run.rate(f.receives) <= 0.0:
         said.append("does not fill: its engines draw more than they return")
-    elif over is None:
+    else:
         said.append(f"does not overflow within {page.minutes(float(h.minutes[-1]))}")
     return ", ".join(said)
 
