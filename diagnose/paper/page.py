@@ -21,6 +21,7 @@ h1 { font-size: 15pt; margin: 2mm 0; }
 h2 { font-size: 11.5pt; margin: 4mm 0 1mm; break-after: avoid; }
 h2 + p { break-after: avoid; }
 p, ul, pre { margin: 1mm 0; }
+p { break-inside: avoid; }
 pre { white-space: pre-wrap; font-family: inherit; border-left: 2pt solid #000;
   padding-left: 3mm; }
 table { width: 100%; border-collapse: collapse; }

@@ -13,6 +13,7 @@ from diagnose.report.entries import STATUS, WHEN, Entries
 from diagnose.report.own import own_file
 from diagnose.report.plain import Report, Row, Section, utc
 from diagnose.report.still import still_to_do
+from diagnose.report.story import in_short
 
 _TYPED = {
     "aeroplane": "Aeroplane",
@@ -39,6 +40,8 @@ def build(job: Job, now: datetime | None = None) -> Report:
     entries = Entries(job.log.events, job.bench)
     made_at = (now or datetime.now(UTC)).astimezone(UTC).isoformat(timespec="seconds")
     opened = job.state.opened
+    own, owed = own_file(job), still_to_do(job, entries)
+    concluded = findings.rules(job.bench, job.state)
     return Report(
         job=job.name,
         aeroplane=str(opened.get("aeroplane") or "aeroplane not named"),
@@ -50,25 +53,28 @@ def build(job: Job, now: datetime | None = None) -> Report:
         reported=str(opened.get("reported", "")),
         made_at=made_at,
         warnings=_warnings(job),
+        invented=job.bench.layout.invented,
+        # in the order in which it is read: the whole story, what is owed, then the proof of each
         sections=(
+            in_short(job, entries, own, concluded, owed),
+            owed,
             _particulars(job, made_at),
-            own_file(job),
             work.before(entries),
-            work.at_hand(entries),
             findings.answers(entries),
+            findings.checks(entries),
+            work.rectification(entries),
+            day.disturbed(entries, job.state),
+            day.followed(entries),
+            work.closing(entries),
+            work.notes(entries),
             safety.cautions(entries),
             safety.gates(job, entries),
             _ranked(entries),
-            work.past(entries),
-            findings.checks(entries),
-            findings.rules(job.bench, job.state),
-            day.disturbed(entries, job.state),
-            work.rectification(entries),
-            still_to_do(job, entries),
-            day.followed(entries),
+            concluded,
+            own,
             day.handed_over(entries),
-            work.closing(entries),
-            work.notes(entries),
+            work.at_hand(entries),
+            work.past(entries),
             _limits(job),
             _log(entries),
         ),

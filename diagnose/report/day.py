@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from diagnose.job.keeping.disturbed import told_by
 from diagnose.job.keeping.events import JobState
 from diagnose.model import DISTURBED
-from diagnose.report.entries import STATUS, WHEN, Entries
+from diagnose.report.entries import STATUS, WHEN, Entries, taken_words
 from diagnose.report.plain import Row, Section
 
 
@@ -70,12 +72,20 @@ def followed(entries: Entries) -> Section:
 def handed_over(entries: Entries) -> Section:
     """Return run cards printed and handovers, line by line."""
     kinds = ("card", "handed-over", "taken-over")
-    return _plain(entries, "handovers", "Run cards and handovers", kinds)
+    made = _plain(entries, "handovers", "Run cards and handovers", kinds)
+    told = {e["n"]: e for e in entries.of("taken-over")}
+    rows = tuple(
+        {**r, "line": entries.handed(e), "said": taken_words(e)} if (e := told.get(r["n"])) else r
+        for r in made.rows
+    )
+    return replace(made, rows=rows)
 
 
 def _plain(entries: Entries, name: str, title: str, kinds: tuple[str, ...]) -> Section:
     rows = tuple(
-        entries.base(e) | {"kind": e["event"].replace("-", " "), "what": entries.words(e)}
+        entries.base(e)
+        | {"kind": e["event"].replace("-", " "), "what": entries.words(e)}
+        | {k: e[k] for k in ("item", "by") if e.get(k)}
         for e in entries.of(*kinds)
     )
     columns = (*WHEN, ("kind", "Step"), ("what", "What"), STATUS)

@@ -13,7 +13,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.keeping.disturbed import told_by
 from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
-from diagnose.job.wording import finding_line, place_words
+from diagnose.job.wording import answer_words, finding_line, place_words
 from diagnose.model import DISTURBED, Finding
 from diagnose.report.plain import Row, utc
 
@@ -118,6 +118,11 @@ class Entries:
             return finding_line(self.bench, f)
         return f"{f.question}, {' or '.join(f.places)}: {' or '.join(f.classes)} ({f.known_by})"
 
+    def answer(self, f: Finding) -> str:
+        """Return the answer of a finding in words, by its classes where they are not known."""
+        known = self.bench.library.questions.get(f.question)
+        return answer_words(known.classes if known else {}, f) or "not checked"
+
     def places(self, f: Finding) -> str:
         """Return where a finding is, by ids where the layout lacks the part."""
         if all(at in self.bench.layout.parts for at in f.places):
@@ -214,6 +219,12 @@ class Entries:
         asked = FOLLOW_UPS.get(item, item)
         return f"{asked} - {self.cause(cause)}, {self.place(at)}" if of else asked
 
+    def handed(self, e: Event) -> str:
+        """Return the line of the handover before it that ``e`` takes over, by its key if lost."""
+        given = [h for h in self.of("handed-over") if h["n"] < e["n"]]
+        lines: dict[str, str] = dict(given[-1]["lines"]) if given else {}
+        return lines.get(e["line"], str(e["line"]))
+
     def disturbed(self, item: str) -> str:
         """Return what a disturbed item is, in words, by its id."""
         for e in self.events:
@@ -228,10 +239,13 @@ def _card(entries: Entries, e: Event) -> str:
 
 
 def _took(entries: Entries, e: Event) -> str:
+    return f"{entries.handed(e)}: {taken_words(e)}"
+
+
+def taken_words(e: Event) -> str:
+    """Return what was said of a line that was taken over, and by whom."""
     said = "agreed" if e["agreed"] else f"NOT AS HANDED OVER: {e.get('text', '')}"
-    given = [h for h in entries.of("handed-over") if h["n"] < e["n"]]
-    lines: dict[str, str] = dict(given[-1]["lines"]) if given else {}
-    return f"{lines.get(e['line'], e['line'])}: {said} ({e['by']})"
+    return f"{said} ({e['by']})"
 
 
 def _flight(entries: Entries, e: Event) -> str:

@@ -12,9 +12,12 @@ from diagnose.job.wording import answer_words, state_words, unclassed
 from diagnose.model import Finding
 from diagnose.report.entries import STATUS, WHEN, Entries
 from diagnose.report.plain import Row, Section
-from diagnose.units import SI_UNIT
+from diagnose.units import SI_UNIT, show
 
-_DATUM = {"pressure": "Pa gauge", "absolute-pressure": "Pa absolute"}
+_READ_IN = {"pressure": "kPa", "volume": "l", "flow": "l/h", "temperature": "degC"}
+"""Units in which people read the figures that JSON gives in the SI unit itself."""
+
+_DATUM = {"pressure": " gauge"}
 """A pressure says what it is counted from; the other units say all by themselves."""
 
 
@@ -94,9 +97,17 @@ def _found(entries: Entries, f: Finding) -> dict[str, object]:
     if f.number is not None:
         unit = SI_UNIT.get(q.unit, "") if q else ""
         out["si_" + (unit.replace(" ", "_") or "number")] = f.number
-        datum = _DATUM.get(q.unit, unit) if q else ""
-        out["figure"] = f"{f.typed} = {f.number:.5g} {datum}".strip()
+        out["figure"] = _figure(f, q.unit if q else "", unit)
     return out
+
+
+def _figure(f: Finding, dimension: str, unit: str) -> str:
+    """Return a figure as typed and, where that is another unit, as the metric ones read."""
+    assert f.number is not None
+    metric = _READ_IN.get(dimension, "")
+    said = show(f.number, metric) if metric else f"{f.number:.5g} {unit}".strip()
+    said += _DATUM.get(dimension, "")
+    return f.typed if f.typed and said.startswith(f.typed) else f"{f.typed} = {said}"
 
 
 def _answer_words(entries: Entries, f: Finding) -> str:

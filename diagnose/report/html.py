@@ -8,17 +8,40 @@ from diagnose.paper.page import page
 from diagnose.paper.words import NOT_A_RELEASE, shown, shown_lines
 from diagnose.report.plain import Report, Section
 
+_PAIRS = ("job", "ranked", "empty")
+"""Sections of short pairs, told two abreast."""
+
+_STYLE = """ul.pairs { columns: 2; column-gap: 6mm; list-style: none; padding: 0; font-size: 8pt; }
+ul.pairs, ul.pairs li { break-inside: avoid; }
+ul.small { font-size: 8pt; padding-left: 4mm; }
+table.story { font-size: 9pt; }"""
+
 _NARROW = {"n": 7, "rank": 7, "time": 14, "hands": 8}
 _WIDE = {
-    "findings": {"n": 6, "time": 10},
+    "findings": {
+        "n": 6,
+        "time": 8,
+        "what": 13,
+        "place": 22,
+        "answer": 10,
+        "figure": 11,
+        "conditions": 12,
+        "known_by": 8,
+    },
     "checks": {"n": 6, "time": 9},
-    "job": {"label": 28},
-    "rules": {"verdict": 10},
+    "story": {"step": 13},
+    "still": {"step": 13, "about": 24},
+    "rules": {"label": 24, "place_label": 18, "verdict": 8, "rule": 20},
+    "gates": {"what": 46},
+    "limits": {"label": 60},
+    "aeroplane": {"kind": 11, "what": 34},
+    "rankings": {"time": 18},
+    "closing": {"n": 6, "time": 11, "kind": 10},
     "log": {"n": 6, "time": 11, "event": 10, "status": 13},
-    "handovers": {"n": 6, "time": 11, "kind": 10, "status": 13},
-    "followed": {"n": 6, "time": 11, "kind": 10, "status": 13},
-    "rectification": {"n": 6, "time": 10, "what": 34},
-    "disturbed": {"item": 7, "status": 10},
+    "handovers": {"n": 6, "time": 8, "kind": 10, "status": 13},
+    "followed": {"n": 6, "time": 8, "kind": 10, "status": 13},
+    "rectification": {"n": 6, "time": 8, "kind": 11, "what": 48},
+    "disturbed": {"item": 6, "label": 13, "restore": 20, "status": 10},
 }
 """Widths of columns in percent; the others share what is left."""
 
@@ -30,7 +53,7 @@ def as_html(report: Report) -> str:
     parts.append(
         f'<div class="box"><strong>{escape(NOT_A_RELEASE)}</strong><div class="blank"></div></div>'
     )
-    return page(f"Record of job {shown(report.job)}", report.labels, foot(report), parts)
+    return page(f"Record of job {shown(report.job)}", report.labels, foot(report), parts, _STYLE)
 
 
 def foot(report: Report) -> str:
@@ -42,7 +65,8 @@ def _opening(report: Report) -> str:
     warnings = "".join(f"<li>{escape(shown(w))}</li>" for w in report.warnings)
     said = escape("\n".join(shown_lines(report.reported)))
     return (
-        f"<h1>Record of job {escape(shown(report.job))}</h1><ul>{warnings}</ul>"
+        f"<h1>Record of job {escape(shown(report.job))}</h1>"
+        f'<ul class="small">{warnings}</ul>'
         f"<h2>Reported, verbatim</h2><pre>{said}</pre>"
     )
 
@@ -52,13 +76,17 @@ def _section(section: Section) -> str:
     head = f"<h2>{escape(section.title)}</h2>{note}"
     if not section.rows:
         return f"{head}<p>{escape(shown(section.none))}</p>"
+    if section.id in _PAIRS:
+        pairs = (section.cells(row) for row in section.rows)
+        listed = "".join(f"<li><b>{escape(a)}</b>: {escape(b)}</li>" for a, b in pairs)
+        return f'{head}<ul class="pairs">{listed}</ul>'
     headings = "".join(f'<th scope="col">{escape(h)}</th>' for _, h in section.columns)
     rows = "".join(
         "<tr>" + "".join(f"<td>{escape(c)}</td>" for c in section.cells(row)) + "</tr>"
         for row in section.rows
     )
     return (
-        f'{head}<table class="data">{_columns(section)}'
+        f'{head}<table class="data {section.id}">{_columns(section)}'
         f"<thead><tr>{headings}</tr></thead><tbody>{rows}</tbody></table>"
     )
 

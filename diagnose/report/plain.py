@@ -50,6 +50,7 @@ class Report:
     made_at: str
     warnings: tuple[str, ...]
     sections: tuple[Section, ...]
+    invented: bool = False
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -58,6 +59,7 @@ class Report:
             UNREVIEWED,
             f"job {shown(self.job)}",
             shown(self.aeroplane),
+            f"layout {shown(self.layout)}" + (" (invented)" if self.invented else ""),
             f"knowledge edition {shown(self.edition)}",
             NOT_A_RELEASE,
         )

@@ -76,6 +76,9 @@ def gates(job: Job, entries: Entries) -> Section:
                 "question": f.question,
                 "at": f.at,
                 "what": entries.finding(f),
+                "asked": entries.question(f.question),
+                "place": entries.places(f),
+                "answer": entries.answer(f),
                 "status": counts,
             }
         )
@@ -84,6 +87,8 @@ def gates(job: Job, entries: Entries) -> Section:
             "question": r.question,
             "at": r.place,
             "what": entries.reading(r.key),
+            "asked": entries.question(r.question),
+            "place": entries.place(r.place),
             "status": "not known safe now: blocks an engine run",
         }
         for r in unknown

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from itertools import groupby
 
 from diagnose.report.entries import WHEN
+from diagnose.report.grouped import merged, numbers, side_by_side
 from diagnose.report.plain import Report, Row, Section
 
 NOT_STATED = "not stated"
@@ -21,9 +23,15 @@ def shorten(report: Report) -> Report:
     day = report.made_at[:10]
     opened = next((str(r["at_utc"])[:10] for r in _rows(report, "log") if r.get("at_utc")), day)
     sections: list[Section] = []
+    signed = _signed(report)
     for section in report.sections:
         if section.id == "log":
             sections.append(_others(section, report.sections))
+        elif section.id == "disturbed":
+            sections.append(_with_entries(section, signed))
+        elif section.id == "followed":
+            rows = tuple(r for r in section.rows if r not in signed.values())
+            sections.append(replace(section, rows=rows))
         else:
             shorter = _SHORTER.get(section.id)
             sections += shorter(section) if shorter else [section]
@@ -96,7 +104,92 @@ def _answers(section: Section) -> list[Section]:
     limits = dict.fromkeys(f"{r['what']}: {r['classed_by']}" for r in plain if r.get("classed_by"))
     if limits:
         note = f"{note} Figures are classed by {'; '.join(limits)}."
-    return [replace(section, rows=tuple(plain), note=note)]
+    rows = side_by_side(
+        plain,
+        lambda r: tuple(r.get(k) for k in ("event", "what", "conditions", "known_by", "note")),
+        lambda r: (r.get("answer"), r["status"], bool(r.get("figure"))),
+        ("place", "figure"),
+    )
+    return [replace(section, rows=tuple(rows), note=note)]
+
+
+def _checks(section: Section) -> list[Section]:
+    """Leave out what a check disturbed: it stands with who restored it, under its entry."""
+    told = ("disturbs", "access")
+    return [replace(section, columns=tuple(c for c in section.columns if c[0] not in told))]
+
+
+def _parts(section: Section) -> list[Section]:
+    """Leave out that no part was changed."""
+    rows = ({**r, **{k: "" for k in ("off", "on") if r.get(k) == "none"}} for r in section.rows)
+    return [replace(section, rows=tuple(rows))]
+
+
+def _gates(section: Section) -> list[Section]:
+    """Put the same confirmation for several runs, and one gate at several places, on one line."""
+    same: dict[tuple[object, ...], list[Row]] = {}
+    for r in section.rows:
+        by = ("what",) if r.get("for_run") else ("asked", "answer")
+        same.setdefault((*(r.get(k) for k in by), r.get("status")), []).append(r)
+    return [replace(section, rows=tuple(map(_gate, same.values())))]
+
+
+def _gate(rows: Sequence[Row]) -> Row:
+    one = merged(rows, ("for_run",) if rows[0].get("for_run") else ("place",))
+    if len(rows) == 1 or one.get("for_run"):
+        return one
+    answer = f": {one['answer']}" if one.get("answer") else ""
+    return {**one, "what": f"{one['asked']}, {one['place']}{answer}"}
+
+
+def _signed(report: Report) -> Mapping[tuple[object, object], Row]:
+    """Return (item, kind) -> the entry that signs for something disturbed, where it stands."""
+    return {
+        (r["item"], r["kind"]): r
+        for r in _rows(report, "followed")
+        if r["kind"] in ("restored", "inspected") and r["status"] == "stands" and r.get("item")
+    }
+
+
+def _with_entries(section: Section, signed: Mapping[tuple[object, object], Row]) -> Section:
+    """Name with the initials the entry they were given in, and when."""
+    rows = []
+    for r in section.rows:
+        by = {
+            k: signed[r["item"], k] for k in ("restored", "inspected") if (r["item"], k) in signed
+        }
+        rows.append({**r, **{k: f"{r[k]} ({e['n']}, {_clock(e)})" for k, e in by.items()}})
+    return replace(section, rows=tuple(rows))
+
+
+def _clock(row: Row) -> str:
+    return str(row["time"]).removesuffix(" UTC")[-len("12:00:00") :]
+
+
+def _handovers(section: Section) -> list[Section]:
+    """Tell the lines taken over that the same person said the same of as one list."""
+    out: list[Row] = []
+    for key, near in groupby(section.rows, lambda r: (r.get("said"), r["status"])):
+        rows = list(near)
+        if key[0] is None or len(rows) == 1:
+            out += rows
+        else:
+            lines = "; ".join(f"{k}. {r['line']}" for k, r in enumerate(rows, 1))
+            out.append({**merged(rows), "what": f"{len(rows)} lines {key[0]}: {lines}"})
+    return [replace(section, rows=tuple(out))]
+
+
+def _limits(section: Section) -> list[Section]:
+    """Name the figures that come from one document together."""
+    same: dict[object, list[Row]] = {}
+    for r in section.rows:
+        same.setdefault(r["reference"], []).append(r)
+    rows = tuple(
+        {"label": "; ".join(f"{r['label']} {r['figure']}" for r in alike), "reference": reference}
+        for reference, alike in same.items()
+    )
+    columns = (("label", "Limits"), ("reference", "Approved-data reference"))
+    return [replace(section, columns=columns, rows=rows)]
 
 
 def _where(row: Row) -> str:
@@ -115,8 +208,7 @@ def _together(rows: Sequence[Row]) -> Row:
     """Return rows that say the same as one, with every entry number and time, the day once."""
     times = [str(r["time"]).removesuffix(" UTC") for r in rows]
     later = [t[11:] if t[:10] == times[0][:10] else t for t in times[1:]]
-    numbers = ", ".join(str(r["n"]) for r in rows)
-    return {**rows[0], "n": numbers, "time": ", ".join([times[0], *later])}
+    return {**rows[0], "n": numbers(r["n"] for r in rows), "time": ", ".join([times[0], *later])}
 
 
 def _rankings(section: Section) -> list[Section]:
@@ -172,6 +264,11 @@ def _others(log: Section, sections: Iterable[Section]) -> Section:
 _SHORTER: Mapping[str, Callable[[Section], list[Section]]] = {
     "job": _particulars,
     "findings": _answers,
+    "checks": _checks,
+    "rectification": _parts,
     "cautions": _cautions,
+    "gates": _gates,
+    "handovers": _handovers,
+    "limits": _limits,
     "rankings": _rankings,
 }

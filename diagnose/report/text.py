@@ -58,11 +58,27 @@ def _section(section: Section) -> list[list[str]]:
     return [head + rows[0], *rows[1:]]
 
 
+_PLAIN = (
+    "n",
+    "time",
+    "kind",
+    "what",
+    "label",
+    "place",
+    "place_label",
+    "figure",
+    "conditions",
+    "known_by",
+    "case",
+)
+"""Columns whose cells say by themselves what they are; the others stand behind their heading."""
+
+
 def _row(section: Section, cells: Sequence[str]) -> list[str]:
     if len(cells) == 2:
         return wrapped(f"{cells[0]}: {cells[1]}", "      ", "  ")
     said = [
-        text if key == "n" else f"{heading}: {text}"
+        text if key in _PLAIN else f"{heading}: {text}"
         for (key, heading), text in zip(section.columns, cells, strict=True)
         if text
     ]

@@ -116,8 +116,13 @@ def test_every_entry_is_on_the_paper(tmp_path: Path) -> None:
     """In its own section or among the other entries; the report itself stands at the head."""
     job = worked(tmp_path)
     report = build(job, NOW)
-    told = {str(r["n"]) for s in shorten(report).sections for r in s.rows if r.get("n")}
-    numbers = {int(n) for cell in told for n in cell.split(", ")}
+    printed = [(s, r) for s in shorten(report).sections for r in s.rows]
+    spans = [x for _, r in printed if r.get("n") for x in str(r["n"]).split(", ")]
+    ends = [(int(x.split("-")[0]), int(x.split("-")[-1])) for x in spans]
+    numbers = {n for first, last in ends for n in range(first, last + 1)}
+    # who restored and looked is named in the line of the thing, with the entry
+    signed = " ".join(c for s, r in printed if s.id == "disturbed" for c in s.cells(r))
+    numbers |= {int(n) for n in re.findall(r"\((\d+), ", signed)}
     page = visible(render(report, "text"), "text")
     for e in job.log.events:
         skipped = e["event"] == "not-checked" and f" {e['n']} " in page
@@ -206,11 +211,11 @@ def test_a_correction_stepped_back_from_lets_the_first_answer_stand(tmp_path: Pa
 
 
 def test_typed_figures_stand_beside_si_with_the_unit_in_the_key(tmp_path: Path) -> None:
-    """11 psi is 75 842 Pa (NIST SP 811), gauge said; the note and the conditions are kept."""
+    """11 psi is 75.8 kPa (NIST SP 811), gauge said; the note and the conditions are kept."""
     (row, *_) = rows(worked(tmp_path), "findings")
     assert row["si_Pa"] == pytest.approx(11 * 6894.757, rel=1e-6)
     assert row["typed"] == "11 psi"
-    assert row["figure"] == "11 psi = 75842 Pa gauge"
+    assert row["figure"] == "11 psi = 75.8 kPa gauge"
     assert (row["question"], row["what"]) == ("fuel-pressure", "fuel pressure gauge")
     assert "needle shook" in row["note"]
     assert "booster off" in row["conditions"]
@@ -280,6 +285,7 @@ def test_every_text_page_and_the_printed_frame_carry_the_labels(tmp_path: Path) 
     report = build(worked(tmp_path), NOW)
     pages = render(report, "text").split("\f")
     assert len(pages) > 2
+    assert f"layout {LAYOUT} (invented)" in report.labels
     for page in pages:
         head = " ".join(page.partition("====")[0].split())
         assert all(label in head for label in report.labels)

@@ -1,0 +1,130 @@
+"""The first section of the record: the whole job in a few lines, each with the entry behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from diagnose.job.job import Job
+from diagnose.job.keeping.log import Event
+from diagnose.job.several.complaints import complaints_of
+from diagnose.job.wording import answer_words, cause_words, place_words, state_words
+from diagnose.model import Finding
+from diagnose.report.entries import Entries
+from diagnose.report.grouped import numbers
+from diagnose.report.plain import Row, Section
+from diagnose.signs import normal_class
+
+MOST = 3
+"""Causes named while none is confirmed."""
+
+
+def in_short(job: Job, entries: Entries, own: Section, rules: Section, owed: Section) -> Section:
+    """Return what was reported besides, found, done and proved, and what is open.
+
+    own, rules, owed: the sections it takes deferred defects, stops and what is still to do from.
+    """
+    rows = [
+        {"step": step, "what": what}
+        for step, said in (
+            ("also reported", _also_reported(job, entries)),
+            ("noticed", _noticed(job)),
+            ("checked", _checked(entries)),
+            ("found", _found(job, entries)),
+            ("done", _done(entries)),
+            ("proved", _proved(job, entries)),
+            ("open", _open(job, own, rules, owed)),
+        )
+        for what in said
+    ]
+    columns = (("step", "Step"), ("what", "What"))
+    note = "The entry that says so stands in brackets; the rest of the record tells each in full."
+    return Section("story", "The job in short", columns, tuple(rows), note)
+
+
+def _standing(entries: Entries, *kinds: str) -> Iterator[Event]:
+    return (e for e in entries.of(*kinds) if entries.stands(e))
+
+
+def _also_reported(job: Job, entries: Entries) -> Iterator[str]:
+    for c in complaints_of(entries.events):
+        if c.number != job.state.opened.get("n"):
+            gone = f", goes to job {c.job}" if c.job else ""
+            yield f"{entries.place(c.place)}: {c.text} ({c.number}{gone})"
+
+
+def _noticed(job: Job) -> Iterator[str]:
+    """Yield what was told or read other than normal, the same answer once for all its places."""
+    library = job.bench.library
+    same: dict[tuple[str, str, str], list[tuple[int, Finding]]] = {}
+    for n, f in sorted(job.state.findings.items()):
+        q = library.questions.get(f.question)
+        if q is None or f.check or not f.value or f.value == normal_class(q, library):
+            continue
+        if any(at not in job.bench.layout.parts for at in f.places):
+            continue  # the section of what was found gives it by its ids
+        key = (q.title, answer_words(q.classes, f), state_words(job.bench, f.state))
+        same.setdefault(key, []).append((n, f))
+    for (title, answer, state), told in same.items():
+        at = dict.fromkeys(
+            place_words(job.bench, f) + (f" {f.typed}" if f.typed else "") for _, f in told
+        )
+        within = f" [{state}]" if state else ""
+        yield f"{title}{within}, {'; '.join(at)}: {answer} ({numbers(n for n, _ in told)})"
+
+
+def _checked(entries: Entries) -> Iterator[str]:
+    for e in _standing(entries, "checked", "changed"):
+        if e["finding"].get("check"):
+            yield f"{entries.words(e)} ({e['n']})"
+
+
+def _found(job: Job, entries: Entries) -> Iterator[str]:
+    found = list(_standing(entries, "part-found"))
+    for e in found:
+        yield f"{entries.cause(e['cause'])}, {entries.place(e['place'])} ({e['n']})"
+    if not found and not job.state.mended:
+        last = list(_standing(entries, "ranked"))[-1:]
+        likely = "; ".join(
+            f"{entries.cause(r['cause'])}, {entries.place(r['at'])} ({r['word']})"
+            for e in last
+            for r in e["ranking"][:MOST]
+        )
+        yield "no cause is confirmed" + (f"; stood first: {likely}" if likely else "")
+
+
+def _done(entries: Entries) -> Iterator[str]:
+    for e in _standing(entries, "rectified"):
+        said = ": ".join(x for x in (entries.cause(e["cause"]), str(e.get("what", ""))) if x)
+        parts = [f"part {k} {e[k]}" for k in ("off", "on") if e.get(k)]
+        yield f"{'; '.join([said, entries.place(e['place']), *parts])} ({e['n']})"
+
+
+def _proved(job: Job, entries: Entries) -> Iterator[str]:
+    """Yield what the leak checks, verifications and flights showed; what they do not is open."""
+    said = {"leak-checked": "leak check", "verified": "verification", "flown": "watched flight"}
+    for kind, title in said.items():
+        alike: dict[str, list[int]] = {}
+        for e in _standing(entries, kind):
+            alike.setdefault(entries.words(e), []).append(e["n"])
+        for words, at in alike.items():
+            times = f", {len(at)} times" if len(at) > 1 else ""
+            yield f"{title}: {words}{times} ({numbers(at)})"
+    for cause in sorted(job.state.in_vain, key=str):
+        yield f"not it: {cause_words(job.bench, cause)}; mended, and the trouble stayed"
+
+
+def _open(job: Job, own: Section, rules: Section, owed: Section) -> Iterator[str]:
+    stops = _of_kind(rules.rows, "verdict", "stop", "label")
+    deferred = _of_kind(own.rows, "kind", "deferred defect", "what", "dates")
+    steps = dict.fromkeys(str(r["step"]) for r in owed.rows)
+    yield from (f"STOP: {x}" for x in stops)
+    if steps:
+        yield f"still to be done, told below: {', '.join(steps)}"
+    yield from (f"deferred defect {x}" for x in deferred)
+    yield from (f"noted at the handover as otherwise: {x}" for x in job.state.not_so.values())
+    if not (stops or steps or deferred or job.state.not_so):
+        yield "nothing that this record knows of"
+
+
+def _of_kind(rows: Sequence[Row], key: str, kind: str, *said: str) -> Iterable[str]:
+    return [", ".join(str(r[s]) for s in said if r.get(s)) for r in rows if r.get(key) == kind]

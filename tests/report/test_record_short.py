@@ -1,0 +1,101 @@
+"""The record as an inspector reads it: the whole story first, then each thing told once."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+from diagnosis.shipped import bench
+
+from diagnose.job.job import Job
+from diagnose.job.keeping.registry import Registry
+from diagnose.model import Finding, State
+from diagnose.report import build, render, shorten
+
+NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
+RUN_UP = State("run-up", {"booster": "off"})
+PRESSURE = Finding("fuel-pressure", "no2-engine", "low", RUN_UP, "read")
+
+
+def opened(home: Path) -> Job:
+    """Return a job just opened."""
+    return Job.open(Registry(home), bench("four-engine-injection"), "2026-11-25", "lost power")
+
+
+def short_story(job: Job) -> dict[str, list[str]]:
+    """Return the first section of the record: step -> what it says."""
+    (story,) = [s for s in build(job, NOW).sections if s.id == "story"]
+    out: dict[str, list[str]] = {}
+    for r in story.rows:
+        out.setdefault(str(r["step"]), []).append(str(r["what"]))
+    return out
+
+
+def test_the_first_page_tells_the_whole_story(tmp_path: Path) -> None:
+    """Reported besides, noticed, checked, found, done, proved and open, each with its entry."""
+    job = opened(tmp_path)
+    job.record("complaint", text="smell as well", place="no3-engine")
+    job.answer(PRESSURE)
+    job.keep_ranking(job.step())
+    story = short_story(job)
+    assert story["also reported"] == ["no. 3 engine (starboard inner): smell as well (2)"]
+    assert story["noticed"] == [
+        "fuel pressure gauge [run-up, booster off], no. 2 engine (port inner): below the band (3)"
+    ]
+    assert story["found"][0].startswith("no cause is confirmed; stood first: ")
+    assert story["open"] == ["still to be done, told below: isolate"]
+
+    at = {"cause": "strainer-plugged", "place": "no2-strainer"}
+    check = job.checked("inspect-strainer-element", "no2-strainer", "plugged")
+    found = job.record("part-found", **at)
+    job.record("rectified", **at, what="element changed", off="off-1", on="on-2")
+    proved = job.record("verified", gone=True)
+    story = short_story(job)
+    assert story["checked"][0].endswith(f"(seen) ({check['n']})")
+    assert story["found"] == [
+        f"main strainer element plugged, main strainer of no. 2 engine (port inner) ({found['n']})"
+    ]
+    assert "part off off-1; part on on-2" in story["done"][0]
+    assert story["proved"] == [f"verification: trouble gone ({proved['n']})"]
+    assert "restore" in story["open"][0]
+    page = render(build(job, NOW), "text").partition("\f")[0]
+    assert all(w in " ".join(page.split()) for said in story.values() for w in said)
+
+
+def test_a_stop_that_stands_is_open_on_the_first_page(tmp_path: Path) -> None:
+    """Whoever signs reads it before anything else that is owed."""
+    job = opened(tmp_path)
+    job.answer(Finding("fuel-smell", "aeroplane", "cabin", State(), "seen"))
+    assert short_story(job)["open"][0].startswith("STOP: ")
+
+
+def test_like_answers_of_several_places_are_one_line_of_the_record(tmp_path: Path) -> None:
+    """Engine by engine with its own figure; another answer, or a second look, has its own line."""
+    job = opened(tmp_path)
+    typed = {"no1-engine": "16 psi", "no2-engine": "11 psi", "no3-engine": "15 psi"}
+    for at, figure in typed.items():
+        value = "low" if at == "no2-engine" else "normal"
+        si = float(figure.split()[0]) * 6894.757
+        job.answer(Finding("fuel-pressure", at, value, RUN_UP, "read", typed=figure, number=si))
+    job.answer(Finding("fuel-pressure", "no1-engine", "normal", RUN_UP, "read"))
+    found = next(s for s in shorten(build(job, NOW)).sections if s.id == "findings")
+    assert [r["n"] for r in found.rows] == ["2, 4", 3, 5]
+    assert found.rows[0]["place"] == "no. 1 engine (port outer); no. 3 engine (starboard inner)"
+    assert found.rows[0]["figure"] == "16 psi = 110 kPa gauge; 15 psi = 103 kPa gauge"
+    assert len(next(s for s in build(job, NOW).sections if s.id == "findings").rows) == 4
+
+
+def test_lines_taken_over_alike_and_gates_of_two_runs_are_told_once(tmp_path: Path) -> None:
+    """A handover agreed line by line is one list; a gate confirmed twice names both runs."""
+    job = opened(tmp_path)
+    for _ in range(2):
+        job.record("confirmed", item="chocks")
+        job.record("run", readings=[])
+    job.record("handed-over", by="AB", lines=[["a", "first"], ["b", "second"], ["c", "third"]])
+    for line in "abc":
+        job.record("taken-over", line=line, by="CD", agreed=True)
+    sections = {s.id: s for s in shorten(build(job, NOW)).sections}
+    assert [r["for_run"] for r in sections["gates"].rows if r.get("for_run")] == ["run 1; run 2"]
+    last = sections["handovers"].rows[-1]
+    assert last["what"] == "3 lines agreed (CD): 1. first; 2. second; 3. third"
+    assert last["n"] == "7-9"
