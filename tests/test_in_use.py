@@ -119,6 +119,18 @@ def test_a_good_run_on_the_other_tank_does_not_clear_one_position_of_the_selecto
     )
 
 
+def test_one_position_of_a_cock_shows_little_where_the_engine_did_wrong_on_both() -> None:
+    """Three tenths of what it shows on one tank, and nothing on a tank that ran well."""
+    places = bench(SINGLE).places
+    row = next(r for r in library().causes["selector-port-blanked"].produces if r.one_position)
+    known = {"tank": "left-tank", "power": "high", "booster": "off"}
+    whole = places.reach(row, "selector", known)
+    both = places.reach(row, "selector", {**known, "elsewhere": "both"})
+    assert whole
+    assert both == {place: 0.3 * share for place, share in whole.items()}
+    assert places.reach(row, "selector", {**known, "elsewhere": "yes"}) == {}
+
+
 def test_trouble_on_both_tanks_speaks_against_one_position_of_the_selector() -> None:
     """One bad port does not explain a second tank; the strainer behind the selector does."""
     left, right = runs("fades", "left-tank"), runs("fades", "right-tank")

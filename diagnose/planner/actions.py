@@ -46,7 +46,6 @@ class Action:
     minutes: float = 0.0
     gain: float = 0.0
     saves: float = 0.0
-    gates: tuple[Reading, ...] = ()  # what must be known before it may be done
 
     @property
     def is_check(self) -> bool:

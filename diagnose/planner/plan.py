@@ -273,7 +273,7 @@ class Planner(CheckOrder):
         situation: Situation,
     ) -> Action:
         if best.is_run and situation.open_gates:
-            return replace(best, gates=situation.open_gates)
+            return best  # the gates are asked before it, and the plan is made anew
         once = [s for s in scored if s.bits > 5 * LEAST_BITS and not running(s.reading)]
         passed = {r.key for r in best.readings}
         while True:

@@ -71,7 +71,10 @@ def test_nothing_but_the_known_defect_is_a_hypothesis_of_its_own() -> None:
     diagnosis = fresh(GAUGE_LOW)
     index = diagnosis.belief.prior.index[GAUGE]
     assert diagnosis.belief.prior.prior[index] == pytest.approx(KNOWN_ALONE)
-    assert "D1" in diagnosis.belief.prior.lifted[index][1]
+    factor, entry = diagnosis.belief.prior.lifted[index]
+    assert "D1" in entry
+    unlisted = fresh().belief.prior.prior[index]
+    assert factor == pytest.approx(KNOWN_ALONE / unlisted, rel=0.2), "against not being listed"
     alone = dict(diagnosis.see([pressure("no3-engine", "low")]).posterior.ranking())[GAUGE]
     fades = Finding("engine-behaviour", "no3-engine", "fades", RUN_UP)
     worse = dict(diagnosis.see([pressure("no3-engine", "low"), fades]).posterior.ranking())[GAUGE]

@@ -11,6 +11,7 @@ from diagnosis.shipped import bench
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.model import Finding, State
 from diagnose.planner import Situation
+from diagnose.planner.worth import check_minutes
 
 
 @pytest.mark.parametrize(
@@ -37,3 +38,13 @@ def test_what_is_stiff_in_the_hand_is_felt_before_an_engine_is_run(
         situation = replace(situation, asked=asked)
     assert not action.is_run
     assert (action.check, action.at) == (check, at)
+
+
+def test_access_is_paid_for_once() -> None:
+    """What lies behind a cowling that is off already costs its own minutes alone."""
+    net = bench("low-wing-single").net
+    check = next(c for c in net.library.checks.values() if c.access_minutes > 0.0)
+    closed = check_minutes(net, check.id, frozenset())
+    opened = check_minutes(net, check.id, frozenset({check.access}))
+    people = 1.0 + 0.5 * (check.hands - 1)
+    assert closed - opened == pytest.approx(people * check.access_minutes)

@@ -38,6 +38,17 @@ def test_a_result_that_names_no_part_speaks_for_all_it_may_be(cause: str) -> Non
     assert dict(diagnosis.see([*LOW, STAYS]).posterior.ranking())[at] > before
 
 
+def test_what_narrows_settles_no_cause_in_the_plain_plan() -> None:
+    """However cheap, changing the gauges over is not what settles a sender."""
+    planner = bench(LAYOUT).planner
+    settled = planner.settles(CauseAt("sender-float-sunk", "left-sender"), Situation())
+    assert settled is not None
+    check, _ = settled
+    assert check != "swap-contents-gauges"
+    listed = library().causes["sender-float-sunk"].checks
+    assert any(c.check == "swap-contents-gauges" for c in listed)
+
+
 def test_a_check_that_narrows_goes_before_the_dear_one_that_settles() -> None:
     """Two gauges are changed over before a sender is taken out of a tank."""
     diagnosis = Diagnosis(bench(LAYOUT), engine=False)

@@ -22,6 +22,7 @@ from rules.rules_kit import (
 
 from diagnose.model import AEROPLANE, Check, Finding
 from diagnose.rules import PlainRules
+from diagnose.rules.book import Book
 
 # ------------------------------------------------------------------ states and unknowns
 
@@ -169,6 +170,27 @@ def test_a_place_related_only_in_a_rare_setting_need_not_be_known() -> None:
     when = sign(PRESSURE, "low", at="engines-fed-through-it", every=True)
 
     assert verdict(when, LOW, at="tank", spot="tank-1") == "true"
+
+
+@pytest.mark.parametrize(("share", "asked"), [(0.6, 2), (0.4, 1)])
+def test_a_place_is_waited_for_when_related_half_as_much_as_the_best(
+    share: float, asked: int
+) -> None:
+    """Related six tenths as much it must be known first; four tenths as much it need not be."""
+
+    class Shared(FakePlaces):
+        def related(
+            self, part: str, relation: str, state: Mapping[str, str]
+        ) -> Mapping[str, float]:
+            if relation == "engines-fed-through-it":
+                return {"engine-1": 1.0, "engine-2": share}
+            return super().related(part, relation, state)
+
+    literal = sign(PRESSURE, "low", at="engines-fed-through-it", every=True)
+    known = library([question(PRESSURE, ("normal", "low"))], [symptom("s", literal, at="tank")])
+    book = Book(known, two_sides(2), Shared(two_sides(2)))
+
+    assert len(book.asked_places(book.number_of(literal), "tank-1")) == asked
 
 
 def test_a_place_counts_where_the_stated_settings_join_it() -> None:
