@@ -43,10 +43,10 @@ def test_a_good_run_on_the_ground_afterwards_tells_that_it_went_off() -> None:
     ]
 
 
-def test_a_good_cruise_says_nothing_of_a_bad_climb_told_after_it() -> None:
+def test_a_good_climb_says_nothing_of_a_bad_run_up_told_after_it() -> None:
     """It came on during running only where the bad stage follows the good one in a flight."""
-    findings = (_runs("normal", "cruise"), _runs("fades", "climb"))
-    assert read_in_time(findings, library()) == findings
+    told = _told(_runs("normal", "climb"), _runs("fades", "run-up"))
+    assert told == [("engine-behaviour", ""), ("engine-behaviour", "fades")]
 
 
 def test_two_answers_for_one_stage_are_a_correction() -> None:
