@@ -23,7 +23,7 @@ from diagnose.job.hearing.vocabulary import ITS, Vocabulary, asked_here
 from diagnose.job.hearing.word_forms import root
 from diagnose.model import Question
 
-FLOOR = 0.3
+FLOOR = 0.1
 """How near an answer must be to be shown.  Of 90 clauses drawn from judged reports 31 told a
 finding: 14 had the right one shown at this floor, and 15 of the other 59 had a wrong one."""
 MOST = 3
