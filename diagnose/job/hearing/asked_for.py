@@ -10,6 +10,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.as_meant import as_meant
 from diagnose.job.hearing.clauses import clauses
 from diagnose.job.hearing.vocabulary import Vocabulary, in_our_form
+from diagnose.job.hearing.what_fed import feeding
 from diagnose.job.hearing.whereabouts import KINDS, Where
 from diagnose.model import STAGES
 from diagnose.planner import Reading
@@ -47,7 +48,7 @@ def asked_for(bench: Bench, text: str) -> AskedFor:
     stage = next((c.stage for c in said if c.stage), "")
     settings: dict[str, str] = {}
     for clause in said:
-        settings |= {**clause.settings, **where.feeding(clause.text)}
+        settings |= {**clause.settings, **feeding(where, clause.text)}
     rest = " ".join(clause.rest for clause in said).replace("no. ", "no ")
     for place in named:
         # 'no. 3 tank' is a place, the tank of 'tank stains' is not

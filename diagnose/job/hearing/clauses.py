@@ -119,6 +119,8 @@ JOINING = re.compile(rf"\b(?:{_JOIN})\b")
 _BREAK = re.compile(
     r"(,|:|\(|\)| - "
     r"|\bwith(?= no (?:change|loss|drop|rise|sign|trace|smell|leaks?|drips?|effect)\b)"
+    r"|\bwith(?= (?:its|their|the|both|fuel) (?:fuel )?(?:pressure|flow|lamp|light|gauge|needle)s?"
+    r" (?:\w+ )?\w+ing\b)"
     rf"|\b(?:and then|{_JOIN})\b(?!(?<=\d and) \d|(?<=\band) an? (?:half|quarter|third)\b))"
 )
 """A clause ends here; 'between 2 and 5 psi' is one, and 'a gallon and a half'."""

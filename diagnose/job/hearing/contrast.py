@@ -32,15 +32,27 @@ _AGAIN = re.compile(
 """How people say that what was amiss went away, of whatever it was."""
 
 
+_SOON = re.compile(
+    r"\b(?:after|within|in)(?: about| around| some| another)?(?: (?:a|a few|[\w-]+))? "
+    r"(?:seconds?|secs?|minutes?|moments?|while|bit)\b"
+)
+"""When it went away: 'caught after about fifteen seconds'."""
+_NOT_THEN = re.compile(r"(?:but |and )?(?:not|never)(?= (?:on|with|at|in|when|once)\b)")
+"""'Fades on the right, not on the left.'"""
+
+
 def only_well(clause: Clause, usual: PhraseBook) -> str:
     """Return the words by which a clause says that all was well and nothing else, ''.
 
     ``usual``: how people say so of what was amiss.
     """
+    not_then = _NOT_THEN.match(clause.text)
+    if not_then and set(clause.rest[not_then.end() :].split()) <= _BESIDES:
+        return clause.text
     words = well_words(clause.text, usual) + [hit.span() for hit in _AGAIN.finditer(clause.text)]
     words = [(a, b) for a, b in words if clause.rest[a:b].strip()]
     rest = clause.rest  # 'boosters off' says of no lamp that it was off
-    for a, b in words:
+    for a, b in [*words, *(hit.span() for hit in _SOON.finditer(rest))]:
         rest = f"{rest[:a]}{' ' * (b - a)}{rest[b:]}"
     alone = bool(words) and set(rest.split()) <= _BESIDES
     return clause.text[slice(*words[0])] if alone and not denies(clause.text) else ""

@@ -18,7 +18,7 @@ from diagnose.job.hearing.gauge_and_stick import (
     shows_more,
 )
 from diagnose.job.hearing.heard_clause import heard_in
-from diagnose.job.hearing.of_an_engine import IMPLIED, begins
+from diagnose.job.hearing.of_an_engine import IMPLIED, begins, is_of_a_run
 from diagnose.job.hearing.others_told import of_others
 from diagnose.job.hearing.the_others import told_of_others
 from diagnose.job.hearing.told_state import stage_of, state_of
@@ -34,9 +34,12 @@ from diagnose.job.hearing.trouble import (
 )
 from diagnose.job.hearing.two_names import only_names, said_of_both
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
+from diagnose.job.hearing.what_fed import WhatFed, is_change, without_feeding
 from diagnose.job.hearing.whereabouts import Named, Where
 from diagnose.signs import normal_class
 
+SELECTOR = "selector"
+"""What a tank fed through, where it adds nothing: 'selector on right'."""
 DIPPED = "tank-dipped"
 """What tells of a tank by the stick, never by its gauge."""
 CONTENTS, BY_STICK = "contents-gauge", {1: "reads-high", 0: "agree", -1: "reads-low"}
@@ -50,6 +53,7 @@ class Listener:
         self.where = Where(bench)
         self.unclear: set[str] = set()  # stands in a sentence that names a place, if not surely
         self._bench = bench
+        self._fed = WhatFed(self.where)
         self.silent: list[Clause] = []
         self._out: list[Suggestion] = []
         self._last: list[int] = []  # found in the last clause that told of something amiss
@@ -67,7 +71,7 @@ class Listener:
         self._listed: tuple[Named, ...] = ()  # 'no. 1' of 'no. 1 and no. 2 low'
         self._subjects: frozenset[str] = frozenset()
         self._begun = len(self._out)  # where what this sentence told begins
-        self._fed: dict[str, str] = {}  # the tank a clause of this sentence told
+        self._fed.end_sentence()
 
     def take(self, whole: Clause) -> None:
         """Hear one clause."""
@@ -80,7 +84,7 @@ class Listener:
         said = self._with_figures(said, clause)
         said = [s for s in said if self._may_be(s, said, clause)]
         if not any(s.value or s.negated for s in said) and self._amiss and others is None:
-            rest = self.where.without(self.where.without_feeding(clause.rest), here)
+            rest = self.where.without(without_feeding(clause.rest), here)
             left = replace(clause, rest=rest)
             well = _contrast(self._bench, left, self._amiss)
             worse, tried = self._in_vain(left) if not well else ([], clause)
@@ -90,8 +94,12 @@ class Listener:
         if any(is_amiss(self._bench, s) for s in said):  # 'idle was fine' takes no others with it
             self._last = list(range(before, len(self._out)))
         compared = self._compare(clause)
+        changed = is_change(clause.text)
+        if changed and all(s.question == ONSET for s in said):
+            self._fed.put_on(clause)
         if not said and not compared and others is None:
-            self._lend_what_fed(clause)
+            if not changed:
+                self._lend_what_fed(clause)
             self.silent.append(whole)
         if others is not None:
             self._out += of_others(self._bench, self._out, self._last, others)
@@ -99,12 +107,15 @@ class Listener:
 
     def _without_what_fed(self, clause: Clause) -> Clause:
         """Hold the tank a clause says fed, and blank it where the clause speaks of an engine."""
-        feeding = self.where.feeding(clause.text)
-        self._fed |= feeding
+        feeding = self._fed.take(clause)
         # 'faded on left, fine on the right tank' goes on about the engine
-        of_engine = self._amiss or begins(clause, Vocabulary.of(self._bench)) is not None
+        of_engine = (
+            self._amiss
+            or is_of_a_run(clause)
+            or begins(clause, Vocabulary.of(self._bench)) is not None
+        )
         if self._subjects or (feeding and of_engine):
-            return replace(clause, rest=self.where.without_feeding(clause.rest))
+            return replace(clause, rest=without_feeding(clause.rest))
         return clause
 
     def _lend_what_fed(self, clause: Clause) -> None:
@@ -112,13 +123,14 @@ class Listener:
 
         'Engine cut on base leg, right tank selected', or '... Right tank was selected.'
         """
-        rest = self.where.without_feeding(clause.rest)
-        if not self._fed or rest == clause.rest or not set(rest.split()) <= FILLERS:
+        rest = without_feeding(clause.rest)
+        fed = self._fed.settings
+        if not fed or rest == clause.rest or not set(rest.split()) <= FILLERS | {SELECTOR}:
             return
         for k in range(self._begun, len(self._out)) or self._last:
             s = self._out[k]
             if s.question and "tank" not in s.state.settings:
-                settings = {**s.state.settings, **self._fed}
+                settings = {**s.state.settings, **fed}
                 state = state_of(self._bench, s.question, s.state.stage, settings)
                 self._out[k] = replace(s, state=state)
 
@@ -145,7 +157,7 @@ class Listener:
     def _place(self, clause: Clause) -> tuple[Named, ...]:
         """Return the places a clause names, and hold them for those after it."""
         here = self.where.named(clause.text)
-        fed = self.where.named(self.where.without_feeding(clause.text))
+        fed = self.where.named(without_feeding(clause.text))
         # 'no. 1 pressure low on port middle, ok on port inner' goes on about no. 1
         if here and (fed or not self._named):
             self._named = here
@@ -170,7 +182,9 @@ class Listener:
         named = self._named
         if not named and said and {s.question for s in said} <= {*self._amiss}:
             named = self._of_amiss  # 'port engine surged.  Steady with the pump on'
-        settings = {**clause.settings, **self._fed}
+        if all(s.question == IMPLIED for s in said):
+            self._fed.of_the_tank_named(self.where.named(clause.text))
+        settings = {**self._fed.settings, **clause.settings}
         if not named:
             self._after |= {s.phrase: self._before for s in said}
         for s in said:
@@ -185,7 +199,7 @@ class Listener:
 
     def _in_vain(self, clause: Clause) -> tuple[list[Suggestion], Clause]:
         """Return what was amiss last as it stayed in what was tried in vain, and that clause."""
-        found = in_vain(clause, self._fed)
+        found = in_vain(clause, self._fed.settings)
         if found is None:
             return [], clause
         words, tried = found

@@ -16,6 +16,7 @@ from diagnose.job.hearing.plain_words import NEGATIONS
 from diagnose.job.hearing.report_words import Heard
 from diagnose.job.hearing.told_state import stage_of, state_of
 from diagnose.job.hearing.vocabulary import Suggestion
+from diagnose.job.hearing.what_fed import without_feeding
 from diagnose.job.hearing.whereabouts import Where
 from diagnose.job.hearing.work_told import work_in
 
@@ -42,7 +43,7 @@ def not_heard(
     taken = {(s.question, v) for s in heard.said for v in (s.value, *s.one_of)}
     for clause in heard.silent:
         named = where.named(clause.text)
-        left = where.without(where.without_feeding(clause.rest), named)
+        left = where.without(without_feeding(clause.rest), named)
         if set(left.split()) <= IDLE | NEGATIONS or work_in(clause.text):
             continue
         if clause.text in answered:

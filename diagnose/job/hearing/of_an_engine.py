@@ -10,7 +10,7 @@ from diagnose.job.hearing.phrases import Hit
 from diagnose.job.hearing.said import Span
 from diagnose.job.hearing.the_others import says_well
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
-from diagnose.job.hearing.whereabouts import Where
+from diagnose.job.hearing.what_fed import without_feeding
 
 IMPLIED, PRESSURE = "engine-behaviour", "fuel-pressure"
 """What a clause speaks of that names a stage and nothing else: 'idle was fine'; and one that tells
@@ -71,7 +71,7 @@ def begins(clause: Clause, vocabulary: Vocabulary) -> Span | None:
     if says_well(clause.text):
         return None
     for hit in vocabulary.book.found(clause.text):
-        lead = Where.without_feeding(clause.rest[: hit.start]).split()
+        lead = without_feeding(clause.rest[: hit.start]).split()
         if set(lead) <= (_LEADING | FILLERS) and any(
             s.question == IMPLIED for s, _ in vocabulary.said.get(hit.phrase, ())
         ):

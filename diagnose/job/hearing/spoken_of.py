@@ -10,12 +10,14 @@ from diagnose.job.hearing.of_an_engine import (
     IMPLIED,
     PRESSURE,
     begins,
+    is_next,
     is_of_a_run,
     is_told_behind,
 )
 from diagnose.job.hearing.phrases import Hit
 from diagnose.job.hearing.said import Said, Span, inside
 from diagnose.job.hearing.vocabulary import Vocabulary
+from diagnose.job.hearing.whereabouts import EITHER
 
 NEXT, THEIRS = 1, 4
 """Words between a name of another system and what is its own: a name, and what is said of it."""
@@ -60,11 +62,18 @@ def spoken_of(
     """Return what ``clause`` speaks of.
 
     ``hits``: the phrases found in it.  ``carried``: the questions the clause before it spoke of.
-    ``placed``: what a place in it names: where it stands, and the question (``Where.names``).
+    ``placed``: what a place in it names: where it stands, and what it names (``Where.names``).
     """
     placed = {(a, b): q for (a, b), q in placed.items() if clause.rest[a:b].strip()}
+    does = [(hit.start, hit.end) for hit in hits if _is_of_an_engine(hit, vocabulary)]
+    # 'no. 4 surged' is said of no tank
+    engines = tuple(
+        at
+        for at, q in placed.items()
+        if not q or (q == EITHER and any(is_next(clause, at, span) for span in does))
+    )
+    placed = {at: q for at, q in placed.items() if q != EITHER}
     elsewhere, named = _named(hits, clause, vocabulary, placed)
-    engines = tuple(span for span, q in placed.items() if not q)
     subjects = {q: span for span, questions in named.items() for q in questions}
     by_place: frozenset[str] = frozenset()
     if engines and not subjects and not carried:
@@ -108,6 +117,11 @@ def _named(
     # 'oil pressure' and 'pressure gauge' do not speak of 'pressure'
     kept = {s: q for s, q in named.items() if not any(inside(s, o) for o in (*named, *phrases))}
     return elsewhere, kept
+
+
+def _is_of_an_engine(hit: Hit, vocabulary: Vocabulary) -> bool:
+    """Return whether a phrase may tell what an engine does."""
+    return any(s.question == IMPLIED for s, _ in vocabulary.said.get(hit.phrase, ()))
 
 
 def _of(elsewhere: Iterable[Span], span: Span, clause: Clause, most: int) -> bool:

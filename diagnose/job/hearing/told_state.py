@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.clauses import Clause, clauses
+from diagnose.job.hearing.what_fed import feeding
 from diagnose.job.hearing.whereabouts import Where
 from diagnose.model import State
 
@@ -22,7 +23,7 @@ def state_told(text: str, bench: Bench, question: str) -> State:
     settings: dict[str, str] = {}
     for clause in clauses(text):
         stage = stage or clause.stage
-        fed = where.feeding(clause.text) or where.feeding(f"on {clause.text}")
+        fed = feeding(where, clause.text) or feeding(where, f"on {clause.text}")
         settings = {**clause.settings, **fed, **settings}
     return state_of(bench, question, stage, settings)
 

@@ -12,40 +12,19 @@ from dataclasses import dataclass
 
 from diagnose.job.diagnosis import Bench
 from diagnose.model import AEROPLANE
-from diagnose.places import joint_positions
 
-_WHERE = (
+WHERE = (
     r"(?:nos?\.?\s*\d|number\s+(?:\d|one|two|three|four|five|six)|port|starboard|left|right|upper|lower"
     r"|stbd|lh|rh|inboard|outboard|inner|outer|middle|main|auxiliary|aux|reserve|header|tip|front|rear)"
 )
+EITHER = "engine or tank"
+"""What 'no. 3' names where both an engine and a tank are called so."""
 KINDS = "engine|tank|cock|selector|strainer|pump|primer|booster"
 """Kinds of part as they are named behind a number or a side."""
 _NAMED = re.compile(
-    rf"\b((?:{_WHERE}\s+)+)((?:fuel|electric|boost)\s+)?(?:({KINDS})\b)?", re.IGNORECASE
+    rf"\b((?:{WHERE}\s+)+)((?:fuel|electric|boost)\s+)?(?:({KINDS})\b)?", re.IGNORECASE
 )
 
-
-_SEVERAL = (
-    r"both\s+(?!(?:the|of|engines?|sides?|mag|magnetos?|mags|gauges?|wings?|pumps?|lamps?|tanks?|"
-    r"runs?)\b)"
-)
-_WHICH = rf"((?:{_WHERE}\s+)+|{_SEVERAL})"
-_NOT_FED = "".join(
-    rf"(?<!\b{word} )" for word in ("lamp", "light", "gauge", "needle", "strainer", "carburettor")
-)
-"""'The light on the port inner' says whose light it is, not what it was fed from."""
-_FED = re.compile(
-    rf"{_NOT_FED}\b(?:on|(?:back|over) to|"
-    r"(?:changed|switched|swapped|went|selector|turned|put|moved|changing|switching|swapping|"
-    r"going)(?: over)?(?: it| them)?"
-    rf"(?: from (?:the )?(?:{_WHERE}\s+)+(?:tank )?)? ?(?:back |over )?(?:on )?to)"
-    rf" (?:the )?{_WHICH}(?:fuel )?(?:tank\b)?"
-    rf"|\b{_WHICH}(?:tank )?(?:(?:was|is|had been) )?selected\b"
-    rf"|\b{_WHICH}(?:tank )?(?:brought|brings|got|gets|cured|cures|restored) "
-    r"(?:it|her|him|them|the engine)\b",
-    re.IGNORECASE,
-)
-"""What fed: 'on the left', 'changed to the right', 'right tank selected', 'selector to both'."""
 
 _LEFT = re.compile(
     r"\bleft(?= (?:off|open|out|loose|undone|outside|unlocked)\b)"
@@ -53,24 +32,24 @@ _LEFT = re.compile(
 )
 """'Left' that is no side: 'the cap was left off'."""
 _COCK = "-cock"
-_COMPARED = re.compile(rf"\b(?:than|unlike) (?:the )?(?:{_WHERE}\b ?)+", re.IGNORECASE)
+_COMPARED = re.compile(rf"\b(?:than|unlike) (?:the )?(?:{WHERE}\b ?)+", re.IGNORECASE)
 """What something else is held against: 'left drains faster than right' is said of the left."""
 _COUNTS = {"both": 2, "two": 2, "three": 3, "four": 4}
 _ALL_OF = re.compile(
     rf"\b(?P<count>both|all(?: of)?(?: the)?(?: (?:two|three|four))?)(?: of)?(?: the)? "
-    rf"(?P<where>(?:{_WHERE} )*)(?P<kind>{KINDS})s\b",
+    rf"(?P<where>(?:{WHERE} )*)(?P<kind>{KINDS})s\b",
     re.IGNORECASE,
 )
 _ONE_OF = re.compile(
     rf"\b(?:one|either)(?: or (?:the )?other)? of (?:the )?(?:(?P<count>two|three|four) )?"
-    rf"(?:{_WHERE} )*(?:fuel |boost |electric |pressure |warning |contents )*"
+    rf"(?:{WHERE} )*(?:fuel |boost |electric |pressure |warning |contents )*"
     r"(?:lamps|lights|gauges|needles|pointers|pressures|engines|tanks|strainers|pumps|boosters|cocks|"
     r"selectors|caps|vents)\b",
     re.IGNORECASE,
 )
 _EITHER = re.compile(
-    rf"\b(?P<one>{_WHERE}(?: (?:inner|outer|middle|main|aux|auxiliary))?) or (?:the )?"
-    rf"(?P<other>\d(?!\d)|{_WHERE}(?: (?:inner|outer|middle|main|aux|auxiliary))?)"
+    rf"\b(?P<one>{WHERE}(?: (?:inner|outer|middle|main|aux|auxiliary))?) or (?:the )?"
+    rf"(?P<other>\d(?!\d)|{WHERE}(?: (?:inner|outer|middle|main|aux|auxiliary))?)"
     rf"(?:\s+(?P<kind>{KINDS}))?(?=\s)",
     re.IGNORECASE,
 )
@@ -93,7 +72,7 @@ class Where:
 
     def __init__(self, bench: Bench) -> None:
         """Hold the layout and the words of the trade of ``bench``."""
-        self._bench = bench
+        self.bench = bench
         # 'wobble pump' names its part where there is one of the kind it stands for
         kinds = {w.word: w.place for w in bench.library.words.trade if w.place}
         parts = {word: bench.places.parts_of_kind(kind) for word, kind in kinds.items()}
@@ -110,7 +89,7 @@ class Where:
         every = [self._every(hit) for hit in _ALL_OF.finditer(text)]
         text = _ALL_OF.sub(" ", text)
         found = [
-            Named(hit[1].strip(), self._one(f"{hit[1]} {hit[2] or ''} {hit[3]}") if hit[3] else ())
+            Named(hit[1].strip(), self.one(f"{hit[1]} {hit[2] or ''} {hit[3]}") if hit[3] else ())
             for hit in _NAMED.finditer(text + " ")
         ]
         alone = [
@@ -145,12 +124,12 @@ class Where:
         A question that can be asked at one place only is asked there.  ``only``: several places
         are as unclear as none.
         """
-        asked = self._bench.library.questions.get(question)
+        asked = self.bench.library.questions.get(question)
         if asked is None:
             return ()
         if AEROPLANE in asked.at:
             return (AEROPLANE,)
-        every = self._bench.places.parts_of_kind(asked.at)
+        every = self.bench.places.parts_of_kind(asked.at)
         if len(every) == 1:
             return every
         found = tuple(dict.fromkeys(p for n in named for p in self._near(n, asked.at, every)))
@@ -161,10 +140,10 @@ class Where:
 
         'One of the two lamps on the port side', 'no. 1 or no. 2 engine'.
         """
-        asked = self._bench.library.questions.get(question)
+        asked = self.bench.library.questions.get(question)
         if asked is None or AEROPLANE in asked.at:
             return ()
-        every = self._bench.places.parts_of_kind(asked.at)
+        every = self.bench.places.parts_of_kind(asked.at)
         either = _EITHER.search(text + " ")
         if either is not None:
             both = self.named(f"{either['one']} {either['kind'] or ''}")
@@ -184,15 +163,15 @@ class Where:
 
     def _all(self, words: str, kind: str) -> tuple[str, ...]:
         """Return every part of ``kind`` that ``words`` may mean, all of them without words."""
-        of_kind = self._bench.places.parts_of_kind(kind)
+        of_kind = self.bench.places.parts_of_kind(kind)
         if not words:
             return tuple(of_kind)
-        match = self._bench.places.find_places(f"{words} {kind.replace('-', ' ')}")
+        match = self.bench.places.find_places(f"{words} {kind.replace('-', ' ')}")
         return tuple(p for p in match.candidates if p in of_kind)
 
     def _near(self, named: Named, kinds: Sequence[str], every: Sequence[str]) -> Iterator[str]:
         """Yield the parts of ``kinds`` that ``named`` speaks of."""
-        parts = self._bench.layout.parts
+        parts = self.bench.layout.parts
         for part in named.parts:
             if part in every:
                 yield part
@@ -202,14 +181,14 @@ class Where:
                 yield from (p for p in every if parts[p].of == part)
         if not named.parts and not named.of_kind:
             for kind in kinds:
-                only = self._one(f"{named.words} {kind.replace('-', ' ')}")
+                only = self.one(f"{named.words} {kind.replace('-', ' ')}")
                 yield from (p for p in only if p in every)
 
     def names(self, text: str, named: Sequence[Named]) -> Mapping[tuple[int, int], str]:
         """Return where the places ``named`` stand in ``text`` and what they name besides.
 
         A gauge of a tank is its contents gauge, a gauge of an engine its pressure gauge; '' for
-        an engine itself.  A place that may be of either names nothing.
+        an engine itself, ``EITHER`` for a number that both an engine and a tank have.
         """
         out: dict[tuple[int, int], str] = {}
         for n in named:
@@ -217,33 +196,21 @@ class Where:
             gauge = re.match(r"\s+(?:fuel )?(?:gauge|needle)\b", text[at + len(n.words) :])
             end = at + len(n.words) + (gauge.end() if gauge else 0)
             parts = n.parts or tuple(
-                p for kind in ("engine", "tank") for p in self._one(f"{n.words} {kind}")
+                p for kind in ("engine", "tank") for p in self.one(f"{n.words} {kind}")
             )
-            kinds = {self._bench.layout.parts[p].kind for p in parts}
+            kinds = {self.bench.layout.parts[p].kind for p in parts}
             if at >= 0 and len(kinds) == 1:
                 if kinds == {"engine"}:
                     out[at, end] = "fuel-pressure" if gauge else ""
                 elif gauge and "tank" in "".join(kinds):
                     out[at, end] = "contents-gauge"
+            elif at >= 0 and "engine" in kinds and not gauge:
+                out[at, end] = EITHER
         return out
 
-    def feeding(self, text: str) -> Mapping[str, str]:
-        """Return the tank that feeds, where ``text`` says that the engine ran 'on' it."""
-        on = _FED.search(text + " ")
-        words = next(filter(None, on.groups())).strip().lower() if on else ""
-        if words in joint_positions(self._bench.layout):
-            return {"tank": words}
-        tanks = self._one(f"{words} tank") if words else ()
-        return {"tank": tanks[0]} if tanks and tanks[0] in self._bench.places.tanks else {}
-
-    @staticmethod
-    def without_feeding(text: str) -> str:
-        """Return ``text`` with 'on the right tank' blanked: it tells a state, not what is meant."""
-        return _FED.sub(lambda hit: " " * len(hit[0]), text + " ")[: len(text)]
-
-    def _one(self, words: str) -> tuple[str, ...]:
+    def one(self, words: str) -> tuple[str, ...]:
         """Return the one part that ``words`` mean, () where they do not mean one for sure."""
-        part = self._bench.places.find_places(words).part
+        part = self.bench.places.find_places(words).part
         return (part,) if part else ()
 
 

@@ -29,6 +29,10 @@ def heard(report: str, layout: str = SINGLE) -> set[tuple[str, str, str]]:
          ("engine-behaviour", "normal", "booster=on")),
         ("Engine faded on the left tank. Fine on the right.",
          ("engine-behaviour", "normal", "tank=right-tank")),
+        ("Engine faded. Caught after fifteen seconds.", ("engine-behaviour", "normal", "")),
+        ("Engine surges with the pump off, not with it on.",
+         ("engine-behaviour", "normal", "booster=on")),
+        ("Rough at idle, not at full power.", ("engine-behaviour", "normal", "power=high")),
     ],
 )  # fmt: skip
 def test_a_sentence_that_all_was_well_goes_on_about_what_was_amiss(
@@ -179,3 +183,11 @@ def test_small_words_alone_are_no_phrase() -> None:
     """'As it left the ground' is not 'as it should'."""
     said = heard("Pressure needle swinging as it left the ground.")
     assert ("fuel-pressure", "normal") not in {(question, value) for question, value, _ in said}
+
+
+def test_what_is_read_with_a_complaint_is_a_clause_of_its_own() -> None:
+    """'Surges with its pressure swinging' tells of the engine and of the pressure."""
+    told = hear("No. 3 surges at run-up with its pressure swinging.", bench(FOUR))
+    assert {(s.question, s.value) for s in told} == {
+        ("engine-behaviour", "surges"), ("fuel-pressure", "hunting"),
+    }  # fmt: skip

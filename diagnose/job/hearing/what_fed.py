@@ -1,0 +1,94 @@
+"""What tank fed while something happened: told with it, told behind it, or changed to before it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+
+from diagnose.job.hearing.clauses import Clause
+from diagnose.job.hearing.whereabouts import WHERE, Named, Where
+from diagnose.places import joint_positions
+
+_SEVERAL = (
+    r"both\s+(?!(?:the|of|engines?|sides?|mag|magnetos?|mags|gauges?|wings?|pumps?|lamps?|tanks?|"
+    r"runs?)\b)"
+)
+_WHICH = rf"((?:{WHERE}\s+)+|{_SEVERAL})"
+_NOT_FED = "".join(
+    rf"(?<!\b{word} )" for word in ("lamp", "light", "gauge", "needle", "strainer", "carburettor")
+)
+"""'The light on the port inner' says whose light it is, not what it was fed from."""
+_FED = re.compile(
+    rf"{_NOT_FED}\b(?:on|(?:back|over) to|"
+    r"(?:changed|switched|swapped|went|selector|turned|put|moved|changing|switching|swapping|"
+    r"going)(?: over)?(?: it| them)?"
+    rf"(?: from (?:the )?(?:{WHERE}\s+)+(?:tank )?)? ?(?:back |over )?(?:on )?to)"
+    rf" (?:the )?{_WHICH}(?:fuel )?(?:tank\b)?"
+    rf"|\b{_WHICH}(?:tank )?(?:(?:was|is|had been) )?(?:selected|in use)\b"
+    rf"|\b{_WHICH}(?:tank )?(?:brought|brings|got|gets|cured|cures|restored) "
+    r"(?:it|her|him|them|the engine)\b",
+    re.IGNORECASE,
+)
+"""What fed: 'on the left', 'changed to the right', 'right tank selected', 'selector to both'."""
+_CHANGE = re.compile(
+    r"\b(?:chang|switch|swapp|turn|mov|put|went|go(?:es|ing)|back|over)\w*\b(?:.*\b)?(?:to|on)\b"
+)
+"""What tells that another tank was put on, not which one fed before."""
+
+
+def without_feeding(text: str) -> str:
+    """Return ``text`` with 'on the right tank' blanked: it tells a state, not what is meant."""
+    return _FED.sub(lambda hit: " " * len(hit[0]), text + " ")[: len(text)]
+
+
+def is_change(text: str) -> bool:
+    """Return whether ``text`` tells that another tank was put on: 'changed to the right'."""
+    return bool(_CHANGE.search(text))
+
+
+def feeding(where: Where, text: str) -> Mapping[str, str]:
+    """Return the tank that feeds, where ``text`` says that the engine ran 'on' it."""
+    on = _FED.search(text + " ")
+    words = next(filter(None, on.groups())).strip().lower() if on else ""
+    if words in joint_positions(where.bench.layout):
+        return {"tank": words}
+    tanks = where.one(f"{words} tank") if words else ()
+    return {"tank": tanks[0]} if tanks and tanks[0] in where.bench.places.tanks else {}
+
+
+class WhatFed:
+    """The tank that fed and what was set with it, from clause to clause of a sentence."""
+
+    def __init__(self, where: Where) -> None:
+        self.settings: dict[str, str] = {}
+        self._where = where
+        self._put_on: dict[str, str] = {}
+
+    def end_sentence(self) -> None:
+        """Forget the tank, unless it was what a sentence changed to and told no more of."""
+        self.settings, self._put_on = self._put_on, {}
+
+    def take(self, clause: Clause) -> bool:
+        """Hold the tank that ``clause`` says fed; return whether it says so."""
+        told = feeding(self._where, clause.text)
+        if told or is_change(clause.text):  # 'back to left' may be of two tanks
+            self.settings.pop("tank", None)
+        self.settings |= told
+        return bool(told)
+
+    def put_on(self, clause: Clause) -> None:
+        """Hold what ``clause`` changed to for the next sentence: it fed only from then on."""
+        self._put_on = {**clause.settings, **self.settings}
+
+    def of_the_tank_named(self, named: Sequence[Named]) -> None:
+        """Hold the one tank ``named``, where a single engine was told of on a tank before.
+
+        'Fades on the right, left is fine': with more engines 'left' may be one of these.
+        """
+        places = self._where.bench.places
+        if "tank" not in self.settings or len(places.parts_of_kind(("engine",))) > 1:
+            return
+        tanks = {p for n in named for p in n.parts or self._where.one(f"{n.words} tank")}
+        tanks &= set(places.tanks)
+        if len(tanks) == 1:
+            self.settings["tank"] = tanks.pop()
