@@ -8,7 +8,7 @@ from diagnose.chart.labels import named
 from diagnose.job.day.before_run import FOR_A_RUN, STOP_AT_ONCE, gate_words
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import Need
-from diagnose.model import Check
+from diagnose.model import Cause, Check
 from diagnose.paper.blocks import Para
 
 LEAK_CHECK = (
@@ -45,11 +45,22 @@ def first_read(bench: Bench, hazards: Iterable[str], need: Need) -> Iterable[Par
         yield Para(f"First, from the head of this sheet: {said}.", "warn")
 
 
-def before_mending(bench: Bench, hazards: Iterable[str]) -> Iterable[Para]:
-    """Yield which cautions at the head of the sheet belong to what is mended, if any."""
+def before_mending(
+    bench: Bench, hazards: Iterable[str], needs: Iterable[Need] = ()
+) -> Iterable[Para]:
+    """Yield what at the head of the sheet belongs to what is mended, and to proving it, if any."""
     cautions = named(bench, hazards)
     if cautions:
         yield Para(f"Before anything is mended, from the head of this sheet: {cautions}.", "warn")
+    lists = " and ".join(f"the {MARKED[n]} list" for n in MARKED if n in set(needs))
+    if lists:
+        yield Para(f"Before what was mended is proved: {lists}.", "warn")
+
+
+def needs_to_prove(causes: Iterable[Cause]) -> tuple[Need, ...]:
+    """Return which lists must be known before the repair of any of ``causes`` is proved."""
+    asked = {c.verify_needs for c in causes if not c.outside}
+    return tuple(n for n in MARKED if n in asked)
 
 
 def how_checked(check: Check) -> Iterable[Para]:

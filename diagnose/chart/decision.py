@@ -8,7 +8,7 @@ from diagnose.chart.checks import known_before
 from diagnose.chart.grow import decision_chart
 from diagnose.chart.labels import APPROVED, NO_RATES, cautions, labels
 from diagnose.chart.start import Start
-from diagnose.chart.steps import TO_WRITE, hazards_of_step, step_blocks
+from diagnose.chart.steps import TO_WRITE, hazards_of_step, needs_of_step, step_block
 from diagnose.chart.tree import Chart
 from diagnose.job.diagnosis import Bench
 from diagnose.paper.blocks import Block, Paper, Para, Part, reference
@@ -50,16 +50,19 @@ def on_paper(bench: Bench, chart: Chart, paper: Paper) -> Set:
     def over(parts: Sequence[Part]) -> tuple[Part, ...]:
         here = [steps[p.about] for p in parts if p.about]
         hazards = [h for s in here for h in hazards_of_step(bench, s)]
-        paras = [*cautions(bench, hazards), *known_before(bench, (s.need for s in here))]
+        paras = [
+            *cautions(bench, hazards),
+            *known_before(bench, (n for s in here for n in needs_of_step(bench, s))),
+        ]
         if any(s.danger for s in here):
             paras.insert(0, danger)
         return (Block((Para(BEFORE, "sub"), *paras), heavy=True),) if paras else ()
 
     tree = (
         _opening(chart),
-        *(b for s in chart.tree for b in step_blocks(bench, chart, s, paper.column)),
+        *(step_block(bench, chart, s) for s in chart.tree),
     )
-    after = tuple(b for s in chart.after for b in step_blocks(bench, chart, s, paper.column))
+    after = tuple(step_block(bench, chart, s) for s in chart.after)
     title = f"Decision chart: {chart.start.title}"
     return Set(
         shown(title), labels(bench.library, bench.layout), (Group(tree), Group(after)), paper, over

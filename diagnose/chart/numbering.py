@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from diagnose.chart.nodes import Node
+from diagnose.chart.start import from_symptom
 from diagnose.chart.tree import ChartStep, Danger, Kind, Meaning, Seldom, Suspect, Way
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import need_of, need_of_check
@@ -25,11 +26,14 @@ def numbered(bench: Bench, root: Node, rest: Sequence[Suspect]) -> tuple[ChartSt
 
 
 def dangers(bench: Bench) -> tuple[Danger, ...]:
-    """Return the dangers for which the rules stop a job on this layout, alike ones together."""
+    """Return the dangers for which the rules stop a job on this layout, alike ones together.
+
+    What nothing on the layout can show, as a return where there is none, is no danger of it.
+    """
     found: dict[str, list[str]] = {}
     for symptom, places in bench.plain.book.spots.items():
         known = bench.library.symptoms[symptom]
-        if known.stops and places:
+        if known.stops and any(from_symptom(bench, symptom, at) for at in places):
             found.setdefault(known.stops, []).append(known.title)
     return tuple(Danger(tuple(titles), do) for do, titles in found.items())
 

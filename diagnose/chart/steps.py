@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
-from diagnose.chart.checks import LEAK_CHECK, before_mending, first_read, how_checked, people
+from diagnose.chart.checks import (
+    LEAK_CHECK,
+    before_mending,
+    first_read,
+    how_checked,
+    needs_to_prove,
+    people,
+)
 from diagnose.chart.tree import Chart, ChartStep, Way
 from diagnose.job.day.before_run import set_up_words
 from diagnose.job.diagnosis import Bench
 from diagnose.job.explain import word_for
+from diagnose.job.gates import Need
 from diagnose.job.wording import cause_words, hazards_of_mending
 from diagnose.model import CauseAt
-from diagnose.paper.blocks import Block, Para, reference
+from diagnose.paper.blocks import WHOLE, Block, Para, reference
 from diagnose.paper.words import shown
 from diagnose.planner import Reading
 
@@ -22,16 +30,21 @@ NAMED = 2
 TO_WRITE = "Write down the number of every step taken, its answer and the time."
 
 
-LONGEST = 120.0
-"""Height of one block [mm]; a longer step goes on in another."""
+KEPT = 120.0
+"""A step with answers to choose from is kept on one piece of paper up to this height [mm]."""
 
 
-def step_blocks(bench: Bench, chart: Chart, step: ChartStep, width: float) -> Iterator[Block]:
-    """Yield one step set ``width`` mm wide, a long one as several blocks; ends are heavy."""
+def step_block(bench: Bench, chart: Chart, step: ChartStep) -> Block:
+    """Return one step; ends are heavy.  Where it is cut, what is mended has its cautions again."""
     paras = [*_arrival(step), *_BODY[step.kind](bench, chart, step)]
-    safe = tuple(Para(shown(p.text), p.kind, p.mark) for p in paras)
-    whole = Block(safe, step.number, step.number, heavy=step.terminal)
-    yield from whole.cut(width, LONGEST, Para(f"{step.number}, continued", "head"))
+    again = [Para(f"{step.number}, continued", "head"), *_before_mending(bench, step)]
+    whole = WHOLE if step.terminal else KEPT
+    n, heavy = step.number, step.terminal
+    return Block(_safe(paras), n, n, heavy=heavy, again=_safe(again), whole=whole)
+
+
+def _safe(paras: Iterable[Para]) -> tuple[Para, ...]:
+    return tuple(Para(shown(p.text), p.kind, p.mark) for p in paras)
 
 
 def hazards_of_step(bench: Bench, step: ChartStep) -> tuple[str, ...]:
@@ -55,8 +68,20 @@ def _of_mending(bench: Bench, step: ChartStep) -> tuple[str, ...]:
     return tuple(h for h in listed if h not in _of_asking(bench, step))
 
 
+def needs_of_step(bench: Bench, step: ChartStep) -> tuple[Need, ...]:
+    """Return which lists must be known: for what a step asks, and to prove what it mends."""
+    return (step.need, *needs_to_prove(bench.library.causes[c] for c in step.mends))
+
+
+def _before_mending(bench: Bench, step: ChartStep) -> Iterable[Para]:
+    causes = [bench.library.causes[c] for c in step.mends]
+    return before_mending(bench, _of_mending(bench, step), needs_to_prove(causes))
+
+
 def _arrival(step: ChartStep) -> Iterable[Para]:
-    """Yield what the rules say on arrival: a stop comes before anything else."""
+    """Yield what the rules say on arrival: under the step's number, before anything else."""
+    if step.stops or step.warns:
+        yield Para(f"{step.number}  FIRST", "head")
     yield from (Para(f"STOP: {s}", "warn") for s in step.stops)
     yield from (Para(f"CAUTION: {s}", "warn") for s in step.warns)
 
@@ -82,13 +107,15 @@ def _reading(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
         yield Para(f"How: {q.how}")
     if q.tools or q.hands > 1:
         yield Para(f"Needs: {'; '.join([*q.tools, *people(q.hands)])}")
-    yield from _answers(step, q.classes, _limit(bench, reading))
+    yield from _limit(bench, reading)
+    yield from _answers(step, q.classes)
 
 
-def _limit(bench: Bench, reading: Reading) -> str:
-    q = bench.library.questions[reading.question]
-    limit = bench.layout.limits.get(q.cut)
-    return f" (layout: {limit.shown})" if limit else ""
+def _limit(bench: Bench, reading: Reading) -> Iterable[Para]:
+    """Yield the limits by which a figure is classed, with the paper they were taken from."""
+    limit = bench.layout.limits.get(bench.library.questions[reading.question].cut)
+    if limit:
+        yield Para(f"Limits of this layout: {limit.shown} ({limit.reference})")
 
 
 def _run(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
@@ -125,7 +152,8 @@ def _shown(bench: Bench, step: ChartStep, reading: Reading) -> Iterable[Para]:
     title, _ = set_up_words(bench, reading.run_state)
     where = bench.places.label(reading.place)
     yield Para(f"What was written for: {q.title}, {where} [{title}]?", "sub")
-    yield from _answers(step, q.classes, _limit(bench, reading))
+    yield from _limit(bench, reading)
+    yield from _answers(step, q.classes)
 
 
 def _check(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
@@ -146,11 +174,11 @@ def _how(bench: Bench, step: ChartStep) -> Iterable[Para]:
     yield from how_checked(check)
 
 
-def _answers(step: ChartStep, classes: Mapping[str, str], limit: str = "") -> Iterable[Para]:
+def _answers(step: ChartStep, classes: Mapping[str, str]) -> Iterable[Para]:
     """Yield each answer with the step to go on at; never in the order of belief."""
     to = {v: w for w in step.ways for v in w.values}
     for value, label in classes.items():
-        yield _way(f"{label}{limit if value == next(iter(classes)) else ''}", to[value])
+        yield _way(label, to[value])
     yield _way("not checked, cannot tell", to[""])
 
 
@@ -180,7 +208,7 @@ def _remedy(bench: Bench, cause: CauseAt) -> Iterable[Para]:
 def _found(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
     assert step.cause is not None
     yield Para(f"{step.number}  FOUND: {cause_words(bench, step.cause)}", "head")
-    yield from before_mending(bench, _of_mending(bench, step))
+    yield from _before_mending(bench, step)
     yield from _remedy(bench, step.cause)
     check = bench.library.checks.get(step.check)
     yield Para(f"Close-out: {check.close_out if check and check.close_out else LEAK_CHECK}")
@@ -191,7 +219,7 @@ def _found(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
 def _suspects(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
     if step.seldom:
         yield Para(f"{step.number}  {_seldom_head(bench, step)}", "head")
-        yield from before_mending(bench, _of_mending(bench, step))
+        yield from _before_mending(bench, step)
         yield from _seldom(bench, step)
     if step.suspects or not step.seldom:
         head = "NOT CHECKED, or not settled by it" if step.seldom else "NOT SETTLED"
@@ -267,7 +295,7 @@ def _settle(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
     first, *others = check.results
     yield Para(f"{check.results[first]} \u2192 back to the list that sent you here, its next line",
                "answer", TICK)  # fmt: skip
-    yield from before_mending(bench, _of_mending(bench, step))
+    yield from _before_mending(bench, step)
     meant = {m.result: m.causes for m in step.meanings}
     for result in others:
         causes = meant.get(result, ())
@@ -286,7 +314,8 @@ def _settle(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
             said = f"{known.title}, {at_words(bench, at)}. Rectify: {known.rectify}{verify}"
             yield Para(said, "item", BULLET)
     yield Para(f"Close-out: {check.close_out or LEAK_CHECK}")
-    yield Para(f"Still there afterwards: the list's next line; list used up: go on at "
+    yield Para("Still there afterwards: back to the list that sent you here, its next line; when "
+               "that list is used up, it says where to go on. Sent here by no list: go on at "
                f"{reference(step.otherwise)}.", "sub")  # fmt: skip
 
 

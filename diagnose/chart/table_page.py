@@ -4,17 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from diagnose.chart.checks import LEAK_CHECK, first_read, how_checked, known_before
+from diagnose.chart.checks import (
+    LEAK_CHECK,
+    before_mending,
+    first_read,
+    how_checked,
+    known_before,
+    needs_to_prove,
+)
 from diagnose.chart.labels import APPROVED, NO_RATES, cautions, labels
 from diagnose.chart.table import Entry, FaultTable, Likely
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import need_of_check
+from diagnose.job.wording import hazards_of_mending
+from diagnose.model import Cause
 from diagnose.paper.blocks import Block, Paper, Para, Part, Row, reference
 from diagnose.paper.sheets import Group, Set
 from diagnose.paper.words import shown
-
-LONGEST = 120.0
-"""Height of one block [mm]; a longer check goes on in another."""
 
 SHARES = (0.22, 0.31, 0.22, 0.25)
 HEADINGS = ("Found", "Likely causes, in order", "Check", "Remedy")
@@ -33,23 +39,18 @@ def on_paper(bench: Bench, table: FaultTable, paper: Paper) -> Set:
     ):
         parts += [_heading(heading)] if told else []  # a table of one symptom has no single looks
         parts += [_row(bench, e, number) for e in told]
-    in_full = tuple(
-        piece
-        for check, k in number.items()
-        for piece in _check(bench, check, k).cut(
-            paper.column, LONGEST, Para(f"{k}, continued", "head")
-        )
-    )
+    in_full = tuple(_check(bench, check, k) for check, k in number.items())
     opening = _opening(bench)
 
     def over(here: Sequence[Part]) -> tuple[Part, ...]:
         if parts[0] in here:
             return (opening,)
         checks = [bench.library.checks[used[p.about - 1]] for p in here if p.about]
-        paras = (
-            *cautions(bench, [h for c in checks for h in c.hazards]),
-            *known_before(bench, map(need_of_check, checks)),
-        )
+        mended = [c for check in checks for c in _mended(bench, check.id)]
+        hazards = [h for c in checks for h in c.hazards]
+        hazards += [h for c in mended for h in hazards_of_mending(bench, c)]
+        needs = (*map(need_of_check, checks), *needs_to_prove(mended))
+        paras = (*cautions(bench, hazards), *known_before(bench, needs))
         head = Para("READ BEFORE ANY CHECK ON THIS SHEET", "sub")
         return (Block((head, *paras), heavy=True),) if paras else ()
 
@@ -67,12 +68,14 @@ def _opening(bench: Bench) -> Block:
         Para(shown(bench.layout.title), "head"),
         Para("Find what was seen or read in the first column; work its causes from the top. The "
              "check named settles its cause; it is told in full, its cautions before it, on the "
-             "last sheets under its number. Minutes are with access. After a part is changed begin "
-             "again: a new part can bring a new fault. A quick check may be worth making before "
-             "the likeliest cause's; the decision chart weighs that."),
+             "last sheets under its number, with the cautions of the remedies it leads to. Minutes "
+             "are with access. After a part is changed begin again: a new part can bring a new "
+             "fault. A quick check may be worth making before the likeliest cause's; the decision "
+             "chart weighs that."),
         Para("A cause stands where the finding speaks for it; a finding that is not in the table "
-             "speaks for none. Nothing in the line found: hand over with what was done. Verify "
-             "every remedy by a run in the state of the report."),
+             "speaks for none. Nothing in the line found: hand over with what was done. Prove "
+             "every remedy in the state of the report, with what the head of its check's sheet asks "
+             "for known before."),
         Para(f"{APPROVED} {NO_RATES}", "small"),
     ), framed=False)  # fmt: skip
 
@@ -110,14 +113,19 @@ def _line(bench: Bench, k: int, c: Likely, number: Mapping[str, int]) -> tuple[s
 
 def _check(bench: Bench, check_id: str, number: int) -> Block:
     """Return one check in full: cautions first, what each result confirms, close-out."""
-    library = bench.library
-    check = library.checks[check_id]
-    here = {c.cause for c in bench.net.instances}
+    check = bench.library.checks[check_id]
+    mended = _mended(bench, check_id)
     confirmed: dict[str, list[str]] = {}
-    for cause in library.causes.values():
+    for cause in mended:
         for c in cause.checks:
-            if c.check == check_id and cause.id in here:
+            if c.check == check_id:
                 confirmed.setdefault(c.result, []).append(cause.title)
+    hazards = dict.fromkeys(h for c in mended for h in hazards_of_mending(bench, c))
+    careful = tuple(
+        before_mending(
+            bench, [h for h in hazards if h not in check.hazards], needs_to_prove(mended)
+        )
+    )
     minutes = f"{check.minutes:.0f} min"
     if check.access_minutes:
         minutes += f" and {check.access_minutes:.0f} for access"
@@ -126,8 +134,18 @@ def _check(bench: Bench, check_id: str, number: int) -> Block:
     paras += how_checked(check)
     first, *others = check.results
     paras.append(Para(f"{check.results[first]}: next cause of the line", "answer", "\u25a1"))
+    paras += careful
     for result in others:
         means = "; ".join(dict.fromkeys(confirmed.get(result, ()))) or "write it down; go on"
         paras.append(Para(f"{check.results[result]}: {means}", "answer", "\u25a1"))
     paras.append(Para(f"Close-out: {check.close_out or LEAK_CHECK}"))
-    return Block(tuple(Para(shown(p.text), p.kind, p.mark) for p in paras), number, number)
+    again = (Para(f"{number}, continued", "head"), *careful)
+    safe = tuple(Para(shown(p.text), p.kind, p.mark) for p in paras)
+    return Block(safe, number, number, again=again)
+
+
+def _mended(bench: Bench, check: str) -> list[Cause]:
+    """Return the causes of this layout that a result of ``check`` confirms."""
+    here = {c.cause for c in bench.net.instances}
+    causes = bench.library.causes.values()
+    return [c for c in causes if c.id in here and any(k.check == check for k in c.checks)]

@@ -81,6 +81,13 @@ STYLES: Mapping[str, Style] = {
 CUT_BEFORE = ("answer", "listed", "sub")
 """Kinds of paragraphs before which a long block may be cut."""
 
+LEADS_ON = ("warn", "sub", "head")
+"""Kinds of paragraphs that are of what follows: a cut goes before them."""
+
+WHOLE, PIECE = 45.0, 18.0
+"""A block lower than the first is not cut, unless it says another height; no piece is lower than
+the second [mm]."""
+
 
 @dataclass(frozen=True)
 class Para:
@@ -98,6 +105,8 @@ class Block:
     about: the number it belongs to: its anchor, or that of the block it goes on from.
     scale: all sizes times this, to fit more on a card.
     leads: a heading, which never stands last on a sheet or in a column.
+    again: what each further piece begins with where it is cut; nothing: it is never cut.
+    whole: a block lower than this is not cut [mm].
     """
 
     paras: tuple[Para, ...]
@@ -107,6 +116,8 @@ class Block:
     heavy: bool = False
     scale: float = 1.0
     leads: bool = False
+    again: tuple[Para, ...] = ()
+    whole: float = WHOLE
 
     def height(self, width: float) -> float:
         """Return the height [mm] when set ``width`` mm wide."""
@@ -114,20 +125,29 @@ class Block:
         told = sum(_para_height(p, inner, self.scale) for p in self.paras)
         return told + (2 * TIGHT + 0.6 if self.framed else 0.0) + TIGHT
 
-    def cut(self, width: float, most: float, again: Para) -> Iterator[Block]:
-        """Yield the block in pieces of at most ``most`` mm where it can be cut.
+    def cut(self, width: float) -> Iterator[tuple[Block, Block]]:
+        """Yield every way of cutting the block in two, the longest first piece first.
 
-        It is cut before a line of a list or an answer; each further piece begins with ``again``.
+        It is cut before a line of a list or an answer, never between a warning and what it is of;
+        the second piece begins with ``again``.  A short block is left whole.
         """
-        piece: list[Para] = []
-        anchor = self.anchor
-        for p in self.paras:
-            whole = replace(self, paras=(*piece, p))
-            if piece and p.kind in CUT_BEFORE and whole.height(width) > most:
-                yield replace(self, paras=tuple(piece), anchor=anchor)
-                piece, anchor = [again], 0
-            piece.append(p)
-        yield replace(self, paras=tuple(piece), anchor=anchor)
+        if not self.again or self.height(width) < self.whole:
+            return
+        seen = set()
+        for k in range(len(self.paras) - 1, 0, -1):
+            if self.paras[k].kind not in CUT_BEFORE:
+                continue
+            at = k
+            while at and self.paras[at - 1].kind in LEADS_ON:
+                at -= 1
+            if at in seen or at <= len(self.again):
+                continue
+            seen.add(at)
+            first = replace(self, paras=self.paras[:at])
+            tail = [p for p in self.paras[at:] if p not in self.again]
+            rest = replace(self, paras=(*self.again, *tail), anchor=0)
+            if min(first.height(width), rest.height(width)) >= PIECE:
+                yield first, rest
 
     def html(self, refer: Callable[[str], str]) -> str:
         """Return the block as HTML; ``refer`` puts page numbers in."""

@@ -71,36 +71,74 @@ class Set:
         out: list[Sheet] = []
         here: list[Part] = []
         laid: Sheet | None = None
-        for part in group.parts:
+        todo = list(reversed(group.parts))
+        while todo:
+            part = todo.pop()
             more = self._lay(group, [*here, part])
-            if more is None and here:
+            if more is None and (cut := self._cut(group, here, part)):
+                first, rest = cut
+                todo.append(rest)
+                part, more = first, self._lay(group, [*here, first])
+            elif more is None and here:
                 assert laid is not None
                 here, over = _parted(here)
                 out.append((self._lay(group, here) if over else None) or laid)
-                here, more = over, self._lay(group, [*over, part])
+                here, laid = [], None
+                todo += [part, *reversed(over)]
+                continue
             here.append(part)
             # a part higher than a sheet gets one for itself and runs on where it must
             laid = more or Sheet(group, self.over(here), (tuple(here),))
         return (*out, laid) if laid else tuple(out)
 
+    def _cut(self, group: Group, here: Sequence[Part], part: Part) -> tuple[Block, Block] | None:
+        """Return ``part`` in two, as much of it in the first piece as the sheet has room for."""
+        if not isinstance(part, Block):
+            return None
+        pieces = part.cut(self._column(group))
+        return next((x for x in pieces if self._lay(group, [*here, x[0]])), None)
+
+    def _column(self, group: Group) -> float:
+        """Return the width of a column of ``group`` [mm]."""
+        count = group.columns or self.paper.columns
+        return (self.paper.room[0] - GAP * (count - 1)) / count
+
     def _lay(self, group: Group, parts: Sequence[Part]) -> Sheet | None:
-        """Return the parts on one sheet, or None where they do not fit."""
+        """Return the parts on one sheet, or None where they do not fit.
+
+        What is too high for what is left of a column is cut where it can be, and goes on in the
+        next.
+        """
         count = group.columns or self.paper.columns
         width, height = self.paper.room
         over = self.over(parts)
         left = height - self.head_height() - sum(p.height(width) for p in over)
-        column = (width - GAP * (count - 1)) / count
+        column = self._column(group)
         top = group.repeated.height(column) if group.repeated else 0.0
         columns: list[list[Part]] = [[]]
         used = top
-        for p in parts:
+        todo = list(reversed(parts))
+        while todo:
+            p = todo.pop()
             tall = p.height(column)
             if used + tall > left:
-                if top + tall > left or len(columns) == count:
+                if len(columns) == count:
                     return None
-                columns[-1], ahead = _parted(columns[-1])
-                columns.append(ahead)
+                pieces = p.cut(column) if isinstance(p, Block) else ()
+                room = left - used
+                cut = next((x for x in pieces if x[0].height(column) <= room), None)
+                ahead: list[Part] = []
+                if cut:
+                    columns[-1].append(cut[0])
+                    p = cut[1]
+                elif top + tall > left:
+                    return None
+                else:
+                    columns[-1], ahead = _parted(columns[-1])
+                columns.append(list(ahead))
                 used = top + sum(one.height(column) for one in ahead)
+                todo.append(p)
+                continue
             columns[-1].append(p)
             used += tall
         return Sheet(group, over, tuple(tuple(c) for c in columns))

@@ -12,7 +12,7 @@ _PAIRS = ("job", "ranked", "empty")
 """Sections of short pairs, told two abreast."""
 
 _STYLE = """ul.pairs { columns: 2; column-gap: 6mm; list-style: none; padding: 0; font-size: 8pt; }
-ul.pairs, ul.pairs li { break-inside: avoid; }
+ul.pairs li { break-inside: avoid; }
 ul.small { font-size: 8pt; padding-left: 4mm; }
 table.story { font-size: 9pt; }"""
 

@@ -7,14 +7,15 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 import pytest
+from chart.shipped_charts import LAYOUT, STARTS, STATE, chart, sheets, text_of
 from chart.walking import Answers, by_paper, by_planner
 from diagnosis.shipped import CASES, bench
 
-from diagnose.chart.decision import grown, on_paper
+from diagnose.chart.decision import grown
 from diagnose.chart.grow import Grower
 from diagnose.chart.spoken import Spoken
-from diagnose.chart.start import from_finding, named
-from diagnose.chart.steps import at_words, hazards_of_step, step_blocks
+from diagnose.chart.start import from_finding, named, symptom_starts
+from diagnose.chart.steps import at_words, hazards_of_step, step_block
 from diagnose.chart.tree import Chart, ChartStep
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Diagnosis
@@ -22,42 +23,8 @@ from diagnose.job.gates import closed_off, need_of_check, need_of_reading
 from diagnose.job.wording import hazards_of_mending
 from diagnose.knowledge_files import load_case
 from diagnose.paper.blocks import A4
-from diagnose.paper.sheets import Set
 from diagnose.planner import Situation
 from diagnose.signs import normal_class
-
-LAYOUT = "low-wing-single"
-STARTS = (
-    "fuel-pressure=low@engine",
-    "engine-behaviour=rough@engine",
-    "cock-leaks-in-cabin@selector",
-)
-"""A tree of readings, one with an engine run in it, one that begins with a check."""
-
-LONG = 18
-"""Steps of the chart with a run: enough that the run and its readings stand among them."""
-
-STATE = {STARTS[0]: "run-up-booster-off", STARTS[1]: "run-up-booster-off"}
-
-
-@lru_cache(maxsize=8)
-def chart(start: str) -> Chart:
-    """Return a chart on the shipped single."""
-    b = bench(LAYOUT)
-    known = named(b, start, STATE.get(start, ""))
-    if start == STARTS[1]:  # a run fills a page by itself: by steps, so that its readings show
-        return Grower(b, known).grow(lambda c: len(c.tree) <= LONG)
-    return grown(b, known, A4, 1)
-
-
-def sheets(start: str) -> Set:
-    """Return the sheets of a chart."""
-    return on_paper(bench(LAYOUT), chart(start), A4)
-
-
-def text_of(html: str) -> str:
-    """Return what a reader sees."""
-    return " ".join(re.sub(r"<[^>]+>", " ", html).split())
 
 
 def sends_to(step: ChartStep) -> Iterator[int]:
@@ -88,9 +55,7 @@ def test_what_is_mended_has_the_cautions_of_mending_on_its_sheet(start: str) -> 
     for step in mending:
         wanted = {h for c in step.mends for h in hazards_of_mending(b, b.library.causes[c])}
         assert wanted <= set(hazards_of_step(b, step))
-        text = " ".join(
-            p.text for block in step_blocks(b, chart(start), step, 80.0) for p in block.paras
-        )
+        text = " ".join(p.text for p in step_block(b, chart(start), step).paras)
         first = text[: text.index("Rectify")]
         assert all(b.library.hazards[h].title in first for h in wanted)
 
@@ -247,7 +212,7 @@ def test_danger_gets_a_step_of_its_own_and_the_stop_comes_first() -> None:
     assert stopped
     for s in stopped:
         printed = text_of(re.findall(rf'id="step-{s.number}".*?(?=id="step-|$)', html, re.S)[0])
-        assert printed.partition(">")[2].strip().startswith("STOP:")
+        assert printed.partition(">")[2].strip().startswith(f"{s.number} FIRST STOP:")
 
 
 @pytest.mark.parametrize("start", STARTS)
@@ -259,7 +224,9 @@ def test_a_danger_found_at_any_step_leads_to_what_to_do_at_once(start: str) -> N
     b, c, made = bench(LAYOUT), chart(start), sheets(start)
     html = made.html()
     stop = text_of(re.findall(rf'id="step-{c.stop.number}".*?(?=id="step-|$)', html, re.S)[0])
-    ruled = [s for s in b.library.symptoms.values() if s.stops and b.plain.book.spots[s.id]]
+    stopping = {s.id for s in b.library.symptoms.values() if s.stops}
+    shown = {s.name.partition("@")[0] for s in symptom_starts(b, stopping)}
+    ruled = [b.library.symptoms[name] for name in shown]
     assert {s.id for s in ruled} >= {"fuel-wet-in-engine-bay", "fuel-smell-in-cabin"}
     pages = re.findall(r'<section class="sheet">.*?</section>', html, re.S)
     for s in ruled:

@@ -74,16 +74,39 @@ def test_a_reference_to_a_step_that_is_not_there_is_an_error() -> None:
         made(block(1, to=99)).html()
 
 
+def long_block(answers: int = 24) -> Block:
+    """Return a step with many answers, of which some lead to what is mended."""
+    careful = Para("Before anything is mended: Hot exhaust.", "warn")
+    paras = [Para("7  Look", "head"), *(Para(f"answer {k}", "answer") for k in range(answers))]
+    paras[4:4] = [careful]
+    again = (Para("7, continued", "head"), careful)
+    return Block(tuple(paras), 7, 7, again=again)
+
+
 def test_a_long_block_is_cut_at_an_answer_and_says_that_it_goes_on() -> None:
-    """All its lines are kept, each piece within the height, only the first can be referred to."""
-    long = block(7, 60)
-    pieces = list(long.cut(90.0, 60.0, Para("7, continued", "head")))
-    assert len(pieces) > 2
-    assert [p.anchor for p in pieces] == [7] + [0] * (len(pieces) - 1)
-    assert {p.about for p in pieces} == {7}
-    assert all(p.height(90.0) <= 60.0 for p in pieces)
-    kept = [p for piece in pieces for p in piece.paras if p.text != "7, continued"]
-    assert kept == list(long.paras)
+    """All is kept, only the first piece can be referred to, the cautions are told again."""
+    whole = long_block()
+    ways = list(whole.cut(90.0))
+    assert len(ways) > 2
+    assert [a.height(90.0) for a, _ in ways] == sorted((a.height(90.0) for a, _ in ways))[::-1]
+    for first, rest in ways:
+        assert (first.anchor, rest.anchor, rest.about) == (7, 0, 7)
+        assert rest.paras[:2] == whole.again
+        kept = [*first.paras, *(p for p in rest.paras if p not in whole.again)]
+        assert [p for p in kept if p != whole.again[1]] == [
+            p for p in whole.paras if p != whole.again[1]
+        ]
+        # a warning never ends a piece: what it is of stands on the next
+        assert first.paras[-1].kind != "warn"
+    assert not list(replace(whole, again=()).cut(90.0))
+    assert not list(long_block(4).cut(90.0))
+
+
+def test_a_long_block_fills_the_column_and_goes_on_in_the_next() -> None:
+    """No column is left half empty because the next step is long."""
+    made_of = made(block(1, 50), long_block(), block(2, 4))
+    (sheet, *_) = made_of.sheets()
+    assert sheet.columns[0][-1].about == sheet.columns[1][0].about == 7
 
 
 def test_a_block_higher_than_a_sheet_is_still_printed() -> None:

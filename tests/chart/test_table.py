@@ -14,6 +14,7 @@ from diagnose.chart.table_page import on_paper
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.job.gates import need_of_check
+from diagnose.job.wording import hazards_of_mending
 from diagnose.model import CauseAt
 from diagnose.paper.blocks import A3, A4, Block, Paper
 from diagnose.planner.actions import NOTHING_DONE
@@ -88,7 +89,15 @@ def test_every_check_named_is_told_in_full_on_the_last_sheets(paper: Paper) -> N
         head = " ".join(re.sub(r"<[^>]+>", " ", page.split('class="column"')[0]).split())
         for h in {h for c in told for h in b.library.checks[c].hazards}:
             assert " ".join(b.library.hazards[h].text.split()) in head
-        needs = {need_of_check(b.library.checks[c]) for c in told}
+        mended = [
+            x
+            for x in b.library.causes.values()
+            if x.id in {i.cause for i in b.net.instances} and {k.check for k in x.checks} & {*told}
+        ]
+        for h in {h for x in mended for h in hazards_of_mending(b, x)}:
+            assert " ".join(b.library.hazards[h].text.split()) in head
+        needs: set[str] = {need_of_check(b.library.checks[c]) for c in told}
+        needs |= {x.verify_needs for x in mended if not x.outside}  # a repair is proved by a run
         assert ("POWER list" in head) == ("power" in needs)
         assert ("RUN list" in head) == ("run" in needs)
 

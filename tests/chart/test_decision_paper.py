@@ -1,0 +1,84 @@
+"""A decision chart as it is read: numbers, limits, cautions, and nothing the layout has not."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from chart.shipped_charts import LAYOUT, STARTS, chart, sheets
+from diagnosis.shipped import bench
+
+from diagnose.chart.numbering import dangers
+from diagnose.chart.start import symptom_starts
+from diagnose.chart.steps import step_block
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_what_proves_a_repair_by_a_run_has_the_run_list_on_its_sheet(start: str) -> None:
+    """Chocks, fire guard and gates hold for the verification as for any other run."""
+    b, made = bench(LAYOUT), sheets(start)
+    pages = re.findall(r'<section class="sheet">.*?</section>', made.html(), re.S)
+    proving = {
+        s.number
+        for s in chart(start).steps
+        if any(b.library.causes[c].verify_needs == "run" for c in s.mends)
+    }
+    assert proving
+    for page, sheet in zip(pages, made.sheets(), strict=True):
+        about = {p.about for column in sheet.columns for p in column}
+        if about & proving:
+            assert "RUN list, known before a propeller turns" in page
+            assert "Before what was mended is proved: the " in page
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_the_number_of_a_step_stands_at_its_top(start: str) -> None:
+    """Who is sent to a step finds it, though a stop is told there before anything else."""
+    b, c = bench(LAYOUT), chart(start)
+    assert any(s.stops or s.warns for s in c.steps) or start == STARTS[0]
+    for s in c.steps:
+        first = step_block(b, c, s).paras[0]
+        assert (first.kind, first.text.split()[0]) == ("head", str(s.number))
+
+
+def test_a_list_used_up_sends_on_from_the_list_and_not_from_its_check() -> None:
+    """A check that several lists send to cannot know which of them is used up."""
+    c = chart(STARTS[0])
+    (said,) = {
+        p.text.partition("Sent here by no list")[0]
+        for s in c.steps
+        if s.kind == "settle"
+        for p in step_block(bench(LAYOUT), c, s).paras
+        if p.text.startswith("Still there afterwards")
+    }
+    assert "back to the list that sent you here" in said
+    assert "go on at" not in said
+
+
+def test_limits_stand_on_a_line_of_their_own_before_the_answers() -> None:
+    """'stays at zero (low 4 psi)' would say that zero is 4 psi."""
+    b, c = bench(LAYOUT), chart(STARTS[0])
+    told = [step_block(b, c, s).paras for s in c.tree]
+    said = [p for paras in told for p in paras if b.layout.limits["fuel-pressure"].shown in p.text
+            or b.layout.limits["booster-pressure"].shown in p.text]  # fmt: skip
+    assert said
+    assert all(p.text.startswith("Limits of this layout: ") and not p.kind for p in said)
+
+
+def test_a_danger_that_the_layout_cannot_have_is_not_told() -> None:
+    """Without a vapour return no return overflows."""
+    title = bench(LAYOUT).library.symptoms["return-overflows"].title
+    here = [t for d in dangers(bench(LAYOUT)) for t in d.found]
+    there = [t for d in dangers(bench("radial-single-hand-pump")) for t in d.found]
+    assert (title in here, title in there) == (False, True)
+    assert bench(LAYOUT).library.symptoms["fuel-wet-in-engine-bay"].title in here
+
+
+def test_a_question_is_asked_only_of_what_it_is_asked_of() -> None:
+    """A start never wants to hear the sound of a contents gauge."""
+    b = bench(LAYOUT)
+    library, parts = b.library, b.layout.parts
+    for start in symptom_starts(b):
+        for f in start.findings:
+            kinds = (library.checks[f.question] if f.check else library.questions[f.question]).at
+            assert (parts[f.at].kind if f.at in parts else f.at) in kinds, start.name
