@@ -74,8 +74,8 @@ def _opening(bench: Bench) -> Block:
              "chart weighs that."),
         Para("A cause stands where the finding speaks for it; a finding that is not in the table "
              "speaks for none. Nothing in the line found: hand over with what was done. Prove "
-             "every remedy in the state of the report, with what the head of its check's sheet asks "
-             "for known before."),
+             "every remedy in the state of the report, with what the head of its check's sheet "
+             "asks for known before."),
         Para(f"{APPROVED} {NO_RATES}", "small"),
     ), framed=False)  # fmt: skip
 
