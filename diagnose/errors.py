@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 
 
 @dataclass(frozen=True, order=True)
@@ -35,6 +36,12 @@ class Problem:
 
     def __str__(self) -> str:
         return f"{self.origin}: {self.text}" if self.origin.file else self.text
+
+
+def did_you_mean(name: str, known: Iterable[str], otherwise: str = ".") -> str:
+    """Return the end of a message on an unknown name: the nearest known one, else ``otherwise``."""
+    near = get_close_matches(name, list(known), 1)
+    return f"; did you mean '{near[0]}'?" if near else otherwise
 
 
 class DiagnoseError(Exception):

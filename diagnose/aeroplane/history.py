@@ -9,13 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from difflib import get_close_matches
 from itertools import pairwise
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
-from diagnose.errors import CaseError, Problem
+from diagnose.errors import CaseError, Problem, did_you_mean
 from diagnose.knowledge_files.csv_table import Cell, csv_rows, table_bytes
 from diagnose.model import AEROPLANE, TANKS, Layout
 from diagnose.units import Quantity, UnitError, parse, unit_of
@@ -118,11 +117,10 @@ def _point(row: Mapping[str, Cell], layout: Layout, problems: list[Problem]) -> 
     def wrong(name: str, text: str) -> None:
         problems.append(Problem(cell(name).origin, f"{name}: {text}"))
 
-    kind = KINDS.get(cell("what").text)
+    what = cell("what").text
+    kind = KINDS.get(what)
     if kind is None:
-        wrong(
-            "what", f"'{cell('what').text[:40]}' is not followed{_hint(cell('what').text, KINDS)}"
-        )
+        wrong("what", f"'{what[:40]}' is not followed{_hint(what, KINDS)}")
         return None
     at = cell("at").text
     fits = [p.id for p in layout.parts.values() if p.kind in kind.at]
@@ -184,8 +182,7 @@ def corrected(points: Iterable[Point], layout: Layout) -> tuple[Point, ...]:
 
 def _hint(name: str, known: Iterable[str]) -> str:
     listed = list(known)
-    near = get_close_matches(name, listed, 1)
-    return f"; did you mean '{near[0]}'?" if near else f"; there are {', '.join(listed)}"
+    return did_you_mean(name, listed, f"; there are {', '.join(listed)}")
 
 
 @dataclass(frozen=True)

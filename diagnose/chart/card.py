@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from difflib import get_close_matches
 
-from diagnose.chart.checks import LEAK_CHECK, how_checked, known_before
+from diagnose.chart.checks import LEAK_CHECK, how_checked, known_before, remedy
 from diagnose.chart.labels import APPROVED, cautions, labels
-from diagnose.errors import UsageError
+from diagnose.errors import UsageError, did_you_mean
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import need_of_check
 from diagnose.model import GRADES, Cause, CauseCheck, Produces
@@ -44,8 +43,7 @@ def cards(bench: Bench, causes: Sequence[str], paper: Paper) -> tuple[Set, ...]:
 def _wrong(bench: Bench, name: str, here: Sequence[str]) -> str:
     if name in bench.library.causes:
         return f"No part of {bench.layout.id} can have '{name}'."
-    near = get_close_matches(name, here, 1)
-    return f"'{name}' is not a failure mode" + (f"; did you mean '{near[0]}'?" if near else ".")
+    return f"'{name}' is not a failure mode{did_you_mean(name, here)}"
 
 
 def on_paper(bench: Bench, cause_id: str, paper: Paper) -> Set:
@@ -194,15 +192,7 @@ def _check(bench: Bench, c: CauseCheck) -> Iterator[Para]:
 
 def _when_found(cause: Cause) -> Iterator[Para]:
     yield Para("When it is found", "sub")
-    for name, text in (
-        ("Rectify", cause.rectify),
-        ("Root question", cause.root_question),
-        ("Look also", cause.also_look),
-        ("Harm done", cause.harm),
-        ("Verify", cause.verify or "Repeat the state of the report: the trouble must be gone."),
-    ):
-        if text:
-            yield Para(f"{name}: {text}")
+    yield from remedy(cause)
     yield Para("Still there then: not this, or not alone. Go on with what it looks like.")
 
 

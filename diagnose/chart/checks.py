@@ -1,4 +1,4 @@
-"""How a check is made, in words, for every chart that sends to it."""
+"""How a check is made and what it finds put right, in words, for every chart that tells it."""
 
 from __future__ import annotations
 
@@ -76,6 +76,19 @@ def how_checked(check: Check) -> Iterable[Para]:
     yield from (
         Para(f"{name}: {text}") for name, text in (("Good", check.good), ("Bad", check.bad)) if text
     )
+
+
+def remedy(cause: Cause) -> Iterable[Para]:
+    """Yield what to do about a cause that is found, and how that is proved."""
+    for name, text in (
+        ("Rectify", cause.rectify),
+        ("Root question", cause.root_question),
+        ("Look also", cause.also_look),
+        ("Harm done", cause.harm),
+        ("Verify", cause.verify or "Repeat the state of the report: the trouble must be gone."),
+    ):
+        if text:
+            yield Para(f"{name}: {text}")
 
 
 def people(hands: int) -> list[str]:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 
-from diagnose.errors import UsageError
+from diagnose.errors import UsageError, did_you_mean
 from diagnose.job.diagnosis import Bench
 from diagnose.job.epochs import starts_had
 from diagnose.job.wording import answer_words, state_words
@@ -330,5 +329,4 @@ def _place(bench: Bench, at: str, spots: Iterable[str], name: str) -> str:
 
 
 def _unknown(kind: str, name: str, known: Iterable[str]) -> str:
-    near = get_close_matches(name, list(known), 1)
-    return f"'{name}' is not a {kind}" + (f"; did you mean '{near[0]}'?" if near else ".")
+    return f"'{name}' is not a {kind}{did_you_mean(name, known)}"

@@ -11,6 +11,7 @@ from diagnose.chart.checks import (
     how_checked,
     needs_to_prove,
     people,
+    remedy,
 )
 from diagnose.chart.tree import Chart, ChartStep, Way
 from diagnose.job.day.before_run import set_up_words
@@ -192,15 +193,7 @@ def _way(label: str, way: Way) -> Para:
 def _remedy(bench: Bench, cause: CauseAt) -> Iterable[Para]:
     """Yield what to do about a cause that is found."""
     known = bench.library.causes[cause.cause]
-    for name, text in (
-        ("Rectify", known.rectify),
-        ("Root question", known.root_question),
-        ("Look also", known.also_look),
-        ("Harm done", known.harm),
-        ("Verify", known.verify or "Repeat the state of the report: the trouble must be gone."),
-    ):
-        if text:
-            yield Para(f"{name}: {text}")
+    yield from remedy(known)
     if known.outside:
         yield Para("Outside the fuel system: hand over to whoever works on it.")
 

@@ -67,9 +67,7 @@ def layout_file(root: Path, name: str) -> Path:
     Raises:
         UsageError: If there is no such layout; names the ones there are.
     """
-    from difflib import get_close_matches
-
-    from diagnose.errors import UsageError
+    from diagnose.errors import UsageError, did_you_mean
     from diagnose.knowledge_files import list_layouts
 
     there = list_layouts(root)
@@ -79,8 +77,7 @@ def layout_file(root: Path, name: str) -> Path:
         if Path(name).is_file():
             return Path(name)
         raise UsageError(f"there is no layout file '{name}'; give the file with its folder.")
-    near = get_close_matches(name, there, 1)
-    hint = f"; did you mean '{near[0]}'?" if near else "."
+    hint = did_you_mean(name, there)
     raise UsageError(f"'{name}' is not a layout{hint} There are: {', '.join(there)}.")
 
 

@@ -13,7 +13,7 @@ from typing import Any
 from diagnose.belief import Held
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import LIKELY
-from diagnose.job.gates import need_of_check, need_of_reading
+from diagnose.job.gates import Need, need_of_check, need_of_reading
 from diagnose.job.keeping.events import JobState
 from diagnose.job.wording import cause_words
 from diagnose.model import Check, Finding, Question
@@ -110,20 +110,25 @@ def _lacks(what: Question | Check, state: JobState) -> str:
     return f"not at hand: {', '.join(missing)}" if missing else ""
 
 
+def _barred_by_the_job(need: Need, state: JobState) -> str:
+    """Return why nothing of this ``need`` is done now, whatever it would tell; '' where it may."""
+    if need and state.joints_open():
+        return "a feed or control joint is open"
+    if need == "run" and not state.may_run:
+        return "no engine may be run here"
+    return "the handover is not confirmed" if need == "run" and state.handover else ""
+
+
 def _no_reading(bench: Bench, reading: Reading, state: JobState) -> str:
     need, run = need_of_reading(bench, reading), reading.run_state
     if not need:
         return ""
     if run and run.engine_running and dead(bench, state.findings, state.epoch, reading.place):
         return NO_START
-    if state.joints_open():
-        return "a feed or control joint is open"
+    if why := _barred_by_the_job(need, state):
+        return why
     if need == "power":
         return "" if state.ground_power else NO_POWER
-    if not state.may_run:
-        return "no engine may be run here"
-    if state.handover:
-        return "the handover is not confirmed"
     if state.indoors:
         return INDOORS
     if run and state.wind_too_strong and run.stage in ("run-up", "take-off"):
@@ -135,12 +140,8 @@ def _no_check(bench: Bench, check: Check, at: str, state: JobState) -> str:
     need = need_of_check(check)
     if need == "run" and dead(bench, state.findings, state.epoch, at):
         return NO_START
-    if need and state.joints_open():
-        return "a feed or control joint is open"
-    if need == "run" and not state.may_run:
-        return "no engine may be run here"
-    if need == "run" and state.handover:
-        return "the handover is not confirmed"
+    if why := _barred_by_the_job(need, state):
+        return why
     air = check.aeroplane.get("ventilation", "")
     if state.indoors and (need == "run" or (air.startswith("open air") and "vented" not in air)):
         return INDOORS

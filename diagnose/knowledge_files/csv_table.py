@@ -9,10 +9,9 @@ import csv
 import io
 from collections.abc import Collection
 from dataclasses import dataclass
-from difflib import get_close_matches
 from pathlib import Path
 
-from diagnose.errors import CaseError, Origin, Problem
+from diagnose.errors import CaseError, Origin, Problem, did_you_mean
 
 MOST_BYTES = 2_000_000
 
@@ -100,6 +99,5 @@ def known_column(
 ) -> None:
     """Note a column that ``what`` does not have, with the nearest it has."""
     if name not in columns:
-        near = get_close_matches(name, columns, 1)
-        hint = f"; did you mean '{near[0]}'?" if near else f"; there are {', '.join(columns)}"
+        hint = did_you_mean(name, columns, f"; there are {', '.join(columns)}")
         problems.append(Problem(origin, f"'{name[:40]}' is not a column of {what}{hint}"))

@@ -7,10 +7,9 @@ problems are told at once, each with file, line and column.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from difflib import get_close_matches
 from pathlib import Path
 
-from diagnose.errors import CaseError, Origin, Problem
+from diagnose.errors import CaseError, Origin, Problem, did_you_mean
 from diagnose.knowledge_files.csv_table import Cell, csv_rows, known_column, table_bytes
 from diagnose.knowledge_files.reader import Mapping as Keys
 from diagnose.knowledge_files.reader import Scalar, Sequence, UnreadableError, read_yaml
@@ -87,8 +86,7 @@ def _flight(
         name = tanks[0]
     if name not in tanks:
         at = row["tank"].origin if "tank" in row else where
-        near = get_close_matches(name, tanks, 1)
-        hint = f"; did you mean '{near[0]}'?" if near else f"; there are {', '.join(tanks)}"
+        hint = did_you_mean(name, tanks, f"; there are {', '.join(tanks)}")
         said = f"'{name[:40]}' is not a tank of {layout.id}" if name else "no tank is named"
         problems.append(Problem(at, said + hint))
     values = {f: _volume(row.get(f), f, problems) for f in FIGURES}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Mapping
 from typing import Any
 
 from diagnose.errors import Origin
@@ -12,12 +12,11 @@ from diagnose.model import (
     Cause,
     CauseCheck,
     Check,
-    Condition,
     Effect,
-    Literal,
     Question,
     Source,
     Symptom,
+    literals_of,
 )
 
 FOLDERS: Mapping[str, str] = {
@@ -188,7 +187,7 @@ def symptoms(gather: Gather, found: Mapping[str, Symptom], asked: Mapping[str, Q
         for name in sorted(same):
             text = f"the symptom points to '{name}' and speaks against it; keep one of the two"
             gather.add(symptom.origin, text, "contradiction")
-        for literal in literals(symptom.when):
+        for literal in literals_of(symptom.when):
             item = (asked if literal.kind == "sign" else found).get(literal.name)
             if item is not None and not _meets(symptom.at, literal.at, item.at):
                 gather.add(
@@ -196,12 +195,3 @@ def symptoms(gather: Gather, found: Mapping[str, Symptom], asked: Mapping[str, Q
                     f"'{literal.name}' is of {_or(item.at)}, which '{literal.at}' from "
                     f"{_or(symptom.at)} never is; correct 'at'",
                 )
-
-
-def literals(condition: Condition) -> Iterator[Literal]:
-    """Yield every literal of a condition, in file order."""
-    if isinstance(condition, Literal):
-        yield condition
-        return
-    for part in condition.parts:
-        yield from literals(part)

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from diagnose.lint.base import Base, OnLayout, listed
 from diagnose.lint.codes import Found, code, finds
 from diagnose.lint.conditions import Expanded, Given, Way, clash, power_of
-from diagnose.model import Literal, Symptom
-from diagnose.rules.conditions import TooManyWaysError, key_of, literal_ways, literals_of
+from diagnose.model import Literal, Symptom, literals_of
+from diagnose.rules.conditions import TooManyWaysError, key_of, literal_ways
 from diagnose.rules.naming import causes_named
 
 NOWHERE = code(

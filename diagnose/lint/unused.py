@@ -6,8 +6,7 @@ from collections.abc import Iterator
 
 from diagnose.lint.base import Base
 from diagnose.lint.codes import Found, code, finds
-from diagnose.model import SourceRef
-from diagnose.rules.conditions import literals_of
+from diagnose.model import SourceRef, literals_of
 
 QUESTION = code(
     "USE-01",

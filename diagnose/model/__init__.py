@@ -48,7 +48,14 @@ from diagnose.model.states import (
     KnownBy,
     State,
 )
-from diagnose.model.symptoms import ONE_STATE, Combination, Condition, Literal, Symptom
+from diagnose.model.symptoms import (
+    ONE_STATE,
+    Combination,
+    Condition,
+    Literal,
+    Symptom,
+    literals_of,
+)
 from diagnose.model.words import EVIDENCE, Evidence, Source, SourceRef, TradeWord, Words
 
 __all__ = [
@@ -116,5 +123,6 @@ __all__ = [
     "Uplift",
     "Words",
     "Work",
+    "literals_of",
     "shows_each_try",
 ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
@@ -44,6 +44,16 @@ class Combination:
 
 
 Condition = Literal | Combination
+
+
+def literals_of(condition: Condition) -> Iterator[Literal]:
+    """Yield every literal of ``condition``, as written, repeats included."""
+    if isinstance(condition, Literal):
+        yield condition
+    else:
+        for part in condition.parts:
+            yield from literals_of(part)
+
 
 ONE_STATE: Final = "all-in-one-state"
 """The ``op`` of conditions that must be met in one and the same run state."""

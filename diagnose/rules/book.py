@@ -12,14 +12,13 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from diagnose.errors import KnowledgeError, Origin, Problem, UsageError
-from diagnose.model import AEROPLANE, CauseAt, Layout, Library, Literal, Produces
+from diagnose.model import AEROPLANE, CauseAt, Layout, Library, Literal, Produces, literals_of
 from diagnose.rules.conditions import (
     Atom,
     AtomKey,
     TooManyWaysError,
     atoms_of,
     key_of,
-    literals_of,
     problems_in,
     strata,
     ways,

@@ -8,15 +8,22 @@ a missing finding can satisfy nothing.
 
 from __future__ import annotations
 
-import difflib
 import itertools
 import math
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from graphlib import CycleError, TopologicalSorter
 
-from diagnose.errors import KnowledgeError, Problem
-from diagnose.model import ONE_STATE, Combination, Condition, Library, Literal, Symptom
+from diagnose.errors import KnowledgeError, Problem, did_you_mean
+from diagnose.model import (
+    ONE_STATE,
+    Combination,
+    Condition,
+    Library,
+    Literal,
+    Symptom,
+    literals_of,
+)
 
 CAP = 64
 """Most ways one side of a symptom may have; beyond it the file should be split."""
@@ -51,15 +58,6 @@ def key_of(condition: Condition) -> AtomKey:
         literal.every,
         state,
     )
-
-
-def literals_of(condition: Condition) -> Iterator[Literal]:
-    """Yield every literal of ``condition``, as written, repeats included."""
-    if isinstance(condition, Literal):
-        yield condition
-    else:
-        for part in condition.parts:
-            yield from literals_of(part)
 
 
 def atoms_of(condition: Condition) -> Iterator[Atom]:
@@ -297,5 +295,4 @@ def _shape_problems(condition: Condition, symptom: Symptom, library: Library) ->
 
 
 def _near(name: str, known: Iterable[str]) -> str:
-    near = difflib.get_close_matches(name, list(known), 1)
-    return f"; did you mean '{near[0]}'? Correct the name." if near else ". Correct the name."
+    return f"{did_you_mean(name, known)} Correct the name."

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Literal as Choice
 
-from diagnose.model import Finding, Literal, State
-from diagnose.rules.conditions import Atom, atoms_of, literals_of
+from diagnose.model import Finding, Literal, State, literals_of
+from diagnose.rules.conditions import Atom, atoms_of
 from diagnose.rules.outcome import Verdict
 from diagnose.rules.plain import Pair, PlainRules, View
 

@@ -12,10 +12,19 @@ from copy import copy
 from dataclasses import replace
 
 from diagnose.in_places import told_each
-from diagnose.model import ONE_STATE, Combination, Condition, Finding, Layout, Library, Literal
+from diagnose.model import (
+    ONE_STATE,
+    Combination,
+    Condition,
+    Finding,
+    Layout,
+    Library,
+    Literal,
+    literals_of,
+)
 from diagnose.rules.assemble import Known, Where, assemble, evidence_of, symptom_at
 from diagnose.rules.book import Book, Relations
-from diagnose.rules.conditions import Atom, inside, literals_of
+from diagnose.rules.conditions import Atom, inside
 from diagnose.rules.outcome import Evidence, Outcome, SymptomAt, Verdict
 from diagnose.rules.standing import UNKNOWN, Standing, Support, check_finding, slots_of
 from diagnose.signs import Sign, of_one_state, signs_in

@@ -10,9 +10,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from diagnose.errors import UsageError
-from diagnose.model import Condition, Finding, Layout, Library, Literal
+from diagnose.model import Condition, Finding, Layout, Library, Literal, literals_of
 from diagnose.rules.book import Book
-from diagnose.rules.conditions import inside, literals_of
+from diagnose.rules.conditions import inside
 from diagnose.rules.outcome import Dispute
 from diagnose.signs import InstanceKey, Sign, counting, of_one_state, signs_in
 

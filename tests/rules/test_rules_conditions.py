@@ -22,10 +22,10 @@ from rules.rules_kit import (
 )
 
 from diagnose.errors import KnowledgeError
-from diagnose.model import Combination, Condition, Literal
+from diagnose.model import Combination, Condition, Literal, literals_of
 from diagnose.rules import RuleBase
 from diagnose.rules.book import Book
-from diagnose.rules.conditions import CAP, key_of, literals_of, strata, ways
+from diagnose.rules.conditions import CAP, key_of, strata, ways
 
 NAMES = ("a", "b", "c", "d")
 LEAVES = st.sampled_from([sign(n, "low") for n in NAMES])

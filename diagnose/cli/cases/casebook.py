@@ -212,12 +212,9 @@ def _everything(context: typer.Context) -> tuple[Library, Mapping[str, Bench]]:
 
 
 def _known(library: Library, causes: Sequence[str]) -> None:
-    from difflib import get_close_matches
-
-    from diagnose.errors import UsageError
+    from diagnose.errors import UsageError, did_you_mean
 
     for name in causes:
         if name not in library.causes:
-            near = get_close_matches(name, library.causes, 1)
-            hint = f"; did you mean '{near[0]}'?" if near else "."
+            hint = did_you_mean(name, library.causes)
             raise UsageError(f"'{name}' is not a cause{hint} `diagnose words` lists them.")

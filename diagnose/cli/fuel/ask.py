@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from diagnose.cli.loading import layout_at, library_at, told_on_a_terminal
-from diagnose.errors import UsageError
+from diagnose.errors import UsageError, did_you_mean
 from diagnose.fuel import Settings, build, fault_of, from_state
 from diagnose.fuel.asked.setup import Setup
 from diagnose.fuel.settings import POWERS
@@ -214,8 +214,7 @@ def _known(name: str, there: Iterable[str], what: str) -> str:
     names = list(there)
     if name in names:
         return name
-    near = get_close_matches(name, names, 1)
-    hint = f"; did you mean '{near[0]}'?" if near else "."
+    hint = did_you_mean(name, names)
     raise UsageError(f"'{name}' is not a {what}{hint} There are: {', '.join(names) or 'none'}.")
 
 

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from difflib import get_close_matches
 from types import MappingProxyType
 
-from diagnose.errors import UsageError
+from diagnose.errors import UsageError, did_you_mean
 from diagnose.model import TANKS
 from diagnose.units import EXAMPLES, Quantity, UnitError, parse
 
@@ -197,15 +196,13 @@ def fill(kind: str, typed: Mapping[str, str]) -> Filled:
     """
     form = FORMS.get(kind)
     if form is None:
-        near = get_close_matches(kind, FORMS, 1)
-        hint = f" Did you mean '{near[0]}'?" if near else ""
-        raise UsageError(f"'{kind}' is no kind of test.{hint} There are: {', '.join(FORMS)}.")
+        hint = did_you_mean(kind, FORMS)
+        raise UsageError(f"'{kind}' is no kind of test{hint} There are: {', '.join(FORMS)}.")
     known = {f.name: f for f in form.fields}
     problems = []
     for name in typed:
         if name not in known:
-            near = get_close_matches(name, known, 1)
-            hint = f"; did you mean '{near[0]}'?" if near else f"; there are {', '.join(known)}"
+            hint = did_you_mean(name, known, f"; there are {', '.join(known)}")
             problems.append(f"{kind}: '{name}' is not a field{hint}")
     figures: dict[str, float] = {}
     words: dict[str, str] = {}
