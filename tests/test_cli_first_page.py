@@ -47,6 +47,14 @@ def test_an_engine_that_does_not_start_is_not_asked_for_its_magneto_drop() -> No
     assert "How is the drop on each magneto" not in dead.output
 
 
+def test_an_engine_that_ran_is_not_asked_how_it_starts() -> None:
+    """Told at the run-up it was started; told of the start alone it may be asked."""
+    told = {"layout": "low-wing-single", "report": "The engine surged at the run-up."}
+    assert "How does the engine start?" not in new("all", *[""] * 12, **told).output
+    wet = {"layout": "low-wing-single", "report": "Fuel dripping in the engine bay, parked."}
+    assert "How does the engine start?" in new("all", "done", *[""] * 12, **wet).output
+
+
 def test_a_stage_is_asked_for_among_those_in_which_the_engine_runs() -> None:
     """'Rough running' is never seen parked or when refuelling."""
     asked = new(layout="low-wing-single", report="Rough running.").output.split("when was it seen")[

@@ -35,11 +35,10 @@ def asked_in_force(bench: Bench, events: Iterable[Event]) -> frozenset[Key]:
     return frozenset(asked)
 
 
-def starts_had(bench: Bench, findings: Iterable[Finding], epoch: int) -> frozenset[Key]:
-    """Return the starts that need not be made to be read: that engine has run in this epoch.
+def started(bench: Bench, findings: Iterable[Finding], epoch: int) -> frozenset[str]:
+    """Return the engines told to have run in this epoch: how they start need not be asked.
 
-    Whoever was there can tell how it started.  Where starting itself is told amiss it is worth
-    another try.
+    Where starting itself is told amiss it is worth another try.
     """
     asked = bench.library.questions.get(STARTING[0])
     if asked is None:
@@ -48,10 +47,16 @@ def starts_had(bench: Bench, findings: Iterable[Finding], epoch: int) -> frozens
     here = [f for f in findings if not f.check and f.epoch == epoch and f.value]
     amiss = {at for f in here if f.question == asked.id and not f.surely(usual) for at in f.places}
     ran = {at for f in here if f.state.known().get("power") in RUNNING for at in f.places}
+    return frozenset(at for at in ran - amiss if bench.layout.parts[at].kind in asked.at)
+
+
+def starts_had(bench: Bench, findings: Iterable[Finding], epoch: int) -> frozenset[Key]:
+    """Return the starts that need not be made to be read: that engine has run in this epoch."""
+    ran = started(bench, findings, epoch)
     return frozenset(
         r.key
         for r in bench.planner.catalogue.readings
-        if r.question == asked.id and r.place in ran - amiss
+        if r.question == STARTING[0] and r.place in ran
     )
 
 

@@ -22,8 +22,8 @@ from diagnose.cli.job.meant import report_as_meant
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.job.work_done import work_done
 from diagnose.job.answers import is_not_checked, numbered, read_answer
-from diagnose.job.at_hand import dead
-from diagnose.job.epochs import needs_it_running
+from diagnose.job.at_hand import STARTING, dead
+from diagnose.job.epochs import needs_it_running, started
 from diagnose.job.hearing.not_heard import NotHeard, not_heard
 from diagnose.job.hearing.report_words import listened
 from diagnose.job.hearing.vocabulary import Suggestion
@@ -190,12 +190,14 @@ def openers(job: Job) -> list[Reading]:
     engines = [e for e in every if e in told or len(every) == 1]
     possible = {(r.question, r.place) for r in bench.planner.catalogue.readings}
     questions = [q for q in bench.library.questions.values() if q.opening]
+    ran = started(bench, job.findings, job.state.epoch)
     return [
         Reading(q.id, place)
         for q in questions
         for place in (AEROPLANE, *engines)
         if (q.id, place) in possible
         and not (needs_it_running(q) and dead(bench, job.state.findings, job.state.epoch, place))
+        and not (q.id == STARTING[0] and place in ran)
         and not any((f.question, f.at) == (q.id, place) for f in job.findings)
     ]
 
