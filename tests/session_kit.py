@@ -24,8 +24,8 @@ def run(*words: str, typed: list[str] | None = None) -> Result:
     )
 
 
-LEFT_OUT = [""] * 8
-"""Enter at every prompt of the first page: others, work, gate, the four that tell most, at hand."""
+LEFT_OUT = [""] * 7
+"""Enter at every prompt of the first page: others, work, gate, those that tell most, at hand."""
 
 
 def new(*typed: str, layout: str = "four-engine-injection", report: str = REPORT) -> Result:

@@ -8,10 +8,12 @@ import pytest
 from diagnosis.shipped import bench
 from job.test_bundle import SINGLE, readings
 
+from diagnose.cli.job.session import Session
 from diagnose.cli.job.talk import Talk
-from diagnose.cli.job.together import answered_in_one_go, card_lines, in_order
+from diagnose.cli.job.together import answered_in_one_go, card_lines, in_order, results_of
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
+from diagnose.model import Finding
 from diagnose.planner import Action
 
 RUN = Action((*readings()[1:], readings()[0]), minutes=22.0)
@@ -73,3 +75,49 @@ def test_enter_leaves_them_to_be_asked_one_by_one(job: Job) -> None:
 
     assert not answered_in_one_go(Typed(""), job, RUN)
     assert len(job.log.events) == before
+
+
+TANKS = ("left-tank", "right-tank")
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        ("as-booked", {"left-tank": "as-booked", "right-tank": "as-booked"}),
+        ("1: 2, 2: as-booked", {"left-tank": "short", "right-tank": "as-booked"}),
+        ("2: empty", {"right-tank": "empty"}),
+        ("1: cannot tell, 2: empty", {"right-tank": "empty"}),
+        ("0", {}),
+    ],
+)
+def test_a_check_of_several_places_takes_one_answer_for_each(
+    typed: str, shown: dict[str, str]
+) -> None:
+    """One word says it of all; a place left out, or 'cannot tell', is not known."""
+    dip = bench(SINGLE).library.checks["dip-every-tank"]
+    found = results_of(Typed(typed), dip, TANKS)
+    assert {at: f.value for at, f in found.items()} == shown
+
+
+def test_tanks_dipped_in_one_go_are_one_page_and_one_entry(job: Job) -> None:
+    """Each tank has its answer, what cannot be told is kept as such, and all goes back together."""
+    session = Session(job)
+    talk = Typed("1: short, 2: cannot tell", "a foot short", "")
+    session.talk = talk
+    session._check(Action(check="dip-every-tank", at=TANKS[0], also=TANKS[1:], minutes=10.0))
+
+    page = "\n".join(talk.said)
+    assert page.count("CHECK:") == 1
+    assert "  1: left tank\n  2: right tank" in page
+    assert [e["event"] for e in job.log.events[-2:]] == ["checked", "not-checked"]
+    assert job.state.done >= {("dip-every-tank", at) for at in TANKS}
+    assert [(f.at, f.value) for f in job.findings] == [("left-tank", "short")]
+    job.step_back()
+    assert job.findings == ()
+
+
+def test_tools_taken_out_once_lie_about_once(job: Job) -> None:
+    """One stick dips two tanks: one is counted back."""
+    job.checked_together([Finding("dip-every-tank", at, "short", check=True) for at in TANKS])
+    out = [d for d in job.state.disturbed.values() if d.kind == "tool"]
+    assert [d.what for d in out] == ["dip-stick, fuel record"]

@@ -157,26 +157,39 @@ class Job:
         one_of: tuple[str, ...] = (),
     ) -> Event:
         """Keep the result of a check, as found and as left; ``one_of`` as in ``Finding``."""
-        finding = Finding(
-            check,
-            at,
-            result,
-            known_by=known_by,
-            check=True,
-            epoch=self.state.epoch,
-            one_of=one_of,
-        )
-        known = self.bench.library.checks[check]
-        return self.record(
-            "checked",
-            finding=finding_as_json(finding),
-            check=[check, at],
-            as_found=as_found,
-            as_left=as_left,
-            destroys=sorted(evidence_lost(known, at)),
-            disturbs=by_check(known, at, self.bench.layout, self.state.disturbed.values()),
-            access=known.access,
-        )
+        finding = Finding(check, at, result, known_by=known_by, check=True, one_of=one_of)
+        return self.checked_together([finding], as_found, as_left)[0]
+
+    def checked_together(
+        self,
+        shown: Sequence[Finding],
+        as_found: str = "",
+        as_left: str = "",
+        left_out: Sequence[tuple[str, str]] = (),
+    ) -> list[Event]:
+        """Keep what one check showed at several places in one go, all of it or none.
+
+        ``left_out``: (check, part) at which it was not made, or nothing could be told.
+        """
+        entries: list[tuple[str, Mapping[str, Any]]] = []
+        lying: list[dict[str, str]] = []
+        for f in shown:
+            known = self.bench.library.checks[f.question]
+            standing = self.state.disturbed.values()
+            left = [d for d in by_check(known, f.at, self.bench.layout, standing) if d not in lying]
+            lying += left
+            kept = {
+                "finding": finding_as_json(replace(f, epoch=self.state.epoch)),
+                "check": [f.question, f.at],
+                "as_found": as_found,
+                "as_left": as_left,
+                "destroys": sorted(evidence_lost(known, f.at)),
+                "disturbs": left,
+                "access": known.access,
+            }
+            entries.append(("checked", kept))
+        entries += [("not-checked", {"check": list(key)}) for key in left_out]
+        return self.record_group(entries)
 
     def step_back(self) -> Event | None:
         """Take back the last undoable event; return it, or None when there is none."""

@@ -149,7 +149,8 @@ def warnings_first(bench: Bench, hazards: Iterable[str]) -> list[Hazard]:
 def action_words(bench: Bench, action: Action) -> str:
     """Return what an action is, in one line."""
     if action.is_check:
-        return f"{bench.library.checks[action.check].title}, {bench.places.label(action.at)}"
+        at = ", ".join(bench.places.label(p) for p in action.places)
+        return f"{bench.library.checks[action.check].title}, {at}"
     titles = dict.fromkeys(bench.library.questions[r.question].title for r in action.readings)
     if action.is_run and len(action.readings) > 1:  # its card tells where and in which state
         return f"one engine run, {len(action.readings)} readings: {'; '.join(titles)}"

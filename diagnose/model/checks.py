@@ -49,7 +49,9 @@ class Check:
 
     ``results``: result -> label; the first means 'nothing found'.  ``aeroplane`` states what the
     aeroplane must be like: power, engine, line-pressure, ventilation.  ``access`` names what must
-    be opened; opened access is paid for once.  ``disturbs``: what it leaves open, moved or drained;
+    be opened; opened access is paid for once.  ``next_minutes``: what each like place after the
+    first takes where it is made at all of them in one go; 0 where it is made at one at a time.
+    ``disturbs``: what it leaves open, moved or drained;
     ``close_out`` says what restores it.
     ``narrows``: results that say where to look on and not what it is; they confirm no cause.
     ``only_if`` names traits of the part or the layout without which the check is not offered.
@@ -68,6 +70,7 @@ class Check:
     tools: tuple[str, ...] = ()
     access: str = ""
     access_minutes: float = 0.0
+    next_minutes: float = 0.0
     hazards: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
     good: str = ""

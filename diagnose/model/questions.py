@@ -101,6 +101,7 @@ class Question:
         default_factory=nothing
     )  # further run-state settings it is read in
     minutes: float = 1.0
+    next_minutes: float = 0.0  # each like place after the first, taken in one go; 0 = one by one
     hands: int = 1
     tools: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()

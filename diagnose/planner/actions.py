@@ -36,6 +36,7 @@ class Reading:
 class Action:
     """One thing to do: a bundle of readings (often of one), or a check.
 
+    also: further places at which the check is made in the same go.
     minutes: what it costs now, access and starts included.  gain: expected bits about the cause.
     saves: expected minutes it saves, net of its cost.
     """
@@ -43,6 +44,7 @@ class Action:
     readings: tuple[Reading, ...] = ()
     check: str = ""
     at: str = ""
+    also: tuple[str, ...] = ()
     minutes: float = 0.0
     gain: float = 0.0
     saves: float = 0.0
@@ -51,6 +53,11 @@ class Action:
     def is_check(self) -> bool:
         """Return whether this is a check rather than readings."""
         return bool(self.check)
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """Return every place at which the check is made."""
+        return (self.at, *self.also) if self.check else ()
 
     @property
     def is_run(self) -> bool:

@@ -224,16 +224,20 @@ class Planner(CheckOrder):
         )
 
     def minutes_of(self, readings: Sequence[Reading]) -> float:
-        """Return the price of a bundle: one start, each state set up once, each reading taken."""
+        """Return the price of a bundle: one start, each state set up once, each reading taken.
+
+        What is carried from place to place, a stick, a jar, takes its full time at the first alone.
+        """
         library = self.catalogue.net.library
         states = {r.run_state.id: r.run_state for r in readings if r.run_state is not None}
         start = max((s.start_minutes for s in states.values() if s.engine_running), default=0.0)
         held = sum(s.minutes for s in states.values())
-        taken = sum(
-            library.questions[r.question].minutes
-            * (1.0 + 0.5 * (library.questions[r.question].hands - 1))
-            for r in readings
-        )
+        taken, begun = 0.0, set()
+        for r in readings:
+            q, go = library.questions[r.question], (r.question, r.key[2])
+            minutes = q.next_minutes if q.next_minutes and go in begun else q.minutes
+            taken += minutes * (1.0 + 0.5 * (q.hands - 1))
+            begun.add(go)
         return start + held + taken
 
     def _look_further(

@@ -81,3 +81,61 @@ def test_a_look_that_would_save_less_at_all_its_places_stays_at_the_one() -> Non
     """Of a twin with one engine stopped the other caps are not listened at for company."""
     stops = Finding("engine-behaviour", "no1-engine", "stops", state=State("cruise", {}))
     assert len(_wider("low-wing-twin", stops, "cap-hiss", asked="cap-as-found")) == 1
+
+
+def _dipped(layout: str, told: Finding, done: frozenset[tuple[str, str]] = frozenset()) -> Action:
+    """Return the dip of the left tank with what is dipped in the same go, all caps listened at."""
+    b = bench(layout)
+    diagnosis = Diagnosis(b)
+    step = diagnosis.see([told])
+    opens = {"cap-hiss", "cap-as-found"}
+    over = frozenset(r.key for r in b.planner.catalogue.readings if r.question in opens)
+    one = Action(check="dip-every-tank", at="right-tank", minutes=8.0)
+    situation = Situation(asked=over, done=done)
+    return with_like_places(b.planner, diagnosis.belief, step.posterior, situation, one)
+
+
+STOPS = Finding("engine-behaviour", "engine", "stops", state=State("cruise", {}))
+
+
+def test_every_tank_is_dipped_in_one_go() -> None:
+    """Who has the stick in his hand dips them all, each after the first for less."""
+    all_of_them = _dipped("low-wing-single", STOPS)
+    assert all_of_them.places == ("left-tank", "right-tank")
+    assert 8.0 < all_of_them.minutes < 2 * 8.0
+
+
+def test_a_tank_dipped_before_is_not_dipped_again_with_the_others() -> None:
+    """What was done, or cannot be done, stays out of the same go."""
+    again = _dipped("low-wing-single", STOPS, frozenset({("dip-every-tank", "left-tank")}))
+    assert (again.places, again.minutes) == (("right-tank",), 8.0)
+
+
+def test_no_tank_is_opened_for_company_whose_cap_still_tells() -> None:
+    """The hiss at the other cap is listened for before the stick goes in there too."""
+    b = bench("low-wing-single")
+    diagnosis = Diagnosis(b)
+    step = diagnosis.see([STOPS])
+    one = Action(check="dip-every-tank", at="right-tank", minutes=8.0)
+    wider = with_like_places(b.planner, diagnosis.belief, step.posterior, Situation(), one)
+    assert wider.places == ("right-tank",)
+
+
+def test_a_check_made_at_one_place_at_a_time_stays_there() -> None:
+    """The next hose is another look, with its own minutes."""
+    b = bench(FOUR)
+    diagnosis, step = _dark_lamp()
+    one = Action(check="inspect-hoses", at="no2-hose", minutes=30.0)
+    assert with_like_places(b.planner, diagnosis.belief, step.posterior, Situation(), one) == one
+
+
+def test_the_second_tank_dipped_in_one_go_costs_less_than_the_first() -> None:
+    """Steps, stick and gloves are fetched once."""
+    b = bench("low-wing-single")
+    dips = [
+        r
+        for r in b.planner.catalogue.readings
+        if r.question == "tank-dipped" and r.key[2] == "static"
+    ]
+    one, both = b.planner.minutes_of(dips[:1]), b.planner.minutes_of(dips[:2])
+    assert both == one + b.library.questions["tank-dipped"].next_minutes < 2 * one

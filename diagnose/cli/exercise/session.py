@@ -129,7 +129,7 @@ class ExerciseSession:
         action = Action(check=check, at=at)
         self._cautions(action)
         minutes, _ = self.attempt.price(action)
-        self.talk.say(screens.check_steps(bench, check, at, minutes))
+        self.talk.say(screens.check_steps(bench, check, minutes, at))
         again = (check, at) in self.attempt.state.done
         found = self.attempt.check(check, at)
         if found is None:

@@ -15,6 +15,7 @@ from diagnose.job.day.closeout import inspect, leak_check, restore
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 from diagnose.job.wording import (
+    action_words,
     after_finding,
     answer_words,
     cause_words,
@@ -94,18 +95,16 @@ def keep_action(job: Job, answers: CaseAnswers, action: Action, told: set[str]) 
     say("")
     if action.is_check:
         check = bench.library.checks[action.check]
-        say(
-            f"NEXT  {check.title}, {bench.places.label(action.at)} (about {action.minutes:.0f} min)"
-        )
+        say(f"NEXT  {action_words(bench, action)} (about {action.minutes:.0f} min)")
         _caution(job, check.hazards, told)
-        found = answers.check(action.check, action.at)
-        if found is None:
-            job.skip_check(action.check, action.at)
-            say("  -> not checked")
-            return False
-        job.checked(action.check, action.at, found.value, found.known_by, one_of=found.one_of)
-        say(f"  -> {answer_words(check.results, found)}")
-        return True
+        shown = {at: answers.check(action.check, at) for at in action.places}
+        found = [f for f in shown.values() if f is not None]
+        left_out = [(check.id, at) for at, f in shown.items() if f is None]
+        job.checked_together(found, left_out=left_out)
+        for at, f in shown.items():
+            where = f"{bench.places.label(at)}: " if len(shown) > 1 else ""
+            say(f"  -> {where}{answer_words(check.results, f) if f else 'not checked'}")
+        return bool(found)
     several = "s" if len(action.readings) > 1 else ""
     say(f"NEXT  {len(action.readings)} reading{several}, about {action.minutes:.0f} min")
     _caution(job, hazards_of(bench, action), told)

@@ -130,7 +130,7 @@ def exchange(
         raise UsageError(f"NOT EXCHANGED: {why}.")
     check = EXCHANGED[bench.layout.parts[one].kind]
     lines = cautions(bench, bench.library.checks[check].hazards)
-    lines += check_lines(bench, check, one, bench.library.checks[check].minutes)
+    lines += check_lines(bench, check, bench.library.checks[check].minutes, one)
     lines.append("  Written down and tagged before anything is moved:")
     for part, number in zip((one, other), serials, strict=True):
         lines.append(f"    {bench.places.label(part)}: serial {number or '______________'}")

@@ -172,16 +172,22 @@ def beside(job: Job, reading: Reading) -> list[str]:
     return ["  Beside the others in the same state:", *(f"    {a:<{width}}  {b}" for a, b in rows)]
 
 
-def check_lines(bench: Bench, check_id: str, at: str, minutes: float) -> list[str]:
-    """Return one check: state of the aeroplane, aim, what good and bad look like, answers."""
+def check_lines(bench: Bench, check_id: str, minutes: float, *at: str) -> list[str]:
+    """Return one check: state of the aeroplane, aim, what good and bad look like, answers.
+
+    ``at``: one part, or several like ones at which it is made in one go; these are numbered.
+    """
     results = numbered(bench.library.checks[check_id].results)
-    return [*check_steps(bench, check_id, at, minutes), *results]
+    return [*check_steps(bench, check_id, minutes, *at), *results]
 
 
-def check_steps(bench: Bench, check_id: str, at: str, minutes: float) -> list[str]:
+def check_steps(bench: Bench, check_id: str, minutes: float, *at: str) -> list[str]:
     """Return one check without its answers."""
     c = bench.library.checks[check_id]
-    lines = [f"CHECK: {c.title}  -- {bench.places.label(at)}  (about {minutes:.0f} min)"]
+    label = bench.places.label
+    where = label(at[0]) if len(at) == 1 else "each of these"
+    lines = [f"CHECK: {c.title}  -- {where}  (about {minutes:.0f} min)"]
+    lines += [f"  {k}: {label(p)}" for k, p in enumerate(at, start=1) if len(at) > 1]
     lines += wrap(", ".join(f"{k} {v}" for k, v in c.aeroplane.items()), "    ", "  Aeroplane: ")
     lines += wrap(c.aim, "       ", "  Aim: ")
     if c.tools or c.hands > 1 or c.access:

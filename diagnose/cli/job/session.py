@@ -20,13 +20,12 @@ from diagnose.cli.job.together import (
     answered_in_one_go,
     card_lines,
     in_order,
+    results_of,
 )
 from diagnose.errors import UsageError
 from diagnose.job.answers import (
-    choose_some,
     is_not_checked,
     read_answer,
-    split_known_by,
     usually_known,
 )
 from diagnose.job.at_hand import as_kept
@@ -34,7 +33,7 @@ from diagnose.job.diagnosis import Step
 from diagnose.job.gates import Need, need_of, refused
 from diagnose.job.job import Job
 from diagnose.job.wording import action_words, hazards_of
-from diagnose.model import AEROPLANE, KnownBy, Question
+from diagnose.model import AEROPLANE, Question
 from diagnose.planner import Action, Plan, Reading
 from diagnose.rules import Caution
 
@@ -210,8 +209,8 @@ class Session:
 
     def _skip(self, action: Action) -> None:
         """Keep that an action was not done; it is not offered again."""
-        if action.is_check:
-            self.job.skip_check(action.check, action.at)
+        for at in action.places:
+            self.job.skip_check(action.check, at)
         for r in action.readings:
             self.job.skip(r)
 
@@ -297,34 +296,18 @@ class Session:
     def _check(self, action: Action) -> None:
         bench = self.job.bench
         check = bench.library.checks[action.check]
-        self.talk.say(screens.check_lines(bench, action.check, action.at, action.minutes))
-
-        def read(text: str) -> tuple[tuple[str, ...], KnownBy | None]:
-            bare, known = split_known_by(text)
-            if not bare:
-                raise UsageError("type the result, or 0 where the check was not made.")
-            if is_not_checked(bare):
-                return (), None
-            return choose_some(bare, check.results), known
-
-        results, known = self.talk.ask("result:", read)
-        if not results:
-            self.job.skip_check(action.check, action.at)
+        self.talk.say(screens.check_lines(bench, action.check, action.minutes, *action.places))
+        shown = results_of(self.talk, check, action.places)
+        left_out = [(check.id, at) for at in action.places if at not in shown]
+        if not shown:
+            self.job.checked_together([], left_out=left_out)
             return
         found = "as found, in your words (Enter: nothing to add):"
         left = "as left, in your words (Enter: as before):"
         with self.talk.half_typed():
             as_found = self.talk.ask(found, str, own_words=True)
             as_left = self.talk.ask(left, str, own_words=True)
-        self.job.checked(
-            action.check,
-            action.at,
-            results[0],
-            known or "seen",
-            as_found,
-            as_left,
-            one_of=results if len(results) > 1 else (),
-        )
+        self.job.checked_together(list(shown.values()), as_found, as_left, left_out)
 
 
 def _stop_key(stop: Caution) -> str:

@@ -4,17 +4,26 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Talk
-from diagnose.job.answers import Answer, read_answer, usually_known
-from diagnose.job.bundle import read_together
+from diagnose.errors import UsageError
+from diagnose.job.answers import (
+    Answer,
+    choose_some,
+    is_not_checked,
+    read_answer,
+    split_known_by,
+    usually_known,
+)
+from diagnose.job.bundle import by_number, each_read, read_together
 from diagnose.job.day.before_run import STOP_AT_ONCE, set_up_words
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.knowledge_files import limit_of
-from diagnose.model import Question, RunState
+from diagnose.model import Check, Finding, Question, RunState
 from diagnose.planner import Action, Reading
 
 _NUMBERED = re.compile(r"\d+\s*[:=]")
@@ -102,6 +111,41 @@ def answered_alike(talk: Talk, job: Job, readings: Sequence[Reading]) -> bool:
         return False
     keep(job, tuple(readings), answers)
     return True
+
+
+def results_of(talk: Talk, check: Check, places: Sequence[str]) -> Mapping[str, Finding]:
+    """Ask what a check showed, at one place or at several in one go; return the finding at each.
+
+    A place at which nothing could be told is left out.
+    """
+    several = len(places) > 1
+    if several:
+        talk.say(f"  '{next(iter(check.results))}' alone says it of all {len(places)}; else")
+        talk.say("  by number, as '1: ..., 2: ..., 3: -' ('-' or left out: cannot tell).")
+
+    def read(text: str) -> Mapping[str, Finding]:
+        before, said = by_number(text)
+        if not several or not said:
+            one = _result(text, check)
+            return {at: replace(one, at=at) for at in places} if one else {}
+        if before:
+            raise UsageError(f"'{before}' stands without the number of its line.")
+        found = each_read(said, len(places), lambda k, typed: _result(typed, check, places[k]))
+        return {f.at: f for f in found.values() if f}
+
+    return talk.ask("results:" if several else "result:", read)
+
+
+def _result(text: str, check: Check, at: str = "") -> Finding | None:
+    """Return the finding that a typed result is, None where the check was not made."""
+    bare, known = split_known_by(text)
+    if not bare:
+        raise UsageError("type the result, or 0 where the check was not made.")
+    if is_not_checked(bare):
+        return None
+    results = choose_some(bare, check.results)
+    left_open = results if len(results) > 1 else ()
+    return Finding(check.id, at, results[0], known_by=known or "seen", check=True, one_of=left_open)
 
 
 def keep(job: Job, readings: tuple[Reading, ...], answers: Mapping[int, Answer]) -> None:

@@ -37,6 +37,7 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
         tools=fields.texts("tools"),
         access=access if access != "none" else Text("", access.origin),
         access_minutes=fields.number("access-minutes", low=0.0, high=10_000.0),
+        next_minutes=fields.number("next-minutes", low=0.0, high=10_000.0),
         hazards=hazards,
         steps=fields.texts("steps"),
         good=fields.text("good"),

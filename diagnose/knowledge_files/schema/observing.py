@@ -170,6 +170,7 @@ def question(
         stages=fields.choices("stages", STAGES, what="stage"),
         needs=settings(fields, "needs"),
         minutes=fields.number("minutes", default=1.0, low=0.0, high=10_000.0),
+        next_minutes=fields.number("next-minutes", low=0.0, high=10_000.0),
         hands=fields.whole("hands", default=1, low=1),
         tools=fields.texts("tools"),
         hazards=hazards,
