@@ -44,6 +44,13 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
         "engine not running",
         "before start",
         "before engine start",
+        "before starting",
+        "before start-up",
+        "with the engines stopped",
+        "with engines stopped",
+        "with the engine off",
+        "with the engines off",
+        "engines not running",
     ),
     "parked": ("parked", "overnight", "in the hangar"),
 }

@@ -20,6 +20,7 @@ from diagnose.job.hearing.gauge_and_stick import (
 from diagnose.job.hearing.heard_clause import heard_in
 from diagnose.job.hearing.of_an_engine import IMPLIED, begins, is_of_a_run
 from diagnose.job.hearing.others_told import of_others
+from diagnose.job.hearing.standing import Standing
 from diagnose.job.hearing.the_others import told_of_others
 from diagnose.job.hearing.told_state import stage_of, state_of
 from diagnose.job.hearing.trouble import (
@@ -54,6 +55,7 @@ class Listener:
         self.unclear: set[str] = set()  # stands in a sentence that names a place, if not surely
         self._bench = bench
         self._fed = WhatFed(self.where)
+        self._standing = Standing(bench)
         self.silent: list[Clause] = []
         self._out: list[Suggestion] = []
         self._last: list[int] = []  # found in the last clause that told of something amiss
@@ -144,6 +146,9 @@ class Listener:
         if also:
             more, subjects = heard_in(also, vocabulary, frozenset(), {})
             said, self._subjects = [*more, *said], self._subjects | subjects
+        self._standing.take(said, clause)
+        said = [self._standing.as_read(s, clause) for s in said]
+        self._subjects = frozenset(self._standing.twin(q, clause) for q in self._subjects)
         self.unclear |= {s.phrase for s in said if self._named}
         return said
 
@@ -193,7 +198,8 @@ class Listener:
                 self._amiss, self._of_amiss = (*self._amiss, s.question), named
             one_of = self.where.one_of(s.question, clause.text)
             places = () if one_of else s.places or self.where.of(s.question, named)
-            stage = stage_of(self._bench, s.question, clause) or s.state.stage
+            here = replace(clause, stage=self._standing.stage(clause))
+            stage = stage_of(self._bench, s.question, here) or s.state.stage
             state = state_of(self._bench, s.question, stage, settings)
             self._out.append(replace(s, state=state, places=places, one_of_places=one_of))
 
