@@ -241,6 +241,21 @@ def test_still_there_asks_the_complaint_again_and_goes_on(registry: Registry) ->
     assert "main strainer element plugged" not in after.splitlines()[1]
 
 
+def test_what_was_asked_before_a_repair_is_asked_again_after_it(
+    registry: Registry, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The planner wants it anew, so the session asks it, and does not go round and round."""
+    job = repaired(registry)
+    job.record("verified", gone=False)
+    smell = next(g for g in job.bench.planner.catalogue.gates if g.question == "fuel-smell")
+    offered = iter([Plan(Action((smell,), minutes=1), (), 1.0, False)])
+    monkeypatch.setattr(Job, "plan", lambda *_, **__: next(offered))
+    resume(job, "none")
+    last = kept(job, "answered")[-1]
+    assert last["reading"] == list(smell.key)
+    assert last["finding"]["epoch"] == 1  # type: ignore[index]
+
+
 def test_work_done_meanwhile_is_recorded_at_any_prompt(registry: Registry) -> None:
     """A tank drained starts a new epoch, loses the sample, and makes the gates unknown."""
     job = opened(registry, "dry")

@@ -30,6 +30,7 @@ from diagnose.job.answers import (
 )
 from diagnose.job.at_hand import as_kept
 from diagnose.job.diagnosis import Step
+from diagnose.job.epochs import asked_in_force
 from diagnose.job.gates import Need, need_of, refused
 from diagnose.job.job import Job
 from diagnose.job.wording import action_words, hazards_of
@@ -255,7 +256,8 @@ class Session:
         if several and answered_in_one_go(self.talk, self.job, action):
             return
         for r in in_order(self.job.bench, action):
-            if r.key not in self.job.state.asked:
+            # one may have been added meanwhile; one asked before a repair is asked anew
+            if r.key not in asked_in_force(self.job.bench, self.job.log.events):
                 self._reading(r)
 
     def _reading(self, reading: Reading) -> None:
