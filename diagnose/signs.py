@@ -54,6 +54,11 @@ def normal_class(question: Question, library: Library) -> str:
     return max(row, key=lambda c: (row[c], c))
 
 
+def value_of(question: Question, shown: str) -> str:
+    """Return the value of the effect that a class of ``question`` speaks of most."""
+    return max(question.shows, key=lambda v: question.shows[v].get(shown, 0.0))
+
+
 def instance_of(effect: Effect, place: str, known: Mapping[str, str], epoch: int) -> InstanceKey:
     """Return the effect instance a finding speaks of: only the settings that matter make it."""
     matters = (

@@ -18,6 +18,7 @@ from diagnose.capture.drafting import (
 )
 from diagnose.knowledge_files.yaml_text import flow_text, scalar_text
 from diagnose.model import GRADES, Cause, Finding, Produces, SourceRef, State
+from diagnose.signs import value_of
 
 SAME = 0.05
 """A pooled count this near to the present row says the same (half the step between two words)."""
@@ -53,16 +54,11 @@ def finding_asked(count: Count) -> Finding:
     return Finding(about["question"], about["at"], about["value"], state, "told")
 
 
-def value_shown(basis: Basis, f: Finding) -> str:
-    """Return the value of the effect that the class of a finding most speaks of."""
-    shows = basis.ground.bench.library.questions[f.question].shows
-    return max(shows, key=lambda v: shows[v].get(f.value, 0.0))
-
-
 def value_counted(basis: Basis, count: Count) -> tuple[str, str]:
     """Return the effect and the value of it that a count speaks of."""
     finding = finding_asked(count)
-    return basis.ground.bench.library.questions[finding.question].reads, value_shown(basis, finding)
+    question = basis.ground.bench.library.questions[finding.question]
+    return question.reads, value_of(question, finding.value)
 
 
 def row_of(
@@ -75,7 +71,7 @@ def row_of(
     bench = basis.ground.bench
     f = finding_asked(count)
     question = bench.library.questions[f.question]
-    effect, value = bench.library.effects[question.reads], value_shown(basis, f)
+    effect, value = bench.library.effects[question.reads], value_of(question, f.value)
     state = state_that_matters(bench, f)
     old = _present_row(basis, cause, part, f, effect.id, value) if cause else None
     weights = cause.severity if cause else {}

@@ -146,7 +146,7 @@ def _check(gather: Gather, cause: Cause, one: CauseCheck, check: Check) -> None:
             f"check '{check.id}' is done at {_or(check.at)}, which '{one.at}' from "
             f"{_or(cause.part_kinds)} never is; correct 'at' or the check",
         )
-    if check.results and one.result == next(iter(check.results)):
+    if one.result and one.result == check.nothing_found:
         gather.add(
             one.origin,
             f"result '{one.result}' of check '{check.id}' means that nothing was found, as the "

@@ -10,6 +10,7 @@ from diagnose.lint.codes import Found, code, finds
 from diagnose.lint.conditions import Expanded, Way, overlap
 from diagnose.model import Cause, Distorts, Library, Literal
 from diagnose.rules.conditions import key_of
+from diagnose.signs import normal_class
 
 EACH_OTHER = code(
     "RULE-09",
@@ -106,9 +107,8 @@ def _unusual(library: Library, literal: Literal, side: bool) -> bool:
 def _usual(library: Library, literal: Literal) -> str:
     question = library.questions.get(literal.name)
     if question is None:
-        return next(iter(library.checks[literal.name].results))
-    row = question.shows[library.effects[question.reads].values[0]]
-    return max(row, key=lambda c: row[c])
+        return library.checks[literal.name].nothing_found
+    return normal_class(question, library)
 
 
 def rate(library: Library, literal: Literal, cause: Cause) -> float:

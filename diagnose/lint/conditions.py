@@ -159,7 +159,7 @@ class Given:
         """Return whether some cause, or a sound aeroplane, shows a class of the sign literal."""
         question = self._library.questions.get(literal.name)
         if question is None:
-            usual = next(iter(self._library.checks[literal.name].results))
+            usual = self._library.checks[literal.name].nothing_found
             return any(v == usual or (literal.name, v) in self._results for v in literal.value)
         effect = self._library.effects[question.reads]
         values = {effect.values[0], *(v for e, v in self.values if e == effect.id)}

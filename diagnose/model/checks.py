@@ -82,3 +82,8 @@ class Check:
     sources: tuple[SourceRef, ...] = ()
     status: str = "draft"
     origin: Origin = NOWHERE
+
+    @property
+    def nothing_found(self) -> str:
+        """Return the result that means that nothing was found, '' where it has no results."""
+        return next(iter(self.results), "")

@@ -72,11 +72,6 @@ def spread(summed: Floats) -> NDArray[np.float32]:
     return np.stack([share, mean, np.sqrt(variance)], axis=-1).astype(np.float32)
 
 
-def value_of(question: Question, shown: str) -> str:
-    """Return the value of the effect that a class speaks of most."""
-    return max(question.shows, key=lambda v: question.shows[v].get(shown, 0.0))
-
-
 def edges_of(question: Question, layout: Layout, shown: str) -> tuple[float, float, float, float]:
     """Return where the class begins and ends, the limit's size and the width of its band.
 

@@ -10,10 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnose.model import GRADES, Cause, CauseAt, Effect, Evidence, Layout, Library, Question
-from diagnose.predict.figures import Fit, Lies, edges_of, fits, least_spread, lies, value_of
+from diagnose.predict.figures import Fit, Lies, edges_of, fits, least_spread, lies
 from diagnose.predict.gauges import Gauge, gauge_of, heights_above
 from diagnose.predict.states import fitting
 from diagnose.predict.tables import GIVES, Block, Floats, Tables
+from diagnose.signs import value_of
 
 STATED, MODEL = 10.0, 5.0
 """Observations an expert's word and the model's figure are worth (this project's statement)."""

@@ -100,8 +100,8 @@ def touches_truth(bench: Bench, case: Case, action: Action) -> bool:
 
 
 def _confirms(bench: Bench, step: Step, check: Finding) -> bool:
-    first = next(iter(bench.library.checks[check.question].results))
-    return check.surely_not(first) and step.posterior.ranking()[0][1] >= SURE
+    nothing = bench.library.checks[check.question].nothing_found
+    return check.surely_not(nothing) and step.posterior.ranking()[0][1] >= SURE
 
 
 def _planned(diagnosis: Diagnosis, step: Step, situation: Situation) -> Action | None:

@@ -61,7 +61,7 @@ EVENTS = st.one_of(
     kind("verified", gone=st.booleans()),
     kind("note", text=TEXT),
     kind("run"),
-    kind("part-found"),
+    kind("part-found", cause=NAMES, place=NAMES),
     kind("first-page", left=st.integers(0, 2)),
     kind("paused"),
     kind("resumed"),
@@ -193,19 +193,22 @@ def test_a_repair_and_an_intervention_each_begin_an_epoch() -> None:
     assert "cooling" in state.lost
 
 
+FOUND = {"event": "part-found", "cause": "c", "place": "p"}
+
+
 @pytest.mark.parametrize(
     ("events", "phase"),
     [
         ([], "open"),
-        (["part-found"], "part-found"),
+        ([FOUND], "part-found"),
         (["stopped"], "stopped"),
         (["stopped", "resumed"], "open"),
-        (["part-found", "paused", "resumed"], "part-found"),
+        ([FOUND, "paused", "resumed"], "part-found"),
     ],
 )
-def test_phase_follows_the_events(events: list[str], phase: str) -> None:
+def test_phase_follows_the_events(events: list[str | dict[str, Any]], phase: str) -> None:
     """Pausing changes nothing; only a stopped job is opened again by resuming."""
-    assert folded(*({"event": e} for e in events)).phase == phase
+    assert folded(*({"event": e} if isinstance(e, str) else e for e in events)).phase == phase
 
 
 def test_trouble_still_there_opens_the_job_again() -> None:

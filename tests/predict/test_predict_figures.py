@@ -18,8 +18,9 @@ from diagnose.fuel.properties import DENSITY_15C, GRAVITY, PSI
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.model import Aeroplane, Card, CauseAt, Evidence, Finding, Layout, State
 from diagnose.predict import Predictions
-from diagnose.predict.figures import SHARED, _density, edges_of, value_of
+from diagnose.predict.figures import SHARED, _density, edges_of
 from diagnose.predict.gauges import gauge_of, heights_above
+from diagnose.signs import value_of
 
 RUN_UP = {"power": "high", "booster": "off", "heat": "cool"}
 SHEARED = CauseAt("engine-pump-drive-sheared", "engine-pump")

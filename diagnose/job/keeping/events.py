@@ -238,8 +238,8 @@ def _verified(state: JobState, e: Event) -> JobState:
 
 
 def _part_found(state: JobState, e: Event) -> JobState:
-    found = state.part_found | ({CauseAt(e["cause"], e["place"])} if "cause" in e else set())
-    return replace(state, phase="part-found", part_found=found)
+    found = CauseAt(e["cause"], e["place"])
+    return replace(state, phase="part-found", part_found=state.part_found | {found})
 
 
 def _stopped(state: JobState, _: Event) -> JobState:

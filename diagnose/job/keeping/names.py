@@ -41,10 +41,10 @@ def unknown_name(library: Library, layout: Layout, event: Event) -> str:
     if event.get("check"):
         check, at = event["check"]
         return _place(layout, at) if check in library.checks else _not("check", check)
-    if kind in ("rectified", "part-found") and "cause" in event:
+    if kind in ("rectified", "part-found"):
         if event["cause"] not in library.causes:
             return _not("cause", event["cause"])
-        return _place(layout, event.get("place", AEROPLANE))
+        return _place(layout, event["place"])
     return _place(layout, event["place"]) if kind in _PLACED else ""
 
 
