@@ -87,6 +87,19 @@ def test_a_check_fills_the_list_with_what_it_disturbs_opens_and_takes_out(
     assert "tool" not in again_listed
 
 
+def test_what_was_restored_and_is_opened_again_stands_on_the_list_again(
+    tmp_path: Path, bench: Bench
+) -> None:
+    """A second look through an open cowling adds no cowling; one after it was closed does."""
+    job = open_job(tmp_path, bench)
+    for _ in range(2):
+        job.checked("inspect-strainer", "strainer", "clean")
+    (cowling,) = [d for d in job.state.disturbed.values() if d.kind == "panel"]
+    restore(job, cowling.id, "AB")
+    job.checked("inspect-strainer", "strainer", "clean")
+    assert [d.restored for d in job.state.disturbed.values() if d.kind == "panel"] == ["AB", ""]
+
+
 def test_while_a_joint_is_open_nothing_runs_and_no_pump_is_offered(
     tmp_path: Path, bench: Bench
 ) -> None:
