@@ -22,7 +22,7 @@ def on_paper(library: Library, places: Places, paper: Paper) -> Set:
         shown(f"Fuel system: {places.layout.title}"), labels(library, places.layout), (), best
     )
     room = best.room[1] - made.head_height() - 2.0
-    figure = Figure(drawn.document(), drawn.height / drawn.width, room)
+    figure = Figure(drawn.document(alone=False), drawn.height / drawn.width, room)
     return replace(made, groups=(Group((figure,), 1), Group(tuple(_list(places)), 2)))
 
 

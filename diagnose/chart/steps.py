@@ -99,7 +99,7 @@ def _reading(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
     assert reading is not None
     q = bench.library.questions[reading.question]
     where = bench.places.label(reading.place)
-    yield Para(f"{step.number}  {q.ask} {where} (about {step.minutes:.0f} min)", "head")
+    yield Para(f"{step.number}  {q.ask} ({where}; about {step.minutes:.0f} min)", "head")
     yield from _before(bench, step)
     title, how = set_up_words(bench, reading.run_state)
     if reading.run_state is not None:

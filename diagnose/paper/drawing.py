@@ -18,8 +18,9 @@ from diagnose.paper import layered, svg, ways
 from diagnose.places import Places
 from diagnose.places.graph import cock_position
 
-BOX, TALL, STEP, SPACE = 132.0, 46.0, 70.0, 146.0
-LETTERS = 24
+BOX, TALL, STEP, SPACE = 136.0, 58.0, 80.0, 146.0
+LETTERS, SIZE = 21, 12.5
+"""Letters of a line in a box, and their size."""
 _TOP, _FOOT = 34.0, 34.0
 
 KEY = (
@@ -48,13 +49,14 @@ class Drawing:
     title: str
     described: str
 
-    def document(self, head: Sequence[str] = ()) -> str:
-        """Return a whole SVG document, lines of ``head`` above the drawing."""
+    def document(self, head: Sequence[str] = (), *, alone: bool = True) -> str:
+        """Return a whole SVG document, lines of ``head`` above the drawing; see `svg.document`."""
         high = 16.0 * len(head) + 6.0
         told = [svg.text(12, 16 + 16 * k, words) for k, words in enumerate(head)]
         moved = f"<g transform='translate(0 {high:.1f})'>"
         inside = [*told, moved, *self.inside, "</g>"]
-        return svg.document(self.width, self.height + high, self.title, self.described, inside)
+        size = (self.width, self.height + high)
+        return svg.document(*size, self.title, self.described, inside, alone=alone)
 
 
 def draw(places: Places) -> Drawing:
@@ -65,8 +67,8 @@ def draw(places: Places) -> Drawing:
     inside += [_box(places, part, *middle) for part, middle in at.items()]
     width = max(x for x, _ in at.values()) + BOX / 2 + 16
     height = max(y for _, y in at.values()) + TALL + _FOOT
-    key = textwrap.wrap(KEY, int(width / 5.4))
-    inside += [svg.text(12, height - 12 + 13 * k, words, "font-size='10'")
+    key = textwrap.wrap(KEY, int(width / 6.2))
+    inside += [svg.text(12, height - 12 + 13 * k, words, "font-size='11.5'")
                for k, words in enumerate(key)]  # fmt: skip
     layout = places.layout
     described = ". ".join([*ways.feed_lines(places), *ways.other_lines(places)])
@@ -127,7 +129,7 @@ def _line(e: Edge, at: Mapping[str, tuple[float, float]]) -> list[str]:
         out.append(_arrow(drawn.end, drawn.end_angle, -9))
     if e.name:
         out.append(svg.text(drawn.at[0], drawn.at[1] - 7, e.name,
-                            "text-anchor='middle' font-size='10'"))  # fmt: skip
+                            f"text-anchor='middle' font-size='11.5' {svg.HALO}"))  # fmt: skip
     return out
 
 
@@ -152,7 +154,7 @@ def _box(places: Places, part: str, x: float, y: float) -> str:
         f"<rect x='{x - BOX / 2:.1f}' y='{y:.1f}' width='{BOX:.0f}' height='{TALL:.0f}' "
         f"rx='{corner}' fill='white' stroke='black' stroke-width='{weight}'/>"
     ]
-    first = y + (TALL - 12 * len(lines)) / 2 + 9.5
-    out += [svg.text(x, first + 12 * k, words, "text-anchor='middle' font-size='10.5'")
+    first = y + (TALL - 13.5 * len(lines)) / 2 + 11
+    out += [svg.text(x, first + 13.5 * k, words, f"text-anchor='middle' font-size='{SIZE}'")
             for k, words in enumerate(lines)]  # fmt: skip
     return "".join(out) + "</g>"

@@ -98,14 +98,25 @@ def _apart(wanted: Sequence[float]) -> list[float]:
 
 @dataclass(frozen=True)
 class Curve:
-    """One link on the page: its path as SVG; point half-way and direction there [degrees]; end."""
+    """One link on the page: its path as SVG; point half-way and direction there [degrees]; ends."""
 
     path: str
     at: Point
     angle: float
+    start: Point
     end: Point
     end_angle: float
-    leans_right: bool
+
+    def points(self, count: int) -> list[Point]:
+        """Return so many points along it, the ends left out."""
+        (x1, y1), (xm, ym), (x2, y2) = self.start, self.at, self.end
+        out = []
+        for k in range(1, count + 1):
+            t = k / (count + 1)
+            # through start, half-way point and end: the parabola that the path draws
+            a, b, c = (1 - t) * (1 - 2 * t), 4 * t * (1 - t), t * (2 * t - 1)
+            out.append((a * x1 + b * xm + c * x2, a * y1 + b * ym + c * y2))
+        return out
 
 
 def curve(role: str, a: Point, b: Point, width: float, height: float) -> Curve:
@@ -128,4 +139,4 @@ def curve(role: str, a: Point, b: Point, width: float, height: float) -> Curve:
     at = ((middle[0] + pull[0]) / 2, (middle[1] + pull[1]) / 2)  # half-way along such a curve
     angle = math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
     last = math.degrees(math.atan2(end[1] - pull[1], end[0] - pull[0]))
-    return Curve(path, at, angle, end, last, end[0] > start[0] - 5)
+    return Curve(path, at, angle, start, end, last)

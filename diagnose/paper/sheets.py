@@ -225,7 +225,7 @@ def style(paper: Paper) -> str:
         f".framed {{ border: .3mm solid #000; padding: {TIGHT:g}mm; }}",
         ".heavy { border-width: .7mm; padding: .8mm; }",
         ".mark { display: inline-block; white-space: nowrap; }",
-        ".figure { text-align: center; } .figure svg { max-width: 100%; max-height: 100%; }",
+        ".figure { text-align: center; } .figure svg { width: 100%; height: 100%; }",
         "table.rows { margin: -.5pt 0 0 .2mm; width: calc(100% - .4mm); }",
         "table.rows td, table.rows th { padding: .6mm 1mm; overflow-wrap: normal; }",
     ]

@@ -13,6 +13,8 @@ from xml.sax.saxutils import escape, quoteattr
 DASHES = ("", "9 4", "2 3", "9 3 2 3", "14 5", "5 2 1 2 1 2")
 MARKS = ("circle", "square", "triangle", "diamond", "cross", "plus")
 FONT = "font-family='sans-serif' font-size='12'"
+HALO = "stroke='white' stroke-width='3' paint-order='stroke' fill='black'"
+"""Letters that stay readable where a line runs behind them."""
 WIDTH, HEIGHT = 760, 420
 _LEFT, _RIGHT, _TOP, _BOTTOM = 70, 190, 70, 50
 
@@ -45,16 +47,49 @@ def line(x1: float, y1: float, x2: float, y2: float, more: str = "") -> str:
     return f"<line {ends} stroke='black' {more}/>"
 
 
+_SHEETS = (("A4", 190.0, 277.0), ("A3", 277.0, 400.0))
+"""Sizes of paper, and the room within an edge of 10 mm on each [mm]."""
+
+_NATURAL, _LEAST = 0.3528, 0.2
+"""Millimetres of a unit: drawn no larger than 12 points for 12 units, nor smaller than can be read
+while a larger sheet would take it."""
+
+
+def sheet(width: float, height: float) -> tuple[str, float]:
+    """Return the sheet a drawing of so many units is printed on, and the millimetres of a unit."""
+    fits: tuple[str, float] = ("", 0.0)
+    for name, short, long in _SHEETS:
+        upright = min(short / width, long / height)
+        turned = min(long / width, short / height)
+        held = "portrait" if upright >= min(turned, _NATURAL) else "landscape"
+        fits = (f"{name} {held}", min(max(upright, turned), _NATURAL))
+        if fits[1] >= _LEAST:
+            break
+    return fits
+
+
 def document(
-    width: float, height: float, title: str, description: str, inside: Sequence[str]
+    width: float,
+    height: float,
+    title: str,
+    description: str,
+    inside: Sequence[str],
+    *,
+    alone: bool = True,
 ) -> str:
-    """Return a whole SVG document with its text alternatives."""
+    """Return a whole SVG document with its text alternatives, to fit one printed sheet.
+
+    ``alone``: a file of its own, which says what sheet it takes; not so inside a page.
+    """
+    paper_size, unit = sheet(width, height)
     start = (
-        f"<svg xmlns='http://www.w3.org/2000/svg' width='{width:.0f}' height='{height:.0f}' "
-        f"viewBox='0 0 {width:.0f} {height:.0f}' role='img' aria-label={quoteattr(title)} {FONT}>"
+        f"<svg xmlns='http://www.w3.org/2000/svg' width='{unit * width:.1f}mm' "
+        f"height='{unit * height:.1f}mm' viewBox='0 0 {width:.0f} {height:.0f}' role='img' "
+        f"aria-label={quoteattr(title)} {FONT}>"
     )
     paper = f"<rect width='{width:.0f}' height='{height:.0f}' fill='white'/>"
     told = [f"<title>{escape(title)}</title>", f"<desc>{escape(description)}</desc>"]
+    told += [f"<style>@page {{ size: {paper_size}; margin: 10mm }}</style>"] if alone else []
     return "\n".join([start, *told, paper, *inside, "</svg>", ""])
 
 
@@ -147,9 +182,14 @@ def plot(
     for level in levels:
         _, y = f.at(0.0, level.y)
         out.append(line(left, y, right, y, "stroke-width='0.6' stroke-dasharray='1 3'"))
-        out.append(text(left + 4, y - 3, level.name, "font-size='10'"))
     for number, one in enumerate(series):
         out += _drawn(f, one, number)
+    for level in levels:  # over the lines, clear of the marks at their beginning
+        _, y = f.at(0.0, level.y)
+        out.append(text(left + 10, y - 4, level.name, f"font-size='10' {HALO}"))
+    if not series:
+        x, y = (left + right) / 2, (bottom + upper) / 2
+        out.append(text(x, y, "nothing to draw: no figure changes", "text-anchor='middle'"))
     return out + _names(f, series)
 
 

@@ -11,6 +11,7 @@ from diagnosis.shipped import bench
 from diagnose.chart.numbering import dangers
 from diagnose.chart.start import symptom_starts
 from diagnose.chart.steps import step_block
+from diagnose.job.day.before_run import set_up_words
 
 
 @pytest.mark.parametrize("start", STARTS)
@@ -82,3 +83,10 @@ def test_a_question_is_asked_only_of_what_it_is_asked_of() -> None:
         for f in start.findings:
             kinds = (library.checks[f.question] if f.check else library.questions[f.question]).at
             assert (parts[f.at].kind if f.at in parts else f.at) in kinds, start.name
+
+
+def test_no_state_says_power_none_beside_a_battery_that_is_on() -> None:
+    """What the stage says of the engine's power is not said again: it reads as the battery."""
+    b = bench(LAYOUT)
+    for state in b.layout.run_states:
+        assert "power" not in set_up_words(b, state)[1]

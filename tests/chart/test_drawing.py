@@ -11,6 +11,7 @@ from diagnose.chart import drawing_page
 from diagnose.paper import ways
 from diagnose.paper.blocks import A3, A4
 from diagnose.paper.drawing import BOX, TALL, draw
+from diagnose.paper.letters import word_width
 
 BOXED = re.compile(
     r"<g id=\"part-([^\"]+)\"><title>([^<]*)</title><rect x='([\d.-]+)' y='([\d.-]+)'"
@@ -81,3 +82,16 @@ def test_transfer_return_and_cross_feed_are_told_apart_by_their_lines() -> None:
     assert svg.count("stroke-dasharray='6 4'") == 4  # a vapour return for each engine
     assert svg.count("stroke-dasharray='9 3 2 3'") == 4  # two to the cross-feed cock, two transfers
     assert "Dashed: vapour return" in " ".join(re.sub(r"<[^>]+>", " ", svg).split())
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_the_name_in_a_box_stays_inside_it(layout: str) -> None:
+    """Letters that can be read at arm's length, and none over the edge."""
+    drawn = draw(bench(layout).places).document()
+    boxes = re.findall(r"<g id=\"part-[^>]*>.*?</g>", drawn, re.S)
+    assert boxes
+    for box in boxes:
+        lines = re.findall(r"font-size='([\d.]+)'>([^<]*)</text>", box)
+        assert all(float(size) >= 12 for size, _ in lines)
+        assert all(float(size) * word_width(words) <= BOX for size, words in lines)
+        assert len(lines) * 13.5 <= TALL

@@ -19,8 +19,11 @@ from diagnose.cli.fuel.words import lamp_word, running_word
 from diagnose.fuel.asked.steady import STILL, Passage, Solved, flow_of, node_label, passages
 from diagnose.fuel.settings import position_of
 from diagnose.paper import layered, svg
+from diagnose.paper.beside import Space, Words, beside, wide
 
 BOX, TALL, STEP, SPACE = 172.0, 76.0, 146.0, 196.0
+SMALL = 11.0
+"""Size of the letters beside a line."""
 _TOP = 110.0
 _GATED = ("cross-feed-cock", "shut-off-cock")  # a selector stands in a box of its own
 
@@ -42,8 +45,9 @@ def draw(q: Asked, done: Solved) -> str:
     places = _places(done, edges)
     inside: list[str] = []
     for edge in edges:
-        inside += _edge(q, done, edge, places)
+        inside += _edge(edge, places)
     inside += [_box(q, done, number, *at) for number, at in places.items()]
+    inside += _words(q, done, edges, places)
     width = max(x for x, _ in places.values()) + BOX / 2 + 60
     height = max(y for _, y in places.values()) + TALL + 90
     title = f"{q.places.layout.id}, {q.state.title}: pressures and flows"
@@ -190,8 +194,8 @@ def _more(q: Asked, done: Solved, node: int) -> list[str]:
     return [f"returns {_flow_words(q, f)}" for f in flows]
 
 
-def _edge(q: Asked, done: Solved, e: Edge, places: Mapping[int, tuple[float, float]]) -> list[str]:
-    """Return one line with its flow and the cocks on it."""
+def _edge(e: Edge, places: Mapping[int, tuple[float, float]]) -> list[str]:
+    """Return one line, with an arrow where fuel flows."""
     drawn = layered.curve(e.role, places[e.a], places[e.b], BOX, TALL)
     flows = [f for f in e.flows if math.isfinite(f)]
     moving = any(abs(f) > STILL for f in flows)
@@ -200,23 +204,38 @@ def _edge(q: Asked, done: Solved, e: Edge, places: Mapping[int, tuple[float, flo
         style = f"stroke-width='{1.8 if moving else 1}' stroke-dasharray='8 4'"
     out = [f"<g><title>{escape(e.name)}</title><path d='{drawn.path}' fill='none' stroke='black' "
            f"{style}/>"]  # fmt: skip
-    at = drawn.at
-    words = "" if e.role == "return" else _flow_words(q, e.flows)
     if moving:
         turned = drawn.angle + (180.0 if flows and flows[-1] < 0.0 else 0.0)
         out.append(f"<polygon points='7,0 -6,-6 -6,6' fill='black' transform='translate("
-                   f"{at[0]:.1f} {at[1]:.1f}) rotate({turned:.0f})'/>")  # fmt: skip
-    halo = "font-size='10' stroke='white' stroke-width='3' paint-order='stroke' fill='black'"
-    lines = [*_cocks(done, e), words]
-    for k, told in enumerate(lines):
-        # in the cross-feed's gap the words stand above the line, elsewhere beside it
-        x, anchor = (at[0] + 10, "start") if drawn.leans_right else (at[0] - 10, "end")
-        if e.role in ("across", "over"):
-            x, anchor = at[0], "middle"
-        y = at[1] - 8 - 12 * (len(lines) - 1 - k) if anchor == "middle" else at[1] + 4 + 12 * (
-            k - len(lines) / 2 + 0.5)  # fmt: skip
-        out.append(svg.text(x, y, told, f"text-anchor='{anchor}' {halo}"))
+                   f"{drawn.at[0]:.1f} {drawn.at[1]:.1f}) rotate({turned:.0f})'/>")  # fmt: skip
     return [*out, "</g>"]
+
+
+def _words(
+    q: Asked, done: Solved, edges: Sequence[Edge], places: Mapping[int, tuple[float, float]]
+) -> list[str]:
+    """Return the flow of every line and how the cocks on it stand, over all lines and boxes."""
+    taken = [Space(x - BOX / 2, y, x + BOX / 2, y + TALL) for x, y in places.values()]
+    drawn_as = [layered.curve(e.role, places[e.a], places[e.b], BOX, TALL) for e in edges]
+    along = [[Space(x - 4, y - 4, x + 4, y + 4) for x, y in c.points(40)] for c in drawn_as]
+    out = []
+    for number, (e, drawn) in enumerate(zip(edges, drawn_as, strict=True)):
+        lines = [*_cocks(done, e), *([] if e.role == "return" else [_flow_words(q, e.flows)])]
+        if e.role == "line":
+            others = [s for k, spaces in enumerate(along) if k != number for s in spaces]
+            at = beside(lines, drawn.start, drawn.end, [*taken, *others], SMALL)
+        else:  # in the cross-feed's gap and over the tanks the words stand above the line
+            half, (x, y) = wide(lines, SMALL) / 2, drawn.at
+            top = y - 8 - 1.2 * SMALL * len(lines)
+            space = Space(x - half, top, x + half, y - 8)
+            at = Words(x, top + 0.95 * SMALL, "middle", space)
+        taken.append(at.space)
+        out += [
+            svg.text(at.x, at.foot + 1.2 * SMALL * k, told,
+                     f"text-anchor='{at.anchor}' font-size='{SMALL:g}' {svg.HALO}")
+            for k, told in enumerate(lines)
+        ]  # fmt: skip
+    return out
 
 
 def _cocks(done: Solved, e: Edge) -> list[str]:

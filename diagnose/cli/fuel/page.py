@@ -45,8 +45,9 @@ def body(command: str, places: Places, assumptions: Sequence[str]) -> dict[str, 
 
 def notes(places: Places, certifies: str = NOT_READINGS) -> list[str]:
     """Return the notes every drawing carries."""
-    invented = ["INVENTED layout."] if places.layout.invented else []
-    return [*invented, certifies]
+    layout = places.layout
+    invented = ["INVENTED layout."] if layout.invented else []
+    return [*invented, certifies, f"Layout {layout.id}, edition {layout.edition}. Page 1 of 1."]
 
 
 def clean(value: Any) -> Any:

@@ -10,7 +10,7 @@ from diagnose.job.bundle import by_number, each_read
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.keeping.disturbed import initials
-from diagnose.model import RunState
+from diagnose.model import STAGES, RunState
 from diagnose.planner import Reading
 
 FOR_A_RUN = (
@@ -88,7 +88,9 @@ def set_up_words(bench: Bench, state: RunState | None) -> tuple[str, str]:
     if state is None:
         return "At any time", ""
     parts, label = bench.layout.parts, bench.places.label
-    said = [label(v) if v in parts else f"{d} {v}" for d, v in state.settings.items()]
+    # the stage says the power already, and 'power none' beside 'battery on' reads as switched off
+    told = {d: v for d, v in state.settings.items() if (d, v) != ("power", STAGES.get(state.stage))}
+    said = [label(v) if v in parts else f"{d} {v}" for d, v in told.items()]
     title = state.title.lower().replace("cross-feed", "crossfeed open")
     more = [x for x in said if x not in title]
     return state.title, "; ".join([*more, f"{state.minutes:.0f} min"])
