@@ -156,16 +156,8 @@ def _cool_and_hot(effect: Effect, state: State) -> Iterable[State]:
 def cell_of(reading: str, state: State) -> Cell:
     """Return the standard run state in which ``reading`` is taken when people say ``state``."""
     known = state.known()
-    return Cell(
-        CAN if reading == "delivery" else known.get("power", "none"),
-        known.get("booster", "off"),
-        known.get("crossfeed", "shut"),
-        known.get("heat", "cool"),
-        known.get("attitude", "level"),
-        known.get("level", "part"),
-        known.get("tank", ""),
-        parked=state.stage == "parked",
-    )
+    power = CAN if reading == "delivery" else known.get("power", "none")
+    return Cell.stated(power, known, parked=state.stage == "parked")
 
 
 def _settings(network: Network, cells: Sequence[Cell], rng: np.random.Generator) -> list[Settings]:

@@ -13,14 +13,14 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from diagnose.fuel.changes import APPLY
-from diagnose.fuel.conditions import Conditions
+from diagnose.fuel.conditions import Conditions, prepare
 from diagnose.fuel.job import FaultError, Job
 from diagnose.fuel.network import Network
 from diagnose.fuel.settings import Settings
 from diagnose.fuel.stretches import PIPES
 from diagnose.model import COCKS, METERS, TANKS, Physical
 
-__all__ = ["CHANGES", "FITS", "INSTRUMENTS", "Fault", "FaultError", "apply", "fault_of"]
+__all__ = ["CHANGES", "FITS", "INSTRUMENTS", "Fault", "FaultError", "apply", "fault_of", "has_form"]
 
 INSTRUMENTS = (
     "pressure-gauge", "gauge-line", "pressure-switch", "warning-lamp", "warning-circuit",
@@ -102,6 +102,16 @@ class Fault:
 def fault_of(physical: Physical, part: str, grade: str) -> Fault:
     """Return the fault of a cause's physical form at ``part`` in one severity grade."""
     return Fault(part, physical.change, float(physical.grades[grade]), physical.unit)
+
+
+def has_form(network: Network, fault: Fault) -> bool:
+    """Return whether the change of ``fault`` has a physical form at its part."""
+    state = Settings()
+    try:
+        apply(network, prepare(network, [state]), 0, state, fault)
+    except FaultError:
+        return False
+    return True
 
 
 def apply(network: Network, c: Conditions, row: int, state: Settings, fault: Fault) -> None:

@@ -16,9 +16,8 @@ import numpy as np
 
 from diagnose.belief import Belief
 from diagnose.belief.hypotheses import Floats
-from diagnose.fuel import Fault, FaultError, Settings
-from diagnose.fuel.conditions import prepare
-from diagnose.fuel.faults import apply
+from diagnose.fuel import Fault
+from diagnose.fuel.faults import has_form
 from diagnose.job.diagnosis import Bench
 from diagnose.merit.drawn import ASKED, PAIRED, Told, silent
 from diagnose.merit.observed import Modelled, answers_to, askable, reported
@@ -134,14 +133,8 @@ def _has_form(bench: Bench, plane: Aeroplane, cause: CauseAt) -> bool:
     physical = bench.library.causes[cause.cause].physical
     if physical is None or cause.at not in bench.layout.parts or not physical.grades:
         return False
-    state = Settings()
     value = float(next(iter(physical.grades.values())))
-    fault = Fault(cause.at, physical.change, value, physical.unit)
-    try:
-        apply(plane.network, prepare(plane.network, [state]), 0, state, fault)
-    except FaultError:
-        return False
-    return True
+    return has_form(plane.network, Fault(cause.at, physical.change, value, physical.unit))
 
 
 def _damaged(

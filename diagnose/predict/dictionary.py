@@ -15,7 +15,6 @@ import numpy as np
 
 from diagnose.fuel import (
     Fault,
-    FaultError,
     Network,
     Readings,
     Settings,
@@ -26,8 +25,7 @@ from diagnose.fuel import (
     readings,
     solve,
 )
-from diagnose.fuel.conditions import prepare
-from diagnose.fuel.faults import INSTRUMENTS, READ_CHANGES, apply
+from diagnose.fuel.faults import INSTRUMENTS, READ_CHANGES, has_form
 from diagnose.model import CauseAt, Effect, Physical
 from diagnose.predict.figures import FIGURES
 from diagnose.predict.gather import Gathered, Looked, Rows, Words
@@ -86,9 +84,8 @@ def compile_tables(asked: Solvable, progress: Progress = lambda done, total: Non
     effects = _effects_read(network, asked.effects)
     kept: list[CauseAt] = []
     cases: list[_Case] = []
-    scratch = Settings()
     for cause, physical in asked.causes:
-        case = _case(network, cause, physical, scratch)
+        case = _case(network, cause, physical)
         if case is not None:
             kept.append(cause)
             cases.append(case)
@@ -103,7 +100,7 @@ def compile_tables(asked: Solvable, progress: Progress = lambda done, total: Non
     return gathered.tables()
 
 
-def _case(network: Network, cause: CauseAt, physical: Physical, state: Settings) -> _Case | None:
+def _case(network: Network, cause: CauseAt, physical: Physical) -> _Case | None:
     """Return what to solve for a cause, None where its change has no form at its part."""
     if cause.at not in network.layout.parts:
         return None
@@ -111,14 +108,8 @@ def _case(network: Network, cause: CauseAt, physical: Physical, state: Settings)
         None if v is None else Fault(cause.at, physical.change, v, physical.unit)
         for v in points_of(physical)
     )
-    try:
-        for fault in faults:
-            if fault is not None:
-                apply(network, prepare(network, [state]), 0, state, fault)
-                break
-        else:
-            return None
-    except FaultError:
+    first = next((fault for fault in faults if fault is not None), None)
+    if first is None or not has_form(network, first):
         return None
     kind = network.layout.parts[cause.at].kind
     shows = kind in INSTRUMENTS and physical.change in READ_CHANGES

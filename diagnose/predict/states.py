@@ -55,6 +55,12 @@ class Cell:
     tank: str = ""
     parked: bool = False
 
+    @classmethod
+    def stated(cls, power: str, known: Mapping[str, str], *, parked: bool = False) -> Cell:
+        """Return the run state at ``power`` with the settings ``known``, the rest as normal."""
+        dimensions = ("booster", "crossfeed", "heat", "attitude", "level", "tank")
+        return cls(power, parked=parked, **{d: known[d] for d in dimensions if d in known})
+
     @property
     def usual(self) -> bool:
         """Say whether nothing is out of the ordinary: solved with all severities, not three."""
@@ -93,17 +99,7 @@ def cells_of(layout: Layout) -> tuple[Cell, ...]:
         known = state.settings
         if known.get("crossfeed") == "open":
             power = State(state.stage, known).known().get("power", "none")
-            cells.append(
-                Cell(
-                    power,
-                    known.get("booster", "off"),
-                    "open",
-                    known.get("heat", "cool"),
-                    known.get("attitude", "level"),
-                    known.get("level", "part"),
-                    known.get("tank", ""),
-                )
-            )
+            cells.append(Cell.stated(power, known))
     return tuple(dict.fromkeys(cells))
 
 
