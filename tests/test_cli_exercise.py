@@ -190,6 +190,45 @@ def test_what_is_asked_in_the_trades_words_is_found(
     assert [r.key for r in meant.readings] == [(question, place, state)]
 
 
+@pytest.mark.parametrize(
+    ("layout", "text", "question", "place", "state"),
+    [
+        ("radial-single-hand-pump", "fuel pressure run-up right tank", "fuel-pressure", "engine",
+         "run-up-right"),
+        ("radial-single-hand-pump", "fuel pressure, Run-up on the right tank, hand pump still",
+         "fuel-pressure", "engine", "run-up-right"),
+        ("low-wing-single-tip-tanks", "engine runs run-up left main tank booster off",
+         "engine-behaviour", "engine", "run-up-left"),
+        ("low-wing-twin", "fuel pressure idle booster on port", "fuel-pressure", "no1-engine",
+         "idle-booster-on"),
+        ("low-wing-twin", "fuel in the engine bay starboard static, battery off",
+         "engine-bay-leak", "no2-engine", "static"),
+        ("high-wing-single", "contents while parked left", "contents-trend-parked", "left-tank",
+         "parked-overnight"),
+        ("low-wing-twin", "fuel pressure no 1 engine static booster on", "booster-pressure",
+         "no1-engine", "static-booster-on"),
+    ],
+)  # fmt: skip
+def test_tank_and_run_state_are_heard_as_they_are_printed(
+    layout: str, text: str, question: str, place: str, state: str
+) -> None:
+    """A tank that feeds, the name of a run state and the title of a question are never lost."""
+    meant = asked_for(bench(layout), text)
+    assert [r.key for r in meant.readings] == [(question, place, state)]
+    assert meant.as_said
+
+
+def test_what_is_not_read_on_the_tank_named_is_not_read_on_another_unasked() -> None:
+    """Another tank's answer would be taken for this one's, so where it can be read is listed."""
+    layout = "low-wing-single-tip-tanks"
+    assert not asked_for(bench(layout), "fuel pressure idle on the left tip tank").as_said
+    typed = ["fuel pressure idle booster off left main tank", "no", "pause"]
+    played = run("exercise", "start", layout, "--fault", "strainer-plugged@strainer", "--seed", "1",
+                 typed=typed)  # fmt: skip
+    assert "It is not read in that run state or on that tank" in played.output
+    assert "=>" not in played.output
+
+
 def test_what_the_aeroplane_does_not_have_is_not_taken_for_something_else() -> None:
     """A question half understood says so, that nobody pays for a look he did not ask for."""
     assert not asked_for(bench("low-wing-twin"), "pressure lamp no 2 idle").whole

@@ -36,7 +36,9 @@ def choose_reading(talk: Talk, attempt: Attempt, text: str) -> Reading:
     questions = bench.library.questions
     titles = {r.question: questions[r.question].title for r in found}
     # a look costs minutes: one that was half understood is not taken unasked
-    unsure = not meant.whole and len(titles) == 1
+    if not meant.as_said:
+        talk.say("  It is not read in that run state or on that tank; this is where it can be:")
+    unsure = not (meant.whole and meant.as_said) and len(titles) == 1
     if unsure and not talk.yes(f"Do you mean '{titles[found[0].question]}'?"):
         raise UsageError("then say it in other words; 'list' and a word shows the questions.")
     name = _one(talk, "which question:", titles)

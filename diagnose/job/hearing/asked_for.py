@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.as_meant import as_meant
-from diagnose.job.hearing.clauses import clauses
+from diagnose.job.hearing.clauses import PUMP, clauses
 from diagnose.job.hearing.vocabulary import Vocabulary, in_our_form
 from diagnose.job.hearing.what_fed import feeding
-from diagnose.job.hearing.whereabouts import KINDS, Where
-from diagnose.model import STAGES
+from diagnose.job.hearing.whereabouts import KINDS, Named, Where
+from diagnose.model import STAGES, RunState
 from diagnose.planner import Reading
 
 _IDLE_WORDS = frozenset({
@@ -26,14 +26,22 @@ LEAST = 2
 
 UNSAID = {"tank": "", "crossfeed": "shut"}
 """What a run state is where a stage is named and nothing said of it; '' is that none is stated."""
+_SWITCH = re.compile(rf"\b((?:{PUMP}|hand pump) (?:on|off|still|worked))\b")
+"""Who asks 'booster on port' names a setting and then a place: nothing was done to the booster."""
+_STILL = re.compile(r"\bstatic\b(?! pressure)")
 
 
 @dataclass(frozen=True)
 class AskedFor:
-    """What may be asked for; ``whole``: whether every word that names something was understood."""
+    """What may be asked for.
+
+    whole: whether every word that names something was understood.  as_said: whether it can be read
+    in the run state and on the tank that were named; if not, ``readings`` are in others.
+    """
 
     readings: tuple[Reading, ...]
     whole: bool
+    as_said: bool = True
 
 
 def asked_for(bench: Bench, text: str) -> AskedFor:
@@ -43,28 +51,97 @@ def asked_for(bench: Bench, text: str) -> AskedFor:
     """
     vocabulary, where = Vocabulary.of(bench), Where(bench)
     meant = as_meant(text, bench).text.lower()
-    said = clauses(meant, vocabulary.joined)
-    named = where.named(meant)
-    stage = next((c.stage for c in said if c.stage), "")
+    named = where.named(meant.replace(",", " "))
+    titled, left = _titled(bench, meant)
+    run, left = _run_state(bench, left)
+    still = _STILL.search(left)
+    said = clauses(_SWITCH.sub(r"\1,", _STILL.sub(" ", left)), vocabulary.joined)
+    stage = next((c.stage for c in said if c.stage), "static" if still else "")
     settings: dict[str, str] = {}
     for clause in said:
         settings |= {**clause.settings, **feeding(where, clause.text)}
+    if run is not None:
+        stage, settings = run.stage, {**run.settings, **settings}
     rest = " ".join(clause.rest for clause in said).replace("no. ", "no ")
     for place in named:
         # 'no. 3 tank' is a place, the tank of 'tank stains' is not
         name = re.escape(place.words.replace("no. ", "no "))
         rest = re.sub(rf"{name}( (?:{KINDS})\b)?", " ", rest)
-    questions, whole = _questions(bench, vocabulary, in_our_form(rest, bench.library.words.forms))
-    out = [r for r in bench.planner.catalogue.readings if r.question in questions]
-    out = _kept(out, [r for r in out if r.place in where.of(r.question, named)] if named else [])
+    rest = in_our_form(f"{titled} {rest}", bench.library.words.forms)
+    best, whole, others = _questions(bench, vocabulary, rest)
+    instead: AskedFor | None = None
+    for questions in filter(None, (best, others)):
+        out = [r for r in bench.planner.catalogue.readings if r.question in questions]
+        there = [r for r in out if r.place in where.of(r.question, named)] if named else []
+        out = _kept(out, there)
+        of_it = _of_state(out, stage, settings, _fed(bench, out, named))
+        if of_it:
+            return AskedFor(tuple(of_it), whole and instead is None)
+        else_where = _of_state(out, stage, settings, ()) or out
+        instead = instead or AskedFor(tuple(else_where), whole, as_said=False)
+    return instead or AskedFor((), whole=False)
+
+
+def _of_state(
+    readings: Sequence[Reading], stage: str, settings: Mapping[str, str], fed: Sequence[str]
+) -> list[Reading]:
+    """Return those of ``readings`` that are taken so.
+
+    What is asked at any time is asked then as well.  fed: the tanks one of which is meant.
+    """
+    out = [r for r in readings if r.run_state is not None]
+    if not out:
+        return list(readings)
     if stage:
-        of_power = [r for r in out if r.state.known().get("power") == STAGES[stage]]
         of_stage = [r for r in out if r.run_state and r.run_state.stage == stage]
-        out = _kept(out, of_stage or of_power)
-        # who names a stage and no tank means the usual one, and the cross-feed shut
+        out = of_stage or [r for r in out if r.state.known().get("power") == STAGES[stage]]
+    out = [r for r in out if _fits(r, settings)]
+    meant = settings.get("tank", "")
+    tanks = (meant,) if meant else tuple(fed)
+    if tanks and any("tank" in r.state.settings for r in readings):
+        return [r for r in out if r.state.settings.get("tank") in tanks]
+    if stage:  # who names a stage and no tank means the usual one, and the cross-feed shut
         usual = {d: v for d, v in UNSAID.items() if d not in settings}
         out = _kept(out, [r for r in out if _is_usual(r, usual)])
-    return AskedFor(tuple(_kept(out, [r for r in out if _fits(r, settings)])), whole)
+    return out
+
+
+def _fed(bench: Bench, readings: Sequence[Reading], named: Sequence[Named]) -> tuple[str, ...]:
+    """Return the tanks that may be named beside a question asked of no tank: one of them feeds.
+
+    With one engine a side is a tank's; with several it is an engine's, unless a tank is named.
+    """
+    places = bench.places
+    if not readings or any(r.place not in places.engines for r in readings):
+        return ()
+    for n in named:
+        if not n.parts and len(places.engines) > 1:
+            continue
+        found = n.parts or places.find_places(f"{n.words} tank").candidates
+        if tanks := tuple(p for p in found if p in places.tanks):
+            return tanks
+    return ()
+
+
+def _titled(bench: Bench, text: str) -> tuple[str, str]:
+    """Return the title of a question that ``text`` has in it, and ``text`` without it.
+
+    A title may tell a stage ('contents while parked') that is no run state to be set up.
+    """
+    titles = {q.title.lower() for q in bench.library.questions.values()}
+    found = max((t for t in titles if f" {t} " in f" {text} "), key=len, default="")
+    return found, f" {text} ".replace(f" {found} ", " ", 1).strip() if found else text
+
+
+def _run_state(bench: Bench, text: str) -> tuple[RunState | None, str]:
+    """Return the run state whose title ``text`` has in it, as it is printed, and the rest."""
+    flat = " ".join(text.replace(",", " ").split())
+    titles = {" ".join(s.title.lower().replace(",", " ").split()): s
+              for s in bench.layout.run_states}  # fmt: skip
+    found = max((t for t in titles if f" {t} " in f" {flat} "), key=len, default="")
+    if not found:
+        return None, text
+    return titles[found], f" {flat} ".replace(f" {found} ", " ", 1).strip()
 
 
 def checks_asked_for(bench: Bench, text: str) -> tuple[tuple[str, str], ...]:
@@ -79,10 +156,13 @@ def checks_asked_for(bench: Bench, text: str) -> tuple[tuple[str, str], ...]:
     return tuple(out)
 
 
-def _questions(bench: Bench, vocabulary: Vocabulary, text: str) -> tuple[frozenset[str], bool]:
-    """Return the questions whose names cover most words of ``text``, and whether they cover all.
+def _questions(
+    bench: Bench, vocabulary: Vocabulary, text: str
+) -> tuple[frozenset[str], bool, frozenset[str]]:
+    """Return the questions whose names cover most words of ``text``, whether they cover all, and
+    those that have less of them in their names and are read off the same instruments.
 
-    Half of them must be.  Of several those count that have the longest of their names
+    Half of them must be covered.  Of several those count that have the longest of their names
     in it, their title before another.
     """
     words = set(_words(text))
@@ -94,15 +174,21 @@ def _questions(bench: Bench, vocabulary: Vocabulary, text: str) -> tuple[frozens
                 if asked in longest:
                     longest[asked] = max(longest[asked], len(name.split()))
     score: dict[str, tuple[int, int, bool]] = {}
+    asked_of = bench.library.questions
     for name in here:
-        q = bench.library.questions[name]
+        q = asked_of[name]
         names = _words(f"{q.id.replace('-', ' ')} {q.title} {' '.join(q.also_called)}")
         titled = f" {in_our_form(q.title, {})} " in f" {text} "
         score[name] = (_in_common(words, names), longest[name], titled)
     best = max(score.values(), default=(0, 0, False))
-    if 2 * best[0] < max(len(words), 1):
-        return frozenset(), False
-    return frozenset(q for q, found in score.items() if found == best), best[0] == len(words)
+    if not best[0] or 2 * best[0] < len(words):
+        return frozenset(), False, frozenset()
+    first = frozenset(q for q, found in score.items() if found == best)
+    read_off = {i for q in first for i in asked_of[q].instruments}
+    others = frozenset(
+        q for q in here if q not in first and score[q][0] and read_off & {*asked_of[q].instruments}
+    )
+    return first, best[0] == len(words), others
 
 
 def _in_common(words: Iterable[str], names: Iterable[str]) -> int:

@@ -81,7 +81,8 @@ _SETTINGS: tuple[tuple[str, str, str], ...] = (
                       rf"(?:put|switched|turned) (?:(?:the|its|both) )?{PUMP} on{_PLACE}|"
                       rf"{_HAND} (?:(?:is|was) )?(?:being )?worked|"
                       rf"(?:working|pumping|strokes of|with|on) the {_HAND}"),
-    ("booster", "off", rf"{PUMP}{_PUT} off|without (?:the )?{PUMP}"),
+    ("booster", "off", rf"{PUMP}{_PUT} off|without (?:the )?{PUMP}|"
+                       rf"{_HAND} (?:(?:is|was) )?(?:left alone|not worked|still(?= *$))"),
     ("crossfeed", "open", rf"cross-?feed{_CURES}|"
                           r"cross-?feed (?:cock )?(?:(?:is|was|had been) )?open(?:ed)?|"
                           r"on (?:the )?cross-?feed"),
