@@ -79,12 +79,17 @@ class _Look:
 
 
 def watch(
-    bench: Bench, network: Network, fault: Fault | None, rng: np.random.Generator
+    bench: Bench,
+    network: Network,
+    fault: Fault | None,
+    rng: np.random.Generator,
+    least: float = 0.0,
 ) -> list[Seen]:
     """Return everything that can be read on the layout of ``bench`` with ``fault`` at work.
 
     Without a fault it is what a sound aeroplane shows.  Readings of run states without a steady
-    solution are left out.
+    solution are left out.  A class noted less often than ``least`` of what is there is a slip of
+    whoever looked, and is not drawn.
 
     Raises:
         diagnose.fuel.FaultError: The fault has no physical form at its part.
@@ -105,12 +110,22 @@ def watch(
     kind = network.layout.parts[fault.part].kind if fault else ""
     out = []
     for look in looks:
-        seen = _seen(look, words, found, kind, rows, rng)
+        seen = _seen(look, words, found, kind, rows, rng, least)
         if seen is not None:
             q = look.question
             figure = figure_of(q, look.effect, look.place, noisy, rows + look.row)
-            out.append(replace(seen, figure=figure))
+            out.append(replace(seen, figure=_on_its_scale(bench, look, figure)))
     return out
+
+
+def _on_its_scale(bench: Bench, look: _Look, figure: float | None) -> float | None:
+    """Return ``figure`` no higher than the end of the scale that it is read on."""
+    scales = [
+        bench.layout.parts[part].numbers.get("full-scale")
+        for kind in look.question.instruments
+        for part in bench.places.instrument_for(kind, look.place)
+    ]
+    return figure if figure is None else min([figure, *(x for x in scales if x is not None)])
 
 
 def figure_of(
@@ -177,6 +192,7 @@ def _seen(
     faulty_kind: str,
     rows: int,
     rng: np.random.Generator,
+    least: float,
 ) -> Seen | None:
     """Return what is noted of one look, None where the model has no reading."""
     q = look.question
@@ -191,7 +207,8 @@ def _seen(
         return None
     if word in look.effect.values:
         shows = q.shows[word]
-        value = str(rng.choice(list(shows), p=_normed(shows.values())))
+        value = str(rng.choice(list(shows), p=_normed(x if x >= least else 0.0
+                                                      for x in shows.values())))  # fmt: skip
     elif word in q.classes:
         value = word
     else:

@@ -93,10 +93,29 @@ class Worlds:
         p = self._values(world, key)
         return int(rng.choice(len(p), p=p))
 
-    def shown(self, world: World, reading: Reading, value: int, rng: np.random.Generator) -> str:
-        """Return the class that ``reading`` shows in ``world`` where its effect has ``value``."""
-        rows = self._shown(world, reading)
-        k = int(rng.choice(rows.shape[1], p=rows[value] / rows[value].sum()))
+    def brought_about(self, world: World, key: InstanceKey, rng: np.random.Generator) -> int:
+        """Return the same, where nothing is amiss but what the one cause of ``world`` does."""
+        table, cause = self.net.table(key), world.causes[0]
+        row = table.row_of(cause)
+        own = table.net[row, world.grades[0]] if row >= 0 else np.zeros(len(table.background))
+        p = np.concatenate([[max(1.0 - float(own.sum()), 0.0)], own])
+        return int(rng.choice(len(p), p=p / p.sum()))
+
+    def shown(
+        self,
+        world: World,
+        reading: Reading,
+        value: int,
+        rng: np.random.Generator,
+        least: float = 0.0,
+    ) -> str:
+        """Return the class that ``reading`` shows in ``world`` where its effect has ``value``.
+
+        What is shown less often than ``least`` of such a value is a slip, and is not drawn.
+        """
+        shown = self._shown(world, reading)[value]
+        shown = np.where(shown >= least, shown, 0.0)
+        k = int(rng.choice(len(shown), p=shown / shown.sum()))
         return tuple(self.net.library.questions[reading.question].classes)[k]
 
     def _values(self, world: World, key: InstanceKey) -> Floats:

@@ -21,6 +21,9 @@ from diagnose.planner import Action, Reading, Situation
 Need = Choice["", "power", "run"]
 """What an action asks for: nothing, electrical power on the fuel system, a turning propeller."""
 
+NEEDS: Mapping[str, Need] = {"nothing": "", "power": "power", "run": "run"}
+"""What proving puts at risk, as a cause says it -> as the gates are asked."""
+
 _POWERED = re.compile(r"\bon\b|booster|electric pump|battery|ground run")
 
 

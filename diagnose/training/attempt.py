@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 from diagnose.job.day.before_run import FOR_A_RUN, gate_words
-from diagnose.job.diagnosis import Bench, Diagnosis, Step
+from diagnose.job.diagnosis import Bench, Diagnosis, Step, open_gates
 from diagnose.job.gates import (
+    NEEDS,
     Need,
     need_of_check,
     need_of_reading,
@@ -35,6 +36,8 @@ WORK = 60.0
 """Minutes charged for work on a part that was named, before the verification run (no source)."""
 
 NO_START = "the engine does not start"
+
+_PROVED: Mapping[Need, str] = {"power": "power is put on", "run": "the engine is run"}
 
 
 @dataclass(frozen=True)
@@ -92,11 +95,12 @@ class Attempt:
         need = need_of_reading(self.bench, reading)
         question = self.bench.library.questions[reading.question]
         runs = reading.run_state is not None and reading.run_state.engine_running
+        running = reading.run_state is not None and self.state.runs_in(reading.run_state.id)
         bar = (
-            self._bar(need, reading.run_state is not None and self.state.running)
+            self._bar(need, running)
             or self._lacks(question.hands, question.tools)
             or self._gone(reading)
-            or self._no_start(reading.place, runs and not self.state.running)
+            or self._no_start(reading.place, runs and not running)
         )
         if bar is not None:
             self._refuse(question.title, reading.place, bar)
@@ -107,7 +111,8 @@ class Attempt:
         """Keep what ``reading`` shows and what it cost."""
         found = self.plane.reading(reading)
         minutes, starts = self.price(Action((reading,)))
-        runs = "yes" if reading.run_state and reading.run_state.engine_running else "no"
+        running = reading.run_state is not None and reading.run_state.engine_running
+        runs = "no" if not running else "stopped" if self.plane.stops(reading) else "yes"
         self._record(
             "asked",
             reading=list(reading.key),
@@ -145,16 +150,24 @@ class Attempt:
         )
         return found
 
-    def name(self, cause: CauseAt, confidence: float) -> str:
+    def name(self, cause: CauseAt, confidence: float) -> str | None:
         """Name what is at fault; return 'cause', 'part' or '' where the trouble is still there.
 
-        ``confidence``: that the part is right, 0 to 1.  It is worked on and the run repeated, so it
-        costs both; no run while a gate is known unsafe.
+        ``confidence``: that the part is right, 0 to 1.  It is worked on and proved as the knowledge
+        says of it, so it costs both.  None where that would run an engine, or switch on, and nobody
+        ever looked whether it is safe; no run while that is known not to be.
         """
+        need = self._proving(cause)
+        if never := self.never_looked_at(cause):
+            shown = "; ".join(gate_words(self.bench, never))
+            bar = Bar(f"{_PROVED[need]} to prove the work; look first: {shown}",
+                      tuple(gate_id(g.question, g.place) for g in never))  # fmt: skip
+            self._refuse(self.bench.library.causes[cause.cause].title, cause.at, bar)
+            return None
         truth = self.plane.hidden.cause
         right = "cause" if cause == truth else "part" if cause.at == truth.at else ""
-        unsafe = refused(self.bench, self.state.findings, self.log.events)
-        runs = () if unsafe or not self.state.opened["may_run"] else self.bench.layout.run_states
+        may_run = need == "run" and not self._unsafe() and self.state.opened["may_run"]
+        runs = self.bench.layout.run_states if may_run else ()
         run = max(
             (s for s in runs if s.engine_running),
             key=lambda s: s.start_minutes + s.minutes,
@@ -173,6 +186,25 @@ class Attempt:
             starts=1 if run else 0,
         )
         return right
+
+    def never_looked_at(self, cause: CauseAt) -> tuple[Reading, ...]:
+        """Return the gates nobody ever looked at, though proving work on ``cause`` asks for them.
+
+        None where one is known unsafe: then nothing is run or switched on.
+        """
+        if not self._proving(cause) or self._unsafe():
+            return ()
+        looked = {(f.question, at) for f in self.state.findings.values() for at in f.places}
+        return tuple(g for g in open_gates(self.bench, ()) if (g.question, g.place) not in looked)
+
+    def _unsafe(self) -> tuple[Reading, ...]:
+        """Return the gates found unsafe, or passed over, since the system was last disturbed."""
+        return refused(self.bench, self.state.findings, self.log.events)
+
+    def _proving(self, cause: CauseAt) -> Need:
+        """Return what proving work on ``cause`` asks for here."""
+        need = NEEDS[self.bench.library.causes[cause.cause].verify_needs]
+        return "" if need == "run" and not self.state.opened["may_run"] else need
 
     def confirm(self) -> None:
         """Keep that everything before a run is in place."""
@@ -224,7 +256,7 @@ class Attempt:
         bench, now, events = self.bench, self.state, self.log.events
         if need == "run" and not now.opened["may_run"]:
             return Bar("no engine may be run here")
-        if unsafe := refused(bench, now.findings, events):
+        if unsafe := self._unsafe():
             shown = "; ".join(gate_words(bench, unsafe))
             why = f"not safe. Nothing is run or switched on until this is so: {shown}"
             return Bar(why, tuple(gate_id(g.question, g.place) for g in unsafe))
@@ -278,8 +310,7 @@ class Attempt:
 
     def sound(self, state: Progress) -> Mapping[CauseAt, int]:
         """Return the causes at parts that were worked on while the trouble stayed."""
-        parts = {n.cause.at for n in state.namings if not n.right}
-        return {c: 0 for c in self.bench.net.instances if c.at in parts}
+        return {c: 0 for c in self.bench.net.instances if c.at in state.worked_on}
 
     def situation(self) -> Situation:
         """Return what the planner must know."""

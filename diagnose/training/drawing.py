@@ -27,7 +27,7 @@ from diagnose.model import AEROPLANE, GRADES, CauseAt, Finding
 from diagnose.planner import Reading
 from diagnose.training.attempt import Attempt, Unkept
 from diagnose.training.route import best_route
-from diagnose.training.simulated import Hidden, Simulated
+from diagnose.training.simulated import ORDINARY, Hidden, Simulated
 
 LEVELS: Mapping[str, int] = MappingProxyType({"easy": 12, "medium": 30, "hard": 10_000})
 """Level -> most failure modes that share the report (this project's choice)."""
@@ -37,8 +37,6 @@ TRIES = 60
 """Exercises drawn before a level or a family is given up."""
 TOLD_AMISS, TOLD_WELL = 2, 1
 """Findings a pilot tells that are amiss, and that are in order, at most."""
-ORDINARY = 0.05
-"""What so many sound aeroplanes show is no complaint (this project's choice)."""
 
 
 @dataclass(frozen=True)

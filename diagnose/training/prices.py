@@ -28,6 +28,6 @@ def _price_of_reading(bench: Bench, now: Progress, reading: Reading) -> tuple[fl
     minutes = q.minutes * (1.0 + 0.5 * (q.hands - 1))
     if run is None:
         return minutes, 0
-    starts = int(run.engine_running and not now.running)
+    starts = int(run.engine_running and not now.runs_in(run.id))
     held = run.minutes if run.id != now.state else 0.0
     return minutes + held + starts * run.start_minutes, starts

@@ -32,7 +32,8 @@ class Progress:
     """Where an exercise stands.
 
     findings: by number, those of the report below 1.  running: whether an engine runs; state: the
-    run state set up last.  confirmed: precautions in place, used up when an engine stops or the
+    run state set up last; died: whether it stopped there, so that any other state is another
+    start.  confirmed: precautions in place, used up when an engine stops or the
     system is opened.  cleared: parts the apprentice has struck off his own list.  owed: safety
     steps he was sent back for and has not made since; skipped: refusals for one that he was not
     already sent back for, so that a mistyped or repeated line counts once.  dangers: told of.
@@ -45,6 +46,7 @@ class Progress:
     lost: frozenset[str] = frozenset()
     confirmed: frozenset[str] = frozenset()
     running: bool = False
+    died: bool = False
     state: str = ""
     minutes: float = 0.0
     starts: int = 0
@@ -62,6 +64,15 @@ class Progress:
     def solved(self) -> str:
         """Return 'cause' or 'part' where the part at fault was named, else ''."""
         return self.namings[-1].right if self.namings else ""
+
+    def runs_in(self, state: str) -> bool:
+        """Return whether ``state`` can be set up without another start."""
+        return self.running and (not self.died or state == self.state)
+
+    @property
+    def worked_on(self) -> frozenset[str]:
+        """Return the parts that were worked on while the trouble stayed."""
+        return frozenset(n.cause.at for n in self.namings if not n.right)
 
     @property
     def over(self) -> bool:
@@ -93,6 +104,7 @@ def _after(p: Progress, e: Event) -> Progress:
                 done=p.done | {(e["check"][0], e["check"][1])},
                 lost=p.lost | set(e.get("destroys", ())),
                 running=False,
+                died=False,
                 state="",
                 confirmed=frozenset(),
             )
@@ -140,10 +152,12 @@ def _asked(p: Progress, e: Event) -> Progress:
     if not state:
         return p  # from memory or papers: whatever runs goes on running
     runs = e.get("runs", "") == "yes"
-    if p.running and not runs:
+    died = e.get("runs", "") == "stopped"
+    if p.running and not (runs or died):
         p = _shut_down(p)
-    return replace(p, running=runs, state=state)
+    kept = frozenset() if died else p.confirmed
+    return replace(p, running=runs or died, died=died, state=state, confirmed=kept)
 
 
 def _shut_down(p: Progress) -> Progress:
-    return replace(p, running=False, state="", confirmed=frozenset())
+    return replace(p, running=False, died=False, state="", confirmed=frozenset())

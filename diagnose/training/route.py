@@ -89,6 +89,8 @@ def work(route: Attempt) -> list[tuple[int, float]]:
         sound = route.sound(route.state)
         cause = settled(route.bench, step, sound)
         if cause is not None:
+            for gate in route.never_looked_at(cause):
+                route.ask(gate)
             if route.name(cause, min(chances[cause.at], 1.0)):
                 return path
             continue
@@ -111,6 +113,8 @@ def _do(route: Attempt, action: Action) -> None:
     # a run state after another, as on a run card
     states = list(dict.fromkeys(r.key[2] for r in action.readings))
     for reading in sorted(action.readings, key=lambda r: states.index(r.key[2])):
+        if need and not route.state.runs_in(reading.key[2]):
+            route.confirm()
         route.ask(reading)
 
 

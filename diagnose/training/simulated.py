@@ -3,6 +3,8 @@
 What the fuel-system model can compute comes from the model with the fault in it, with noise; what
 it cannot, and what a fault without a physical form does, is drawn from what the knowledge states.
 Each answer is drawn by the seed and what is asked alone, so the order of asking changes nothing.
+One part is at fault, and whoever looks sees what is there: nothing else is amiss but the day and
+the make of the aeroplane, no check finds what is not there, and no answer is a slip.
 A run state that names no tank is flown on the tank that feeds in normal running (``as_set``), so
 that the run-up and the run-up on that tank are one and the same.
 """
@@ -40,6 +42,10 @@ ACTS = 0.05
 """A fault brings about what a reading shows if it shows so at least so much more often with it."""
 MEANT = 0.1
 """A class that is seen of a value at least so often is what the value looks like, and no slip."""
+ORDINARY = 0.05
+"""What more sound aeroplanes show than this is of the day or the make (this project's choice)."""
+STOPS = ("engine-behaviour", "stops")
+"""Question and class that say that an engine that ran has stopped."""
 
 Slot = tuple[str, str, tuple[tuple[str, str], ...]]
 """Question, place and run-state settings."""
@@ -130,28 +136,32 @@ class Simulated:
         fails = [r for r in tries if self.reading(r).value == STARTING[1]]
         return fails[0] if fails and len(fails) == len(tries) else None
 
+    def stops(self, run: Reading) -> bool:
+        """Return whether no engine runs on in the run state of ``run``, though they started."""
+        ways = {r.place: r for r in self.bench.planner.catalogue.readings
+                if r.question == STOPS[0] and r.run_state == run.run_state}  # fmt: skip
+        engines = self.bench.places.engines
+        return all(e in ways and self.reading(ways[e]).value == STOPS[1] for e in engines)
+
     def check(self, check: str, at: str) -> Finding:
         """Return what a check shows: it finds what is there with the chance the knowledge states.
 
-        Made again it shows the same.
+        It finds nothing that is not there.  Made again it shows the same.
         """
         key = (check, at, (), 0)
-        value = self._worlds.value(self.world, key, self._rng("check", check, at))
+        value = self._worlds.brought_about(self.world, key, self._rng("check", check, at))
         result = tuple(self.bench.library.checks[check].results)[value]
         return Finding(check, at, result, check=True)
 
     def is_amiss(self, reading: Reading) -> bool:
-        """Return whether the fault makes ``reading`` show what a sound aeroplane does not.
-
-        A slip of whoever looked, which the fault does not bring about, is not of the fault.
-        """
+        """Return whether the fault makes ``reading`` show what a sound aeroplane does not."""
         question = self.bench.library.questions[reading.question]
         shown = self.reading(reading).value
         if shown == normal_class(question, self.bench.library):
             return False
         seen = self._seen(reading)
         if seen is not None:
-            return seen.amiss and question.shows.get(seen.word, {}).get(shown, 1.0) >= MEANT
+            return seen.amiss
         return self._more_often(reading, shown) >= ACTS or self._bent(reading)
 
     def _more_often(self, reading: Reading, shown: str) -> float:
@@ -176,10 +186,10 @@ class Simulated:
         """
         network, fault = build(self.bench.layout), self._fault()
         try:
-            seen = watch(self.bench, network, fault, self._rng("model"))
+            seen = watch(self.bench, network, fault, self._rng("model"), MEANT)
         except FaultError:
             fault = None
-            seen = watch(self.bench, network, None, self._rng("model"))
+            seen = watch(self.bench, network, None, self._rng("model"), MEANT)
         by_state: dict[Slot, Seen] = {}
         for s in seen:
             by_state.setdefault(self._slot(s.finding), s)
@@ -237,9 +247,11 @@ class Simulated:
     def _stated(self, reading: Reading) -> str:
         flown = self._as_set.reading(reading)
         key = self._key_of(reading)
-        value = self._worlds.value(self.world, key, self._rng("effect", repr(key)))
+        of_the_day = self._worlds.net.table(key).background.sum() > ORDINARY
+        drawn = self._worlds.value if of_the_day else self._worlds.brought_about
+        value = drawn(self.world, key, self._rng("effect", repr(key)))
         rng = self._rng("answer", repr(self._slot(_asked(reading))))
-        return self._worlds.shown(self.world, flown, value, rng)
+        return self._worlds.shown(self.world, flown, value, rng, MEANT)
 
     def _key_of(self, reading: Reading) -> InstanceKey:
         return self._worlds.key_of(self._as_set.reading(reading))

@@ -150,6 +150,7 @@ def test_what_is_not_at_hand_is_refused_and_is_no_fault_of_his() -> None:
 def test_a_wrong_part_costs_its_work_and_the_trouble_stays() -> None:
     """Naming goes on until the part is right; the right part with another failure is told apart."""
     a = attempt(plane())
+    made_safe(a)
     assert a.name(CauseAt("engine-pump-worn", "engine-pump"), 0.9) == ""
     assert a.state.minutes >= WORK
     assert not a.state.over
@@ -159,7 +160,40 @@ def test_a_wrong_part_costs_its_work_and_the_trouble_stays() -> None:
     assert a.state.solved == "part"
     assert a.state.over
     other = attempt(plane())
+    made_safe(other)
     assert other.name(STRAINER, 0.6) == "cause"
+
+
+def test_nobody_proves_his_work_in_a_run_without_having_looked_for_leaks() -> None:
+    """Naming is refused and counted while no gate was looked at, unless looking proves the work."""
+    a = attempt(plane())
+    assert a.name(STRAINER, 0.9) is None
+    assert "look first: fuel in the engine bay" in a.state.refusals[-1]["why"]
+    assert (len(a.state.skipped), a.state.minutes, a.state.namings) == (1, 0.0, ())
+    by_looking = next(
+        c for c in a.bench.net.instances
+        if a.bench.library.causes[c.cause].verify_needs == "nothing" and c.at != "strainer"
+    )  # fmt: skip
+    assert a.name(by_looking, 0.9) == ""
+    assert (a.state.starts, a.state.minutes) == (0, WORK)
+
+
+def test_an_engine_that_stops_is_started_again_for_another_run_state() -> None:
+    """What it showed there is of the one run; to go on costs a start, made ready anew."""
+    a = attempt(plane())
+    made_safe(a)
+    seen = a.ask(reading("engine-behaviour", "engine", "run-up-booster-off"))
+    assert seen is not None
+    assert seen.value == "stops"
+    assert a.state.died
+    assert a.price(Action((reading(*RUN),)))[1] == 0
+    idle = reading("fuel-pressure", "engine", "idle-booster-off")
+    assert a.price(Action((idle,)))[1] == 1
+    assert a.ask(idle) is None
+    assert "not ready" in a.state.refusals[-1]["why"]
+    a.confirm()
+    assert a.ask(idle) is not None
+    assert (a.state.starts, a.state.died) == (2, False)
 
 
 def test_his_own_list_is_kept() -> None:

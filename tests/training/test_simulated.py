@@ -12,7 +12,7 @@ from training.training_kit import PRESSURE_LOW, SINGLE, STRAINER, plane, reading
 from diagnose.errors import UsageError
 from diagnose.knowledge_files import cut
 from diagnose.model import GRADES, CauseAt, Finding, State
-from diagnose.training.simulated import Hidden
+from diagnose.training.simulated import MEANT, Hidden
 
 SIGMAS = 4.0
 """A share further from its chance than this is no chance: 1 in 16 000."""
@@ -81,19 +81,48 @@ def test_checks_find_what_is_there_as_often_as_the_knowledge_says() -> None:
 
 @pytest.mark.parametrize("grade", GRADES)
 def test_stated_effects_come_as_often_as_they_are_stated(grade: str) -> None:
-    """Where the model has no say, classes come with the mass of the stated effects."""
+    """Where the model has no say, what is there comes as often as the cause alone gives it."""
     b, cause = bench(SINGLE), CauseAt("cap-seal-perished", "left-cap")
-    r = reading("tank-stains", "left-tank", "static")
+    r, question = reading("tank-stains", "left-tank", "static"), b.library.questions["tank-stains"]
     net, k = b.net, b.net.index[cause]
-    table = net.table((b.library.questions["tank-stains"].reads, "left-tank", (), 0))
-    shown = net.instruments.shown(b.library.questions["tank-stains"], "left-tank")
-    expected = table.given[table.row_of(k), GRADES.index(grade)] @ shown
+    table = net.table((question.reads, "left-tank", (), 0))
+    own = table.net[table.row_of(k), GRADES.index(grade)]
+    shown = net.instruments.shown(question, "left-tank")
+    shown = np.where(shown >= MEANT, shown, 0.0)
+    shown /= shown.sum(axis=1, keepdims=True)
+    expected = np.concatenate([[1.0 - own.sum()], own]) @ shown
     n = 400
     seen = [plane(cause, grade, seed=s).reading(r).value for s in range(n)]
-    for share, name in zip(expected, b.library.questions["tank-stains"].classes, strict=True):
+    for share, name in zip(expected, question.classes, strict=True):
         spread = math.sqrt(max(share * (1 - share), 1 / n) / n)
         assert abs(seen.count(name) / n - share) < SIGMAS * spread
     assert np.isclose(expected.sum(), 1.0)
+
+
+def test_nothing_but_the_one_fault_is_amiss() -> None:
+    """No check finds what is not there, and no answer of the aeroplane itself is a slip."""
+    cause, layout = CauseAt("booster-pressure-too-high", "no1-booster"), "low-wing-twin"
+    b = bench(layout)
+    stated = {k.check for k in b.library.causes[cause.cause].checks}
+    finds = {
+        (p.check(c, at).value, c)
+        for p in (plane(cause, "severe", s, layout) for s in range(3))
+        for c, at in b.planner.catalogue.checks
+        if c not in stated and p.check(c, at).value != next(iter(b.library.checks[c].results))
+    }
+    assert not finds
+    static = reading("booster-pressure", "no1-engine", "static-booster-on", layout)
+    assert {plane(cause, "severe", s, layout).reading(static).value for s in range(60)} == {"high"}
+
+
+def test_no_gauge_reads_beyond_its_scale() -> None:
+    """A pressure above the end of the scale leaves the pointer on its stop."""
+    layout = "low-wing-twin"
+    r = reading("fuel-pressure", "no1-engine", "idle-booster-on", layout)
+    full = bench(layout).layout.parts["no1-pressure-gauge"].numbers["full-scale"]
+    cause = CauseAt("booster-pressure-too-high", "no1-booster")
+    found = [plane(cause, "severe", s, layout).reading(r).number for s in range(20)]
+    assert max(x for x in found if x is not None) == full
 
 
 def test_what_was_told_stays_as_it_was_told() -> None:

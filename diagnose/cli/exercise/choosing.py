@@ -88,8 +88,11 @@ def choose_part(talk: Talk, bench: Bench, text: str) -> str:
     if not near:
         near = [p for p, label in places.items() if all(w in f"{p} {label}".lower() for w in words)]
     hits = {p: places[p] for p in exact or near}
-    if not words or not hits or len(hits) > MOST_LISTED:
-        raise UsageError(f"'{text}' names no part here, or too many; 'parts' lists them.")
+    if not hits:
+        raise UsageError(f"'{text}' names no part here; 'parts' lists them, 'parts strainer' those "
+                         "with a word.")  # fmt: skip
+    if len(hits) > MOST_LISTED:
+        raise UsageError(f"'{text}' may be {len(hits)} parts; say a word more.")
     return _one(talk, "which part:", hits)
 
 

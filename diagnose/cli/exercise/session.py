@@ -9,6 +9,7 @@ from diagnose.cli.exercise.debrief_view import debrief_lines
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
 from diagnose.cli.layout_view import show_list
+from diagnose.errors import UsageError
 from diagnose.job.day.before_run import FOR_A_RUN
 from diagnose.job.wording import answer_words, finding_line, hazards_of, state_words
 from diagnose.knowledge_files import limit_of
@@ -30,6 +31,8 @@ HELP = """\
   pause           leave; nothing is lost          stop            give up, and see the debrief"""
 
 
+LONG = 180.0
+"""Minutes from which an act is asked about before it is done (no source)."""
 AS_BEFORE = " -- as before: the same look tells the same"
 
 
@@ -90,7 +93,7 @@ class ExerciseSession:
         engine = "engine stopped"
         if now.running:
             title = next((s.title for s in states if s.id == now.state), now.state)
-            engine = f"engine running: {title}"
+            engine = f"engine {'stopped in' if now.died else 'running'}: {title}"
         starts = f"{now.starts} start{'' if now.starts == 1 else 's'}"
         return f"[SIMULATED, certifies nothing · {now.minutes:.0f} min, {starts} · {engine}]"
 
@@ -102,6 +105,7 @@ class ExerciseSession:
         bench = self.attempt.bench
         reading = choosing.choose_reading(self.talk, self.attempt, text)
         action = Action((reading,))
+        self._worth_a_day(action)
         self._cautions(action)
         q = bench.library.questions[reading.question]
         state = f" [{state_words(bench, reading.state)}]" if reading.run_state else ""
@@ -127,6 +131,7 @@ class ExerciseSession:
         check, at = choosing.choose_check(self.talk, self.attempt, rest)
         known = bench.library.checks[check]
         action = Action(check=check, at=at)
+        self._worth_a_day(action)
         self._cautions(action)
         minutes, _ = self.attempt.price(action)
         self.talk.say(screens.check_steps(bench, check, minutes, at))
@@ -143,6 +148,12 @@ class ExerciseSession:
                              "     ", "  "))  # fmt: skip
         self._cost()
         self._heed()
+
+    def _worth_a_day(self, action: Action) -> None:
+        """Ask before hours are spent: nobody waits overnight or sends a part away by a slip."""
+        minutes, _ = self.attempt.price(action)
+        if minutes >= LONG and not self.talk.yes(f"That takes {minutes / 60:.0f} hours. Do it?"):
+            raise Again
 
     def _cautions(self, action: Action) -> None:
         hazards = hazards_of(self.attempt.bench, action)
@@ -166,6 +177,8 @@ class ExerciseSession:
         event = self.attempt.log.events[-1]
         starts = ", a start" if event["starts"] else ""
         self.talk.say(f"  (+{event['minutes']:.0f} min{starts})")
+        if event.get("runs") == "stopped":
+            self.talk.say("  The engine stopped there. Another run state is another start.")
 
     def _ready(self, rest: str) -> None:
         self.talk.say(["Before any run or power on the fuel system:", *(f"  - {x}" for x in
@@ -183,14 +196,20 @@ class ExerciseSession:
     def _name(self, rest: str) -> None:
         bench = self.attempt.bench
         at = choosing.choose_part(self.talk, bench, rest)
+        if at in self.attempt.state.worked_on:
+            raise UsageError(f"{bench.places.label(at)} was worked on, and the trouble stayed: the "
+                             "fault is in another part.")  # fmt: skip
         cause = choosing.choose_cause(self.talk, bench, at)
         sure = self.talk.ask("How sure are you that it is this part, in per cent?",
                              choosing.confidence)  # fmt: skip
         right = self.attempt.name(cause, sure)
+        if right is None:
+            self._refused()
+            raise Again
         self._cost()
         if right:
             other = "" if right == "cause" else " It had failed in another way than you said."
-            self.talk.say(f"  Worked on; the verification run is good: that was the part.{other}")
+            self.talk.say(f"  Worked on and proved good: that was the part.{other}")
         else:
             self.talk.say("  Worked on; the trouble is still there.")
         raise Again

@@ -20,7 +20,7 @@ from diagnose.job.day.closeout import (
     outstanding,
 )
 from diagnose.job.epochs import complaints
-from diagnose.job.gates import Need, still_open
+from diagnose.job.gates import NEEDS, Need, still_open
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
 from diagnose.job.keeping.events import live
@@ -39,8 +39,6 @@ WATCH_CHANCE = 0.9
 
 OF_A_RUN = ("running-engine", "propeller-live")
 
-NEEDS: Mapping[str, Need] = {"nothing": "", "power": "power", "run": "run"}
-"""What proving puts at risk, as a cause says it -> as the gates are asked."""
 
 VERIFICATION: Mapping[Need, str] = {
     "run": "VERIFICATION RUN in the state and conditions of the report:",
