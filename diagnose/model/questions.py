@@ -106,6 +106,7 @@ class Question:
     tools: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()
     opening: bool = False  # asked before anything is done
+    on_paper: bool = False  # read off a log, a docket or the weather: it says the same tomorrow
     perishable: str = ""  # what destroys it: 'cooling', 'draining', 'opening', 'refuelling' ...
     destroys: tuple[str, ...] = ()  # perishable evidence that taking the reading destroys
     gate: str = ""  # class that must be KNOWN before an engine is run ('' = not a gate)

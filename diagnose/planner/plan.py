@@ -44,6 +44,9 @@ AHEAD_ACTIONS = 5
 ATTENTION = 0.5
 """Minutes an answer must save beyond its price to be asked for (this project's statement)."""
 
+FADING = 0.5
+"""What does not keep is asked before what is on paper if it saves this share of it (no source)."""
+
 LEAST_BITS = 0.003
 """An answer that tells less than this is not worth a place on a card."""
 
@@ -135,6 +138,7 @@ class Planner(CheckOrder):
         if best is not None and best.is_run:
             best = self.check_before_run(best.minutes, outlook, purse, situation) or best
         if best is not None:
+            best = self._before_it_is_lost(best, weighed)
             best = self._first_things_first(best, scored, outlook, purse, now, situation)
         others = tuple(a for a in weighed if a is not best)[:5]
         return Plan(best, others, outlook.covered, greedy)
@@ -266,6 +270,24 @@ class Planner(CheckOrder):
         return sorted([*again, *rest_of], key=lambda a: (-round(a.saves, 9), a.minutes, _name(a)))
 
     # ------------------------------------------------------------------ order of things
+
+    def _before_it_is_lost(self, best: Action, weighed: Sequence[Action]) -> Action:
+        """Return what does not keep and is worth its minutes, where ``best`` is only on paper.
+
+        A docket says the same tomorrow; the drop in the strainer is gone once something is opened.
+        """
+        questions = self.catalogue.net.library.questions
+        if best.is_check or not all(questions[r.question].on_paper for r in best.readings):
+            return best
+        fading = (
+            a
+            for a in weighed
+            if a.saves > max(ATTENTION, FADING * best.saves)
+            and not a.is_run
+            and a.readings
+            and all(questions[r.question].perishable for r in a.readings)
+        )
+        return next(fading, best)
 
     def _first_things_first(
         self,

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import pytest
 from diagnosis.shipped import bench, library
 
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.model import Finding, State
-from diagnose.planner import Reading, Situation
+from diagnose.planner import Action, Reading, Situation
 from diagnose.planner.actions import evidence_lost
 
 FOUR = "four-engine-injection"
@@ -94,3 +95,21 @@ def test_the_hiss_at_the_cap_is_asked_for_before_the_tank_is_opened() -> None:
     else:
         raise AssertionError("the tank was never opened")
     assert [r.question for r in action.readings] == ["cap-hiss"]
+
+
+@pytest.mark.parametrize(
+    ("best", "sample_saves", "first"),
+    [
+        ("last-uplift", 6.0, "tank-drain-sample"),
+        ("last-uplift", 4.0, "last-uplift"),
+        ("what-just-before", 9.0, "what-just-before"),
+    ],
+)
+def test_what_stands_on_paper_waits_for_what_does_not_keep(
+    best: str, sample_saves: float, first: str
+) -> None:
+    """A docket says the same tomorrow, so a sample worth half as much is taken before it."""
+    asked = Action((reading(FOUR, best, "aeroplane"),), saves=10.0)
+    jar = Action((sample("port-inner-tank"),), saves=sample_saves)
+    chosen = bench(FOUR).planner._before_it_is_lost(asked, [asked, jar])
+    assert [r.question for r in chosen.readings] == [first]

@@ -175,6 +175,7 @@ def question(
         tools=fields.texts("tools"),
         hazards=hazards,
         opening=fields.flag("opening"),
+        on_paper=fields.flag("on-paper"),
         perishable=fields.choice("perishable", PERISHABLE),
         destroys=fields.choices("destroys", PERISHABLE, what="kind of perishable evidence"),
         gate=gate,
