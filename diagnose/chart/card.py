@@ -5,18 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from diagnose.chart.checks import LEAK_CHECK, how_checked, known_before, remedy
+from diagnose.chart.checks import LEAK_CHECK, how_checked, known_before, needs_to_prove, remedy
 from diagnose.chart.labels import APPROVED, cautions, labels
 from diagnose.errors import UsageError, did_you_mean
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import need_of_check
+from diagnose.job.wording import hazards_of_mending
 from diagnose.model import GRADES, Cause, CauseCheck, Produces
 from diagnose.paper.blocks import Block, Paper, Para
 from diagnose.paper.sheets import Group, Set
 from diagnose.paper.words import shown
 
-SCALES = (1.0, 0.95, 0.9, 0.85, 0.8, 0.75)
-"""Sizes of letters tried, largest first, until a card is one page."""
+SCALES = (1.0, 0.95, 0.9, 0.85)
+"""Sizes of letters tried, largest first, until a card is one page; the last is as small as is read
+at arm's length, so a few cards are two pages."""
+
+CAUTIONS = "Cautions, before any check, and before anything is mended and proved"
 
 MOST_PLACES = 8
 
@@ -47,33 +51,49 @@ def _wrong(bench: Bench, name: str, here: Sequence[str]) -> str:
 
 
 def on_paper(bench: Bench, cause_id: str, paper: Paper) -> Set:
-    """Return the card of one failure mode that the bench's layout can have, one page."""
+    """Return the card of one failure mode that the bench's layout can have, one page if it can."""
     cause = bench.library.causes[cause_id]
-    blocks = list(_blocks(bench, cause))
-    made = None
+    head, blocks = tuple(_cautions(bench, cause)), tuple(_blocks(bench, cause))
+    made: list[Set] = []
     for scale in SCALES:
-        scaled = tuple(replace(b, scale=scale) for b in blocks)
-        made = Set(
-            shown(f"Card: {cause.title}"),
-            (*labels(bench.library, bench.layout), f"card {cause.id}"),
-            (Group(scaled),),
-            paper,
-        )
-        if len(made.sheets()) == 1:
-            break
-    assert made is not None
-    return made
+        made.append(_set(bench, cause, paper, head, blocks, scale))
+        if len(made[-1].sheets()) == 1:
+            return made[-1]
+    return min(made, key=lambda m: len(m.sheets()))
+
+
+def _set(
+    bench: Bench,
+    cause: Cause,
+    paper: Paper,
+    head: tuple[Block, ...],
+    blocks: tuple[Block, ...],
+    scale: float,
+) -> Set:
+    """Return the card in letters of one size, its cautions at the head of every sheet."""
+    over = tuple(replace(b, scale=scale) for b in head)
+    scaled = tuple(replace(b, scale=scale) for b in blocks)
+    return Set(
+        shown(f"Card: {cause.title}"),
+        (*labels(bench.library, bench.layout), f"card {cause.id}"),
+        (Group(scaled),),
+        paper,
+        lambda parts: over,
+    )
+
+
+def _cautions(bench: Bench, cause: Cause) -> Iterator[Block]:
+    """Yield what is read before any check, and before the cause is mended and that is proved."""
+    checks = [bench.library.checks[c.check] for c in cause.checks]
+    hazards = [*(h for c in checks for h in c.hazards), *hazards_of_mending(bench, cause)]
+    needs = [*map(need_of_check, checks), *needs_to_prove([cause])]
+    careful = (*cautions(bench, hazards), *known_before(bench, needs))
+    if careful:
+        yield replace(_block([Para(CAUTIONS, "sub"), *careful]), heavy=True)
 
 
 def _blocks(bench: Bench, cause: Cause) -> Iterator[Block]:
     yield _block(_what(bench, cause))
-    checks = [bench.library.checks[c.check] for c in cause.checks]
-    careful = (
-        *cautions(bench, [h for c in checks for h in c.hazards]),
-        *known_before(bench, map(need_of_check, checks)),
-    )
-    if careful:
-        yield replace(_block([Para("Cautions, before any check", "sub"), *careful]), heavy=True)
     for c in cause.checks:
         yield _block(_check(bench, c))
     yield _block(_when_found(cause))

@@ -9,7 +9,8 @@ from diagnosis.shipped import bench
 
 from diagnose.chart.card import cards, cards_here
 from diagnose.errors import UsageError
-from diagnose.paper.blocks import A4
+from diagnose.job.wording import hazards_of_mending
+from diagnose.paper.blocks import A4, Block
 
 LAYOUT = "low-wing-single"
 
@@ -19,12 +20,28 @@ def text_of(html: str) -> str:
     return " ".join(re.sub(r"<[^>]+>", " ", html).replace("&#x27;", "'").split())
 
 
-def test_every_card_of_a_layout_is_one_page() -> None:
-    """No failure mode needs a second page."""
+def test_a_card_is_one_page_unless_its_letters_would_be_too_small_to_read() -> None:
+    """Less than 6.8 points is not read at arm's length; few need a second page for that."""
     b = bench(LAYOUT)
     made = cards(b, cards_here(b), A4)
     assert len(made) > 100
-    assert [m.title for m in made if len(m.sheets()) != 1] == []
+    assert sum(len(m.sheets()) > 1 for m in made) <= 0.01 * len(made)
+    assert max(len(m.sheets()) for m in made) <= 2
+    blocks = [p for m in made for g in m.groups for p in g.parts if isinstance(p, Block)]
+    assert min(p.scale for p in blocks) * 8.0 >= 6.8
+
+
+def test_every_page_of_a_card_has_the_cautions_of_its_checks_its_remedy_and_its_proof() -> None:
+    """A warning is never left behind on the page before."""
+    b = bench(LAYOUT)
+    cause = b.library.causes["suction-draws-air"]
+    page = cards(b, [cause.id], A4)[0].html()
+    sheets = re.findall(r'<section class="sheet">.*?</section>', page, re.S)
+    assert len(sheets) == 2
+    for sheet in map(text_of, sheets):
+        for h in hazards_of_mending(b, cause):
+            assert " ".join(b.library.hazards[h].text.split()) in sheet
+        assert "RUN list, known before a propeller turns" in sheet
 
 
 def test_a_card_says_what_its_file_says() -> None:
