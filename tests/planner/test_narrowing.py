@@ -38,6 +38,17 @@ def test_a_result_that_names_no_part_speaks_for_all_it_may_be(cause: str) -> Non
     assert dict(diagnosis.see([*LOW, STAYS]).posterior.ranking())[at] > before
 
 
+def test_a_cause_a_check_confirms_is_found_only_when_likelier_than_not() -> None:
+    """Gallons mixed up in the ledger, of which nothing else was told, may be a slip of the audit."""
+    b = bench("low-wing-single")
+    mixed_up = CauseAt("ledger-gallons-mixed", "ledger")
+    audit = Finding("audit-ledger", "ledger", "gallons-mixed", check=True)
+    step = Diagnosis(b, engine=False).see([audit])
+    assert confirmed(b, mixed_up, step.findings)
+    assert dict(step.posterior.ranking())[mixed_up] < 0.5
+    assert found(b, step) is None
+
+
 def test_what_narrows_settles_no_cause_in_the_plain_plan() -> None:
     """However cheap, changing the gauges over is not what settles a sender."""
     planner = bench(LAYOUT).planner
