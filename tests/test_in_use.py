@@ -9,6 +9,7 @@ from diagnose.job.diagnosis import Diagnosis
 from diagnose.job.wording import state_words
 from diagnose.model import CauseAt, Finding, State
 from diagnose.planner.outlook import reading_table
+from diagnose.signs import signs_in
 
 SINGLE = "low-wing-single"
 WRONG_TANK = CauseAt("wrong-tank-selected", "selector")
@@ -117,6 +118,19 @@ def test_a_good_run_on_the_other_tank_does_not_clear_one_position_of_the_selecto
     assert chance("strainer-plugged", "strainer", bad, good) < chance(
         "strainer-plugged", "strainer", bad
     )
+
+
+def test_the_tank_that_fed_one_engine_is_not_said_to_have_fed_the_others() -> None:
+    """'No. 2 faded on its outer tank, the others ran well': on what they ran nobody said."""
+    layout = bench("four-engine-injection").layout
+    state = State("run-up", {"tank": "port-outer-tank", "booster": "off"})
+    faded = Finding("engine-behaviour", "no2-engine", "fades", state, others_normal=True)
+    own, *others = signs_in(faded, library(), layout)
+
+    assert own.settings()["tank"] == "port-outer-tank"
+    assert [s.place for s in others] == ["no1-engine", "no3-engine", "no4-engine"]
+    assert all("tank" not in s.settings() for s in others)
+    assert all(d != "tank" for s in others for d, _ in s.instance[2])
 
 
 def test_one_position_of_a_cock_shows_little_where_the_engine_did_wrong_on_both() -> None:

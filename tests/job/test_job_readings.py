@@ -161,6 +161,13 @@ def test_engines_exchanged_against_the_report_are_asked_about() -> None:
     assert not doubts(read("3: 16, 11, 16, 16 psi"), known, BENCH)
 
 
+def test_a_row_in_which_two_engines_are_alike_says_nothing_of_an_exchange_in_another() -> None:
+    """Low both with the booster on, they still are asked about where they stand the other way."""
+    table = read("1: 16, 13, 16, 16 psi\n3: 13, 16, 16, 16 psi\n5: 10, 10, 16, 16 psi")
+    told = [d.cells for d in doubts(table, (), BENCH) if d.kind == "exchanged"]
+    assert ((3, "no1-engine"), (3, "no2-engine")) in told
+
+
 def test_lamp_and_gauge_that_accuse_different_engines_are_asked_about() -> None:
     """One run, one pressure, two engines accused: more likely a slip of the row."""
     told = doubts(read("3: 16, 16, 11, 16 psi\n4: a, b, a, a"), (), BENCH)

@@ -39,7 +39,7 @@ def test_a_result_that_names_no_part_speaks_for_all_it_may_be(cause: str) -> Non
 
 
 def test_a_cause_a_check_confirms_is_found_only_when_likelier_than_not() -> None:
-    """Gallons mixed up in the ledger, of which nothing else was told, may be a slip of the audit."""
+    """Gallons mixed up in the ledger and nothing else told: it may be a slip of the audit."""
     b = bench("low-wing-single")
     mixed_up = CauseAt("ledger-gallons-mixed", "ledger")
     audit = Finding("audit-ledger", "ledger", "gallons-mixed", check=True)
