@@ -141,6 +141,19 @@ def test_not_reproduced_stays_open_with_its_watch_plan() -> None:
     assert "Tries to see it at least once" in hidden.output
 
 
+def test_one_reading_in_another_unit_turns_no_trend_round(home: Path) -> None:
+    """A series is shown in the unit that most of it was read in, the limit with it."""
+    rows = [f"2026-11-{20 + k}, fuel-pressure, no1-engine, run-up-booster-off, {v}, , , ,"
+            for k, v in enumerate(["16.9 psi", "16.6 psi", "16.3 psi", "16.0 psi", "109 kPa"])]  # fmt: skip
+    head = "date, what, at, state, value, less, air, volts, note"
+    file = home / "mixed.csv"
+    file.write_text("\n".join([head, *rows]) + "\n", encoding="utf-8")
+    demo = str(CASES / "aeroplanes" / "X-DEMO.yaml")
+    shown = run("aeroplane", "trend", demo, "--file", str(file), "--plain").output
+    assert "16.9 psi" in shown
+    assert "kPa" not in shown
+
+
 def test_the_trend_tells_what_drifts_in_text_data_and_drawing(home: Path) -> None:
     """The falling pressure of the demo is flagged before its limit; the drawing says so too."""
     put(DEMO, "X-DEMO")

@@ -89,6 +89,18 @@ def test_paused_it_tells_no_fault_and_goes_on(home: Path) -> None:
     assert isinstance(over.exception, UsageError)
 
 
+def test_other_words_at_do_you_mean_are_a_new_question() -> None:
+    """Nobody must say 'no' first; a night's wait is asked about, and no part is named twice."""
+    typed = ["presure lamp gauge left", "smell of fuel", "contents while parked left", "no",
+             *SAFE[:2], "name strainer", "main strainer element plugged", "10", "name strainer",
+             "pause"]  # fmt: skip
+    shown = run(*START, typed=typed).output
+    assert "Is there a smell of fuel?" in shown
+    assert "That takes 12 hours. Do it? (yes / no):" in shown
+    assert "how do the contents of this tank move" not in shown
+    assert "main strainer was worked on, and the trouble stayed" in shown
+
+
 @pytest.mark.skipif(os.name != "posix", reason="kills by signal 9")
 def test_a_kill_loses_nothing_that_was_answered(home: Path) -> None:
     """Whatever was on the screen before a kill -9 stands in the log after it."""

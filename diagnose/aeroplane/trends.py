@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -23,7 +24,7 @@ class Trend:
 def trends_of(series: Sequence[Series], layout: Layout) -> tuple[Trend, ...]:
     """Return each series with what it says, held against the layout's limits.
 
-    Only what was read since the part was fitted is judged; the unit is that of the newest reading.
+    Only what was read since the part was fitted is judged; the unit is that of most readings.
     """
     out = []
     for s in series:
@@ -37,5 +38,6 @@ def trends_of(series: Sequence[Series], layout: Layout) -> tuple[Trend, ...]:
             limit.high if limit else None,
             len(series),
         )
-        out.append(Trend(s, said, s.points[-1].unit))
+        (unit, _), *_ = Counter(p.unit for p in reversed(s.points)).most_common(1)
+        out.append(Trend(s, said, unit))
     return tuple(out)

@@ -10,9 +10,9 @@ from diagnose.job.wording import action_words, cause_words
 from diagnose.model import CauseAt
 from diagnose.planner import Action
 from diagnose.training.attempt import Attempt
-from diagnose.training.dangers import NotLookedFor, met, not_looked_for
+from diagnose.training.dangers import NotLookedFor, met, not_looked_for, risked
 from diagnose.training.lesson import Lesson, ToldApart, lesson, taken_for
-from diagnose.training.looked import Looked, action_of, answer_of
+from diagnose.training.looked import Looked, action_of, answer_of, next_look
 from diagnose.training.measures import (
     SOURCES,
     Followed,
@@ -85,6 +85,7 @@ def as_json(d: Debrief) -> dict[str, Any]:
         "time_ratio": d.ratio,
         "luck": _luck(d),
         "work": _work(d),
+        "next": _next(d) if not d.attempt.state.solved else None,
         "best_route": _route(d),
         "hints": d.attempt.state.hints,
         "dangers": _dangers(d),
@@ -94,6 +95,7 @@ def as_json(d: Debrief) -> dict[str, Any]:
                 "why": e["why"],
                 "safety": e["safety"],
                 "counted": e in d.attempt.state.skipped,
+                "risked": risked(d.attempt.bench, e.get("owed", ())) if e["safety"] else [],
             }
             for e in d.attempt.state.refusals
         ],
@@ -160,6 +162,15 @@ def _work(d: Debrief) -> dict[str, Any]:
         "information_over_best": m.information,
         "half_split_index": m.half_split,
         "brier": m.brier,
+    }
+
+
+def _next(d: Debrief) -> dict[str, Any]:
+    found = next_look(d.attempt)
+    return {
+        "look": _action(d, found.action) if found.action else None,
+        "tells_apart": [_cause(d, c) for c in found.apart],
+        "name": _cause(d, found.cause) if found.cause else None,
     }
 
 

@@ -132,6 +132,8 @@ def row(folder: Exercises, name: str, library: Library) -> dict[str, Any] | None
         "starts": state.starts,
         "named": len(state.namings),
         "hints": state.hints,
+        "skipped": len(state.skipped),
+        "premature": any(n.chance is not None and n.chance < FOUND for n in state.namings),
         "truth": truth,
         "family": family,
         "well": _well(state),

@@ -95,6 +95,31 @@ class Looked:
         return "dear" if self.better is not None else "good"
 
 
+@dataclass(frozen=True)
+class NextLook:
+    """What the planner would have done where it was given up, and the two causes it parts best.
+
+    action is None where it would have named ``cause``, or known nothing more to do ('' then).
+    """
+
+    action: Action | None
+    apart: tuple[CauseAt, ...]
+    cause: CauseAt | None
+
+
+def next_look(attempt: Attempt) -> NextLook:
+    """Return what would have come next in ``attempt``, by what was known at its end."""
+    step, situation = attempt.step(), attempt.situation()
+    cause = settled(attempt.bench, step, attempt.sound(attempt.state))
+    if cause is not None:
+        return NextLook(None, (), cause)
+    action = attempt.diagnosis.plan(step, situation, deadline=float("inf")).action
+    if action is None:
+        return NextLook(None, (), None)
+    outlook, _ = options(attempt.bench, attempt.diagnosis, step, situation)
+    return NextLook(action, outlook.parted(option_of(outlook, action).given), None)
+
+
 def looked(attempt: Attempt, before: Moment, event: Event, total: float) -> Looked:
     """Return what was made of ``event``, by what was known ``before`` it; call it in that moment.
 

@@ -7,9 +7,10 @@ counts; it ranks nobody.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 
 LADDER = (1, 6, 16, 42, 103)
 """Days until the next exercise of a family after the first, second ... one done well in a row (the
@@ -38,6 +39,38 @@ class Due:
     well: int
     on: date | None
     rung: int = 0
+
+
+LAST = 10
+"""Exercises looked back on for what keeps going wrong (no source)."""
+
+
+@dataclass(frozen=True)
+class Habit:
+    """What went wrong in ``times`` of the last exercises, and what to do instead."""
+
+    what: str
+    times: int
+    instead: str
+
+
+def habits(rows: Sequence[Mapping[str, Any]]) -> tuple[int, tuple[Habit, ...]]:
+    """Return of how many exercises that are over, and what went wrong in them, oftenest first.
+
+    rows: the exercises as plain data, oldest first.
+    """
+    last = [r for r in rows if r["truth"]][-LAST:]
+    found = (
+        Habit("a safety step skipped", sum(bool(r["skipped"]) for r in last),
+              "smell, a look at every engine bay and 'ready' come before any power or run"),
+        Habit("a part named while others were likelier", sum(r["premature"] for r in last),
+              "make the check that settles it first"),
+        Habit("the part not found", sum(r["state"] == "not solved" for r in last),
+              "read in the debrief what would have come next"),
+        Habit("a hint taken", sum(bool(r["hints"]) for r in last),
+              "ask first what would differ between the two likeliest"),
+    )  # fmt: skip
+    return len(last), tuple(sorted((h for h in found if h.times), key=lambda h: -h.times))
 
 
 def due(done: Iterable[Done], families: Sequence[str]) -> tuple[Due, ...]:

@@ -19,11 +19,13 @@ from training.training_kit import (
     reading,
 )
 
+from diagnose.cli.exercise.debrief_view import debrief_lines
+from diagnose.job.day.before_run import FOR_A_RUN
 from diagnose.model import CauseAt, Finding
 from diagnose.planner import Action
 from diagnose.planner.outlook import Outlook
 from diagnose.training.attempt import Attempt
-from diagnose.training.dangers import met, not_looked_for
+from diagnose.training.dangers import WITHOUT, met, not_looked_for, risked
 from diagnose.training.debrief import as_json, debrief
 from diagnose.training.hints import hint
 from diagnose.training.measures import measured
@@ -296,3 +298,20 @@ def test_expected_bits_are_those_of_the_planner() -> None:
     outlook = Outlook(a.diagnosis.belief, step.posterior)
     for r, bits in a.bench.planner.telling(a.diagnosis.belief, step.posterior, READINGS[:20]):
         assert option_of(outlook, Action((r,))).bits == pytest.approx(bits, abs=1e-9)
+
+
+def test_who_gives_up_is_told_what_came_next_and_what_he_risked() -> None:
+    """What the planner would have done where he stopped, what it parts, and what a gate is for."""
+    a = attempt(plane())
+    a.ask(reading("fuel-pressure", "engine", "run-up-booster-off"))
+    a.stop("given up")
+    body = as_json(debrief(a))
+    assert body["next"]["look"]["label"]
+    assert len(body["next"]["tells_apart"]) == 2
+    (refusal,) = body["refusals"]
+    assert "A leak with the engine running is a fire." in refusal["risked"]
+    assert len(refusal["risked"]) == 2
+    text = "\n".join(debrief_lines(body))
+    assert "Next, by what you knew where you stopped: " in text
+    assert "what it risks: A leak with the engine running is a fire." in text
+    assert risked(a.bench, FOR_A_RUN) == [*WITHOUT.values()]

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from training.training_kit import SINGLE
 
 from diagnose.training.ladder import families_by_commonness, layout_for, layouts_by_family
-from diagnose.training.practice import LADDER, Done, due, suggested
+from diagnose.training.practice import LADDER, LAST, Done, due, habits, suggested
 
 DAY = date(2026, 1, 1)
 
@@ -86,3 +86,17 @@ def test_every_family_stands_once_and_nothing_is_due_before_it_was_done(
         mine = [d.on for d in found if d.family == r.family]
         assert (r.on is None) == (not mine)
         assert r.on is None or r.on > max(mine)
+
+
+def test_what_keeps_going_wrong_is_counted_oftenest_first() -> None:
+    """Of the last exercises that are over; one still open counts for nothing, nor do older ones."""
+    bad = {"truth": "x", "skipped": 2, "premature": False, "state": "not solved", "hints": 0}
+    good = {"truth": "x", "skipped": 1, "premature": False, "state": "solved", "hints": 0}
+    old = {**bad, "hints": 1}
+    many, found = habits([old, *[good] * (LAST - 1), bad, {**bad, "truth": ""}])
+    assert many == LAST
+    assert [(h.what, h.times) for h in found] == [
+        ("a safety step skipped", LAST),
+        ("the part not found", 1),
+    ]
+    assert habits([]) == (0, ())

@@ -39,8 +39,13 @@ def choose_reading(talk: Talk, attempt: Attempt, text: str) -> Reading:
     if not meant.as_said:
         talk.say("  It is not read in that run state or on that tank; this is where it can be:")
     unsure = not (meant.whole and meant.as_said) and len(titles) == 1
-    if unsure and not talk.yes(f"Do you mean '{titles[found[0].question]}'?"):
-        raise UsageError("then say it in other words; 'list' and a word shows the questions.")
+    if unsure:
+        asked = f"Do you mean '{titles[found[0].question]}'? (yes / no, or other words):"
+        answer = talk.ask(asked, str)
+        if answer.lower() in ("", "n", "no"):
+            raise UsageError("then say it in other words; 'list' and a word shows the questions.")
+        if answer.lower() not in ("y", "yes"):
+            return choose_reading(talk, attempt, answer)
     name = _one(talk, "which question:", titles)
     found = tuple(r for r in found if r.question == name)
     places = {r.place: bench.places.label(r.place) for r in found}

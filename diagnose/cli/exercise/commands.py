@@ -130,15 +130,16 @@ def next_up(context: typer.Context, apprentice: Apprentice = "", as_json: Json =
     from diagnose.cli.loading import library_at
     from diagnose.knowledge_files import list_layouts, load_layout
     from diagnose.training.ladder import families_by_commonness, layout_for, layouts_by_family
-    from diagnose.training.practice import Done, due, suggested
+    from diagnose.training.practice import Done, due, habits, suggested
 
     root = knowledge_root(context)
-    rows, _ = _rows(root)
+    rows = [r for r in _rows(root)[0] if not apprentice or r["apprentice"] == apprentice]
     done = [
         Done(r["exercise"], r["family"], date.fromisoformat(r["day"]), r["well"])
         for r in rows
-        if r["truth"] and (not apprentice or r["apprentice"] == apprentice)
+        if r["truth"]
     ]
+    of, wrong = habits(rows)
     library = library_at(root)
     layouts = layouts_by_family(library, map(load_layout, list_layouts(root).values()))
     found = due(done, families_by_commonness(library))
@@ -146,6 +147,8 @@ def next_up(context: typer.Context, apprentice: Apprentice = "", as_json: Json =
     pick = suggested(found, today)
     body = {
         "suggested": pick.family if pick else None,
+        "looked_back_on": of,
+        "went_wrong": [{"what": h.what, "times": h.times, "instead": h.instead} for h in wrong],
         "suggested_layout": layout_for(layouts.get(pick.family, ()), pick.rung) if pick else None,
         "families": [
             {

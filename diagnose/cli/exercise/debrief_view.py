@@ -25,6 +25,7 @@ def debrief_lines(body: Row) -> list[str]:
         "",
         "What you did, each look by what you knew then:",
         *_steps(body["work"]),
+        *_next(body["next"]),
         "",
         "The tool's own way on the same aeroplane, not knowing the fault either:",
         *_route(body["best_route"]),
@@ -80,14 +81,16 @@ def _luck(body: Row) -> list[str]:
             f"Of 100 such aeroplanes it is another part in {100 - round(100 * named)}."
         )
     if luck["settled_by"] is not None:
-        out.append(f"The look that settled it was made at {_at(luck['settled_by'])}.")
+        out.append(
+            f"Before the look that settled it, {_at(luck['settled_by'])}: the lower, the luckier."
+        )
     if luck["tool_settled_by"] is not None:
-        out.append(f"The tool made its settling look at {_at(luck['tool_settled_by'])}.")
+        out.append(f"Before the tool's settling look, {_at(luck['tool_settled_by'])}.")
     return out
 
 
 def _at(luck: Row) -> str:
-    return f"{_percent(luck['chance_before'])} for the part"
+    return f"the part stood at {_percent(luck['chance_before'])}"
 
 
 def _dangers(body: Row) -> list[str]:
@@ -96,6 +99,8 @@ def _dangers(body: Row) -> list[str]:
     for refusal in (r for r in body["refusals"] if r["counted"]):
         text = f"asked for before it was safe: {refusal['what']}: {refusal['why']}"
         lines += screens.wrap(text, "    ", "  - ")
+        for risk in refusal["risked"]:
+            lines += screens.wrap(f"what it risks: {risk}", "      ", "    ")
     for danger in found["met"]:
         lines += screens.wrap(f"met, and said at once: {danger['text']}", "    ", "  - ")
     missed = found["not_looked_for"]
@@ -123,6 +128,22 @@ def _steps(work: Row) -> list[str]:
         for text in (_worth(row), _answered(row), _tool(row)):
             lines += screens.wrap(text, "        ", "      ") if text else []
     return lines or ["  nothing"]
+
+
+def _next(row: Row | None) -> list[str]:
+    """Return what would have come next where the part was not found, and why."""
+    if row is None:
+        return []
+    if row["name"] is not None:
+        text = f"enough was known to name {row['name']['label']}"
+    elif row["look"] is not None:
+        text = row["look"]["label"]
+        if len(row["tells_apart"]) > 1:
+            one, other = (c["label"] for c in row["tells_apart"][:2])
+            text += f", as it tells '{one}' from '{other}'"
+    else:
+        text = "nothing more that could be asked here"
+    return screens.wrap(text, "      ", "  Next, by what you knew where you stopped: ")
 
 
 def _looked(row: Row) -> str:

@@ -28,8 +28,10 @@ def list_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
 
 def next_lines(body: Mapping[str, Any], today: str) -> list[str]:
     """Return what to practise, family by family."""
-    lines = [f"Practise now: {body['suggested']}",
+    pick = next((r for r in body["families"] if r["family"] == body["suggested"]), None)
+    lines = [f"Practise now: {body['suggested']}{_why(pick, today)}",
              f"  diagnose exercise start {body['suggested_layout']} --family {body['suggested']}",
+             *_habits(body),
              "", f"{'family':<22} {'done':>4} {'well':>5}  {'on':<26} due"]  # fmt: skip
     for r in body["families"]:
         when = r["due"] or "never practised"
@@ -41,6 +43,29 @@ def next_lines(body: Mapping[str, Any], today: str) -> list[str]:
               "was found), without", "a hint, nothing skipped for safety."]  # fmt: skip
     return [*lines, "The commonest trouble first, on the simplest aeroplane that can have it; each "
             "one done well", "leads to a larger one."]  # fmt: skip
+
+
+def _why(pick: Mapping[str, Any] | None, today: str) -> str:
+    """Return why a family is practised now."""
+    if pick is None:
+        return ""
+    if pick["due"] is None:
+        return ": the commonest trouble that you have not practised yet"
+    when = f"due since {pick['due']}" if pick["due"] <= today else f"next due, on {pick['due']}"
+    return f": {when}; {pick['done_well']} of {pick['done']} done well"
+
+
+def _habits(body: Mapping[str, Any]) -> list[str]:
+    """Return what keeps going wrong, and what to do instead of what does so most often."""
+    if not body["went_wrong"]:
+        return []
+    said = ", ".join(f"{h['what']} in {h['times']}" for h in body["went_wrong"])
+    text = f"Of your last {body['looked_back_on']} that are over: {said}."
+    return [
+        "",
+        *screens.wrap(text, "  ", ""),
+        *screens.wrap(f"So this time: {body['went_wrong'][0]['instead']}.", "  ", ""),
+    ]
 
 
 def set_lines(bench: Bench, found: SetExercise, drawn: Drawn) -> list[str]:
