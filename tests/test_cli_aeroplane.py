@@ -143,8 +143,9 @@ def test_not_reproduced_stays_open_with_its_watch_plan() -> None:
 
 def test_one_reading_in_another_unit_turns_no_trend_round(home: Path) -> None:
     """A series is shown in the unit that most of it was read in, the limit with it."""
-    rows = [f"2026-11-{20 + k}, fuel-pressure, no1-engine, run-up-booster-off, {v}, , , ,"
-            for k, v in enumerate(["16.9 psi", "16.6 psi", "16.3 psi", "16.0 psi", "109 kPa"])]  # fmt: skip
+    read = ["16.9 psi", "16.6 psi", "16.3 psi", "16.0 psi", "109 kPa"]
+    at = "fuel-pressure, no1-engine, run-up-booster-off"
+    rows = [f"2026-11-{20 + k}, {at}, {value}, , , ," for k, value in enumerate(read)]
     head = "date, what, at, state, value, less, air, volts, note"
     file = home / "mixed.csv"
     file.write_text("\n".join([head, *rows]) + "\n", encoding="utf-8")
