@@ -92,3 +92,20 @@ def test_the_time_to_make_the_tables_is_not_taken_from_the_plan(
     monkeypatch.setattr(planner, "_sifted", slowly)
     plan = planner.next(diagnosis.belief, step.posterior, Situation(), deadline=1.0)
     assert not plan.greedy
+
+
+def test_a_tank_that_gained_says_that_something_fills_it_and_not_what() -> None:
+    """A return tank found brim full clears no stuck vapour float, and finds no full-tank drill."""
+    rises = Finding("contents-trend-running", "starboard-inner-tank", "rises", known_by="told")
+    gained = Finding("dip-every-tank", "starboard-inner-tank", "gained", check=True)
+    b = bench("four-engine-injection")
+    before = dict(Diagnosis(b, engine=False).see([rises]).posterior.ranking())
+    step = Diagnosis(b, engine=False).see([rises, gained])
+    after = dict(step.posterior.ranking())
+    stuck, drill = (
+        CauseAt("vapour-float-stuck-open", "no4-carburettor"),
+        CauseAt("return-into-full-tank", "no4-vapour-return"),
+    )
+    assert found(b, step) is None
+    assert not confirmed(b, drill, [gained])
+    assert after[stuck] > before[stuck]
