@@ -361,3 +361,23 @@ def test_what_is_added_on_the_first_page_ends_no_question_of_it() -> None:
     after = result.output.partition("which question")[2]
     assert "What was worked on" in after
     assert events("at-hand")[-1]["may_run"] is False
+
+
+def test_stop_needs_a_reason_and_back_goes_on_with_the_job() -> None:
+    """A slip of the finger closes no job: 'back' is no reason, nor is Enter."""
+    result = new("none", *LEFT_OUT, "stop", "", "back", "stop it", "no", "pause")
+    assert "Say in a few words why, or 'back'." in result.output
+    assert "Close the job without a result: 'it'?" in result.output
+    assert not events("stopped")
+    assert events()[-1]["event"] == "paused"
+
+
+@pytest.mark.parametrize(("said", "last"), [("yes", "paused"), ("no", "stopped")])
+def test_a_stopped_job_tells_why_and_goes_on_when_it_is_wanted(said: str, last: str) -> None:
+    """Whoever takes it up reads the reason first; nothing that was entered is lost by a stop."""
+    new("none", *LEFT_OUT, "stop", "fog, gone home")
+    assert events()[-1]["event"] == "stopped"
+    name = Registry().entries()[-1].id
+    result = run("job", "resume", name, typed=[said, "pause"])
+    assert "was stopped: fog, gone home" in result.output
+    assert events()[-1]["event"] == last

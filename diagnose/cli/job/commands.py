@@ -116,13 +116,15 @@ def resume(
 ) -> None:
     """Go on with a job where it was left."""
     from diagnose.cli.job.session import Session
-    from diagnose.cli.job.start import renew_aeroplane, take_up, the_open_one
+    from diagnose.cli.job.start import goes_on, renew_aeroplane, take_up, the_open_one
     from diagnose.job.keeping.registry import Registry
 
     root = knowledge_root(context)
     taken = take_up(root, job or the_open_one(Registry()))
+    if not goes_on(taken):
+        return
     taken = renew_aeroplane(root, taken) if renew else taken
-    if taken.state.phase not in ("finished", "stopped"):
+    if taken.state.phase != "finished":
         taken.record("resumed")
     Session(taken).run()
 

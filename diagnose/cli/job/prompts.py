@@ -331,10 +331,20 @@ class Commands:
         raise Paused
 
     def _stop(self, rest: str) -> None:
-        reason = self.talk.line("why is it stopped (kept in the record):")
+        asked = "why is it stopped (kept in the record; 'back' goes on with the job):"
+        with self.talk.half_typed():
+            if rest and not self.talk.yes(f"Close the job without a result: '{rest}'?"):
+                raise Again
+            reason = rest or self.talk.ask(asked, _reason, own_words=True)
         self.job.record("stopped", reason=reason)
         for d in self.job.state.disturbed.values():
             if d.open:
                 place = self.job.bench.places.label(d.place)
                 self.talk.say(f"  STAYS OPEN ON THE AEROPLANE: {disturbed.words(d, place)}")
         raise Again
+
+
+def _reason(text: str) -> str:
+    if not text:
+        raise UsageError("Say in a few words why, or 'back'.")
+    return text

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from diagnose.cli.aeroplane.own_file import bench_of, file_entries, own_bench
 from diagnose.cli.job.session import Session
-from diagnose.cli.job.talk import Talk
+from diagnose.cli.job.talk import Paused, Talk
 from diagnose.cli.loading import bench_at, bench_kept, layout_at, own_layout
 from diagnose.errors import CaseError, Origin, Problem, UsageError
 from diagnose.job.answers import choose, numbered
@@ -18,6 +18,7 @@ from diagnose.job.job import Job
 from diagnose.job.keeping.hangar import kept_in
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import UNREADABLE, Registry
+from diagnose.job.several.splitting import MERGED_INTO
 from diagnose.knowledge_files import list_layouts
 
 
@@ -84,6 +85,22 @@ def take_up(root: Path, name: str) -> Job:
     evidence = str(log.events[0].get("evidence", "stated"))
     bench = bench_of(root, kept, evidence) if kept else bench_kept(root, log.events[0], evidence)
     return Job(name, log, bench, registry)
+
+
+def goes_on(job: Job) -> bool:
+    """Return whether a job may be gone on with; of one that was stopped it is asked, and why told.
+
+    One that was merged into another goes on there.
+    """
+    if job.state.phase != "stopped":
+        return True
+    talk = Talk()
+    why = str(next(e["reason"] for e in reversed(job.log.events) if e["event"] == "stopped"))
+    talk.say(f"Job {job.name} was stopped: {why}")
+    try:
+        return not why.startswith(MERGED_INTO) and talk.yes("Go on with it?")
+    except Paused:
+        return False
 
 
 def renew_aeroplane(root: Path, job: Job) -> Job:

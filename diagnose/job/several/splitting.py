@@ -19,6 +19,10 @@ _LOGGED = ("n", "at", "event", "part")
 _OWN = (*_LOGGED, "layout", "layout_edition", "edition", "evidence", "reported")
 
 
+MERGED_INTO = "merged into job"
+"""How the reason begins for which a job that goes on in another was stopped."""
+
+
 def goes_along(job: Job, complaint: Complaint) -> tuple[int, ...]:
     """Return the entries of the findings that belong to a complaint: at its place and its parts."""
     if complaint.place == AEROPLANE:
@@ -99,7 +103,7 @@ def merge(job: Job, other: Job, by: str) -> None:
     entries += [_copied(other, events[n]) for n in sorted(other.state.findings)]
     entries.append(("merged", {"job": other.name, "by": by}))
     job.record_group(entries)
-    other.record("stopped", reason=f"merged into job {job.name} ({by})")
+    other.record("stopped", reason=f"{MERGED_INTO} {job.name} ({by})")
 
 
 def _said(by: str) -> None:
