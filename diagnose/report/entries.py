@@ -206,7 +206,7 @@ class Entries:
             if e.get("by")
             else ""
         )
-        return ("; ".join(said) or "no reading planned for it") + by
+        return ("; ".join(said) or "for a check, or to verify the repair") + by
 
     def _check_at(self, e: Event) -> str:
         check, at = e["check"]

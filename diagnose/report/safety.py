@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from diagnose.job.gates import disturbed_at, still_open
 from diagnose.job.job import Job
+from diagnose.job.keeping.events import disturbs
 from diagnose.report.entries import STATUS, WHEN, Entries
 from diagnose.report.plain import Row, Section
 
+NO_RUN = "no engine run"
 NOBODY = "none acknowledged; a case played without a terminal has nobody to do it"
 
 
@@ -48,18 +50,30 @@ def _counts(safe: bool, barred: bool, since: int) -> str:
     return "known safe then; answered otherwise since" if barred else "known safe"
 
 
+def _confirmed(entries: Entries) -> list[Row]:
+    """Return what was confirmed, each with the run it was for.
+
+    What work or a break took back before an engine ran was for power or a pump alone, or for a
+    run that was not made.
+    """
+    rows: list[dict[str, object]] = []
+    runs, first = 0, 0  # first: the row from which on what is confirmed still holds
+    for e in entries.events:
+        if e["event"] == "confirmed":
+            said = {"item": e["item"], "what": e["item"], "for_run": NO_RUN}
+            rows.append({**entries.base(e), **said, "by": e.get("by", "")})
+        elif e["event"] == "run":
+            runs += 1
+            for row in rows[first:]:
+                row["for_run"] = f"run {runs}"
+        if e["event"] in ("run", "resumed") or disturbs(e):
+            first = len(rows)
+    return list(rows)
+
+
 def gates(job: Job, entries: Entries) -> Section:
     """Return what was confirmed for each run, and what is still unknown of the gates."""
-    rows: list[Row] = []
-    run = 1
-    for e in entries.of("confirmed", "run"):
-        if e["event"] == "run":
-            run += 1
-            continue
-        rows.append(
-            entries.base(e)
-            | {"item": e["item"], "what": e["item"], "for_run": f"run {run}", "by": e.get("by", "")}
-        )
+    rows = _confirmed(entries)
     unknown = still_open(job.bench, job.state.findings, job.log.events)
     shut = {(r.question, r.place) for r in unknown}
     since = disturbed_at(job.log.events)

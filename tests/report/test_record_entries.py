@@ -383,3 +383,19 @@ def test_the_limit_of_figures_is_printed_once_and_kept_with_each_in_json(tmp_pat
     assert text.count("low 13.5 psi, high 18.5 psi (invented for this layout") == 1
     for row in rows(job, "findings"):
         assert row["classed_by"].startswith("low 13.5 psi, high 18.5 psi")
+
+
+def test_what_was_confirmed_for_power_alone_is_of_no_engine_run(tmp_path: Path) -> None:
+    """A fire guard stood by while a pump was switched on: no run is made of it in the record."""
+    job = opened(tmp_path)
+    job.record("confirmed", item="fire guard in view")
+    job.record("rectified", cause="booster-dead", place="port-inner-booster", what="new pump")
+    job.record("confirmed", item="chocks in")
+    job.record("run", readings=[])
+    job.record("confirmed", item="area clear")
+    said = {r["item"]: r["for_run"] for r in rows(job, "gates") if "item" in r}
+    assert said == {
+        "fire guard in view": "no engine run",
+        "chocks in": "run 1",
+        "area clear": "no engine run",
+    }
