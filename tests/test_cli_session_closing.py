@@ -9,6 +9,7 @@ from session_kit import events, run
 
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.job import Job
+from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 
@@ -167,3 +168,48 @@ def test_a_guess_that_cured_nothing_is_not_asked_why_it_failed() -> None:
     outcome = str(events("finished")[-1]["outcome"])
     assert outcome.startswith("confirmed: transfer pump")
     assert "vent" not in outcome, "what cured nothing is not written down as confirmed"
+
+
+def dirt_in_the_fuel_found() -> Job:
+    """Return a job in which dirt that came with the fuel was found in a sump."""
+    from diagnosis.shipped import bench
+
+    job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "Fuel from drums.")
+    job.answer(Finding("last-uplift", "aeroplane", "doubtful", known_by="told"))
+    for tank in ("port-inner-tank", "starboard-inner-tank"):
+        job.answer(Finding("tank-drain-sample", tank, "dirt", State("static"), "seen"))
+    job.checked("drain-and-settle-sample", "port-inner-tank", "dirt")
+    return job
+
+
+@pytest.mark.parametrize(("said", "due"), [("yes", True), ("no", False)])
+def test_strainers_opened_to_clean_the_fuel_out_are_asked_for_and_leak_checked(
+    said: str, due: bool
+) -> None:
+    """Fuel has no joint of its own; the strainers that were opened for it are not run unseen."""
+    job = dirt_in_the_fuel_found()
+    typed = ["all drained, strainers cleaned", "", "", "", said, "", "pause"]
+    shown = run("job", "resume", job.name, typed=typed).output
+    assert "A check confirms: dirt or rust delivered" in shown
+    assert "'' is neither yes nor no" in shown
+    left = [x.step for x in outstanding(Job(job.name, JobLog(job.log.path), job.bench, Registry()))]
+    assert ("leak-check" in left) is due
+    assert ("fuel line or part open: fuel parts opened to be mended" in shown) is due
+
+
+def test_what_the_list_has_open_is_shown_before_more_joints_are_asked_for() -> None:
+    """A return line on the list is no carburettor cover: whoever mended it sees what is missing."""
+    job = transfer_pump_found()
+    typed = ["brushes worn, pump changed", "S/N 11", "S/N 12", "", "pause"]
+    shown = run("job", "resume", job.name, typed=typed).output
+    listed = shown.index("on the list: part exchanged")
+    assert listed < shown.index("feed or control joint disturbed by it, not on the list yet")
+
+
+def test_the_cautions_of_the_leak_check_stand_before_it() -> None:
+    """A pump is switched on to look for a leak: what that calls for is read before, not after."""
+    job = transfer_pump_found()
+    mended = ["pump changed", "S/N 11", "S/N 12", ""]
+    shown = run("job", "resume", job.name, typed=[*mended, "AB", "CD", "pause"]).output
+    warned = shown.index("WARNING Power on a fuel system", shown.index("VERIFICATION"))
+    assert warned < shown.index("leak check before any cowling")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from diagnose.cli.job import screens
+from diagnose.cli.job.shutting import TO_CLOSE, sign_off
 from diagnose.cli.job.talk import Talk
 from diagnose.job.day.before_run import FOR_A_RUN, answered_for, for_a_run, gates_known
 from diagnose.job.gates import Need, refused, still_open
@@ -19,9 +20,14 @@ WHAT = {"power": "any electric pump or power on the fuel system", "run": "any en
 def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Sequence[Reading]], None]) -> bool:
     """Ask every open gate once and take the confirmations; return whether all are known safe.
 
+    What a check left off, undone or lying about is signed for before an engine runs.
+
     ``ask`` asks readings of one question, at one place or several, and keeps their answers.  An
     answer that is not the safe one ends it at once: nothing more is asked that could read as a
     way round.
+
+    Raises:
+        Paused: When something that bars a run is to be signed for later.
     """
     if not need:
         return True
@@ -36,9 +42,10 @@ def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Sequence[Reading
         if unsafe:
             talk.say(blocked(unsafe, job))
             return False
+    if need == "run" and (left := not_restored(job)):
+        talk.say(left)
+        sign_off(talk, job, TO_CLOSE, for_a_run=True)
     wanted = confirmations(job, need)
-    if need == "run" and wanted:
-        talk.say(not_restored(job))
     return not wanted or _confirmed(talk, job, [*gates_known(job), *wanted], need)
 
 
@@ -59,13 +66,13 @@ def _confirmed(talk: Talk, job: Job, wanted: Sequence[str], need: Need) -> bool:
 
 
 def not_restored(job: Job) -> list[str]:
-    """Return what the list says may not stay as it is for a run, and how it is signed for."""
+    """Return what the list says may not stay as it is for a run."""
     label = job.bench.places.label
     left = [d for d in job.state.disturbed.values() if d.bars_a_run]
     if not left:
         return []
     lines = [f"  {disturbed.words(d, label(d.place))}" for d in left]
-    return ["No engine is run while this is so; put it right, then type 'sign':", *lines]
+    return ["No engine is run while this is so; put it right and sign for it:", *lines]
 
 
 def confirmations(job: Job, need: Need) -> list[str]:

@@ -17,6 +17,7 @@ from diagnose.job.day.closeout import (
     disturb,
     finish,
     opened_by_mending,
+    opens_other_parts,
     outstanding,
 )
 from diagnose.job.epochs import complaints
@@ -31,7 +32,7 @@ from diagnose.job.wording import (
     cause_words,
     hazards_of_mending,
 )
-from diagnose.model import CauseAt, Finding, KnownBy, Layout, Question
+from diagnose.model import AEROPLANE, CauseAt, Finding, KnownBy, Layout, Question
 from diagnose.planner import Reading
 
 WATCH_CHANCE = 0.9
@@ -208,8 +209,10 @@ class Closing:
         """Close a job whose trouble is verified gone, when nothing is outstanding any more."""
         job = self.job
         names = "; ".join(cause_words(job.bench, c) for c in job.state.mended)
-        self.talk.say(f"Verified gone after: {names}. The part is found; the job is not finished:")
+        unfinished = " The part is found; the job is not finished:" if outstanding(job) else ""
+        self.talk.say(f"Verified gone after: {names}.{unfinished}")
         self._end(f"confirmed: {names}")
+        self.talk.say("Nothing is outstanding: the job is finished.")
 
     def _end(self, outcome: str) -> None:
         """Have everything outstanding signed for, then close the job."""
@@ -258,7 +261,7 @@ def keep_rectified(talk: Talk, job: Job, cause: CauseAt) -> None:
     with talk.half_typed():
         off = talk.ask("part off, number and serial (Enter: none):", str, own_words=True)
         on = talk.ask("part on, number and serial (Enter: none):", str, own_words=True)
-        opened = _opened(talk, job, cause.at, exchanged=bool(_named(off) or _named(on)))
+        opened = _opened(talk, job, cause, exchanged=bool(_named(off) or _named(on)))
     job.record(
         "rectified",
         cause=cause.cause,
@@ -268,6 +271,9 @@ def keep_rectified(talk: Talk, job: Job, cause: CauseAt) -> None:
         on=on,
         disturbs=opened,
     )
+    label = job.bench.places.label
+    listed = [d for d in job.state.disturbed.values() if d.joint and d.open]
+    talk.say(f"  on the list: {d.what}, {label(d.place)}" for d in listed)
     ask = "feed or control joint disturbed by it, not on the list yet (what at part; Enter: none):"
     while text := talk.ask(ask, str, own_words=True):
         disturbed_at(talk, job, "line", text)
@@ -278,23 +284,25 @@ def _named(text: str) -> str:
     return "" if text.lower() in ("none", "no", "-") else text
 
 
-def _opened(talk: Talk, job: Job, place: str, *, exchanged: bool) -> list[dict[str, str]]:
-    """Return what mending opened at ``place``, as it is kept: asked, for nobody may forget a joint.
+def _opened(talk: Talk, job: Job, cause: CauseAt, *, exchanged: bool) -> list[dict[str, str]]:
+    """Return what mending opened, as it is kept: asked, for nobody may forget a joint.
 
     A part exchanged was opened, whatever is said.
     """
-    kind, what = opened_by_mending(job, place)
-    if not kind:
-        return []
-    label = job.bench.places.label(place)
+    kind, what = opened_by_mending(job, cause.at)
+    label = job.bench.places.label(cause.at)
     asked = {
         "line": f"Was a fuel line or part opened for it, at {label}?",
         "control": f"Was the control adjusted or taken apart for it, at {label}?",
     }
-    if exchanged:
-        talk.say(f"  on the list: part exchanged, {label}")
-        return as_disturbed(kind, "part exchanged", place)
-    return as_disturbed(kind, what, place) if talk.yes(asked[kind]) else []
+    if kind and exchanged:
+        return as_disturbed(kind, "part exchanged", cause.at)
+    if kind:
+        return as_disturbed(kind, what, cause.at) if talk.yes(asked[kind]) else []
+    elsewhere = "Was a strainer, a screen, a line or another fuel part opened for it?"
+    if opens_other_parts(job, cause) and talk.yes(elsewhere):
+        return as_disturbed("line", "fuel parts opened to be mended", AEROPLANE)
+    return []
 
 
 def disturbed_at(talk: Talk, job: Job, kind: str, text: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from diagnose.cli.job.screens import cautions
 from diagnose.cli.job.talk import Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.day.closeout import (
@@ -30,6 +31,9 @@ SIGNED = {
 }
 """What is asked for each step; the verification run is asked for elsewhere."""
 
+OF_A_LEAK_CHECK = ("no-leak-before-power", "ignition-sources", "lead-and-skin")
+"""Hazards minded while a joint is put under pressure and looked at."""
+
 TO_CLOSE = ("restore", "inspect", "leak-check")
 """What every job needs signed, isolated or not."""
 
@@ -53,6 +57,8 @@ def sign_off(
             by = talk.ask(
                 "Follow-up: whose answers are these (initials)?", initials, own_words=True
             )
+        if left[0].step == "leak-check":
+            talk.say(cautions(job.bench, OF_A_LEAK_CHECK, job.state.acknowledged))
         talk.say(f"  {left[0].text}")
         talk.ask(f"  {SIGNED[left[0].step]}", _signing(job, left[0], by), own_words=True)
 

@@ -16,9 +16,12 @@ from diagnose.job.job import Job
 from diagnose.job.keeping import disturbed
 from diagnose.job.keeping.disturbed import Disturbed, initials
 from diagnose.job.keeping.log import Event
-from diagnose.job.wording import cause_words
+from diagnose.job.wording import cause_words, hazards_of_mending
 from diagnose.knowledge_files.vocabulary import CARRIES_FUEL, CONTROLS
 from diagnose.model import DISTURBED, CauseAt
+
+OPEN_FUEL_PART = "open-fuel-part"
+"""The hazard of whatever opens a line or a part with fuel in it."""
 
 FOLLOW_UPS = {
     "root-question": "Why did it fail",
@@ -129,6 +132,17 @@ def opened_by_mending(job: Job, place: str) -> tuple[str, str]:
     if kind in CONTROLS and not listed & {"line", "control"}:
         return "control", "worked on to be mended"
     return "", ""
+
+
+def opens_other_parts(job: Job, cause: CauseAt) -> bool:
+    """Return whether mending ``cause`` opens fuel parts and its own part is none of them.
+
+    Fuel has no joint of its own, but dirt in it is cleaned out of strainers and screens.
+    """
+    parts = job.bench.layout.parts
+    kind = parts[cause.at].kind if cause.at in parts else ""
+    known = job.bench.library.causes[cause.cause]
+    return kind not in CARRIES_FUEL and OPEN_FUEL_PART in hazards_of_mending(job.bench, known)
 
 
 def as_disturbed(kind: str, what: str, place: str) -> list[dict[str, str]]:
