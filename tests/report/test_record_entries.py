@@ -393,9 +393,5 @@ def test_what_was_confirmed_for_power_alone_is_of_no_engine_run(tmp_path: Path) 
     job.record("confirmed", item="chocks in")
     job.record("run", readings=[])
     job.record("confirmed", item="area clear")
-    said = {r["item"]: r["for_run"] for r in rows(job, "gates") if "item" in r}
-    assert said == {
-        "fire guard in view": "no engine run",
-        "chocks in": "run 1",
-        "area clear": "no engine run",
-    }
+    said = [r["for_run"] for r in rows(job, "gates") if "item" in r]
+    assert said == ["no engine run", "run 1", "no engine run"]
