@@ -12,7 +12,7 @@ PACKAGE = ROOT / "diagnose"
 
 LAYERS: list[set[str]] = [
     {"__main__"},
-    {"cli", "web"},
+    {"cli"},
     {"merit"},
     {"training", "replay", "capture", "report", "lint", "chart"},
     {"casebook"},

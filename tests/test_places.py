@@ -46,6 +46,22 @@ def test_the_way_of_the_fuel_is_in_order() -> None:
     )  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("layout", "before", "behind"),
+    [
+        ("low-wing-single", "hose", "carburettor"),  # the engine's own pump draws through the hose
+        ("low-wing-single-electric", "strainer", "hose"),  # the electric pump alone drives
+    ],
+)
+def test_what_moves_the_fuel_changes_at_the_pump_that_drives(
+    layout: str, before: str, behind: str
+) -> None:
+    """Suction up to the pump that drives the engine, pressure behind it; else the head alone."""
+    assert PLACES[layout].trait(before, "under") == "suction"
+    assert PLACES[layout].trait(behind, "under") == "pump"
+    assert HIGH.trait("strainer", "under") == "gravity"
+
+
 def test_no_way_leads_through_a_cock_that_is_shut() -> None:
     """A tank of the other side reaches an engine through the cross-feed alone."""
     assert FOUR.path("port-inner-tank", "no4-engine", SHUT) == ()

@@ -195,6 +195,14 @@ def test_a_dead_bus_stops_all_its_pumps_and_no_other() -> None:
     assert at(found, "booster-duty", "starboard-inner-booster") == pytest.approx(1.0)
 
 
+def test_a_dead_bus_takes_its_contents_gauges_along_and_no_other() -> None:
+    """Gauges of the port tanks fall to nothing together; the stick and the others do not."""
+    found = run_up(Fault("port-bus", "dead", 1))
+    assert at(found, "contents-gauge", "port-inner-tank") == 0.0
+    assert at(found, "dip-stick", "port-inner-tank") > 0.0
+    assert at(found, "contents-gauge", "starboard-inner-tank") > 0.0
+
+
 def test_a_leaking_cross_feed_passes_fuel_from_the_side_with_the_booster_on() -> None:
     """A leak past the shut cross-feed cock moves contents, not pressure."""
     network = shipped()

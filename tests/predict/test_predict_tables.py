@@ -256,3 +256,15 @@ def test_severities_lie_in_order_between_the_grades() -> None:
     assert np.diff(np.log1p(-np.array(blocked[:3]))) == pytest.approx(
         np.diff(np.log1p(-np.array(blocked[:3])))[0]
     )
+
+
+@pytest.mark.parametrize(("normal", "says"), [(0.6, True), (0.4, False)])
+def test_a_state_in_which_most_sound_aeroplanes_are_not_normal_says_nothing(
+    normal: float, says: bool
+) -> None:
+    """Where a sound aeroplane mostly reads low, a low reading is laid to no cause."""
+    points = WEIGHTS.shape[1]
+    sound = np.tile([normal, 1.0 - normal], (1, points, 1))
+    faulty = np.tile([0.0, 1.0], (1, points, 1))
+    net = net_rates(faulty, sound, np.ones((1, points), dtype=bool))
+    assert np.isfinite(net).all() == says
