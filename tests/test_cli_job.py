@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -11,9 +10,8 @@ from diagnosis.shipped import bench, library
 from typer.testing import CliRunner, Result
 
 from diagnose.cli.job.acts import at_hand, tools_of
-from diagnose.cli.job.before_run import confirmations, not_restored, safe_to_go
+from diagnose.cli.job.before_run import confirmations, not_restored
 from diagnose.cli.job.prompts import Commands
-from diagnose.cli.job.talk import Talk
 from diagnose.cli.main import app
 from diagnose.errors import UsageError
 from diagnose.job.gates import need_of
@@ -21,7 +19,7 @@ from diagnose.job.job import Job
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
-from diagnose.planner import Action, Plan, Reading
+from diagnose.planner import Action, Plan
 
 SINGLE = "low-wing-single"
 RUN_UP = State("run-up", {"booster": "off"})
@@ -370,26 +368,6 @@ def test_a_cap_that_is_off_is_named_before_a_run_is_confirmed(registry: Registry
     assert not_restored(job) == []
     job.checked("inspect-cap", "left-cap", "seal-perished")
     assert "filler cap taken off" in " ".join(not_restored(job))
-
-
-def test_no_engine_is_run_for_a_check_with_a_cap_off(
-    registry: Registry, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """What bars a run is signed for before it; a yes to 'nothing left open' is no way round it."""
-    job = opened(registry, "dry")
-    job.checked("inspect-cap", "left-cap", "seal-perished")
-    typed = iter(["yes", "AB", "AB", "all AB"])
-    monkeypatch.setattr(Talk, "line", lambda *_: next(typed))
-
-    def safe(gates: Sequence[Reading]) -> None:
-        for g in gates:
-            value = "dry" if g.question == "engine-bay-leak" else "none"
-            job.answer(Finding(g.question, g.place, value, g.state), g)
-
-    assert safe_to_go(Talk(), job, "run", safe)
-    assert not_restored(job) == []
-    kinds = [e["event"] for e in job.log.events if e["event"] in ("restored", "confirmed")]
-    assert kinds == sorted(kinds, reverse=True), "signed for first"
 
 
 def test_a_stop_acted_on_is_not_told_again_once_the_leak_is_mended(registry: Registry) -> None:

@@ -1,0 +1,36 @@
+"""What must be put right and signed for at the terminal before an engine runs for a check."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+from diagnosis.shipped import bench
+
+from diagnose.cli.job.before_run import not_restored, safe_to_go
+from diagnose.cli.job.talk import Talk
+from diagnose.job.job import Job
+from diagnose.job.keeping.registry import Registry
+from diagnose.model import Finding
+from diagnose.planner import Reading
+
+
+def test_no_engine_is_run_for_a_check_with_a_cap_off(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What bars a run is signed for before it; a yes to 'nothing left open' is no way round it."""
+    job = Job.open(Registry(tmp_path), bench("low-wing-single"), "2026-11-25", "Low pressure.")
+    job.checked("inspect-cap", "left-cap", "seal-perished")
+    typed = iter(["yes", "AB", "AB", "all AB"])
+    monkeypatch.setattr(Talk, "line", lambda *_: next(typed))
+
+    def safe(gates: Sequence[Reading]) -> None:
+        for g in gates:
+            value = "dry" if g.question == "engine-bay-leak" else "none"
+            job.answer(Finding(g.question, g.place, value, g.state), g)
+
+    assert safe_to_go(Talk(), job, "run", safe)
+    assert not_restored(job) == []
+    kinds = [e["event"] for e in job.log.events if e["event"] in ("restored", "confirmed")]
+    assert kinds == sorted(kinds, reverse=True), "signed for first"
