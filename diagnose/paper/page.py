@@ -47,7 +47,7 @@ $body
 
 
 _FLOWING = Template("""\
-@page { size: A4; margin: 15mm;
+@page { size: A4; margin: 13mm 15mm;
   @bottom-left { content: $foot; font: 7pt sans-serif; color: #000; width: 145mm;
     vertical-align: top; padding-top: 1mm; }
   @bottom-right { content: "page " counter(page) " of " counter(pages);

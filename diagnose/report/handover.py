@@ -16,8 +16,8 @@ NOTE = (
     "No run card is printed while a line is open. This page certifies nothing."
 )
 
-_STYLE = """td.init { width: 22mm; } td.nr { width: 8mm; } table.data td { height: 8mm; }
-h2 { margin-top: 3mm; }"""
+_STYLE = """td.init { width: 22mm; } td.nr { width: 8mm; } table.data td { height: 6.5mm; }
+h2 { margin-top: 2mm; }"""
 
 
 def as_text(job: Job, lines: Sequence[Line]) -> str:

@@ -14,7 +14,8 @@ _PAIRS = ("job", "ranked", "empty")
 _STYLE = """ul.pairs { columns: 2; column-gap: 6mm; list-style: none; padding: 0; font-size: 8pt; }
 ul.pairs li { break-inside: avoid; }
 ul.small { font-size: 8pt; padding-left: 4mm; }
-table.story { font-size: 9pt; }"""
+table.story { font-size: 9pt; }
+table.data.handovers tr { break-inside: auto; }"""
 
 _NARROW = {"n": 7, "rank": 7, "time": 14, "hands": 8}
 _WIDE = {
@@ -22,19 +23,19 @@ _WIDE = {
         "n": 6,
         "time": 8,
         "what": 13,
-        "place": 22,
+        "place": 20,
         "answer": 10,
-        "figure": 11,
+        "figure": 14,
         "conditions": 12,
-        "known_by": 8,
+        "known_by": 7,
     },
     "checks": {"n": 6, "time": 9},
     "story": {"step": 13},
     "still": {"step": 13, "about": 24},
     "rules": {"label": 24, "place_label": 18, "verdict": 8, "rule": 20},
-    "gates": {"what": 46},
+    "gates": {"n": 7, "time": 8, "what": 42, "for_run": 10, "by": 9},
     "limits": {"label": 60},
-    "aeroplane": {"kind": 11, "what": 34},
+    "aeroplane": {"kind": 11, "what": 34, "place": 20, "counted": 10},
     "rankings": {"time": 18},
     "closing": {"n": 6, "time": 11, "kind": 10},
     "log": {"n": 6, "time": 11, "event": 10, "status": 13},

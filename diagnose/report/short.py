@@ -129,7 +129,7 @@ def _gates(section: Section) -> list[Section]:
     """Put the same confirmation for several runs, and one gate at several places, on one line."""
     same: dict[tuple[object, ...], list[Row]] = {}
     for r in section.rows:
-        by = ("what",) if r.get("for_run") else ("asked", "answer")
+        by = ("what", "by") if r.get("for_run") else ("asked", "answer")
         same.setdefault((*(r.get(k) for k in by), r.get("status")), []).append(r)
     return [replace(section, rows=tuple(map(_gate, same.values())))]
 

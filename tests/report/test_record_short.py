@@ -88,14 +88,15 @@ def test_like_answers_of_several_places_are_one_line_of_the_record(tmp_path: Pat
 def test_lines_taken_over_alike_and_gates_of_two_runs_are_told_once(tmp_path: Path) -> None:
     """A handover agreed line by line is one list; a gate confirmed twice names both runs."""
     job = opened(tmp_path)
-    for _ in range(2):
-        job.record("confirmed", item="chocks")
+    for by in ("AB", "AB", "CD"):
+        job.record("confirmed", item="chocks", by=by)
         job.record("run", readings=[])
     job.record("handed-over", by="AB", lines=[["a", "first"], ["b", "second"], ["c", "third"]])
     for line in "abc":
         job.record("taken-over", line=line, by="CD", agreed=True)
     sections = {s.id: s for s in shorten(build(job, NOW)).sections}
-    assert [r["for_run"] for r in sections["gates"].rows if r.get("for_run")] == ["run 1; run 2"]
+    confirmed = [(r["for_run"], r["by"]) for r in sections["gates"].rows if r.get("for_run")]
+    assert confirmed == [("run 1; run 2", "AB"), ("run 3", "CD")]
     last = sections["handovers"].rows[-1]
     assert last["what"] == "3 lines agreed (CD): 1. first; 2. second; 3. third"
-    assert last["n"] == "7-9"
+    assert last["n"] == "9-11"
