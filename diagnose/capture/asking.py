@@ -27,7 +27,8 @@ class Ask:
     choices: id -> label.  help: one line on how to answer.  about: what it is about, kept with the
     answer (cause, question, value, at, stage ...).  rests_on: the answer without which this one
     would mean something else: whose words are heard, whose lines are chosen from, the cause it was
-    all about; taken back, it takes this one back with it.
+    all about; taken back, it takes this one back with it.  without: what is not asked or drafted
+    where this one is left out.
     """
 
     id: str
@@ -38,6 +39,7 @@ class Ask:
     help: str = ""
     about: Mapping[str, str] = field(default_factory=dict)
     rests_on: str = ""
+    without: str = ""
 
 
 @dataclass(frozen=True)

@@ -40,6 +40,10 @@ COMMON = {
 NONE: Mapping[str, str] = {}
 
 
+UNNAMED = "without it nothing is asked of what feels alike, how often, or the rule"
+UNDRAFTED = "without it no draft of the failure is made"
+
+
 def case(told: Told, ground: Ground) -> Iterator[Ask]:
     """Yield what is asked of the case itself."""
     yield Ask(
@@ -51,14 +55,15 @@ def case(told: Told, ground: Ground) -> Iterator[Ask]:
     )
     if told.words("case"):
         yield Ask("case-findings", "case", "What you said, as findings:", "heard", rests_on="case")
-    yield Ask("case-cause", "case", "What was it in the end?", "cause")
+    yield Ask("case-cause", "case", "What was it in the end?", "cause", without=UNNAMED)
     picked = told.picked("case-cause")
     if picked == (NEW,):
         yield from _new(told, ground)
     elif picked and len(ground.parts_of(picked[0])) > 1:
         label = ground.bench.places.label
         parts = {p: label(p) for p in ground.parts_of(picked[0])}
-        yield Ask("case-part", "case", "At which part?", "pick", parts, rests_on="case-cause")
+        yield Ask("case-part", "case", "At which part?", "pick", parts, rests_on="case-cause",
+                  without=UNNAMED)  # fmt: skip
 
 
 def _new(told: Told, ground: Ground) -> Iterator[Ask]:
@@ -71,7 +76,9 @@ def _new(told: Told, ground: Ground) -> Iterator[Ask]:
     ) -> Ask:
         help = "0: none of these. A new check is never made of words alone."
         help = help if id == "new-check" else ""
-        return Ask(id, "case", prompt, form, choices, help, rests_on=on or "case-cause")
+        without = {"new-part": UNNAMED, "new-title": UNDRAFTED}.get(id, "")
+        on = on or "case-cause"
+        return Ask(id, "case", prompt, form, choices, help, rests_on=on, without=without)
 
     families = {
         f: f.replace("-", " ") for f in sorted({c.family for c in causes.values() if not c.outside})
@@ -162,6 +169,6 @@ def what_if(told: Told, ground: Ground) -> Iterator[Ask]:
     if amiss:
         words = ground.finding_words((*at_a_part, *amiss)[0])
         yield Ask(
-            "what-if", "what-if", f"Had it not been '{words}', what would you have done?", "words"
+            "what-if", "what-if", f"Had you not found '{words}', what would you have done?", "words"
         )
     yield Ask("trap", "what-if", "Where would a beginner have gone wrong here?", "words")

@@ -19,7 +19,8 @@ from diagnose.capture.asking import (
 from diagnose.capture.asks_case import checks_at
 from diagnose.capture.told import Told
 from diagnose.capture.triads import triads
-from diagnose.model import AEROPLANE, Finding
+from diagnose.model import AEROPLANE, Finding, State
+from diagnose.signs import value_of
 
 MOST_ROWS = 6
 """How-often questions about one cause: more tires him (common practice, no source)."""
@@ -115,7 +116,11 @@ def how_often(told: Told, ground: Ground) -> Iterator[Ask]:
         for s in ground.seeds
     ]
     for row, seed in zip_longest(own, seeds):
-        yield from (ask for ask in (row, seed) if ask is not None)
+        if row is not None:
+            yield row
+            yield from _instead(row, told, ground)
+        if seed is not None:
+            yield seed
 
 
 def rows_asked(told: Told, ground: Ground) -> Sequence[Ask]:
@@ -131,6 +136,39 @@ def rows_asked(told: Told, ground: Ground) -> Sequence[Ask]:
     return tuple({ask.id: ask for ask in out}.values())
 
 
+def _instead(row: Ask, told: Told, ground: Ground) -> Sequence[Ask]:
+    """Return what else the knowledge says of the thing counted in ``row``, where both are too many.
+
+    A thing shows one value at a time: eighteen of twenty that do not start leave no room for four
+    that fire and die.  Only he can say how many those are.
+    """
+    said = told.said.get(row.id)
+    cause = ground.bench.library.causes.get(row.about["cause"])
+    if said is None or said.figures is None or cause is None:
+        return ()
+    question = ground.bench.library.questions[row.about["question"]]
+    settings = dict(x.split("=", 1) for x in row.about["settings"].split())
+    state = State(row.about["stage"], settings)
+    counted = value_of(question, row.about["value"])
+    others: dict[str, float] = {}
+    for r in cause.own_rows:
+        if r.effect == question.reads and r.value != counted and _fits(r.when, state.known()):
+            share = sum(cause.severity.get(g, 0.0) * p for g, p in r.how_often.items())
+            others[r.value] = max(others.get(r.value, 0.0), share)
+    if said.figures.best / OF + sum(others.values()) <= 1.0:
+        return ()
+    shown = {value_of(question, c): c for c in reversed(tuple(question.classes))}
+    return [
+        _row(row.about["cause"], Finding(question.id, row.about["at"], shown[v], state), told,
+             ground, on=row.id)
+        for v in others if v in shown
+    ]  # fmt: skip
+
+
+def _fits(when: Mapping[str, tuple[str, ...]], known: Mapping[str, str]) -> bool:
+    return all(known.get(d, v[0]) in v for d, v in when.items())
+
+
 def unlike_his_case(told: Told, ground: Ground, about: Mapping[str, str], best: float) -> bool:
     """Return whether he calls seldom what stood in the case that he told, of the same cause.
 
@@ -140,7 +178,7 @@ def unlike_his_case(told: Told, ground: Ground, about: Mapping[str, str], best: 
     return here is not None and about.get("cause") == here.cause and best / OF <= SELDOM
 
 
-def _row(cause: str, f: Finding, told: Told, ground: Ground) -> Ask:
+def _row(cause: str, f: Finding, told: Told, ground: Ground, on: str = "") -> Ask:
     state = " ".join(f"{d}={v}" for d, v in sorted(f.state.settings.items()) if d != "tank")
     about = {
         "cause": cause,
@@ -151,11 +189,12 @@ def _row(cause: str, f: Finding, told: Told, ground: Ground) -> Ask:
         "settings": state,
     }
     key = "-".join(x for x in (cause, f.question, f.value, f.state.stage, *state.split()) if x)
+    lead = "And of the same" if on else "Of"
     prompt = (
-        f"Of {OF} aeroplanes with '{ground.cause_title(cause, told)}' and nothing else wrong, "
+        f"{lead} {OF} aeroplanes with '{ground.cause_title(cause, told)}' and nothing else wrong, "
         f"in how many is it so: '{ground.finding_words(f)}'?"
     )
-    return Ask(f"often-{key}", "how-often", prompt, "counts", about=about)
+    return Ask(f"often-{key}", "how-often", prompt, "counts", about=about, rests_on=on)
 
 
 def limits(told: Told, ground: Ground) -> Iterator[Ask]:

@@ -66,7 +66,9 @@ def changed_cause(
     if cause.status.startswith("reviewed"):
         # what a person signed for is no longer what stands there
         text = replaced(text, ("status",), "draft")
-    says = "; ".join(x for x in (summary(rows), *(f"told from {c}" for c, *_ in apart)) if x)
+    says = "; ".join(
+        x for x in (summary(basis, rows), *(_told_from(basis, c) for c, *_ in apart)) if x
+    )
     effects = {r.row.effect for r in rows}
     return Draft(name, "changed cause", text, entries, says, frozenset({cause.id, *effects}))
 
@@ -142,6 +144,10 @@ def _told_apart(basis: Basis, cause: str) -> list[tuple[str, str, str]]:
         for other in others:
             out.setdefault(other, (said.text, said.ask))
     return [(c, tell, ask) for c, (tell, ask) in out.items() if c != NEW]
+
+
+def _told_from(basis: Basis, other: str) -> str:
+    return f"told from '{basis.ground.cause_title(other, basis.told)}'"
 
 
 def _look_alike(other: str, tell: str) -> str:
@@ -221,6 +227,6 @@ def new_cause(basis: Basis, counts: Sequence[Count], left: Open) -> Draft | None
         "new cause",
         "\n".join(lines) + "\n",
         entries,
-        f"{told.words('new-title')}: {summary(rows)}",
+        f"{told.words('new-title')}: {summary(basis, rows)}",
         frozenset({name, told.picked("new-like")[0], *effects}),
     )

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from diagnose.capture.asks_rules import OF
 from diagnose.capture.counts import Count
 from diagnose.capture.drafting import (
     Basis,
@@ -226,10 +227,11 @@ def row_text(row: Produces) -> str:
     return flow_rows(items)
 
 
-def summary(rows: Sequence[RowDraft]) -> str:
-    """Return what the rows say, in a line."""
+def summary(basis: Basis, rows: Sequence[RowDraft]) -> str:
+    """Return what the rows say, in a line and in his own form: so many of twenty."""
+    words = basis.ground.finding_words
     return "; ".join(
-        f"{r.row.effect} {r.row.value} {r.count.pool.value:.2f}"
-        + (f" (was {r.present:.2f})" if r.present is not None else " (new)")
+        f"{words(finding_asked(r.count))}: {r.count.pool.value * OF:.0f} of {OF}"
+        + (f" (was {r.present * OF:.0f})" if r.present is not None else " (new)")
         for r in rows
     )

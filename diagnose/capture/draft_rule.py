@@ -81,7 +81,9 @@ def rule(basis: Basis, new: Draft | None, left: Open) -> Draft | None:
         f"  - {basis.ref(entries, told.who)}",
         "status: draft",
     ]
-    says = f"{' and '.join(basis.ground.finding_words(f) for f in signs)}: {points}"
+    known = basis.ground.bench.library.causes.get(points)
+    named = known.title if known else told.words("new-title")
+    says = f"{' and '.join(basis.ground.finding_words(f) for f in signs)}: '{named}'"
     return Draft(
         draft, "rule", "\n".join(lines) + "\n", entries, says, frozenset({points, *against})
     )

@@ -139,12 +139,17 @@ def fold(events: Iterable[Event]) -> Told:
     )
 
 
-def last_given(events: Iterable[Event]) -> Event | None:
-    """Return the last answer, or question or step left out, that still counts."""
+def given(events: Iterable[Event]) -> list[Event]:
+    """Return the answers, and the questions and steps left out, that still count, in order.
+
+    Of a question answered again only the last counts.
+    """
     listed = list(events)
     gone = {e["of"] for e in listed if e["event"] == "taken-back"}
     kinds = ("said", "left-out", "step-left-out")
-    return next((e for e in reversed(listed) if e["event"] in kinds and e["n"] not in gone), None)
+    last = {e.get("ask", e.get("step")): e for e in listed
+            if e["event"] in kinds and e["n"] not in gone}  # fmt: skip
+    return sorted(last.values(), key=lambda e: int(e["n"]))
 
 
 def _said(e: Event) -> Said:

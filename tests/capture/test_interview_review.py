@@ -8,11 +8,12 @@ import shutil
 from pathlib import Path
 
 import pytest
-from capture.capture_kit import TALK, drafted, interview, knowledge, review, run
+from capture.capture_kit import OFTEN, TALK, drafted, interview, knowledge, review, run
 from lint.lint_kit import SOUND
 
-from diagnose.capture.folder import read_folder
+from diagnose.capture.folder import Folder, read_folder
 from diagnose.capture.record import Interview, folder
+from diagnose.cli.interview.view import show_body, show_text
 from diagnose.errors import KnowledgeError, UsageError
 from diagnose.knowledge_files import find_knowledge, load_library
 
@@ -260,24 +261,48 @@ def test_nothing_he_said_is_dropped_silently(tmp_path: Path) -> None:
     assert all(x.why for x in made.left)
 
 
+STOPS = (
+    "  - {effect: engine-running, is: stops, at: its-engine, when: {power: high}, how-often: half}"
+)
+STRAINER = "causes/filters/strainer-plugged.yaml"
+
+
+def half_stop(tmp_path: Path, said: str) -> tuple[str, Folder]:
+    """Tell of 14 of 20 that fade where half are known to stop; return the talk and its drafts.
+
+    ``said``: to how many of the same 20 stop instead.
+    """
+    text = SOUND[STRAINER].replace("after-work:", f"{STOPS}\nafter-work:", 1)
+    root = knowledge(tmp_path, {STRAINER: text})
+    k = TALK.index(OFTEN[0]) + 1
+    talk = [*TALK[:k], said, *TALK[k:]]
+    name = interview(root, talk)
+    return "\n".join(show_text(show_body(Interview.find(folder(), name)))), read_folder(
+        drafted(root, name, tmp_path)
+    )
+
+
 def test_a_count_without_room_is_left_to_be_asked_and_spoils_no_draft(tmp_path: Path) -> None:
     """14 of 20 that fade leave no half that stop: the two are told, neither is written over."""
-    stops = (
-        "  - {effect: engine-running, is: stops, at: its-engine, when: {power: high}, "
-        "how-often: half}"
-    )
-    strainer = "causes/filters/strainer-plugged.yaml"
-    text = SOUND[strainer].replace("after-work:", f"{stops}\nafter-work:", 1)
-    root = knowledge(tmp_path, {strainer: text})
-    drafts = drafted(root, interview(root), tmp_path)
-    made = read_folder(drafts)
+    _, made = half_stop(tmp_path, "cannot say")
     (left,) = [x for x in made.left if "no room" in x.why]
     assert "JK 14 of 20" in left.why
     assert "(stops 0.50)" in left.why
-    cause = next(d for d in made.drafts if d.id == strainer.removesuffix(".yaml"))
-    assert "metering-pressure low" in cause.says, "the other count is drafted all the same"
-    assert "engine-running" not in cause.says
-    assert stops in cause.text
+    cause = next(d for d in made.drafts if d.id == STRAINER.removesuffix(".yaml"))
+    assert "fuel pressure" in cause.says, "the other count is drafted all the same"
+    assert "fades" not in cause.says
+    assert STOPS in cause.text
+
+
+def test_what_leaves_no_room_is_asked_of_him_while_he_is_there(tmp_path: Path) -> None:
+    """How many of the same 20 show the other thing: with that both counts become rows."""
+    shown, made = half_stop(tmp_path, "2 6 4 80")
+    assert "And of the same 20 aeroplanes with" in " ".join(shown.split())
+    assert not [x for x in made.left if "no room" in x.why]
+    cause = next(d for d in made.drafts if d.id == STRAINER.removesuffix(".yaml"))
+    assert "14 of 20" in cause.says
+    assert "4 of 20 (was 10)" in cause.says
+    assert STOPS not in cause.text
 
 
 def test_a_note_and_a_story_cut_short_are_listed_too(tmp_path: Path) -> None:

@@ -113,6 +113,42 @@ def test_an_answer_taken_back_is_asked_anew_and_stays_in_the_record(tmp_path: Pa
     assert "(taken back)" in shown
 
 
+def test_what_was_left_out_by_a_slip_is_listed_and_taken_up_again(tmp_path: Path) -> None:
+    """A question or a part left out has its number like an answer, and 'correct' asks it anew."""
+    root = knowledge(tmp_path)
+    k = len(CASE) - 2  # Enter where the cause is asked
+    name = interview(root, [*OPENING, *CASE[:k], "", "skip step", "pause"])
+    left, skipped = (e["n"] for e in Interview.find(folder(), name).log.events
+                     if e["event"] in ("left-out", "step-left-out"))  # fmt: skip
+    shown = again(root, name, "said", f"correct {left}", "strainer", "1", f"correct {skipped}",
+                  "It faded at take-off", "", "pause")  # fmt: skip
+    assert "1 left out, 2 answers are kept" in shown
+    assert "What was it in the end? LEFT OUT" in shown
+    assert "part left out: timeline" in shown
+    told = Interview.find(folder(), name).told()
+    assert told.picked("case-cause") == ("strainer-plugged",)
+    assert told.words("timeline") == "It faded at take-off"
+    assert not told.closed
+
+
+def test_it_is_said_at_once_what_hangs_on_an_answer_left_out(tmp_path: Path) -> None:
+    """Without the cause nothing more is asked, so nobody leaves it out unaware."""
+    root = knowledge(tmp_path)
+    shown = begun(root, [*OPENING, *CASE[: len(CASE) - 2], "", "pause"]).stdout
+    said = " ".join(shown.split())
+    assert "Left out, and without it nothing is asked of what feels alike" in said
+    assert "'back' asks it again" in said
+
+
+def test_what_was_found_is_said_back_in_words(tmp_path: Path) -> None:
+    """An expert answers for sentences, not for ids."""
+    root = knowledge(tmp_path)
+    name = interview(root, [*OPENING, *CASE])
+    shown = again(root, name, "said", "pause")
+    assert "finding: fuel pressure" in shown
+    assert "finding: fuel-pressure low" not in shown
+
+
 def test_a_finished_interview_can_still_be_corrected(tmp_path: Path) -> None:
     """Taken up at its end it offers the answers, and asks the corrected one again."""
     root = knowledge(tmp_path)

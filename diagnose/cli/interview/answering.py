@@ -39,7 +39,11 @@ def put(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> None:
     except Passed as passed:
         why = str(passed)
         rests = {"rests_on": ask.rests_on} if ask.rests_on else {}
-        interview.log.append("left-out", step=ask.step, ask=ask.id, why=why, **rests)
+        kept = {"step": ask.step, "ask": ask.id, "prompt": ask.prompt}
+        interview.log.append("left-out", why=why, **kept, **rests)
+        if ask.without:
+            for line in wrap(f"Left out, and {ask.without}. 'back' asks it again.", "  ", "  "):
+                talk.say(line)
         return
     about = dict(ask.about)
     if "picked" in more and ask.form != "cause":

@@ -146,7 +146,11 @@ class _Review:
     def _decide(self, draft: Draft, laid: Laid, why_not: str) -> None:
         talk = self.talk
         if why_not:
-            talk.say(f"It is not written: {why_not}. Send it back, refuse it, or leave it.")
+            file = self.made.path / f"{draft.id}.yaml"
+            talk.say(
+                wrap(f"It is not written: {why_not}. Send it back, refuse it, or leave it: mended "
+                     f"by hand in {file}, it is shown again.")
+            )  # fmt: skip
 
         def read(text: str) -> str:
             word = text.lower().strip()

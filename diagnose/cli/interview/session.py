@@ -4,21 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import partial
+from typing import Any
 
 from diagnose.capture.asking import Ask, Ground
 from diagnose.capture.record import Interview
 from diagnose.capture.steps import STEP, STEPS, next_ask
-from diagnose.capture.told import Told, last_given
+from diagnose.capture.told import Told, given
 from diagnose.cli.interview.answering import put
 from diagnose.cli.interview.view import entry_lines, show_body
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
 from diagnose.errors import UsageError
+from diagnose.job.keeping.finding_data import finding_of
+from diagnose.job.wording import finding_line
 
 HELP = """\
   Enter            leave this question out     cannot say       so kept
-  back             take the last answer back   correct N        say answer number N anew
-  said             what was said, numbered     skip step        leave the rest of this part out
+  back             take the last answer back   correct N        say number N anew
+  said             said and left out, numbered skip step        leave the rest of this part out
   note             keep a note                 pause            leave; nothing is lost"""
 
 ReadBack = Callable[[Talk, Told], None]
@@ -48,6 +51,8 @@ class Session:
         if told.said and not finished:  # who comes back next day knows where he was
             last = max(told.said.values(), key=lambda s: s.entry)
             many = f"{len(told.said)} answers are" if len(told.said) > 1 else "1 answer is"
+            if told.passed:
+                many = f"{len(told.passed)} left out, {many}"
             self.talk.say(f"{many} kept; 'said' lists them, 'back' takes the last back. The last:")
             self.talk.say(wrap(last.prompt, "  ", "  "))
             self.talk.say(wrap(last.text.replace("\n", " / "), "    ", "    "))
@@ -71,7 +76,7 @@ class Session:
         if ask is None:
             return False
         self._head(ask)
-        self.talk.commands = dict(self._commands(told))
+        self.talk.commands = dict(self._commands())
         try:
             if ask.form == "read-back":
                 self._read_back(self.talk, told)
@@ -83,7 +88,7 @@ class Session:
     def _corrections(self) -> None:
         """Let him correct what he said once everything was asked."""
         self.talk.say("Every question was asked. 'said' lists the answers; 'correct N' asks anew.")
-        self.talk.commands = dict(self._commands(self.interview.told()))
+        self.talk.commands = dict(self._commands())
 
         def read(text: str) -> None:
             if text:
@@ -103,9 +108,10 @@ class Session:
             self.talk.say(wrap(step.opens))
         self.talk.say()
 
-    def _commands(self, told: Told) -> Mapping[str, Command]:
+    def _commands(self) -> Mapping[str, Command]:
         entries: dict[str, Command] = {
-            f"correct {s.entry}": partial(self._correct, s.entry) for s in told.said.values()
+            f"correct {e['n']}": partial(self._correct, e["n"])
+            for e in given(self.interview.log.events)
         }
         return {
             **entries,
@@ -120,16 +126,20 @@ class Session:
         }
 
     def _said(self) -> None:
-        counts = {s.entry for s in self.interview.told().said.values()}
+        counts = {e["n"] for e in given(self.interview.log.events)}
         for event in show_body(self.interview)["events"]:
             if event["n"] in counts:
-                self.talk.say(entry_lines(event))
+                self.talk.say(entry_lines(event, self._in_words))
+
+    def _in_words(self, kept: Mapping[str, Any]) -> str:
+        f = finding_of(kept)
+        return finding_line(self.ground.bench, f).removesuffix(f" ({f.known_by})")
 
     def _back(self) -> None:
-        last = last_given(self.interview.log.events)
-        if last is None:
+        kept = given(self.interview.log.events)
+        if not kept:
             raise UsageError("nothing was said yet.")
-        self._take_back(last["n"])
+        self._take_back(kept[-1]["n"])
 
     def _which(self, rest: str) -> None:
         raise UsageError("say which answer: 'correct 12'; 'said' lists them with their numbers.")

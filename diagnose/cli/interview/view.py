@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from diagnose.capture.record import Interview, folder
@@ -77,8 +77,22 @@ def show_text(body: Mapping[str, Any]) -> list[str]:
     return lines
 
 
-def entry_lines(e: Mapping[str, Any]) -> list[str]:
-    """Return one entry of the record as lines, [] of one that says nothing."""
+def by_ids(f: Mapping[str, Any]) -> str:
+    """Return a finding of the record by its ids, with its run state."""
+    state = [f["stage"], *(f"{d} {v}" for d, v in f["settings"].items())]
+    within = ", ".join(filter(None, state))
+    at = " or ".join(f["one_of_places"]) or f["at"]
+    value = " or ".join(f["one_of"]) or f["value"]
+    return f"{f['question']} {value} at {at}" + (f" [{within}]" if within else "")
+
+
+def entry_lines(
+    e: Mapping[str, Any], words: Callable[[Mapping[str, Any]], str] = by_ids
+) -> list[str]:
+    """Return one entry of the record as lines, [] of one that says nothing.
+
+    ``words``: how a finding is said.
+    """
     mark = " (taken back)" if e["taken_back_by"] else ""
     head = f"{e['n']:>4}  "
     if e["event"] == "said":
@@ -87,12 +101,13 @@ def entry_lines(e: Mapping[str, Any]) -> list[str]:
             lines += [x for line in e["text"].splitlines() for x in wrap(line, " " * 10, " " * 8)]
         if e.get("chosen"):
             lines += wrap(f"chosen: {e['chosen']}", " " * 10, " " * 8)
-        lines += [f"        finding: {_finding(f)}" for f in e.get("findings", ())]
+        for f in e.get("findings", ()):
+            lines += wrap(f"finding: {words(f)}", " " * 10, " " * 8)
         if e.get("reason"):
             lines += wrap(f"why: {e['reason']}", " " * 10, " " * 8)
         return lines
     if e["event"] == "left-out":
-        return [f"{head}{e['ask']}: {e['why']}{mark}"]
+        return wrap(f"{e.get('prompt', e['ask'])} {e['why'].upper()}{mark}", " " * 6, head)
     if e["event"] == "step-left-out":
         return [f"{head}part left out: {e['step']}{mark}"]
     if e["event"] == "reviewed":
@@ -102,12 +117,3 @@ def entry_lines(e: Mapping[str, Any]) -> list[str]:
     if e["event"] == "note":
         return wrap(f"note: {e['text']}", " " * 6, head)
     return []
-
-
-def _finding(f: Mapping[str, Any]) -> str:
-    """Return a finding of the record by its ids, with its run state."""
-    state = [f["stage"], *(f"{d} {v}" for d, v in f["settings"].items())]
-    within = ", ".join(filter(None, state))
-    at = " or ".join(f["one_of_places"]) or f["at"]
-    value = " or ".join(f["one_of"]) or f["value"]
-    return f"{f['question']} {value} at {at}" + (f" [{within}]" if within else "")

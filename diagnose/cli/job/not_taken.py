@@ -21,10 +21,15 @@ def show_not_taken(
     """
     out: list[Suggestion] = []
     lost = []
+    shown: set[tuple[str, tuple[str, ...]]] = set()
     for clause in unheard:
         if not clause.may:
             lost.append(f"'{clause.words}'")
             continue
+        may = (clause.words, tuple(said_line(bench, s) for s in clause.may))
+        if may in shown:
+            continue  # said twice, and asked about once
+        shown.add(may)
         if not out:
             talk.say("Not understood, and near to (pick one only if it is what was meant):")
         talk.say(f"  '{clause.words}'")
