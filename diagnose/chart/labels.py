@@ -8,7 +8,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.wording import warnings_first
 from diagnose.model import Layout, Library
 from diagnose.paper.blocks import Para
-from diagnose.paper.words import NOT_A_RELEASE, UNREVIEWED, shown
+from diagnose.paper.words import NOT_A_RELEASE, UNREVIEWED, layout_label, shown
 
 APPROVED = (
     "The aeroplane's approved data, local codes and licensed practice come first. This paper "
@@ -25,7 +25,7 @@ def labels(library: Library, layout: Layout) -> tuple[str, ...]:
     """Return the labels of every page: not reviewed, layout, edition, no release."""
     return (
         f"{UNREVIEWED} by a licensed person",
-        f"layout {shown(layout.id)}" + (" (invented)" if layout.invented else ""),
+        layout_label(layout.id, layout.invented),
         f"knowledge edition {shown(library.edition)}",
         NOT_A_RELEASE,
     )

@@ -86,6 +86,11 @@ class Job:
             raise CaseError(problems)
         return fold(self.log.events)
 
+    @property
+    def aeroplane(self) -> str:
+        """Return the registration as it was typed, or that nobody named one."""
+        return str(self.state.opened.get("aeroplane") or "aeroplane not named")
+
     def state_edition(self) -> str:
         """Return the knowledge edition the job was opened with."""
         return str(self.log.events[0].get("edition", "")) if self.log.events else ""

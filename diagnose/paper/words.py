@@ -7,6 +7,7 @@ import unicodedata
 UNREVIEWED = "UNREVIEWED"
 NOT_A_RELEASE = "This is not a release to service"
 
+
 _BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 
@@ -17,6 +18,25 @@ def shown(value: object) -> str:
     JSON keeps what was typed.
     """
     return _visible(" ".join(_as_text(value).split()))
+
+
+def layout_label(layout: str, invented: bool) -> str:
+    """Return what a page says of the layout it speaks of, by its id."""
+    return f"layout {shown(layout)}" + (" (invented)" if invented else "")
+
+
+def page_labels(
+    job: str, aeroplane: str, layout: str, invented: bool, edition: str
+) -> tuple[str, ...]:
+    """Return what stands on every page about a job: what it is not, and what it speaks of."""
+    return (
+        UNREVIEWED,
+        f"job {shown(job)}",
+        shown(aeroplane),
+        layout_label(layout, invented),
+        f"knowledge edition {shown(edition)}",
+        NOT_A_RELEASE,
+    )
 
 
 def shown_lines(text: str) -> tuple[str, ...]:

@@ -44,7 +44,7 @@ def build(job: Job, now: datetime | None = None) -> Report:
     concluded = findings.rules(job.bench, job.state)
     return Report(
         job=job.name,
-        aeroplane=str(opened.get("aeroplane") or "aeroplane not named"),
+        aeroplane=job.aeroplane,
         layout=job.bench.layout.id,
         edition=job.state_edition(),
         edition_in_use=job.bench.library.edition,

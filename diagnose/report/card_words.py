@@ -14,7 +14,7 @@ from diagnose.job.day.card import Card, CardLine, short_label
 from diagnose.job.day.last_good import beside
 from diagnose.job.wording import warnings_first
 from diagnose.model import Question, State
-from diagnose.paper.words import NOT_A_RELEASE, UNREVIEWED
+from diagnose.paper.words import page_labels
 
 SIGNALS = (
     "Signals, agreed before: STOP, arms crossed above the head. CUT ENGINE, hand across the "
@@ -37,14 +37,8 @@ FILLED_IN = ("Date, UTC", "Place", "Wind, air", "Read by")
 def labels(card: Card) -> tuple[str, ...]:
     """Return the labels of the page."""
     layout = card.bench.layout
-    return (
-        UNREVIEWED,
-        f"job {card.job}",
-        card.aeroplane,
-        f"layout {layout.id}" + (" (invented)" if layout.invented else ""),
-        f"knowledge edition {card.bench.library.edition}",
-        NOT_A_RELEASE,
-    )
+    edition = card.bench.library.edition
+    return page_labels(card.job, card.aeroplane, layout.id, layout.invented, edition)
 
 
 def heading(card: Card) -> str:

@@ -8,7 +8,7 @@ from html import escape
 from diagnose.job.day.handover import HEADS, Line
 from diagnose.job.job import Job
 from diagnose.paper.page import page
-from diagnose.paper.words import NOT_A_RELEASE, UNREVIEWED, shown
+from diagnose.paper.words import NOT_A_RELEASE, page_labels, shown
 from diagnose.report.text import paged, wrapped
 
 NOTE = (
@@ -89,11 +89,5 @@ def _report(job: Job) -> str:
 
 
 def _labels(job: Job) -> tuple[str, ...]:
-    return (
-        UNREVIEWED,
-        f"job {shown(job.name)}",
-        shown(job.state.opened.get("aeroplane") or "aeroplane not named"),
-        f"layout {job.bench.layout.id}" + (" (invented)" if job.bench.layout.invented else ""),
-        f"knowledge edition {job.state_edition()}",
-        NOT_A_RELEASE,
-    )
+    layout = job.bench.layout
+    return page_labels(job.name, job.aeroplane, layout.id, layout.invented, job.state_edition())

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from diagnose.paper.words import NOT_A_RELEASE, UNREVIEWED, shown
+from diagnose.paper.words import page_labels, shown
 
 Row = Mapping[str, object]
 """One row: ids and labels side by side, numbers with their unit in the key."""
@@ -55,14 +55,7 @@ class Report:
     @property
     def labels(self) -> tuple[str, ...]:
         """Return the labels that stand on every page."""
-        return (
-            UNREVIEWED,
-            f"job {shown(self.job)}",
-            shown(self.aeroplane),
-            f"layout {shown(self.layout)}" + (" (invented)" if self.invented else ""),
-            f"knowledge edition {shown(self.edition)}",
-            NOT_A_RELEASE,
-        )
+        return page_labels(self.job, self.aeroplane, self.layout, self.invented, self.edition)
 
 
 def utc(at: object) -> str:

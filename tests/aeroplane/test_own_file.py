@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -11,7 +12,7 @@ from diagnosis.shipped import bench, library
 from diagnose.aeroplane import recent_work, remarks, warnings
 from diagnose.errors import CaseError, UsageError
 from diagnose.job.answers import read_answer
-from diagnose.knowledge_files.cutting import NO_FIGURE
+from diagnose.knowledge_files.cutting import NO_FIGURE, card_of
 from diagnose.model import Work
 from diagnose.units import parse
 
@@ -152,6 +153,22 @@ def test_a_card_is_read_by_straight_lines_and_carries_its_end_errors_on(
     assert own is not None
     card = own.cards["no2-pressure-gauge"]
     assert card.true(parse(shown).value_si) == pytest.approx(parse(f"{true} psi").value_si)
+
+
+def test_where_two_gauges_could_be_meant_no_card_corrects() -> None:
+    """A second carded gauge of the same engine leaves open which of them was read."""
+    layout = laid(HEAD + CARD)
+    assert layout.aeroplane is not None
+    first, card = "no2-pressure-gauge", layout.aeroplane.cards["no2-pressure-gauge"]
+    cards = {first: card, "second": replace(card, part="second")}
+    two = replace(
+        layout,
+        parts={**layout.parts, "second": replace(layout.parts[first], id="second")},
+        aeroplane=replace(layout.aeroplane, cards=cards),
+    )
+    assert card_of(PRESSURE, layout, "no2-engine") == card
+    assert card_of(PRESSURE, two, "no2-engine") is None
+    assert card_of(PRESSURE, two, first) == card
 
 
 def test_a_figure_without_a_limit_is_kept_and_concludes_nothing() -> None:

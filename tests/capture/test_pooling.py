@@ -84,6 +84,11 @@ def test_a_range_given_with_half_the_certainty_is_stretched() -> None:
     assert (low, mid, high) == pytest.approx((6.4, 10, 13.6))
 
 
+def test_no_range_is_stretched_below_nothing() -> None:
+    """A number of occasions has no 5 % point under 0, however unsure the expert was."""
+    assert points(Figures(1, 12, 10, 50))[0] == 0.0
+
+
 def test_truths_are_sorted_into_the_four_gaps() -> None:
     """Below, lower half, upper half, above."""
     at = (10.0, 20.0, 30.0)

@@ -18,7 +18,7 @@ from diagnose.job.job import Job
 from diagnose.job.keeping.hangar import KEPT
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
-from diagnose.job.several.complaints import clock, complaints_of, one_or_two, shared
+from diagnose.job.several.complaints import OneOrTwo, clock, complaints_of, one_or_two, shared
 from diagnose.job.several.splitting import goes_along, merge, split_off
 from diagnose.model import Finding, Work
 
@@ -107,6 +107,15 @@ def test_what_is_no_time_is_refused(typed: str) -> None:
     """One clear line."""
     with pytest.raises(UsageError):
         clock(typed)
+
+
+@pytest.mark.parametrize(
+    ("one", "said"),
+    [(0.8, "one cause is likelier"), (0.4, "do not tell"), (0.7, "do not tell"), (0.2, "two")],
+)
+def test_one_cause_or_two_is_said_from_three_to_one_on(one: float, said: str) -> None:
+    """Shares nearer to each other than three to one tell nothing, whichever is the greater."""
+    assert said in OneOrTwo(one, 1.0 - one).word.replace("one cause or two", "")
 
 
 def test_one_cause_or_two_follows_the_findings() -> None:

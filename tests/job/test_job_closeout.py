@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -25,7 +26,7 @@ from diagnose.job.day.handover import give, lines, take
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
-from diagnose.model import CauseAt, Finding
+from diagnose.model import CauseAt, Finding, KnownBy
 
 PART = CauseAt("strainer-plugged", "strainer")
 
@@ -257,6 +258,32 @@ def test_a_handover_says_proved_open_believed_next_and_beware(tmp_path: Path, be
 
 
 KINDS = ("proved", "open", "beware", "believed", "next")
+
+
+@pytest.mark.parametrize(("known_by", "kind"), [("measured", "proved"), ("told", "believed")])
+def test_what_was_measured_is_proved_and_what_was_told_is_believed(
+    tmp_path: Path, bench: Bench, known_by: KnownBy, kind: str
+) -> None:
+    """A low pressure counts as shown only when test kit showed it."""
+    job = open_job(tmp_path, bench)
+    job.answer(replace(PRESSURE_LOW, known_by=known_by))
+    (n,) = job.state.findings
+    assert [x.kind for x in lines(job) if x.key.split()[-1] == str(n)] == [kind]
+
+
+def test_what_was_put_right_is_no_longer_handed_over_as_believed(
+    tmp_path: Path, bench: Bench
+) -> None:
+    """What is mended is proved; the others stay believed."""
+    job = open_job(tmp_path, bench)
+    job.answer(PRESSURE_LOW)
+    first = job.step().posterior.ranking()[0][0]
+    assert f"believed {first}" in [x.key for x in lines(job)]
+    job.record("rectified", cause=first.cause, place=first.at, what="cleaned")
+    keys = [x.key for x in lines(job)]
+    assert f"believed {first}" not in keys
+    assert f"proved {first}" in keys
+    assert any(k.startswith("believed ") for k in keys)
 
 
 def test_every_line_is_confirmed_by_the_next_person_and_by_no_other(

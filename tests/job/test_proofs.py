@@ -322,6 +322,7 @@ def seen(question: str, at: str, value: str) -> Finding:
         ((seen("strainer-drain-sample", "no2-strainer", "water"),), GAUGES, "dirt or water"),
         ((seen("tank-drain-sample", "port-inner-tank", "dirt"),), GAUGES, "dirt or water"),
         ((seen("fuel-pressure", "no2-engine", "high"),), GAUGES, "truly be too high"),
+        ((seen("fuel-pressure", "no1-engine", "high"),), GAUGES, ""),
         (
             (seen("burning-smell", "aeroplane", "burning"),),
             ("port-inner-gauge", "starboard-inner-gauge"),

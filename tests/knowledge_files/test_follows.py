@@ -96,15 +96,20 @@ def test_what_follows_asks_for_the_traits_of_the_row_it_follows_from(tmp_path: P
     ]
 
 
-def test_two_rows_that_come_to_the_same_state_count_as_the_stronger(tmp_path: Path) -> None:
-    """One value at two powers is no likelier than at the worse of them."""
+@pytest.mark.parametrize("first", [True, False])
+def test_two_rows_that_come_to_the_same_state_count_as_the_stronger(
+    tmp_path: Path, first: bool
+) -> None:
+    """One value at two powers is no likelier than at the worse of them, in whatever order."""
     low = (
         "  - {effect: metering-pressure, is: low, at: its-engine,"
         " when: {power: low, booster: off}, how-often: rarely}\n"
     )
-    at = STRAINER.index("produces:\n") + len("produces:\n")
+    start = STRAINER.index("produces:\n") + len("produces:\n")
+    own = next(x for x in STRAINER[start:].splitlines(keepends=True) if "metering-pressure" in x)
+    both = low + own if first else own + low
     line = MIXTURE.replace("share: .5}", "share: .5, in: {power: mid}}")
-    rows = _strainer(tmp_path, line, STRAINER[:at] + low + STRAINER[at:]).produces
+    rows = _strainer(tmp_path, line, STRAINER.replace(own, both)).produces
     (row,) = [r for r in rows if r.effect == "mixture"]
     assert row.how_often == {
         "slight": pytest.approx(0.05), "half": pytest.approx(0.35), "severe": pytest.approx(0.49),

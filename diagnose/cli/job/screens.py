@@ -61,9 +61,7 @@ def rule() -> str:
 
 def heading(job: Job) -> list[str]:
     """Return the lines that name the job on every screen."""
-    opened = job.state.opened
-    aeroplane = str(opened.get("aeroplane") or "aeroplane not named")
-    lines = [f"=== job {job.name} · {aeroplane} · layout {job.bench.layout.id} ==="]
+    lines = [f"=== job {job.name} · {job.aeroplane} · layout {job.bench.layout.id} ==="]
     if job.bench.layout.invented:
         lines.append("The layout and its figures are invented; knowledge UNREVIEWED.")
     if job.bench.evidence != "stated":

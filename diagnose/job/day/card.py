@@ -136,7 +136,7 @@ def card_of(job: Job) -> Card:
     card = Card(
         job.bench,
         job.name,
-        str(job.state.opened.get("aeroplane") or "aeroplane not named"),
+        job.aeroplane,
         (),
         (),
         (),
