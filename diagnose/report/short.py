@@ -81,6 +81,15 @@ def _said(row: Row, key: str) -> bool:
 # ------------------------------------------------------------------ one section each
 
 
+def _still(section: Section) -> list[Section]:
+    """Say once of which cause the steps are, where all are of one."""
+    told = {str(r["about"]) for r in section.rows if r.get("about")}
+    if len(told) != 1:
+        return [section]
+    rows = tuple({k: v for k, v in r.items() if k != "about"} for r in section.rows)
+    return [replace(section, rows=rows, note=f"Of {told.pop()}. {section.note}")]
+
+
 def _particulars(section: Section) -> list[Section]:
     """Put what nobody stated on one line; what the layout is, the layout says itself."""
     rows = [r for r in section.rows if r["value"] != NOT_STATED and r["key"] != "layout_notes"]
@@ -262,6 +271,7 @@ def _others(log: Section, sections: Iterable[Section]) -> Section:
 
 
 _SHORTER: Mapping[str, Callable[[Section], list[Section]]] = {
+    "still": _still,
     "job": _particulars,
     "findings": _answers,
     "checks": _checks,

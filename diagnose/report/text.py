@@ -62,6 +62,7 @@ _PLAIN = (
     "n",
     "time",
     "kind",
+    "step",
     "what",
     "label",
     "place",

@@ -100,3 +100,13 @@ def test_lines_taken_over_alike_and_gates_of_two_runs_are_told_once(tmp_path: Pa
     last = sections["handovers"].rows[-1]
     assert last["what"] == "3 lines agreed (CD): 1. first; 2. second; 3. third"
     assert last["n"] == "9-11"
+
+
+def test_the_cause_of_what_is_owed_is_named_once(tmp_path: Path) -> None:
+    """Six lines that each end in the same words are read by nobody."""
+    job = opened(tmp_path)
+    job.checked("inspect-strainer-element", "no2-strainer", "plugged")
+    job.record("part-found", cause="strainer-plugged", place="no2-strainer")
+    still = next(s for s in shorten(build(job, NOW)).sections if s.id == "still")
+    assert still.note.startswith("Of main strainer element plugged, main strainer of no. 2 engine")
+    assert [key for key, _ in still.columns] == ["step", "what"]
