@@ -9,9 +9,12 @@ from session_kit import events, run
 
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.job import Job
+from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
+
+RUN_UP = State("run-up", {"booster": "off"})
 
 
 @pytest.fixture(autouse=True)
@@ -213,3 +216,24 @@ def test_the_cautions_of_the_leak_check_stand_before_it() -> None:
     shown = run("job", "resume", job.name, typed=[*mended, "AB", "CD", "pause"]).output
     warned = shown.index("WARNING Power on a fuel system", shown.index("VERIFICATION"))
     assert warned < shown.index("leak check before any cowling")
+
+
+@pytest.mark.parametrize(
+    ("told", "kept"),
+    [("cruise", State("run-up", {"power": "mid", "booster": "off"})), ("climb", RUN_UP)],
+)
+def test_what_a_run_on_the_ground_shows_again_is_not_kept_as_seen_in_flight(
+    told: str, kept: State
+) -> None:
+    """The chocks were in: the record says run-up, at the power of the report."""
+    from diagnosis.shipped import bench
+
+    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "Low pressure.")
+    state = State(told, {"booster": "off"})
+    job.answer(Finding("fuel-pressure", "engine", "low", state, "told"))
+    job.record("rectified", cause="strainer-plugged", place="strainer", what="cleaned")
+    gates = ["read", "dry", "seen", "none", "seen", "all AB"]
+    run("job", "resume", job.name, typed=[*gates, "still there", "1", "pause"])
+    assert [e["gone"] for e in events("verified")] == [False]
+    finding = events("answered")[-1]["finding"]
+    assert finding_of(finding).state == kept

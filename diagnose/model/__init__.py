@@ -47,6 +47,7 @@ from diagnose.model.states import (
     STAGES,
     KnownBy,
     State,
+    on_the_ground,
 )
 from diagnose.model.symptoms import (
     ONE_STATE,
@@ -124,5 +125,6 @@ __all__ = [
     "Words",
     "Work",
     "literals_of",
+    "on_the_ground",
     "shows_each_try",
 ]

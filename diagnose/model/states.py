@@ -37,6 +37,9 @@ STAGES: Mapping[str, str] = MappingProxyType(
 RUNNING = ("low", "mid", "high")
 """Power bands in which an engine runs."""
 
+IN_FLIGHT = ("take-off", "climb", "cruise", "descent", "approach", "landing", "go-around")
+"""Stages that no run on the ground is."""
+
 DIMENSIONS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "power": ("none", "cranking", *RUNNING),
@@ -77,6 +80,15 @@ class State:
         if "power" not in out and self.stage in STAGES:
             out["power"] = STAGES[self.stage]
         return out
+
+
+def on_the_ground(state: State) -> State:
+    """Return a state told of a flight as a run on the ground repeats it: a run-up at its power."""
+    if state.stage not in IN_FLIGHT:
+        return state
+    power = STAGES[state.stage]
+    own = {} if power == STAGES["run-up"] else {"power": power}
+    return State("run-up", {**own, **state.settings})
 
 
 ANY_STATE = State()

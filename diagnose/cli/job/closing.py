@@ -32,7 +32,15 @@ from diagnose.job.wording import (
     cause_words,
     hazards_of_mending,
 )
-from diagnose.model import AEROPLANE, CauseAt, Finding, KnownBy, Layout, Question
+from diagnose.model import (
+    AEROPLANE,
+    CauseAt,
+    Finding,
+    KnownBy,
+    Layout,
+    Question,
+    on_the_ground,
+)
 from diagnose.planner import Reading
 
 WATCH_CHANCE = 0.9
@@ -189,11 +197,13 @@ class Closing:
     def _asked_again(self, f: Finding, at: str) -> None:
         bench = self.job.bench
         q = bench.library.questions[f.question]
+        # what was told of a cruise is seen again on the ground, and kept as seen there
+        state = on_the_ground(f.state) if "run-up" in q.stages else f.state
         reading = next(
             (
                 r
                 for r in bench.planner.catalogue.readings
-                if (r.question, r.place) == (f.question, at) and r.state == f.state
+                if (r.question, r.place) == (f.question, at) and r.state == state
             ),
             None,
         )
@@ -203,7 +213,7 @@ class Closing:
         answer = self.talk.ask("answer:", _answer_to(q, bench.layout, at))
         if answer.is_given:
             usual: KnownBy = "read" if q.instruments or q.unit else "seen"
-            self.job.answer(answer.finding(q.id, at, f.state, usual), reading)
+            self.job.answer(answer.finding(q.id, at, state, usual), reading)
 
     def finish(self) -> None:
         """Close a job whose trouble is verified gone, when nothing is outstanding any more."""
