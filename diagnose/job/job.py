@@ -13,7 +13,7 @@ from diagnose.job.confirming import found
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.epochs import asked_in_force, starts_had
 from diagnose.job.gates import Need, closed_off, refused, still_open
-from diagnose.job.keeping.disturbed import by_check
+from diagnose.job.keeping.disturbed import access_to, by_check
 from diagnose.job.keeping.events import JobState, fold, last_undoable
 from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.keeping.log import Event, JobLog
@@ -190,7 +190,7 @@ class Job:
                 "as_left": as_left,
                 "destroys": sorted(evidence_lost(known, f.at)),
                 "disturbs": left,
-                "access": known.access,
+                "access": access_to(known, self.bench.layout, f.at),
             }
             entries.append(("checked", kept))
         entries += [("not-checked", {"check": list(key)}) for key in left_out]

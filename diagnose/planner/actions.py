@@ -96,6 +96,7 @@ NOTHING_DONE = Situation()
 _NEAR: Mapping[str, tuple[str, ...]] = {
     "draining": ("itself", "its-strainer", "tanks-feeding-it"),
     "opening": ("itself", "its-tank"),
+    "rectifying": ("itself",),
 }
 """What destroys evidence only near the part at which it is done: relations that lead there."""
 

@@ -342,3 +342,26 @@ def test_one_engine_that_does_not_start_keeps_no_other_from_running(tmp_path: Pa
     job.answer(Finding("engine-start", "no2-engine", "no-start", known_by="told"))
     barred = job.situation().asked - before
     assert {place for _, place, _ in barred} == {"no2-engine"}
+
+
+def test_a_pump_in_a_line_has_no_tank_drained_nor_tank_panel_off_for_it(tmp_path: Path) -> None:
+    """The list says what was done: a pump at its engine is got at under the cowling."""
+    seen = {}
+    for layout, pump in (
+        ("low-wing-twin", "no2-booster"),
+        ("four-engine-float", "port-inner-booster"),
+    ):
+        job = Job.open(Registry(tmp_path / layout), shipped(layout), "2026-11-25", "Pump weak.")
+        job.checked("inspect-booster", pump, "backwards")
+        seen[layout] = {d.kind: d.what for d in job.state.disturbed.values()}
+    assert "tank" not in seen["low-wing-twin"]
+    assert seen["low-wing-twin"]["panel"] == "cowling off"
+    assert seen["four-engine-float"]["tank"] == "tank drained"
+    assert seen["four-engine-float"]["panel"] == "tank panel off"
+
+
+def test_a_fire_guard_and_a_fitted_gauge_are_not_counted_back_as_tools(tmp_path: Path) -> None:
+    """A person who stands by, and an instrument that is part of the aeroplane, are left nowhere."""
+    job = Job.open(Registry(tmp_path), shipped("low-wing-twin"), "2026-11-25", "Pump weak.")
+    job.checked("compare-booster-current", "no2-booster", "same")
+    assert not job.state.disturbed

@@ -301,3 +301,18 @@ def test_a_tank_is_emptied_before_a_part_of_it_is_opened() -> None:
     assert len(opened) >= 7
     for check in opened:
         assert "first, by the approved data" in check.aim.partition(". ")[0], check.id
+
+
+def test_whatever_opens_a_fuel_part_warns_of_fuel_on_the_skin() -> None:
+    """Fuel runs over the hands of whoever opens it, at a float chamber as at a strainer."""
+    opened = [c for c in library().checks.values() if "open-fuel-part" in c.hazards]
+    assert [c.id for c in opened if "lead-and-skin" not in c.hazards] == []
+    assert len(opened) > 20
+
+
+@pytest.mark.parametrize("cause", ["booster-runs-backwards", "booster-dead", "booster-air-bound"])
+def test_an_electric_pump_proved_with_the_engine_stopped_asks_for_no_run(cause: str) -> None:
+    """Its figure is read at the gauge with power alone; nobody is sent to the chocks for it."""
+    known = library().causes[cause]
+    assert "ngine stopped" in known.verify
+    assert known.verify_needs == "power"

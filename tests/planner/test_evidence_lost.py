@@ -113,3 +113,25 @@ def test_what_stands_on_paper_waits_for_what_does_not_keep(
     jar = Action((sample("port-inner-tank"),), saves=sample_saves)
     chosen = bench(FOUR).planner._before_it_is_lost(asked, [asked, jar])
     assert [r.question for r in chosen.readings] == [first]
+
+
+def test_noting_how_one_cock_was_found_leaves_the_others_and_the_vents_as_they_were() -> None:
+    """A cock set after it was noted says nothing of a vent outlet nobody has touched."""
+    catalogue = bench("low-wing-twin").planner.catalogue
+    cock = "port-selector"
+    lost = evidence_lost(library().checks["confirm-as-found-position"], cock)
+    look = {
+        (r.question, r.place): catalogue.gone(r, lost)
+        for r in catalogue.readings
+        if r.question in ("cock-position", "vent-outlet-look")
+    }
+    assert [at for at, gone in look.items() if gone] == [("cock-position", cock)]
+    assert len(look) > 4
+
+
+def test_the_cap_is_seen_as_found_before_the_tank_is_looked_into_for_its_make() -> None:
+    """Whoever looks in at the filler has moved the cap; the look at it comes first, or is lost."""
+    catalogue = bench("low-wing-twin").planner.catalogue
+    lost = evidence_lost(library().questions["tank-construction"], "port-main-tank")
+    cap = [r for r in catalogue.readings if r.question == "cap-as-found"]
+    assert [catalogue.gone(r, lost) for r in cap if r.place == "port-main-tank"] == [True]

@@ -15,6 +15,7 @@ from diagnose.job.answers import numbered
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
 from diagnose.job.job import Job
+from diagnose.job.keeping.disturbed import access_to
 from diagnose.job.measured.beside import beside_others
 from diagnose.job.ranking import misfits, still_possible
 from diagnose.job.wording import (
@@ -188,9 +189,10 @@ def check_steps(bench: Bench, check_id: str, minutes: float, *at: str) -> list[s
     lines += [f"  {k}: {label(p)}" for k, p in enumerate(at, start=1) if len(at) > 1]
     lines += wrap(", ".join(f"{k} {v}" for k, v in c.aeroplane.items()), "    ", "  Aeroplane: ")
     lines += wrap(c.aim, "       ", "  Aim: ")
-    if c.tools or c.hands > 1 or c.access:
+    opened = access_to(c, bench.layout, at[0])
+    if c.tools or c.hands > 1 or opened:
         need = [*c.tools, *([f"{c.hands} people"] if c.hands > 1 else [])]
-        access = f"access: {c.access}" if c.access else ""
+        access = f"access: {opened}" if opened else ""
         lines += wrap("; ".join(filter(None, [", ".join(need), access])), "    ", "  Needs: ")
     lines += [x for k, s in enumerate(c.steps, 1) for x in wrap(s, "     ", f"  {k}. ")]
     lines.append(

@@ -24,6 +24,9 @@ MAY_STAY_FOR_A_RUN = ("panel", "test-gear")
 _DRY = ("panel", "tool", "breaker", "test-gear")
 """What can be disturbed without fuel being able to get out."""
 
+TANK_PANEL = "tank-panel"
+"""The access of what sits in a tank, or in a line where a layout has it there."""
+
 MOST_INITIALS = 6
 _SAID_WITH_THEM = ("DRY", "LEAK", "CLEAR", "AGAIN")
 """Said before initials at other prompts; where only initials are asked, it was meant there."""
@@ -82,6 +85,16 @@ def may_leak(event: Mapping[str, Any]) -> bool:
     return any(d.kind not in _DRY for d in told_by(event))
 
 
+def access_to(check: Check, layout: Layout, at: str) -> str:
+    """Return what is opened to get at a part; a pump in a line at its engine has no tank panel."""
+    return "cowling" if check.access == TANK_PANEL and _at_engine(layout, at) else check.access
+
+
+def _at_engine(layout: Layout, at: str) -> bool:
+    owner = layout.parts[at].of if at in layout.parts else ""
+    return owner in layout.parts and layout.parts[owner].kind == "engine"
+
+
 def by_check(
     check: Check, at: str, layout: Layout, standing: Iterable[Disturbed]
 ) -> list[dict[str, str]]:
@@ -90,24 +103,31 @@ def by_check(
     Its own ``disturbs``, the panel of its access, power it has tagged off, its tools.
     """
     there = {(d.kind, d.what, d.place) for d in standing if not d.restored}
+    access, in_no_tank = access_to(check, layout, at), _at_engine(layout, at)
     out = [
         {"kind": kind, "what": what, "place": at, "restore": check.close_out}
         for kind, what in check.disturbs.items()
+        if not (kind == "tank" and check.access == TANK_PANEL and in_no_tank)
     ]
     owner = layout.parts[at].of if at in layout.parts else ""
-    if check.access not in ("", "none"):
-        panel = f"{check.access.replace('-', ' ')} off"
+    if access not in ("", "none"):
+        panel = f"{access.replace('-', ' ')} off"
         out.append({"kind": "panel", "what": panel, "place": owner or at, "restore": "closed"})
     if check.aeroplane.get("power", "").startswith("off and tagged"):
         what = "electrical power off and tagged"
         back = "tag removed, power as found"
         out.append({"kind": "breaker", "what": what, "place": AEROPLANE, "restore": back})
     lying = {t for d in standing if d.kind == "tool" and not d.restored for t in d.what.split(", ")}
-    tools = [t for t in check.tools if t not in lying]
+    tools = [t for t in check.tools if t not in lying and not _stays_where_it_is(t)]
     if tools:
         what = ", ".join(tools)
         out.append({"kind": "tool", "what": what, "place": AEROPLANE, "restore": "counted back"})
     return [d for d in out if (d["kind"], d["what"], d["place"]) not in there]
+
+
+def _stays_where_it_is(tool: str) -> bool:
+    """Return whether what a check needs is nothing to be counted back: a person, a fitted gauge."""
+    return tool == "fire guard" or tool.endswith("where fitted")
 
 
 def words(d: Disturbed, place: str) -> str:
