@@ -129,6 +129,25 @@ def choose(text: str, choices: Mapping[str, str]) -> str:
     raise UsageError(f"'{text}' is not one of the answers.{hint} {_offered(names)}")
 
 
+def choose_listed(text: str, choices: Mapping[str, str], leave: str) -> str:
+    """Return the choice of a numbered list that ``text`` names, by words that one label has, too.
+
+    ``leave``: what else may be typed.
+
+    Raises:
+        UsageError: If it names none; the list stands above, so only its numbers are told.
+    """
+    try:
+        return choose(text, choices)
+    except UsageError:
+        words = f" {' '.join(text.lower().split())}"
+        within = [n for n, label in choices.items() if words in f" {label.lower()}"]
+        if len(words) > LEAST_BEGUN and len(within) == 1:
+            return within[0]
+    many = f"a number from 1 to {len(choices)}" if len(choices) > 1 else "1"
+    raise UsageError(f"'{text}' is not one of them; type {many}, or {leave}.")
+
+
 def _offered(names: Sequence[str]) -> str:
     """Return what may be typed; names that nobody would type (a finding, spelt out) are left out.
 

@@ -6,7 +6,7 @@ import pytest
 from diagnosis.shipped import bench, library
 
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose, read_answer
+from diagnose.job.answers import choose, choose_listed, read_answer
 from diagnose.job.keeping.disturbed import initials
 from diagnose.job.wording import state_words
 from diagnose.model import State
@@ -82,3 +82,14 @@ def test_an_answer_in_the_words_people_report_in_is_an_answer() -> None:
     assert read_answer("no smell", smell, b.layout, "aeroplane").value == "none"
     with pytest.raises(UsageError, match="is not one of the answers"):
         read_answer("smell perhaps", smell, b.layout, "aeroplane")
+
+
+def test_a_list_is_chosen_from_by_a_word_of_one_line_and_no_ids_are_told() -> None:
+    """Whoever reads lines types words of them; what he cannot see is not offered."""
+    listed = {"inspect-tank-inside": "Look inside the tank", "dip": "Dip every tank"}
+    assert choose_listed("inside", listed, "0") == "inspect-tank-inside"
+    assert choose_listed("2", listed, "0") == "dip"
+    for wrong in ("tank", "0", "", "side", "3"):
+        with pytest.raises(UsageError) as error:
+            choose_listed(wrong, listed, "0")
+        assert str(error.value).endswith("is not one of them; type a number from 1 to 2, or 0.")

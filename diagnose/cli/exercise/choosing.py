@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose
+from diagnose.job.answers import choose_listed
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.asked_for import asked_for, checks_asked_for
 from diagnose.job.wording import state_words
@@ -177,12 +177,6 @@ def _one(talk: Talk, prompt: str, choices: Mapping[str, str]) -> str:
         talk.say(screens.wrap(line, "       ", ""))
 
     def read(text: str) -> str:
-        wrong = f"'{text}' is not one of them; type a number from 1 to {len(choices)}, or 'back'."
-        if text in ("", "0"):
-            raise UsageError(wrong)
-        try:
-            return choose(text, choices)
-        except UsageError:
-            raise UsageError(wrong) from None
+        return choose_listed(text, choices, "'back'")
 
     return talk.ask(prompt, read)

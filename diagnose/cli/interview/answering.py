@@ -15,7 +15,7 @@ from diagnose.cli.interview.hearing import findings_in
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose, is_not_checked
+from diagnose.job.answers import choose, choose_listed, is_not_checked
 
 MOST_FOUND = 12
 """Causes listed of those that fit the words he looks one up by."""
@@ -147,7 +147,7 @@ def _pick(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
         if text == "0":
             raise Passed(CANNOT_SAY)
         _passed(text)
-        return text, {"picked": (choose(text, ask.choices),)}
+        return text, {"picked": (choose_listed(text, ask.choices, "0"),)}
 
     return talk.ask("which (0: cannot say):", read)
 
@@ -161,8 +161,9 @@ def _some(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
         _passed(text)
         parts = text.replace(",", " ").split()
         if all(p.isdigit() for p in parts):
-            return text, {"picked": tuple(dict.fromkeys(choose(p, ask.choices) for p in parts))}
-        return text, {"picked": (choose(text, ask.choices),)}
+            picked = (choose_listed(p, ask.choices, "0") for p in parts)
+            return text, {"picked": tuple(dict.fromkeys(picked))}
+        return text, {"picked": (choose_listed(text, ask.choices, "0"),)}
 
     return talk.ask("which (numbers; 0: cannot say):", read)
 
