@@ -95,7 +95,8 @@ def _new(told: Told, ground: Ground) -> Iterator[Ask]:
         yield ask("new-check", "Which check shows it?", "pick", checks, "new-part")
         chosen = told.picked("new-check")
         if chosen:
-            results = dict(bench.library.checks[chosen[0]].results)
+            # the first result is that nothing was found
+            results = dict([*bench.library.checks[chosen[0]].results.items()][1:])
             yield ask("new-result", "And what is seen then?", "pick", results, "new-check")
     yield ask("new-like", "What is it most taken for?", "cause")
     if told.picked("new-like"):

@@ -60,7 +60,7 @@ def rule(basis: Basis, new: Draft | None, left: Open) -> Draft | None:
             lost.append(basis.ground.finding_words(f))
     if lost:
         # without one of its signs it would be another rule than he told
-        left.append((entries, f"no relation leads from the rule's place to: {'; '.join(lost)}"))
+        left.append((entries, f"no one relation leads from the rule's place to: {'; '.join(lost)}"))
         return None
     basis.use(draft, "case-findings", "decisions", "case-cause", "case-part")
     entries = basis.use(draft, *_FROM)
@@ -100,9 +100,11 @@ def _place_of(basis: Basis, signs: list[Finding]) -> str:
 def _literal(basis: Basis, at: str, f: Finding) -> str:
     """Return one sign as a condition of a rule at ``at``, '' where no relation leads to it."""
     bench = basis.ground.bench
-    relation = relation_to(bench, at, f.at, f.state.known())
-    if not relation or f.one_of_places:
+    # at one of several, not known which: at any of those that one relation leads to
+    ways = {relation_to(bench, at, p, f.state.known()) for p in f.places}
+    if "" in ways or len(ways) > 1:
         return ""
+    (relation,) = ways
     classes = (
         "[" + ", ".join(map(scalar_text, f.classes)) + "]" if f.one_of else scalar_text(f.value)
     )

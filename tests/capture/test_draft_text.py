@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import random
+from types import SimpleNamespace
+from typing import cast
 
 import pytest
 import yaml
@@ -10,14 +12,17 @@ from diagnosis.shipped import KNOWLEDGE, bench, library
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.capture.asking import Ground
+from diagnose.capture.asking import Ground, case_signs
+from diagnose.capture.counts import Expert
 from diagnose.capture.draft_rows import room_beside, shifted
-from diagnose.capture.drafting import relation_to
+from diagnose.capture.draft_rule import rule
+from diagnose.capture.drafting import Basis, relation_to
+from diagnose.capture.told import Said, Told
 from diagnose.capture.triads import nearest
 from diagnose.errors import UsageError
 from diagnose.knowledge_files.editing import appended, replaced
 from diagnose.knowledge_files.seeds import read_seeds
-from diagnose.model import GRADES, CauseAt, Produces
+from diagnose.model import AEROPLANE, GRADES, CauseAt, Finding, Produces, State
 
 FILES = random.Random(5).sample(sorted(KNOWLEDGE.glob("causes/*/*.yaml")), 20)
 
@@ -109,3 +114,30 @@ def test_a_relation_leads_from_the_part_to_the_place() -> None:
     assert relation_to(single, "strainer", "engine", {}) == "engines-fed-through-it"
     assert relation_to(single, "engine", "strainer", {}) == "its-strainer"
     assert Ground(single).parts_of("strainer-plugged") == ["strainer"]
+
+
+def test_a_sign_at_one_of_the_tanks_is_a_sign_at_any_that_feeds() -> None:
+    """Not known which of them is no reason to lose the rule: one relation leads to all of them."""
+    bench_here = bench("low-wing-single")
+    tanks = tuple(bench_here.places.tanks)
+    part = next(c.at for c in bench_here.net.instances if c.cause == "water-in-fuel")
+    signs = (
+        Finding("engine-behaviour", "engine", "rough", State("climb")),
+        Finding("tank-drain-sample", AEROPLANE, "water", State("static"), one_of_places=tanks),
+    )
+    opened = {"role": "fitter", "by": "PQ", "years": "30"}
+    said = {
+        "case-cause": Said(1, "case", "case-cause", "", "water", picked=("water-in-fuel",)),
+        "case-part": Said(2, "case", "case-part", "", "1", picked=(part,)),
+        "case-findings": Said(3, "case", "case-findings", "", "x", findings=signs),
+        "rule-words": Said(5, "limits", "rule-words", "", "Water stops her."),
+    }
+    told = Told(opened, said, {}, frozenset(), finished=False)
+    picked = tuple(case_signs(told))
+    said["rule-signs"] = Said(4, "limits", "rule-signs", "", "1 2", picked=picked)
+    expert = cast(Expert, SimpleNamespace(source="interview-x"))
+    left: list[tuple[tuple[int, ...], str]] = []
+    made = rule(Basis(told, Ground(bench_here), (expert,), (), "2026-01-01"), None, left)
+    assert left == []
+    assert made is not None
+    assert "{sign: tank-drain-sample, is: water, at: tanks-feeding-it}" in made.text

@@ -319,7 +319,7 @@ def test_a_note_and_a_story_cut_short_are_listed_too(tmp_path: Path) -> None:
 NEW_CAUSE = [
     *["swollen felt", "new", "main strainer", "felt element swollen", "filters", "4", "1"],
     "Felt washed in the wrong solvent swells and passes little.",
-    *["1", "2", "strainer", "1", "A plugged element is dirty; felt is clean and thick."],
+    *["1", "1", "strainer", "1", "A plugged element is dirty; felt is clean and thick."],
     *["Renew the element.", "What was it washed in?", "The elements washed with it."],
     *["skip step"] * 4,
     *["14 19 17 80", "90 110 100 90", "12 18 16 80", "skip step", "skip step", "1"],

@@ -63,6 +63,15 @@ def test_a_count_against_his_own_case_is_told_and_kept(tmp_path: Path) -> None:
         assert ("In the case you told it was so." in shown) == said, shown
 
 
+def test_nought_alone_is_no_way_to_leave_a_count_out(tmp_path: Path) -> None:
+    """None of twenty is a count like another; it is asked for whole."""
+    root = knowledge(tmp_path)
+    often = next(k for k, step in enumerate(TALK) if step == "10 16 14 80 it fades late")
+    shown = begun(root, [*TALK[:often], "0", "0 1 0 90", "pause"]).stdout
+    assert "'0' is not four figures" in shown
+    assert "kept: 0 of 20" in shown
+
+
 def test_what_is_said_is_kept_word_for_word_with_what_was_heard_in_it(tmp_path: Path) -> None:
     """The story stands as typed; the findings beside it are those he took."""
     root = knowledge(tmp_path)

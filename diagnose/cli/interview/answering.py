@@ -178,7 +178,8 @@ def _estimate(of: int) -> Callable[[Talk, Interview, Ground, Ask], Answer]:
         unit = ask.about.get("unit", "")
 
         def read(text: str) -> Answer:
-            _passed(text)
+            if text != "0":  # none of twenty is a count, and no 'cannot say'
+                _passed(text)
             figures, why = read_figures(text, of, unit)
             return text, {"figures": figures, "reason": why}
 
