@@ -144,9 +144,10 @@ class Block:
                 continue
             seen.add(at)
             first = replace(self, paras=self.paras[:at])
-            tail = [p for p in self.paras[at:] if p not in self.again]
+            tail = tuple(p for p in self.paras[at:] if p not in self.again)
             rest = replace(self, paras=(*self.again, *tail), anchor=0)
-            if min(first.height(width), rest.height(width)) >= PIECE:
+            # what is told again is no reason to turn the page
+            if min(first.height(width), replace(rest, paras=tail).height(width)) >= PIECE:
                 yield first, rest
 
     def html(self, refer: Callable[[str], str]) -> str:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.paper.blocks import A3, A4, Block, Para, Row, reference
+from diagnose.paper.blocks import A3, A4, PIECE, Block, Para, Row, reference
 from diagnose.paper.letters import lines_of
 from diagnose.paper.sheets import Group, Set, whole
 
@@ -98,6 +98,8 @@ def test_a_long_block_is_cut_at_an_answer_and_says_that_it_goes_on() -> None:
         ]
         # a warning never ends a piece: what it is of stands on the next
         assert first.paras[-1].kind != "warn"
+        told = replace(rest, paras=tuple(p for p in rest.paras if p not in whole.again))
+        assert told.height(90.0) >= PIECE
     assert not list(replace(whole, again=()).cut(90.0))
     assert not list(long_block(4).cut(90.0))
 
