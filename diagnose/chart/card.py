@@ -5,8 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from diagnose.chart.checks import LEAK_CHECK, how_checked, known_before, needs_to_prove, remedy
-from diagnose.chart.labels import APPROVED, cautions, labels
+from diagnose.chart.checks import (
+    LEAK_CHECK,
+    how_checked,
+    how_long,
+    known_before,
+    needs_to_prove,
+    remedy,
+)
+from diagnose.chart.labels import APPROVED, cautions, labels, printable
 from diagnose.errors import UsageError, did_you_mean
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import need_of_check
@@ -103,7 +110,7 @@ def _blocks(bench: Bench, cause: Cause) -> Iterator[Block]:
 
 
 def _block(paras: Iterable[Para]) -> Block:
-    return Block(tuple(Para(shown(p.text), p.kind, p.mark) for p in paras))
+    return Block(printable(paras))
 
 
 def _what(bench: Bench, cause: Cause) -> Iterator[Para]:
@@ -198,10 +205,7 @@ def _apart(bench: Bench, cause: Cause) -> Iterator[Para]:
 
 def _check(bench: Bench, c: CauseCheck) -> Iterator[Para]:
     check = bench.library.checks[c.check]
-    minutes = f"{check.minutes:.0f} min"
-    if check.access_minutes:
-        minutes += f" and {check.access_minutes:.0f} for access"
-    yield Para(f"Check: {check.title} ({minutes})", "sub")
+    yield Para(f"Check: {check.title} ({how_long(check)})", "sub")
     if c.at != "itself":
         yield Para(f"Made at: {_where(c.at)}.")
     yield from how_checked(check)

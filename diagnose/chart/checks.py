@@ -63,6 +63,12 @@ def needs_to_prove(causes: Iterable[Cause]) -> tuple[Need, ...]:
     return tuple(n for n in MARKED if n in asked)
 
 
+def how_long(check: Check) -> str:
+    """Return the minutes of a check, and those of the access to it where it has any."""
+    access = f" and {check.access_minutes:.0f} for access" if check.access_minutes else ""
+    return f"{check.minutes:.0f} min{access}"
+
+
 def how_checked(check: Check) -> Iterable[Para]:
     """Yield the state the aeroplane must be in, what is needed, aim, steps, good and bad."""
     states = ", ".join(f"{k.replace('-', ' ')} {v}" for k, v in check.aeroplane.items())

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 from diagnose.chart.checks import known_before
 from diagnose.chart.grow import decision_chart
-from diagnose.chart.labels import APPROVED, NO_RATES, cautions, labels
+from diagnose.chart.labels import APPROVED, NO_RATES, cautions, labels, printable
 from diagnose.chart.start import Start
 from diagnose.chart.steps import TO_WRITE, hazards_of_step, needs_of_step, step_block
 from diagnose.chart.tree import Chart
@@ -82,4 +82,4 @@ def _opening(chart: Chart) -> Block:
         ),
         Para(f"{APPROVED} {NO_RATES}", "small"),
     ]
-    return Block(tuple(Para(shown(p.text), p.kind, p.mark) for p in paras))
+    return Block(printable(paras))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.wording import warnings_first
@@ -29,6 +30,11 @@ def labels(library: Library, layout: Layout) -> tuple[str, ...]:
         f"knowledge edition {shown(library.edition)}",
         NOT_A_RELEASE,
     )
+
+
+def printable(paras: Iterable[Para]) -> tuple[Para, ...]:
+    """Return ``paras`` with what was typed in them made safe to print."""
+    return tuple(replace(p, text=shown(p.text)) for p in paras)
 
 
 def cautions(bench: Bench, hazards: Iterable[str]) -> tuple[Para, ...]:

@@ -155,10 +155,9 @@ def _states(bench: Bench, signs: Sequence[Literal]) -> Iterator[State]:
         yield State()
         return
     for run_state in bench.layout.run_states:
-        state = State(run_state.stage, run_state.settings)
-        known = state.known()
+        known = run_state.state.known()
         if all(known.get(d) in allowed for x in signs for d, allowed in x.state.items()):
-            yield state
+            yield run_state.state
 
 
 def _literal(
@@ -313,7 +312,7 @@ def _run_state(bench: Bench, name: str) -> State:
     states = {s.id: s for s in bench.layout.run_states}
     if name not in states:
         raise UsageError(_unknown(f"run state of {bench.layout.id}", name, states))
-    return State(states[name].stage, states[name].settings)
+    return states[name].state
 
 
 def _place(bench: Bench, at: str, spots: Iterable[str], name: str) -> str:

@@ -13,6 +13,7 @@ from diagnose.chart.checks import (
     people,
     remedy,
 )
+from diagnose.chart.labels import printable
 from diagnose.chart.tree import Chart, ChartStep, Way
 from diagnose.job.day.before_run import set_up_words
 from diagnose.job.diagnosis import Bench
@@ -21,7 +22,6 @@ from diagnose.job.gates import Need
 from diagnose.job.wording import cause_words, hazards_of_mending
 from diagnose.model import CauseAt
 from diagnose.paper.blocks import WHOLE, Block, Para, reference
-from diagnose.paper.words import shown
 from diagnose.planner import Reading
 
 TICK, BULLET = "\u25a1", "\u2022"
@@ -41,11 +41,7 @@ def step_block(bench: Bench, chart: Chart, step: ChartStep) -> Block:
     again = [Para(f"{step.number}, continued", "head"), *_before_mending(bench, step)]
     whole = WHOLE if step.terminal else KEPT
     n, heavy = step.number, step.terminal
-    return Block(_safe(paras), n, n, heavy=heavy, again=_safe(again), whole=whole)
-
-
-def _safe(paras: Iterable[Para]) -> tuple[Para, ...]:
-    return tuple(Para(shown(p.text), p.kind, p.mark) for p in paras)
+    return Block(printable(paras), n, n, heavy=heavy, again=printable(again), whole=whole)
 
 
 def hazards_of_step(bench: Bench, step: ChartStep) -> tuple[str, ...]:

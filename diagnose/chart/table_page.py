@@ -9,10 +9,11 @@ from diagnose.chart.checks import (
     before_mending,
     first_read,
     how_checked,
+    how_long,
     known_before,
     needs_to_prove,
 )
-from diagnose.chart.labels import APPROVED, NO_RATES, cautions, labels
+from diagnose.chart.labels import APPROVED, NO_RATES, cautions, labels, printable
 from diagnose.chart.table import Entry, FaultTable, Likely
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import need_of_check
@@ -126,10 +127,7 @@ def _check(bench: Bench, check_id: str, number: int) -> Block:
             bench, [h for h in hazards if h not in check.hazards], needs_to_prove(mended)
         )
     )
-    minutes = f"{check.minutes:.0f} min"
-    if check.access_minutes:
-        minutes += f" and {check.access_minutes:.0f} for access"
-    paras = [Para(f"{number}  {check.title} ({minutes})", "head")]
+    paras = [Para(f"{number}  {check.title} ({how_long(check)})", "head")]
     paras += first_read(bench, check.hazards, need_of_check(check))
     paras += how_checked(check)
     first, *others = check.results
@@ -140,8 +138,7 @@ def _check(bench: Bench, check_id: str, number: int) -> Block:
         paras.append(Para(f"{check.results[result]}: {means}", "answer", "\u25a1"))
     paras.append(Para(f"Close-out: {check.close_out or LEAK_CHECK}"))
     again = (Para(f"{number}, continued", "head"), *careful)
-    safe = tuple(Para(shown(p.text), p.kind, p.mark) for p in paras)
-    return Block(safe, number, number, again=again)
+    return Block(printable(paras), number, number, again=again)
 
 
 def _mended(bench: Bench, check: str) -> list[Cause]:

@@ -104,7 +104,6 @@ class ChartStep:
     stops: tuple[str, ...] = ()
     warns: tuple[str, ...] = ()
     cause: CauseAt | None = None
-    by: str = ""  # the check whose close-out is due when the cause is found
     suspects: tuple[Suspect, ...] = ()
     seldom: tuple[Seldom, ...] = ()
     seldom_of: tuple[str, str] = ("", "")  # question or check the seldom answers were to, its place

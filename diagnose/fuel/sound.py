@@ -13,7 +13,7 @@ from diagnose.fuel.build import build
 from diagnose.fuel.readings import readings
 from diagnose.fuel.settings import from_state
 from diagnose.fuel.solve import solve
-from diagnose.model import Layout, State
+from diagnose.model import Layout
 
 ENOUGH = 0.97
 """A sound engine gets at least this share of the fuel it wants."""
@@ -34,7 +34,7 @@ def unsound(layout: Layout) -> Iterator[str]:
     running = [s for s in layout.run_states if s.engine_running]
     if not running:
         return
-    states = [from_state(network, State(s.stage, s.settings).known(), s.stage) for s in running]
+    states = [from_state(network, s.state.known(), s.stage) for s in running]
     solution = solve(network, states)
     found = readings(network, solution).values
     for k, state in enumerate(running):

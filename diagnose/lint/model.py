@@ -8,7 +8,6 @@ from collections.abc import Iterator
 
 from diagnose.lint.base import Base, OnLayout, listed
 from diagnose.lint.codes import Found, code, finds
-from diagnose.model import State
 from diagnose.predict.compare import (
     Compared,
     compared,
@@ -156,8 +155,5 @@ def left_unsaid(base: Base) -> Iterator[Found]:
 def _asked(on: OnLayout) -> Iterator[InstanceKey]:
     """Yield what the readings that can be asked for on a layout speak of."""
     for r in on.catalogue.readings:
-        known = (
-            {} if r.run_state is None else State(r.run_state.stage, r.run_state.settings).known()
-        )
         effect = on.library.effects[on.library.questions[r.question].reads]
-        yield instance_of(effect, r.place, known, 0)
+        yield instance_of(effect, r.place, r.state.known(), 0)

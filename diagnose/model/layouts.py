@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from diagnose.errors import NOWHERE, Origin
 from diagnose.model.aeroplanes import Aeroplane
-from diagnose.model.states import nothing
+from diagnose.model.states import State, nothing
 
 TANKS = ("tank", "header-tank")
 """Kinds that hold fuel; fuel passes on through a header tank, never through another tank."""
@@ -86,6 +86,11 @@ class RunState:
     engine_running: bool = False
     needs: tuple[str, ...] = ()
     origin: Origin = NOWHERE
+
+    @property
+    def state(self) -> State:
+        """Return it as a finding made in it would state it."""
+        return State(self.stage, self.settings)
 
 
 @dataclass(frozen=True)

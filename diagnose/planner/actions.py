@@ -22,9 +22,7 @@ class Reading:
     @cached_property
     def state(self) -> State:
         """Return the run state as a finding would state it."""
-        if self.run_state is None:
-            return State()
-        return State(self.run_state.stage, self.run_state.settings)
+        return self.run_state.state if self.run_state else State()
 
     @property
     def key(self) -> tuple[str, str, str]:
@@ -165,7 +163,7 @@ class Catalogue:
                     continue
                 seen: set[InstanceKey] = set()
                 for s in states:
-                    known = State(s.stage, s.settings).known() if s else {}
+                    known = s.state.known() if s else {}
                     if not self._fits(part.id, known):
                         continue
                     key = instance_of(effect, part.id, known, 0)

@@ -130,7 +130,7 @@ def box_labels(card: Card, line: CardLine) -> tuple[str, ...]:
 
 def good_beside(card: Card, line: CardLine, place: str) -> tuple[str, str]:
     """Return (what was read when it was last in order, when); empty when that is not known."""
-    state = State(line.state.stage, line.state.settings) if line.state else State()
+    state = line.state.state if line.state else State()
     good = beside(card.good, line.question, place, state)
     return (good.figure, good.when) if good else ("", "")
 

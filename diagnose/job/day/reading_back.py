@@ -87,7 +87,7 @@ def _finding(job: Job, cell: Cell) -> dict[str, Any]:
         q.id,
         cell.place,
         cell.answer.value,
-        State(state.stage, state.settings) if state else State(),
+        state.state if state else State(),
         cell.answer.known_by or ("read" if q.instruments or q.unit else "seen"),
         number=cell.answer.number,
         typed=cell.typed if cell.figure is not None else "",

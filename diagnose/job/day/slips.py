@@ -335,7 +335,7 @@ def _before(table: Table, findings: Iterable[Finding], bench: Bench) -> Before:
     listed = [f for f in findings if not f.check and (f.value or f.number is not None)]
     for cell in table.cells.values():
         state = cell.line.state
-        here = State(state.stage, state.settings) if state else State()
+        here = state.state if state else State()
         question = bench.library.questions[cell.line.question]
         for f in listed:
             if f.question != question.id or not comparable(f.state, here):

@@ -41,8 +41,7 @@ def _master_gauge(w: Work) -> str:
     key = ("test-gauge-pressure", w.place, state.id)
     got = chances(q, w.bench.layout, true, sigma)
     shown = f"{w.typed['reads']} at {w.typed['height']}"
-    at = State(state.stage, state.settings)
-    w.found.append(Found(q.id, w.place, at, got, true, shown, reading=key))
+    w.found.append(Found(q.id, w.place, state.state, got, true, shown, reading=key))
     _cockpit(w, true, sigma)
     return says
 
@@ -116,7 +115,7 @@ def _jar(w: Work) -> str:
         return says
     w.lines.append(f"{w.typed['sample']}, {w.typed['water']} water, solids {solids}: {value}")
     state = next((s for s in w.bench.layout.run_states if s.stage in q.stages), None)
-    at = State(state.stage, state.settings) if state else State()
+    at = state.state if state else State()
     key = (q.id, w.place, state.id) if state else None
     typed = f"{w.typed['water']} water in {w.typed['sample']}"
     w.found.append(Found(q.id, w.place, at, ((value, 1.0),), None, typed, reading=key))
@@ -169,7 +168,7 @@ def _ammeter(w: Work) -> str:
     w.lines.append(f"{said} (the same from {ALIKE[0]:g} to {ALIKE[1]:g}: common practice)")
     state = next((s for s in w.bench.layout.run_states if s.settings.get("booster") == "on"
                   and s.stage == "static"), None)  # fmt: skip
-    at = State(state.stage, state.settings) if state else State("static")
+    at = state.state if state else State("static")
     typed = f"{w.typed['amps']} beside {w.typed['neighbour-amps']}"
     # the reading asked of this pump, in whichever static state it stands in the catalogue
     readings = w.bench.planner.catalogue.readings
