@@ -74,10 +74,11 @@ STEP = {step.id: step for step in STEPS}
 def asks_left(told: Told, ground: Ground) -> Iterator[Ask]:
     """Yield the questions neither answered nor left out, in order, as far as can be known now."""
     for step in STEPS:
-        if step.id in told.closed or (ground.first is not None and not step.blind):
+        if ground.first is not None and not step.blind:
             continue
         for ask in step.asks(told, ground):
-            if ask.id not in told.said and ask.id not in told.passed:
+            left = step.id in told.closed and ask.id not in told.reopened
+            if not left and ask.id not in told.said and ask.id not in told.passed:
                 yield ask
 
 

@@ -56,8 +56,8 @@ class Told:
     """What an interview adds up to.
 
     said: by question id, answers taken back left out.  passed: questions left out or answered
-    'cannot say', with which.  closed: steps left out whole.  begun: lines of a story not yet ended.
-    notes: by entry.
+    'cannot say', with which.  closed: steps left out whole.  reopened: questions taken up again
+    since in one of those.  begun: lines of a story not yet ended.  notes: by entry.
     """
 
     opened: Mapping[str, Any]
@@ -65,6 +65,7 @@ class Told:
     passed: Mapping[str, str]
     closed: frozenset[str]
     finished: bool
+    reopened: frozenset[str] = frozenset()
     begun: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     notes: Mapping[int, str] = field(default_factory=dict)
 
@@ -117,7 +118,9 @@ def fold(events: Iterable[Event]) -> Told:
     gone = {e["of"] for e in listed if e["event"] == "taken-back"}
     said: dict[str, Said] = {}
     passed: dict[str, str] = {}
-    closed: set[str] = set()
+    closed: dict[str, int] = {}
+    by_number = {e["n"]: e for e in listed}
+    reopened: set[str] = set()
     begun: dict[str, tuple[str, ...]] = {}
     for e in listed:
         if e["event"] == "said":
@@ -131,11 +134,22 @@ def fold(events: Iterable[Event]) -> Told:
         elif e["event"] == "left-out":
             passed[e["ask"]] = e["why"]
         elif e["event"] == "step-left-out":
-            closed.add(e["step"])
+            closed[e["step"]] = e["n"]
+        elif e["event"] == "taken-back":
+            back = by_number[e["of"]]
+            if "ask" in back and back["step"] in closed:
+                reopened.add(back["ask"])
     notes = {e["n"]: e["text"] for e in listed if e["event"] == "note"}
     finished = any(e["event"] == "finished" for e in listed)
     return Told(
-        listed[0] if listed else {}, said, passed, frozenset(closed), finished, begun, notes
+        listed[0] if listed else {},
+        said,
+        passed,
+        frozenset(closed),
+        finished,
+        frozenset(reopened),
+        begun,
+        notes,
     )
 
 

@@ -140,6 +140,21 @@ def test_what_was_left_out_by_a_slip_is_listed_and_taken_up_again(tmp_path: Path
     assert not told.closed
 
 
+def test_one_answer_of_a_part_left_out_can_be_taken_up_alone(tmp_path: Path) -> None:
+    """What is corrected in it is asked, the rest of it stays left out."""
+    root = knowledge(tmp_path)
+    often = TALK.index("10 16 14 80 it fades late")
+    name = interview(root, [*TALK[:often], "cannot say", "skip step", "pause"])
+    left = next(e["n"] for e in Interview.find(folder(), name).log.events
+                if e["event"] == "left-out" and e["step"] == "how-often")  # fmt: skip
+    shown = again(root, name, f"correct {left}", "10 16 14 80", "pause")
+    assert "kept: 14 of 20" in shown
+    assert "the rule and its limits" in shown.partition("kept: 14 of 20")[2]
+    told = Interview.find(folder(), name).told()
+    assert [a for a in told.said if a.startswith("often-")]
+    assert told.closed == {"how-often"}
+
+
 def test_it_is_said_at_once_what_hangs_on_an_answer_left_out(tmp_path: Path) -> None:
     """Without the cause nothing more is asked, so nobody leaves it out unaware."""
     root = knowledge(tmp_path)
