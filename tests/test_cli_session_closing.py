@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -237,3 +238,24 @@ def test_what_a_run_on_the_ground_shows_again_is_not_kept_as_seen_in_flight(
     assert [e["gone"] for e in events("verified")] == [False]
     finding = events("answered")[-1]["finding"]
     assert finding_of(finding).state == kept
+
+
+def test_a_handle_loose_to_the_hand_confirms_no_cause() -> None:
+    """A sheared pin, a parted rod and a slack cable all feel loose: it says where to look on."""
+    told = Finding("cock-handle", "selector", "loose", known_by="told")
+    job = confirmed("low-wing-single", told, "feel-cock", "selector", "loose")
+    assert job.found(job.step()) is None
+
+
+def test_what_is_proved_with_the_engine_stopped_asks_for_no_engine_run() -> None:
+    """No chocks and fire guard for a cap seal, a dead booster's hum or a drip at the nozzle."""
+    from diagnosis.shipped import library
+
+    runs = re.compile(r"\b(?:run|runs|idle|start|generator)\b", re.IGNORECASE)
+    stopped = re.compile(r"engine stopped|wipe .* dry", re.IGNORECASE)
+    asked = [
+        c.id
+        for c in library().causes.values()
+        if stopped.search(c.verify) and not runs.search(c.verify) and c.verify_needs == "run"
+    ]
+    assert asked == []

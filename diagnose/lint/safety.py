@@ -62,7 +62,7 @@ NO_HAZARD = code(
     "SAFE-06",
     "hazard not listed",
     means="The state or the words of a check or question call for a caution that it does not list:"
-    " a running engine, power on, an open part, a dipped tank, drained fuel.",
+    " a running engine, power on, an open part, an open tank, drained fuel.",
     matters="The caution is shown from the list only, so that it would not be shown.",
     do="List the hazard.",
 )
@@ -218,6 +218,9 @@ _NEEDS: Final = (
     ("no-leak-before-power", re.compile(r"(?i)^on\b|battery on"), "power", "power is on"),
 )
 
+_AT_AN_OPEN_TANK: Final = ("bonding", "ignition-sources")
+"""What is read before any cap comes off, whatever the tank is opened for."""
+
 
 @finds(NO_HAZARD, UNDER_LEAK, doing="safety: hazards listed")
 def hazards(base: Base) -> Iterator[Found]:
@@ -253,6 +256,15 @@ def hazards(base: Base) -> Iterator[Found]:
             if name in known and name not in q.hazards:
                 text = f"{why}, and hazard '{name}' is not listed; list it"
                 yield base.found(NO_HAZARD, f"questions/{q.id}", text, q.origin, "hazards")
+    acts = (("checks", base.library.checks), ("questions", base.library.questions))
+    for folder, listed in acts:
+        for act in listed.values():
+            if "open-tank" not in act.hazards:
+                continue
+            for name in _AT_AN_OPEN_TANK:
+                if name in known and name not in act.hazards:
+                    text = f"a tank is opened, and hazard '{name}' is not listed; list it"
+                    yield base.found(NO_HAZARD, f"{folder}/{act.id}", text, act.origin, "hazards")
     for s in base.library.symptoms.values():
         safe = re.search(
             r"(?i)\b(?:stop|shut|off|leave|do not|no\b|nothing|nobody|keep|clear|ground)", s.stops

@@ -316,3 +316,15 @@ def test_an_electric_pump_proved_with_the_engine_stopped_asks_for_no_run(cause: 
     known = library().causes[cause]
     assert "ngine stopped" in known.verify
     assert known.verify_needs == "power"
+
+
+@pytest.mark.parametrize("name", ["bonding", "ignition-sources"])
+@pytest.mark.parametrize(
+    ("folder", "act"), [("questions", "cap-hiss"), ("checks", "check-unusable-quantity")]
+)
+def test_a_tank_opened_for_whatever_reason_calls_for_bond_and_no_spark(
+    folder: str, act: str, name: str
+) -> None:
+    """A cap eased to listen for a hiss lets out the same vapour as one taken off to dip."""
+    mutate = item(folder, act, hazards=without(name))
+    assert f"{folder}/{act}" in items_of(mutate(library()), "SAFE-06")
