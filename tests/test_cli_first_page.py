@@ -137,3 +137,10 @@ def test_a_finding_added_at_the_question_for_work_is_no_work() -> None:
     new("1 2", "", "add fuel pressure low at no. 2 engine in the run-up", "all", "", "pause")
     assert not events("work")
     assert any(e["finding"]["question"] == "fuel-pressure" for e in events("answered"))
+
+
+def test_the_part_alone_answers_at_which_and_loses_no_word_of_the_work() -> None:
+    """'Selector' after 'say at which' is no work called 'selector'."""
+    told = "The pressure is low on the run-up."
+    new("all", "freed off", "at fuel selector", "", layout="low-wing-single", report=told)
+    assert [(e["what"], e["place"]) for e in events("work")] == [("freed off", "selector")]

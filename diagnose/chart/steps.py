@@ -20,6 +20,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.explain import word_for
 from diagnose.job.gates import Need
 from diagnose.job.wording import cause_words, hazards_of_mending
+from diagnose.knowledge_files import limit_of
 from diagnose.model import CauseAt
 from diagnose.paper.blocks import WHOLE, Block, Para, reference
 from diagnose.planner import Reading
@@ -110,7 +111,7 @@ def _reading(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
 
 def _limit(bench: Bench, reading: Reading) -> Iterable[Para]:
     """Yield the limits by which a figure is classed, with the paper they were taken from."""
-    limit = bench.layout.limits.get(bench.library.questions[reading.question].cut)
+    limit = limit_of(bench.library.questions[reading.question], bench.layout)
     if limit:
         yield Para(f"Limits of this layout: {limit.shown} ({limit.reference})")
 

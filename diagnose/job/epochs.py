@@ -61,16 +61,16 @@ def starts_had(bench: Bench, findings: Iterable[Finding], epoch: int) -> frozens
 
 
 def complaints(bench: Bench, findings: Mapping[int, Finding], epoch: int) -> tuple[Finding, ...]:
-    """Return what was wrong before ``epoch`` and can be seen again on a run, each once, in order.
+    """Return what was wrong before ``epoch`` and can be looked at again, each once, in order.
 
-    These are what the verification run must repeat, in the states they were seen in.
+    These are what verification must repeat, in the states they were seen in.
     """
     out: dict[tuple[object, ...], Finding] = {}
     for _, f in sorted(findings.items()):
-        if f.check or not f.value or f.epoch >= epoch or not f.state.known():
+        if f.check or not f.value or f.epoch >= epoch:
             continue
         question = bench.library.questions[f.question]
-        if not question.stages:
+        if not _on_the_aeroplane(bench, f.question) or (question.stages and not f.state.known()):
             continue
         slot = (f.question, f.at, f.state.stage, tuple(sorted(f.state.settings.items())))
         out.pop(slot, None)  # a later answer replaces an earlier one
@@ -81,4 +81,5 @@ def complaints(bench: Bench, findings: Mapping[int, Finding], epoch: int) -> tup
 
 def _on_the_aeroplane(bench: Bench, question: str) -> bool:
     known = bench.library.questions.get(question)
-    return known is not None and bool(known.stages or known.gate)
+    # what is read in any state, as gauge against stick, is looked at where a caution stands to it
+    return known is not None and bool(known.stages or known.gate or known.hazards)

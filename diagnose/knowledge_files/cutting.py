@@ -20,6 +20,9 @@ NO_FIGURE: Final = "no approved figure entered"
 NOT_CUT: Final = "no limit tells these answers apart"
 """What is said of a figure that was never to be held against a limit: the air of the day."""
 
+_STANDS_IN: Final = {"booster-pressure": "hand-pump-pressure"}
+"""Limit -> the one that holds where a layout has none of it: the same gauge, pumped by hand."""
+
 _FIGURE: Final = re.compile(r"\s*[-+−]?\s*[.\d]")
 
 
@@ -30,7 +33,8 @@ def is_figure(text: str) -> bool:
 
 def limit_of(question: Question, layout: Layout) -> Limit | None:
     """Return the layout's limit that cuts the question's figures; None when there is none."""
-    limit = layout.limits.get(question.cut) if question.cut else None
+    names = (question.cut, _STANDS_IN.get(question.cut, ""))
+    limit = next((layout.limits[name] for name in names if name in layout.limits), None)
     return limit if limit is not None and limit.unit == question.unit else None
 
 

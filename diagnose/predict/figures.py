@@ -16,6 +16,7 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnose.knowledge_files import limit_of
 from diagnose.model import CauseAt, Layout, Question
 from diagnose.predict.tables import Block, Floats
 
@@ -77,8 +78,8 @@ def edges_of(question: Question, layout: Layout, shown: str) -> tuple[float, flo
 
     Infinite where nothing bounds the class; size and band are 0 where the layout has no limit.
     """
-    limit = layout.limits.get(question.cut) if question.cut else None
-    if limit is None or limit.unit != question.unit:
+    limit = limit_of(question, layout)
+    if limit is None:
         return -math.inf, math.inf, 0.0, 0.0
     low = -math.inf if limit.low is None else limit.low
     high = math.inf if limit.high is None else limit.high

@@ -9,6 +9,7 @@ from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
 from diagnose.job.ranking import conflicts, misfits, symptom_rows
 from diagnose.job.wording import answer_words, state_words, unclassed
+from diagnose.knowledge_files import limit_of
 from diagnose.model import Finding
 from diagnose.report.entries import STATUS, WHEN, Entries
 from diagnose.report.plain import Row, Section
@@ -134,7 +135,7 @@ def _limit_note(bench: Bench, f: Finding) -> str:
     q = bench.library.questions.get(f.question)
     if f.number is None or not f.value or q is None or not q.cut:
         return ""
-    limit = bench.layout.limits.get(q.cut)
+    limit = limit_of(q, bench.layout)
     return f"{limit.shown} ({limit.reference})" if limit else ""
 
 

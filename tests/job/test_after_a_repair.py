@@ -6,11 +6,13 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from diagnosis.shipped import bench
 from job.job_kit import PRESSURE_LOW, open_job, tiny_bench
 
 from diagnose.cli.job.prompts import Commands
+from diagnose.job.epochs import complaints
 from diagnose.job.wording import cause_words
-from diagnose.model import State
+from diagnose.model import Finding, State
 
 
 def test_why_not_asks_of_the_aeroplane_as_it_is_now(
@@ -29,6 +31,15 @@ def test_why_not_asks_of_the_aeroplane_as_it_is_now(
 
     assert before.count("(now ") == 1
     assert after.count("(now unknown)") == 2
+
+
+def test_gauge_against_stick_is_looked_at_again_after_a_repair() -> None:
+    """It is read in any state, and is a complaint like one of the run-up: told once, asked anew."""
+    told = {
+        1: Finding("contents-gauge", "left-tank", "reads-low", known_by="read"),
+        2: Finding("what-just-before", "aeroplane", "tank-change", known_by="told"),
+    }
+    assert complaints(bench("low-wing-single"), told, epoch=1) == (told[1],)
 
 
 def test_no_answer_of_before_a_repair_is_offered_after_it(

@@ -93,3 +93,11 @@ def test_a_list_is_chosen_from_by_a_word_of_one_line_and_no_ids_are_told() -> No
         with pytest.raises(UsageError) as error:
             choose_listed(wrong, listed, "0")
         assert str(error.value).endswith("is not one of them; type a number from 1 to 2, or 0.")
+
+
+@pytest.mark.parametrize(("typed", "meant"), [("10 psi", "normal"), ("8 psi", "low")])
+def test_what_a_hand_pump_gives_is_held_against_its_own_figure(typed: str, meant: str) -> None:
+    """Where a hand pump stands in the booster's place, its limit cuts the same reading."""
+    layout = bench("radial-single-hand-pump").layout
+    asked = library().questions["booster-pressure"]
+    assert read_answer(typed, asked, layout, "engine").value == meant

@@ -208,7 +208,7 @@ class Closing:
             None,
         )
         shown = reading or Reading(f.question, at)
-        self.talk.say(["On that run:", *screens.reading_lines(bench, shown)])
+        self.talk.say(["Looked at again:", *screens.reading_lines(bench, shown)])
         self.talk.say(f"  Before the repair: {answer_words(q.classes, f)}")
         answer = self.talk.ask("answer:", _answer_to(q, bench.layout, at))
         if answer.is_given:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Sequence
 from functools import partial
 
+from diagnose.cli.job import screens
 from diagnose.cli.job.acts import at_hand, tools_of
 from diagnose.cli.job.added import keep_heard
 from diagnose.cli.job.beside_it import other_engines
@@ -108,7 +109,10 @@ def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
             look_out()
         elif s.asks and not s.value:
             titles = [job.bench.library.questions[q].title for q in s.asks]
-            talk.say(f"  '{s.phrase}' ({s.means}): told apart by {', '.join(titles)}.")
+            told_by = (
+                f"'{s.phrase}' ({s.means}) can be several things; what tells: {', '.join(titles)}."
+            )
+            talk.say(screens.wrap(told_by, "  ", "  "))
 
 
 def _take(

@@ -21,11 +21,16 @@ def work_done(talk: Talk, job: Job) -> None:
     talk.say(
         "  What was worked on since the last good run? (what, at which part; Enter: nothing known)"
     )
+    unplaced = ""
     while not nothing(text := talk.ask("    work:", str, own_words=True)):
+        if unplaced and _only_a_place(text, job.bench):
+            text = f"{unplaced} at {text.removeprefix('at ')}"
         try:
             keep_work(talk, job, text)
+            unplaced = ""
         except UsageError as error:
             talk.say(screens.wrap(str(error), "    ", "    "))
+            unplaced = text
 
 
 def keep_work(talk: Talk, job: Job, text: str) -> None:
@@ -57,6 +62,13 @@ def _told(talk: Talk, job: Job, said: str) -> None:
         talk.say(f"    kept: {said}, {job.bench.places.label(place)}")
 
     talk.ask("    Since the last good run? (yes / no):", read, own_words=True)
+
+
+def _only_a_place(text: str, bench: Bench) -> bool:
+    """Return whether ``text`` answers 'at which?' and tells no work of its own."""
+    places = place_of_work(text, bench)
+    label = bench.places.label(places[0]).lower() if len(places) == 1 else ""
+    return bool(label) and set(text.lower().split()) <= {"at", "the", *label.split()}
 
 
 def _one_place(text: str, bench: Bench) -> str:

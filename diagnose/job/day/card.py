@@ -16,6 +16,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.epochs import complaints
 from diagnose.job.job import Job
 from diagnose.job.keeping import disturbed
+from diagnose.knowledge_files import limit_of
 from diagnose.model import AEROPLANE, Question, RunState
 from diagnose.planner import Reading
 from diagnose.planner.occasion import worth_in_one_run
@@ -105,7 +106,7 @@ class Card:
         out = {}
         for line in self.lines:
             q = self.bench.library.questions[line.question]
-            limit = self.bench.layout.limits.get(q.cut) if q.cut else None
+            limit = limit_of(q, self.bench.layout)
             if limit is not None:
                 out[q.title] = f"{limit.shown} ({limit.reference})"
             elif q.unit and q.cut:

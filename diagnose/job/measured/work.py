@@ -15,7 +15,7 @@ from datetime import date
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.measured.fields import Filled
-from diagnose.knowledge_files.cutting import LEAST_CHANCE, NO_FIGURE, chances
+from diagnose.knowledge_files.cutting import LEAST_CHANCE, NO_FIGURE, chances, limit_of
 from diagnose.model import Question, State
 from diagnose.units import unit_of
 
@@ -69,7 +69,8 @@ class Work:
         if not got:
             self.lines.append(f"{shown}: {NO_FIGURE}; kept, neither low nor high")
             return f"{shown}, {NO_FIGURE}"
-        limit = self.bench.layout.limits[q.cut]
+        limit = limit_of(q, self.bench.layout)
+        assert limit is not None  # or nothing had told the classes apart
         said = in_words(q, got)
         self.lines.append(f"{shown}: {said}, against {limit.shown} ({limit.reference})")
         return f"{shown}: {said}"
