@@ -14,7 +14,7 @@ from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.epochs import asked_in_force, starts_had
 from diagnose.job.gates import Need, closed_off, refused, still_open
 from diagnose.job.keeping.disturbed import access_to, by_check
-from diagnose.job.keeping.events import JobState, fold, last_undoable
+from diagnose.job.keeping.events import JobState, fold, last_undoable, live
 from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.keeping.log import Event, JobLog
 from diagnose.job.keeping.names import unknown_name
@@ -203,7 +203,10 @@ class Job:
             place, size = last.get("part", (1, 1))
             first = last["n"] - place
             group = self.log.events[first : first + size]  # a table goes as it came: whole
-            taken = [("stepped-back", {"of": e["n"], "what": e["event"]}) for e in group]
+            # a part that the check taken back had found is found no more
+            since = self.log.events[first + size :]
+            found = [e for e in live(since) if e["event"] == "part-found"]
+            taken = [("stepped-back", {"of": e["n"], "what": e["event"]}) for e in [*group, *found]]
             self.record_group(taken)
         return last
 

@@ -84,6 +84,15 @@ def test_stepping_back_ranks_as_if_it_had_not_been_answered(job: Job) -> None:
     assert job.step().posterior.ranking() == before
 
 
+def test_a_part_found_is_found_no_more_once_its_check_is_taken_back(job: Job) -> None:
+    """Neither the record nor a repair made in vain later may lean on a check that never stood."""
+    job.checked("inspect-strainer", "strainer", "plugged")
+    job.record("part-found", cause="strainer-plugged", place="strainer")
+    job.step_back()
+    assert job.state.part_found == frozenset()
+    assert job.state.phase == "open"
+
+
 def test_stepping_back_with_nothing_to_take_back_writes_nothing(job: Job) -> None:
     """The opening is never taken back."""
     assert job.step_back() is None
