@@ -153,8 +153,9 @@ TRAITS: Final = MappingProxyType(
 RUN_NEEDS: Final = ("chocks", "fire guard", "no fuel leak", "no fuel smell")
 """What a run state may say must be known before it is set up."""
 
-PERISHABLE: Final = ("cooling", "draining", "opening", "refuelling", "rectifying")
-"""What destroys evidence that can be had only once; 'opening' is that of a tank."""
+PERISHABLE: Final = ("cooling", "draining", "moving", "opening", "refuelling", "rectifying")
+"""What destroys evidence that can be had only once; 'opening' is that of a tank, 'moving' of a
+cock or valve."""
 
 AEROPLANE_STATE: Final = ("engine", "power", "line-pressure", "ventilation")
 """What every check must state about the aeroplane."""

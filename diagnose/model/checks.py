@@ -78,6 +78,7 @@ class Check:
     close_out: str = ""
     disturbs: Mapping[str, str] = field(default_factory=nothing)  # kind of DISTURBED -> in words
     only_if: Mapping[str, str] = field(default_factory=nothing)
+    perishable: str = ""  # what destroys what it would find: 'moving' how a cock was left
     destroys: tuple[str, ...] = ()  # perishable evidence it destroys ('cooling', 'draining', ...)
     sources: tuple[SourceRef, ...] = ()
     status: str = "draft"

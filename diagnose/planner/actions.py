@@ -93,6 +93,7 @@ NOTHING_DONE = Situation()
 
 _NEAR: Mapping[str, tuple[str, ...]] = {
     "draining": ("itself", "its-strainer", "tanks-feeding-it"),
+    "moving": ("itself",),
     "opening": ("itself", "its-tank"),
     "rectifying": ("itself",),
 }
@@ -135,12 +136,19 @@ class Catalogue:
         the cross-feed shut; a tank that is opened, what its own suction would have shown.
         """
         kind = self.net.library.questions[reading.question].perishable
+        return self._gone(kind, reading.place, lost)
+
+    def check_gone(self, check: str, at: str, lost: Collection[str]) -> bool:
+        """Return whether what ``lost`` says has destroyed what a check would find."""
+        return self._gone(self.net.library.checks[check].perishable, at, lost)
+
+    def _gone(self, kind: str, place: str, lost: Collection[str]) -> bool:
         if not kind or not lost:
             return False
         done_at = [where.removeprefix(f"{kind} at ") for where in lost]
         near = _NEAR.get(kind, ())
         return kind in lost or any(
-            reading.place in self.net.places.related(part, relation, {"crossfeed": "shut"})
+            place in self.net.places.related(part, relation, {"crossfeed": "shut"})
             for part in done_at
             if part in self.net.layout.parts
             for relation in near

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import numpy as np
 
 from diagnose.belief import Held, Posterior
@@ -12,6 +14,9 @@ from diagnose.planner.worth import HAND_OVER, Purse, after, check_minutes, entro
 
 LEAST_MASS = 0.002
 """What less belief than this has anything to say on is not weighed."""
+
+WORTH_KEEPING = 0.02
+"""Chance of settling the job that is not thrown away for want of a look beforehand."""
 
 
 class CheckOrder:
@@ -85,6 +90,16 @@ class CheckOrder:
         saved = mass[:-1] * minutes - purse.minutes[:-1]
         k = int(np.argmax(saved)) if len(saved) else 0
         return self._check(k, outlook, purse, situation) if len(saved) and saved[k] > 0.0 else None
+
+    def check_kept_first(
+        self, destroys: Collection[str], outlook: Outlook, purse: Purse, situation: Situation
+    ) -> Action | None:
+        """Return a check that could settle something and finds it only before ``destroys``."""
+        mass = np.bincount(purse.check_of, weights=outlook.weights, minlength=len(purse.minutes))
+        for k, (check, place) in enumerate(purse.columns):
+            if mass[k] > WORTH_KEEPING and self.catalogue.check_gone(check, place, destroys):
+                return self._check(k, outlook, purse, situation)
+        return None
 
     def narrowing(
         self, outlook: Outlook, purse: Purse, now: float, situation: Situation

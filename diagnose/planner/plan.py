@@ -311,7 +311,7 @@ class Planner(CheckOrder):
             )
             s = next(before, None)
             if s is None:
-                return best
+                return self.check_kept_first(destroys, outlook, purse, situation) or best
             passed.add(s.reading.key)
             best = self.weigh(outlook, purse, now, (s,))
 

@@ -135,3 +135,29 @@ def test_the_cap_is_seen_as_found_before_the_tank_is_looked_into_for_its_make() 
     lost = evidence_lost(library().questions["tank-construction"], "port-main-tank")
     cap = [r for r in catalogue.readings if r.question == "cap-as-found"]
     assert [catalogue.gone(r, lost) for r in cap if r.place == "port-main-tank"] == [True]
+
+
+def test_how_a_cock_was_left_is_noted_before_a_hand_moves_it() -> None:
+    """Felt from stop to stop it stands nowhere any more as it was flown."""
+    on = {tank: State("run-up", {"tank": f"{tank}-tank"}) for tank in ("left", "right")}
+    told = [
+        Finding("engine-behaviour", "engine", "stops", on["left"], "told"),
+        Finding("engine-behaviour", "engine", "normal", on["right"], "told"),
+        Finding("what-just-before", "aeroplane", "tank-change", known_by="told"),
+    ]
+    diagnosis = Diagnosis(bench(SINGLE), engine=False)
+    step = diagnosis.see(told)
+    asked: set[tuple[str, str, str]] = set()
+    done: set[tuple[str, str]] = set()
+    questions, checks = library().questions, library().checks
+    moving = {q.id for q in questions.values() if "moving" in q.destroys}
+    moving |= {c.id for c in checks.values() if "moving" in c.destroys}
+    for _ in range(30):
+        situation = Situation(asked=frozenset(asked), done=frozenset(done))
+        action = diagnosis.plan(step, situation, float("inf")).action
+        assert action is not None
+        if moving & {action.check, *(r.question for r in action.readings)}:
+            break
+        asked |= {r.key for r in action.readings}
+        done |= {(action.check, action.at)} if action.check else set()
+    assert ("confirm-as-found-position", "selector") in done

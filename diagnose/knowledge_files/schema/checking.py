@@ -45,6 +45,7 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
         close_out=fields.text("close-out"),
         disturbs=_disturbs(fields),
         only_if=only_if(fields),
+        perishable=fields.choice("perishable", PERISHABLE),
         destroys=fields.choices("destroys", PERISHABLE, what="kind of perishable evidence"),
         sources=sources(fields, required=True),
         status=status(fields),
