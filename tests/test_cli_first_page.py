@@ -144,3 +144,18 @@ def test_the_part_alone_answers_at_which_and_loses_no_word_of_the_work() -> None
     told = "The pressure is low on the run-up."
     new("all", "freed off", "at fuel selector", "", layout="low-wing-single", report=told)
     assert [(e["what"], e["place"]) for e in events("work")] == [("freed off", "selector")]
+
+
+def test_of_what_is_denied_nobody_is_asked_when_it_was_seen() -> None:
+    """'Never missed' was seen at no time; the question asks how the engine ran."""
+    report = "Fuel stain behind the cap of the left tank. The engine never missed."
+    shown = new("all", "1", "", layout="low-wing-single", report=report).output
+    assert "when was it seen" not in shown
+    assert "'missed' stands after a 'no'" in shown
+
+
+def test_a_question_is_found_by_the_words_of_its_answers() -> None:
+    """'Add restarted hot' says what the screen shows as an answer, and opens its question."""
+    new("1 2", "", "add restarted hot", "restarted hot", "", "pause")
+    added = events("answered")[-1]["finding"]
+    assert (added["question"], added["value"]) == ("what-just-before", "hot-restart")

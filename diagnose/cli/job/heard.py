@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -93,8 +94,8 @@ def lacks_engine(bench: Bench, s: Suggestion) -> bool:
 
 
 def lacks_stage(bench: Bench, s: Suggestion) -> bool:
-    """Return whether power matters to ``s`` and it names no run state."""
-    if not s.question or s.state.stage or "power" in s.state.settings:
+    """Return whether power matters to ``s`` and it names no run state; denied, it was in none."""
+    if s.negated or not s.question or s.state.stage or "power" in s.state.settings:
         return False
     return "power" in bench.library.effects[bench.library.questions[s.question].reads].depends_on
 
@@ -178,6 +179,19 @@ def questions_named(bench: Bench, words: str) -> dict[str, str]:
     }
 
 
+def questions_answered(bench: Bench, words: str) -> dict[str, str]:
+    """Return the questions with an answer in which ``words``, two or more, stand as on screen."""
+    said = " ".join(words.lower().split())
+    if " " not in said:
+        return {}
+    stands = re.compile(rf"\b{re.escape(said)}\b")
+    return {
+        q.id: q.title
+        for q in bench.library.questions.values()
+        if any(stands.search(shown.lower()) for shown in q.classes.values())
+    }
+
+
 def picked_reading(
     talk: Talk, bench: Bench, words: str
 ) -> tuple[Question, tuple[str, ...], Reading | None, State]:
@@ -190,7 +204,7 @@ def picked_reading(
         NoneOfThem: If the person says that none of what is listed is meant.
     """
     words = words or talk.line("which question (a word of it):")
-    hits = questions_named(bench, words)
+    hits = questions_named(bench, words) or questions_answered(bench, words)
     if not hits:  # 'one cylinder cold' is what is said, not what it is called
         said = dict.fromkeys(s.question for s in hear(words, bench) if s.question)
         hits = {q: bench.library.questions[q].title for q in said}

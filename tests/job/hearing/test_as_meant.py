@@ -81,6 +81,13 @@ def test_two_near_words_are_asked_about() -> None:
     assert as_meant("drups", bench(SINGLE)).unsure == (("drups", ("drips", "drops", "drums")),)
 
 
+@pytest.mark.parametrize("word", ["phone", "phones", "lass"])
+def test_an_everyday_word_one_slip_from_one_of_the_trade_means_itself(word: str) -> None:
+    """'Pilot on the phone' tells of no lamp that shone."""
+    meant = as_meant(f"the {word} was there", bench(SINGLE))
+    assert (meant.read, meant.unsure) == ((), ())
+
+
 def test_hardly_an_ordinary_word_of_our_own_texts_is_read_as_another() -> None:
     """README, knowledge and told reports are spelt right: 2 words in 1000 are read at most.
 
