@@ -227,6 +227,13 @@ def test_gone_after_the_run_finishes_the_job_as_confirmed(registry: Registry) ->
     assert "confirmed: main strainer element plugged" in str(kept(job, "finished")[0]["outcome"])
 
 
+def test_a_follow_up_says_what_the_knowledge_asks_of_the_part(registry: Registry) -> None:
+    """By then what was shown with the part has left the screen: where the dirt came from."""
+    result = resume(repaired(registry), *run_it("gone", "AB", "AB", "later"))
+    asked = " ".join(result.output.partition("Why did it fail")[2].split())
+    assert "The knowledge says of it: Where did the dirt come from" in asked
+
+
 def test_still_there_asks_the_complaint_again_and_goes_on(registry: Registry) -> None:
     """The first answer was wrong: pressure is read again and another cause leads."""
     job = repaired(registry)

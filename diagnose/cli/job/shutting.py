@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from diagnose.cli.job.screens import cautions
+from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.day.closeout import (
@@ -58,8 +58,10 @@ def sign_off(
                 "Follow-up: whose answers are these (initials)?", initials, own_words=True
             )
         if left[0].step == "leak-check":
-            talk.say(cautions(job.bench, OF_A_LEAK_CHECK, job.state.acknowledged))
-        talk.say(f"  {left[0].text}")
+            talk.say(screens.cautions(job.bench, OF_A_LEAK_CHECK, job.state.acknowledged))
+        talk.say(screens.wrap(left[0].text, "    ", "  "))
+        if left[0].hint:
+            talk.say(screens.wrap(left[0].hint, "    ", "    The knowledge says of it: "))
         talk.ask(f"  {SIGNED[left[0].step]}", _signing(job, left[0], by), own_words=True)
 
 

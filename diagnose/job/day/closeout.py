@@ -36,11 +36,15 @@ rules of the place, and the person responsible decides)."""
 
 @dataclass(frozen=True)
 class Outstanding:
-    """One thing still to be done; ``item`` names what is signed for, '' where that is a run."""
+    """One thing still to be done; ``item`` names what is signed for, '' where that is a run.
+
+    ``hint``: what the knowledge says of it.
+    """
 
     step: str
     text: str
     item: str = ""
+    hint: str = ""
 
 
 def outstanding(job: Job) -> tuple[Outstanding, ...]:
@@ -85,12 +89,19 @@ def _to_prove(job: Job) -> Iterator[Outstanding]:
     if state.phase not in ("verified", "finished"):
         yield Outstanding("verify", "verification in the state and conditions of the report")
     for cause in state.mended:  # why a part failed is not asked of a guess that cured nothing
+        known = job.bench.library.causes[cause.cause]
+        hints = {
+            "root-question": known.root_question,
+            "harm-done": known.harm,
+            "same-elsewhere": known.also_look,
+        }
         for item, words in FOLLOW_UPS.items():
-            if follow_key(item, cause) not in state.followed:
+            key = follow_key(item, cause)
+            if key not in state.followed:
                 text = f"{words} - {cause_words(job.bench, cause)}"
-                yield Outstanding("follow-up", text, follow_key(item, cause))
+                yield Outstanding("follow-up", text, key, hints.get(item, ""))
     if state.flights is None:
-        yield Outstanding("watch", "say how many flights are watched (none is an answer)")
+        yield Outstanding("watch", "say for how many flights the repair is watched (0: for none)")
     elif state.flown < state.flights:
         yield Outstanding(
             "fly", f"watched flights: {state.flown} of {state.flights} flown and clear"
