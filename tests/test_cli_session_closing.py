@@ -259,3 +259,14 @@ def test_what_is_proved_with_the_engine_stopped_asks_for_no_engine_run() -> None
         if stopped.search(c.verify) and not runs.search(c.verify) and c.verify_needs == "run"
     ]
     assert asked == []
+
+
+def test_what_a_finding_fits_as_well_is_told_with_the_cause_it_confirms() -> None:
+    """A valve out of step by a fixed amount: the chain jumped, or the rod was set a hole out."""
+    told = Finding("cock-position", "selector", "out-of-step", known_by="told")
+    job = confirmed("low-wing-single", told, "check-cock-rigging", "selector", "out-of-step")
+    shown = " ".join(run("job", "resume", job.name, typed=["pause"]).output.split())
+    confirms, also = shown.split("A check confirms: ")[1].split("What was found fits also: ")
+    both = {"chain jumped a tooth", "handle out of step after rigging"}
+    assert {x for x in both if x in confirms} | {x for x in both if x in also} == both
+    assert "Make sure which" in also

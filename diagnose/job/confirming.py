@@ -21,6 +21,17 @@ def found(bench: Bench, step: Step, rectified: Container[CauseAt] = ()) -> Cause
     return None
 
 
+def fits_also(
+    bench: Bench, step: Step, cause: CauseAt, rectified: Container[CauseAt] = ()
+) -> list[CauseAt]:
+    """Return the other causes that what the checks showed confirms as well, likeliest first."""
+    return [
+        other
+        for other, _ in step.posterior.ranking()
+        if other != cause and other not in rectified and confirmed(bench, other, step.findings)
+    ]
+
+
 def confirmed(bench: Bench, cause: CauseAt, findings: Iterable[Finding]) -> bool:
     """Return whether a check among ``findings`` showed what confirms ``cause``.
 

@@ -12,6 +12,7 @@ from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, read_answer
 from diagnose.job.at_hand import as_kept
+from diagnose.job.confirming import fits_also
 from diagnose.job.day.closeout import (
     as_disturbed,
     disturb,
@@ -45,6 +46,9 @@ from diagnose.planner import Reading
 
 WATCH_CHANCE = 0.9
 """Chance of catching it that a watch is planned for, where nobody says another."""
+
+MOST_ALIKE = 3
+"""Causes told at most that the same finding fits."""
 
 OF_A_RUN = ("running-engine", "propeller-live")
 
@@ -85,6 +89,10 @@ class Closing:
         c = job.bench.library.causes[cause.cause]
         words = cause_words(job.bench, cause)
         self.talk.say(["", f"A check confirms: {words}.", "It need not be the whole story."])
+        if also := fits_also(job.bench, job.step(), cause, job.state.rectified):
+            same = "; ".join(cause_words(job.bench, x) for x in also[:MOST_ALIKE])
+            told = f"What was found fits also: {same}. Make sure which before anything is mended."
+            self.talk.say(screens.wrap(told, "  ", ""))
         job.record("part-found", cause=cause.cause, place=cause.at)
         if not c.outside:
             minded = hazards_of_mending(job.bench, c)
