@@ -128,23 +128,29 @@ def _wanted(start: Start, about: Collection[str]) -> bool:
 
 
 def _entries(bench: Bench, each: Sequence[tuple[Start, Known]]) -> Iterator[Entry]:
-    """Yield the entries of one finding: places alike together."""
+    """Yield the entries of one finding: places of which the same words are true together."""
     alike: dict[frozenset[tuple[str, str]], list[tuple[Start, Known]]] = {}
     for start, known in each:
-        kinds = frozenset((c.cause, _relation(bench, c.at, start.place))
-                          for c, _ in known[:CAUSES])  # fmt: skip
+        kinds = frozenset(
+            (c.cause, _relation(bench, c.at, start.place)) for cs in _modes(known) for c, _ in cs
+        )
         alike.setdefault(kinds, []).append((start, known))
     for group in alike.values():
         yield _entry(bench, group)
 
 
-def _entry(bench: Bench, group: Sequence[tuple[Start, Known]]) -> Entry:
-    start, known = group[0]
-    many = len(group) > 1
+def _modes(known: Known) -> list[list[tuple[CauseAt, float]]]:
+    """Return the failure modes that are printed, likeliest first, each with its parts."""
     causes: dict[str, list[tuple[CauseAt, float]]] = {}
     for c, p in known:
         causes.setdefault(c.cause, []).append((c, p))
-    summed = sorted(causes.values(), key=lambda cs: -sum(p for _, p in cs))[:CAUSES]
+    return sorted(causes.values(), key=lambda cs: -sum(p for _, p in cs))[:CAUSES]
+
+
+def _entry(bench: Bench, group: Sequence[tuple[Start, Known]]) -> Entry:
+    start, known = group[0]
+    many = len(group) > 1
+    summed = _modes(known)
     top = max((sum(p for _, p in cs) for cs in summed), default=1.0)
     title = start.title
     if many:  # the places stand by themselves
@@ -202,7 +208,7 @@ def _relation(bench: Bench, part: str, place: str) -> str:
     for owner in (part, *above):
         if owner in here:
             return f"its {kind}"
-        if place in places.engines and owner in places.fed_by(place, {}):
+        if owner in places.fed_by(place, {}):
             return f"{kind} of a tank that feeds it" if owner != part else "a tank that feeds it"
     if place in places.related(part, "engines-fed-through-it", {}):
         return f"{kind} on its way of the fuel"

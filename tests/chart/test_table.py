@@ -9,7 +9,7 @@ import pytest
 from diagnosis.shipped import bench
 
 from diagnose.chart.start import finding_starts, named, symptom_starts
-from diagnose.chart.table import FaultTable, fault_table
+from diagnose.chart.table import LEAST, FaultTable, fault_table
 from diagnose.chart.table_page import on_paper
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Diagnosis
@@ -36,6 +36,26 @@ def test_engines_alike_share_one_entry_that_names_them_all() -> None:
     assert low[0].places == ("no. 1 engine (port)", "no. 2 engine (starboard)")
     said = {w for c in low[0].causes for w in c.where}
     assert not any("no. 1" in w or "no. 2" in w for w in said)
+
+
+def test_a_part_named_for_several_places_is_likely_at_each_of_them() -> None:
+    """Dirt in one strainer is not laid on the tanks of the other side, nor on the other strainer.
+
+    What holds for every such place is told as seen from there: the strainer itself, its own tanks.
+    """
+    b = bench(LAYOUT)
+    parts = {b.places.label(p): p for p in b.layout.parts}
+    shared = [e for e in table().findings if len(e.places) > 1]
+    assert any("that strainer" in c.where for e in shared for c in e.causes)
+    assert any("a tank that feeds it" in c.where for e in shared for c in e.causes)
+    for entry in shared:
+        what = entry.name.partition("@")[0]
+        for place in entry.places:
+            found = named(b, f"{what}@{parts[place]}").findings
+            ranked = dict(Diagnosis(b, engine=False).see(found).posterior.ranking())
+            for c in entry.causes:
+                for part in (parts[w] for w in c.where if w in parts):
+                    assert ranked[CauseAt(c.cause, part)] >= LEAST, (entry.name, place, part)
 
 
 def test_causes_stand_in_the_order_of_belief() -> None:
