@@ -43,7 +43,8 @@ def accept(laid: Laid, folder: Folder, into: Path, root: Path) -> list[Path]:
     """Write what was accepted into ``into``, copied from ``root`` if it is not there yet.
 
     Written over again it gives the same files, so that a kill in between does no harm.  The case
-    told goes into ``cases/interviews`` beside ``into`` where there are cases.
+    told goes into ``cases/interviews`` beside ``into`` where there are cases, and wherever it is
+    what proves a new cause.
 
     Raises:
         UsageError: If it cannot be written.
@@ -57,7 +58,8 @@ def accept(laid: Laid, folder: Folder, into: Path, root: Path) -> list[Path]:
         for path in written:
             _put(path, laid.changed[path.relative_to(into).as_posix()])
         cases = into.resolve().parent / "cases"
-        if folder.case and cases.is_dir():
+        proves = any(folder.case_id.encode() in data for data in laid.changed.values())
+        if folder.case and (proves or cases.is_dir()):
             beside = cases / "interviews" / f"{folder.case_id}.yaml"
             if not beside.is_file() or beside.read_bytes() != folder.case.encode():
                 _put(beside, folder.case.encode())

@@ -342,6 +342,8 @@ def test_a_new_failure_is_drafted_whole_and_needs_its_proof(tmp_path: Path) -> N
     assert not into.exists()
     file.write_text(text.replace("silent-on: []", "silent-on: [tiny-1]"), encoding="utf-8")
     review(root, name, drafts, into, "KL", "a", "", "")
+    told = into.parent / "cases" / "interviews" / f"interview-{name}-case.yaml"
+    assert told.is_file(), "a new folder of one's own has what proves it"
     cause = load_library(into).causes["felt-element-swollen"]
     assert cause.provenance is not None
     assert (cause.provenance.said_by, cause.provenance.how) == (
