@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from diagnosis.shipped import bench
+from session_kit import LEFT_OUT, new
 
 from diagnose.cli.job.page import Page
 from diagnose.job.job import Job
@@ -116,3 +117,14 @@ def test_what_the_likeliest_cause_waits_on_is_told_where_it_cannot_be_done_here(
     assert "WAITS" not in shown(page, job), "told once"
     job.record("at-hand", tools=None, hands=3, may_run=True)
     assert "WAITS" not in shown(Page(job), job)
+
+
+def test_others_answers_at_the_cautions_of_the_action_in_hand(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A man asks what else there is before he reads cautions, and never gets silence."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+    result = new("all", *LEFT_OUT, "others", "pause", layout="four-engine-injection")
+    after = result.output.rpartition("Type 'read':")[0].rpartition("others")[2]
+    assert "Read and understood?" in result.output
+    assert "about" in after or "nothing else was weighed" in after

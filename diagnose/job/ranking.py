@@ -193,6 +193,9 @@ def conflicts(bench: Bench, step: Step) -> list[str]:
         if s.verdict == "conflict"
     ]
     for d in step.outcome.disputes:
+        asked = bench.library.questions.get(step.read[d.findings[0]].question)
+        if asked is not None and asked.gate:
+            continue  # a gate is looked at again and again: what it is now is no contradiction
         told = [finding_line(bench, step.read[k]) for k in d.findings]
         out.append(f"told unlike in one state, only the last counts: {'; then '.join(told)}")
     return out

@@ -7,7 +7,7 @@ from diagnosis.shipped import LAYOUTS, bench
 
 from diagnose.belief import UNKNOWN, Posterior
 from diagnose.job.diagnosis import Diagnosis
-from diagnose.job.ranking import ALIKE, Group, grouped
+from diagnose.job.ranking import ALIKE, Group, conflicts, grouped
 from diagnose.model import CauseAt, Finding, State
 
 
@@ -94,3 +94,12 @@ def test_a_short_line_names_every_part_or_any(layout: str) -> None:
         line = Group(tuple(causes), 0.1, 0.1).short(b)
         named = [b.places.label(c.at).split(" of ")[-1].split(" in ")[-1] for c in causes]
         assert f"({len(causes)} alike)" in line or all(x in line for x in named), line
+
+
+def test_a_gate_found_safe_since_is_no_contradiction() -> None:
+    """The screen itself asks for it: 'when it is found none, type: add smell of fuel'."""
+    b = bench("low-wing-single")
+    smells = [Finding("fuel-smell", "aeroplane", v, known_by="seen") for v in ("outside", "none")]
+    assert conflicts(b, Diagnosis(b, engine=False).see(smells)) == []
+    parked = [Finding("days-parked", "aeroplane", v) for v in ("in-use", "long")]
+    assert conflicts(b, Diagnosis(b, engine=False).see(parked)), "what else is told unlike is told"

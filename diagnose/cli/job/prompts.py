@@ -178,7 +178,10 @@ class Commands:
 
     def _others(self, rest: str) -> None:
         bench = self.job.bench
-        for a in self.plan.others if self.plan else ():
+        if not self.plan or not self.plan.others:
+            self.talk.say("  nothing else was weighed")
+            return
+        for a in self.plan.others:
             what = (
                 bench.library.checks[a.check].title
                 if a.is_check

@@ -163,6 +163,8 @@ class Session:
 
     def _do(self, plan: Plan | None, action: Action) -> None:
         """Do one action, gates and cautions first; ``plan`` None: the person chose it."""
+        if plan is not None:
+            self.commands.plan = plan  # 'others' is asked at its cautions more than anywhere
         need = need_of(self.job.bench, action)
         read = self.job.state.acknowledged
         if need or any(h not in read for h in hazards_of(self.job.bench, action)):
@@ -175,10 +177,8 @@ class Session:
         if not self._cautions(action, may_leave=True):
             self._skip(action)
             return
-        if plan is not None:
-            if plan.greedy:
-                self.talk.say("(weighed only briefly; 'others' shows what else was weighed)")
-            self.commands.plan = plan
+        if plan is not None and plan.greedy:
+            self.talk.say("(weighed only briefly; 'others' shows what else was weighed)")
         if need == "run" and not action.is_run:
             # a check with the engine running, or a cranking, uses up what was confirmed as well
             self.job.record("run", readings=[list(r.key) for r in action.readings])
@@ -283,7 +283,7 @@ class Session:
             reached=answer.reached and condition_reached(self.talk, bench, q, answer),
         )
         self.job.answer(finding, reading, answer.note)
-        if answer.number is not None and not answer.value:
+        if answer.number is not None and not answer.value and reading.place != AEROPLANE:
             self.talk.say(screens.beside(self.job, reading))
 
     def _others(self, q: Question, reading: Reading) -> bool:

@@ -23,13 +23,14 @@ _FED = re.compile(
     r"(?:changed|switched|swapped|went|selector|turned|put|moved|changing|switching|swapping|"
     r"going)(?: over)?(?: it| them)?"
     rf"(?: from (?:the )?(?:{WHERE}\s+)+(?:tank )?)? ?(?:back |over )?(?:on )?to)"
-    rf" (?:the )?{_WHICH}(?:fuel )?(?:tank\b)?"
+    rf" (?:the )?{_WHICH}(?!(?:engine|motor)\b)(?:fuel )?(?:tank\b)?"
     rf"|\b{_WHICH}(?:tank )?(?:(?:was|is|had been) )?(?:selected|in use)\b"
     rf"|\b{_WHICH}(?:tank )?(?:brought|brings|got|gets|cured|cures|restored) "
     r"(?:it|her|him|them|the engine)\b",
     re.IGNORECASE,
 )
 """What fed: 'on the left', 'changed to the right', 'right tank selected', 'selector to both'."""
+_NUMBER = re.compile(r"no\.?\s*\d|number\s+\w+")
 _CHANGE = re.compile(
     r"\b(?:chang|switch|swapp|turn|mov|put|went|go(?:es|ing)|back|over)\w*\b(?:.*\b)?(?:to|on)\b"
 )
@@ -52,6 +53,9 @@ def feeding(where: Where, text: str) -> Mapping[str, str]:
     words = next(filter(None, on.groups())).strip().lower() if on else ""
     if words in joint_positions(where.bench.layout):
         return {"tank": words}
+    said_tank = on is not None and " tank" in on[0]
+    if _NUMBER.fullmatch(words) and not said_tank and where.one(f"{words} engine"):
+        return {}  # 'surging on no. 2' is said of the engine where one is called so
     tanks = where.one(f"{words} tank") if words else ()
     return {"tank": tanks[0]} if tanks and tanks[0] in where.bench.places.tanks else {}
 

@@ -12,8 +12,21 @@ _NOT = re.compile(
     r"\b(do|does|did|is|was|were|are|has|have|had|would|could|should)n'?t\b|\b(?:(wo)|(ca))n'?t\b"
 )
 """'didn't', and as often typed without its apostrophe."""
+_AND = re.compile(r"(?<=[a-z0-9] )(?:'?n'?|&)(?= [a-z0-9])")
 _NUMBERED = re.compile(r"\b(no|nos|nr)\.(?=\s*\d)")
-_SEVERAL = re.compile(r"\bnos ?(\d)((?:, ?\d)*),? and (\d)(?![\d.])")
+_UNITS = (
+    r"(?! ?(?:psi|lbs?|kpa|bar|gals?|gph|litres?|l|volts?|v|amps?|a|minutes|hours|times?|of)\b)"
+)
+_SEVERAL = re.compile(rf"\bnos? ?(\d)((?:,? \d|,\d)*),? and (\d)(?![\d.]){_UNITS}")
+_BARE_LIST = re.compile(
+    r"(?<![\d.,/:])(?<!no )(?<!nos )\b([1-6])((?:,? [1-6]|,[1-6])*),? and ([1-6])"
+    r"(?= (?:(?:were|are) )?all\b| (?:engines|tanks)\b)"
+)
+"""'1, 2 and 3 all sag': numbers of engines or tanks with nothing before them."""
+_LISTED = re.compile(
+    r"\b(?:engines|tanks) (?:nos? ?)?([1-6])((?:,? [1-6]|,[1-6])*),? and ([1-6])(?![\d.])"
+)
+"""'Engines 1, 2 and 4'."""
 _ONES = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _AND_A_HALF = re.compile(
     rf"\b({'|'.join(_ONES)}) and a half\b(?! (?:hours?|hrs?|minutes?|days?|years?)\b)"
@@ -25,6 +38,7 @@ _READS = (
 """Behind what is read: 'FF reads zero', 'press low', and not 'press on the panel'."""
 _SHORT: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r" ?(?:&|(?<!\+)\+(?=\s)) ?"), " and "),
+    (re.compile(r"\b(engines|tanks|pressures|pumps|boosters) all\b(?! of\b)"), r"all \1"),
     (re.compile(r"\bw/ ?"), "with "),
     (re.compile(r"\b(?:as )?right as (?:rain|ninepence)\b"), "fine"),
     (re.compile(r"\b(no (?:change|drop|loss|effect|difference|sign|rise)) at all\b"), r"\1"),
@@ -75,10 +89,10 @@ _UNTIL = re.compile(r"\b(?:do|does|did|would|will|could) not ((?:[a-z]+ ){1,3}?)
 def written_out(report: str) -> str:
     """Return ``report`` in lower case with each short form in full."""
     text = report.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
-    text = _NUMBERED.sub(r"\1", text)
+    text = _LISTED.sub(_each, _AND.sub("and", _NUMBERED.sub(r"\1", text)))
     for short, whole in _SHORT:
         text = short.sub(whole, text)
-    text = _SEVERAL.sub(_each, text)
+    text = _BARE_LIST.sub(_begun, _SEVERAL.sub(_each, text))
     text = _AND_A_HALF.sub(lambda hit: f"{_ONES.index(hit[1]) + 1}.5", text)
     text = well_for_right(_NOT.sub(_in_full, _JUST.sub("", text)))
     return _UNTIL.sub(r"\1when", text)  # what did not come before came then
@@ -103,3 +117,8 @@ def _each(hit: re.Match[str]) -> str:
     """Return 'no 1 and no 2 and no 4' for 'nos 1, 2 and 4'."""
     numbers = [hit[1], *re.findall(r"\d", hit[2]), hit[3]]
     return " and ".join(f"no {n}" for n in numbers)
+
+
+def _begun(hit: re.Match[str]) -> str:
+    """Return such a list as the beginning of what is said of it: 'today, no 1 and no 2 all sag'."""
+    return f", {_each(hit)}"

@@ -58,3 +58,35 @@ def test_the_only_tank_named_is_not_meant_where_the_other_side_was_spoken_of_sin
     assert heard("low-wing-twin", said + hiss)["cap-hiss"][1] == ()
     alone = said.partition(".")[0] + "." + hiss
     assert heard("low-wing-twin", alone)["cap-hiss"][1] == ("port-main-tank",)
+
+
+@pytest.mark.parametrize(
+    ("report", "engines"),
+    [
+        ("this morning 1 2 n 3 all surging on the run up", (1, 2, 3)),
+        ("engines 1, 2 and 4 all surging on the run-up", (1, 2, 4)),
+        ("No 1, 2 & 3 engines surging on the run-up", (1, 2, 3)),
+        ("engines all surging on the run-up", (1, 2, 3, 4)),
+    ],
+)
+def test_a_list_of_engines_typed_as_people_type_it_is_heard_whole(
+    report: str, engines: tuple[int, ...]
+) -> None:
+    """Three engines that sag together point to the fuel; one of them alone does not."""
+    said = [s for s in hear(report, bench("four-engine-injection")) if s.value == "surges"]
+    assert {p for s in said for p in s.places} == {f"no{n}-engine" for n in engines}
+
+
+@pytest.mark.parametrize(
+    "report",
+    [
+        "surging at idle on no 2 engine",
+        "surging at idle on no. 2",
+        "on no 2 engine it surges at idle",
+    ],
+)
+def test_on_an_engine_names_no_tank_of_the_same_number(report: str) -> None:
+    """'On no. 2 engine' says where it surges; no. 2 tank has not been spoken of."""
+    (said,) = [s for s in hear(report, bench("four-engine-injection")) if s.value == "surges"]
+    assert said.places == ("no2-engine",)
+    assert "tank" not in said.state.settings
