@@ -85,6 +85,20 @@ def test_like_answers_of_several_places_are_one_line_of_the_record(tmp_path: Pat
     assert len(next(s for s in build(job, NOW).sections if s.id == "findings").rows) == 4
 
 
+def test_what_was_not_checked_stands_in_one_sentence(tmp_path: Path) -> None:
+    """A reading nobody could take is no row among the answers; it is named under them."""
+    job = opened(tmp_path)
+    job.answer(PRESSURE)
+    skipped = next(
+        r for r in job.bench.planner.catalogue.readings if r.question == "strainer-drain-sample"
+    )
+    event = job.skip(skipped)
+    found = next(s for s in shorten(build(job, NOW)).sections if s.id == "findings")
+    assert event["n"] not in [r["n"] for r in found.rows]
+    assert f"Not checked: {event['n']} " in found.note
+    assert job.bench.places.label(skipped.place) in found.note
+
+
 def test_lines_taken_over_alike_and_gates_of_two_runs_are_told_once(tmp_path: Path) -> None:
     """A handover agreed line by line is one list; a gate confirmed twice names both runs."""
     job = opened(tmp_path)
