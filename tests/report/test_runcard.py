@@ -11,7 +11,7 @@ from diagnosis.shipped import LAYOUTS, bench
 
 from diagnose.errors import UsageError
 from diagnose.job.day.before_run import FOR_A_RUN, STOP_AT_ONCE
-from diagnose.job.day.card import Card, arranged, card_of
+from diagnose.job.day.card import Card, CardLine, arranged, card_of
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
@@ -153,6 +153,16 @@ def test_the_printed_card_loads_nothing_and_says_nothing_by_colour(four: Card) -
     for outside in ("<script", "href=", "src=", "url(", "http"):
         assert outside not in page.lower()
     assert set(re.findall(r"#[0-9a-f]{3,6}\b", page)) <= {"#000", "#fff"}
+
+
+@pytest.mark.parametrize("fmt", FORMS)
+def test_what_takes_more_than_one_reader_says_so(four: Card, fmt: str) -> None:
+    """A test gauge is read with one at the gauge and one at the controls."""
+    state = four.lines[0].state
+    line = CardLine(1, "test-gauge-pressure", state, ("no2-engine",))
+    page, _ = runcard(arranged(four, (line,), ()), fmt)
+    assert " - 2 people" in flat(page)
+    assert " - 2 people" not in flat(runcard(four, fmt)[0])
 
 
 def test_a_card_of_no_lines_or_of_another_form_is_refused(four: Card) -> None:
