@@ -39,7 +39,10 @@ BUNDLE = 8
 """Most readings of one run that are weighed together."""
 
 AHEAD_ACTIONS = 5
-"""Singles looked at with one more question after each."""
+"""Singles looked at with one more question after each, by what they save alone."""
+
+AHEAD_TELLING = 2
+"""And by bits a minute: what tells much may save nothing before the question after it."""
 
 ATTENTION = 0.5
 """Minutes an answer must save beyond its price to be asked for (this project's statement)."""
@@ -254,7 +257,11 @@ class Planner(CheckOrder):
     ) -> list[Action]:
         """Weigh the best few singles again with one more question after each."""
         of_key = {s.reading.key: s for s in scored}
-        few = [a for a in weighed if len(a.readings) == 1][:AHEAD_ACTIONS]
+        singles = [a for a in weighed if len(a.readings) == 1]
+        telling = sorted(singles, key=lambda a: (-a.gain / (a.minutes + 1.0), _name(a)))
+        few = list(
+            {_name(a): a for a in (*singles[:AHEAD_ACTIONS], *telling[:AHEAD_TELLING])}.values()
+        )
         tests = [Test(of_key[a.readings[0].key].given, a.minutes) for a in few]
         again: list[Action] = []
         for k, a in enumerate(few):
