@@ -159,3 +159,12 @@ def test_a_question_is_found_by_the_words_of_its_answers() -> None:
     new("1 2", "", "add restarted hot", "restarted hot", "", "pause")
     added = events("answered")[-1]["finding"]
     assert (added["question"], added["value"]) == ("what-just-before", "hot-restart")
+
+
+def test_the_first_lines_tell_how_to_answer_and_readings_how_they_are_known() -> None:
+    """Who opens his first job reads what to type before the first prompt, and no more."""
+    shown = new("all", *[""] * 12, layout="low-wing-single", report="Engine faded in the climb.")
+    before, _, after = shown.output.partition("Take which?")
+    assert "Type the number or the name of an answer" in before
+    assert "An answer counts as seen" not in before
+    assert after.index("What is here?") < after.index("An answer counts as seen")

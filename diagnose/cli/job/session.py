@@ -38,6 +38,13 @@ from diagnose.model import AEROPLANE, Question
 from diagnose.planner import Action, Plan, Reading
 from diagnose.rules import Caution
 
+HOW_TO_ANSWER = (
+    "Type the number or the name of an answer, 0 where you cannot tell. 'back' takes the last "
+    "answer back, 'pause' leaves; 'help' tells what else can be typed: ranking, why, add, change, "
+    "stop."
+)
+"""Told before the first prompt; how an answer is known is told where readings begin."""
+
 AS_KNOWN = (
     "An answer counts as seen, or read off its instrument, or told where it is asked of people. "
     "Where it is not so, say it behind the answer: '2 told', '9 psi measured', '1 assumed'."
@@ -65,13 +72,13 @@ class Session:
                 self.talk.say(f"Note: {self.job.log.set_aside}")
             self.talk.say(screens.heading(self.job))
             self.talk.say(about(self.job, date.today()))
-            self.talk.say("At any prompt: help, ranking, why, add, change, back, pause, stop.")
-            self.talk.say(screens.wrap(AS_KNOWN))
+            self.talk.say(screens.wrap(HOW_TO_ANSWER))
             if self.job.findings or self.job.state.first_page is not None:
                 said = str(self.job.state.opened.get("reported", ""))
                 self.talk.say(screens.wrap(said, "  ", "Reported: "))
                 self._still_stands()
             self._first_page()
+            self.talk.say(["", *screens.wrap(AS_KNOWN)])
             while self.job.state.phase not in ("finished", "stopped"):
                 try:
                     self._turn()
