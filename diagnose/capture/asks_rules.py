@@ -197,6 +197,21 @@ def _row(cause: str, f: Finding, told: Told, ground: Ground, on: str = "") -> As
     return Ask(f"often-{key}", "how-often", prompt, "counts", about=about, rests_on=on)
 
 
+NOT = "rule-not"
+
+
+def wanted_and_not(told: Told) -> tuple[Finding, ...]:
+    """Return the signs of his rule that he would also drop it for: such a rule never holds."""
+    signs = case_signs(told)
+    wanted = [signs[key] for key in told.picked(RULE) if key in signs]
+    against = told.findings(NOT)
+    return tuple(
+        f for f in wanted
+        if any((f.question, f.at, f.classes, f.state) == (n.question, n.at, n.classes, n.state)
+               for n in against)
+    )  # fmt: skip
+
+
 def limits(told: Told, ground: Ground) -> Iterator[Ask]:
     """Yield the rule in his words, what would make it wrong, where it does not hold."""
     here = subject(told, ground)
@@ -225,7 +240,7 @@ def limits(told: Told, ground: Ground) -> Iterator[Ask]:
                 rests_on=RULE,
             )
         for id, prompt in RULE_WORDS.items():
-            if id == "rule-not":
+            if id == NOT:
                 yield from spoken(id, "limits", prompt, told, RULE)
             else:
                 yield Ask(id, "limits", prompt, "words", rests_on=RULE)

@@ -72,6 +72,16 @@ def test_nought_alone_is_no_way_to_leave_a_count_out(tmp_path: Path) -> None:
     assert "kept: 0 of 20" in shown
 
 
+def test_a_rule_that_wants_and_drops_one_sign_is_told_while_he_is_there(tmp_path: Path) -> None:
+    """A contradiction is said at once, and both answers stand until he takes one back."""
+    root = knowledge(tmp_path)
+    drop = TALK.index("engine ran well at take-off")
+    for words, said in (("engine faded at take-off", True), (TALK[drop], False)):
+        shown = begun(root, [*TALK[:drop], words, "1", "", "pause"]).stdout
+        told = "is a sign of the rule itself, which then never holds." in " ".join(shown.split())
+        assert told == said, shown
+
+
 def test_what_is_said_is_kept_word_for_word_with_what_was_heard_in_it(tmp_path: Path) -> None:
     """The story stands as typed; the findings beside it are those he took."""
     root = knowledge(tmp_path)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from diagnose.capture.asking import NEW, Ask, Ground
-from diagnose.capture.asks_rules import OF, unlike_his_case
+from diagnose.capture.asks_rules import NOT, OF, unlike_his_case, wanted_and_not
 from diagnose.capture.estimates import read_figures, words_of
 from diagnose.capture.record import Interview
 from diagnose.capture.told import CANNOT_SAY, LEFT_OUT
@@ -49,6 +49,9 @@ def put(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> None:
     if "picked" in more and ask.form != "cause":
         more["chosen"] = "; ".join(ask.choices[p] for p in more["picked"])
     interview.keep(ask.step, ask.id, ask.prompt, text, about=about, rests_on=ask.rests_on, **more)
+    for f in wanted_and_not(interview.told()) if ask.id == NOT else ():
+        said = f"'{ground.finding_words(f)}' is a sign of the rule itself, which then never holds."
+        talk.say(wrap(f"{said} Both are kept; 'back' takes this one back.", "  ", "  "))
 
 
 Answer = tuple[str, dict[str, Any]]
