@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from diagnosis.shipped import bench
-from session_kit import LEFT_OUT, new
+from session_kit import LEFT_OUT, new, run
 
 from diagnose.cli.job.page import Page
 from diagnose.job.job import Job
@@ -128,3 +128,21 @@ def test_others_answers_at_the_cautions_of_the_action_in_hand(
     after = result.output.rpartition("Type 'read':")[0].rpartition("others")[2]
     assert "Read and understood?" in result.output
     assert "about" in after or "nothing else was weighed" in after
+
+
+def test_a_check_hardly_worth_its_time_is_not_made_unasked_while_the_settling_one_waits(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With nobody to run an engine, no transfer valve of the other wing is looked at instead."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+    tank = "starboard-inner-tank"
+    job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "Vent streams.")
+    job.answer(Finding("vent-discharge", tank, "streams", State("cruise"), "told"))
+    job.answer(Finding("contents-trend-running", tank, "rises", known_by="told"))
+    job.answer(Finding("fuel-smell", "aeroplane", "outside", known_by="seen"))
+    job.checked("dip-every-tank", tank, "gained")
+    job.record("first-page", left=0)
+    shown = run("job", "resume", job.name, typed=["done", *["0"] * 30]).output
+    waits, rather = shown.find("WAITS for what is not here"), shown.find("Go on with it all the")
+    assert 0 <= waits < rather
+    assert "CHECK: Note how the cock or valve was found" not in shown

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from itertools import product
 from typing import Any
 
 from diagnose.belief import Held
@@ -214,14 +215,17 @@ def not_possible(
 def waits_on(bench: Bench, step: Step, state: JobState, *, unsafe: bool = False) -> list[str]:
     """Return the checks that would settle the likeliest cause, where none of them can be made here.
 
-    Where one can be made, or no cause is likely yet, nobody waits for anything.
+    Where one can be made, or no cause is likely yet, nobody waits for anything.  The same failure
+    at two like parts, not told apart yet, is as likely as both together.
     """
-    cause, share = step.posterior.ranking()[0]
-    if share < LIKELY or cause.cause not in bench.library.causes:
+    ranking = step.posterior.ranking()
+    first, top = ranking[0]
+    alike = {c: p for c, p in ranking if c.cause == first.cause and p >= top / 2}
+    if sum(alike.values()) < LIKELY or first.cause not in bench.library.causes:
         return []
     shut = barred(bench, state, unsafe=unsafe).checks
     rows = []
-    for k in bench.library.causes[cause.cause].checks:
+    for k, cause in product(bench.library.causes[first.cause].checks, alike):
         for at in bench.places.related(cause.at, k.at, {}):
             if (k.check, at) in state.done or (k.check, at) not in bench.planner.catalogue.offers:
                 continue

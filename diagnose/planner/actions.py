@@ -36,7 +36,7 @@ class Action:
 
     also: further places at which the check is made in the same go.
     minutes: what it costs now, access and starts included.  gain: expected bits about the cause.
-    saves: expected minutes it saves, net of its cost.
+    saves: expected minutes it saves, net of its cost.  chance: that a check settles the job.
     """
 
     readings: tuple[Reading, ...] = ()
@@ -46,6 +46,7 @@ class Action:
     minutes: float = 0.0
     gain: float = 0.0
     saves: float = 0.0
+    chance: float = 0.0
 
     @property
     def is_check(self) -> bool:

@@ -135,5 +135,5 @@ class CheckOrder:
             at=place,
             minutes=check_minutes(self.catalogue.net, check, situation.opened),
             gain=entropy_gain(outlook.weights, given),
-            saves=0.0,
+            chance=float(outlook.weights[purse.check_of == k].sum()),
         )

@@ -81,3 +81,11 @@ def after(weights: Floats, given: Floats) -> tuple[Floats, Floats]:
     joint = (weights[:, None] * given).T
     mass = joint.sum(axis=1)
     return mass, joint / np.maximum(mass, 1e-300)[:, None]
+
+
+def hardly_worth(minutes: float, chance: float) -> bool:
+    """Return whether a check costs more than handing the job over, times its chance to settle it.
+
+    While nothing better waits it is still the next one down the ranking.
+    """
+    return chance * HAND_OVER < minutes

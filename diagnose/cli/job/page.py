@@ -73,13 +73,16 @@ class Page:
         settle = "    Settle it: 'findings' numbers them, then 'change N' or 'withdraw N'."
         return [*lines, settle] if lines and said else lines
 
-    def _waits(self, step: Step) -> list[str]:
+    def waits(self, step: Step) -> list[str]:
         """Return what would settle the likeliest cause and cannot be done here, and why."""
         job = self.job
         unsafe = bool(refused(job.bench, job.state.findings, job.log.events))
         if job.state.joints_open():
             return []  # what is open is told as such, and shuts much that is no want of anything
-        lines = self._once(waits_on(job.bench, step, job.state, unsafe=unsafe), WAITS)
+        return waits_on(job.bench, step, job.state, unsafe=unsafe)
+
+    def _waits(self, step: Step) -> list[str]:
+        lines = self._once(self.waits(step), WAITS)
         return [*lines, "    When it can be had, type: at hand"] if lines else []
 
     def _rules(self, step: Step) -> list[str]:

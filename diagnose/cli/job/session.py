@@ -36,6 +36,7 @@ from diagnose.job.job import Job
 from diagnose.job.wording import action_words, hazards_of
 from diagnose.model import AEROPLANE, Question
 from diagnose.planner import Action, Plan, Reading
+from diagnose.planner.worth import hardly_worth
 from diagnose.rules import Caution
 
 HOW_TO_ANSWER = (
@@ -64,6 +65,7 @@ class Session:
         self.closing = Closing(job, self.talk, self._gate, self._tell)
         self.page = Page(job)
         self._asked_last = ""
+        self._not_waited_for: list[str] = []
 
     def run(self) -> None:
         """Go on until the job is finished, stopped or paused; nothing confirmed is ever lost."""
@@ -140,7 +142,24 @@ class Session:
         if plan.action is None:
             self.closing.nothing_left()
             return
+        self._rather_wait(plan.action, self.page.waits(step))
         self._do(plan, plan.action)
+
+    def _rather_wait(self, action: Action, waits: list[str]) -> None:
+        """Ask whether to go on with a check hardly worth its time while a better one waits.
+
+        Raises:
+            Paused: When what waits is to be had first.
+        """
+        better = action.is_check and hardly_worth(action.minutes, action.chance) and waits
+        if not better or waits == self._not_waited_for:
+            return
+        words = action_words(self.job.bench, action)
+        self.talk.say(["", "What would settle it waits for what is not here, as told."])
+        self.talk.say(screens.wrap(f"What is left here is hardly worth its time: {words}.", "  "))
+        if not self.talk.yes("Go on with it all the same?"):
+            raise Paused
+        self._not_waited_for = waits
 
     def _still_stands(self) -> None:
         """Tell whoever takes the job up of a danger that another acted on; a repair ends it."""
