@@ -109,14 +109,14 @@ class Listener:
 
     def _without_what_fed(self, clause: Clause) -> Clause:
         """Hold the tank a clause says fed, and blank it where the clause speaks of an engine."""
-        feeding = self._fed.take(clause)
+        self._fed.take(clause)
         # 'faded on left, fine on the right tank' goes on about the engine
         of_engine = (
             self._amiss
             or is_of_a_run(clause)
             or begins(clause, Vocabulary.of(self._bench)) is not None
         )
-        if self._subjects or (feeding and of_engine):
+        if self._subjects or of_engine:
             return replace(clause, rest=without_feeding(clause.rest))
         return clause
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Collection, Iterable
 
 from diagnose.job.hearing.clauses import FILLERS, Clause
+from diagnose.job.hearing.durations import SPAN
 from diagnose.job.hearing.phrases import Hit
 from diagnose.job.hearing.said import Span
 from diagnose.job.hearing.the_others import says_well
@@ -39,6 +40,10 @@ _LEADING = frozenset(
         "just",
         "still",
         "now",
+        "into",
+        "out",
+        "later",
+        "flight",
     }
 )
 """What may stand before the verb of a sentence about the engine."""
@@ -71,7 +76,8 @@ def begins(clause: Clause, vocabulary: Vocabulary) -> Span | None:
     if says_well(clause.text):
         return None
     for hit in vocabulary.book.found(clause.text):
-        lead = without_feeding(clause.rest[: hit.start]).split()
+        # 'after an hour on the left it faded'
+        lead = SPAN.sub(" ", without_feeding(clause.rest[: hit.start])).split()
         if set(lead) <= (_LEADING | FILLERS) and any(
             s.question == IMPLIED for s, _ in vocabulary.said.get(hit.phrase, ())
         ):

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from weakref import WeakKeyDictionary
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.clauses import JOINING
+from diagnose.job.hearing.durations import in_minutes
 from diagnose.job.hearing.phrases import PhraseBook, each_way
 from diagnose.job.hearing.written_out import well_for_right
 from diagnose.model import AEROPLANE, Question, State
@@ -105,7 +107,7 @@ class Vocabulary:
                 said.setdefault(in_our_form(w.word, forms), []).append((s, True))
         elsewhere = frozenset(bench.library.words.elsewhere)
         groups = {
-            name: tuple(in_our_form(p, forms) for p in each)
+            name: tuple(in_our_form(p, forms) for phrase in each for p in _each_number(phrase))
             for name, each in bench.library.words.amounts.items()
         }
         return Vocabulary(
@@ -122,10 +124,21 @@ class Vocabulary:
 
 def in_our_form(phrase: str, forms: Mapping[str, str]) -> str:
     """Return ``phrase`` in lower case without hyphens, each word of another form in ours."""
-    words = (forms.get(word, word) for word in phrase.lower().replace("-", " ").split())
+    phrase = in_minutes(phrase.lower())
+    words = (forms.get(word, word) for word in phrase.replace("-", " ").split())
     return well_for_right(" ".join(words))
 
 
+def _each_number(phrase: str) -> Iterator[str]:
+    """Yield ``phrase`` with each figure of the range it begins with: '2-14 minutes'."""
+    hit = _RANGE.match(phrase)
+    if hit is None:
+        yield phrase
+        return
+    yield from (f"{n}{phrase[hit.end() :]}" for n in range(int(hit[1]), int(hit[2]) + 1))
+
+
+_RANGE = re.compile(r"(\d+)-(\d+)\b")
 _KEPT: WeakKeyDictionary[Bench, Vocabulary] = WeakKeyDictionary()
 """The words of each bench, kept as long as it lives."""
 

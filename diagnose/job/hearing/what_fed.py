@@ -31,6 +31,8 @@ _FED = re.compile(
 )
 """What fed: 'on the left', 'changed to the right', 'right tank selected', 'selector to both'."""
 _NUMBER = re.compile(r"no\.?\s*\d|number\s+\w+")
+_EACH = re.compile(r"\bon (?:either|each|any|both|all)(?: of)?(?: the)?(?: fuel)? tanks?\b")
+"""What tells no one tank: 'faded on either tank'."""
 _CHANGE = re.compile(
     r"\b(?:chang|switch|swapp|turn|mov|put|went|go(?:es|ing)|back|over)\w*\b(?:.*\b)?(?:to|on)\b"
 )
@@ -39,7 +41,9 @@ _CHANGE = re.compile(
 
 def without_feeding(text: str) -> str:
     """Return ``text`` with 'on the right tank' blanked: it tells a state, not what is meant."""
-    return _FED.sub(lambda hit: " " * len(hit[0]), text + " ")[: len(text)]
+    for told in (_FED, _EACH):
+        text = told.sub(lambda hit: " " * len(hit[0]), text + " ")[: len(text)]
+    return text
 
 
 def is_change(text: str) -> bool:
@@ -72,13 +76,12 @@ class WhatFed:
         """Forget the tank, unless it was what a sentence changed to and told no more of."""
         self.settings, self._put_on = self._put_on, {}
 
-    def take(self, clause: Clause) -> bool:
-        """Hold the tank that ``clause`` says fed; return whether it says so."""
+    def take(self, clause: Clause) -> None:
+        """Hold the tank that ``clause`` says fed."""
         told = feeding(self._where, clause.text)
         if told or is_change(clause.text):  # 'back to left' may be of two tanks
             self.settings.pop("tank", None)
         self.settings |= told
-        return bool(told)
 
     def put_on(self, clause: Clause) -> None:
         """Hold what ``clause`` changed to for the next sentence: it fed only from then on."""

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import re
 
+from diagnose.job.hearing.durations import in_minutes
+
 _NOT = re.compile(
     r"\b(do|does|did|is|was|were|are|has|have|had|would|could|should)n'?t\b|\b(?:(wo)|(ca))n'?t\b"
 )
@@ -93,6 +95,7 @@ def written_out(report: str) -> str:
     for short, whole in _SHORT:
         text = short.sub(whole, text)
     text = _BARE_LIST.sub(_begun, _SEVERAL.sub(_each, text))
+    text = in_minutes(text)
     text = _AND_A_HALF.sub(lambda hit: f"{_ONES.index(hit[1]) + 1}.5", text)
     text = well_for_right(_NOT.sub(_in_full, _JUST.sub("", text)))
     return _UNTIL.sub(r"\1when", text)  # what did not come before came then
