@@ -229,43 +229,6 @@ def test_particulars_are_printed_as_typed_and_the_missing_ones_said(tmp_path: Pa
     assert said["asked_by"] == "not stated"
 
 
-def test_a_safe_answer_from_before_the_system_was_opened_does_not_open_a_gate(
-    tmp_path: Path,
-) -> None:
-    """The record agrees with the gates themselves: a smell-free bay is smelt again after work."""
-    job = opened(tmp_path)
-    job.answer(Finding("fuel-smell", "aeroplane", "none", State(), "seen"))
-    (before,) = [r for r in rows(job, "gates") if r.get("n")]
-    assert before["status"] == "known safe"
-    job.record("rectified", cause="strainer-plugged", place="no2-strainer", what="cleaned")
-    (after,) = [r for r in rows(job, "gates") if r.get("n")]
-    disturbed = next(r["n"] for r in rows(job, "log") if r["event"] == "rectified")
-    assert after["status"] == f"known safe then; entry {disturbed} disturbed something since"
-    assert any(r["question"] == "fuel-smell" and "n" not in r for r in rows(job, "gates"))
-
-
-def test_a_gate_says_that_it_blocks_until_it_is_answered_safe(tmp_path: Path) -> None:
-    """A smell blocks a run; once there is none, the first answer says that it was answered since.
-
-    What is safe and is smelt again is known safe no more.
-    """
-    job = opened(tmp_path)
-
-    def said() -> list[str]:
-        return [r["status"] for r in rows(job, "gates") if r.get("n")]
-
-    job.answer(Finding("fuel-smell", "aeroplane", "outside", State(), "seen"))
-    assert said() == ["blocks an engine run"]
-    job.answer(Finding("fuel-smell", "aeroplane", "none", State(), "seen"))
-    assert said() == ["answered safe since", "known safe"]
-    job.answer(Finding("fuel-smell", "aeroplane", "outside", State(), "seen"))
-    assert said() == [
-        "blocks an engine run",
-        "known safe then; answered otherwise since",
-        "blocks an engine run",
-    ]
-
-
 @pytest.mark.parametrize("form", ["text", "md", "html"])
 def test_the_record_names_who_answered_for_a_run(tmp_path: Path, form: str) -> None:
     """Chocks are somebody's word: his initials stand beside them."""
