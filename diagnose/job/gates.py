@@ -13,7 +13,7 @@ from dataclasses import replace
 from typing import Literal as Choice
 
 from diagnose.job.diagnosis import Bench, open_gates
-from diagnose.job.keeping.events import disturbs, live
+from diagnose.job.keeping.events import MENDING, disturbs, live
 from diagnose.job.keeping.log import Event
 from diagnose.model import Check, Finding, RunState
 from diagnose.planner import Action, Reading, Situation
@@ -95,10 +95,11 @@ def still_open(
 def refused(
     bench: Bench, findings: Mapping[int, Finding], events: Iterable[Event]
 ) -> tuple[Reading, ...]:
-    """Return the open gates that were asked since then: found unsafe, or not checked.
+    """Return the open gates that were asked since then, or found unsafe since anything was mended.
 
-    Asking them again and again would only teach people to say 'dry'; but what was passed over on
-    the first page, where nobody was told what hangs on it, is asked once more before power.
+    A leak is no less there because a sample was drawn after it; only what was known safe lapses
+    by that.  Asking them again and again would only teach people to say 'dry'; but what was passed
+    over on the first page, where nobody was told what hangs on it, is asked once more before power.
     """
     listed = live(events)
     since = disturbed_at(listed)
@@ -109,7 +110,14 @@ def refused(
         if e["n"] > (max(since, paged) if e["event"] == "not-checked" else since)
         and e.get("reading")
     }
-    asked |= {(f.question, at) for n, f in findings.items() if n > since for at in f.places}
+
+    def unsafe(f: Finding) -> bool:
+        known = bench.library.questions.get(f.question)
+        return known is not None and bool(known.gate) and not f.surely(known.gate)
+
+    mended = max((e["n"] for e in listed if e["event"] in MENDING), default=0)
+    last = {(f.question, at): (n, f) for n, f in sorted(findings.items()) for at in f.places}
+    asked |= {key for key, (n, f) in last.items() if n > since or (n > mended and unsafe(f))}
     return tuple(g for g in still_open(bench, findings, listed) if (g.question, g.place) in asked)
 
 
