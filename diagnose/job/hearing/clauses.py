@@ -37,10 +37,17 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     "go-around": ("go-around", "go around", "overshoot"),
     "taxi": ("taxi", "taxying", "taxiing", "taxied"),
     "cranking": ("cranking", "start-up"),
-    "after-shut-down": ("after shut-down", "after shutdown", "after shutting down"),
+    "after-shut-down": (
+        "after shut-down",
+        "after shutdown",
+        "after shutting down",
+        "after stopping",
+    ),
     "static": (
         "with the engine stopped",
         "with engine stopped",
+        "with engines stopped",
+        "with the engines stopped",
         "engine not running",
         "before start",
         "before engine start",

@@ -29,6 +29,7 @@ from diagnose.job.hearing.trouble import (
     ONSET,
     RAN_WELL,
     is_amiss,
+    is_leak_that_stopped,
     is_onset,
     may_be_amiss,
     usual,
@@ -177,6 +178,8 @@ class Listener:
         """Return whether what asks about the trouble can be told by such a clause."""
         if s.question == DIPPED and by_the_gauge(clause.text, s.phrase):
             return False  # 'gauge showed the right tank half full' was not dipped
+        if IMPLIED not in self._amiss and is_leak_that_stopped(s, clause.text, self._amiss):
+            return False
         well = any(x.question == IMPLIED and x.value == usual(self._bench, x) for x in said)
         if s.question in OF_IT and well and self._amiss:  # 'recovered when the nose went down'
             return False

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.the_others import says_well
@@ -17,6 +18,12 @@ RAN_WELL = "good-running-before"
 """What tells how long an engine ran well before it gave trouble."""
 OF_IT = frozenset({ONSET, RAN_WELL, "when-it-comes"})
 """Questions that ask about the trouble itself."""
+_LEAKS = frozenset({
+    "vent-discharge", "engine-bay-leak", "jettison-drip", "carburettor-drips", "tank-stains",
+    "strainer-drip", "pump-drain-wet", "fuel-smell", "cock-stain",
+})  # fmt: skip
+_IT_STOPPED = re.compile(r"(?:(?:and|then|so|but|when|until) )*(?:it|they|that|the [a-z]+)? ?stop")
+"""Begins a clause about what was told of before."""
 NOTHING = "nothing"
 """The class of what came of itself, which can be no remedy."""
 _WITH = re.compile(r"\b(?:with|without|unless|only on|only in)(?: (?:the|its|both|all))?\s*$")
@@ -34,6 +41,12 @@ def is_amiss(bench: Bench, s: Suggestion) -> bool:
 def may_be_amiss(s: Suggestion) -> bool:
     """Return whether ``s`` tells trouble of which it is asked what it was: 'coughed'."""
     return bool(s.question and s.asks) and not (s.value or s.negated or s.means == s.phrase)
+
+
+def is_leak_that_stopped(s: Suggestion, text: str, amiss: Sequence[str]) -> bool:
+    """Return whether what stopped is the leak told of last: 'the vent streamed.  It stopped'."""
+    engine = s.question == "engine-behaviour" and s.phrase.startswith("stop")
+    return engine and bool(amiss and amiss[-1] in _LEAKS and _IT_STOPPED.match(text))
 
 
 def usual(bench: Bench, s: Suggestion) -> str:

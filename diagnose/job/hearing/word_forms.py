@@ -36,7 +36,7 @@ wear wore worn / loss losses / not cannot / half halves / stood standing
 _ROOT_OF = {form: forms.split()[0] for forms in _IRREGULAR.split("/") for form in forms.split()[1:]}
 _ITSELF = (NEVER_READ - {"cannot"}) | set(
     _each(
-        "stop stick evening morning during always this thus plus gas less across bus lean hundred "
+        "his stop stick evening morning during always this thus plus gas less across bus lean hundred "
         "king thing bowser drum drums nothing something everything anything"
     )
 )

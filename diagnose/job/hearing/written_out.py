@@ -41,6 +41,7 @@ _READS = (
 _SHORT: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r" ?(?:&|(?<!\+)\+(?=\s)) ?"), " and "),
     (re.compile(r"\b(engines|tanks|pressures|pumps|boosters) all\b(?! of\b)"), r"all \1"),
+    (re.compile(r"(?<=\d),(?=\d{3}\b)"), ""),
     (re.compile(r"\bw/ ?"), "with "),
     (re.compile(r"\b(?:as )?right as (?:rain|ninepence)\b"), "fine"),
     (re.compile(r"\b(no (?:change|drop|loss|effect|difference|sign|rise)) at all\b"), r"\1"),
@@ -82,7 +83,8 @@ _WELL = "alright"
 _RIGHT = re.compile(
     r"\ball right\b|\b(?<=pressure )right(?=[,.;]|$| either | again\b)|"
     r"\b(?<=pressures )right(?=[,.;]|$| either | again\b)|"
-    r"\b(?<=side )right(?=[,.;]|$| either )"
+    r"\b(?<=side )right(?=[,.;]|$| either )|"
+    r"\b(?:(?<=gauge )|(?<=gauge is )|(?<=gauges are )|(?<=reads )|(?<=gauge was ))right(?=[,.;]|$)"
 )
 _JUST = re.compile(r"\bright (?=in the (?:green|band)\b)")
 _UNTIL = re.compile(r"\b(?:do|does|did|would|will|could) not ((?:[a-z]+ ){1,3}?)until\b")
