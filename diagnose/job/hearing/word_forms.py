@@ -36,8 +36,8 @@ wear wore worn / loss losses / not cannot / half halves / stood standing
 _ROOT_OF = {form: forms.split()[0] for forms in _IRREGULAR.split("/") for form in forms.split()[1:]}
 _ITSELF = (NEVER_READ - {"cannot"}) | set(
     _each(
-        "his stop stick evening morning during always this thus plus gas less across bus lean hundred "
-        "king thing bowser drum drums nothing something everything anything"
+        "stop stick evening morning during always this his thus plus gas less across bus lean "
+        "hundred king thing bowser drum drums nothing something everything anything"
     )
 )
 """Words that are no form of another: a handle has a stop, and what stopped is an engine; a

@@ -1,0 +1,82 @@
+"""Words that say one thing of their own subject are not heard of another."""
+
+from __future__ import annotations
+
+import pytest
+from diagnosis.shipped import bench
+
+from diagnose.job.hearing.report_words import hear
+
+
+def heard(report: str, layout: str = "low-wing-single") -> set[tuple[str, str]]:
+    """Return what is heard of ``report``, by question and class."""
+    return {(s.question, s.value) for s in hear(report, bench(layout)) if s.value}
+
+
+@pytest.mark.parametrize(
+    "report",
+    [
+        "The left vent streamed in the climb. Pumps off and it stopped.",
+        "Fuel dripped from the left vent and stopped when parked.",
+    ],
+)
+def test_a_leak_that_stopped_is_no_engine_that_did(report: str) -> None:
+    """What stopped is what was told of last."""
+    assert "engine-behaviour" not in {q for q, _ in heard(report)}
+
+
+def test_an_engine_that_stopped_is_heard_beside_a_leak() -> None:
+    """An engine that is named stops, whatever leaked before."""
+    told = heard("Fuel dripped from the left vent. The engine stopped.")
+    assert ("engine-behaviour", "stops") in told
+
+
+def test_his_is_no_hiss() -> None:
+    """A word is no form of another for one letter."""
+    assert heard("Engine quit. The pilot looked for his checklist.") == {
+        ("engine-behaviour", "stops")
+    }
+
+
+def test_a_comma_in_a_figure_ends_no_clause() -> None:
+    """'10,000 ft' is one figure."""
+    assert ("when-it-comes", "at-height") in heard("Engine rough above 10,000 ft.")
+
+
+@pytest.mark.parametrize(
+    ("report", "question"),
+    [
+        ("Engine rough. Either tank and booster made no difference.", "magneto-check"),
+        ("Strainer sample clean, flow at its drain good.", "flow-indication"),
+        ("Strainer drain gives a thin stream.", "strainer-drip"),
+        ("Engine coughed in turn.", "what-just-before"),
+        ("Engine rough. The exhaust was off and on again last week.", "when-it-comes"),
+        ("Right contents gauge jumps to empty.", "stick-repeats"),
+        ("The left vent under the wing looks clear.", "fuel-smell"),
+        ("Engine rough, pressure in the green all the time.", "when-it-comes"),
+    ],
+)
+def test_what_is_said_of_one_thing_is_not_heard_of_another(report: str, question: str) -> None:
+    """Each phrase stands beside what it speaks of."""
+    assert question not in {q for q, _ in heard(report)}
+
+
+@pytest.mark.parametrize(
+    ("report", "finding"),
+    [
+        ("One magneto drops 400 with shaking.", ("magneto-check", "excessive")),
+        ("Strainer drain gives a thin stream.", ("strainer-flow", "weak")),
+        (
+            "Flakes like rubbery skin in the left tank drain sample.",
+            ("tank-drain-sample", "flakes"),
+        ),
+        ("Right drain gave a cup of water.", ("tank-drain-sample", "water")),
+        ("Left gauge hard at full.", ("contents-gauge", "pegged-full")),
+        ("Engine lost about 500 revs.", ("engine-behaviour", "fades")),
+        ("Engine rough. Ground runs faultless since.", ("still-there", "gone")),
+        ("Nine degrees and damp.", ("outside-heat", "ordinary")),
+    ],
+)
+def test_it_is_heard_as_engineers_say_it(report: str, finding: tuple[str, str]) -> None:
+    """The clipped ways of the hangar are heard."""
+    assert finding in heard(report)
