@@ -74,17 +74,6 @@ def test_a_later_unsafe_answer_shuts_the_gate_again(job: Job) -> None:
     assert open_now(job) == {LEAK}
 
 
-def test_a_leak_seen_bars_a_start_whatever_is_opened_or_sampled_after_it(job: Job) -> None:
-    """A strainer opened makes 'dry' unknown again, not 'dripping'; only mending does that."""
-    say(job, "engine-bay-leak", "running")
-    job.checked("inspect-strainer-element", "strainer", "clean")
-    shut = refused(job.bench, job.state.findings, job.log.events)
-    assert "engine-bay-leak" in {g.question for g in shut}
-    job.record("rectified", cause="strainer-bowl-leaks", place="strainer", what="resealed")
-    shut = refused(job.bench, job.state.findings, job.log.events)
-    assert "engine-bay-leak" not in {g.question for g in shut}
-
-
 def test_opening_the_strainer_opens_the_gates_again(job: Job) -> None:
     """What was dry before a seal was broken says nothing of the seal now."""
     all_safe(job)

@@ -11,6 +11,9 @@ from job.job_kit import PRESSURE_LOW, open_job, tiny_bench
 
 from diagnose.cli.job.prompts import Commands
 from diagnose.job.epochs import complaints
+from diagnose.job.gates import refused
+from diagnose.job.job import Job
+from diagnose.job.keeping.registry import Registry
 from diagnose.job.wording import cause_words
 from diagnose.model import Finding, State
 
@@ -77,3 +80,14 @@ def test_what_was_put_right_no_longer_leads_the_list(
     ]
     commands["why"]("")
     assert not capsys.readouterr().out.startswith(words)
+
+
+def test_a_leak_seen_bars_a_start_whatever_is_opened_or_sampled_after_it(tmp_path: Path) -> None:
+    """A strainer opened makes 'dry' unknown again, not 'dripping'; only mending does that."""
+    job = Job.open(Registry(tmp_path), bench("low-wing-single"), "2026-11-25", "It drips.")
+    leak = next(g for g in job.bench.planner.catalogue.gates if g.question == "engine-bay-leak")
+    job.answer(Finding(leak.question, leak.place, "running", leak.state, "seen"), leak)
+    job.checked("inspect-strainer-element", "strainer", "clean")
+    assert leak in refused(job.bench, job.state.findings, job.log.events)
+    job.record("rectified", cause="strainer-bowl-leaks", place="strainer", what="resealed")
+    assert leak not in refused(job.bench, job.state.findings, job.log.events)
