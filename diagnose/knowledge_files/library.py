@@ -21,6 +21,7 @@ from diagnose.knowledge_files.schema import (
     judging,
     observing,
     rules,
+    showing,
     wording,
 )
 from diagnose.knowledge_files.whole_file import tree
@@ -175,7 +176,7 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
     if sharing.FILE in nodes:
         steps = sharing.steps(nodes[sharing.FILE], gather)
     items: dict[str, dict[str, Any]] = {folder: {} for folder in FOLDERS}
-    shows: dict[str, observing.Shows] = {}
+    shows: dict[str, showing.Shows] = {}
     origins: dict[tuple[str, str], Origin] = {}
     for relative, node in nodes.items():
         if relative in ALL_LISTS:
@@ -230,7 +231,7 @@ def _link(
     items: dict[str, dict[str, Any]],
     known: Mapping[str, Mapping[str, Any]],
     sources: Mapping[str, Source] | None,
-    shows: Mapping[str, observing.Shows],
+    shows: Mapping[str, showing.Shows],
 ) -> None:
     """Check everything that spans files, and fill the questions' tables from their effects."""
     effects, questions, checks = items["effects"], items["questions"], items["checks"]

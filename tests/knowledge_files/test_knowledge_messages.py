@@ -72,6 +72,8 @@ def told(tmp_path: Path, file: str, old: str, new: str) -> list[str]:
         (ASK, "unit: pressure", "unit: presure", "'presure' is not a known unit"),
         (ASK, "stages: [idle", "stages: [idel", "'idel' is not a known stage"),
         (ASK, "[pressure-gauge]", "[pressure-gage]", "'pressure-gage' is not a known part kind"),
+        (ASK, "cut: fuel-pressure", "opposed: {low: hihg}\ncut: fuel-pressure",
+         "'hihg' is not a known class of this question"),
         (BEHAVIOUR, "shows:", "told: {well: '{at} ran well', fades: x, stops: x}\nshows:",
          "'{at}' stands for nothing; only '{it}', the place, does"),
         (BEHAVIOUR, "shows:", "told: {well: '{it} ran well', fades: x}\nshows:",

@@ -7,12 +7,10 @@ from typing import Final
 
 from diagnose.knowledge_files.fields import Fields, Text, build, number, scalar
 from diagnose.knowledge_files.gather import Gather, shorten
-from diagnose.knowledge_files.reader import Node, Scalar, Sequence
+from diagnose.knowledge_files.reader import Node, Sequence
 from diagnose.knowledge_files.schema.common import (
-    chances,
     head,
     kind_of_place,
-    no_veto,
     only_if,
     relation,
     settings,
@@ -20,23 +18,13 @@ from diagnose.knowledge_files.schema.common import (
     state,
 )
 from diagnose.knowledge_files.schema.phrases import heard, told
+from diagnose.knowledge_files.schema.showing import Shows
 from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS, PERISHABLE
 from diagnose.model import DIMENSIONS, STAGES, Effect, Follows, ImpliedBy, Question
 from diagnose.units import SI_UNIT
 
 CUTS: Final = ("zero", "low", "normal", "high")
 """Where a figure can lie against a limit."""
-
-FALSE_ALARM: Final = 1 / 30
-"""Share of the usual error left where nothing is wrong: people overlook what is there far more
-often than they report what is not, and a complaint made of nothing has a cause of its own, not
-reproduced (common practice, no source)."""
-
-SHOWS: Final = {"clear": 0.94, "fair": 0.85, "weak": 0.70}
-"""Chance that a question shows the class of the true value; the rest is spread evenly.
-
-Common practice, no source: the words spare an author from inventing figures.
-"""
 
 
 def effect(node: Node, gather: Gather, stem: str) -> Effect:
@@ -254,67 +242,3 @@ def _classes(fields: Fields) -> dict[Text, Text]:
     if len(found) < 2:
         fields.gather.add(node.origin, "a question has at least two answers")
     return found
-
-
-class Shows:
-    """The ``shows`` of one question, a word or rows, kept until its effect is known."""
-
-    def __init__(self, fields: Fields, classes: Mapping[Text, Text]) -> None:
-        """Take the raw node; words become figures in ``table``."""
-        self._gather = fields.gather
-        self._classes = tuple(str(name) for name in classes)
-        self._node = fields.node("shows", required=True)
-
-    def table(self, effect: Effect) -> Mapping[str, Mapping[str, float]]:
-        """Return value -> class -> chance for every value of ``effect``; rows sum to 1."""
-        node = self._node
-        if node is None:
-            return {}
-        if isinstance(node, Scalar):
-            return {v: self._word(node, v, v == effect.values[0]) for v in effect.values}
-        out: dict[str, Mapping[str, float]] = {}
-        for named, row in Fields(node, self._gather, "'shows'").pairs():
-            value = str(named)
-            if value not in effect.values:
-                what = f"value of effect '{effect.id}'"
-                self._gather.unknown(named.origin, value, what, effect.values)
-            elif isinstance(row, Scalar):
-                out[value] = self._word(row, value, value == effect.values[0])
-            else:
-                out[value] = self._row(row, value)
-        for value in effect.values:
-            if value not in out:
-                text = f"'shows' has no row for '{value}' of effect '{effect.id}'; add it"
-                self._gather.add(node.origin, text)
-        return out
-
-    def _word(self, node: Scalar, value: str, normal: bool) -> Mapping[str, float]:
-        """Spread one of ``SHOWS`` over the classes."""
-        word = scalar(node, self._gather, "'shows'")
-        if not word or len(self._classes) < 2:
-            return {}
-        if word not in SHOWS:
-            self._gather.unknown(word.origin, word, "word for 'shows'", SHOWS)
-        elif value not in self._classes:
-            self._gather.add(
-                word.origin,
-                f"'{word}' needs a class for every value of the effect, and '{value}' has none; "
-                "write the rows out",
-            )
-        else:
-            wrong = (1.0 - SHOWS[word]) * (FALSE_ALARM if normal else 1.0)
-            rest = wrong / (len(self._classes) - 1)
-            return {name: 1.0 - wrong if name == value else rest for name in self._classes}
-        return {}
-
-    def _row(self, node: Node, value: str) -> Mapping[str, float]:
-        row = chances(node, self._gather, f"the row of '{value}'")
-        for name in row:
-            if name not in self._classes:
-                self._gather.unknown(name.origin, name, "class of this question", self._classes)
-        # a class left out of a row has no chance at all, which no_veto refuses by name
-        for missing in self._classes:
-            if row and missing not in row:
-                row[Text(missing, node.origin)] = 0.0
-        no_veto(row, node.origin, self._gather, f"the row of '{value}'")
-        return {name: float(row.get(Text(name, node.origin), 0.0)) for name in self._classes}
