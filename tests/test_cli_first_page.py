@@ -146,6 +146,32 @@ def test_the_part_alone_answers_at_which_and_loses_no_word_of_the_work() -> None
     assert [(e["what"], e["place"]) for e in events("work")] == [("freed off", "selector")]
 
 
+def test_work_told_wrongly_is_changed_and_taken_away_like_an_answer() -> None:
+    """It lifts odds like nothing else that is told, so it stands in 'findings' under its number."""
+    told = {"layout": "low-wing-single", "report": "The pressure is low on the run-up."}
+    shown = new("all", "cleaned at strainer", "", "findings", **told).output
+    first = events("work")[-1]["n"]
+    assert f"{first}  work done before: cleaned, main strainer" in shown
+    name = Registry().entries()[-1].id
+
+    moved = run("job", "resume", name, typed=[f"change {first}", "fuel selector", "findings"])
+    second = events("work")[-1]["n"]
+    assert f"{second}  work done before: cleaned, fuel selector" in moved.output
+    assert f"{first}  work done before" not in moved.output
+
+    gone = run("job", "resume", name, typed=[f"withdraw {second}", "findings", "back", "findings"])
+    withdrawn, back = gone.output.split("taken back: ")
+    assert "work done before" not in withdrawn
+    assert f"{second}  work done before" in back
+
+
+def test_work_is_told_after_the_first_page_too() -> None:
+    """What 'back' took away, or nobody thought of at first, is told at any prompt."""
+    told = {"layout": "low-wing-single", "report": "The pressure is low on the run-up."}
+    new("all", "", "", "record work cleaned at main strainer", **told)
+    assert [(e["what"], e["place"]) for e in events("work")] == [("cleaned", "strainer")]
+
+
 def test_of_what_is_denied_nobody_is_asked_when_it_was_seen() -> None:
     """'Never missed' was seen at no time; the question asks how the engine ran."""
     report = "Fuel stain behind the cap of the left tank. The engine never missed."

@@ -31,7 +31,7 @@ class Entries:
         self.events = tuple(events)
         self.bench = bench
         self.taken_back = {e["of"]: e["n"] for e in events if e["event"] == "stepped-back"}
-        self._last: dict[int, Event] = {}  # finding -> the standing event that corrected it last
+        self._last: dict[int, Event] = {}  # finding or work -> what corrected it last
         for e in events:
             if e["event"] in ("changed", "withdrawn") and e["n"] not in self.taken_back:
                 self._last[e["of"]] = e
@@ -49,7 +49,7 @@ class Entries:
         n, kind = event["n"], event["event"]
         if n in self.taken_back:
             return f"taken back by entry {self.taken_back[n]}"
-        if kind in ("answered", "checked", "changed"):
+        if kind in ("answered", "checked", "changed", "work"):
             target = event["of"] if kind == "changed" else n
             last = self._last.get(target)
             if last is not None and last["n"] != n:

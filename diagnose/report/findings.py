@@ -25,7 +25,10 @@ _DATUM = {"pressure": " gauge"}
 def answers(entries: Entries) -> Section:
     """Return every answer, the changed, withdrawn and not-checked ones among them."""
     rows = []
+    work = {e["n"] for e in entries.of("work")}
     for e in entries.of("answered", "changed", "not-checked", "withdrawn"):
+        if e.get("of") in work:
+            continue  # it stands with the work it takes away
         if e["event"] == "not-checked" and not e.get("reading"):
             continue
         if e.get("finding", {}).get("check"):

@@ -8,10 +8,17 @@ from diagnose.report.plain import Section
 
 
 def before(entries: Entries) -> Section:
-    """Return the work done since the last good run."""
+    """Return the work done since the last good run, and what of it was taken away again."""
+    told = {e["n"] for e in entries.of("work")}
     rows = tuple(
-        entries.base(e) | {"what": e["what"], "at": e["place"], "place": entries.place(e["place"])}
-        for e in entries.of("work")
+        entries.base(e)
+        | (
+            {"what": e["what"], "at": e["place"], "place": entries.place(e["place"])}
+            if e["event"] == "work"
+            else {"of": e["of"], "what": entries.words(e)}
+        )
+        for e in entries.of("work", "withdrawn")
+        if e.get("of", e["n"]) in told
     )
     columns = (*WHEN, ("what", "Work"), ("place", "Where"), STATUS)
     return Section("work", "Work since the last good run", columns, rows, "", "none told")

@@ -218,6 +218,20 @@ def test_trouble_still_there_opens_the_job_again() -> None:
     assert folded(repair, {"event": "verified", "gone": True}).phase == "verified"
 
 
+def test_work_told_wrongly_is_withdrawn_like_a_finding() -> None:
+    """Withdrawn, it lifts no odds any more; stepping back from that brings it back."""
+    work = {"event": "work", "what": "repainted", "place": "aeroplane"}
+    assert not folded(work, {"event": "withdrawn", "of": 2}).before
+    again = folded(work, {"event": "withdrawn", "of": 2}, {"event": "stepped-back", "of": 3})
+    assert again.before == (Work("repainted", "aeroplane"),)
+
+
+def test_stepping_back_never_reaches_work_that_came_with_the_file() -> None:
+    """It was kept in one group with the job itself, which would go with it."""
+    work = {"n": 3, "event": "work", "what": "repainted", "place": "x", "source": "file of X-ONE"}
+    assert last_undoable([{"n": 1, "event": "opened"}, work]) is None
+
+
 def test_work_before_and_what_is_at_hand_are_kept() -> None:
     """Work adds up, what is at hand is what was said last."""
     state = folded(

@@ -192,6 +192,18 @@ def test_a_corrected_entry_stays_and_says_what_became_of_it(tmp_path: Path) -> N
     assert status[by_kind["changed"]] == f"stands, instead of entry {first}"
 
 
+def test_work_taken_away_stays_in_the_record_and_says_so(tmp_path: Path) -> None:
+    """It stands with the work, not with what was found, which it never was."""
+    job = opened(tmp_path)
+    told = job.record("work", what="strainer cleaned", place="no2-strainer")
+    gone = job.record("withdrawn", of=told["n"])
+    assert [(r["what"], r["status"]) for r in rows(job, "work")] == [
+        ("strainer cleaned", f"withdrawn by entry {gone['n']}"),
+        (f"withdraws entry {told['n']}", "stands"),
+    ]
+    assert not rows(job, "findings")
+
+
 def test_a_rectification_taken_back_does_not_stand_in_the_record(tmp_path: Path) -> None:
     """What was entered by mistake is not read as work done."""
     job = opened(tmp_path)

@@ -16,6 +16,7 @@ from diagnose.cli.job.opening import ask_at_hand
 from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.shutting import sign_off
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
+from diagnose.cli.job.work_done import change_work, keep_work, work_line
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, choose_some, numbered, read_answer, usually_known
 from diagnose.job.day.closeout import outstanding
@@ -25,7 +26,7 @@ from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
 from diagnose.job.ranking import named, still_possible
 from diagnose.job.wording import cause_words, finding_line, state_words
-from diagnose.model import AEROPLANE, DISTURBED, CauseAt, Finding, KnownBy
+from diagnose.model import AEROPLANE, DISTURBED, CauseAt, KnownBy
 from diagnose.planner import Action, Plan, Reading
 from diagnose.rules import what_would_change, why_not, words_of
 
@@ -35,7 +36,7 @@ HELP = """\
   why not            why the second is not the first
   what would change  answers that would change it   others             what else was weighed
   findings           what was found, numbered       add WHAT           a finding, or a check made
-  change N           change finding number N        withdraw N         take finding N away
+  change N           change finding or work N       withdraw N         take it away
   back               take the last entry back       note TEXT          keep a note
   similar            finished cases like this one, and what was found then
   cautions           the cautions of the action in hand, in full
@@ -46,7 +47,8 @@ HELP = """\
   disturbed KIND WHAT at PART, as: disturbed panel cowling off at no. 2 engine
   not known which: 'fades or stops', '2 or 3'
   tried again: answer with its count, 'low 2 of 5', 'normal 5 of 5 not reached'
-  record drained PART, record refuelled PART, record replaced PART, record rectified CAUSE"""
+  record drained PART, record refuelled PART, record replaced PART, record rectified CAUSE
+  record work WHAT at PART, as: record work cleaned at main strainer (done before the report)"""
 
 
 NOT_NOW = "not worth its time now"
@@ -197,6 +199,8 @@ class Commands:
     def _findings(self, rest: str) -> None:
         for number, f in zip(self.job.finding_numbers(), self.job.findings, strict=True):
             self.talk.say(f"  {number:>4}  {finding_line(self.job.bench, f)}")
+        for number, w in sorted(self.job.state.worked.items()):
+            self.talk.say(f"  {number:>4}  work done before: {work_line(self.job.bench, w)}")
 
     # ------------------------------------------------------------------ changing
 
@@ -240,19 +244,23 @@ class Commands:
                 self.talk.say(screens.beside(self.job, shown))
         raise Again
 
-    def _numbered(self, rest: str) -> tuple[int, Finding]:
-        findings = self.job.state.findings
-        if not rest.isdigit() or int(rest) not in findings:
-            wrong = f"'{rest}' is not the number of a finding"
+    def _numbered(self, rest: str) -> int:
+        """Return the number of a finding, or of a work done before, that stands."""
+        state = self.job.state
+        if not rest.isdigit() or int(rest) not in {**state.findings, **state.worked}:
+            wrong = f"'{rest}' is not the number of a finding or of a work"
             said = wrong if rest else "say which, by its number"
             raise UsageError(f"{said}: 'findings' lists them, then 'change 3' or 'withdraw 3'.")
-        return int(rest), findings[int(rest)]
+        return int(rest)
 
     def _change(self, rest: str) -> None:
         from diagnose.job.keeping.finding_data import finding_as_json
 
-        number, old = self._numbered(rest)
-        bench = self.job.bench
+        number, bench = self._numbered(rest), self.job.bench
+        if number in self.job.state.worked:
+            change_work(self.talk, self.job, number)
+            raise Again
+        old = self.job.state.findings[number]
         if old.check:
             results = bench.library.checks[old.question].results
             self.talk.say(numbered(results))
@@ -273,8 +281,7 @@ class Commands:
         raise Again
 
     def _withdraw(self, rest: str) -> None:
-        number, _ = self._numbered(rest)
-        self.job.record("withdrawn", of=number)
+        self.job.record("withdrawn", of=self._numbered(rest))
         raise Again
 
     def _back(self, rest: str) -> None:
@@ -298,6 +305,9 @@ class Commands:
 
     def _record(self, rest: str) -> None:
         kind, _, where = rest.partition(" ")
+        if kind.lower() == "work":
+            keep_work(self.talk, self.job, where)
+            raise Again
         cause = self._cause(where) if kind.lower() == "rectified" else None
         if cause is not None and (not where or cause.cause not in self.job.bench.library.causes):
             raise UsageError("say which cause was rectified, by name or place in the ranking.")

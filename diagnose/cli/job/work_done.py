@@ -9,6 +9,7 @@ from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.work_told import place_of_work, says_when, work_in
 from diagnose.job.job import Job
+from diagnose.model import Work
 
 _MOST_NAMED = 6
 
@@ -39,11 +40,40 @@ def keep_work(talk: Talk, job: Job, text: str) -> None:
     Raises:
         UsageError: If its words name no part, or several; says how to name one.
     """
-    place = _one_place(text, job.bench)
-    what, at, behind = text.rpartition(" at ")
-    named_behind = at and place_of_work(what, job.bench) != (place,) and not says_when(behind)
-    job.record("work", what=what if named_behind else text, place=place)
-    talk.say(f"    kept: {what if named_behind else text}, {job.bench.places.label(place)}")
+    work = _work_in(text, job.bench)
+    job.record("work", what=work.what, place=work.at)
+    talk.say(f"    kept: {work_line(job.bench, work)}")
+
+
+def change_work(talk: Talk, job: Job, number: int) -> None:
+    """Ask how the work of entry ``number`` is told rightly; what was told first stays in the log.
+
+    A part alone puts right where it was done.
+    """
+    old = job.state.worked[number]
+    talk.say(screens.wrap(f"Told: {work_line(job.bench, old)}", "  ", "  "))
+    prompt = "  rightly (what, at which part; 'withdraw' and its number take it away):"
+
+    def read(text: str) -> Work:
+        if not text:
+            raise UsageError("say what was done, at which part.")
+        if _only_a_place(text, job.bench):
+            return Work(old.what, _one_place(text, job.bench))
+        return _work_in(text, job.bench)
+
+    work = talk.ask(prompt, read, own_words=True)
+    job.record_group(
+        [
+            ("withdrawn", {"of": number}),
+            ("work", {"what": work.what, "place": work.at}),
+        ]
+    )
+    talk.say(f"    kept: {work_line(job.bench, work)}")
+
+
+def work_line(bench: Bench, work: Work) -> str:
+    """Return a work done in one line: what, and where."""
+    return f"{work.what}, {bench.places.label(work.at)}"
 
 
 def _told(talk: Talk, job: Job, said: str) -> None:
@@ -62,6 +92,14 @@ def _told(talk: Talk, job: Job, said: str) -> None:
         talk.say(f"    kept: {said}, {job.bench.places.label(place)}")
 
     talk.ask("    Since the last good run? (yes / no):", read, own_words=True)
+
+
+def _work_in(text: str, bench: Bench) -> Work:
+    """Return the work that free words tell of; raises UsageError where they leave the part open."""
+    place = _one_place(text, bench)
+    what, at, behind = text.rpartition(" at ")
+    named_behind = at and place_of_work(what, bench) != (place,) and not says_when(behind)
+    return Work(what if named_behind else text, place)
 
 
 def _only_a_place(text: str, bench: Bench) -> bool:

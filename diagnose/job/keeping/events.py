@@ -48,7 +48,8 @@ MENDING = ("rectified", "intervened")
 class JobState:
     """A job after its events.
 
-    findings: by the number of the event that gave them.  asked: readings answered or 'not
+    findings: by the number of the event that gave them.  worked: so, too, the work done before
+    the report.  asked: readings answered or 'not
     checked', by key.  rectified: cause -> first epoch without it.
     in_vain: what of it no check had found, and the trouble stayed.  phase: open, part-found,
     rectified, verified, finished or stopped.  first_page: how many of its parts are still to be
@@ -59,7 +60,7 @@ class JobState:
     findings: Mapping[int, Finding] = field(default_factory=dict)
     asked: frozenset[tuple[str, str, str]] = frozenset()
     done: frozenset[tuple[str, str]] = frozenset()
-    before: tuple[Work, ...] = ()
+    worked: Mapping[int, Work] = field(default_factory=dict)
     tools: frozenset[str] | None = None
     hands: int = 2
     may_run: bool = True
@@ -90,6 +91,11 @@ class JobState:
     first_page: int | None = None
 
     @property
+    def before(self) -> tuple[Work, ...]:
+        """Return the work done before the report, in the order it was told."""
+        return tuple(w for _, w in sorted(self.worked.items()))
+
+    @property
     def mended(self) -> tuple[CauseAt, ...]:
         """Return what was rectified, without what was mended on a guess and cured nothing."""
         return tuple(c for c in self.rectified if c not in self.in_vain)
@@ -115,8 +121,19 @@ def fold(events: Iterable[Event]) -> JobState:
 
 
 def last_undoable(events: Iterable[Event]) -> Event | None:
-    """Return the event that stepping back would take back, or None."""
-    return next((e for e in reversed(live(events)) if e["event"] in UNDOABLE), None)
+    """Return the event that stepping back would take back, or None.
+
+    Work that came with the aeroplane's file is none: it was kept in one group with the file, and
+    that with the job itself.
+    """
+    return next(
+        (
+            e
+            for e in reversed(live(events))
+            if e["event"] in UNDOABLE and not (e["event"] == "work" and e.get("source"))
+        ),
+        None,
+    )
 
 
 def disturbs(event: Event) -> bool:
@@ -162,11 +179,12 @@ def _changed(state: JobState, e: Event) -> JobState:
 
 def _withdrawn(state: JobState, e: Event) -> JobState:
     kept = {n: f for n, f in state.findings.items() if n != e["of"]}
-    return replace(state, findings=kept)
+    worked = {n: w for n, w in state.worked.items() if n != e["of"]}
+    return replace(state, findings=kept, worked=worked)
 
 
 def _worked(state: JobState, e: Event) -> JobState:
-    return replace(state, before=(*state.before, Work(e["what"], e["place"])))
+    return replace(state, worked={**state.worked, e["n"]: Work(e["what"], e["place"])})
 
 
 def _noted(state: JobState, e: Event) -> JobState:
