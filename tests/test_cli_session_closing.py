@@ -170,8 +170,44 @@ def test_a_guess_that_cured_nothing_is_not_asked_why_it_failed() -> None:
     assert "vent" not in asked
     run("job", "resume", job.name, typed=["AB", "AB", *["none found"] * 5, "0"])
     outcome = str(events("finished")[-1]["outcome"])
-    assert outcome.startswith("confirmed: transfer pump")
-    assert "vent" not in outcome, "what cured nothing is not written down as confirmed"
+    named, _, vain = outcome.partition(". Mended, and did not cure: ")
+    assert named.startswith("confirmed: transfer pump")
+    assert "vent" not in named, "what cured nothing is not written down as confirmed"
+    assert "vent" in vain
+
+
+def test_what_a_check_found_and_its_mending_did_not_cure_is_not_the_outcome() -> None:
+    """The pump was dead, and yet the trouble stayed: its joints are owed, its reasons are not."""
+    job = transfer_pump_found()
+    of = {"cause": "transfer-pump-dead", "place": "right-transfer-pump"}
+    job.record("part-found", **of)
+    line = {"kind": "line", "what": "part exchanged", "place": of["place"], "restore": ""}
+    job.record("rectified", **of, what="new pump", disturbs=[line])
+    job.record("verified", gone=False)
+    assert {x.step for x in outstanding(job)} == {"restore", "leak-check", "verify"}
+    assert not job.state.mended
+
+    vent = {"cause": "vent-nest", "place": "right-tip-vent"}
+    job.record("rectified", **vent, what="nest out")
+    for d in job.state.disturbed.values():
+        job.record("restored", item=d.id, by="AB")
+        job.record("inspected", item=d.id, by="CD")
+    job.record("leak-checked", dry=True, by="AB")
+    job.record("verified", gone=True)
+    run("job", "resume", job.name, typed=["AB", *["none found"] * 5, "0"])
+    named, _, vain = str(events("finished")[-1]["outcome"]).partition(". Mended, and did not cure")
+    assert named.startswith("confirmed: ")
+    assert "vent" in named
+    assert "transfer pump" not in named
+    assert "transfer pump" in vain
+
+
+def test_a_part_found_is_found_once_however_often_its_mending_is_put_off() -> None:
+    """Whoever resumes reads it again; the record tells it once."""
+    job = transfer_pump_found()
+    for _ in range(2):
+        run("job", "resume", job.name, typed=["later"])
+    assert len(events("part-found")) == 1
 
 
 def dirt_in_the_fuel_found() -> Job:

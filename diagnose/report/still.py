@@ -6,12 +6,7 @@ from collections import Counter
 
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.job import Job
-from diagnose.job.wording import (
-    after_finding,
-    cause_words,
-    hazards_of_mending,
-    warnings_first,
-)
+from diagnose.job.wording import after_finding, cause_words, cautions_first
 from diagnose.model import CauseAt
 from diagnose.report.entries import Entries
 from diagnose.report.plain import Row, Section
@@ -26,15 +21,14 @@ _IN_THE_LIST = {
 def still_to_do(job: Job, entries: Entries) -> Section:
     """Return what is owed: to the aeroplane, to the part found, and to the proof that it was it."""
     rows: list[Row] = []
-    if job.state.phase == "open" and not job.state.rectified:
-        rows.append({"step": "isolate", "what": "no check has confirmed a cause yet"})
+    if job.state.phase == "open" and not job.state.mended:
+        more = " of the trouble that stayed" if job.state.rectified else ""
+        rows.append({"step": "isolate", "what": f"no check has confirmed a cause{more} yet"})
     if job.state.phase == "part-found":
         e = list(entries.of("part-found"))[-1]
         found = CauseAt(e["cause"], e["place"])
         where, cause = cause_words(job.bench, found), job.bench.library.causes[found.cause]
-        cautions = warnings_first(job.bench, hazards_of_mending(job.bench, cause))
-        if cautions and not cause.outside:
-            named = "; ".join(f"{h.level.upper()} {h.title}" for h in cautions)
+        if named := cautions_first(job.bench, cause):
             rows.append({"step": "cautions first", "what": named, "about": where})
         rows += [
             {"step": name.lower(), "what": text, "about": where}

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from diagnose.job.job import Job
 from diagnose.job.keeping.log import Event
 from diagnose.job.several.complaints import complaints_of
 from diagnose.job.wording import answer_words, cause_words, place_words, state_words
-from diagnose.model import Finding
+from diagnose.model import CauseAt, Finding
 from diagnose.report.entries import Entries
 from diagnose.report.grouped import numbers
 from diagnose.report.plain import Row, Section
@@ -82,14 +82,23 @@ def _found(job: Job, entries: Entries) -> Iterator[str]:
     found = list(_standing(entries, "part-found"))
     for e in found:
         yield f"{entries.cause(e['cause'])}, {entries.place(e['place'])} ({e['n']})"
-    if not found and not job.state.mended:
+    if not job.state.mended and all(_cause(e) in job.state.in_vain for e in found):
         last = list(_standing(entries, "ranked"))[-1:]
         likely = "; ".join(
             f"{entries.cause(r['cause'])}, {entries.place(r['at'])} ({r['word']})"
             for e in last
-            for r in e["ranking"][:MOST]
+            for r in [r for r in e["ranking"] if _cause_at(r) not in job.state.rectified][:MOST]
         )
-        yield "no cause is confirmed" + (f"; stood first: {likely}" if likely else "")
+        none = "no other cause is confirmed" if found else "no cause is confirmed"
+        yield none + (f"; stood first: {likely}" if likely else "")
+
+
+def _cause(e: Event) -> CauseAt:
+    return CauseAt(e["cause"], e["place"])
+
+
+def _cause_at(row: Mapping[str, str]) -> CauseAt:
+    return CauseAt(row["cause"], row["at"])
 
 
 def _done(entries: Entries) -> Iterator[str]:
@@ -110,7 +119,8 @@ def _proved(job: Job, entries: Entries) -> Iterator[str]:
             times = f", {len(at)} times" if len(at) > 1 else ""
             yield f"{title}: {words}{times} ({numbers(at)})"
     for cause in sorted(job.state.in_vain, key=str):
-        yield f"not it: {cause_words(job.bench, cause)}; mended, and the trouble stayed"
+        what = "there, but not the whole of it" if cause in job.state.part_found else "not it"
+        yield f"{what}: {cause_words(job.bench, cause)}; mended, and the trouble stayed"
 
 
 def _open(job: Job, own: Section, rules: Section, owed: Section) -> Iterator[str]:

@@ -93,7 +93,8 @@ class Closing:
             same = "; ".join(cause_words(job.bench, x) for x in also[:MOST_ALIKE])
             told = f"What was found fits also: {same}. Make sure which before anything is mended."
             self.talk.say(screens.wrap(told, "  ", ""))
-        job.record("part-found", cause=cause.cause, place=cause.at)
+        if job.state.phase != "part-found" or cause not in job.state.part_found:
+            job.record("part-found", cause=cause.cause, place=cause.at)
         if not c.outside:
             minded = hazards_of_mending(job.bench, c)
             self.talk.say(screens.cautions(job.bench, minded, job.state.acknowledged))
@@ -236,6 +237,9 @@ class Closing:
         """Have everything outstanding signed for, then close the job."""
         job = self.job
         steps = tuple(SIGNED) if outcome.startswith("confirmed") else TO_CLOSE
+        if vain := sorted(job.state.in_vain, key=str):
+            names = "; ".join(cause_words(job.bench, c) for c in vain)
+            outcome += f". Mended, and did not cure: {names}"
         try:
             sign_off(self.talk, job, steps)
             if "verify" in {x.step for x in outstanding(job)} and steps != TO_CLOSE:

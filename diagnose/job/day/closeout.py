@@ -88,7 +88,9 @@ def _to_prove(job: Job) -> Iterator[Outstanding]:
         return
     if state.phase not in ("verified", "finished"):
         yield Outstanding("verify", "verification in the state and conditions of the report")
-    for cause in state.mended:  # why a part failed is not asked of a guess that cured nothing
+    if not state.mended:
+        return
+    for cause in state.mended:  # why a part failed is not asked of what did not cure
         known = job.bench.library.causes[cause.cause]
         hints = {
             "root-question": known.root_question,

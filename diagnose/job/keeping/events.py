@@ -49,11 +49,11 @@ class JobState:
     """A job after its events.
 
     findings: by the number of the event that gave them.  worked: so, too, the work done before
-    the report.  asked: readings answered or 'not
-    checked', by key.  rectified: cause -> first epoch without it.
-    in_vain: what of it no check had found, and the trouble stayed.  phase: open, part-found,
-    rectified, verified, finished or stopped.  first_page: how many of its parts are still to be
-    gone through; None: it was never begun, as where the findings came from a case.
+    the report.  asked: readings answered or 'not checked', by key.  rectified: cause -> first
+    epoch without it.  in_vain: what of it did not cure: the trouble stayed, or came back in
+    flight.  phase: open, part-found, rectified, verified, finished or stopped.  first_page: how
+    many of its parts are still to be gone through; None: it was never begun, as where the findings
+    came from a case.
     """
 
     opened: Event = field(default_factory=dict)
@@ -97,7 +97,7 @@ class JobState:
 
     @property
     def mended(self) -> tuple[CauseAt, ...]:
-        """Return what was rectified, without what was mended on a guess and cured nothing."""
+        """Return what was rectified, without what was mended and did not cure."""
         return tuple(c for c in self.rectified if c not in self.in_vain)
 
     def joints_open(self) -> tuple[Disturbed, ...]:
@@ -249,10 +249,7 @@ def _intervened(state: JobState, e: Event) -> JobState:
 def _verified(state: JobState, e: Event) -> JobState:
     if e["gone"]:
         return replace(state, phase="verified")
-    # what a check found was there, even where it was not the whole story; a guess was only a guess
-    last = max(state.rectified, key=lambda c: state.rectified[c], default=None)
-    guess = {last} - state.part_found if last else set()
-    return replace(state, phase="open", in_vain=state.in_vain | guess)
+    return replace(state, phase="open", in_vain=frozenset(state.rectified))
 
 
 def _part_found(state: JobState, e: Event) -> JobState:
@@ -320,7 +317,7 @@ def _flown(state: JobState, e: Event) -> JobState:
     if e["clear"]:
         return replace(state, flown=state.flown + 1)
     # the trouble came back: what was verified is not, and the flights begin anew
-    return replace(state, flown=0, phase="open")
+    return replace(state, flown=0, phase="open", in_vain=frozenset(state.rectified))
 
 
 def _carded(state: JobState, e: Event) -> JobState:
