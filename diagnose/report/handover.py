@@ -9,7 +9,7 @@ from diagnose.job.day.handover import HEADS, Line
 from diagnose.job.job import Job
 from diagnose.paper.page import page
 from diagnose.paper.words import NOT_A_RELEASE, page_labels, shown
-from diagnose.report.text import paged, wrapped
+from diagnose.report.text import in_fewer_pages, wrapped
 
 NOTE = (
     "The next person confirms each line by initials, or writes what is otherwise. "
@@ -36,10 +36,9 @@ def as_text(job: Job, lines: Sequence[Line]) -> str:
             head = []
         if not within:
             blocks.append([*head, "  none"])
-    blocks.append(
-        ["", "Handed over by: ____________   Taken over by: ____________   UTC: ________"]
-    )
-    return paged(_labels(job), blocks)
+    # who signs has the last of what is signed for on the same page
+    blocks[-1] += ["", "Handed over by: ____________   Taken over by: ____________   UTC: ________"]
+    return in_fewer_pages(_labels(job), blocks)
 
 
 def as_html(job: Job, lines: Sequence[Line]) -> str:

@@ -35,6 +35,13 @@ def paged(labels: Sequence[str], blocks: Sequence[list[str]]) -> str:
     return "\n\f".join(out) + "\n"
 
 
+def in_fewer_pages(labels: Sequence[str], blocks: Sequence[list[str]]) -> str:
+    """Return ``blocks`` in pages, without their empty lines where those call for one page more."""
+    close = [[line for line in block if line] for block in blocks]
+    as_they_are, packed = paged(labels, blocks), paged(labels, close)
+    return packed if packed.count("\f") < as_they_are.count("\f") else as_they_are
+
+
 def _blocks(report: Report) -> list[list[str]]:
     """Return the record in blocks of lines that are kept on one page where they fit."""
     blocks = [[f"RECORD OF JOB {shown(report.job)}", ""]]

@@ -286,6 +286,39 @@ def test_what_was_put_right_is_no_longer_handed_over_as_believed(
     assert any(k.startswith("believed ") for k in keys)
 
 
+def test_what_is_next_at_a_part_found_is_its_repair(tmp_path: Path, bench: Bench) -> None:
+    """A check has confirmed it: whoever takes over mends it, and reads nothing more first."""
+    job = opened_up(tmp_path, bench)
+    job.checked("inspect-strainer", "strainer", "plugged")
+    (found,) = [c for c in [job.found(job.step())] if c]
+    cause = bench.library.causes[found.cause]
+    told = [x.text for x in lines(job) if x.kind == "next"]
+    assert told[0].startswith(f"a check confirms: {cause.title}")
+    assert f"Rectify: {cause.rectify}" in told
+    assert not any("expected to save" in text for text in told)
+
+    job.record("rectified", cause=found.cause, place=found.at, what="cleaned")
+    job.record("verified", gone=False)
+    text = {x.key: x.text for x in lines(job)}
+    assert "next found" not in text
+    assert "verification in" not in text.get("next 0", "")
+    assert "the trouble stayed" in text[f"proved {found}"]
+
+
+def test_evidence_gone_is_named_with_what_took_it_away(tmp_path: Path) -> None:
+    """'Gone with rectifying' told nobody what was gone, nor that nothing had been rectified."""
+    job = Job.open(Registry(tmp_path), shipped("low-wing-single"), "2026-11-25", "It is stiff.")
+    job.checked("feel-cock", "selector", "seized")
+    done = job.record("intervened", what="replaced", place="left-vent", lost="rectifying")
+    text = {x.key: x.text for x in lines(job) if x.key.startswith("beware lost")}
+    felt = text["beware lost-moving selector"]
+    assert felt.startswith("can be seen no more: Note how the cock or valve was found, fuel sele")
+    assert "Feel the cock from stop to stop, fuel selector" in felt
+    replaced = text["beware lost-rectifying"]
+    assert f"gone since it was replaced, left tank vent (entry {done['n']})" in replaced
+    assert not any("rectifying" in said for said in text.values())
+
+
 def test_every_line_is_confirmed_by_the_next_person_and_by_no_other(
     tmp_path: Path, bench: Bench
 ) -> None:

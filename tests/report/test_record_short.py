@@ -11,6 +11,7 @@ from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.report import build, render, shorten
+from diagnose.report.text import PAGE, in_fewer_pages, paged
 
 NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
 RUN_UP = State("run-up", {"booster": "off"})
@@ -60,6 +61,34 @@ def test_the_first_page_tells_the_whole_story(tmp_path: Path) -> None:
     assert "restore" in story["open"][0]
     page = render(build(job, NOW), "text").partition("\f")[0]
     assert all(w in " ".join(page.split()) for said in story.values() for w in said)
+
+
+def test_what_was_mended_and_did_not_cure_is_told_so_on_the_first_page(tmp_path: Path) -> None:
+    """Found it was, and yet the trouble stayed: what is open is the cause of that."""
+    job = opened(tmp_path)
+    job.answer(PRESSURE)
+    at = {"cause": "strainer-plugged", "place": "no2-strainer"}
+    job.record("part-found", **at)
+    job.record("rectified", **at, what="element changed")
+    job.record("verified", gone=False)
+    job.keep_ranking(job.step())
+    story = short_story(job)
+    assert story["found"][1].startswith("no other cause is confirmed; stood first: ")
+    assert "strainer element plugged" not in story["found"][1]
+    assert story["proved"][-1].startswith("there, but not the whole of it: main strainer element")
+    assert story["open"] == ["still to be done, told below: isolate, verify"]
+
+
+def test_no_page_is_begun_for_the_sake_of_empty_lines() -> None:
+    """What overflows by less than its empty lines is set closer; what does not is left as it is."""
+    room = PAGE - 3
+    just_too_long = [["", "HEAD"], *[["line"]] * (room - 2), ["", "Handed over by: ____"]]
+    assert "\f" in paged(["job"], just_too_long)
+    close = in_fewer_pages(["job"], just_too_long)
+    assert "\f" not in close
+    assert close.endswith("line\nHanded over by: ____\n")
+    short = [["", "HEAD"], ["line"], ["", "Handed over by: ____"]]
+    assert in_fewer_pages(["job"], short) == paged(["job"], short)
 
 
 def test_a_stop_that_stands_is_open_on_the_first_page(tmp_path: Path) -> None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from diagnose.aeroplane import open_defects, remarks
 from diagnose.errors import UsageError
 from diagnose.job.day.closeout import outstanding
+from diagnose.job.day.evidence_gone import evidence_gone
 from diagnose.job.diagnosis import Step
 from diagnose.job.explain import word_for
 from diagnose.job.gates import refused
@@ -19,7 +20,14 @@ from diagnose.job.keeping import disturbed
 from diagnose.job.keeping.disturbed import initials
 from diagnose.job.keeping.log import Event
 from diagnose.job.ranking import conflicts
-from diagnose.job.wording import action_words, cause_words, finding_line
+from diagnose.job.wording import (
+    action_words,
+    after_finding,
+    cause_words,
+    cautions_first,
+    finding_line,
+)
+from diagnose.model import CauseAt
 from diagnose.signs import normal_class
 
 HEADS = {
@@ -66,10 +74,10 @@ def _proved(job: Job) -> Iterator[Line]:
         if f.check or f.known_by == "measured":
             yield Line(f"proved {n}", finding_line(job.bench, f))
     for cause in job.state.rectified:
-        done = (
-            "mended on a guess, the trouble stayed" if cause in job.state.in_vain else "rectified"
-        )
-        how = "found and rectified" if cause in job.state.part_found else done
+        how = "found and rectified" if cause in job.state.part_found else "rectified"
+        if cause in job.state.in_vain:
+            how = how if cause in job.state.part_found else "mended on a guess"
+            how += ", the trouble stayed"
         yield Line(f"proved {cause}", f"{how}: {cause_words(job.bench, cause)}")
     if job.state.phase == "verified":
         yield Line("proved verified", "trouble gone on verification")
@@ -99,10 +107,8 @@ def _beware(job: Job, step: Step) -> Iterator[Line]:
     if state.card:
         text = f"run card of {len(state.card['lines'])} lines printed, not read back"
         yield Line("beware card", text)
-    for lost in sorted(state.lost - {""}):
-        kind, _, at = lost.partition(" at ")
-        by = f"{kind}, {bench.places.label(at)}" if at in bench.layout.parts else kind
-        yield Line(f"beware lost-{kind} {at}".rstrip(), f"evidence gone with {by}; read no more")
+    for lost, text in evidence_gone(job):
+        yield Line(f"beware lost-{lost.replace(' at ', ' ')}", text)
     for key, text in state.not_so.items():
         yield Line(f"beware {key.replace(' ', '-')}", f"not as handed over last time: {text}")
     read = {(f.question, f.at) for f in job.findings if not f.check}
@@ -143,9 +149,12 @@ def _believed(job: Job, step: Step) -> Iterator[Line]:
 
 
 def _next(job: Job, step: Step) -> Iterator[Line]:
-    left = outstanding(job)
-    if job.state.rectified:
-        for k, x in enumerate(left[:6]):
+    found = job.found(step) if not job.state.mended else None
+    if found is not None and found.cause in job.bench.library.causes:
+        yield from _repair(job, found)
+        return
+    if job.state.mended:
+        for k, x in enumerate(outstanding(job)[:6]):
             yield Line(f"next {k}", x.text)
         return
     plan = job.plan(step, deadline=1.0)
@@ -158,6 +167,17 @@ def _next(job: Job, step: Step) -> Iterator[Line]:
     if a.saves > 0:
         why += f"; expected to save {a.saves:.0f} min against working down the ranking"
     yield Line("next action", f"{'engine run: ' if a.is_run else ''}{what} ({why})")
+
+
+def _repair(job: Job, found: CauseAt) -> Iterator[Line]:
+    """Yield what is next once a check has confirmed a cause: no other reading, but its repair."""
+    cause = job.bench.library.causes[found.cause]
+    yield Line("next found", f"a check confirms: {cause_words(job.bench, found)}")
+    if named := cautions_first(job.bench, cause):
+        yield Line("next cautions", f"cautions first: {named}")
+    for name, text in after_finding(cause):
+        if name in ("Rectify", "Verify"):
+            yield Line(f"next {name.lower()}", f"{name}: {text}")
 
 
 # ------------------------------------------------------------------ giving and taking
