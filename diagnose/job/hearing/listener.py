@@ -67,14 +67,25 @@ class Listener:
         self._sentence = -1
         self._before: tuple[Named, ...] = ()  # named last, in whatever sentence
         self._after: dict[str, tuple[Named, ...]] = {}  # phrase without a place -> named before it
+        self._listed: tuple[Named, ...] = ()  # 'no. 1' of 'no. 1 and no. 2 low'
+        self._told = range(0)  # what the last clause that told something did
         self._end_sentence()
 
     def _end_sentence(self) -> None:
+        self._spread_over_the_list()
         self._named: tuple[Named, ...] = ()
-        self._listed: tuple[Named, ...] = ()  # 'no. 1' of 'no. 1 and no. 2 low'
         self._subjects: frozenset[str] = frozenset()
         self._begun = len(self._out)  # where what this sentence told begins
         self._fed.end_sentence()
+
+    def _spread_over_the_list(self) -> None:
+        """Say what was told last of the places listed behind it too: 'low on no. 1 and no. 2'."""
+        for k in self._told if self._listed else ():
+            s = self._out[k]
+            more = self.where.of(s.question, self._listed)
+            if s.places and not s.one_of_places:
+                self._out[k] = replace(s, places=tuple(dict.fromkeys((*s.places, *more))))
+        self._listed, self._told = (), range(0)
 
     def take(self, whole: Clause) -> None:
         """Hear one clause."""
@@ -94,6 +105,8 @@ class Listener:
             said, clause = (well or worse or said), (tried if worse else clause)
         before = len(self._out)
         self._keep(said, clause)
+        if said:
+            self._told = range(before, len(self._out))
         if any(is_amiss(self._bench, s) for s in said):  # 'idle was fine' takes no others with it
             self._last = list(range(before, len(self._out)))
         compared = self._compare(clause)
@@ -257,6 +270,7 @@ class Listener:
 
     def said_once(self) -> Iterable[Suggestion]:
         """Return all that was heard, each once, without what speaks of a trouble nobody told."""
+        self._end_sentence()
         out = [
             s
             for s in self._out

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 
 from diagnose.job.hearing.durations import in_minutes
+from diagnose.job.hearing.numbers_listed import each_by_number
 
 _NOT = re.compile(
     r"\b(do|does|did|is|was|were|are|has|have|had|would|could|should)n'?t\b|\b(?:(wo)|(ca))n'?t\b"
@@ -16,19 +17,6 @@ _NOT = re.compile(
 """'didn't', and as often typed without its apostrophe."""
 _AND = re.compile(r"(?<=[a-z0-9] )(?:'?n'?|&)(?= [a-z0-9])")
 _NUMBERED = re.compile(r"\b(no|nos|nr)\.(?=\s*\d)")
-_UNITS = (
-    r"(?! ?(?:psi|lbs?|kpa|bar|gals?|gph|litres?|l|volts?|v|amps?|a|minutes|hours|times?|of)\b)"
-)
-_SEVERAL = re.compile(rf"\bnos? ?(\d)((?:,? \d|,\d)*),? and (\d)(?![\d.]){_UNITS}")
-_BARE_LIST = re.compile(
-    r"(?<![\d.,/:])(?<!no )(?<!nos )\b([1-6])((?:,? [1-6]|,[1-6])*),? and ([1-6])"
-    r"(?= (?:(?:were|are) )?all\b| (?:engines|tanks)\b)"
-)
-"""'1, 2 and 3 all sag': numbers of engines or tanks with nothing before them."""
-_LISTED = re.compile(
-    r"\b(?:engines|tanks) (?:nos? ?)?([1-6])((?:,? [1-6]|,[1-6])*),? and ([1-6])(?![\d.])"
-)
-"""'Engines 1, 2 and 4'."""
 _ONES = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _AND_A_HALF = re.compile(
     rf"\b({'|'.join(_ONES)}) and a half\b(?! (?:hours?|hrs?|minutes?|days?|years?)\b)"
@@ -93,10 +81,9 @@ _UNTIL = re.compile(r"\b(?:do|does|did|would|will|could) not ((?:[a-z]+ ){1,3}?)
 def written_out(report: str) -> str:
     """Return ``report`` in lower case with each short form in full."""
     text = report.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
-    text = _LISTED.sub(_each, _AND.sub("and", _NUMBERED.sub(r"\1", text)))
+    text = each_by_number(_AND.sub("and", _NUMBERED.sub(r"\1", text)))
     for short, whole in _SHORT:
         text = short.sub(whole, text)
-    text = _BARE_LIST.sub(_begun, _SEVERAL.sub(_each, text))
     text = in_minutes(text)
     text = _AND_A_HALF.sub(lambda hit: f"{_ONES.index(hit[1]) + 1}.5", text)
     text = well_for_right(_NOT.sub(_in_full, _JUST.sub("", text)))
@@ -116,14 +103,3 @@ def as_typed(phrase: str) -> str:
 def _in_full(hit: re.Match[str]) -> str:
     """Return a shortened 'not' in full, as phrases and denials are written."""
     return "will not" if hit[2] else "cannot" if hit[3] else f"{hit[1]} not"
-
-
-def _each(hit: re.Match[str]) -> str:
-    """Return 'no 1 and no 2 and no 4' for 'nos 1, 2 and 4'."""
-    numbers = [hit[1], *re.findall(r"\d", hit[2]), hit[3]]
-    return " and ".join(f"no {n}" for n in numbers)
-
-
-def _begun(hit: re.Match[str]) -> str:
-    """Return such a list as the beginning of what is said of it: 'today, no 1 and no 2 all sag'."""
-    return f", {_each(hit)}"
