@@ -202,6 +202,34 @@ def test_what_a_check_found_and_its_mending_did_not_cure_is_not_the_outcome() ->
     assert "transfer pump" in vain
 
 
+def test_a_record_put_right_asks_for_no_part_and_no_joint() -> None:
+    """A ledger is mended with the pen: nothing came off, nothing was opened, nothing is kept."""
+    told = Finding("ledger-check", "left-tank", "one-fifth-out", known_by="read")
+    job = confirmed("low-wing-single", told, "audit-ledger", "ledger", "gallons-mixed")
+    shown = run("job", "resume", job.name, typed=["record corrected", "pause"]).output
+    assert "what was done" in shown
+    assert "part off" not in shown
+    assert "joint" not in shown
+    assert events("rectified")[-1]["disturbs"] == []
+    owed = [x.item for x in outstanding(Job(job.name, JobLog(job.log.path), job.bench, Registry()))]
+    assert "root-question ledger-gallons-mixed@ledger" in owed
+    assert "part-kept ledger-gallons-mixed@ledger" not in owed
+
+
+@pytest.mark.parametrize(("said", "asked"), [("no", 0), ("yes", 1)])
+def test_what_opens_no_fuel_part_is_asked_once_whether_anything_came_off(
+    said: str, asked: int
+) -> None:
+    """A placard fitted or a drill changed takes one 'no'; where more was done, all is asked."""
+    told = Finding("engine-behaviour", "engine", "stops", State("cruise"), known_by="told")
+    job = confirmed("low-wing-single", told, "check-placard", "selector", "wrong")
+    mended = ["record rectified selector-placard-wrong@selector", "new placard", said]
+    shown = run("job", "resume", job.name, typed=[*mended, "", "", "no", "", "pause"])
+    assert "Did a part come off or on, or was a joint or a control opened" in shown.output
+    assert shown.output.count("part off, number and serial") == asked
+    assert shown.output.count("feed or control joint disturbed by it") == asked
+
+
 def test_a_part_found_is_found_once_however_often_its_mending_is_put_off() -> None:
     """Whoever resumes reads it again; the record tells it once."""
     job = transfer_pump_found()

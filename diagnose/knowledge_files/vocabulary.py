@@ -75,6 +75,9 @@ CARRIES_FUEL: Final = (
 CONTROLS: Final = (*COCKS, "cock-linkage", "mixture-control", "jettison-control")
 """Kinds that are worked by a hand elsewhere: disturbed, they are a control joint."""
 
+PAPER: Final = ("ledger",)
+"""Kinds that are written, not made: nothing comes off the aeroplane to put them right."""
+
 OWNERS: Final = MappingProxyType(
     {
         "filler-cap": TANKS,

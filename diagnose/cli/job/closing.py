@@ -17,7 +17,9 @@ from diagnose.job.day.closeout import (
     as_disturbed,
     disturb,
     finish,
+    of_paper,
     opened_by_mending,
+    opens_fuel_parts,
     opens_other_parts,
     outstanding,
 )
@@ -280,10 +282,13 @@ def keep_rectified(talk: Talk, job: Job, cause: CauseAt) -> None:
     what = talk.ask("what was done (or 'later'):", _some("what was done"), own_words=True)
     if what.lower() == "later":
         raise Paused
+    off, on, opened = "", "", []
     with talk.half_typed():
-        off = talk.ask("part off, number and serial (Enter: none):", str, own_words=True)
-        on = talk.ask("part on, number and serial (Enter: none):", str, own_words=True)
-        opened = _opened(talk, job, cause, exchanged=bool(_named(off) or _named(on)))
+        touched = _touched(talk, job, cause)
+        if touched:
+            off = talk.ask("part off, number and serial (Enter: none):", str, own_words=True)
+            on = talk.ask("part on, number and serial (Enter: none):", str, own_words=True)
+            opened = _opened(talk, job, cause, exchanged=bool(_named(off) or _named(on)))
     job.record(
         "rectified",
         cause=cause.cause,
@@ -293,12 +298,22 @@ def keep_rectified(talk: Talk, job: Job, cause: CauseAt) -> None:
         on=on,
         disturbs=opened,
     )
+    if not touched:
+        return
     label = job.bench.places.label
     listed = [d for d in job.state.disturbed.values() if d.joint and d.open]
     talk.say(f"  on the list: {d.what}, {label(d.place)}" for d in listed)
     ask = "feed or control joint disturbed by it, not on the list yet (what at part; Enter: none):"
     while text := talk.ask(ask, str, own_words=True):
         disturbed_at(talk, job, "line", text)
+
+
+def _touched(talk: Talk, job: Job, cause: CauseAt) -> bool:
+    """Return whether mending took a part off or opened anything; asked where it need not have."""
+    if of_paper(job, cause):
+        return False
+    asked = "Did a part come off or on, or was a joint or a control opened or adjusted for it?"
+    return opens_fuel_parts(job, cause) or talk.yes(asked)
 
 
 def _named(text: str) -> str:

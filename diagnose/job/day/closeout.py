@@ -17,7 +17,7 @@ from diagnose.job.keeping import disturbed
 from diagnose.job.keeping.disturbed import Disturbed, initials
 from diagnose.job.keeping.log import Event
 from diagnose.job.wording import cause_words, hazards_of_mending
-from diagnose.knowledge_files.vocabulary import CARRIES_FUEL, CONTROLS
+from diagnose.knowledge_files.vocabulary import CARRIES_FUEL, CONTROLS, PAPER
 from diagnose.model import DISTURBED, CauseAt
 
 OPEN_FUEL_PART = "open-fuel-part"
@@ -98,6 +98,8 @@ def _to_prove(job: Job) -> Iterator[Outstanding]:
             "same-elsewhere": known.also_look,
         }
         for item, words in FOLLOW_UPS.items():
+            if item == "part-kept" and of_paper(job, cause):
+                continue
             key = follow_key(item, cause)
             if key not in state.followed:
                 text = f"{words} - {cause_words(job.bench, cause)}"
@@ -152,10 +154,26 @@ def opens_other_parts(job: Job, cause: CauseAt) -> bool:
 
     Fuel has no joint of its own, but dirt in it is cleaned out of strainers and screens.
     """
-    parts = job.bench.layout.parts
-    kind = parts[cause.at].kind if cause.at in parts else ""
+    return _kind(job, cause) not in CARRIES_FUEL and opens_fuel_parts(job, cause)
+
+
+def opens_fuel_parts(job: Job, cause: CauseAt) -> bool:
+    """Return whether to mend ``cause`` opens a fuel part, by what the knowledge has minded first.
+
+    A placard fitted, a handle moved or a pump used as the drill says opens none.
+    """
     known = job.bench.library.causes[cause.cause]
-    return kind not in CARRIES_FUEL and OPEN_FUEL_PART in hazards_of_mending(job.bench, known)
+    return OPEN_FUEL_PART in hazards_of_mending(job.bench, known)
+
+
+def of_paper(job: Job, cause: CauseAt) -> bool:
+    """Return whether ``cause`` is put right with the pen: nothing is opened, nothing comes off."""
+    return _kind(job, cause) in PAPER
+
+
+def _kind(job: Job, cause: CauseAt) -> str:
+    parts = job.bench.layout.parts
+    return parts[cause.at].kind if cause.at in parts else ""
 
 
 def as_disturbed(kind: str, what: str, place: str) -> list[dict[str, str]]:
