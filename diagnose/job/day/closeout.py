@@ -33,6 +33,9 @@ FOLLOW_UPS = {
 """What is asked after a part is found, by item (common practice; what must be reported is in the
 rules of the place, and the person responsible decides)."""
 
+TOLD_IN_WORDS = ("root-question", "part-kept", "occurrence-report")
+"""Of these it is asked why, where or who: a bare yes or no says none of it."""
+
 
 @dataclass(frozen=True)
 class Outstanding:
@@ -234,6 +237,9 @@ def follow_up(job: Job, key: str, text: str, by: str) -> Event:
     """Keep the answer to a follow-up; 'none found' and 'not applicable' are answers."""
     if not text.strip():
         raise UsageError("say it in a few words; 'none found' is an answer, nothing is not.")
+    item = key.partition(" ")[0]
+    if item in TOLD_IN_WORDS and text.strip(" .!").lower() in ("yes", "y", "no", "n"):
+        raise UsageError(f"'{text}' does not tell it: {FOLLOW_UPS[item].lower()}.")
     return job.record("followed-up", item=key, text=text.strip(), by=initials(by))
 
 
