@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from diagnose.cli.job import screens
@@ -22,6 +22,8 @@ from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.model import RUNNING, STAGES, Question, State
 from diagnose.planner import Reading
 
+_AND = re.compile(r"\s*(?:,|&|\band\b)\s*", re.IGNORECASE)
+"""Between places that are each meant."""
 LEAVE_OUT = ("0", "none", "no", "nothing")
 """What takes back what was picked; whoever does not know the place has still been told of it."""
 
@@ -72,14 +74,13 @@ def confirmed(
 def completed(talk: Talk, bench: Bench, heard: Sequence[Suggestion]) -> list[Suggestion]:
     """Ask once for the engine and the stage that the report leaves open; return all with both."""
     out = list(heard)
-    if any(lacks_engine(bench, s) for s in out):
-        engine = _engine(talk, bench)
-        out = [replace(s, places=engine) if lacks_engine(bench, s) else s for s in out]
+    if nowhere := [s for s in out if lacks_engine(bench, s)]:
+        engine = _engine(talk, bench, _phrases(nowhere))
+        out = [engine(s) if lacks_engine(bench, s) else s for s in out]
     if any(lacks_stage(bench, s) for s in out):
         open_ = [s for s in out if lacks_stage(bench, s)]
         running = all(needs_it_running(bench.library.questions[s.question]) for s in open_)
-        phrases = ", ".join(f"'{p}'" for p in dict.fromkeys(s.phrase for s in open_))
-        stage = _stage(talk, phrases, running=running)
+        stage = _stage(talk, _phrases(open_), running=running)
         out = [
             replace(s, state=State(stage, s.state.settings)) if lacks_stage(bench, s) else s
             for s in out
@@ -100,12 +101,36 @@ def lacks_stage(bench: Bench, s: Suggestion) -> bool:
     return "power" in bench.library.effects[bench.library.questions[s.question].reads].depends_on
 
 
-def _engine(talk: Talk, bench: Bench) -> tuple[str, ...]:
-    choices = {e: bench.places.label(e) for e in bench.places.engines}
-    talk.say(["Which engine is spoken of?", *numbered(choices)])
+def _phrases(heard: Iterable[Suggestion]) -> str:
+    return ", ".join(f"'{p}'" for p in dict.fromkeys(s.phrase for s in heard))
 
-    def read(text: str) -> tuple[str, ...]:
-        return () if nothing(text) else (_place_typed(bench, text, choices),)
+
+def _engine(talk: Talk, bench: Bench, phrases: str) -> Callable[[Suggestion], Suggestion]:
+    """Ask which engine ``phrases`` speak of; return what gives a suggestion its engine, or each.
+
+    '1 or 2' is one of them, not known which, and 'both' or '1, 3' each of them.
+    """
+    choices = {e: bench.places.label(e) for e in bench.places.engines}
+    every = "both" if len(choices) == 2 else "all"
+    asked = f"{phrases}: which engine is spoken of? ('{every}': each; '1 or 2': one of them)"
+    talk.say([*screens.wrap(asked), *numbered(choices)])
+
+    def one(text: str, named: Mapping[str, str]) -> str:
+        return _place_typed(bench, text, named)
+
+    def read(text: str) -> Callable[[Suggestion], Suggestion]:
+        if nothing(text):
+            return lambda s: s
+        low = re.sub(r" (?:of them|engines)$", "", text.lower())
+        if low in (every, "all", "each"):
+            each = tuple(choices)
+        elif " or " not in low:
+            named = (one(part, choices) for part in _AND.split(text) if part)
+            each = tuple(dict.fromkeys(named))
+        else:
+            some = choose_places(text, choices, one)
+            return lambda s: replace(s, one_of_places=some)
+        return lambda s: replace(s, places=each)
 
     return talk.ask("engine:", read)
 

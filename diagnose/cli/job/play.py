@@ -61,8 +61,7 @@ def play_file(root: Path, file: Path, evidence: str = "stated") -> None:
     for _ in range(MOST_ACTIONS):
         step = job.step()
         job.keep_ranking(step)
-        for s in step.outcome.stops:
-            say(f"STOP: {s.text}")
+        say(screens.stops(bench, step.outcome.stops))
         if news:
             say(screens.possible(bench, step, 4, numbers=False))
         found = job.found(step)

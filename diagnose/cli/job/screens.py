@@ -29,6 +29,7 @@ from diagnose.knowledge_files import limit_of
 from diagnose.knowledge_files.cutting import why_unclassed
 from diagnose.model import Finding
 from diagnose.planner import Reading
+from diagnose.rules import Caution
 
 WIDTH = 96
 
@@ -119,6 +120,24 @@ def cautions(
             lines += wrap(h.text, "    ", f"  {h.level.upper()} {h.title}: ")
     if before:
         lines += wrap(f"{'; '.join(before)}{again}", "    ", "  As read before: ")
+    return lines
+
+
+def stops(bench: Bench, told: Iterable[Caution], first: str = "STOP: ") -> list[str]:
+    """Return the text of stops, of several like places once, and where each was seen.
+
+    What says 'that side' is of no use to whoever must run to one of two engines; of the only one
+    nothing is said.
+    """
+    places: dict[str, list[str]] = {}
+    for s in told:
+        where = places.setdefault(s.text, [])
+        if len(bench.places.parts_of_kind(bench.layout.parts[s.at].kind)) > 1:
+            where.append(f"{bench.places.label(s.at)}{' (not settled)' if s.disputed else ''}")
+    lines = []
+    for text, where in places.items():
+        lines += wrap(text, "  ", first)
+        lines += wrap("; ".join(where), "    ", "  At: ") if where else []
     return lines
 
 
