@@ -48,11 +48,11 @@ def test_an_engine_that_does_not_start_is_not_asked_for_its_magneto_drop() -> No
 
 
 def test_an_engine_that_ran_is_not_asked_how_it_starts() -> None:
-    """Told at the run-up it was started; told of the start alone it may be asked."""
+    """Told at the run-up it was started; where no run is told of it may be asked."""
     told = {"layout": "low-wing-single", "report": "The engine surged at the run-up."}
     assert "How does the engine start?" not in new("all", *[""] * 12, **told).output
-    wet = {"layout": "low-wing-single", "report": "Fuel dripping in the engine bay, parked."}
-    assert "How does the engine start?" in new("all", "done", *[""] * 12, **wet).output
+    told["report"] = "The engine loses power."
+    assert "How does the engine start?" in new("", "all", *[""] * 12, **told).output
 
 
 def test_a_stage_is_asked_for_among_those_in_which_the_engine_runs() -> None:
@@ -194,3 +194,70 @@ def test_the_first_lines_tell_how_to_answer_and_readings_how_they_are_known() ->
     assert "Type the number or the name of an answer" in before
     assert "An answer counts as seen" not in before
     assert after.index("What is here?") < after.index("An answer counts as seen")
+
+
+HOW_IT_RAN = ("How does the engine start?", "How long after the start")
+
+
+@pytest.mark.parametrize(
+    "report",
+    ["Fuel dripping in the engine bay, parked.", "The left contents gauge shows nothing, parked."],
+)
+def test_of_a_gauge_or_a_leak_alone_nobody_is_asked_how_the_engine_ran(report: str) -> None:
+    """What shows with the engine stopped came neither at a start nor so long after it."""
+    shown = new("all", *["done"] * 2, *[""] * 12, layout="low-wing-single", report=report).output
+    page = shown.partition("From those who were there")[2].partition("What is here?")[0]
+    assert "Is there a smell of fuel?" in page
+    assert not any(asked in page for asked in HOW_IT_RAN)
+
+
+def test_of_a_lamp_is_asked_how_long_after_the_start_it_came_and_not_how_it_starts() -> None:
+    """A pressure lamp may come on with heat; it says nothing of the start."""
+    told = {"layout": "low-wing-single", "report": "The pressure warning lamp flickers at idle."}
+    shown = new("all", *[""] * 12, **told).output
+    assert [asked in shown for asked in HOW_IT_RAN] == [False, True]
+
+
+@pytest.mark.parametrize("typed", ["all tools", "two people, all tools, an engine may be run"])
+def test_what_is_offered_at_what_is_here_can_be_typed(typed: str) -> None:
+    """The words of the prompt itself are understood there."""
+    new("all", *[""] * 6, typed, layout="low-wing-single", report="Faded at the run-up.")
+    kept = events("at-hand")[-1]
+    assert (kept["hands"], kept["tools"], kept["may_run"]) == (2, None, True)
+
+
+def test_which_engine_repeats_the_words_and_takes_both() -> None:
+    """Whoever told of two things reads which of them is asked about; each engine may be meant."""
+    told = {"layout": "low-wing-twin", "report": "Rough at the run-up."}
+    shown = new("both", "all", **told).output
+    assert "'rough': which engine is spoken of?" in shown.lower()
+    assert [e["finding"]["at"] for e in events("answered")] == ["no1-engine", "no2-engine"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "at", "one_of"),
+    [
+        ("all", ["no1-engine", "no2-engine", "no3-engine", "no4-engine"], None),
+        ("1, 3", ["no1-engine", "no3-engine"], None),
+        ("no 1 and no 4", ["no1-engine", "no4-engine"], None),
+        ("1 or 2", ["aeroplane"], ["no1-engine", "no2-engine"]),
+    ],
+)
+def test_several_engines_may_be_spoken_of(
+    typed: str, at: list[str], one_of: list[str] | None
+) -> None:
+    """'1, 3' is each of them, and '1 or 2' one of them, not known which."""
+    new(typed, "all", report="Rough at the run-up.")
+    kept = [e["finding"] for e in events("answered")]
+    assert [f["at"] for f in kept] == at
+    assert {tuple(f.get("one_of_places") or ()) for f in kept} == {tuple(one_of or ())}
+
+
+def test_a_stop_names_where_it_was_seen() -> None:
+    """'That side first' is of use only to whoever reads which."""
+    report = "Fuel dripping in the engine bay, no. 2 engine, parked."
+    new_ = new("all", "done", layout="low-wing-twin", report=report).output
+    stop = new_.partition("STOP: ")[2].partition("Type 'done'")[0]
+    assert "At: no. 2 engine (starboard)" in stop
+    again = run("job", "resume", Registry().entries()[-1].id).output
+    assert "At: no. 2 engine (starboard)" in again.partition("still in force")[2]

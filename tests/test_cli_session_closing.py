@@ -45,6 +45,17 @@ def test_no_verification_run_begins_where_no_engine_may_be_run() -> None:
     assert events()[-1]["event"] == "paused"
 
 
+def test_no_verification_run_begins_in_a_hangar() -> None:
+    """Told to stand in one after the repair, it is asked whether it is in the open first."""
+    name = repaired_without_a_run()
+    run("job", "at-hand", name, "--hangar")
+    run("job", "at-hand", name, "--people", "1")
+    assert events("at-hand")[-1]["indoors"] is True, "not said otherwise"
+    result = run("job", "resume", name, typed=["no"])
+    assert "It stood in a closed place. Is it in the open now" in result.output
+    assert "Before any engine run" not in result.output
+
+
 def test_the_cautions_of_the_verification_run_are_read_and_kept() -> None:
     """As before any other run: shown, acknowledged, in the record."""
     run("job", "resume", repaired_without_a_run(), typed=["yes", "read"])

@@ -14,7 +14,7 @@ from typing import Any
 from diagnose.belief import Held
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import LIKELY
-from diagnose.job.gates import Need, need_of_check, need_of_reading
+from diagnose.job.gates import Need, need_of_check, need_of_reading, pumped_by_hand, pumps
 from diagnose.job.keeping.events import JobState
 from diagnose.job.wording import cause_words
 from diagnose.model import Check, Finding, Question
@@ -126,12 +126,13 @@ def _no_reading(bench: Bench, reading: Reading, state: JobState) -> str:
         return ""
     if run and run.engine_running and dead(bench, state.findings, state.epoch, reading.place):
         return NO_START
+    if state.indoors and (need == "run" or pumps(run)):
+        return INDOORS
     if why := _barred_by_the_job(need, state):
         return why
     if need == "power":
-        return "" if state.ground_power else NO_POWER
-    if state.indoors:
-        return INDOORS
+        by_hand = pumped_by_hand(bench.library.questions[reading.question])
+        return "" if state.ground_power or by_hand else NO_POWER
     if run and state.wind_too_strong and run.stage in ("run-up", "take-off"):
         return WINDY
     return "" if state.ground_power or (run and run.engine_running) else NO_POWER
@@ -141,14 +142,15 @@ def _no_check(bench: Bench, check: Check, at: str, state: JobState) -> str:
     need = need_of_check(check)
     if need == "run" and dead(bench, state.findings, state.epoch, at):
         return NO_START
-    if why := _barred_by_the_job(need, state):
-        return why
     air = check.aeroplane.get("ventilation", "")
     if state.indoors and (need == "run" or (air.startswith("open air") and "vented" not in air)):
         return INDOORS
+    if why := _barred_by_the_job(need, state):
+        return why
     if need == "run" and state.wind_too_strong:
         return WINDY
-    return NO_POWER if need == "power" and not state.ground_power else ""
+    lacks_power = need == "power" and not state.ground_power and not pumped_by_hand(check)
+    return NO_POWER if lacks_power else ""
 
 
 # ------------------------------------------------------------------ what it would tell

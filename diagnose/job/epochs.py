@@ -19,6 +19,16 @@ def needs_it_running(question: Question) -> bool:
     return bool(question.stages) and all(STAGES[s] in RUNNING for s in question.stages)
 
 
+def shows_its_running(question: Question) -> bool:
+    """Return whether a question tells how an engine starts or runs, and not what is read beside it.
+
+    A gauge and a lamp have an instrument between, a leak and a lamp's test are seen at rest too.
+    """
+    at_rest = {"static", "parked"} & set(question.stages)
+    turning = any(s == "cranking" or STAGES[s] in RUNNING for s in question.stages)
+    return "engine" in question.at and turning and not at_rest and not question.instruments
+
+
 def asked_in_force(bench: Bench, events: Iterable[Event]) -> frozenset[Key]:
     """Return the readings not to be asked again.
 

@@ -15,16 +15,18 @@ from typing import Literal as Choice
 from diagnose.job.diagnosis import Bench, open_gates
 from diagnose.job.keeping.events import MENDING, disturbs, live
 from diagnose.job.keeping.log import Event
-from diagnose.model import Check, Finding, RunState
+from diagnose.model import Check, Finding, Question, RunState
 from diagnose.planner import Action, Reading, Situation
 
 Need = Choice["", "power", "run"]
-"""What an action asks for: nothing, electrical power on the fuel system, a turning propeller."""
+"""What an action asks for: nothing, fuel pumped or power on its system, a turning propeller."""
 
 NEEDS: Mapping[str, Need] = {"nothing": "", "power": "power", "run": "run"}
 """What proving puts at risk, as a cause says it -> as the gates are asked."""
 
 _POWERED = re.compile(r"\bon\b|booster|electric pump|battery|ground run")
+_BY_HAND = re.compile(r"\bstrokes?\b|\bopen the throttle\b")
+"""What pumps fuel without power: primer, hand pump, the accelerator pump behind the throttle."""
 
 
 def need_of_state(state: RunState | None) -> Need:
@@ -37,11 +39,26 @@ def need_of_state(state: RunState | None) -> Need:
         return ""
     if state.engine_running or state.stage == "cranking":
         return "run"
-    return "power" if state.needs or state.settings.get("booster") == "on" else ""
+    return "power" if state.needs or pumps(state) else ""
+
+
+def pumps(state: RunState | None) -> bool:
+    """Return whether a pump runs, or is worked by hand, while something is read in a run state."""
+    return state is not None and state.settings.get("booster") == "on"
+
+
+def pumped_by_hand(what: Question | Check) -> bool:
+    """Return whether fuel is pumped by hand for it: no power is used, and a leak leaks as much."""
+    told = (
+        (what.aim, *what.steps, what.aeroplane.get("line-pressure", ""))
+        if isinstance(what, Check)
+        else (what.ask, what.how)
+    )
+    return any(_BY_HAND.search(text) for text in told)
 
 
 def need_of_reading(bench: Bench, reading: Reading) -> Need:
-    """Return what taking a reading puts at risk: its run state, or power its own question asks for.
+    """Return what taking a reading puts at risk: its run state, or what its question asks for.
 
     A lamp is tested with the battery on, whatever the run state says; a gate itself asks for
     nothing, or it could never be looked at.
@@ -49,7 +66,8 @@ def need_of_reading(bench: Bench, reading: Reading) -> Need:
     need = need_of_state(reading.run_state)
     question = bench.library.questions[reading.question]
     powered = any(bench.library.hazards[h].gates for h in question.hazards)
-    return "power" if not need and powered and not question.gate else need
+    at_risk = powered or pumped_by_hand(question)
+    return "power" if not need and at_risk and not question.gate else need
 
 
 def need_of_check(check: Check) -> Need:
@@ -57,7 +75,8 @@ def need_of_check(check: Check) -> Need:
     if check.aeroplane.get("engine", "").startswith("run"):
         return "run"
     # a check that says 'off while open, then on' counts as on: the doubt closes the gate
-    return "power" if _POWERED.search(check.aeroplane.get("power", "")) else ""
+    powered = _POWERED.search(check.aeroplane.get("power", ""))
+    return "power" if powered or pumped_by_hand(check) else ""
 
 
 def need_of(bench: Bench, action: Action) -> Need:

@@ -57,7 +57,8 @@ class Job:
 
         ``also``: entries without which the job is not to be opened, such as the aeroplane's own
         file.  ``typed``: aeroplane, serial, hours, asked_by, place, wind, outside_air, pressure ...
-        as typed by the person; kept and printed, never interpreted.
+        as typed by the person; kept and printed, never interpreted, but that a closed place bars
+        pumps and runs.
         """
         name = registry.new_id(day)
         job = cls(name, JobLog(registry.path(name)), bench, registry)
@@ -246,12 +247,12 @@ class Job:
             opened=opened,
             tools=s.tools,
             hands=s.hands,
-            may_run=s.may_run,
+            may_run=s.runs_here,
             lost=s.lost,
             open_gates=still_open(self.bench, s.findings, events),
         )
         # a gate known unsafe shuts pumps and engines alike; no run wanted shuts only engines
-        shut: Need = "" if s.may_run else "run"
+        shut: Need = "" if s.runs_here else "run"
         if unsafe := refused(self.bench, s.findings, events):
             shut = "power"
             # whoever told of the leak is not asked whether there is one

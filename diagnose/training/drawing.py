@@ -19,7 +19,7 @@ from diagnose.casebook.watch import Seen
 from diagnose.errors import UsageError
 from diagnose.job.at_hand import STARTING
 from diagnose.job.diagnosis import Bench, Diagnosis
-from diagnose.job.gates import need_of_reading
+from diagnose.job.gates import need_of_reading, pumped_by_hand
 from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.ranking import grouped
 from diagnose.job.telling import told_in_words
@@ -182,7 +182,8 @@ def report(plane: Simulated, rng: np.random.Generator) -> tuple[Finding, ...]:
 def _seen_by_a_pilot(bench: Bench, reading: Reading) -> bool:
     """Return whether one sees it from the cockpit or on the walk round, without tools or help."""
     question = bench.library.questions[reading.question]
-    powered = need_of_reading(bench, reading) == "power"
+    # a primer is worked by whoever starts the engine, and felt
+    powered = need_of_reading(bench, reading) == "power" and not pumped_by_hand(question)
     return not question.tools and question.hands == 1 and not powered
 
 

@@ -14,7 +14,7 @@ from diagnose.job.keeping import disturbed
 from diagnose.job.wording import answer_words
 from diagnose.planner import Reading
 
-WHAT = {"power": "any electric pump or power on the fuel system", "run": "any engine run"}
+WHAT = {"power": "any pump or power on the fuel system", "run": "any engine run"}
 
 
 def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Sequence[Reading]], None]) -> bool:
@@ -31,6 +31,9 @@ def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Sequence[Reading
     """
     if not need:
         return True
+    if need == "run" and job.state.indoors:
+        talk.say(closed_place(job))
+        return False
     gates = still_open(job.bench, job.state.findings, job.log.events)
     talk.say(f"Before {WHAT[need]}:" if gates else [])
     for question in dict.fromkeys(g.question for g in gates):
@@ -73,6 +76,12 @@ def not_restored(job: Job) -> list[str]:
         return []
     lines = [f"  {disturbed.words(d, label(d.place))}" for d in left]
     return ["No engine is run while this is so; put it right and sign for it:", *lines]
+
+
+def closed_place(job: Job) -> list[str]:
+    """Return the line that says that a closed place bars runs and pumps; [] in the open."""
+    told = "NO RUN, NO PUMP: it stands in a closed place. When it is in the open, type: at hand"
+    return [told] if job.state.indoors else []
 
 
 def confirmations(job: Job, need: Need) -> list[str]:

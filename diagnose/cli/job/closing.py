@@ -164,9 +164,14 @@ class Closing:
     def _may_run(self) -> None:
         """Ask again where no engine was to be run here: a repair is proved only by running."""
         job = self.job
-        if job.state.may_run:
+        if job.state.runs_here:
             return
-        if not self.talk.yes("  No engine was to be run here. May it be run now?"):
+        asked = (
+            "  It stood in a closed place. Is it in the open now, and may an engine be run?"
+            if job.state.indoors
+            else "  No engine was to be run here. May it be run now?"
+        )
+        if not self.talk.yes(asked):
             self.talk.say("  Then the repair is not verified yet; the job waits for the run.")
             raise Paused
         job.record("at-hand", **as_kept(job.state, may_run=True, indoors=False))

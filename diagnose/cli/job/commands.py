@@ -33,7 +33,9 @@ def new(
         str, typer.Option("--aeroplane", help="Registration, name, or an aeroplane's file.")
     ] = "",
     asked_by: Annotated[str, typer.Option("--asked-by", help="Who works the job.")] = "",
-    place: Annotated[str, typer.Option("--place", help="Where: hangar, apron, field.")] = "",
+    place: Annotated[
+        str, typer.Option("--place", help="Where: apron, field, or hangar, where nothing is run.")
+    ] = "",
     weather: Annotated[str, typer.Option("--weather", help="Wind, outside air, pressure.")] = "",
     evidence: Evidence = "stated",
     answers: Answers = None,

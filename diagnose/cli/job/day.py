@@ -183,7 +183,9 @@ def at_hand(
         list[str] | None, typer.Option("--without", help="A tool, or 'ground power'; repeat.")
     ] = None,
     run: Annotated[bool, typer.Option("--run/--no-run", help="May an engine be run?")] = True,
-    hangar: Annotated[bool, typer.Option("--hangar/--apron", help="Where it stands.")] = False,
+    hangar: Annotated[
+        bool | None, typer.Option("--hangar/--apron", help="Where it stands, else as told before.")
+    ] = None,
     wind: Annotated[str, typer.Option("--wind", help="As you say it: 240/12 kn.")] = "",
     too_windy: Annotated[
         bool, typer.Option("--too-windy", help="Too much for a run-up, by the approved data.")
@@ -196,13 +198,14 @@ def at_hand(
     taken = _take_up(context, job)
     said = ", ".join([str(people), *(without or [])])
     hands, tools, power = understood(said, tools_of(taken.bench))
+    indoors = taken.state.indoors if hangar is None else hangar
     taken.record(
         "at-hand",
         tools=tools,
         hands=hands,
-        may_run=run,
+        may_run=run and not indoors,
         ground_power=power,
-        indoors=hangar,
+        indoors=indoors,
         wind=wind,
         wind_too_strong=too_windy,
     )

@@ -24,18 +24,19 @@ from diagnose.cli.job.talk import Talk
 from diagnose.cli.job.work_done import work_done
 from diagnose.job.answers import is_not_checked, numbered, read_answer
 from diagnose.job.at_hand import STARTING, dead
-from diagnose.job.epochs import needs_it_running, started
+from diagnose.job.epochs import needs_it_running, shows_its_running, started
 from diagnose.job.hearing.not_heard import NotHeard, not_heard
 from diagnose.job.hearing.report_words import listened
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.job import Job
+from diagnose.job.keeping.stands import in_a_closed_place
 from diagnose.job.wording import state_words
-from diagnose.model import AEROPLANE
+from diagnose.model import AEROPLANE, Question
 from diagnose.planner import Reading
 from diagnose.signs import normal_class
 
 NO_RUN = ("no run", "no runs", "no engine run")
-ALL_HERE = ("all", "everything", "yes", "y")
+ALL_HERE = ("all", "all tools", "an engine may be run", "everything", "yes", "y")
 """What people type where nothing is missing."""
 
 MOST_OPENERS = 4
@@ -51,7 +52,7 @@ LookOut = Callable[[], object]
 def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
     """Hear the report; where nothing amiss was taken of it, ask what was amiss in other words."""
     _hear(talk, job, str(job.state.opened.get("reported", "")), look_out)
-    while not _amiss(job):
+    while not _told_amiss(job):
         said = talk.ask(
             "Nothing amiss was taken from the report. What was amiss, and where, in other words? "
             "(Enter: go on):",
@@ -64,15 +65,29 @@ def hear_report(talk: Talk, job: Job, look_out: LookOut) -> None:
         _hear(talk, job, said, look_out)
 
 
-def _amiss(job: Job) -> bool:
-    """Return whether anything was told that was not as it should be, on any part."""
+def _told_amiss(job: Job) -> list[Question]:
+    """Return what was told not to be as it should, on any part, as the questions it answers."""
     library = job.bench.library
     asked = [(f, library.questions[f.question]) for f in job.findings if not f.check]
     # what is asked of the day and the circumstances is no complaint; a smell of fuel is one
-    return any(
-        (q.stages or q.gate or not q.opening) and not f.surely(normal_class(q, library))
+    return [
+        q
         for f, q in asked
-    )
+        if (q.stages or q.gate or not q.opening) and not f.surely(normal_class(q, library))
+    ]
+
+
+def _of_the_trouble(q: Question, amiss: Sequence[Question]) -> bool:
+    """Return whether ``q`` can be asked of what is ``amiss``, where anything was told so.
+
+    Of a gauge, a lamp or a leak nobody is asked how the engine starts, nor of what shows with the
+    engine stopped, how long after the start it came.
+    """
+    if not amiss:
+        return True
+    if q.id == STARTING[0]:
+        return any(shows_its_running(told) for told in amiss)
+    return q.implied_by is None or any(told.id in q.implied_by.of for told in amiss)
 
 
 def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
@@ -195,6 +210,7 @@ def openers(job: Job) -> list[Reading]:
     possible = {(r.question, r.place) for r in bench.planner.catalogue.readings}
     questions = [q for q in bench.library.questions.values() if q.opening]
     ran = started(bench, job.findings, job.state.epoch)
+    amiss = _told_amiss(job)
     return [
         Reading(q.id, place)
         for q in questions
@@ -202,6 +218,7 @@ def openers(job: Job) -> list[Reading]:
         if (q.id, place) in possible
         and not (needs_it_running(q) and dead(bench, job.state.findings, job.state.epoch, place))
         and not (q.id == STARTING[0] and place in ran)
+        and _of_the_trouble(q, amiss)
         and not any((f.question, f.at) == (q.id, place) for f in job.findings)
     ]
 
@@ -235,15 +252,24 @@ def ask_at_hand(talk: Talk, job: Job) -> None:
         said = [part.strip() for part in text.split(",") if part.strip()]
         low = [part.lower() for part in said]
         wind = ", ".join(part for part in said if _WIND.match(part.lower()))
-        indoors = "hangar" in low
-        rest = [p for p in low if p not in (*NO_RUN, *ALL_HERE, "hangar") and not _WIND.match(p)]
+        stands = {p: in_a_closed_place(p) for p in low}
+        told = [closed for closed in stands.values() if closed is not None]
+        indoors = any(told) if told else job.state.indoors
+        here = [p for p in low if stands[p] is None]
+        rest = [p for p in here if p not in (*NO_RUN, *ALL_HERE) and not _WIND.match(p)]
         may_run = not indoors and not set(low) & set(NO_RUN)
         return at_hand(", ".join(rest), there), may_run, indoors, wind
 
+    runs, stands_in = "an engine may be run", "hangar"
+    if job.state.indoors:
+        runs, stands_in = "no run in the closed place it stands in", "apron"
+    asked = (
+        f"What is here? Enter: two people, all tools, {runs}. Else, with commas: how many people, "
+        f"what is missing, 'no run' or '{stands_in}', the wind (like: 1, mirror, ground power, "
+        "no run, 240/12 kn):"
+    )
     (hands, tools, power), run, indoors, wind = talk.ask(
-        "  What is here? Enter: two people, all tools, an engine may be run. Else, with commas: "
-        "how many people,\n  what is missing, 'no run' or 'hangar', the wind "
-        "(like: 1, mirror, ground power, no run, 240/12 kn):",
+        "\n".join(screens.wrap(asked, "  ")),
         read,
         own_words=True,
     )

@@ -7,7 +7,7 @@ it.  Nothing is hidden: 'findings', 'ranking' and 'cautions' show the whole at a
 from __future__ import annotations
 
 from diagnose.cli.job import screens
-from diagnose.cli.job.before_run import standing_block
+from diagnose.cli.job.before_run import closed_place, standing_block
 from diagnose.job.at_hand import waits_on
 from diagnose.job.diagnosis import Step
 from diagnose.job.gates import refused
@@ -40,7 +40,7 @@ class Page:
             *self._once(self._rules(step), RULE),
             *self._once([c.text for c in step.outcome.cautions], "  CAUTION: "),
             *self._conflicts(conflicts(job.bench, step)),
-            *self._once(standing_block(job), ""),
+            *self._once([*standing_block(job), *closed_place(job)], ""),
             *screens.joints_open(job),
             *self._waits(step),
         ]

@@ -166,9 +166,9 @@ class Session:
         last = max(self.job.state.rectified.values(), default=0)
         read = self.job.state.acknowledged
         stops = self.job.step().outcome.stops
-        standing = (s.text for s in stops if s.epoch >= last and _stop_key(s) in read)
-        for text in dict.fromkeys(standing):
-            self.talk.say(screens.wrap(text, "  ", "STOP, told before and still in force: "))
+        standing = [s for s in stops if s.epoch >= last and _stop_key(s) in read]
+        told = "STOP, told before and still in force: "
+        self.talk.say(screens.stops(self.job.bench, standing, told))
 
     def _stopped(self, step: Step) -> bool:
         """Interrupt at once for danger, until the person has read it and acted."""
@@ -177,8 +177,7 @@ class Session:
         if not new:
             return False
         self.talk.say(["", screens.rule()])
-        for text in dict.fromkeys(s.text for s in new):  # of several like places, said once
-            self.talk.say(screens.wrap(text, "  ", "STOP: "))
+        self.talk.say(screens.stops(self.job.bench, new))
         self.talk.say(screens.rule())
         self.talk.ask("Type 'done' when this has been done:", _done)
         for s in new:
@@ -229,6 +228,8 @@ class Session:
         job = self.job
         if refused(job.bench, job.state.findings, job.log.events):
             return  # the gate itself closes off everything of the kind, until it is known safe
+        if need == "run" and job.state.indoors:
+            return  # and so does a closed place, until it is said to be in the open
         if need == "run":
             job.record("at-hand", **as_kept(job.state, may_run=False))
         else:

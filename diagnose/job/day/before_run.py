@@ -22,15 +22,20 @@ FOR_A_RUN = (
 """Confirmed by a person before every engine run; unknown blocks the run (common practice)."""
 
 
+IN_THE_OPEN = "aeroplane in the open, clear of any hangar"
+"""Confirmed besides where it was told to stand in a closed place."""
+
+
 def for_a_run(job: Job) -> tuple[str, ...]:
     """Return what is confirmed before an engine run now: the usual, and what was found asks for.
 
     Water that came out of a drain keeps the engines still until somebody says that none comes.
     """
+    usual = (*FOR_A_RUN, *((IN_THE_OPEN,) if job.state.stood_indoors else ()))
     if not any(s.before_run for s in job.bench.library.symptoms.values()):
-        return FOR_A_RUN  # nothing is weighed for it
+        return usual  # nothing is weighed for it
     found = dict.fromkeys(c.text for c in job.step().outcome.before_run)
-    return (*FOR_A_RUN, *found)
+    return (*usual, *found)
 
 
 def gates_known(job: Job) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from diagnose.job.keeping.disturbed import Disturbed, may_leak, told_by
 from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
+from diagnose.job.keeping.stands import in_a_closed_place
 from diagnose.model import CauseAt, Finding, Work
 
 UNDOABLE = {
@@ -54,6 +55,7 @@ class JobState:
     flight.  phase: open, part-found, rectified, verified, finished or stopped.  first_page: how
     many of its parts are still to be gone through; None: it was never begun, as where the findings
     came from a case.
+    stood_indoors: it was told to stand in a closed place, now or earlier.
     """
 
     opened: Event = field(default_factory=dict)
@@ -77,6 +79,7 @@ class JobState:
     engine_runs: int = 0
     ground_power: bool = True
     indoors: bool = False
+    stood_indoors: bool = False
     wind: str = ""
     wind_too_strong: bool = False
     disturbed: Mapping[str, Disturbed] = field(default_factory=dict)
@@ -99,6 +102,11 @@ class JobState:
     def mended(self) -> tuple[CauseAt, ...]:
         """Return what was rectified, without what was mended and did not cure."""
         return tuple(c for c in self.rectified if c not in self.in_vain)
+
+    @property
+    def runs_here(self) -> bool:
+        """Return whether an engine may be run where the aeroplane stands."""
+        return self.may_run and not self.indoors
 
     def joints_open(self) -> tuple[Disturbed, ...]:
         """Return the feed and control joints not restored: no pump and no run while there are."""
@@ -155,7 +163,8 @@ def _apply(state: JobState, e: Event) -> JobState:
 
 
 def _opened(state: JobState, e: Event) -> JobState:
-    return replace(state, opened=e)
+    indoors = bool(in_a_closed_place(str(e.get("place", ""))))
+    return replace(state, opened=e, indoors=indoors, stood_indoors=indoors)
 
 
 def _given(state: JobState, e: Event) -> JobState:
@@ -203,6 +212,7 @@ def _at_hand(state: JobState, e: Event) -> JobState:
         may_run=e["may_run"],
         ground_power=e.get("ground_power", "") != "no",
         indoors=e.get("indoors", False),
+        stood_indoors=state.stood_indoors or e.get("indoors", False),
         wind=e.get("wind", ""),
         wind_too_strong=e.get("wind_too_strong", False),
     )
