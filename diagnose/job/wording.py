@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench
+from diagnose.job.elsewhere import look_also
 from diagnose.job.gates import need_of_reading, need_of_state
 from diagnose.knowledge_files.cutting import why_unclassed
 from diagnose.model import ELSEWHERE, STAGES, Cause, CauseAt, Evidence, Finding, Hazard, State
@@ -104,12 +105,13 @@ def cause_words(bench: Bench, cause: CauseAt, where: str = "") -> str:
     return f"{known_cause.title}, {where or bench.places.label(cause.at)}{outside}"
 
 
-def after_finding(cause: Cause) -> tuple[tuple[str, str], ...]:
-    """Return what is to be done once ``cause`` was found, in order: what it is called, and how."""
+def after_finding(bench: Bench, found: CauseAt) -> tuple[tuple[str, str], ...]:
+    """Return what is to be done once ``found`` was, in order: what it is called, and how."""
+    cause = bench.library.causes[found.cause]
     said = (
         ("Rectify", cause.rectify),
         ("Root question", cause.root_question),
-        ("Look also", cause.also_look),
+        ("Look also", look_also(bench, found)),
         ("Harm done", cause.harm),
         ("Verify", cause.verify),
     )

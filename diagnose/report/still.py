@@ -32,7 +32,7 @@ def still_to_do(job: Job, entries: Entries) -> Section:
             rows.append({"step": "cautions first", "what": named, "about": where})
         rows += [
             {"step": name.lower(), "what": text, "about": where}
-            for name, text in after_finding(cause)
+            for name, text in after_finding(job.bench, found)
         ]
     owed = outstanding(job) if job.state.phase != "finished" else ()
     listed = Counter(x.step for x in owed if x.step in _IN_THE_LIST)

@@ -53,7 +53,7 @@ def lesson(bench: Bench, truth: CauseAt, named: Iterable[CauseAt]) -> Lesson:
         str(known.origin),
         known.status,
         tuple(source_words(bench, s) for s in known.sources),
-        after_finding(known),
+        after_finding(bench, truth),
         tuple(_told_apart(bench, truth, c) for c in taken_for(bench, truth, named)),
     )
 

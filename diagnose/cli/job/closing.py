@@ -100,7 +100,7 @@ class Closing:
         if not c.outside:
             minded = hazards_of_mending(job.bench, c)
             self.talk.say(screens.cautions(job.bench, minded, job.state.acknowledged))
-        for name, text in after_finding(c):
+        for name, text in after_finding(job.bench, cause):
             self.talk.say(screens.wrap(text, "    ", f"  {name}: "))
         self.talk.say("  By the aeroplane's approved data and licensed practice.")
         if c.outside:

@@ -139,7 +139,7 @@ def _found(job: Job, found: CauseAt, told: set[str]) -> None:
     job.record("part-found", cause=found.cause, place=found.at)
     if not cause.outside:
         _caution(job, hazards_of_mending(job.bench, cause), told)
-    for name, text in after_finding(cause):
+    for name, text in after_finding(job.bench, found):
         say(screens.wrap(text, "    ", f"  {name}: "))
 
 

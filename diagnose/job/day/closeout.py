@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagnose.errors import UsageError
+from diagnose.job.elsewhere import look_also
 from diagnose.job.job import Job
 from diagnose.job.keeping import disturbed
 from diagnose.job.keeping.disturbed import Disturbed, initials
@@ -98,7 +99,7 @@ def _to_prove(job: Job) -> Iterator[Outstanding]:
         hints = {
             "root-question": known.root_question,
             "harm-done": known.harm,
-            "same-elsewhere": known.also_look,
+            "same-elsewhere": look_also(job.bench, cause),
         }
         for item, words in FOLLOW_UPS.items():
             if item == "part-kept" and of_paper(job, cause):

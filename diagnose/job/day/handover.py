@@ -175,7 +175,7 @@ def _repair(job: Job, found: CauseAt) -> Iterator[Line]:
     yield Line("next found", f"a check confirms: {cause_words(job.bench, found)}")
     if named := cautions_first(job.bench, cause):
         yield Line("next cautions", f"cautions first: {named}")
-    for name, text in after_finding(cause):
+    for name, text in after_finding(job.bench, found):
         if name in ("Rectify", "Verify"):
             yield Line(f"next {name.lower()}", f"{name}: {text}")
 

@@ -1,0 +1,55 @@
+"""Where else to look once a cause is found: what this aeroplane has no second of is left out.
+
+The knowledge speaks for every layout: 'the other engines', 'sister pumps'.  A word of it that asks
+for a second one counts only where the layout has one.
+"""
+
+from __future__ import annotations
+
+import re
+
+from diagnose.job.diagnosis import Bench
+from diagnose.model import CauseAt
+
+_ANOTHER = re.compile(
+    r"\b(?:other (?P<other>engine|tank|strainer|carburettor|side)"
+    r"|sister (?!aeroplane)(?P<sister>\w+?))(?:s'|'s|s)?\b",
+    re.IGNORECASE,
+)
+"""A second one of what a layout has as parts; 'every other part of that job' asks for none."""
+_SEGMENT = re.compile(r"([^.;?]+)([.;?]\s*|$)")
+
+
+def look_also(bench: Bench, cause: CauseAt) -> str:
+    """Return where else to look for what ``cause`` is, '' where all of it is of no part here.
+
+    Of a list with commas an item goes alone; its first item takes the rest along, which speaks of
+    it.  What goes on with 'and' stays whole: 'on the other engines and on the switch line'.
+    """
+    kept = ""
+    for body, end in _SEGMENT.findall(bench.library.causes[cause.cause].also_look):
+        first, *others = body.split(", ")
+        if _has(bench, cause, first):
+            kept += ", ".join([first, *(x for x in others if _has(bench, cause, x))]) + end
+    kept = re.sub(r"[;\s]+$", ".", kept)
+    return kept[:1].upper() + kept[1:]
+
+
+def _has(bench: Bench, cause: CauseAt, said: str) -> bool:
+    """Return whether the layout has a second one of whatever ``said`` speaks of as another."""
+    parts = bench.layout.parts
+    own = parts[cause.at].kind if cause.at in parts else ""
+    for found in _ANOTHER.finditer(said):
+        if " and " in said[found.end() :]:
+            continue
+        named = {p.kind for p in parts.values() if _is(p.kind, found["other"] or found["sister"])}
+        if found["sister"] and not named and own == "engine":
+            continue  # its plugs and leads are no parts of a layout
+        alike = named if named and own not in named else {own}
+        if sum(p.kind in alike for p in parts.values()) < 2:
+            return False
+    return True
+
+
+def _is(kind: str, word: str) -> bool:
+    return kind.split("-")[-1] == word.lower()
