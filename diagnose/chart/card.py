@@ -103,7 +103,7 @@ def _blocks(bench: Bench, cause: Cause) -> Iterator[Block]:
     yield _block(_what(bench, cause))
     for c in cause.checks:
         yield _block(_check(bench, c))
-    yield _block(_when_found(cause))
+    yield _block(_when_found(bench, cause))
     yield _block(_apart(bench, cause))
     yield from map(_block, _gives(bench, cause))
     yield _block(_said(bench, cause))
@@ -214,9 +214,9 @@ def _check(bench: Bench, c: CauseCheck) -> Iterator[Para]:
     yield Para(f"Close-out: {check.close_out or LEAK_CHECK}")
 
 
-def _when_found(cause: Cause) -> Iterator[Para]:
+def _when_found(bench: Bench, cause: Cause) -> Iterator[Para]:
     yield Para("When it is found", "sub")
-    yield from remedy(cause)
+    yield from remedy(bench, next(c for c in bench.net.instances if c.cause == cause.id))
     yield Para("Still there then: not this, or not alone. Go on with what it looks like.")
 
 

@@ -8,7 +8,8 @@ from diagnose.chart.labels import named
 from diagnose.job.day.before_run import FOR_A_RUN, STOP_AT_ONCE, gate_words
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import Need
-from diagnose.model import Cause, Check
+from diagnose.job.wording import after_finding
+from diagnose.model import Cause, CauseAt, Check
 from diagnose.paper.blocks import Para
 
 LEAK_CHECK = (
@@ -84,17 +85,12 @@ def how_checked(check: Check) -> Iterable[Para]:
     )
 
 
-def remedy(cause: Cause) -> Iterable[Para]:
+def remedy(bench: Bench, found: CauseAt) -> Iterable[Para]:
     """Yield what to do about a cause that is found, and how that is proved."""
-    for name, text in (
-        ("Rectify", cause.rectify),
-        ("Root question", cause.root_question),
-        ("Look also", cause.also_look),
-        ("Harm done", cause.harm),
-        ("Verify", cause.verify or "Repeat the state of the report: the trouble must be gone."),
-    ):
-        if text:
-            yield Para(f"{name}: {text}")
+    said = after_finding(bench, found)
+    yield from (Para(f"{name}: {text}") for name, text in said)
+    if not bench.library.causes[found.cause].verify:
+        yield Para("Verify: Repeat the state of the report: the trouble must be gone.")
 
 
 def people(hands: int) -> list[str]:

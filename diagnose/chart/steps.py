@@ -190,7 +190,7 @@ def _way(label: str, way: Way) -> Para:
 def _remedy(bench: Bench, cause: CauseAt) -> Iterable[Para]:
     """Yield what to do about a cause that is found."""
     known = bench.library.causes[cause.cause]
-    yield from remedy(known)
+    yield from remedy(bench, cause)
     if known.outside:
         yield Para("Outside the fuel system: hand over to whoever works on it.")
 

@@ -9,7 +9,9 @@ from diagnosis.shipped import bench
 
 from diagnose.chart.card import cards, cards_here
 from diagnose.errors import UsageError
+from diagnose.job.elsewhere import look_also
 from diagnose.job.wording import hazards_of_mending
+from diagnose.model import CauseAt
 from diagnose.paper.blocks import A4, Block
 
 LAYOUT = "low-wing-single"
@@ -51,7 +53,8 @@ def test_a_card_says_what_its_file_says() -> None:
     page = text_of(cards(b, [cause.id], A4)[0].html())
     check = b.library.checks[cause.checks[0].check]
     said = [
-        cause.title, cause.because, cause.rectify, cause.root_question, cause.also_look,
+        cause.title, cause.because, cause.rectify, cause.root_question,
+        look_also(b, CauseAt(cause.id, "strainer")),
         cause.verify, cause.harm, check.aim, check.good, check.bad, check.close_out,
         *(x.told_apart_by for x in cause.look_alikes),
         *(b.library.hazards[h].text for h in check.hazards),
@@ -61,6 +64,8 @@ def test_a_card_says_what_its_file_says() -> None:
         "20 min and 10 for access",
     ]  # fmt: skip
     assert [x for x in said if " ".join(x.split()) not in page] == []
+    assert "the other strainers" in cause.also_look
+    assert "the other strainers" not in page, "this aeroplane has one"
 
 
 def test_cautions_stand_before_the_check() -> None:
