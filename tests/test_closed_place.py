@@ -8,12 +8,16 @@ import pytest
 from diagnosis.shipped import bench
 from session_kit import events, run
 
+from diagnose.errors import UsageError
 from diagnose.job.at_hand import INDOORS, as_kept, barred
 from diagnose.job.day.before_run import IN_THE_OPEN, for_a_run
+from diagnose.job.day.card import card_of
 from diagnose.job.gates import need_of_state, pumps
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 from diagnose.job.keeping.stands import in_a_closed_place
+from diagnose.model import Finding, State
+from diagnose.report.runcard import runcard
 
 SINGLE = "low-wing-single"
 FADED = ("--report", "The engine faded at the run-up.")
@@ -48,6 +52,18 @@ def test_whoever_was_in_a_hangar_confirms_the_open_before_a_run(tmp_path: Path) 
     inside.record("at-hand", **as_kept(inside.state, indoors=False))
     assert IN_THE_OPEN in for_a_run(inside)
     assert IN_THE_OPEN not in for_a_run(apron)
+
+
+def test_the_run_card_asks_for_the_open_where_a_closed_place_was_told() -> None:
+    """What is confirmed on screen is confirmed on paper; inside, no card is printed at all."""
+    b = bench(SINGLE)
+    job = Job.open(Registry(), b, "2026-11-25", "Fades.", place="hangar")
+    job.answer(Finding("engine-behaviour", "engine", "fades", State("run-up"), "told"))
+    with pytest.raises(UsageError, match="none can be made here"):
+        card_of(job)
+    job.record("at-hand", **as_kept(job.state, indoors=False))
+    text, _ = runcard(card_of(job), "text")
+    assert IN_THE_OPEN in " ".join(text.split())
 
 
 @pytest.mark.parametrize(

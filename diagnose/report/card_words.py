@@ -66,7 +66,7 @@ def before(card: Card) -> tuple[str, ...]:
     )
     return (
         *FOR_A_RUN,
-        *card.found_asks,
+        *card.also_confirmed,
         people,
         *_gates(card),
         *(f"known to all: {x}" for x in card.standing),

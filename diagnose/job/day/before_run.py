@@ -27,15 +27,20 @@ IN_THE_OPEN = "aeroplane in the open, clear of any hangar"
 
 
 def for_a_run(job: Job) -> tuple[str, ...]:
-    """Return what is confirmed before an engine run now: the usual, and what was found asks for.
+    """Return what is confirmed before an engine run now: the usual, and what this job asks for."""
+    return (*FOR_A_RUN, *asked_besides(job))
+
+
+def asked_besides(job: Job) -> tuple[str, ...]:
+    """Return what is confirmed besides the usual, by where it stood and by what was found.
 
     Water that came out of a drain keeps the engines still until somebody says that none comes.
     """
-    usual = (*FOR_A_RUN, *((IN_THE_OPEN,) if job.state.stood_indoors else ()))
+    stood = (IN_THE_OPEN,) if job.state.stood_indoors else ()
     if not any(s.before_run for s in job.bench.library.symptoms.values()):
-        return usual  # nothing is weighed for it
+        return stood  # nothing is weighed for it
     found = dict.fromkeys(c.text for c in job.step().outcome.before_run)
-    return (*usual, *found)
+    return (*stood, *found)
 
 
 def gates_known(job: Job) -> tuple[str, ...]:

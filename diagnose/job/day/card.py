@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from diagnose.aeroplane import remarks
 from diagnose.errors import UsageError
+from diagnose.job.day.before_run import asked_besides
 from diagnose.job.day.last_good import LastGood, comparable, last_good
 from diagnose.job.diagnosis import Bench
 from diagnose.job.epochs import complaints
@@ -61,7 +62,7 @@ class Card:
     lines: in the order they are read.  worth: the same lines, most telling first.  left_out: what
     did not fit, most telling first.  gates: what must be known safe before the start.  standing:
     what is disturbed, in words.  look_first: readings that cooling takes away.
-    found_asks: what is confirmed before any run because of what was found.
+    also_confirmed: what is confirmed before any run besides the usual.
     """
 
     bench: Bench
@@ -74,7 +75,7 @@ class Card:
     standing: tuple[str, ...]
     look_first: tuple[Reading, ...]
     good: LastGood
-    found_asks: tuple[str, ...] = ()
+    also_confirmed: tuple[str, ...] = ()
 
     @property
     def minutes(self) -> float:
@@ -145,7 +146,7 @@ def card_of(job: Job) -> Card:
         (*(disturbed.words(d, label(d.place)) for d in standing), *_own(job.bench, wanted)),
         _look_first(job.bench, wanted, situation.asked),
         last_good(job),
-        found_asks=tuple(dict.fromkeys(c.text for c in step.outcome.before_run)),
+        also_confirmed=asked_besides(job),
     )
     return arranged(card, lines_for(job.bench, wanted), ())
 
