@@ -296,6 +296,9 @@ def test_what_is_next_at_a_part_found_is_its_repair(tmp_path: Path, bench: Bench
     assert told[0].startswith(f"a check confirms: {cause.title}")
     assert f"Rectify: {cause.rectify}" in told
     assert not any("expected to save" in text for text in told)
+    text = {x.key: x.text for x in lines(job)}
+    assert text[f"proved {found}"].startswith("found by a check, not mended yet: ")
+    assert f"believed {found}" not in text
 
     job.record("rectified", cause=found.cause, place=found.at, what="cleaned")
     job.record("verified", gone=False)

@@ -60,7 +60,7 @@ def lines(job: Job) -> tuple[Line, ...]:
     """Return the lines of a handover now, in reading order."""
     step = job.step()
     found = [
-        *_proved(job),
+        *_proved(job, step),
         *_open(job),
         *_beware(job, step),
         *_believed(job, step),
@@ -69,7 +69,7 @@ def lines(job: Job) -> tuple[Line, ...]:
     return tuple(sorted(found, key=lambda x: list(HEADS).index(x.kind)))
 
 
-def _proved(job: Job) -> Iterator[Line]:
+def _proved(job: Job, step: Step) -> Iterator[Line]:
     for n, f in sorted(job.state.findings.items()):
         if f.check or f.known_by == "measured":
             yield Line(f"proved {n}", finding_line(job.bench, f))
@@ -79,6 +79,9 @@ def _proved(job: Job) -> Iterator[Line]:
             how = how if cause in job.state.part_found else "mended on a guess"
             how += ", the trouble stayed"
         yield Line(f"proved {cause}", f"{how}: {cause_words(job.bench, cause)}")
+    if found := _to_mend(job, step):
+        words = cause_words(job.bench, found)
+        yield Line(f"proved {found}", f"found by a check, not mended yet: {words}")
     if job.state.phase == "verified":
         yield Line("proved verified", "trouble gone on verification")
 
@@ -128,7 +131,11 @@ def _beware(job: Job, step: Step) -> Iterator[Line]:
 
 def _believed(job: Job, step: Step) -> Iterator[Line]:
     bench = job.bench
-    ranking = [(c, p) for c, p in step.posterior.ranking() if c not in step.mended]
+    ranking = [
+        (c, p)
+        for c, p in step.posterior.ranking()
+        if c not in step.mended and c != _to_mend(job, step)
+    ]
     for cause, p in ranking[:MOST_BELIEVED]:
         yield Line(
             f"believed {cause}", f"{word_for(p, ranking[0][1])}: {cause_words(bench, cause)}"
@@ -149,8 +156,7 @@ def _believed(job: Job, step: Step) -> Iterator[Line]:
 
 
 def _next(job: Job, step: Step) -> Iterator[Line]:
-    found = job.found(step) if not job.state.mended else None
-    if found is not None and found.cause in job.bench.library.causes:
+    if found := _to_mend(job, step):
         yield from _repair(job, found)
         return
     if job.state.mended:
@@ -167,6 +173,12 @@ def _next(job: Job, step: Step) -> Iterator[Line]:
     if a.saves > 0:
         why += f"; expected to save {a.saves:.0f} min against working down the ranking"
     yield Line("next action", f"{'engine run: ' if a.is_run else ''}{what} ({why})")
+
+
+def _to_mend(job: Job, step: Step) -> CauseAt | None:
+    """Return the cause that a check has confirmed and that waits to be mended, or None."""
+    found = job.found(step) if not job.state.mended else None
+    return found if found and found.cause in job.bench.library.causes else None
 
 
 def _repair(job: Job, found: CauseAt) -> Iterator[Line]:
