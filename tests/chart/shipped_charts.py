@@ -17,7 +17,7 @@ from diagnose.paper.sheets import Set
 LAYOUT = "low-wing-single"
 STARTS = (
     "fuel-pressure=low@engine",
-    "engine-behaviour=rough@engine",
+    "mixture-signs=rich@engine",
     "cock-leaks-in-cabin@selector",
 )
 """A tree of readings, one with an engine run in it, one that begins with a check."""
@@ -25,7 +25,7 @@ STARTS = (
 LONG = 18
 """Steps of the chart with a run: enough that the run and its readings stand among them."""
 
-STATE = {STARTS[0]: "run-up-booster-off", STARTS[1]: "run-up-booster-off"}
+STATE = {STARTS[0]: "run-up-booster-off"}
 
 
 @lru_cache(maxsize=8)

@@ -23,7 +23,7 @@ def _next(case: str) -> str:
 def test_nobody_is_asked_for_what_saves_less_than_the_asking(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """With the chain jumped all but proved, the rigging is checked and nobody is asked about it."""
-    assert _next("inv-cock-chain-jumped") == "check-cock-rigging"
+    """With a torn diaphragm all but proved, the drain is watched and no paper asked for."""
+    assert _next("inv-engine-pump-diaphragm-torn") == "watch-pump-drain"
     monkeypatch.setattr(plan, "ATTENTION", 0.0)
-    assert _next("inv-cock-chain-jumped") == "good-running-before"
+    assert _next("inv-engine-pump-diaphragm-torn") == "days-parked"

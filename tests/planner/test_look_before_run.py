@@ -17,7 +17,7 @@ from diagnose.planner.worth import check_minutes
 @pytest.mark.parametrize(
     ("layout", "question", "at", "check"),
     [
-        ("radial-single-hand-pump", "plunger", "hand-pump", "work-hand-pump"),
+        ("low-wing-twin", "cock-handle", "crossfeed-cock", "feel-cock"),
         ("four-engine-float", "cock-handle", "crossfeed-cock", "feel-cock"),
     ],
 )
