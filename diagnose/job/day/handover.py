@@ -131,11 +131,8 @@ def _beware(job: Job, step: Step) -> Iterator[Line]:
 
 def _believed(job: Job, step: Step) -> Iterator[Line]:
     bench = job.bench
-    ranking = [
-        (c, p)
-        for c, p in step.posterior.ranking()
-        if c not in step.mended and c != _to_mend(job, step)
-    ]
+    proved = {*step.mended, _to_mend(job, step)}
+    ranking = [(c, p) for c, p in step.posterior.ranking() if c not in proved]
     for cause, p in ranking[:MOST_BELIEVED]:
         yield Line(
             f"believed {cause}", f"{word_for(p, ranking[0][1])}: {cause_words(bench, cause)}"
