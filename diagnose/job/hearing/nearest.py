@@ -24,8 +24,8 @@ from diagnose.job.hearing.word_forms import root
 from diagnose.model import Question
 
 FLOOR = 0.1
-"""How near an answer must be to be shown.  Of 90 clauses drawn from judged reports 31 told a
-finding: 14 had the right one shown at this floor, and 15 of the other 59 had a wrong one."""
+"""How near an answer must be to be shown.  Of 454 clauses of judged reports kept apart 346 have
+answers shown at this floor, 110 the right one; at a higher one the share that is right is alike."""
 MOST = 3
 """Answers shown of one clause."""
 _DENIED = 0.5
