@@ -85,6 +85,8 @@ class Listener:
             more = self.where.of(s.question, self._listed)
             if s.places and not s.one_of_places:
                 self._out[k] = replace(s, places=tuple(dict.fromkeys((*s.places, *more))))
+                if is_amiss(self._bench, s):
+                    self._of_amiss = tuple(dict.fromkeys((*self._of_amiss, *self._listed)))
         self._listed, self._told = (), range(0)
 
     def take(self, whole: Clause) -> None:

@@ -45,3 +45,9 @@ def test_what_is_told_before_a_list_is_of_all_of_it(
     """A list behind what was told belongs to it, unless something is said of its own end."""
     found = {s.value: s.places for s in hear(report, bench(FOUR))}
     assert found == {v: tuple(f"no{n}-engine" for n in numbers) for v, numbers in told.items()}
+
+
+def test_what_came_right_is_of_all_the_list_that_was_amiss() -> None:
+    """'Steady' after a list of engines is said of each of them."""
+    told = hear("Pressure low on 1 and 2. Boosters on, steady.", bench(FOUR))
+    assert [s.places for s in told] == [("no1-engine", "no2-engine")] * 2
