@@ -26,7 +26,7 @@ from diagnose.job.day.handover import give, lines, take
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
-from diagnose.model import CauseAt, Finding, KnownBy
+from diagnose.model import CauseAt, KnownBy
 
 PART = CauseAt("strainer-plugged", "strainer")
 
@@ -341,43 +341,6 @@ def test_every_line_is_confirmed_by_the_next_person_and_by_no_other(
     assert "bowl is on the bench" in " ".join(x.text for x in lines(job))
     with pytest.raises(UsageError, match="no line of the handover"):
         take(job, keys[-1], "CD")
-
-
-def test_an_engine_that_does_not_start_is_given_no_run_until_it_is_seen_to_start(
-    tmp_path: Path,
-) -> None:
-    """'Will not start' leaves cranking and what stands still; a start seen gives the run back."""
-    single = shipped("low-wing-single")
-    running = {
-        r.key
-        for r in single.planner.catalogue.readings
-        if r.run_state and r.run_state.engine_running
-    }
-    cranking = {
-        r.key
-        for r in single.planner.catalogue.readings
-        if r.run_state and r.run_state.stage == "cranking"
-    }
-    job = Job.open(Registry(tmp_path), single, "2026-11-25", "will not start")
-    assert not running <= job.situation().asked
-    job.answer(Finding("engine-start", "engine", "no-start", known_by="told"))
-    assert running <= job.situation().asked
-    assert cranking
-    assert not cranking & job.situation().asked
-    missing = not_possible(single, job.diagnosis.belief, job.step(), job.state)
-    assert any("does not start" in x.why_not for x in missing)
-    job.answer(Finding("engine-start", "engine", "normal", known_by="seen"))
-    assert not running <= job.situation().asked
-
-
-def test_one_engine_that_does_not_start_keeps_no_other_from_running(tmp_path: Path) -> None:
-    """With four engines only what is read at the dead one is left out."""
-    four = shipped("four-engine-injection")
-    job = Job.open(Registry(tmp_path), four, "2026-11-25", "no. 2 will not start")
-    before = job.situation().asked
-    job.answer(Finding("engine-start", "no2-engine", "no-start", known_by="told"))
-    barred = job.situation().asked - before
-    assert {place for _, place, _ in barred} == {"no2-engine"}
 
 
 def test_a_pump_in_a_line_has_no_tank_drained_nor_tank_panel_off_for_it(tmp_path: Path) -> None:
