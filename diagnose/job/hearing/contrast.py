@@ -37,6 +37,8 @@ _SOON = re.compile(
     r"(?:seconds?|secs?|minutes?|moments?|while|bit)\b"
 )
 """When it went away: 'caught after about fifteen seconds'."""
+_TO_FIGURE = re.compile(r"\bto (?:about |nearly |over )?\d+(?:\.\d+)?(?: (?:psi|lbs?|pounds))?\b")
+"""What it came back to: 'the pump brings it back to 5'."""
 _NOT_THEN = re.compile(r"(?:but |and )?(?:not|never)(?= (?:on|with|at|in|when|once)\b)")
 """'Fades on the right, not on the left.'"""
 
@@ -52,7 +54,8 @@ def only_well(clause: Clause, usual: PhraseBook) -> str:
     words = well_words(clause.text, usual) + [hit.span() for hit in _AGAIN.finditer(clause.text)]
     words = [(a, b) for a, b in words if clause.rest[a:b].strip()]
     rest = clause.rest  # 'boosters off' says of no lamp that it was off
-    for a, b in [*words, *(hit.span() for hit in _SOON.finditer(rest))]:
+    besides = [hit.span() for how in (_SOON, _TO_FIGURE) for hit in how.finditer(rest)]
+    for a, b in [*words, *besides]:
         rest = f"{rest[:a]}{' ' * (b - a)}{rest[b:]}"
     alone = bool(words) and set(rest.split()) <= _BESIDES
     return clause.text[slice(*words[0])] if alone and not denies(clause.text) else ""

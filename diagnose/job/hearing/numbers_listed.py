@@ -23,7 +23,7 @@ _WAYS = tuple(
         rf"(?:(?<=^)|(?<=[.,;:(] )|(?<=\band )|(?<=\bbut )|(?<=\bwhile )){_LIST}"
         r"(?= (?:(?:were|are|was|is|ran|run|both|all|as|still|just|stayed) )*"
         r"(?:all|both|fine|good|ok|okay|normal|steady|well|usual|sound|right|alright|rough|surg\w+|fad\w+|stopp\w+|cut|quit|died|"
-        r"cough\w*|sag\w*|low|lit|out|dry|full|empty|perfect\w*|engines|tanks)\b)",
+        r"cough\w*|sag\w*|down|dropp\w+|fell|lost|swing\w*|swung|flick\w+|wander\w*|low|lit|out|dry|full|empty|perfect\w*|engines|tanks)\b)",
     )
 )
 _BEGUN = re.compile(rf"(?<![\d.,/:])(?<!no )\b{_LIST}(?= (?:(?:were|are) )?all\b)")

@@ -18,6 +18,7 @@ FOUR = "four-engine-injection"
         ("numbers 3 and 4 rough", "no 3 and no 4 rough"),
         ("engines 1 and 2 surging, 3 and 4 fine", "no 1 and no 2 surging, no 3 and no 4 fine"),
         ("lamps lit on one and two.", "lamps lit on no 1 and no 2."),
+        ("1 and 2 down on pressure", "no 1 and no 2 down on pressure"),
         ("no 1 or 2 lamp", "no 1 or no 2 lamp"),
         ("between 2 and 4 psi", "between 2 and 4 psi"),
         ("pressures 4 and 5", "pressures 4 and 5"),

@@ -29,6 +29,8 @@ def heard(report: str, layout: str = SINGLE) -> set[tuple[str, str, str]]:
          ("engine-behaviour", "normal", "booster=on")),
         ("Engine faded on the left tank. Fine on the right.",
          ("engine-behaviour", "normal", "tank=right-tank")),
+        ("Pressure down to 2 psi, electric pump on brings it back to 5.",
+         ("fuel-pressure", "normal", "booster=on")),
         ("Engine faded. Caught after fifteen seconds.", ("engine-behaviour", "normal", "")),
         ("Engine surges with the pump off, not with it on.",
          ("engine-behaviour", "normal", "booster=on")),
