@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from session_kit import events, new, run
@@ -261,3 +262,15 @@ def test_a_stop_names_where_it_was_seen() -> None:
     assert "At: no. 2 engine (starboard)" in stop
     again = run("job", "resume", Registry().entries()[-1].id).output
     assert "At: no. 2 engine (starboard)" in again.partition("still in force")[2]
+
+
+def test_a_report_typed_where_the_aeroplane_is_asked_for_is_no_registration(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Who tells his story at the first prompt is told that it is asked for next."""
+    at_a_terminal = SimpleNamespace(stdin=SimpleNamespace(isatty=lambda: True))
+    monkeypatch.setattr("diagnose.cli.job.start.sys", at_a_terminal)
+    report = "Right engine fading on the aux tank after an hour."
+    out = run("job", "new", "--layout", "low-wing-twin", typed=[report, "", report, "AB"]).output
+    assert "that reads like a report, which is asked for next" in out
+    assert "aeroplane not named" in out

@@ -8,6 +8,7 @@ from pathlib import Path
 from diagnosis.shipped import bench
 
 from diagnose.job.at_hand import NO_POWER, barred
+from diagnose.job.gates import pumped_by_hand
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
@@ -41,3 +42,11 @@ def test_strokes_by_hand_need_no_ground_power(tmp_path: Path) -> None:
     assert ("work-hand-pump", "hand-pump") not in found.checks
     assert "plunger" not in {question for question, _, _ in found.readings}
     assert NO_POWER in found.checks.values()
+
+
+def test_whatever_pumps_fuel_by_hand_is_known_by_its_words() -> None:
+    """Other words for these, or a new one told otherwise, must not open the gate unnoticed."""
+    library = bench("radial-single-hand-pump").library
+    known = {i for i, q in library.questions.items() if pumped_by_hand(q)}
+    known |= {i for i, check in library.checks.items() if pumped_by_hand(check)}
+    assert known == {"plunger", "check-accelerator-pump", "prove-cut-off", "work-hand-pump"}

@@ -21,6 +21,9 @@ from diagnose.job.keeping.registry import UNREADABLE, Registry
 from diagnose.job.several.splitting import MERGED_INTO
 from diagnose.knowledge_files import list_layouts
 
+MOST_WORDS = 6
+"""Words a registration, or the name of an aeroplane's file, is typed in at most."""
+
 
 def start(
     root: Path, layout: str, report: str, typed: Mapping[str, str], evidence: str = "stated"
@@ -31,7 +34,8 @@ def start(
     asking = sys.stdin.isatty()
     if asking and not given.get("aeroplane"):
         # first of all: its own file may say which layout it is
-        given["aeroplane"] = talk.line("Which aeroplane (registration)? (Enter: leave empty)")
+        which = "Which aeroplane (registration)? (Enter: leave empty)"
+        given["aeroplane"] = talk.ask(which, _aeroplane, own_words=True)
     given |= own_layout(root, layout)
     own = own_bench(root, given.get("aeroplane", ""), layout, evidence)
     bench = own[0] if own else bench_at(root, layout or ask_layout(talk, root), evidence)
@@ -60,6 +64,12 @@ def ask_layout(talk: Talk, root: Path) -> str:
 def _registration(bench: Bench) -> str:
     own = bench.layout.aeroplane
     return own.registration if own else ""
+
+
+def _aeroplane(text: str) -> str:
+    if len(text.split()) > MOST_WORDS:
+        raise UsageError("that reads like a report, which is asked for next; Enter if no name.")
+    return text
 
 
 def _something(text: str) -> str:

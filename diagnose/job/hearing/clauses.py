@@ -53,8 +53,6 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
         "before engine start",
         "before starting",
         "before start-up",
-        "with the engines stopped",
-        "with engines stopped",
         "with the engine off",
         "with the engines off",
         "engines not running",

@@ -7,12 +7,16 @@ so does what was tried in vain.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
+from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.clauses import FILLERS, PUMP, Clause
+from diagnose.job.hearing.of_an_engine import IMPLIED
 from diagnose.job.hearing.phrases import PhraseBook
 from diagnose.job.hearing.plain_words import plain_words
 from diagnose.job.hearing.the_others import denies, well_words
+from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
+from diagnose.signs import normal_class
 
 _BESIDES = FILLERS | plain_words(
     "they them she he then again otherwise both now once more quite as back put everything so "
@@ -43,7 +47,7 @@ _NOT_THEN = re.compile(r"(?:but |and )?(?:not|never)(?= (?:on|with|at|in|when|on
 """'Fades on the right, not on the left.'"""
 
 
-def only_well(clause: Clause, usual: PhraseBook) -> str:
+def _only_well(clause: Clause, usual: PhraseBook) -> str:
     """Return the words by which a clause says that all was well and nothing else, ''.
 
     ``usual``: how people say so of what was amiss.
@@ -59,6 +63,14 @@ def only_well(clause: Clause, usual: PhraseBook) -> str:
         rest = f"{rest[:a]}{' ' * (b - a)}{rest[b:]}"
     alone = bool(words) and set(rest.split()) <= _BESIDES
     return clause.text[slice(*words[0])] if alone and not denies(clause.text) else ""
+
+
+def came_right(bench: Bench, clause: Clause, amiss: Sequence[str]) -> list[Suggestion]:
+    """Return what was amiss as it was well in a clause that says nothing else."""
+    question = bench.library.questions[IMPLIED if IMPLIED in amiss else amiss[-1]]
+    usual = normal_class(question, bench.library)
+    words = _only_well(clause, Vocabulary.of(bench).how(question, usual))
+    return [Suggestion(words, question.classes[usual], question.id, usual)] if words else []
 
 
 _IN_VAIN = re.compile(

@@ -17,11 +17,13 @@ _NUMBERS = {word: n for n, word in enumerate(_ONES, 1)} | {
 _WORDS = "|".join(sorted(_NUMBERS, key=len, reverse=True))
 _COUNT = rf"(?:\d{{1,3}}|{_WORDS})"
 _PARTS = {"a quarter": 15, "a half": 30, "three quarters": 45}
+_FIVES = "|".join(f"{n}|{word}" for word, n in _NUMBERS.items() if n % 5 == 0 and n < 60)
 _LONG = re.compile(
-    rf"\b(?:(an|one|{_COUNT}) )?(?:hours?|hrs?)(?: and)? ({'|'.join(_PARTS)}|{_COUNT})"
-    rf"(?: ?(?:minutes|mins?))?\b(?! ?(?:hours?|hrs?|gal|lit|psi|deg|feet|ft|rpm|knots))"
+    rf"\b(?:(an|one|{_COUNT}) )?(?:hours?|hrs?)(?: and)? "
+    rf"(?:({'|'.join(_PARTS)}|{_FIVES})|({_COUNT}) ?(?:minutes|mins?))"
+    r"(?: ?(?:minutes|mins?))?\b(?! ?(?:hours?|hrs?|gal|lit|psi|deg|feet|ft|rpm|knots))"
 )
-"""'Hour and a half', 'three hours twenty', '1 hr 20 min'."""
+"""'Hour and a half', 'three hours twenty', '1 hr 20 min', and not 'an hour, two tanks'."""
 _MINUTES = re.compile(rf"\b({_WORDS})(?= (?:minutes|mins?)\b)")
 
 SPAN = re.compile(
@@ -43,7 +45,7 @@ def in_minutes(text: str) -> str:
 def _minutes(hit: re.Match[str]) -> str:
     """Return a span of hours and minutes in minutes."""
     hours = 1 if hit[1] in (None, "an") else _number(hit[1])
-    more = _PARTS.get(hit[2]) or _number(hit[2])
+    more = _PARTS.get(hit[2]) or _number(hit[2] or hit[3])
     return f"{60 * hours + more} minutes"
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.clauses import FILLERS, Clause
-from diagnose.job.hearing.contrast import in_vain, only_well
+from diagnose.job.hearing.contrast import came_right, in_vain
 from diagnose.job.hearing.figures_told import figures_said
 from diagnose.job.hearing.gauge_and_stick import (
     GAUGE,
@@ -22,12 +22,11 @@ from diagnose.job.hearing.of_an_engine import IMPLIED, begins, is_of_a_run
 from diagnose.job.hearing.others_told import of_others
 from diagnose.job.hearing.standing import Standing
 from diagnose.job.hearing.the_others import told_of_others
+from diagnose.job.hearing.told_once import told_once
 from diagnose.job.hearing.told_state import stage_of, state_of
 from diagnose.job.hearing.trouble import (
-    GAUGE_THEN,
     OF_IT,
     ONSET,
-    RAN_WELL,
     is_amiss,
     is_leak_that_stopped,
     is_onset,
@@ -38,7 +37,6 @@ from diagnose.job.hearing.two_names import only_names, said_of_both
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 from diagnose.job.hearing.what_fed import WhatFed, is_change, without_feeding
 from diagnose.job.hearing.whereabouts import Named, Where
-from diagnose.signs import normal_class
 
 SELECTOR = "selector"
 """What a tank fed through, where it adds nothing: 'selector on right'."""
@@ -102,7 +100,7 @@ class Listener:
         if not any(s.value or s.negated for s in said) and self._amiss and others is None:
             rest = self.where.without(without_feeding(clause.rest), here)
             left = replace(clause, rest=rest)
-            well = _contrast(self._bench, left, self._amiss)
+            well = came_right(self._bench, left, self._amiss)
             worse, tried = self._in_vain(left) if not well else ([], clause)
             said, clause = (well or worse or said), (tried if worse else clause)
         before = len(self._out)
@@ -210,14 +208,14 @@ class Listener:
         settings = {**self._fed.settings, **clause.settings}
         if not named:
             self._after |= {s.phrase: self._before for s in said}
+        standing = replace(clause, stage=self._standing.stage(clause))
         for s in said:
             amiss = is_amiss(self._bench, s) or may_be_amiss(s)
             if amiss and s.question not in OF_IT:
                 self._amiss, self._of_amiss = (*self._amiss, s.question), named
             one_of = self.where.one_of(s.question, clause.text)
             places = () if one_of else s.places or self.where.of(s.question, named)
-            here = replace(clause, stage=self._standing.stage(clause))
-            stage = stage_of(self._bench, s.question, here) or s.state.stage
+            stage = stage_of(self._bench, s.question, standing) or s.state.stage
             state = state_of(self._bench, s.question, stage, settings)
             self._out.append(replace(s, state=state, places=places, one_of_places=one_of))
 
@@ -273,45 +271,4 @@ class Listener:
     def said_once(self) -> Iterable[Suggestion]:
         """Return all that was heard, each once, without what speaks of a trouble nobody told."""
         self._end_sentence()
-        out = [
-            s
-            for s in self._out
-            if IMPLIED in self._amiss or s.question not in (GAUGE_THEN, RAN_WELL)
-        ]
-        if all(s.question in OF_IT or (s.value and not is_amiss(self._bench, s)) for s in out):
-            out = [s for s in out if s.question != ONSET]  # nothing came after it
-        out = [s for s in out if not _read_otherwise(self._bench, s, out)]
-        told = {s.question for s in out if s.value}
-        amiss = {s.question for s in out if is_amiss(self._bench, s)}
-        once: dict[object, Suggestion] = {}
-        for s in out:
-            # 'warning lamp ... flickering': the bare name adds nothing to what was said of it
-            # but 'coughed' is a complaint, however well it ran after
-            complaint = may_be_amiss(s) and s.question not in amiss
-            if s.value or s.negated or complaint or s.question not in told:
-                at = (s.places, s.one_of_places, str(s.state)) if s.value else ()
-                once.setdefault((s.question, s.value, s.negated, s.asks, at), s)
-        return once.values()
-
-
-def _read_otherwise(bench: Bench, s: Suggestion, out: Iterable[Suggestion]) -> bool:
-    """Return whether a figure says that ``s`` was not as usual: '4 psi and steady' may be low."""
-    return (
-        bool(s.value)
-        and s.number is None
-        and s.value == usual(bench, s)
-        and any(
-            f.number is not None
-            and is_amiss(bench, f)
-            and (f.question, f.places, f.state) == (s.question, s.places, s.state)
-            for f in out
-        )
-    )
-
-
-def _contrast(bench: Bench, clause: Clause, amiss: Sequence[str]) -> list[Suggestion]:
-    """Return what was amiss as it was well in a clause that says nothing else."""
-    question = bench.library.questions[IMPLIED if IMPLIED in amiss else amiss[-1]]
-    usual = normal_class(question, bench.library)
-    words = only_well(clause, Vocabulary.of(bench).how(question, usual))
-    return [Suggestion(words, question.classes[usual], question.id, usual)] if words else []
+        return told_once(self._bench, self._out, self._amiss)

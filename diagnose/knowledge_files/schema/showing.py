@@ -16,7 +16,7 @@ often than they report what is not, and a complaint made of nothing has a cause 
 reproduced (common practice, no source)."""
 
 SHOWS: Final = {"clear": 0.94, "fair": 0.85, "weak": 0.70}
-"""Chance that a question shows the class of the true value; the rest is spread evenly.
+"""Chance that a question shows the class of the true value; the rest is spread over the others.
 
 Common practice, no source: the words spare an author from inventing figures.
 """

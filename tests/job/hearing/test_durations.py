@@ -20,6 +20,8 @@ SINGLE = "low-wing-single"
         ("1 hr 20 min out", "80 minutes out"),
         ("twenty-five minutes after", "25 minutes after"),
         ("two hours out", "two hours out"),
+        ("an hour and 12 minutes", "72 minutes"),
+        ("after an hour two engines quit", "after an hour two engines quit"),
         ("the fifty hour check", "the fifty hour check"),
         ("after an hour and then it quit", "after an hour and then it quit"),
     ],

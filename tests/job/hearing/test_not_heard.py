@@ -63,3 +63,8 @@ def test_a_denial_is_nearer_to_what_denies() -> None:
     }
     dry, wet = (shares.get(("engine-bay-leak", v), 0.0) for v in ("dry", "damp"))
     assert dry > wet
+
+
+def test_a_figure_by_itself_is_near_nothing() -> None:
+    """'3' typed where words were wanted is no repeated dip, and nothing is offered for it."""
+    assert not any(x.may for x in lost("3"))

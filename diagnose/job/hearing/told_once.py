@@ -1,0 +1,54 @@
+"""What a whole report told, each thing once, without what speaks of a trouble nobody told."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+
+from diagnose.job.diagnosis import Bench
+from diagnose.job.hearing.of_an_engine import IMPLIED
+from diagnose.job.hearing.trouble import (
+    GAUGE_THEN,
+    OF_IT,
+    ONSET,
+    RAN_WELL,
+    is_amiss,
+    may_be_amiss,
+    usual,
+)
+from diagnose.job.hearing.vocabulary import Suggestion
+
+
+def told_once(
+    bench: Bench, heard: Iterable[Suggestion], of_amiss: Collection[str]
+) -> Iterable[Suggestion]:
+    """Return what was ``heard``, in its order; ``of_amiss``: of which something amiss was told."""
+    out = [s for s in heard if IMPLIED in of_amiss or s.question not in (GAUGE_THEN, RAN_WELL)]
+    if all(s.question in OF_IT or (s.value and not is_amiss(bench, s)) for s in out):
+        out = [s for s in out if s.question != ONSET]  # nothing came after it
+    out = [s for s in out if not _read_otherwise(bench, s, out)]
+    told = {s.question for s in out if s.value}
+    amiss = {s.question for s in out if is_amiss(bench, s)}
+    once: dict[object, Suggestion] = {}
+    for s in out:
+        # 'warning lamp ... flickering': the bare name adds nothing to what was said of it
+        # but 'coughed' is a complaint, however well it ran after
+        complaint = may_be_amiss(s) and s.question not in amiss
+        if s.value or s.negated or complaint or s.question not in told:
+            at = (s.places, s.one_of_places, str(s.state)) if s.value else ()
+            once.setdefault((s.question, s.value, s.negated, s.asks, at), s)
+    return once.values()
+
+
+def _read_otherwise(bench: Bench, s: Suggestion, out: Iterable[Suggestion]) -> bool:
+    """Return whether a figure says that ``s`` was not as usual: '4 psi and steady' may be low."""
+    return (
+        bool(s.value)
+        and s.number is None
+        and s.value == usual(bench, s)
+        and any(
+            f.number is not None
+            and is_amiss(bench, f)
+            and (f.question, f.places, f.state) == (s.question, s.places, s.state)
+            for f in out
+        )
+    )
