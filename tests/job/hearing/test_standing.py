@@ -21,6 +21,11 @@ def read(report: str, layout: str = "low-wing-single") -> list[tuple[str, str]]:
         ("With the booster on before start, no pressure.", ("booster-pressure", "none")),
         ("Pump on before start, the needle only creeps up.", ("booster-pressure", "low")),
         ("Would not start. Booster on, pressure steady.", ("booster-pressure", "normal")),
+        # of the pressure, and not of what else the clause tells
+        (
+            "Before start with the pump on pressure good nothing leaks",
+            ("booster-pressure", "normal"),
+        ),
         ("Would not start. Pump on, pressure 1 psi.", ("booster-pressure", "low")),
         ("Would not start, pump on, lamp stays lit.", ("booster-lamp", "lit")),
     ],
@@ -39,6 +44,7 @@ def test_gauge_and_lamp_of_an_engine_that_stands_are_heard_of_the_pump(
         "Would not start. At the run-up next day with the booster on pressure low.",
         "Would not start. Started at once next day. Booster on, pressure low.",
         "Slow to start. Booster on, pressure low.",
+        "Would not start. Idle next day was even. Booster on, pressure low.",
     ],
 )
 def test_what_is_read_once_it_runs_is_heard_of_the_run(report: str) -> None:
