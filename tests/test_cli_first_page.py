@@ -49,11 +49,13 @@ def test_an_engine_that_does_not_start_is_not_asked_for_its_magneto_drop() -> No
 
 
 def test_an_engine_that_ran_is_not_asked_how_it_starts() -> None:
-    """Told at the run-up it was started; where no run is told of it may be asked."""
+    """What surged or lost power was started; where nothing of a run is told it may be asked."""
     told = {"layout": "low-wing-single", "report": "The engine surged at the run-up."}
     assert "How does the engine start?" not in new("all", *[""] * 12, **told).output
     told["report"] = "The engine loses power."
-    assert "How does the engine start?" in new("", "all", *[""] * 12, **told).output
+    assert "How does the engine start?" not in new("", "all", *[""] * 12, **told).output
+    told["report"] = "Please look it over."
+    assert "How does the engine start?" in new(*[""] * 14, **told).output
 
 
 def test_a_stage_is_asked_for_among_those_in_which_the_engine_runs() -> None:

@@ -142,7 +142,7 @@ def test_not_knowing_is_an_answer_in_plain_words(told: str) -> None:
     assert len(events("not-checked")) >= 2
 
 
-TWIN = "No. 2 engine faded in the cruise, changed to the aux and it came back."
+TWIN = "No. 2 engine faded in the cruise, changed tanks and it came back."
 
 
 def test_what_came_right_again_does_not_answer_for_the_complaint() -> None:
@@ -151,6 +151,14 @@ def test_what_came_right_again_does_not_answer_for_the_complaint() -> None:
     assert "came right again. What was otherwise then?" in result.output
     kept = {f["value"]: f["settings"] for f in (e["finding"] for e in events("answered"))}
     assert kept["fades"] == {}
+    assert kept["normal"] == {"tank": "starboard-aux-tank"}
+
+
+def test_the_tank_of_the_engine_spoken_of_need_not_be_asked_for() -> None:
+    """'The aux' of the starboard engine is the starboard aux, which each side has."""
+    result = new("all", layout="low-wing-twin", report=TWIN.replace("tanks", "to the aux"))
+    assert "What was otherwise then?" not in result.output
+    kept = {f["value"]: f["settings"] for f in (e["finding"] for e in events("answered"))}
     assert kept["normal"] == {"tank": "starboard-aux-tank"}
 
 

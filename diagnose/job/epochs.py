@@ -56,8 +56,16 @@ def started(bench: Bench, findings: Iterable[Finding], epoch: int) -> frozenset[
     usual = normal_class(asked, bench.library)
     here = [f for f in findings if not f.check and f.epoch == epoch and f.value]
     amiss = {at for f in here if f.question == asked.id and not f.surely(usual) for at in f.places}
-    ran = {at for f in here if f.state.known().get("power") in RUNNING for at in f.places}
+    ran = {at for f in here if _tells_of_a_run(bench, f) for at in f.places}
     return frozenset(at for at in ran - amiss if bench.layout.parts[at].kind in asked.at)
+
+
+def _tells_of_a_run(bench: Bench, f: Finding) -> bool:
+    """Return whether an engine ran when ``f`` was seen: by its state, or by what it tells."""
+    asked = bench.library.questions.get(f.question)
+    if f.state.stage or f.state.known().get("power") or asked is None:
+        return f.state.known().get("power") in RUNNING
+    return shows_its_running(asked) and all(STAGES[s] in RUNNING for s in asked.stages)
 
 
 def starts_had(bench: Bench, findings: Iterable[Finding], epoch: int) -> frozenset[Key]:

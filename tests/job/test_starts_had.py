@@ -10,6 +10,8 @@ from diagnose.job.epochs import starts_had
 from diagnose.model import Finding, State
 
 CRUISE = Finding("engine-behaviour", "no2-engine", "stops", State("cruise"), "told")
+FADED = Finding("engine-behaviour", "no2-engine", "fades", known_by="told")
+LOW = Finding("fuel-pressure", "no2-engine", "low", known_by="told")
 SLOW = Finding("engine-start", "no2-engine", "slow", known_by="told")
 
 
@@ -18,6 +20,8 @@ SLOW = Finding("engine-start", "no2-engine", "slow", known_by="told")
     [
         ([], 0, set()),
         ([CRUISE], 0, {"no2-engine"}),
+        ([FADED], 0, {"no2-engine"}),  # when is not told, but it ran
+        ([LOW], 0, set()),
         ([CRUISE, SLOW], 0, set()),
         ([CRUISE], 1, set()),
     ],

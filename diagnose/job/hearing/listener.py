@@ -123,7 +123,7 @@ class Listener:
 
     def _without_what_fed(self, clause: Clause) -> Clause:
         """Hold the tank a clause says fed, and blank it where the clause speaks of an engine."""
-        self._fed.take(clause)
+        self._fed.take(clause, self.where.of(IMPLIED, self._named or self._of_amiss))
         # 'faded on left, fine on the right tank' goes on about the engine
         of_engine = (
             self._amiss

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from diagnose.job.hearing.clauses import Clause
 from diagnose.job.hearing.whereabouts import WHERE, Named, Where
@@ -51,8 +51,11 @@ def is_change(text: str) -> bool:
     return bool(_CHANGE.search(text))
 
 
-def feeding(where: Where, text: str) -> Mapping[str, str]:
-    """Return the tank that feeds, where ``text`` says that the engine ran 'on' it."""
+def feeding(where: Where, text: str, engines: Collection[str] = ()) -> Mapping[str, str]:
+    """Return the tank that feeds, where ``text`` says that the engine ran 'on' it.
+
+    ``engines``: those spoken of; 'on the aux' of the right engine is the aux on its side.
+    """
     on = _FED.search(text + " ")
     words = next(filter(None, on.groups())).strip().lower() if on else ""
     if words in joint_positions(where.bench.layout):
@@ -60,8 +63,13 @@ def feeding(where: Where, text: str) -> Mapping[str, str]:
     said_tank = on is not None and " tank" in on[0]
     if _NUMBER.fullmatch(words) and not said_tank and where.one(f"{words} engine"):
         return {}  # 'surging on no. 2' is said of the engine where one is called so
-    tanks = where.one(f"{words} tank") if words else ()
-    return {"tank": tanks[0]} if tanks and tanks[0] in where.bench.places.tanks else {}
+    places, parts = where.bench.places, where.bench.layout.parts
+    may = places.find_places(f"{words} tank").candidates if words else ()
+    tanks = [p for p in may if p in places.tanks]
+    if len(tanks) > 1:
+        sides = {parts[e].side for e in engines}
+        tanks = [p for p in tanks if sides == {parts[p].side}]
+    return {"tank": tanks[0]} if len(tanks) == 1 else {}
 
 
 class WhatFed:
@@ -76,9 +84,9 @@ class WhatFed:
         """Forget the tank, unless it was what a sentence changed to and told no more of."""
         self.settings, self._put_on = self._put_on, {}
 
-    def take(self, clause: Clause) -> None:
-        """Hold the tank that ``clause`` says fed."""
-        told = feeding(self._where, clause.text)
+    def take(self, clause: Clause, engines: Collection[str]) -> None:
+        """Hold the tank that ``clause`` says fed; ``engines``: those it speaks of."""
+        told = feeding(self._where, clause.text, engines)
         if told or is_change(clause.text):  # 'back to left' may be of two tanks
             self.settings.pop("tank", None)
         self.settings |= told

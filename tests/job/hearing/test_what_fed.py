@@ -79,3 +79,19 @@ def test_a_number_of_engine_and_tank_is_the_engine_that_did_what_only_engines_do
 def test_such_a_number_is_no_engine_where_nothing_is_said_of_one() -> None:
     """'No. 4 full' tells nothing of an engine."""
     assert not tanks("No. 4 full, no. 3 low.", FOUR)
+
+
+@pytest.mark.parametrize(
+    ("report", "told"),
+    [
+        ("Right engine faded on the aux, back on the main it ran sweet.",
+         {"fades": "starboard-aux-tank", "normal": "starboard-main-tank"}),
+        ("Engine faded on the aux tank.", {"fades": ""}),
+        ("Both engines faded on the aux tanks.", {"fades": ""}),
+    ],
+)  # fmt: skip
+def test_a_tank_that_each_side_has_is_the_one_of_the_engine_spoken_of(
+    report: str, told: dict[str, str]
+) -> None:
+    """'On the aux' names no side; the engine that ran on it does, where it is one."""
+    assert tanks(report, "low-wing-twin") == told
