@@ -1,24 +1,41 @@
-"""When a cause may be called found: a check confirms it, and it is likelier than not."""
+"""When a part may be called found: a check confirms what fails there, likelier than not."""
 
 from __future__ import annotations
 
 from collections.abc import Container, Iterable
 
 from diagnose.job.diagnosis import Bench, Step
+from diagnose.job.wording import cause_words
 from diagnose.model import CauseAt, Finding
 
 FOUND = 0.5
-"""Belief in a cause that a check confirms, from which it is called found: likelier than not."""
+"""Belief in what a check confirms at a part, from which it is called found: likelier than not."""
 
 
 def found(bench: Bench, step: Step, rectified: Container[CauseAt] = ()) -> CauseAt | None:
-    """Return the cause a check has confirmed, not yet rectified; None while there is none."""
-    for cause, p in step.posterior.ranking():
-        if p < FOUND:
-            return None
-        if cause not in rectified and confirmed(bench, cause, step.findings):
-            return cause
-    return None
+    """Return the likeliest cause a check has confirmed and nobody rectified; None: there is none.
+
+    What the checks confirm at one part counts together: where the error goes with a gauge, the
+    gauge is found, however it may have failed.
+    """
+    checks = [f for f in step.findings if f.check]
+    confirms: dict[str, float] = {}
+    first: dict[str, CauseAt] = {}
+    for cause, p in step.posterior.ranking() if checks else ():
+        if cause not in rectified and confirmed(bench, cause, checks):
+            confirms[cause.at] = confirms.get(cause.at, 0.0) + p
+            first.setdefault(cause.at, cause)
+    part = max(first, key=lambda at: confirms[at], default="")
+    return first[part] if part and confirms[part] >= FOUND else None
+
+
+def what_is_confirmed(bench: Bench, step: Step, cause: CauseAt) -> str:
+    """Return in words what a check confirms: ``cause``, or the part of which it is likeliest."""
+    if dict(step.posterior.ranking())[cause] >= FOUND:
+        return cause_words(bench, cause)
+    likeliest = bench.library.causes[cause.cause].title
+    part = bench.places.label(cause.at)
+    return f"{part}; how it failed is not told apart yet, likeliest {likeliest}"
 
 
 def fits_also(

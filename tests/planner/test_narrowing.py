@@ -7,7 +7,7 @@ import math
 import pytest
 from diagnosis.shipped import bench, library
 
-from diagnose.job.confirming import confirmed, found
+from diagnose.job.confirming import FOUND, confirmed, found, what_is_confirmed
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.model import CauseAt, Finding, State
 from diagnose.planner import Planner, Situation
@@ -47,6 +47,19 @@ def test_a_cause_a_check_confirms_is_found_only_when_likelier_than_not() -> None
     assert confirmed(b, mixed_up, step.findings)
     assert dict(step.posterior.ranking())[mixed_up] < 0.5
     assert found(b, step) is None
+
+
+def test_what_a_check_confirms_at_one_part_counts_together() -> None:
+    """The error goes with the gauge: stuck, zero or scale, none likelier than not, it is found."""
+    b = bench(LAYOUT)
+    goes = Finding("swap-contents-gauges", "left-gauge", "follows-gauge", check=True)
+    step = Diagnosis(b, engine=False).see([LOW[0], goes])
+    first = found(b, step)
+    assert first is not None
+    assert first.at == "left-gauge"
+    assert dict(step.posterior.ranking())[first] < FOUND
+    told = what_is_confirmed(b, step, first)
+    assert told.startswith("left tank contents gauge; how it failed is not told apart yet")
 
 
 def test_what_narrows_settles_no_cause_in_the_plain_plan() -> None:

@@ -12,7 +12,7 @@ from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, read_answer
 from diagnose.job.at_hand import as_kept
-from diagnose.job.confirming import fits_also
+from diagnose.job.confirming import fits_also, what_is_confirmed
 from diagnose.job.day.closeout import (
     as_disturbed,
     disturb,
@@ -90,8 +90,10 @@ class Closing:
             return
         c = job.bench.library.causes[cause.cause]
         words = cause_words(job.bench, cause)
-        self.talk.say(["", f"A check confirms: {words}.", "It need not be the whole story."])
-        if also := fits_also(job.bench, job.step(), cause, job.state.rectified):
+        step = job.step()
+        told = f"A check confirms: {what_is_confirmed(job.bench, step, cause)}."
+        self.talk.say(["", *screens.wrap(told, "  ", ""), "It need not be the whole story."])
+        if also := fits_also(job.bench, step, cause, job.state.rectified):
             same = "; ".join(cause_words(job.bench, x) for x in also[:MOST_ALIKE])
             told = f"What was found fits also: {same}. Make sure which before anything is mended."
             self.talk.say(screens.wrap(told, "  ", ""))

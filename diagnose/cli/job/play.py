@@ -11,6 +11,7 @@ import typer
 from diagnose.cli.job import screens
 from diagnose.cli.loading import bench_at, own_layout, tell_warnings
 from diagnose.job.case_warnings import warnings_of
+from diagnose.job.confirming import what_is_confirmed
 from diagnose.job.day.closeout import inspect, leak_check, restore
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
@@ -18,7 +19,6 @@ from diagnose.job.wording import (
     action_words,
     after_finding,
     answer_words,
-    cause_words,
     finding_line,
     hazards_of,
     hazards_of_mending,
@@ -135,7 +135,8 @@ def _caution(job: Job, hazards: tuple[str, ...], told: set[str]) -> None:
 
 def _found(job: Job, found: CauseAt, told: set[str]) -> None:
     cause = job.bench.library.causes[found.cause]
-    say(["", f"A check confirms: {cause_words(job.bench, found)}."])
+    told_what = what_is_confirmed(job.bench, job.step(), found)
+    say(["", *screens.wrap(f"A check confirms: {told_what}.", "  ", "")])
     job.record("part-found", cause=found.cause, place=found.at)
     if not cause.outside:
         _caution(job, hazards_of_mending(job.bench, cause), told)

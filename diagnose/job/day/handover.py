@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from diagnose.aeroplane import open_defects, remarks
 from diagnose.errors import UsageError
+from diagnose.job.confirming import what_is_confirmed
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.day.evidence_gone import evidence_gone
 from diagnose.job.diagnosis import Step
@@ -154,7 +155,7 @@ def _believed(job: Job, step: Step) -> Iterator[Line]:
 
 def _next(job: Job, step: Step) -> Iterator[Line]:
     if found := _to_mend(job, step):
-        yield from _repair(job, found)
+        yield from _repair(job, step, found)
         return
     if job.state.mended:
         for k, x in enumerate(outstanding(job)[:6]):
@@ -178,10 +179,10 @@ def _to_mend(job: Job, step: Step) -> CauseAt | None:
     return found if found and found.cause in job.bench.library.causes else None
 
 
-def _repair(job: Job, found: CauseAt) -> Iterator[Line]:
+def _repair(job: Job, step: Step, found: CauseAt) -> Iterator[Line]:
     """Yield what is next once a check has confirmed a cause: no other reading, but its repair."""
     cause = job.bench.library.causes[found.cause]
-    yield Line("next found", f"a check confirms: {cause_words(job.bench, found)}")
+    yield Line("next found", f"a check confirms: {what_is_confirmed(job.bench, step, found)}")
     if named := cautions_first(job.bench, cause):
         yield Line("next cautions", f"cautions first: {named}")
     for name, text in after_finding(job.bench, found):
