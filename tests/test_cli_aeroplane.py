@@ -93,14 +93,14 @@ def test_a_changed_file_is_warned_of_and_taken_only_when_told(home: Path) -> Non
     path = put(HEAD)
     run("job", "new", "--aeroplane", "X-ONE", "--report", "No 2 fades", typed=["0"])
     job = Registry().entries()[-1].id
-    assert "is now edition" not in run("job", "resume", job, typed=["pause"]).output
+    assert "in the data folder is edition" not in run("job", "resume", job, typed=["pause"]).output
     path.write_text(HEAD + GAUGE_LOW, encoding="utf-8")
     warned = run("job", "resume", job, typed=["pause"]).output
-    assert "is now edition" in warned
+    assert "in the data folder is edition" in warned
     assert "deferred D1" not in warned
     renewed = run("job", "resume", job, "--renew-aeroplane", typed=["pause"]).output
     assert "deferred D1" in renewed
-    assert "is now edition" not in renewed
+    assert "in the data folder is edition" not in renewed
     assert "deferred D1" in run("job", "resume", job, typed=["pause"]).output
 
 

@@ -125,6 +125,7 @@ def test_words_lists_everything_a_case_is_written_in() -> None:
     ("text", "code", "says"),
     [
         ("case: X\nlayout: low-wing-single\n", 4, ":"),
+        ("case: X\nlayout: low-wing-singel\n", 4, "2:9: 'low-wing-singel' is not a layout; did"),
         ("case: [", 4, ":"),
         ("\x00\xff", 4, ":"),
     ],
@@ -217,6 +218,16 @@ def test_words_can_be_looked_up_by_a_part_of_them_and_on_one_layout() -> None:
     for words in (["zzz"], ["strainer", "--json"], ["--layout", "no-such"]):
         error = CliRunner().invoke(app, ["words", *words]).exception
         assert isinstance(error, UsageError), words
+
+
+def test_a_whole_group_of_words_comes_by_its_name() -> None:
+    """The keys of a case file can be read without the thousand words before them."""
+    lines = told("words", "keys").splitlines()
+    keys = as_json("words")["case_keys"]
+    assert lines[0] == "keys of a case file:"
+    for table in keys.values():
+        assert all(any(line.startswith(f"  {key}: ") for line in lines) for key in table)
+    assert "causes:" not in lines
 
 
 def test_words_in_plain_text_reach_the_last_group() -> None:

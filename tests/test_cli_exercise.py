@@ -135,6 +135,7 @@ def test_a_kill_loses_nothing_that_was_answered(home: Path) -> None:
         (["start", "low-wing-single", "--level", "mad"], 2, "'mad' is no level"),
         (["start", "low-wing-single", "--fault", "strainer"], 2, "is written CAUSE@PART"),
         (["start", "ex-one-gauge-low", "--seed", "1"], 2, "says its own fault"),
+        (["start", "ex-one-gage-low"], 2, "did you mean 'ex-one-gauge-low'? Layouts: "),
         (["start", "nothing.yaml"], 4, "nothing.yaml:1:1: cannot be read"),
         (["resume", "2020-01-01-01"], 2, "there is no exercise '2020-01-01-01'"),
         (["debrief", "x"], 2, "Exercises: none yet"),

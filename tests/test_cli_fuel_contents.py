@@ -139,6 +139,8 @@ def test_flights_without_a_leak_raise_no_alarm(seed: int, tmp_path: Path) -> Non
     assert trend["slow_loss"] is False
     assert trend["smallest_shown_m3"] > 0.0
     assert "no steady loss shown in 12 flights; one of less than about" in text(*asked)
+    asked[3] = str(flights(tmp_path, 0.0, 1, seed))
+    assert "no steady loss shown in one flight; " in text(*asked)
 
 
 def test_flights_in_yaml_and_csv_say_the_same(tmp_path: Path) -> None:

@@ -285,7 +285,8 @@ def named(bench: Bench, text: str, run_state: str = "") -> Start:
         if name not in library.symptoms:
             raise UsageError(
                 f"{_unknown('symptom', name, library.symptoms)} "
-                "A finding is typed QUESTION=CLASS@PART, for example fuel-pressure=low@engine."
+                "A finding is typed QUESTION=CLASS@PART, for example fuel-pressure=low@engine; "
+                f"'diagnose chart starts {bench.layout.id}' lists both."
             )
         if run_state:
             raise UsageError("--state goes with a finding; a symptom brings its own run states.")

@@ -20,9 +20,14 @@ CASE_KEYS: Final[Mapping[str, Mapping[str, str]]] = MappingProxyType(
             "family": "a family of failure modes, to sort by; it is not scored",
             "reported": "the report in your own words; shown, never searched for findings",
             "before": "work done since the last good run, a list",
-            "findings": "what was seen, heard, read or measured before any check, in order",
-            "examination": "what checks showed, and findings made then; given only when asked",
-            "cause": "what it was: one, a list, or not-in-the-knowledge",
+            "findings": "what was seen, heard, read or measured before any check, in order: good, "
+            "then bad at a later stage says how long it ran well; bad, then good says that it went "
+            "off; else the same question answered again at one place, in one epoch and in a state "
+            "alike in all that matters to it replaces the earlier answer, with a warning",
+            "examination": "what checks showed, and findings made then; given only when asked; of "
+            "a check given twice the last counts, so write the one that settles it",
+            "cause": "what it was: one, a list (several faults, or a chain), or "
+            "not-in-the-knowledge; any of the list is as right, and the best placed is scored",
             "also-accept": "answers that are as right, a list like 'cause'",
             "notes": "anything else, for people",
         },
@@ -34,18 +39,24 @@ CASE_KEYS: Final[Mapping[str, Mapping[str, str]]] = MappingProxyType(
         "finding": {
             "finding": "a question",
             "at": "the part; its kind will do, or nothing, where the layout has one such part; a "
-            "list where it was at one of them, not known which",
+            "list where it was at one of them, not known which: only of what was told with the "
+            "report, without a figure, and meant in 16 ways at most; it never means at each, for "
+            "which a line each is written",
             "value": "a class of the question; a list of classes where it was one of them, not "
-            "known which; a figure with its unit where the layout has a limit; or 'not checked'",
+            "known which (lost power: [fades, stops]), never both: of two that are true write the "
+            "one nearer to the trouble; a figure with its unit where the layout has a limit; or "
+            "'not checked'",
             "reading": "the figure with its unit, beside a class judged by other means",
-            "state": "what is known of the run state; what is left out is averaged over",
+            "state": "what is known of the run state; what is left out is averaged over; any stage "
+            "may be told, also one in which the question is not asked",
             "known-by": "how it is known; seen where it is left out, read where there is a figure",
             "others-normal": "yes where the other parts of that kind were looked at, and normal",
             "after": "what had been done just before; such a finding is not told with the report "
             "but when it is asked for; one that begins with drained, refuelled, rectified or "
-            "replaced starts a new epoch",
+            "replaced starts a new epoch, the same words in the next line the same one",
             "epoch": "0 before any drain, uplift or repair, 1 after the first; it holds for what "
-            "follows; answers of two epochs never replace each other",
+            "follows; answers of two epochs never replace each other; leave out what was found "
+            "once the fault itself was mended, or it counts against the true cause",
         },
         "check": {
             "check": "a check",

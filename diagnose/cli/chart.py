@@ -67,7 +67,10 @@ def table(
     output: Output = None,
     as_json: AsJson = False,
 ) -> None:
-    """A fault-finding table: what is found, its likely causes in order, check and remedy."""
+    """A fault-finding table.
+
+    What is found, its likely causes in order, check and remedy; like engines together.
+    """
     from diagnose.chart import table_page
     from diagnose.chart.table import fault_table
     from diagnose.chart.to_json import head, table_object
@@ -101,7 +104,14 @@ def decision(
     output: Output = None,
     as_json: AsJson = False,
 ) -> None:
-    """A decision chart for one symptom or finding, grown by the planner to fit the paper."""
+    """A decision chart for one symptom or finding.
+
+    The planner's way, asked beforehand: the likelier branch is grown first until the paper is
+    full, and what is cut ends as a list of checks in order. Then come the checks it sends to.
+
+    Example: diagnose chart decision low-wing-single fuel-pressure=low --state
+    run-up-booster-off -o c.html
+    """
     from diagnose.chart.decision import grown, on_paper
     from diagnose.chart.map import tree_map
     from diagnose.chart.start import named
@@ -136,7 +146,10 @@ def card(
     form: AsSheets = Sheets.html,
     output: Output = None,
 ) -> None:
-    """One page for each failure mode: what it gives, look-alikes, checks, remedy, sources."""
+    """One page for each failure mode.
+
+    What it gives, look-alikes, checks, remedy, sources.
+    """
     from diagnose.chart.card import cards, cards_here
     from diagnose.cli.chart_out import put_many
 
@@ -170,7 +183,7 @@ def drawing(
 def starts(
     context: typer.Context, layout: LayoutId, plain: Plain = False, as_json: AsJson = False
 ) -> None:
-    """List the symptoms and findings a decision chart can start from on a layout."""
+    """List what a decision chart can start from."""
     from diagnose.chart.start import finding_starts, symptom_starts
     from diagnose.chart.to_json import head, start_object
     from diagnose.cli.layout_view import wrap
@@ -195,7 +208,7 @@ def whole_set(
     ] = False,
     form: AsSheets = Sheets.html,
 ) -> None:
-    """Everything for one layout into a folder: drawing, table, cards, and decision charts."""
+    """Drawing, table and cards of a layout into a folder."""
     from diagnose.cli.chart_out import write_set
 
     write_set(bench_at(knowledge_root(context), layout), folder, form, decisions)

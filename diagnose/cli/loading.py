@@ -66,19 +66,23 @@ def layout_file(root: Path, name: str) -> Path:
 
     Raises:
         UsageError: If there is no such layout; names the ones there are.
+        CaseError: The same, with its place, where a file names the layout.
     """
-    from diagnose.errors import UsageError, did_you_mean
+    from diagnose.errors import CaseError, Problem, UsageError, did_you_mean
     from diagnose.knowledge_files import list_layouts
+    from diagnose.knowledge_files.fields import Text
 
     there = list_layouts(root)
     if name in there:
         return there[name]
+    unknown = f"'{name}' is not a layout{did_you_mean(name, there)} There are: {', '.join(there)}."
     if name.endswith((".yaml", ".yml")):
         if Path(name).is_file():
             return Path(name)
-        raise UsageError(f"there is no layout file '{name}'; give the file with its folder.")
-    hint = did_you_mean(name, there)
-    raise UsageError(f"'{name}' is not a layout{hint} There are: {', '.join(there)}.")
+        unknown = f"there is no layout file '{name}'; give the file with its folder."
+    if isinstance(name, Text):
+        raise CaseError([Problem(name.origin, unknown)])
+    raise UsageError(unknown)
 
 
 def own_layout(root: Path, name: str) -> dict[str, str]:

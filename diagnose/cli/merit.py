@@ -27,7 +27,9 @@ def merit(
     ] = "stated",
     plain: Annotated[bool, typer.Option("--plain", help="Wrap no lines.")] = False,
 ) -> None:
-    """Measure the knowledge: coverage, isolation, ranking of drawn jobs, minutes, what it rests on.
+    """Measure the knowledge on a layout.
+
+    Coverage, isolation, drawn jobs ranked, minutes against the optimum, what it all rests on.
 
     Example: diagnose merit low-wing-single --jobs 5000 --model-jobs 2000
     """

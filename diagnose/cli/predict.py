@@ -23,7 +23,9 @@ def predict(
     ] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Solve every failure in every standard run state, so that '--evidence both' need not wait.
+    """Solve the fuel-system model ahead of '--evidence both'.
+
+    Every failure with a physical form, in every standard run state.
 
     Example: diagnose predict low-wing-single
 

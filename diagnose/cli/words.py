@@ -18,16 +18,22 @@ if TYPE_CHECKING:
 def words(
     context: typer.Context,
     holding: Annotated[
-        list[str] | None, typer.Argument(help="Only what holds one of these words.")
+        list[str] | None,
+        typer.Argument(help="Only what holds one of these words; a whole group by its name."),
     ] = None,
     layout: Annotated[
         str, typer.Option("--layout", help="Parts of this layout only, or of a layout file.")
     ] = "",
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """List the words cases are written in: layouts, parts, questions, causes, checks and more.
+    """List the words and keys that a case is written in.
+
+    Layouts, parts, questions with their classes, checks with their results, causes, settings,
+    keys of a case file: each with what it means.
 
     Example: diagnose words strainer --layout low-wing-single
+
+    The keys of a case file alone: diagnose words keys
     """
     from diagnose.errors import UsageError
     from diagnose.knowledge_files import list_layouts
@@ -51,12 +57,16 @@ def words(
 
 
 def _holding(lines: Iterable[str], wanted: list[str]) -> Iterator[str]:
-    """Yield the entries with one of the words in them, each group under its heading."""
-    heading = ""
+    """Yield the entries with one of the words in them, each group under its heading.
+
+    A word of the heading itself ('keys', 'stages') brings the whole group.
+    """
+    heading, whole = "", False
     for line in lines:
         if not line.startswith(" "):
             heading = line
-        elif any(word in line.lower() for word in wanted):
+            whole = not {*wanted}.isdisjoint(line.rstrip(":").split())
+        elif whole or any(word in line.lower() for word in wanted):
             yield from filter(None, (heading, line))
             heading = ""
 

@@ -82,8 +82,8 @@ def list_judged(root: Path) -> tuple[Path, ...]:
     return tuple(sorted((root / JUDGED).glob("[!.]*.yaml")))
 
 
-def layout_of_case(path: Path, what: str = "case") -> str:
-    """Return the layout a case, or another file of the kind ``what``, names, to be loaded first.
+def layout_of_case(path: Path, what: str = "case") -> Text:
+    """Return the layout a case, or another file of the kind ``what``, names, and where it does.
 
     A layout file that lies beside the case under that name is returned as its path: whoever writes
     a layout of their own tries it with cases of their own.
@@ -92,14 +92,14 @@ def layout_of_case(path: Path, what: str = "case") -> str:
         CaseError: If the file cannot be read or names no layout.
     """
     gather = Gather()
-    name = ""
     node = node_of(path, gather)
-    if node is not None:
-        name = str(Fields(node, gather, what).id("layout"))
+    if node is None:
+        raise CaseError(gather.problems)
+    name = Fields(node, gather, what).id("layout")
     if gather.problems:
         raise CaseError(gather.problems)
     beside = path.parent / f"{name}.yaml"
-    return str(beside) if beside.is_file() else name
+    return Text(str(beside), name.origin) if beside.is_file() else name
 
 
 def load_case(path: Path, library: Library, layout: Layout) -> Case:

@@ -187,13 +187,19 @@ class Fields:
         return found
 
     def choices(
-        self, key: str, known: Collection[str], *, required: bool = False, what: str = ""
+        self,
+        key: str,
+        known: Collection[str],
+        *,
+        required: bool = False,
+        what: str = "",
+        remedy: str = "",
     ) -> tuple[Text, ...]:
-        """Return a list of texts, each one of ``known``."""
+        """Return a list of texts, each one of ``known``; ``remedy`` is told if one is not."""
         found = self.texts(key, required=required)
         for one in found:
             if one not in known:
-                self.gather.unknown(one.origin, one, what or key, known)
+                self.gather.unknown(one.origin, one, what or key, known, remedy)
         return found
 
     def table(self, key: str, what: str = "", *, required: bool = False) -> Fields | None:

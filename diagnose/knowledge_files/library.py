@@ -204,7 +204,9 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
     differences, unsaid = ((), ()) if listed is None else causing.differences(listed, gather)
     _link(gather, items, known, sources if "sources.yaml" in nodes else None, shows)
     if judging.FILE in nodes:
-        items["causes"] = judging.judged(nodes[judging.FILE], gather, items["causes"])
+        items["causes"] = judging.judged(
+            nodes[judging.FILE], gather, items["causes"], known["causes"]
+        )
     items["causes"] = with_followers(items["causes"], items["effects"])
     return Library(
         root=str(files.root),

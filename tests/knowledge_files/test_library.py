@@ -207,3 +207,14 @@ def test_users_of_an_unreadable_file_are_not_blamed(tmp_path: Path) -> None:
     assert [p.origin.file for p in caught.value.problems] == [
         "knowledge/effects/metering-pressure.yaml"
     ]
+
+
+def test_the_odds_of_an_unreadable_cause_are_not_blamed(tmp_path: Path) -> None:
+    """A tab in a cause is one mistake; judged.yaml, which names it, is none."""
+    strainer = "causes/filters/strainer-plugged.yaml"
+    odds = "odds: {strainer-plugged: 2, engine-pump-worn: 3}\n"
+    root = write_tiny(tmp_path, {strainer: "cause:\t[", "judged.yaml": odds})
+    with pytest.raises(KnowledgeError) as caught:
+        load_library(root, use_cache=False)
+
+    assert {p.origin.file for p in caught.value.problems} == {f"knowledge/{strainer}"}

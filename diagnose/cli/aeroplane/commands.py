@@ -17,7 +17,8 @@ if TYPE_CHECKING:  # imported where it is used, so that help comes at once
 
 app = typer.Typer(
     no_args_is_help=True,
-    help="One aeroplane: what its papers say, over the layout of its kind.\n\n"
+    help="One aeroplane, over the layout of its kind.\n\n"
+    "Its limits, parts, work done, error cards, defects: what its papers say of it.\n\n"
     "Example: diagnose aeroplane new X-DEMO --layout four-engine-injection",
 )
 
@@ -35,7 +36,7 @@ def new(
         Path | None, typer.Option("--output", "-o", help="Write here, not to the data folder.")
     ] = None,
 ) -> None:
-    """Write an empty file for an aeroplane, to be filled in from its papers."""
+    """Write an empty file, to be filled in from the papers."""
     from diagnose.cli.aeroplane.view import skeleton
     from diagnose.cli.loading import layout_at, own_layout
     from diagnose.errors import UsageError
@@ -110,7 +111,10 @@ def list_aeroplanes(context: typer.Context, as_json: AsJson = False) -> None:
 def show(
     context: typer.Context, aeroplane: Which, plain: Plain = False, as_json: AsJson = False
 ) -> None:
-    """Show one aeroplane: warnings first, then limits, defects, parts, cards and quirks."""
+    """Show one aeroplane, warnings first.
+
+    Then limits, defects, parts, error cards and quirks.
+    """
     from diagnose.cli.aeroplane import view
     from diagnose.cli.aeroplane.own_file import laid
 
@@ -127,7 +131,10 @@ def check(
     files: Annotated[list[str], typer.Argument(help="Registrations or files.")],
     as_json: AsJson = False,
 ) -> None:
-    """Check aeroplanes' files and name every problem; leaves with 4 when one cannot be used."""
+    """Check aeroplanes' files and name every problem.
+
+    Leaves with 4 when one cannot be used.
+    """
     from diagnose.aeroplane import warnings
     from diagnose.cli.aeroplane.own_file import laid
     from diagnose.errors import CaseError

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from diagnose.aeroplane import recent_work, warnings
 from diagnose.cli.loading import compiled, layout_at, library_at
-from diagnose.errors import CaseError, Problem, UsageError
+from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.keeping.hangar import KEPT, Hangar, Kept, event_of
@@ -24,14 +24,11 @@ def laid(root: Path, kept: Kept) -> Layout:
         CaseError: With every problem of the file; a layout there is none of, alone.
     """
     name = layout_of_aeroplane(kept.data, kept.name)
-    try:
-        layout = (
-            read_layout(kept.layout, f"{Path(name).stem}.yaml")
-            if kept.layout
-            else layout_at(root, str(name))
-        )
-    except UsageError as error:  # nothing else in the file can be held against no layout
-        raise CaseError([Problem(name.origin, str(error))]) from None
+    layout = (
+        read_layout(kept.layout, f"{Path(name).stem}.yaml")
+        if kept.layout
+        else layout_at(root, name)  # nothing else in the file can be held against no layout
+    )
     return lay_over(kept.data, kept.name, library_at(root), layout)
 
 
@@ -105,7 +102,7 @@ def changed(job: Job) -> list[str]:
     if taken is None or now is None or now.edition == taken["edition"]:
         return []
     return [
-        f"the file of {taken['registration']} is now edition {now.edition}; the job goes on with "
-        f"{taken['edition']}, which it keeps. To take the new one: "
+        f"the file of {taken['registration']} in the data folder is edition {now.edition}; the job "
+        f"goes on with {taken['edition']}, which it keeps. To take the other: "
         f"diagnose job resume {job.name} --renew-aeroplane"
     ]

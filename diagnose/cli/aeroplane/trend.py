@@ -33,7 +33,9 @@ def trend(
     plain: Annotated[bool, typer.Option("--plain", help="Wrap no lines.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
 ) -> None:
-    """Follow pressures, currents, drops, return, water and stick against gauge over time.
+    """Follow an aeroplane's readings over time.
+
+    Pressures, currents, drops, return, water, stick against gauge.
 
     Example: diagnose aeroplane trend X-DEMO --file readings.csv --svg trend.svg
     """

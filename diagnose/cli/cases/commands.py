@@ -47,7 +47,10 @@ def rank(
     evidence: Evidence = "stated",
     aeroplane: Own = "",
 ) -> None:
-    """Rank the causes from a case's findings as given (its examination is not looked at)."""
+    """Rank the causes from a case's findings.
+
+    Its examination is not looked at.
+    """
     from diagnose.cli.cases.view import rank_body, rank_text
 
     body = rank_body(_bench_for(knowledge_root(context), aeroplane, evidence), case)
@@ -73,7 +76,13 @@ def replay(
     ] = True,
     evidence: Evidence = "stated",
 ) -> None:
-    """Play cases: the tool asks, the case answers, the rest is 'not checked'; score the ranking."""
+    """Play cases and score the ranking.
+
+    The tool asks, the case answers, the rest is 'not checked'. A folder is played without the
+    folders in it.
+
+    Example: diagnose replay cases --no-baselines
+    """
     from diagnose.cli.cases.replay_view import replay_text
     from diagnose.replay.study import study
 
@@ -106,7 +115,9 @@ def why(
     evidence: Evidence = "stated",
     aeroplane: Own = "",
 ) -> None:
-    """Tell why a cause stands where it stands, back to file, line, source and who said it.
+    """Tell why a cause stands where it stands.
+
+    Back to the file and line, the source and who said it, with what each finding did to its odds.
 
     Example: diagnose why CASE.yaml 2
     """

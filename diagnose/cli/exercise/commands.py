@@ -52,7 +52,11 @@ def start(
     ] = "",
     apprentice: Apprentice = "",
 ) -> None:
-    """Hide a fault in a simulated aeroplane and work it at the terminal."""
+    """Hide a fault in a simulated aeroplane, and work it.
+
+    You ask in your own words, run engines, make checks, then name the part. What is not known safe
+    is refused and counted; what is dangerous stops you at once. 'help' lists what can be typed.
+    """
     from diagnose.cli.exercise.session import ExerciseSession
     from diagnose.errors import UsageError
     from diagnose.training.events import Exercises
@@ -60,7 +64,7 @@ def start(
 
     root = knowledge_root(context)
     day = date.today().isoformat()
-    file = _file_of(layout)
+    file = _file_of(root, layout)
     if file is not None:
         if seed is not None or family or level or fault:
             raise UsageError("an exercise file says its own fault and seed; leave the options out.")
@@ -89,7 +93,11 @@ def resume(context: typer.Context, exercise: Name) -> None:
 
 @app.command("debrief")
 def tell(context: typer.Context, exercise: Name, as_json: Json = False) -> None:
-    """Hold a finished exercise against the planner's own route in the same aeroplane."""
+    """Hold a finished exercise against the planner's route.
+
+    Each look is held against what was known then, not against the answer: whether it was worth its
+    minutes, what was luck, which dangers and look-alikes were missed.
+    """
     from diagnose.cli.exercise.debrief_view import debrief_lines
     from diagnose.errors import UsageError
     from diagnose.training.debrief import as_json as as_data
@@ -110,7 +118,10 @@ def tell(context: typer.Context, exercise: Name, as_json: Json = False) -> None:
 
 @app.command("list")
 def list_exercises(context: typer.Context, as_json: Json = False) -> None:
-    """List your exercises; what was hidden is told of those that are over."""
+    """List your exercises.
+
+    What was hidden is told of those that are over.
+    """
     from diagnose.cli.exercise.view import list_lines
     from diagnose.errors import NOWHERE, CaseError, Problem
 
@@ -125,7 +136,11 @@ def list_exercises(context: typer.Context, as_json: Json = False) -> None:
 
 @app.command("next")
 def next_up(context: typer.Context, apprentice: Apprentice = "", as_json: Json = False) -> None:
-    """Say what to practise next, and on which layout, by a fixed ladder of days."""
+    """Say what to practise next, and on which layout.
+
+    What keeps going wrong first, then the commonest trouble on the simplest aeroplane, by a fixed
+    ladder of days.
+    """
     from diagnose.cli.exercise.view import next_lines
     from diagnose.cli.loading import library_at
     from diagnose.knowledge_files import list_layouts, load_layout
@@ -182,7 +197,10 @@ def set_up(
         str, typer.Option("--fault", metavar="CAUSE@PART", help="Hide this fault.")
     ] = "",
 ) -> None:
-    """For the instructor: draw an exercise as a file for several apprentices, or look at one."""
+    """Draw an exercise as a file, or look at one.
+
+    For the instructor, who hands it out to several apprentices.
+    """
     from diagnose.cli.exercise.view import set_lines
     from diagnose.cli.job.commands import put
     from diagnose.errors import UsageError
@@ -190,7 +208,7 @@ def set_up(
     from diagnose.training.writing import exercise_text
 
     root = knowledge_root(context)
-    file = _file_of(layout)
+    file = _file_of(root, layout)
     if file is not None:
         if seed is not None or family or level or fault or output is not None:
             raise UsageError("an exercise file is only looked at; the options draw a new one.")
@@ -208,16 +226,29 @@ def set_up(
 # ------------------------------------------------------------------ shared
 
 
-def _file_of(name: str) -> Path | None:
-    """Return the exercise file that is named, by its path or as one of those shipped."""
-    from diagnose.knowledge_files import find_cases
+def _file_of(root: Path, name: str) -> Path | None:
+    """Return the exercise file that is named, by its path or as one of those shipped.
+
+    None for a layout.
+
+    Raises:
+        UsageError: If there is neither a layout nor an exercise of that name.
+    """
+    from diagnose.errors import UsageError, did_you_mean
+    from diagnose.knowledge_files import find_cases, list_layouts
     from diagnose.knowledge_files.exercises import is_exercise
 
     path = Path(name)
     if name.endswith((".yaml", ".yml")):
         return path if not path.is_file() or is_exercise(path) else None
-    shipped = find_cases() / "exercises" / f"{name}.yaml"
-    return shipped if shipped.is_file() else None
+    shipped = {f.stem: f for f in sorted((find_cases() / "exercises").glob("[!.]*.yaml"))}
+    there = list_layouts(root)
+    if name not in shipped and name not in there:
+        raise UsageError(
+            f"'{name}' is neither a layout nor an exercise{did_you_mean(name, (*there, *shipped))} "
+            f"Layouts: {', '.join(there)}. Exercises: {', '.join(shipped)}."
+        )
+    return shipped.get(name)
 
 
 def _set_exercise(root: Path, file: Path) -> tuple[Bench, Any]:

@@ -30,7 +30,8 @@ from diagnose.cli.loading import knowledge_root
 
 app = typer.Typer(
     no_args_is_help=True,
-    help="The fuel-system model: pressures, vapour, siphon, return, transfer, endurance, "
+    help="Ask the fuel-system model what a layout does.\n\n"
+    "Pressures, vapour, siphon, return, transfer, endurance, "
     "contents.\n\nExample: diagnose fuel pressures low-wing-single --cause "
     "strainer-plugged@strainer --grade severe",
 )

@@ -52,7 +52,8 @@ def trend_lines(t: Trend, shown: Shown) -> list[str]:
     out = []
     if t.test.alarm is None or t.since is None or t.loss is None:
         least = page.with_unit(t.smallest, shown.volume)
-        out.append(f"no steady loss shown in {len(t.flights)} flights; one of less than about "
+        flown = "one flight" if len(t.flights) == 1 else f"{len(t.flights)} flights"
+        out.append(f"no steady loss shown in {flown}; one of less than about "
                    f"{least} a flight would not show in so few")  # fmt: skip
     else:
         loss = page.with_unit(t.loss, shown.volume)

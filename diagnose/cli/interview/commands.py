@@ -11,7 +11,9 @@ from diagnose.cli.loading import knowledge_root, print_json
 
 app = typer.Typer(
     no_args_is_help=True,
-    help="Keep what a retiring expert knows: an interview that ends in reviewed rules.\n\n"
+    help="Keep what a retiring expert knows.\n\n"
+    "An interview in his own words, drafts of knowledge made of it, and a review by a second "
+    "person.\n\n"
     "Begin:  diagnose interview start --layout low-wing-single",
 )
 
@@ -24,7 +26,11 @@ def start(
     context: typer.Context,
     layout: Annotated[str, typer.Option("--layout", help="Layout id; asked when left out.")] = "",
 ) -> None:
-    """Begin an interview: consent, one real case, what feels alike, how often, the rule."""
+    """Begin an interview.
+
+    Consent, one real case, its turns, what feels alike, what first, how often, the rule and its
+    limits. Every answer is on disk before the next question.
+    """
     from diagnose.cli.interview.opening import start as begin
 
     begin(knowledge_root(context), layout)
@@ -41,7 +47,10 @@ def resume(context: typer.Context, name: Name) -> None:
 
 @app.command("blind")
 def blind(context: typer.Context, name: Name) -> None:
-    """Ask a second expert the same counts, without the first's numbers."""
+    """Ask a second expert the same counts.
+
+    The first one's numbers are not shown.
+    """
     from diagnose.cli.interview.opening import start as begin
 
     begin(knowledge_root(context), "", name)
@@ -64,7 +73,10 @@ def list_all(as_json: AsJson = False) -> None:
 
 @app.command("show")
 def show(context: typer.Context, name: Name, as_json: AsJson = False) -> None:
-    """Print an interview word for word, each answer with its number in the record."""
+    """Print an interview word for word.
+
+    Each answer has its number in the record.
+    """
     from diagnose.capture.record import Interview, folder
     from diagnose.cli.interview.view import show_body, show_text
 
@@ -81,7 +93,10 @@ def draft(
     name: Name,
     out: Annotated[Path, typer.Option("--out", help="New folder for the drafts.")],
 ) -> None:
-    """Write what was said as drafts of knowledge files, and list what became none."""
+    """Write what was said as drafts of knowledge.
+
+    Each with the entry it was said in. What became no draft is listed with its reason.
+    """
     from diagnose.cli.interview.drafting import draft as make
 
     make(knowledge_root(context), name, out)
@@ -96,7 +111,12 @@ def review(
         Path, typer.Option("--into", help="Knowledge folder for what is accepted; copied if new.")
     ],
 ) -> None:
-    """Accept, send back or refuse each draft: a second person, never the expert himself."""
+    """Accept, send back or refuse each draft.
+
+    A second person does, never the expert himself. He is shown the words, the changes, what lint
+    finds and the invented cases before and after. What he accepts goes into a folder of your own
+    and stays UNREVIEWED unless he gives a licence.
+    """
     from diagnose.cli.interview.reviewing import review as go_through
 
     go_through(knowledge_root(context), name, drafts, into)
@@ -104,7 +124,10 @@ def review(
 
 @app.command("differ")
 def differ(context: typer.Context, name: Name, as_json: AsJson = False) -> None:
-    """Show where experts differ most, each one's numbers and reasons, and their seed scores."""
+    """Show where experts differ most, and why.
+
+    Each one's numbers and reasons, and their seed scores.
+    """
     from diagnose.cli.interview.differing import differ_body, differ_text
 
     body = differ_body(knowledge_root(context), name)

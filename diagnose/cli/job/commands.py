@@ -40,7 +40,13 @@ def new(
     evidence: Evidence = "stated",
     answers: Answers = None,
 ) -> None:
-    """Open a job and work it at the terminal; --answers plays a case instead."""
+    """Open a job and work it at the terminal.
+
+    Example: diagnose job new --layout low-wing-single --report "Engine faded in the climb"
+
+    Nothing of the report is taken that you do not take. At any prompt 'help' lists what can be
+    typed, and 'pause' leaves; every answer is on disk before the next question.
+    """
     from diagnose.cli.job.play import play_file
     from diagnose.cli.job.start import start
 
@@ -63,7 +69,7 @@ def demo(
     ] = False,
     evidence: Evidence = "stated",
 ) -> None:
-    """Open the demo job: an invented defect on an invented aeroplane."""
+    """Watch the demo job, on an invented aeroplane."""
     from diagnose.cli.job.day_play import play_day
     from diagnose.cli.job.play import play_file
     from diagnose.cli.job.start import start
@@ -85,7 +91,10 @@ def demo(
 
 @app.command("list")
 def list_jobs(as_json: day.AsJson = False) -> None:
-    """List the jobs kept on this machine; those that cannot be read are told last."""
+    """List the jobs kept on this machine.
+
+    Those that cannot be read are told last.
+    """
     from dataclasses import asdict
 
     from diagnose.errors import NOWHERE, CaseError, Problem
@@ -159,7 +168,11 @@ def runcard(
         typer.Option("--output", "-o", help="Write here instead of to the screen."),
     ] = None,
 ) -> None:
-    """Print the card of the engine run that would tell most now: one page, read back by number."""
+    """Print the card of the run that would tell most now.
+
+    One page: what must be known before the start, limits to stop at, a line for each question in
+    each run state with a box for every engine. 'diagnose job readings' reads it back by number.
+    """
     from diagnose.cli.job.start import take_up
     from diagnose.job.day.card import card_of
     from diagnose.report.runcard import runcard as printed
@@ -184,7 +197,12 @@ def readings_back(
         bool, typer.Option("--blank", help="Print the table of the card, to be filled in.")
     ] = False,
 ) -> None:
-    """Type or paste back what was read on the run card: kept whole, or not at all."""
+    """Type or paste back what was read on the run card.
+
+    One line a number of the card: '5: 1 PO = 16 psi, 2 PI = 12 psi'. What looks like a slip is
+    asked about, never put right; 'sure' behind a figure says that it was read twice. The table is
+    kept whole, or not at all.
+    """
     from diagnose.cli.job.readings import blank as table
     from diagnose.cli.job.readings import readings
     from diagnose.cli.job.start import take_up

@@ -24,7 +24,7 @@ def _take_up(context: typer.Context, job: str) -> Job:
 
 
 def state(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
-    """List what is disturbed on the aeroplane, and what is outstanding in the job."""
+    """List what is disturbed and what is outstanding."""
     from diagnose.job.day.closeout import outstanding
     from diagnose.job.keeping import disturbed
 
@@ -93,7 +93,10 @@ def disturb(
 
 
 def close(context: typer.Context, job: JobId) -> None:
-    """Sign what is outstanding, line by line: restored, inspected, leak-checked, followed up."""
+    """Sign what is outstanding, line by line.
+
+    Restored, inspected, leak-checked, verified, followed up. Only an empty list closes a job.
+    """
     from diagnose.cli.job.shutting import sign_off
     from diagnose.cli.job.talk import Paused, Talk
     from diagnose.job.day.closeout import outstanding
@@ -134,7 +137,10 @@ def flight(
 
 
 def possible(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
-    """Show what can be done here now, and what cannot, with what it would tell."""
+    """Show what can be done here now, and what cannot.
+
+    With the reason, and what it would tell.
+    """
     from diagnose.job.at_hand import not_possible
     from diagnose.job.gates import refused
     from diagnose.job.wording import action_words
@@ -191,7 +197,10 @@ def at_hand(
         bool, typer.Option("--too-windy", help="Too much for a run-up, by the approved data.")
     ] = False,
 ) -> None:
-    """Enter what is at hand: only what can be done with it is offered from now on."""
+    """Enter what is at hand: people, tools, place, wind.
+
+    Only what can be done with it is offered from now on.
+    """
     from diagnose.cli.job.acts import at_hand as understood
     from diagnose.cli.job.acts import tools_of
 
@@ -224,7 +233,11 @@ def handover(
         bool, typer.Option("--confirm", help="Take over: confirm line by line with initials.")
     ] = False,
 ) -> None:
-    """Print what is proved, believed, next and to beware of; the next person confirms each line."""
+    """Hand a job over, or take it over line by line.
+
+    Proved, only believed, disturbed, to beware of, next and why. While a line is not confirmed no
+    run card is printed.
+    """
     from diagnose.cli.job.commands import put
     from diagnose.errors import UsageError
     from diagnose.job.day.handover import Line, give, lines

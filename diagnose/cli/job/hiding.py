@@ -34,7 +34,10 @@ def condition_reached(talk: Talk, bench: Bench, question: Question, answer: Answ
 
 
 def hidden(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
-    """Show which causes hide, how to reach their condition, and how many tries catch them."""
+    """List the causes that do not always show.
+
+    How to reach the condition of each, and how many tries catch it.
+    """
     from diagnose.cli.job.start import take_up
     from diagnose.job import hidden as h
 
@@ -114,7 +117,10 @@ def watch(
     ] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Make the watch plan of a fault not reproduced; --keep leaves the job open with it."""
+    """Make the watch plan of a fault not reproduced.
+
+    With --keep the job stays open with it.
+    """
     from diagnose.cli.job.start import take_up
     from diagnose.errors import UsageError
     from diagnose.job import hidden as h

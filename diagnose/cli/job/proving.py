@@ -26,7 +26,9 @@ def measured(
     at: Annotated[str, typer.Option("--at", help="The part it is done at.")] = "",
     as_json: AsJson = False,
 ) -> None:
-    """Keep a measured test; without fields print its form, cautions first.
+    """Keep a measured test, or print its form.
+
+    Without fields its form is printed, cautions first.
 
     Example: diagnose job test 2026-11-25-01 timed-delivery --at no2-engine volume='5 imp gal' ...
     """
@@ -111,7 +113,10 @@ def exchange(
     result: Annotated[str, typer.Option("--result", help="What was seen; none: plan it.")] = "",
     left: Annotated[str, typer.Option("--left", help="back or exchanged.")] = "back",
 ) -> None:
-    """Plan or keep an exchange of two like parts; refused where it could carry dirt or damage."""
+    """Plan or keep an exchange of two like parts.
+
+    It is refused where it could carry dirt or damage over.
+    """
     from diagnose.cli.job.screens import cautions, check_lines
     from diagnose.cli.job.start import take_up
     from diagnose.errors import UsageError
@@ -144,7 +149,10 @@ def beside(
     state: Annotated[str, typer.Option("--state", help="Run state, by its id.")] = "",
     as_json: AsJson = False,
 ) -> None:
-    """Lay the figures of like places side by side, with the serials the file gives."""
+    """Lay the figures of like places side by side.
+
+    With the serials that the aeroplane's file gives.
+    """
     from diagnose.cli.job.start import take_up
     from diagnose.errors import UsageError
     from diagnose.job.measured.beside import beside_others

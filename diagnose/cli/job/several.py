@@ -30,7 +30,7 @@ def complaint(
     stage: Annotated[str, typer.Option("--stage", help="Stage of operation.")] = "",
     heat: Annotated[str, typer.Option("--heat", help="hot or cool.")] = "",
 ) -> None:
-    """Add a complaint to a job, or say where and when the report itself belongs."""
+    """Add a complaint, or place the report itself."""
     from diagnose.cli.job.start import take_up
     from diagnose.errors import UsageError
     from diagnose.job.several.complaints import clock
@@ -57,7 +57,10 @@ def complaint(
 
 
 def complaints(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
-    """List the complaints in clock order, what they share, and who else had the same fuel."""
+    """List the complaints in clock order.
+
+    With what they share, and who else had the same fuel.
+    """
     from diagnose.cli.job.screens import wrap
     from diagnose.cli.job.start import take_up
     from diagnose.job.several import complaints as c
@@ -130,7 +133,10 @@ def split(
     number: Annotated[int, typer.Argument(help="The complaint to work apart, by its number.")],
     by: By = "",
 ) -> None:
-    """Work one complaint in a job of its own, with the findings at its place."""
+    """Work one complaint in a job of its own.
+
+    The findings at its place go with it.
+    """
     from diagnose.cli.job.start import take_up
     from diagnose.job.several.splitting import split_off
 
@@ -145,7 +151,10 @@ def merge(
     other: Annotated[str, typer.Argument(help="The job whose complaints come over.")],
     by: By = "",
 ) -> None:
-    """Work the complaints of another open job of the same aeroplane in this one."""
+    """Take over the complaints of another open job.
+
+    It must be of the same aeroplane.
+    """
     from diagnose.cli.job.start import take_up
     from diagnose.job.several.splitting import merge as together
 

@@ -16,6 +16,7 @@ from diagnose.knowledge_files.schema.common import (
     head,
     kind_of_place,
     only_if,
+    part_kinds,
     relation,
     rows,
     source,
@@ -23,7 +24,7 @@ from diagnose.knowledge_files.schema.common import (
     state,
     status,
 )
-from diagnose.knowledge_files.vocabulary import PART_KINDS, PHYSICAL_CHANGES
+from diagnose.knowledge_files.vocabulary import PHYSICAL_CHANGES
 from diagnose.model import (
     COCKS,
     GRADES,
@@ -79,7 +80,7 @@ def cause(node: Node, gather: Gather, stem: str, family: str, words: Words) -> C
         produces=produces,
         distorts=distorts,
         only_if=only_if(fields),
-        after_work=fields.choices("after-work", PART_KINDS, what="part kind"),
+        after_work=part_kinds(fields, "after-work"),
         pattern=_pattern(fields),
         look_alikes=_look_alikes(fields, stem, required=not outside),
         checks=_checks(fields, required=not outside),

@@ -82,8 +82,14 @@ def status(fields: Fields) -> str:
 
 
 def kind_of_place(fields: Fields, key: str = "at") -> tuple[Text, ...]:
+    """Read one part kind or a list of them, where the item is."""
+    return part_kinds(fields, key, required=True)
+
+
+def part_kinds(fields: Fields, key: str, *, required: bool = False) -> tuple[Text, ...]:
     """Read one part kind or a list of them."""
-    return fields.choices(key, PART_KINDS, required=True, what="part kind")
+    lists = "'diagnose layout kinds' lists them."
+    return fields.choices(key, PART_KINDS, required=required, what="part kind", remedy=lists)
 
 
 def relation(fields: Fields) -> Text:

@@ -12,6 +12,7 @@ from diagnose.knowledge_files.schema.common import (
     head,
     kind_of_place,
     only_if,
+    part_kinds,
     relation,
     settings,
     sources,
@@ -19,7 +20,7 @@ from diagnose.knowledge_files.schema.common import (
 )
 from diagnose.knowledge_files.schema.phrases import heard, told
 from diagnose.knowledge_files.schema.showing import Shows
-from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS, PERISHABLE
+from diagnose.knowledge_files.vocabulary import LIMITS, PERISHABLE
 from diagnose.model import DIMENSIONS, STAGES, Effect, Follows, ImpliedBy, Question
 from diagnose.units import SI_UNIT
 
@@ -151,7 +152,7 @@ def question(
         shows={},
         how=fields.text("how"),
         why=fields.text("why"),
-        instruments=fields.choices("instruments", PART_KINDS, what="part kind"),
+        instruments=part_kinds(fields, "instruments"),
         unit=unit,
         cut=cut,
         cut_as=_cut_as(fields, cut, classes),
