@@ -86,6 +86,9 @@ def test_a_check_that_narrows_goes_before_the_dear_one_that_settles() -> None:
     assert action is not None
     assert (action.check, action.at) == ("swap-contents-gauges", "left-gauge")
     assert library().checks[action.check].narrows == ("stays-with-tank",)
+    done = frozenset({(action.check, action.at)})
+    then = diagnosis.plan(step, Situation(frozenset(asked), done), math.inf).action
+    assert then is None or (then.check, then.at) != (action.check, action.at)
 
 
 def test_the_time_to_make_the_tables_is_not_taken_from_the_plan(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from diagnosis.shipped import CASES, bench
 
@@ -40,13 +41,24 @@ def test_two_questions_on_one_effect_keep_their_own_instruments() -> None:
 
 
 def test_a_rectified_cause_answers_no_more() -> None:
-    """Tables kept for untouched jobs are not used once a cause is out of play."""
+    """Tables kept for jobs with nothing mended serve none with something mended, nor do theirs."""
     b = bench("low-wing-single")
-    diagnosis = Diagnosis(b, engine=False)
-    before = check_table(diagnosis.belief, "inspect-strainer-element", "strainer")
-    plugged = CauseAt("strainer-plugged", "strainer")
-    diagnosis.see((), {plugged: 0})
-    after = check_table(diagnosis.belief, "inspect-strainer-element", "strainer")
-    k = before.active.tolist().index(b.net.index[plugged])
-    assert before.rows[k].max() > 0.5
-    assert after.rows[k] == pytest.approx(after.default[None, :].repeat(3, axis=0))
+    at = "inspect-strainer-element", "strainer"
+    plugged, stale = (
+        CauseAt("strainer-plugged", "strainer"),
+        CauseAt("fuel-gone-stale", "fuel-aboard"),
+    )
+
+    def rows(mended: CauseAt | None) -> tuple[np.ndarray, np.ndarray]:
+        diagnosis = Diagnosis(b, engine=False)
+        diagnosis.see((), {mended: 0} if mended else {})
+        table = check_table(diagnosis.belief, *at)
+        k = table.active.tolist().index(b.net.index[plugged])
+        return table.rows[k], table.default
+
+    sound, _ = rows(None)
+    assert sound.max() > 0.5
+    acts_no_more, default = rows(plugged)
+    assert acts_no_more == pytest.approx(default[None, :].repeat(3, axis=0))
+    assert rows(stale)[0] == pytest.approx(sound)
+    assert rows(None)[0] == pytest.approx(sound)
