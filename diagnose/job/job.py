@@ -13,7 +13,7 @@ from diagnose.job.confirming import found
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.epochs import asked_in_force, starts_had
 from diagnose.job.gates import Need, closed_off, refused, still_open
-from diagnose.job.keeping.disturbed import access_to, by_check
+from diagnose.job.keeping.disturbed import access_to, by_check, by_reading
 from diagnose.job.keeping.events import JobState, fold, last_undoable, live
 from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.keeping.log import Event, JobLog
@@ -130,19 +130,31 @@ class Job:
         Raises:
             UsageError: If the places left open then make too many ways; nothing is kept.
         """
-        kept = replace(finding, epoch=self.state.epoch)
-        held_ways([*self.findings, kept])
+        held_ways([*self.findings, replace(finding, epoch=self.state.epoch)])
+        key = reading.key if reading else None
+        return self.record("answered", **self.as_answered(finding, key, note=note))
+
+    def as_answered(
+        self, finding: Finding, key: tuple[str, str, str] | None, **carries: Any
+    ) -> dict[str, Any]:
+        """Return what the entry of a finding carries: what taking it spoiled and left open too.
+
+        ``key``: of the reading that was asked for; without one nobody can say that it was taken
+        just now.
+        """
         question = self.bench.library.questions[finding.question]
         # what was told was done before; whether the tank was opened for it nobody can say
         here = () if finding.known_by in ("told", "assumed") else finding.places
         lost = frozenset(x for at in here for x in evidence_lost(question, at))
-        return self.record(
-            "answered",
-            finding=finding_as_json(kept),
-            reading=list(reading.key) if reading else None,
-            note=note,
-            destroys=sorted(lost),
-        )
+        standing = self.state.disturbed.values()
+        opened = [d for at in here for d in by_reading(question, at, standing)] if key else []
+        return {
+            "finding": finding_as_json(replace(finding, epoch=self.state.epoch)),
+            "reading": list(key) if key else None,
+            "destroys": sorted(lost),
+            "disturbs": opened,
+            **carries,
+        }
 
     def skip(self, reading: Reading) -> Event:
         """Keep that a reading was not checked; it is not asked again."""

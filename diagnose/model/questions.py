@@ -109,6 +109,10 @@ class Question:
     on_paper: bool = False  # read off a log, a docket or the weather: it says the same tomorrow
     perishable: str = ""  # what destroys it: 'cooling', 'draining', 'opening', 'refuelling' ...
     destroys: tuple[str, ...] = ()  # perishable evidence that taking the reading destroys
+    disturbs: Mapping[str, str] = field(
+        default_factory=nothing
+    )  # what taking it leaves open, as of a check; ``close_out`` says what restores it
+    close_out: str = ""
     gate: str = ""  # class that must be KNOWN before an engine is run ('' = not a gate)
     only_if: Mapping[str, str] = field(
         default_factory=nothing

@@ -21,7 +21,6 @@ from diagnose.job.bundle import by_number, each_read, read_together
 from diagnose.job.day.before_run import STOP_AT_ONCE, set_up_words
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
-from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.knowledge_files import limit_of
 from diagnose.model import Check, Finding, Question, RunState
 from diagnose.planner import Action, Reading
@@ -157,9 +156,8 @@ def keep(job: Job, readings: tuple[Reading, ...], answers: Mapping[int, Answer])
             continue
         q = job.bench.library.questions[r.question]
         found = answers[k].finding(q.id, r.place, r.state, usually_known(q))
-        kept = {**finding_as_json(found), "epoch": job.state.epoch}
-        note = answers[k].note
-        entries.append(("answered", {"finding": kept, "reading": list(r.key), "note": note}))
+        kept = job.as_answered(found, r.key, note=answers[k].note)
+        entries.append(("answered", kept))
     job.record_group(entries)
 
 

@@ -46,14 +46,15 @@ def keep(job: Job, table: Table) -> int:
             raise UsageError(f"the table says no '{what}'; nothing is kept without the initials.")
     read = [c for c in table.cells.values() if c.answer is not None]
     entries: list[tuple[str, Mapping[str, Any]]] = [*known_before(job, table.start)]
-    readings = [_reading(c) for c in read]
+    readings = [list(_reading(c)) for c in read]
     entries.append(("run", {"readings": readings, "by": table.by, "started_by": table.start}))
     entries += [
-        ("answered", {"finding": _finding(job, c), "reading": _reading(c), "by": table.by})
-        for c in read
+        ("answered", job.as_answered(_finding(job, c), _reading(c), by=table.by)) for c in read
     ]
     entries += [
-        ("not-checked", {"reading": _reading(c)}) for c in table.cells.values() if c.answer is None
+        ("not-checked", {"reading": list(_reading(c))})
+        for c in table.cells.values()
+        if c.answer is None
     ]
     job.record_group(entries)
     return len(read)
@@ -75,15 +76,15 @@ def known_before(job: Job, by: str) -> list[tuple[str, Mapping[str, Any]]]:
     return [*entries, *(("confirmed", {"item": item, "by": by}) for item in left)]
 
 
-def _reading(cell: Cell) -> list[str]:
-    return [cell.line.question, cell.place, cell.line.set_up]
+def _reading(cell: Cell) -> tuple[str, str, str]:
+    return (cell.line.question, cell.place, cell.line.set_up)
 
 
-def _finding(job: Job, cell: Cell) -> dict[str, Any]:
+def _finding(job: Job, cell: Cell) -> Finding:
     assert cell.answer is not None
     q = job.bench.library.questions[cell.line.question]
     state = cell.line.state
-    found = Finding(
+    return Finding(
         q.id,
         cell.place,
         cell.answer.value,
@@ -94,4 +95,3 @@ def _finding(job: Job, cell: Cell) -> dict[str, Any]:
         epoch=job.state.epoch,
         one_of=cell.answer.one_of,
     )
-    return finding_as_json(found)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnose.errors import UsageError
-from diagnose.model import AEROPLANE, DISTURBED, Check, Layout
+from diagnose.model import AEROPLANE, DISTURBED, Check, Layout, Question
 
 JOINTS = ("line", "control")
 """Feed and control joints: they bar pumps and runs while open, and are inspected by a second
@@ -93,6 +93,16 @@ def access_to(check: Check, layout: Layout, at: str) -> str:
 def _at_engine(layout: Layout, at: str) -> bool:
     owner = layout.parts[at].of if at in layout.parts else ""
     return owner in layout.parts and layout.parts[owner].kind == "engine"
+
+
+def by_reading(question: Question, at: str, standing: Iterable[Disturbed]) -> list[dict[str, str]]:
+    """Return what a reading taken at part ``at`` leaves open, beyond what stands open already."""
+    there = {(d.kind, d.what, d.place) for d in standing if not d.restored}
+    return [
+        {"kind": kind, "what": what, "place": at, "restore": question.close_out}
+        for kind, what in question.disturbs.items()
+        if (kind, what, at) not in there
+    ]
 
 
 def by_check(

@@ -5,9 +5,16 @@ from __future__ import annotations
 from diagnose.knowledge_files.fields import Fields, Text, build
 from diagnose.knowledge_files.gather import Gather
 from diagnose.knowledge_files.reader import Node
-from diagnose.knowledge_files.schema.common import head, kind_of_place, only_if, sources, status
+from diagnose.knowledge_files.schema.common import (
+    disturbs,
+    head,
+    kind_of_place,
+    only_if,
+    sources,
+    status,
+)
 from diagnose.knowledge_files.vocabulary import AEROPLANE_STATE, PERISHABLE
-from diagnose.model import DISTURBED, Check, Hazard
+from diagnose.model import Check, Hazard
 
 
 def check(node: Node, gather: Gather, stem: str) -> Check:
@@ -43,7 +50,7 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
         good=fields.text("good"),
         bad=fields.text("bad"),
         close_out=fields.text("close-out"),
-        disturbs=_disturbs(fields),
+        disturbs=disturbs(fields),
         only_if=only_if(fields),
         perishable=fields.choice("perishable", PERISHABLE),
         destroys=fields.choices("destroys", PERISHABLE, what="kind of perishable evidence"),
@@ -72,20 +79,6 @@ def _aeroplane(fields: Fields) -> dict[Text, Text]:
         if key not in AEROPLANE_STATE:
             what = "condition of the aeroplane"
             fields.gather.unknown(key.origin, key, what, AEROPLANE_STATE)
-    return stated
-
-
-def _disturbs(fields: Fields) -> dict[Text, Text]:
-    """Read what the check leaves disturbed; who opens a thing says how it is closed again."""
-    stated = fields.mapping("disturbs")
-    for kind in stated:
-        if kind not in DISTURBED:
-            fields.gather.unknown(kind.origin, kind, "kind of disturbance", DISTURBED)
-    if stated and not fields.has("close-out"):
-        fields.gather.add(
-            fields.where("disturbs"),
-            "a check that disturbs something says in 'close-out' what restores it; add it",
-        )
     return stated
 
 

@@ -12,7 +12,7 @@ from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.reader import Mapping as MappingNode
 from diagnose.knowledge_files.reader import Node, Scalar, Sequence
 from diagnose.knowledge_files.vocabulary import PART_KINDS, RELATIONS, TRAITS
-from diagnose.model import DIMENSIONS, SourceRef
+from diagnose.model import DIMENSIONS, DISTURBED, SourceRef
 
 SUM_TOLERANCE: Final = 1e-6
 """A row of chances may miss 1 by this much, for figures written to six places."""
@@ -45,6 +45,20 @@ def sources(fields: Fields, *, required: bool) -> tuple[SourceRef, ...]:
             "missing",
         )
     return tuple(refs)
+
+
+def disturbs(fields: Fields) -> dict[Text, Text]:
+    """Read what an act leaves disturbed; who opens a thing says how it is closed again."""
+    stated = fields.mapping("disturbs")
+    for kind in stated:
+        if kind not in DISTURBED:
+            fields.gather.unknown(kind.origin, kind, "kind of disturbance", DISTURBED)
+    if stated and not fields.has("close-out"):
+        fields.gather.add(
+            fields.where("disturbs"),
+            f"a {fields.what} that disturbs something says in 'close-out' what restores it; add it",
+        )
+    return stated
 
 
 def source(fields: Fields) -> SourceRef | None:

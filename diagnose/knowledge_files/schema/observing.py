@@ -9,6 +9,7 @@ from diagnose.knowledge_files.fields import Fields, Text, build, number, scalar
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.reader import Node, Sequence
 from diagnose.knowledge_files.schema.common import (
+    disturbs,
     head,
     kind_of_place,
     only_if,
@@ -167,6 +168,8 @@ def question(
         on_paper=fields.flag("on-paper"),
         perishable=fields.choice("perishable", PERISHABLE),
         destroys=fields.choices("destroys", PERISHABLE, what="kind of perishable evidence"),
+        disturbs=disturbs(fields),
+        close_out=fields.text("close-out"),
         gate=gate,
         only_if=only_if(fields),
         also_called=fields.texts("also-called"),
