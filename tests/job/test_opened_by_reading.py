@@ -1,4 +1,4 @@
-"""A reading that opens a line leaves it on the list, like a check: signed, inspected, leak-checked."""
+"""A reading that opens a line leaves it on the list like a check: to be signed and seen."""
 
 from __future__ import annotations
 
