@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import click
 import pytest
 import typer
 from typer.testing import CliRunner
@@ -11,8 +10,13 @@ from diagnose.cli.main import app
 
 GROUPS = ["", *sorted(
     name for name, command in typer.main.get_group(app).commands.items()
-    if isinstance(command, click.Group)
+    if hasattr(command, "commands")
 )]  # fmt: skip
+
+
+def test_every_group_is_looked_at() -> None:
+    """A group that was passed over would hold for nothing."""
+    assert {"job", "chart", "exercise", "fuel"} <= set(GROUPS)
 
 
 @pytest.mark.parametrize("group", GROUPS)
@@ -22,4 +26,4 @@ def test_no_line_in_a_list_of_commands_is_cut_short(group: str) -> None:
     listed = result.output.split("\nCommands:\n")[1].split("\n\n")[0].splitlines()
     assert len(listed) > 3
     assert not [line for line in listed if line.endswith("...")]
-    assert all(len(line.split("  ", 2)[-1].strip()) > 8 for line in listed)
+    assert not [line for line in listed if line.startswith("   ")]

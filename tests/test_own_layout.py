@@ -90,13 +90,10 @@ def test_a_second_layout_of_one_name_is_not_written_over_the_first(folder: Path)
     assert "not written over" in str(again.exception) + again.output
 
 
-def test_the_layout_in_the_readme_is_in_order(folder: Path) -> None:
-    """Copied as it stands it can be used, and nothing starves in it."""
-    readme = (KNOWLEDGE.parent / "README.md").read_text(encoding="utf-8")
-    text = readme.split("The whole of a small layout:")[1].split("```yaml\n")[1].split("```")[0]
-    file = folder / "my-single.yaml"
-    file.write_text(text, encoding="utf-8")
-
+def test_a_copy_of_the_layout_in_the_readme_is_in_order(folder: Path) -> None:
+    """Copied as it says it can be used, and nothing starves in it."""
+    file = folder / "mine.yaml"
+    assert run("layout", "copy", "high-wing-single", str(file)).exit_code == 0
     checked = run("layout", "check", str(file))
     assert checked.exit_code == 0, checked.output
     assert "in order" in checked.output

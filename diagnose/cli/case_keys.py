@@ -1,6 +1,6 @@
 """What every key of a case file means, for those who write one without reading the code.
 
-README has the same under 'Write a case', with an example; a test holds the two together.
+README shows them in an example under 'Write a case'; a test holds that none is left out.
 """
 
 from __future__ import annotations

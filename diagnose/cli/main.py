@@ -23,6 +23,9 @@ EPILOGUE = """\
 exit codes: 0 done (not isolated is a result) · 1 unexpected · 2 usage · 3 knowledge or layout
 invalid · 4 job or case unreadable · 5 findings contradict each other (with --exit-code only)
 
+Jobs, exercises, interviews and aeroplanes are kept in your data folder, or in the one that
+DIAGNOSE_HOME names.
+
 The tool certifies nothing. The aeroplane's approved data, local codes and licensed practice come
 first. Nothing in the shipped knowledge has been reviewed by a licensed person yet.
 """

@@ -48,9 +48,7 @@ def answer(asked: Asked, view: Any, question: Any, done: Any) -> None:
     )
 
 
-@app.command(
-    "pressures", short_help="Pressures, flows, gauges and lamps in one state, with a cause put in."
-)
+@app.command("pressures", short_help="Pressures and flows in one state, with a cause put in.")
 @to_the_model
 def pressures(asked: Asked) -> None:
     """Example: diagnose fuel pressures low-wing-single --state run-up-booster-off
@@ -65,9 +63,7 @@ def pressures(asked: Asked) -> None:
     answer(asked, view, question, solved(question))
 
 
-@app.command(
-    "vapour", short_help="Margin before fuel boils at every pump inlet, and where it boils first."
-)
+@app.command("vapour", short_help="Margin before fuel boils, and where it boils first.")
 @to_the_model
 def vapour(
     asked: Asked,
@@ -115,9 +111,7 @@ def siphon(
     answer(asked, view, question, asked_siphon.siphon(question, minutes_of(time), speeds))
 
 
-@app.command(
-    "return", short_help="How long until the tank that receives the vapour return overflows."
-)
+@app.command("return", short_help="How long until a tank with vapour return overflows.")
 @to_the_model
 def vapour_return(
     asked: Asked,
@@ -178,9 +172,7 @@ def endurance(
     answer(asked, view, question, endurances(question, minutes_of(time), power))
 
 
-@app.command(
-    "contents", short_help="Gauge, stick and ledger against each other; a slow leak over flights."
-)
+@app.command("contents", short_help="Gauge against stick against ledger; a slow leak.")
 def contents(
     context: typer.Context,
     layout: LayoutName,
@@ -214,7 +206,12 @@ def contents(
     --stick '9 imp gal' --ledger '9.5 imp gal'
 
     Gauge, stick and ledger against each other: who disagrees and by how much, or 'cannot tell'.
-    Over flights, a slow leak.
+    Over flights, a slow leak; a file of flights begins:
+
+    \b
+    flight, tank, stick [imp gal], gauge [imp gal], uplift [imp gal], burnt [imp gal]
+    start, left-tank, 16, 16.5, ,
+    1, left-tank, 11.2, 11.5, 0, 4.2
     """
     from diagnose.cli.fuel import contents as view
     from diagnose.cli.fuel.ask import figure, shown_in
