@@ -117,10 +117,15 @@ def test_the_only_open_job_is_taken_up_without_its_name() -> None:
     """Cold fingers type no number of a job where there is but one; of two they are told both."""
     new(layout="low-wing-single", report="It sputtered.")
     assert "Reported: It sputtered." in run("job", "resume").output
-    new(layout="low-wing-single", report="It stopped.")
+    new(
+        layout="low-wing-single",
+        report="It stopped on the left tank, ran on the right, then stopped.",
+    )
     two = str(run("job", "resume").exception)
     assert "2 jobs are open" in two
-    assert "It stopped." in two
+    short = "It stopped on the left tank, ran on the right, then stopp..."
+    assert short in two
+    assert short in run("job", "list").output
 
 
 def test_a_report_of_which_nothing_amiss_was_taken_is_asked_for_in_other_words() -> None:

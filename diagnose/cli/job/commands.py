@@ -104,8 +104,7 @@ def list_jobs(as_json: day.AsJson = False) -> None:
     if as_json:
         print_json({"jobs": [asdict(e) for e in entries]})
     for e in () if as_json else entries:
-        whole = " ".join(e.reported.split()) if e.state != UNREADABLE else "see below"
-        said = whole if len(whole) < 60 else whole[:57] + "..."
+        said = e.in_short if e.state != UNREADABLE else "see below"
         typer.echo(f"{e.id}  {e.state:<11} {e.layout:<26} {e.aeroplane or '-':<12} {said}")
     if not entries and not as_json:
         typer.echo("No jobs yet. Open one with: diagnose job new")

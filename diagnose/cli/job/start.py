@@ -140,5 +140,5 @@ def the_open_one(registry: Registry) -> str:
         return left[0].id
     if not left:
         raise UsageError("no job is open; begin one with: diagnose job new")
-    listed = "\n".join(f"  {e.id}  {e.layout}  {' '.join(e.reported.split())[:50]}" for e in left)
+    listed = "\n".join(f"  {e.id}  {e.layout}  {e.in_short}" for e in left)
     raise UsageError(f"{len(left)} jobs are open; say which, as diagnose job resume ID:\n{listed}")

@@ -37,6 +37,12 @@ class Entry:
     state: str
     edition: str
 
+    @property
+    def in_short(self) -> str:
+        """The beginning of the report on one line, marked where it is not the whole."""
+        whole = " ".join(self.reported.split())
+        return whole if len(whole) < 60 else whole[:57] + "..."
+
 
 class Registry(LogFolder):
     """The jobs of one user: logs in ``home/jobs``, an SQLite index beside them."""
