@@ -89,7 +89,7 @@ def remedy(bench: Bench, found: CauseAt) -> Iterable[Para]:
     """Yield what to do about a cause that is found, and how that is proved."""
     said = after_finding(bench, found)
     yield from (Para(f"{name}: {text}") for name, text in said)
-    if not bench.library.causes[found.cause].verify:
+    if "Verify" not in dict(said):
         yield Para("Verify: Repeat the state of the report: the trouble must be gone.")
 
 

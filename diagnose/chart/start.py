@@ -171,14 +171,13 @@ def _literal(
     """Return findings that show ``literal``, ``in_state`` where the run state is given."""
     book = bench.plain.book
     places = tuple(book.asked_places(book.number_of(literal), place))
-    if literal.kind != "symptom":
-        places = tuple(p for p in places if _can_be_asked(bench, literal.name, p))
-    if not places:
+    if len(places) < literal.least:
         return None
-    # one place is enough to show it, but only all of them show that it is nowhere
+    # some places are enough to show it, but only all of them show that it is nowhere
+    some = literal.least if side else 1
     for_all = literal.every == side
     out: list[Finding] = []
-    for at in places if for_all else places[:1]:
+    for at in places if for_all else places[:some]:
         if literal.kind == "symptom":
             lower = next(_realised(bench, literal.name, at, side, depth + 1), None)
             if lower is None:
@@ -190,13 +189,6 @@ def _literal(
                 return None
             out.append(finding)
     return tuple(out)
-
-
-def _can_be_asked(bench: Bench, asked: str, at: str) -> bool:
-    """Return whether a question or check is one of this kind of part: a gauge makes no sound."""
-    library, part = bench.library, bench.layout.parts.get(at)
-    kinds = (library.checks.get(asked) or library.questions[asked]).at
-    return (part.kind if part else at) in kinds
 
 
 def _sign(

@@ -17,6 +17,7 @@ from diagnose.chart.labels import printable
 from diagnose.chart.tree import Chart, ChartStep, Way
 from diagnose.job.day.before_run import set_up_words
 from diagnose.job.diagnosis import Bench
+from diagnose.job.elsewhere import as_fitted
 from diagnose.job.explain import word_for
 from diagnose.job.gates import Need
 from diagnose.job.wording import cause_words, hazards_of_mending
@@ -270,7 +271,7 @@ def _seldom(bench: Bench, step: ChartStep) -> Iterable[Para]:
     for s in step.seldom:
         name = cause_words(bench, s.cause)
         if s.confirmed:
-            known = bench.library.causes[s.cause.cause]
+            known = as_fitted(bench, s.cause)
             verify = f" Verify: {known.verify}" if known.verify else ""
             said = f"FOUND: {name}. Rectify: {known.rectify}{verify}"
         else:
@@ -299,7 +300,7 @@ def _settle(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
         head = "FOUND" if len(modes) == 1 else "FOUND one of these, likeliest first"
         yield Para(f"{check.results[result]} \u2192 {head}:", "answer", TICK)
         for mode, at in modes.items():
-            known = bench.library.causes[mode]
+            known = as_fitted(bench, CauseAt(mode, at[0]))
             verify = f" Verify: {known.verify}" if known.verify else ""
             said = f"{known.title}, {at_words(bench, at)}. Rectify: {known.rectify}{verify}"
             yield Para(said, "item", BULLET)

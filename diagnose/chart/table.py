@@ -14,6 +14,7 @@ from diagnose.chart.spoken import Spoken
 from diagnose.chart.start import Start, finding_starts, symptom_starts
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench, Diagnosis
+from diagnose.job.elsewhere import as_fitted
 from diagnose.job.explain import word_for
 from diagnose.model import CauseAt
 from diagnose.planner.actions import NOTHING_DONE
@@ -178,7 +179,7 @@ def _likely(
     def words(part: str) -> str:
         return _relation(bench, part, place) if place else bench.places.label(part)
 
-    known = bench.library.causes[causes[0][0].cause]
+    known = as_fitted(bench, causes[0][0])
     p = sum(p for _, p in causes)
     settled = bench.planner.settles(causes[0][0], NOTHING_DONE)
     minutes = check_minutes(bench.net, settled[0], frozenset()) if settled else 0.0

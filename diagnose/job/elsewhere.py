@@ -1,4 +1,4 @@
-"""Where else to look once a cause is found: what this aeroplane has no second of is left out.
+"""What is done once a cause is found: what this aeroplane has no second of is left out.
 
 The knowledge speaks for every layout: 'the other engines', 'sister pumps'.  A word of it that asks
 for a second one counts only where the layout has one.
@@ -7,12 +7,13 @@ for a second one counts only where the layout has one.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from diagnose.job.diagnosis import Bench
-from diagnose.model import CauseAt
+from diagnose.model import Cause, CauseAt
 
 _ANOTHER = re.compile(
-    r"\b(?:other (?P<other>engine|tank|strainer|carburettor|side)"
+    r"\b(?:(?:other|all) (?P<other>engine|tank|strainer|carburettor|side)"
     r"|sister (?!aeroplane)(?P<sister>\w+?))(?:s'|'s|s)?\b",
     re.IGNORECASE,
 )
@@ -20,18 +21,33 @@ _ANOTHER = re.compile(
 _SEGMENT = re.compile(r"([^.;?]+)([.;?]\s*|$)")
 
 
-def look_also(bench: Bench, cause: CauseAt) -> str:
-    """Return where else to look for what ``cause`` is, '' where all of it is of no part here.
+def as_fitted(bench: Bench, cause: CauseAt) -> Cause:
+    """Return the cause with what is to be done, asked and looked at as this aeroplane is fitted."""
+    known = bench.library.causes[cause.cause]
+    return replace(
+        known,
+        rectify=_fitting(bench, cause, known.rectify),
+        root_question=_fitting(bench, cause, known.root_question),
+        also_look=_fitting(bench, cause, known.also_look),
+        harm=_fitting(bench, cause, known.harm),
+        verify=_fitting(bench, cause, known.verify),
+    )
+
+
+def _fitting(bench: Bench, cause: CauseAt, text: str) -> str:
+    """Return ``text`` without what asks for a second one, '' where all of it is of no part here.
 
     Of a list with commas an item goes alone; its first item takes the rest along, which speaks of
     it.  What goes on with 'and' stays whole: 'on the other engines and on the switch line'.
     """
     kept = ""
-    for body, end in _SEGMENT.findall(bench.library.causes[cause.cause].also_look):
+    for body, end in _SEGMENT.findall(text):
         first, *others = body.split(", ")
         if _has(bench, cause, first):
             kept += ", ".join([first, *(x for x in others if _has(bench, cause, x))]) + end
-    kept = re.sub(r"[;\s]+$", ".", kept)
+    if kept == text:
+        return text
+    kept = re.sub(r";$", ".", kept.rstrip())
     return kept[:1].upper() + kept[1:]
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench
-from diagnose.job.elsewhere import look_also
+from diagnose.job.elsewhere import as_fitted
 from diagnose.job.gates import need_of_reading, need_of_state
 from diagnose.knowledge_files.cutting import why_unclassed
 from diagnose.model import ELSEWHERE, STAGES, Cause, CauseAt, Evidence, Finding, Hazard, State
@@ -107,11 +107,11 @@ def cause_words(bench: Bench, cause: CauseAt, where: str = "") -> str:
 
 def after_finding(bench: Bench, found: CauseAt) -> tuple[tuple[str, str], ...]:
     """Return what is to be done once ``found`` was, in order: what it is called, and how."""
-    cause = bench.library.causes[found.cause]
+    cause = as_fitted(bench, found)
     said = (
         ("Rectify", cause.rectify),
         ("Root question", cause.root_question),
-        ("Look also", look_also(bench, found)),
+        ("Look also", cause.also_look),
         ("Harm done", cause.harm),
         ("Verify", cause.verify),
     )

@@ -170,7 +170,7 @@ def _bends(table: Distorts, literal: Literal) -> bool:
 
 def _gives_all(library: Library, way: Way, cause: Cause) -> bool:
     # what one cause does at all of several places, or at another, is not asked here
-    if any(lit.kind == "symptom" or lit.every for lit, _ in way):
+    if any(lit.kind == "symptom" or lit.every or lit.least > 1 for lit, _ in way):
         return False
     if not any(_unusual(library, lit, side) for lit, side in way):
         return False

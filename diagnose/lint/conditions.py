@@ -83,7 +83,9 @@ class Clash:
 
 def clash(library: Library, way: Way) -> Clash | None:
     """Return what makes ``way`` impossible for findings that agree with each other."""
-    plain = [(lit, side) for lit, side in way if not lit.every and lit.kind == "sign"]
+    plain = [
+        (lit, side) for lit, side in way if not lit.every and lit.least == 1 and lit.kind == "sign"
+    ]
     for (one, yes), (other, also) in itertools.combinations(plain, 2):
         if (one.name, one.at) != (other.name, other.at):
             continue

@@ -176,8 +176,12 @@ def _missing(base: Base, on: OnLayout, symptom: Symptom, literal: Literal) -> _F
                 return literal, f"no layout can have {dimension} {values}", False
     number = book.number_of(literal)
     spots = book.spots[symptom.id]
-    if literal.at != "itself" and not any(book.asked_places(number, p) for p in spots):
+    places = max((len(book.asked_places(number, p)) for p in spots), default=0)
+    if literal.at != "itself" and not places:
         return literal, f"'{literal.at}' leads nowhere from {' or '.join(symptom.at)}", False
+    if spots and places < literal.least:
+        text = f"{_said(literal)} is wanted at {literal.least} places and can be told at {places}"
+        return literal, text, False
     return None
 
 

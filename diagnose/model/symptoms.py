@@ -17,8 +17,9 @@ class Literal:
     """'this sign is / that symptom holds', at a place related to the symptom's own place.
 
     ``at``: ``itself``, or a relation of ``diagnose.places``.  With a relation to many places
-    ``every`` says whether all must have it or one is enough.  ``state`` limits which findings
-    count, e.g. ``{"booster": ("off",)}``.
+    ``every`` says whether all must have it or one is enough, and ``least`` how many it takes; a
+    place counts where the sign can be told at all.  ``state`` limits which findings count, e.g.
+    ``{"booster": ("off",)}``.
     """
 
     kind: Choice["sign", "symptom"]
@@ -26,6 +27,7 @@ class Literal:
     value: tuple[str, ...]  # classes of the sign, any of which satisfies; ('true',) for a symptom
     at: str = "itself"
     every: bool = False
+    least: int = 1
     state: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
     origin: Origin = NOWHERE
 

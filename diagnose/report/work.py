@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from diagnose.job.elsewhere import as_fitted
 from diagnose.job.keeping.log import Event
+from diagnose.model import CauseAt
 from diagnose.report.entries import STATUS, WHEN, Entries
 from diagnose.report.plain import Section
 
@@ -124,8 +126,10 @@ def _done(entries: Entries, e: Event) -> dict[str, object]:
 def _to_verify(entries: Entries, verified: Event) -> str:
     """Return what the cause put right last before ``verified`` asks to be shown, '' for nothing."""
     mended = [e for e in entries.of("rectified") if e["n"] < verified["n"] and entries.stands(e)]
-    known = entries.bench.library.causes.get(mended[-1]["cause"]) if mended else None
-    return known.verify if known else ""
+    if not mended or mended[-1]["cause"] not in entries.bench.library.causes:
+        return ""
+    last = CauseAt(mended[-1]["cause"], mended[-1]["place"])
+    return as_fitted(entries.bench, last).verify
 
 
 def closing(entries: Entries) -> Section:

@@ -256,16 +256,28 @@ class Book:
         """Return the places that must be known before literal ``number`` can be ruled out.
 
         Those related in the literal's own state, at least half as much as the best related one:
-        a place that is related only in a rare setting need not be looked at first.
+        a place that is related only in a rare setting need not be looked at first.  Of places where
+        the sign cannot be told nothing is asked: a gauge on the bus makes no sound.
         """
         key = (number, place)
         found = self._asked.get(key)
         if found is None:
-            shares = self.related(place, self.literal(number).at, self.own_state(number))
+            literal = self.literal(number)
+            related = self.related(place, literal.at, self.own_state(number))
+            told = self._places_told(literal)
+            shares = {q: s for q, s in related.items() if q in told}
             least = MOST * max(shares.values(), default=0.0)
             found = tuple(sorted(q for q, s in shares.items() if s > 0.0 and s >= least))
             self._asked[key] = found
         return found
+
+    def _places_told(self, literal: Literal) -> tuple[str, ...]:
+        if literal.kind == "symptom":
+            return self.spots[literal.name]
+        library = self.library
+        return self.places_of(
+            (library.checks.get(literal.name) or library.questions[literal.name]).at
+        )
 
     def own_state(self, number: int) -> Settings:
         """Return the settings that literal ``number`` itself fixes to one value."""

@@ -56,6 +56,7 @@ def key_of(condition: Condition) -> AtomKey:
         tuple(sorted(literal.value)),
         literal.at,
         literal.every,
+        literal.least,
         state,
     )
 
@@ -81,6 +82,8 @@ def words_of(condition: Condition, holds: bool = True) -> str:
     if isinstance(condition, Literal):
         state = ", ".join(f"{d} {'/'.join(v)}" for d, v in condition.state.items())
         where = "" if condition.at == "itself" else f" at {condition.at}"
+        if condition.least > 1:
+            where += f", {condition.least} or more"
         return (
             f"{condition.name}{', everywhere,' if condition.every else ''}"
             f" is {'' if holds else 'not '}{' or '.join(condition.value)}{where}"

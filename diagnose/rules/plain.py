@@ -164,6 +164,8 @@ class View:
             found = self._at(literal, place, other, epoch)
             if found is not None and (found[2] or other in asked):
                 seen[other] = found
+        if len(asked) < literal.least:
+            return UNKNOWN
         certain = {q: s for q, s in seen.items() if s[2]}
         everywhere = len(asked) > 0 and set(asked) <= set(seen)
         if literal.every:
@@ -171,8 +173,9 @@ class View:
             false = bool([q for q, s in certain.items() if s[1]])
             yes, no = seen, {q: s for q, s in certain.items() if s[1]}
         else:
-            true = bool([q for q, s in certain.items() if s[0]])
-            false = everywhere and not [q for q, s in seen.items() if not s[1]]
+            true = len([q for q, s in certain.items() if s[0]]) >= literal.least
+            left = {*asked, *seen} - {q for q, s in seen.items() if s[1]}
+            false = len(left) < literal.least
             yes, no = {q: s for q, s in certain.items() if s[0]}, seen
         return Standing(
             true,

@@ -132,7 +132,7 @@ def judge_sign(book: Book, number: int, place: str, known: ByQuestion) -> Standi
         spot = _spot(book, number, place, other, slots)
         if spot is not None:
             spots[other] = spot
-    return combine(spots, book.asked_places(number, place), literal.every)
+    return combine(spots, book.asked_places(number, place), literal)
 
 
 def judge_together(book: Book, number: int, place: str, known: ByQuestion) -> Standing:
@@ -215,7 +215,7 @@ def judge_symptom(
         if bears and (true or false):
             by = ((literal.name, other),)
             spots[other] = Spot(true, false, surely, by if true else (), by if false else ())
-    return combine(spots, book.asked_places(number, place), literal.every)
+    return combine(spots, book.asked_places(number, place), literal)
 
 
 def _spot(
@@ -259,25 +259,28 @@ def _verdict(literal: Literal, sign: Sign) -> bool | None:
     return None if classes & set(literal.value) else False
 
 
-def combine(spots: Mapping[str, Spot], asked: Iterable[str], every: bool) -> Standing:
-    """Return the standing over several places: 'one is enough', or 'every' one must have it.
+def combine(spots: Mapping[str, Spot], asked: Iterable[str], literal: Literal) -> Standing:
+    """Return the standing over several places: 'some are enough', or 'every' one must have it.
 
-    What is to hold somewhere must be known at a place that is surely related; what is to hold
-    everywhere must be known at all ``asked`` places.  No related place at all leaves it unknown:
-    a comparison that cannot be made proves nothing.
+    What is to hold somewhere must be known at places that are surely related, as many as it takes;
+    what is to hold everywhere must be known at all ``asked`` places.  Fewer related places than it
+    takes leave it unknown: a comparison that cannot be made proves nothing.
     """
     asked = tuple(asked)
+    if len(asked) < literal.least:
+        return UNKNOWN
     near = {q: s for q, s in spots.items() if s.sure or q in asked}
     sure = [s for s in near.values() if s.sure]
     all_known = bool(asked) and all(q in near for q in asked)
-    if every:
+    if literal.every:
         true = all_known and all(s.true for s in near.values())
         false = any(s.false for s in sure)
         yes = list(near.values())
         no = [s for s in sure if s.false]
     else:
-        true = any(s.true for s in sure)
-        false = all_known and all(s.false for s in near.values())
+        true = sum(s.true for s in sure) >= literal.least
+        may_be = sum(not s.false for s in near.values()) + sum(q not in near for q in asked)
+        false = may_be < literal.least
         yes = [s for s in sure if s.true]
         no = list(near.values())
     return Standing(

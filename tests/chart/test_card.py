@@ -9,7 +9,7 @@ from diagnosis.shipped import bench
 
 from diagnose.chart.card import cards, cards_here
 from diagnose.errors import UsageError
-from diagnose.job.elsewhere import look_also
+from diagnose.job.elsewhere import as_fitted
 from diagnose.job.wording import hazards_of_mending
 from diagnose.model import CauseAt
 from diagnose.paper.blocks import A4, Block
@@ -54,7 +54,7 @@ def test_a_card_says_what_its_file_says() -> None:
     check = b.library.checks[cause.checks[0].check]
     said = [
         cause.title, cause.because, cause.rectify, cause.root_question,
-        look_also(b, CauseAt(cause.id, "strainer")),
+        as_fitted(b, CauseAt(cause.id, "strainer")).also_look,
         cause.verify, cause.harm, check.aim, check.good, check.bad, check.close_out,
         *(x.told_apart_by for x in cause.look_alikes),
         *(b.library.hazards[h].text for h in check.hazards),

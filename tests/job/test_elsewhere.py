@@ -1,11 +1,11 @@
-"""Where else to look is told by what the aeroplane has."""
+"""What is done once a cause is found is told by what the aeroplane has."""
 
 from __future__ import annotations
 
 import pytest
-from diagnosis.shipped import bench
+from diagnosis.shipped import LAYOUTS, bench
 
-from diagnose.job.elsewhere import look_also
+from diagnose.job.elsewhere import as_fitted
 from diagnose.job.wording import after_finding
 from diagnose.model import CauseAt
 
@@ -28,12 +28,12 @@ def test_no_sister_is_looked_at_where_the_aeroplane_has_none(
     cause: str, at: str, kept: str
 ) -> None:
     """One engine has no other engine, two tanks have a sister each."""
-    assert look_also(bench(SINGLE), CauseAt(cause, at)) == kept
+    assert as_fitted(bench(SINGLE), CauseAt(cause, at)).also_look == kept
 
 
 def test_one_thing_is_left_out_of_a_list_and_the_rest_stays() -> None:
     """The other strainers go, the carburettor screen and the tank are looked at still."""
-    said = look_also(bench(SINGLE), CauseAt("strainer-plugged", "strainer"))
+    said = as_fitted(bench(SINGLE), CauseAt("strainer-plugged", "strainer")).also_look
     assert said == "The carburettor screen, the tank the dirt came from."
 
 
@@ -42,13 +42,16 @@ def test_where_there_are_others_every_word_of_the_knowledge_stands() -> None:
     b = bench(FOUR)
     for i in b.planner.catalogue.net.instances:
         if i.cause in b.library.causes:
-            assert look_also(b, CauseAt(i.cause, i.at)) == b.library.causes[i.cause].also_look
+            assert (
+                as_fitted(b, CauseAt(i.cause, i.at)).also_look
+                == b.library.causes[i.cause].also_look
+            )
 
 
 def test_what_goes_on_with_and_stays_whole() -> None:
     """A switch line is no other engine: it must not be lost with it."""
     b = bench(SINGLE)
-    said = look_also(b, CauseAt("gauge-restrictor-missing", "gauge-line"))
+    said = as_fitted(b, CauseAt("gauge-restrictor-missing", "gauge-line")).also_look
     assert said == b.library.causes["gauge-restrictor-missing"].also_look
 
 
@@ -57,3 +60,24 @@ def test_the_screen_tells_only_where_there_is_something_to_look_at() -> None:
     told = dict(after_finding(bench(SINGLE), CauseAt("booster-dead", "booster")))
     assert "Rectify" in told
     assert "Look also" not in told
+
+
+def test_a_verification_compares_with_other_engines_only_where_there_are() -> None:
+    """One engine is held against its data, four against each other as well."""
+    alone = as_fitted(bench(SINGLE), CauseAt("enrichment-stuck-shut", "carburettor"))
+    assert alone.verify.endswith("agrees with the data.")
+    one_of_four = as_fitted(bench(FOUR), CauseAt("enrichment-stuck-shut", "no1-carburettor"))
+    assert one_of_four.verify.endswith("It agrees with the other engines.")
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_what_asks_for_a_second_one_never_takes_a_whole_remedy_or_verification_along(
+    layout: str,
+) -> None:
+    """A cause with nothing left to prove it mended would be signed for unproved."""
+    b = bench(layout)
+    for i in b.planner.catalogue.net.instances:
+        if i.cause in b.library.causes:
+            known, said = b.library.causes[i.cause], as_fitted(b, CauseAt(i.cause, i.at))
+            assert bool(said.verify) == bool(known.verify), i.cause
+            assert bool(said.rectify) == bool(known.rectify), i.cause

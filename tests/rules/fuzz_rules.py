@@ -64,14 +64,17 @@ def random_library(rng: random.Random) -> Library:
             there = REACHED.get(relation, AEROPLANE if relation == AEROPLANE else at)
             below = [s for s, kind in floors.items() if kind == there]
             every = rng.random() < 0.4
+            least = rng.choice((1, 1, 1, 1, 1, 1, 2))
             if below and not within and rng.random() < 0.4:
-                return lower(rng.choice(below), relation, every)
+                return lower(rng.choice(below), relation, every, least)
             asked = [q for q, kind in kinds.items() if kind == there]
             if asked:
                 values = rng.sample(("normal", "low", "high"), rng.choice((1, 1, 2)))
                 booster = within or rng.choice(("off", "on"))
                 state = {"booster": booster} if rng.random() < 0.4 else {}
-                return sign(rng.choice(asked), *values, at=relation, every=every, **state)
+                return sign(
+                    rng.choice(asked), *values, at=relation, every=every, least=least, **state
+                )
         return sign("q0", "low", at="itself")
 
     def tree(at: str, depth: int, within: str = "") -> Condition:

@@ -137,16 +137,23 @@ def question(
     return effect, Question(name, name, name, name, (at,), labels, shows, instruments=instruments)
 
 
-def sign(name: str, *values: str, at: str = "itself", every: bool = False, **state: Any) -> Literal:
+def sign(
+    name: str,
+    *values: str,
+    at: str = "itself",
+    every: bool = False,
+    least: int = 1,
+    **state: Any,
+) -> Literal:
     """'the sign is one of ``values``', where the state is given as name=value or name=(values)."""
     allowed = {d: (v,) if isinstance(v, str) else tuple(v) for d, v in state.items()}
     origin = Origin(f"symptoms/{name}.yaml", 1, 1)
-    return Literal("sign", name, values, at, every, MappingProxyType(allowed), origin)
+    return Literal("sign", name, values, at, every, least, MappingProxyType(allowed), origin)
 
 
-def lower(name: str, at: str = "itself", every: bool = False) -> Literal:
+def lower(name: str, at: str = "itself", every: bool = False, least: int = 1) -> Literal:
     """'the symptom holds'."""
-    return Literal("symptom", name, ("true",), at, every)
+    return Literal("symptom", name, ("true",), at, every, least)
 
 
 def both(*parts: Condition) -> Combination:

@@ -23,6 +23,7 @@ from diagnose.job.day.closeout import (
     opens_other_parts,
     outstanding,
 )
+from diagnose.job.elsewhere import as_fitted
 from diagnose.job.epochs import complaints
 from diagnose.job.gates import NEEDS, Need, still_open
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
@@ -134,7 +135,7 @@ class Closing:
         """Have the run of the report repeated; what is still there is asked for once more."""
         job, talk = self.job, self.talk
         last = max(job.state.rectified, key=lambda c: job.state.rectified[c])
-        c = job.bench.library.causes[last.cause]
+        c = as_fitted(job.bench, last)
         need = NEEDS[c.verify_needs]
         talk.say(["", VERIFICATION[need]])
         talk.say(screens.wrap(c.verify or "Repeat the state of the report.", "  ", "  "))

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagnose.errors import UsageError
-from diagnose.job.elsewhere import look_also
+from diagnose.job.elsewhere import as_fitted
 from diagnose.job.job import Job
 from diagnose.job.keeping import disturbed
 from diagnose.job.keeping.disturbed import Disturbed, initials
@@ -95,11 +95,11 @@ def _to_prove(job: Job) -> Iterator[Outstanding]:
     if not state.mended:
         return
     for cause in state.mended:  # why a part failed is not asked of what did not cure
-        known = job.bench.library.causes[cause.cause]
+        known = as_fitted(job.bench, cause)
         hints = {
             "root-question": known.root_question,
             "harm-done": known.harm,
-            "same-elsewhere": look_also(job.bench, cause),
+            "same-elsewhere": known.also_look,
         }
         for item, words in FOLLOW_UPS.items():
             if item == "part-kept" and of_paper(job, cause):

@@ -110,6 +110,7 @@ def _sign(fields: Fields) -> Literal:
         value=classes,
         at=relation(fields),
         every=fields.flag("every"),
+        least=fields.whole("at-least", default=1, low=1),
         state=state(fields, "state"),
         origin=fields.origin,
     )
@@ -127,6 +128,7 @@ def _symptom(fields: Fields) -> Literal:
         value=("true",),
         at=relation(fields),
         every=fields.flag("every"),
+        least=fields.whole("at-least", default=1, low=1),
         origin=fields.origin,
     )
     fields.finish()
