@@ -23,6 +23,7 @@ PATTERNS = {
     "only vibrating": "only with vibration",
     "only tilted": "only tilted or in a turn",
     "only low level": "only with little in the tank",
+    "only at height": "only in flight, above some height",
     "random .5": "comes and goes, about every other time",
 }
 """When a failure shows: as the knowledge writes it -> in words."""

@@ -15,7 +15,7 @@ from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
 from diagnose.job.job import Job
 from diagnose.job.wording import cause_words, finding_line, place_words
-from diagnose.model import CauseAt, Finding, shows_each_try
+from diagnose.model import ALOFT, CauseAt, Finding, shows_each_try
 from diagnose.signs import normal_class
 
 NOT_REPRODUCED = "not-reproduced"
@@ -43,6 +43,10 @@ REACH: Mapping[str, str] = {
     "only low level": (
         "Reach a low level: the lowest contents the approved data allow for a ground run, dipped "
         "and written down. Never below them."
+    ),
+    ALOFT: (
+        "No run on the ground reaches a height: reckon what can be reckoned, look at what can be "
+        "looked at. It is watched for in a flight released by a licensed engineer."
     ),
     "random": (
         "It comes by chance: repeat the reported state as often as the table says, each try from "

@@ -19,6 +19,7 @@ from diagnose.model.aeroplanes import (
 )
 from diagnose.model.cases import FROM_THE_MODEL, TOLD, Case, CauseAt, Finding, Work
 from diagnose.model.causes import (
+    ALOFT,
     Cause,
     CauseCheck,
     Difference,
@@ -61,6 +62,7 @@ from diagnose.model.words import EVIDENCE, Evidence, Source, SourceRef, TradeWor
 
 __all__ = [
     "AEROPLANE",
+    "ALOFT",
     "ANY_STATE",
     "COCKS",
     "DIMENSIONS",

@@ -160,6 +160,10 @@ class Cause:
         return tuple(row for row in self.produces if row.origin.file == self.origin.file)
 
 
+ALOFT = "only at height"
+"""Pattern of a fault that no run on the ground shows."""
+
+
 def shows_each_try(cause: Cause) -> float:
     """Return the chance that a fault of this kind, being there, shows itself at any one try.
 

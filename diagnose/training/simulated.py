@@ -28,7 +28,17 @@ from diagnose.fuel import Fault, FaultError, build
 from diagnose.job.at_hand import STARTING
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files import cut, limit_of
-from diagnose.model import GRADES, RUNNING, CauseAt, Finding, KnownBy, Physical, Question
+from diagnose.model import (
+    ALOFT,
+    GRADES,
+    RUNNING,
+    CauseAt,
+    Finding,
+    KnownBy,
+    Physical,
+    Question,
+    on_the_ground,
+)
 from diagnose.planner import Reading
 from diagnose.signs import InstanceKey, normal_class
 from diagnose.training.as_set import AsSet
@@ -249,9 +259,18 @@ class Simulated:
         key = self._key_of(reading)
         of_the_day = self._worlds.net.table(key).background.sum() > ORDINARY
         drawn = self._worlds.value if of_the_day else self._worlds.brought_about
-        value = drawn(self.world, key, self._rng("effect", repr(key)))
+        kept = self._kept_aloft(reading)
+        value = 0 if kept else drawn(self.world, key, self._rng("effect", repr(key)))
         rng = self._rng("answer", repr(self._slot(_asked(reading))))
         return self._worlds.shown(self.world, flown, value, rng, MEANT)
+
+    def _kept_aloft(self, reading: Reading) -> bool:
+        """Return whether the fault shows at height alone and the run is on the ground."""
+        library = self.bench.library
+        effect = library.effects[library.questions[reading.question].reads]
+        on_ground = bool(reading.state.stage) and on_the_ground(reading.state) == reading.state
+        aloft = library.causes[self.hidden.cause.cause].pattern == ALOFT
+        return aloft and on_ground and "power" in effect.depends_on
 
     def _key_of(self, reading: Reading) -> InstanceKey:
         return self._worlds.key_of(self._as_set.reading(reading))

@@ -40,6 +40,16 @@ def test_a_plugged_strainer_lets_the_pressure_fall_at_power_and_not_at_idle() ->
     assert power.typed.endswith("psi")
 
 
+@pytest.mark.parametrize("grade", GRADES)
+def test_what_shows_at_height_alone_shows_in_no_run_on_the_ground(grade: str) -> None:
+    """Vapour in a climb is told of, and the run-up next morning is clean."""
+    p = plane(CauseAt("vapour-in-climb", "supply-line"), grade)
+    runs = ("idle-booster-off", "run-up-booster-off", "run-up-booster-on")
+    for question in ("fuel-pressure", "engine-behaviour"):
+        shown = {p.reading(reading(question, "engine", run)).value for run in runs}
+        assert shown == {"normal"}
+
+
 def test_every_figure_lies_where_its_class_says() -> None:
     """Class and figure are one answer, for faults with and without a physical form."""
     questions = bench(SINGLE).library.questions

@@ -46,7 +46,7 @@ VERIFY_NEEDS: Final = ("nothing", "power", "run")
 """What proving a repair puts at risk; an engine runs where a cause does not say otherwise."""
 
 _PATTERN: Final = re.compile(
-    r"steady|only (?:hot|vibrating|tilted|low level)|random (?P<p>0?\.\d{1,6}|1)"
+    r"steady|only (?:hot|vibrating|tilted|low level|at height)|random (?P<p>0?\.\d{1,6}|1)"
 )
 _HOW: Final = ("published", "interview", "own case", "common practice", "from memory")
 
@@ -252,7 +252,7 @@ def _pattern(fields: Fields) -> Text:
         fields.gather.add(
             found.origin,
             f"pattern '{shorten(found)}' is not known; write steady, only hot, only vibrating, "
-            "only tilted, only low level, or random with its chance (random .3)",
+            "only tilted, only low level, only at height, or random with its chance (random .3)",
         )
     return found
 
