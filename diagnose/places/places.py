@@ -264,10 +264,12 @@ class Places:
     def allows(self, item: Cause | Check | Question | Produces, part: str) -> bool:
         """Return whether ``part`` meets all of ``item.only_if``.
 
-        'x or y' is met by either, 'any' by whatever the trait says as long as it is there.
+        'x or y' is met by either, 'any' by whatever the trait says as long as it is there,
+        'not-stated' also by a layout that does not give the trait.
         """
         return all(
-            (has := self.trait(part, key)) in value.split(" or ") or (value == "any" and bool(has))
+            (has := self.trait(part, key) or "not-stated") in value.split(" or ")
+            or (value == "any" and has != "not-stated")
             for key, value in item.only_if.items()
         )
 
