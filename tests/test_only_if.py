@@ -89,3 +89,12 @@ def test_a_cause_of_the_suction_side_is_not_blamed_on_a_hose_under_pressure() ->
 
     assert {c.at for c in found if c.cause == "ground-hold-vapour"} == {"hose"}
     assert {c.at for c in found if c.cause == "hose-cracked"} == {"hose", "pressure-hose"}
+
+
+def test_a_trait_that_a_layout_does_not_give_is_not_stated() -> None:
+    """A primer of unknown kind may have a valve or a plunger; a hand primer has no valve."""
+    library = load_library(KNOWLEDGE)
+    for name, valves, plungers in (("four-engine-float", 4, 4), ("low-wing-single", 0, 1)):
+        found = [c.cause for c in Places(load_layout(FILES[name])).cause_instances(library)]
+        assert found.count("primer-solenoid-leaks") == valves
+        assert found.count("primer-plunger-dried") == plungers

@@ -1,7 +1,8 @@
 """What is done once a cause is found: what this aeroplane has no second of is left out.
 
-The knowledge speaks for every layout: 'the other engines', 'sister pumps'.  A word of it that asks
-for a second one counts only where the layout has one.
+The knowledge speaks for every layout: 'the other engines', 'sister pumps', 'booster off and on'.  A
+word of it that asks for a second one, or for a booster, counts only where the layout has one; a
+hand pump stands in for a booster that is not there.
 """
 
 from __future__ import annotations
@@ -18,6 +19,11 @@ _ANOTHER = re.compile(
     re.IGNORECASE,
 )
 """A second one of what a layout has as parts; 'every other part of that job' asks for none."""
+_BOOSTER = re.compile(
+    r"\b(?P<pump>booster|electric pump)\b(?P<at>(?: (?:is|and|or|then|off|on)\b)*)", re.IGNORECASE
+)
+_STANDS_IN = {"off": "still", "on": "worked"}
+"""What a hand pump is while a booster would be off or on."""
 _SEGMENT = re.compile(r"([^.;?]+)([.;?]\s*|$)")
 
 
@@ -35,16 +41,23 @@ def as_fitted(bench: Bench, cause: CauseAt) -> Cause:
 
 
 def _fitting(bench: Bench, cause: CauseAt, text: str) -> str:
-    """Return ``text`` without what asks for a second one, '' where all of it is of no part here.
+    """Return ``text`` without what asks for what is not there, '' where all of it does.
 
     Of a list with commas an item goes alone; its first item takes the rest along, which speaks of
     it.  What goes on with 'and' stays whole: 'on the other engines and on the switch line'.
     """
     kept = ""
-    for body, end in _SEGMENT.findall(text):
-        first, *others = body.split(", ")
-        if _has(bench, cause, first):
-            kept += ", ".join([first, *(x for x in others if _has(bench, cause, x))]) + end
+    pumps = bench.places.parts_of_kind
+    for said, end in _SEGMENT.findall(text):
+        # what names the hand pump beside the booster speaks of every layout
+        boosted = bool(pumps("booster-pump")) or "hand pump" in said
+        body = said if boosted or not pumps("hand-pump") else _BOOSTER.sub(_by_hand, said)
+        first, *others = [
+            (x, (boosted or not _BOOSTER.search(x)) and _has(bench, cause, x))
+            for x in body.split(", ")
+        ]
+        if first[1]:
+            kept += ", ".join(x for x, there in (first, *others) if there) + end
     if kept == text:
         return text
     kept = re.sub(r";$", ".", kept.rstrip())
@@ -65,6 +78,11 @@ def _has(bench: Bench, cause: CauseAt, said: str) -> bool:
         if sum(p.kind in alike for p in parts.values()) < 2:
             return False
     return True
+
+
+def _by_hand(found: re.Match[str]) -> str:
+    named = "Hand pump" if found["pump"][0].isupper() else "hand pump"
+    return " ".join([named, *(_STANDS_IN.get(x.lower(), x) for x in found["at"].split())])
 
 
 def _is(kind: str, word: str) -> bool:

@@ -16,7 +16,7 @@ SINGLE, FOUR = "low-wing-single", "four-engine-injection"
     ("cause", "at", "kept"),
     [
         ("booster-dead", "booster", ""),
-        ("primer-seal-leaks", "primer", ""),
+        ("primer-seal-leaks", "primer", "The lock and the line behind the panel."),
         ("booster-seal-leaks", "booster", "The motor for fuel."),
         ("gauge-line-blocked", "gauge-line", "The strainer element."),
         ("tank-table-wrong", "left-tank", "The sister tank."),
@@ -81,3 +81,25 @@ def test_what_asks_for_a_second_one_never_takes_a_whole_remedy_or_verification_a
             known, said = b.library.causes[i.cause], as_fitted(b, CauseAt(i.cause, i.at))
             assert bool(said.verify) == bool(known.verify), i.cause
             assert bool(said.rectify) == bool(known.rectify), i.cause
+
+
+@pytest.mark.parametrize(
+    ("layout", "said"),
+    [
+        ("four-engine-injection", "Idle to run-up, booster off and on: in the band"),
+        ("radial-single-hand-pump", "Idle to run-up, hand pump still and worked: in the band"),
+    ],
+)
+def test_a_hand_pump_stands_in_for_the_booster_that_is_not_there(layout: str, said: str) -> None:
+    """Whoever has only a hand pump is told to work it, not to switch a booster on."""
+    b = bench(layout)
+    relief = next(iter(b.places.parts_of_kind("pump-relief")))
+    verify = as_fitted(b, CauseAt("pump-relief-stuck-shut", relief)).verify
+    assert verify.startswith(said)
+
+
+def test_no_booster_is_asked_for_where_no_pump_is() -> None:
+    """Fuel that runs by its head is run on as reported, whatever a booster would do."""
+    said = as_fitted(bench("high-wing-single"), CauseAt("strainer-plugged", "strainer")).verify
+    assert said.startswith("Run at the power, on the tank, within the limits")
+    assert "booster" not in said
