@@ -80,3 +80,21 @@ def test_what_is_said_of_one_thing_is_not_heard_of_another(report: str, question
 def test_it_is_heard_as_engineers_say_it(report: str, finding: tuple[str, str]) -> None:
     """The clipped ways of the hangar are heard."""
     assert finding in heard(report)
+
+
+@pytest.mark.parametrize(
+    "report",
+    [
+        "Engine lost power in the climb. Carb heat was not used.",
+        "Rough at idle, did not use carburettor heat.",
+    ],
+)
+def test_heat_that_was_not_used_is_no_fuel_that_was_not(report: str) -> None:
+    """What was not used says nothing of the tanks, nor of what heat would have done."""
+    assert {"contents-trend-running", "carburettor-heat"}.isdisjoint(q for q, _ in heard(report))
+
+
+def test_a_tank_that_is_not_used_is_heard_still() -> None:
+    """The tank is named, or what it is told of."""
+    for report in ("Left tank not used.", "It does not use the right tank at all."):
+        assert ("contents-trend-running", "stays") in heard(report)
