@@ -113,6 +113,18 @@ def test_a_check_made_on_ones_own_is_entered_with_its_cautions() -> None:
     assert events("checked")[-1]["finding"]["question"] == "bench-test-engine-pump"
 
 
+def test_back_at_a_check_of_ones_own_leaves_it_and_takes_nothing_else_away() -> None:
+    """Who picked the wrong pump loses no finding that he had kept."""
+    pressure = "add fuel pressure 2 psi at the run-up read"
+    check = "add bench test of the engine-driven pump"
+    typed = ["none", *[""] * 9, pressure, "all", check, "back", check, "read", "back", "pause"]
+    result = new(*typed, layout="low-wing-single", report="Rough at idle.")
+    assert result.output.count("nothing of this was kept yet") == 2
+    assert "taken back" not in result.output
+    assert events("answered")[-1]["finding"]["value"] == "low"
+    assert not events("checked")
+
+
 def test_the_only_open_job_is_taken_up_without_its_name() -> None:
     """Cold fingers type no number of a job where there is but one; of two they are told both."""
     new(layout="low-wing-single", report="It sputtered.")

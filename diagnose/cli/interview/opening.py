@@ -11,6 +11,7 @@ from diagnose.capture.record import Interview, folder
 from diagnose.cli.interview.differing import seed_lines
 from diagnose.cli.interview.read_back import read_back_with
 from diagnose.cli.interview.session import Session
+from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.start import ask_layout
 from diagnose.cli.job.talk import Paused, Talk
 from diagnose.cli.loading import bench_at, layout_at, library_at
@@ -47,7 +48,7 @@ def start(root: Path, layout: str, of: str = "") -> None:
 
 def _opened(talk: Talk, root: Path, layout: str, first: Interview | None) -> dict[str, str]:
     """Return what is agreed and known before the first question; {} without consent."""
-    talk.say(CONSENT)
+    talk.say(wrap(CONSENT))
     if not talk.yes("Does the expert agree?"):
         return {}
     opened = {"form": "interview", "consent": "yes, asked before anything was kept"}

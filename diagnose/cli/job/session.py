@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import nullcontext
 from dataclasses import replace
 from datetime import date
 
@@ -199,10 +200,16 @@ class Session:
             self._leave_out(action, need)
             return
         self.talk.say("")
+        # 'back' leaves a check of one's own choosing and takes away nothing that was kept before
+        with self.talk.half_typed() if plan is None else nullcontext():
+            self._carry_out(action, need, brief=plan is not None and plan.greedy)
+
+    def _carry_out(self, action: Action, need: Need, *, brief: bool) -> None:
+        """Tell the cautions of an action, then ask what came of it."""
         if not self._cautions(action, may_leave=True):
             self._skip(action)
             return
-        if plan is not None and plan.greedy:
+        if brief:
             self.talk.say("(weighed only briefly; 'others' shows what else was weighed)")
         if need == "run" and not action.is_run:
             # a check with the engine running, or a cranking, uses up what was confirmed as well

@@ -92,7 +92,7 @@ class Talk:
     def _obeyed(self, text: str, *, alone: bool) -> bool:
         low = text.lower()
         if low == "back" and self._half_typed:
-            self.say("  nothing of this was kept yet; it is asked from its beginning")
+            self.say("  nothing of this was kept yet")
             raise Again
         for name in sorted(self.commands, key=len, reverse=True):
             meant = not alone or _NO_ANSWER.match(low)
