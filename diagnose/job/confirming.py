@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable
+from collections.abc import Container, Iterable, Mapping, Sequence
 
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.wording import cause_words
@@ -36,6 +36,20 @@ def what_is_confirmed(bench: Bench, step: Step, cause: CauseAt) -> str:
     likeliest = bench.library.causes[cause.cause].title
     part = bench.places.label(cause.at)
     return f"{part}; how it failed is not told apart yet, likeliest {likeliest}"
+
+
+def put_right(
+    bench: Bench, rectified: Mapping[CauseAt, int], findings: Sequence[Finding]
+) -> Mapping[CauseAt, int]:
+    """Return what was mended, without what a check has found again since: that is not put right.
+
+    ``rectified``: cause -> first epoch in which it should act no longer.
+    """
+    return {
+        c: epoch
+        for c, epoch in rectified.items()
+        if not confirmed(bench, c, [f for f in findings if f.epoch >= epoch])
+    }
 
 
 def fits_also(

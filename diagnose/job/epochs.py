@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from diagnose.job.answers import usually_known
 from diagnose.job.at_hand import STARTING
 from diagnose.job.diagnosis import Bench
 from diagnose.job.keeping.events import MENDING, live
@@ -17,6 +18,12 @@ Key = tuple[str, str, str]
 def needs_it_running(question: Question) -> bool:
     """Return whether a question is answered of an engine that runs: the drop on each magneto."""
     return bool(question.stages) and all(STAGES[s] in RUNNING for s in question.stages)
+
+
+def seen_at_rest(question: Question, finding: Finding) -> bool:
+    """Return whether what a finding tells can be looked at again with no engine running."""
+    running = STAGES.get(finding.state.stage, "") in RUNNING
+    return not running and not needs_it_running(question) and not shows_its_running(question)
 
 
 def shows_its_running(question: Question) -> bool:
@@ -78,6 +85,26 @@ def starts_had(bench: Bench, findings: Iterable[Finding], epoch: int) -> frozens
     )
 
 
+def told_already(bench: Bench, findings: Iterable[Finding]) -> frozenset[Key]:
+    """Return the readings that only ask people what has been told: asked again they say no more.
+
+    A history is no other after a repair, so it holds in every epoch.
+    """
+    of_people = {
+        q.id
+        for q in bench.library.questions.values()
+        if usually_known(q) == "told" and not q.stages
+    }
+    told = {
+        (f.question, f.at)
+        for f in findings
+        if f.question in of_people and not f.check and f.value and not f.one_of
+    }
+    return frozenset(
+        r.key for r in bench.planner.catalogue.readings if (r.question, r.place) in told
+    )
+
+
 def complaints(bench: Bench, findings: Mapping[int, Finding], epoch: int) -> tuple[Finding, ...]:
     """Return what was wrong before ``epoch`` and can be looked at again, each once, in order.
 
@@ -99,5 +126,7 @@ def complaints(bench: Bench, findings: Mapping[int, Finding], epoch: int) -> tup
 
 def _on_the_aeroplane(bench: Bench, question: str) -> bool:
     known = bench.library.questions.get(question)
+    if known is not None and known.on_paper:
+        return False  # what a tank is made of is the same after a repair
     # what is read in any state, as gauge against stick, is looked at where a caution stands to it
     return known is not None and bool(known.stages or known.gate or known.hazards)

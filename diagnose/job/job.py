@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from diagnose.errors import CaseError, Origin, Problem
 from diagnose.in_places import held_ways
 from diagnose.job.at_hand import allowed
-from diagnose.job.confirming import found
+from diagnose.job.confirming import found, put_right
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
-from diagnose.job.epochs import asked_in_force, starts_had
+from diagnose.job.epochs import asked_in_force, starts_had, told_already
 from diagnose.job.gates import Need, closed_off, refused, still_open
 from diagnose.job.keeping.disturbed import access_to, by_check, by_reading
 from diagnose.job.keeping.events import JobState, fold, last_undoable, live
@@ -244,7 +244,12 @@ class Job:
 
     def step(self) -> Step:
         """Return what the findings say now."""
-        return self.diagnosis.see(self.findings, self.state.rectified)
+        return self.diagnosis.see(self.findings, self.put_right)
+
+    @property
+    def put_right(self) -> Mapping[CauseAt, int]:
+        """Return the causes mended and not found again since, with the epoch that began then."""
+        return put_right(self.bench, self.state.rectified, self.findings)
 
     def situation(self) -> Situation:
         """Return what the planner must know of the job."""
@@ -254,7 +259,8 @@ class Job:
         events = self.log.events
         situation = Situation(
             asked=asked_in_force(self.bench, events)
-            | starts_had(self.bench, self.findings, s.epoch),
+            | starts_had(self.bench, self.findings, s.epoch)
+            | told_already(self.bench, self.findings),
             done=s.done,
             opened=opened,
             tools=s.tools,
@@ -294,6 +300,9 @@ class Job:
         if last is None or last["ranking"] != kept:
             self.record("ranked", ranking=kept)
 
-    def found(self, step: Step) -> CauseAt | None:
-        """Return the cause a check has confirmed, not yet rectified; None while there is none."""
-        return found(self.bench, step, self.state.rectified)
+    def found(self, step: Step, left: Collection[CauseAt] = ()) -> CauseAt | None:
+        """Return the cause a check has confirmed, not yet rectified; None while there is none.
+
+        ``left``: what was found and is left as it is for now, to look further.
+        """
+        return found(self.bench, step, {*self.put_right, *left})

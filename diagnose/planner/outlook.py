@@ -64,7 +64,9 @@ class Outlook:
         self._names = posterior.causes
         n = len(posterior.causes)
         # a pair is carried by its members: the marginal is what a check of either can find
-        mass = posterior.marginal / max(posterior.marginal.sum(), 1e-300)
+        still = posterior.marginal.copy()
+        still[list(belief.removed)] = 0.0  # what was put right can be found no more
+        mass = still / max(still.sum(), 1e-300)
         order = np.argsort(-mass, kind="stable")[: AHEAD // 3]
         self.causes: Ints = np.sort(order)
         self._mass: Floats = mass

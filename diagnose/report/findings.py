@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagnose.job.confirming import put_right
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.keeping.disturbed import told_by
 from diagnose.job.keeping.events import JobState
@@ -205,7 +206,8 @@ def rules(bench: Bench, state: JobState) -> Section:
     """Return what the rules of the knowledge in use conclude from the findings that stand."""
     findings = tuple(f for _, f in sorted(state.findings.items()))
     # the plain evaluator agrees with the engine and has nothing to compile
-    step = Diagnosis(bench, state.before, engine=False).see(findings, state.rectified)
+    mended = put_right(bench, state.rectified, findings)
+    step = Diagnosis(bench, state.before, engine=False).see(findings, mended)
     rows: list[Row] = []
     for kind, texts in (
         ("stop", [s.text for s in step.outcome.stops]),

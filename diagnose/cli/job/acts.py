@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from difflib import get_close_matches
 
-from diagnose.cli.job.closing import keep_rectified
+from diagnose.cli.job.mending import keep_rectified
 from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
 from diagnose.job.day.closeout import as_disturbed, opened_by_mending

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from diagnose.cli.job import screens
 from diagnose.cli.job.before_run import safe_to_go, standing_block
 from diagnose.cli.job.hiding import watch_lines
+from diagnose.cli.job.mending import MENDED_OR_LOOK, keep_rectified
 from diagnose.cli.job.shutting import SIGNED, TO_CLOSE, sign_off
 from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
@@ -14,17 +15,11 @@ from diagnose.job.answers import Answer, read_answer
 from diagnose.job.at_hand import as_kept
 from diagnose.job.confirming import fits_also, what_is_confirmed
 from diagnose.job.day.closeout import (
-    as_disturbed,
-    disturb,
     finish,
-    of_paper,
-    opened_by_mending,
-    opens_fuel_parts,
-    opens_other_parts,
     outstanding,
 )
 from diagnose.job.elsewhere import as_fitted
-from diagnose.job.epochs import complaints
+from diagnose.job.epochs import complaints, seen_at_rest
 from diagnose.job.gates import NEEDS, Need, still_open
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
@@ -37,7 +32,6 @@ from diagnose.job.wording import (
     hazards_of_mending,
 )
 from diagnose.model import (
-    AEROPLANE,
     CauseAt,
     Finding,
     KnownBy,
@@ -82,6 +76,7 @@ class Closing:
         self.talk = talk
         self._gate = gate
         self._tell = tell
+        self.left: set[CauseAt] = set()  # found, and left as it is while more is looked at
 
     def rectify(self, cause: CauseAt) -> None:
         """Tell what a check confirmed and keep what was done about it."""
@@ -94,7 +89,7 @@ class Closing:
         step = job.step()
         told = f"A check confirms: {what_is_confirmed(job.bench, step, cause)}."
         self.talk.say(["", *screens.wrap(told, "  ", ""), "It need not be the whole story."])
-        if also := fits_also(job.bench, step, cause, job.state.rectified):
+        if also := fits_also(job.bench, step, cause, job.put_right):
             same = "; ".join(cause_words(job.bench, x) for x in also[:MOST_ALIKE])
             told = f"What was found fits also: {same}. Make sure which before anything is mended."
             self.talk.say(screens.wrap(told, "  ", ""))
@@ -110,7 +105,8 @@ class Closing:
             self.talk.say("This is outside the fuel system: the job is handed over.")
             self._end(f"handed over: {words}")
             return
-        keep_rectified(self.talk, job, cause)
+        if not keep_rectified(self.talk, job, cause, ask=MENDED_OR_LOOK):
+            self.left.add(cause)
 
     def _watch(self) -> None:
         """Leave the job open and watched: not reproduced is not the same as no fault."""
@@ -161,7 +157,7 @@ class Closing:
         if need == "run":
             job.record("run", readings=[])
         if not gone:
-            self._still_there(job.state.rectified[last])
+            self._still_there(job.state.rectified[last], need)
         job.record("verified", gone=gone)
 
     def _may_run(self) -> None:
@@ -202,11 +198,18 @@ class Closing:
             raise Paused
         self.job.record("intervened", what="put right before the verification run", lost="")
 
-    def _still_there(self, epoch: int) -> None:
-        """Keep what the run showed again: without it the repair would still explain the report."""
+    def _still_there(self, epoch: int, need: Need) -> None:
+        """Keep what was seen again: without it the repair would still explain the report.
+
+        Where no engine was run, none is asked how it ran.
+        """
         bench = self.job.bench
         self.talk.say("Then it was not the whole story. What was found is kept; going on.")
-        before = complaints(bench, self.job.state.findings, epoch)
+        before = [
+            f
+            for f in complaints(bench, self.job.state.findings, epoch)
+            if need == "run" or seen_at_rest(bench.library.questions[f.question], f)
+        ]
         if not before:
             self.talk.say("Say what is still wrong with: add")
         for f in before:
@@ -279,86 +282,6 @@ class Closing:
             self._end("not isolated")
         else:
             raise Paused
-
-
-def keep_rectified(talk: Talk, job: Job, cause: CauseAt) -> None:
-    """Ask what was done about ``cause`` and keep it; starts a new epoch.
-
-    Raises:
-        Paused: When it is to be done later.
-    """
-    what = talk.ask("what was done (or 'later'):", _some("what was done"), own_words=True)
-    if what.lower() == "later":
-        raise Paused
-    off, on, opened = "", "", []
-    with talk.half_typed():
-        touched = _touched(talk, job, cause)
-        if touched:
-            off = talk.ask("part off, number and serial (Enter: none):", str, own_words=True)
-            on = talk.ask("part on, number and serial (Enter: none):", str, own_words=True)
-            opened = _opened(talk, job, cause, exchanged=bool(_named(off) or _named(on)))
-    job.record(
-        "rectified",
-        cause=cause.cause,
-        place=cause.at,
-        what=what,
-        off=off,
-        on=on,
-        disturbs=opened,
-    )
-    if not touched:
-        return
-    label = job.bench.places.label
-    listed = [d for d in job.state.disturbed.values() if d.joint and d.open]
-    talk.say(f"  on the list: {d.what}, {label(d.place)}" for d in listed)
-    ask = "feed or control joint disturbed by it, not on the list yet (what at part; Enter: none):"
-    while text := talk.ask(ask, str, own_words=True):
-        disturbed_at(talk, job, "line", text)
-
-
-def _touched(talk: Talk, job: Job, cause: CauseAt) -> bool:
-    """Return whether mending took a part off or opened anything; asked where it need not have."""
-    if of_paper(job, cause):
-        return False
-    asked = "Did a part come off or on, or was a joint or a control opened or adjusted for it?"
-    return opens_fuel_parts(job, cause) or talk.yes(asked)
-
-
-def _named(text: str) -> str:
-    """Return the part typed; '' where somebody typed that there is none."""
-    return "" if text.lower() in ("none", "no", "-") else text
-
-
-def _opened(talk: Talk, job: Job, cause: CauseAt, *, exchanged: bool) -> list[dict[str, str]]:
-    """Return what mending opened, as it is kept: asked, for nobody may forget a joint.
-
-    A part exchanged was opened, whatever is said.
-    """
-    kind, what = opened_by_mending(job, cause.at)
-    label = job.bench.places.label(cause.at)
-    asked = {
-        "line": f"Was a fuel line or part opened for it, at {label}?",
-        "control": f"Was the control adjusted or taken apart for it, at {label}?",
-    }
-    if kind and exchanged:
-        return as_disturbed(kind, "part exchanged", cause.at)
-    if kind:
-        return as_disturbed(kind, what, cause.at) if talk.yes(asked[kind]) else []
-    elsewhere = "Was a strainer, a screen, a line or another fuel part opened for it?"
-    if opens_other_parts(job, cause) and talk.yes(elsewhere):
-        return as_disturbed("line", "fuel parts opened to be mended", AEROPLANE)
-    return []
-
-
-def disturbed_at(talk: Talk, job: Job, kind: str, text: str) -> None:
-    """Keep 'what at part' as disturbed; says what to type where the part is not clear."""
-    what, _, where = text.rpartition(" at ")
-    match = job.bench.places.find_places(where)
-    if not what or not match.part:
-        talk.say(f"  {match.ask or 'Say it as: bowl seal at no. 2 strainer.'}")
-        return
-    disturb(job, kind, what, match.part)
-    talk.say(f"  kept: {what}, {job.bench.places.label(match.part)}")
 
 
 def _answer_to(question: Question, layout: Layout, place: str) -> Callable[[str], Answer]:

@@ -9,9 +9,9 @@ from diagnose.cli.cases.view import cause_why, symptom_why, why_text
 from diagnose.cli.job import screens
 from diagnose.cli.job.acts import hand_over, record_work
 from diagnose.cli.job.added import check_named, told_in_words
-from diagnose.cli.job.closing import disturbed_at
 from diagnose.cli.job.heard import NoneOfThem, picked_reading, questions_named
 from diagnose.cli.job.hiding import condition_reached
+from diagnose.cli.job.mending import disturbed_at
 from diagnose.cli.job.opening import ask_at_hand
 from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.shutting import sign_off

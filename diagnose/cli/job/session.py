@@ -126,7 +126,7 @@ class Session:
         job.keep_ranking(step)
         if self._stopped(step):
             return
-        found = job.found(step)
+        found = job.found(step, self.closing.left)
         if job.state.phase == "rectified":
             self.closing.verify()
             return
@@ -140,6 +140,10 @@ class Session:
             return
         # the first plan also makes the tables, so it is given longer
         plan = job.plan(step, deadline=0.2 if self.commands.plan else 1.0)
+        if plan.action is None and self.closing.left:
+            self.talk.say("Nothing more that can be done here would tell. What was found is next:")
+            self.closing.left.clear()
+            return
         if plan.action is None:
             self.closing.nothing_left()
             return

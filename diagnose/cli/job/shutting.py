@@ -34,6 +34,11 @@ SIGNED = {
 OF_A_LEAK_CHECK = ("no-leak-before-power", "ignition-sources", "lead-and-skin")
 """Hazards minded while a joint is put under pressure and looked at."""
 
+IT_LEAKS = (
+    "  It leaks: pump and power off, pressure away, before anything is touched. The joints stand",
+    "  open again: make them anew by the approved data, have each seen by another, check again.",
+)
+
 TO_CLOSE = ("restore", "inspect", "leak-check")
 """What every job needs signed, isolated or not."""
 
@@ -49,7 +54,7 @@ def sign_off(
     Raises:
         Paused: When one is to be done later.
     """
-    by = ""
+    by, told = "", set(job.state.acknowledged)
     while left := [x for x in outstanding(job) if x.step in steps]:
         if for_a_run and not _bars_a_run(job, left[0]):
             return
@@ -58,11 +63,14 @@ def sign_off(
                 "Follow-up: whose answers are these (initials)?", initials, own_words=True
             )
         if left[0].step == "leak-check":
-            talk.say(screens.cautions(job.bench, OF_A_LEAK_CHECK, job.state.acknowledged))
+            talk.say(screens.cautions(job.bench, OF_A_LEAK_CHECK, told))
+            told.update(OF_A_LEAK_CHECK)
         talk.say(screens.wrap(left[0].text, "    ", "  "))
         if left[0].hint:
             talk.say(screens.wrap(left[0].hint, "    ", "    The knowledge says of it: "))
         talk.ask(f"  {SIGNED[left[0].step]}", _signing(job, left[0], by), own_words=True)
+        if left[0].step == "leak-check" and job.state.leak_due:
+            talk.say(IT_LEAKS)
 
 
 def _bars_a_run(job: Job, left: Outstanding) -> bool:

@@ -32,7 +32,7 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     "climb": ("climb", "climbing", "climb-out", "climb out", "climbout", "climbed"),
     "cruise": ("cruise", "cruising", "level flight"),
     "descent": ("descent", "descending"),
-    "approach": ("approach", "final", "finals", "downwind", "base leg"),
+    "approach": ("approach", "final", "finals", "downwind", "base leg", "base turn"),
     "landing": ("landing", "landing roll", "on touch-down", "touched down"),
     "go-around": ("go-around", "go around", "overshoot"),
     "taxi": ("taxi", "taxying", "taxiing", "taxied"),
@@ -67,6 +67,7 @@ PUMP = (
 )
 """How the electric pump is named; never the hand pump or the engine's own."""
 _PUT = r"(?: (?:is|was|were|are))?(?: (?:switched|put|turned))?(?: back)?"
+_BY_HAND = r"(?:put|switched|turned|(?:bang|knock|slap|slapp|flick|whack|bung)(?:s|ed)?)"
 _PLACE = r"(?! (?:the|its|no|to|left|right|port|starboard)\b)"
 """Not after 'on': 'the pump on the left engine' is not switched on."""
 _HAND = r"(?:hand|wobble)[ -]pump"
@@ -83,7 +84,7 @@ _STARTED = "(?:(?<=start )|(?<=starts )|(?<=start it )|(?<=fine )|(?<=ok )|(?<=w
 _SETTINGS: tuple[tuple[str, str, str], ...] = (
     ("booster", "on", rf"{PUMP}{_PUT} on{_PLACE}|on the {PUMP}|{PUMP}{_CURES}|"
                       rf"{PUMP}(?: (?:went|set|put|switched|selected))?(?: to)? (?:low|high)\b|"
-                      rf"(?:put|switched|turned) (?:(?:the|its|both) )?{PUMP} on{_PLACE}|"
+                      rf"{_BY_HAND} (?:(?:the|its|both) )?{PUMP} on{_PLACE}|"
                       rf"{_HAND} (?:(?:is|was) )?(?:being )?worked|"
                       rf"(?:working|pumping|strokes of|with|on) the {_HAND}"),
     ("booster", "off", rf"{PUMP}{_PUT} off|without (?:the )?{PUMP}|"

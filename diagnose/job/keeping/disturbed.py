@@ -42,6 +42,7 @@ class Disturbed:
     """One thing disturbed.
 
     id: event number and place in it, ``12.1``.  restored, inspected: initials, '' while open.
+    dry: whether a leak check found it so after that.
     """
 
     id: str
@@ -51,6 +52,7 @@ class Disturbed:
     restore: str
     restored: str = ""
     inspected: str = ""
+    dry: bool = False
 
     @property
     def joint(self) -> bool:

@@ -308,7 +308,14 @@ def _shut(state: JobState, e: Event) -> JobState:
 
 
 def _leak_checked(state: JobState, e: Event) -> JobState:
-    return replace(state, leak_due=not e["dry"])
+    # what leaks was not closed: each joint not proved dry before is made anew, and seen anew
+    proved = {"dry": True} if e["dry"] else {"restored": "", "inspected": ""}
+    looked_at = {
+        d.id: replace(d, **proved)
+        for d in state.disturbed.values()
+        if d.kind == "line" and not d.open and not d.dry
+    }
+    return replace(state, disturbed={**state.disturbed, **looked_at}, leak_due=not e["dry"])
 
 
 def _followed(state: JobState, e: Event) -> JobState:
