@@ -345,3 +345,56 @@ def test_what_a_finding_fits_as_well_is_told_with_the_cause_it_confirms() -> Non
     both = {"chain jumped a tooth", "handle out of step after rigging"}
     assert {x for x in both if x in confirms} | {x for x in both if x in also} == both
     assert "Make sure which" in also
+
+
+def test_no_engine_is_asked_about_where_none_was_run_to_prove_a_repair() -> None:
+    """Rocking the wings showed the water again; how the engine runs nobody has seen."""
+    told = Finding("engine-behaviour", "engine", "stops", State("approach"), "told")
+    water = ("rock-wings-and-drain", "left-tank", "water")
+    job = confirmed("high-wing-single", told, *water)
+    job.answer(Finding("strainer-drain-sample", "strainer", "water", State("static"), "seen"))
+    cause = {"cause": "water-behind-tank-fold", "place": "left-tank"}
+    job.record("rectified", **cause, what="re-hung")
+    typed = ["AB", "AB", "dry AB", "read", "still there", "water", "pause"]
+    shown = run("job", "resume", job.name, typed=typed).output.partition("still there\n")[2]
+    assert "What does the strainer drain give?" in shown
+    assert "How does the engine run?" not in shown
+    assert [e["finding"]["value"] for e in events("answered")][-1] == "water"
+
+
+def test_who_found_a_part_can_look_on_before_anything_is_mended() -> None:
+    """What was found may not be the whole story; whoever takes the job up is shown it again."""
+    job = transfer_pump_found()
+    shown = run("job", "resume", job.name, typed=["look on", "pause"]).output
+    before, _, after = shown.partition("look on\n")
+    assert "A check confirms: transfer pump" in before
+    assert "A check confirms" not in after
+    assert events("rectified") == []
+    assert "A check confirms" in run("job", "resume", job.name, typed=["pause"]).output
+
+
+@pytest.mark.parametrize("early", ["all AB", "read", "go on", "1", ""])
+def test_what_answers_another_prompt_is_kept_as_no_work(early: str) -> None:
+    """Typed one prompt too early it would stand in the record as the repair."""
+    shown = run("job", "resume", transfer_pump_found().name, typed=[early, "pause"]).output
+    assert "Say what was done in a few words" in shown
+    assert "Did a part come off" not in shown
+
+
+def test_a_leak_at_the_leak_check_is_told_what_it_means() -> None:
+    """The joint is listed again, and the cautions read a line before are not told whole again."""
+    job = confirmed(
+        "low-wing-single",
+        Finding("fuel-pressure", "engine", "low", State("run-up"), "read"),
+        "inspect-strainer-element",
+        "strainer",
+        "plugged",
+    )
+    signed = ["AB", "CD", "AB", "AB", "leak AB", "AB", "CD", "dry AB", "later"]
+    shown = run("job", "close", job.name, typed=signed).output
+    before, _, after = shown.partition("leak AB\n")
+    assert "WARNING Sources of ignition:" in before
+    assert "It leaks" in after
+    assert "strainer opened, main strainer: NOT RESTORED" in after
+    assert "WARNING Sources of ignition:" not in after
+    assert [e["by"] for e in events("inspected")] == ["CD", "CD"]

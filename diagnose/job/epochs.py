@@ -90,15 +90,15 @@ def told_already(bench: Bench, findings: Iterable[Finding]) -> frozenset[Key]:
 
     A history is no other after a repair, so it holds in every epoch.
     """
-    of_people = {
-        q.id
-        for q in bench.library.questions.values()
-        if usually_known(q) == "told" and not q.stages
-    }
+    questions = bench.library.questions
     told = {
         (f.question, f.at)
         for f in findings
-        if f.question in of_people and not f.check and f.value and not f.one_of
+        if not f.check
+        and f.value
+        and not f.one_of
+        and f.known_by != "assumed"
+        and usually_known(questions[f.question]) == "told"
     }
     return frozenset(
         r.key for r in bench.planner.catalogue.readings if (r.question, r.place) in told

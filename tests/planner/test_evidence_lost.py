@@ -160,3 +160,10 @@ def test_how_a_cock_was_left_is_noted_before_a_hand_moves_it() -> None:
         asked |= {r.key for r in action.readings}
         done |= {(action.check, action.at)} if action.check else set()
     assert ("confirm-as-found-position", "selector") in done
+
+
+def test_the_primer_is_looked_at_before_its_plunger_is_worked() -> None:
+    """Three strokes leave nothing of how it was found."""
+    catalogue = bench("header-biplane").planner.catalogue
+    found = next(r for r in catalogue.readings if r.question == "primer-locked")
+    assert catalogue.gone(found, evidence_lost(library().questions["plunger"], found.place))
