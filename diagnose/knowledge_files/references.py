@@ -7,7 +7,7 @@ from typing import Any
 
 from diagnose.errors import Origin
 from diagnose.knowledge_files.gather import Gather, Ref
-from diagnose.knowledge_files.vocabulary import PUBLISHED, RELATION_KINDS
+from diagnose.knowledge_files.vocabulary import PART_KINDS, PUBLISHED, RELATION_KINDS
 from diagnose.model import (
     Cause,
     CauseCheck,
@@ -155,9 +155,12 @@ def _check(gather: Gather, cause: Cause, one: CauseCheck, check: Check) -> None:
 
 
 def _meets(kinds: Collection[str], relation: str, wanted: Collection[str]) -> bool:
-    """Say whether ``relation`` from a part of ``kinds`` can lead to one of ``wanted``."""
+    """Say whether ``relation`` from a part of ``kinds`` can lead to one of ``wanted``.
+
+    A kind that is not known was told where it stands; what it leads to is no further mistake.
+    """
     if relation == "itself":
-        return bool(set(kinds) & set(wanted))
+        return bool(set(kinds) & set(wanted)) or not {*kinds, *wanted} <= {*PART_KINDS}
     reached = RELATION_KINDS.get(relation)
     return reached is None or bool(set(reached) & set(wanted))
 

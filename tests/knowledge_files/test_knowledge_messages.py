@@ -160,6 +160,14 @@ def test_a_near_name_is_never_used_silently(tmp_path: Path) -> None:
     assert told(tmp_path, STRAINER, "is: low,", "is: lw,")
 
 
+def test_a_misspelt_part_kind_is_blamed_and_nothing_that_hangs_on_it(tmp_path: Path) -> None:
+    """The checks and effects at that part are right once its kind is."""
+    (problem,) = told(tmp_path, STRAINER, "part-kind: strainer", "part-kind: filter")
+    assert problem.endswith(
+        ":3:12: 'filter' is not a known part kind. 'diagnose layout kinds' lists them."
+    )
+
+
 def test_a_misspelt_name_is_blamed_once_even_with_several_values(tmp_path: Path) -> None:
     """Two classes of an unknown question are one mistake."""
     problems = told(
