@@ -164,11 +164,10 @@ class Grower:
         check = self.bench.library.checks[action.check]
         given = outlook.given(check_table(self.diagnosis.belief, action.check, action.at))
         shares = dict(zip(check.results, (outlook.weights @ given).tolist(), strict=True))
-        opened = {check.access} if check.access else set()
         situation = replace(
             node.situation,
             done=node.situation.done | {(action.check, action.at)},
-            opened=node.situation.opened | opened,
+            opened=node.situation.opened | check.opens,
             lost=node.situation.lost | evidence_lost(check, action.at),
         )
         after = replace(node, situation=situation, pending=(), by=check.id)

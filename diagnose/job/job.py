@@ -254,15 +254,13 @@ class Job:
     def situation(self) -> Situation:
         """Return what the planner must know of the job."""
         s = self.state
-        library = self.bench.library
-        opened = frozenset(library.checks[c].access for c, _ in s.done if library.checks[c].access)
         events = self.log.events
         situation = Situation(
             asked=asked_in_force(self.bench, events)
             | starts_had(self.bench, self.findings, s.epoch)
             | told_already(self.bench, self.findings),
             done=s.done,
-            opened=opened,
+            opened=self.bench.library.opened_by(c for c, _ in s.done),
             tools=s.tools,
             hands=s.hands,
             may_run=s.runs_here,

@@ -30,7 +30,7 @@ from diagnose.model.causes import (
     Provenance,
     shows_each_try,
 )
-from diagnose.model.checks import DISTURBED, Check, Hazard
+from diagnose.model.checks import A_JOINT, DISTURBED, JOINTS, Check, Hazard
 from diagnose.model.exercises import SetExercise
 from diagnose.model.flights import Flight
 from diagnose.model.layouts import COCKS, METERS, TANKS, Layout, Limit, Line, Part, RunState
@@ -64,6 +64,7 @@ __all__ = [
     "AEROPLANE",
     "ALOFT",
     "ANY_STATE",
+    "A_JOINT",
     "COCKS",
     "DIMENSIONS",
     "DISTURBED",
@@ -71,6 +72,7 @@ __all__ = [
     "EVIDENCE",
     "FROM_THE_MODEL",
     "GRADES",
+    "JOINTS",
     "KNOWN_BY",
     "METERS",
     "ONE_STATE",

@@ -24,7 +24,14 @@ DISTURBED: Mapping[str, str] = MappingProxyType(
         "tool": "tools out",
     }
 )
-"""What work leaves disturbed: kind -> words.  'line' and 'control' are feed and control joints."""
+"""What work leaves disturbed: kind -> words."""
+
+JOINTS = ("line", "control")
+"""Feed and control joints: they bar pumps and runs while open, and are inspected by a second
+person."""
+
+A_JOINT = "joint"
+"""What stands among the access opened once a joint was disturbed."""
 
 
 @dataclass(frozen=True)
@@ -83,6 +90,17 @@ class Check:
     sources: tuple[SourceRef, ...] = ()
     status: str = "draft"
     origin: Origin = NOWHERE
+
+    @property
+    def disturbs_a_joint(self) -> bool:
+        """Return whether it leaves a feed or control joint disturbed."""
+        return any(kind in JOINTS for kind in self.disturbs)
+
+    @property
+    def opens(self) -> frozenset[str]:
+        """Return what is paid for once it is made: its access, and the look at a joint."""
+        joint = (A_JOINT,) if self.disturbs_a_joint else ()
+        return frozenset(filter(None, (self.access, *joint)))
 
     @property
     def nothing_found(self) -> str:

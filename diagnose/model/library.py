@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from diagnose.model.causes import Cause, Difference
@@ -33,3 +33,7 @@ class Library:
     steps: Mapping[str, str] = field(default_factory=nothing)
     differences: tuple[Difference, ...] = ()  # where the fuel-system model may contradict rows
     unsaid: tuple[Difference, ...] = ()  # what it may show though no row speaks of it
+
+    def opened_by(self, checks: Iterable[str]) -> frozenset[str]:
+        """Return what is paid for once ``checks`` are made: access, and the look at joints."""
+        return frozenset(name for c in checks for name in self.checks[c].opens)

@@ -30,7 +30,7 @@ from diagnose.planner.check_order import LEAST_MASS, CheckOrder
 from diagnose.planner.joint import bits_of, joint_gain, split
 from diagnose.planner.outlook import ClassTable, Outlook, reading_table
 from diagnose.planner.sequencing import Test, lookahead
-from diagnose.planner.worth import Purse, after
+from diagnose.planner.worth import Purse, after, hardly_worth
 
 SHORT_LIST = 40
 """Readings weighed in minutes after the first sift by bits."""
@@ -60,12 +60,15 @@ class Plan:
 
     action: None when nothing here can help (hand over).  others: runners-up, best first.
     covered: mass looked ahead on.  greedy: whether the deadline cut the weighing short.
+    worth_it: whether the job is better gone on with than handed over; if not, ``action`` is only
+    the next one down the ranking.
     """
 
     action: Action | None
     others: tuple[Action, ...]
     covered: float
     greedy: bool
+    worth_it: bool = True
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,6 +139,7 @@ class Planner(CheckOrder):
         if not greedy and self._clock() - started < deadline / 2:
             weighed = self._look_further(outlook, purse, now, weighed, scored)
         best = weighed[0] if weighed and weighed[0].saves > ATTENTION else best_check
+        dear = best is not None and best is best_check and hardly_worth(best.minutes, best.chance)
         if best is None and weighed and weighed[0].gain > LEAST_BITS:
             best = weighed[0]
         if best is not None and best.is_run:
@@ -144,7 +148,7 @@ class Planner(CheckOrder):
             best = self._before_it_is_lost(best, weighed)
             best = self._first_things_first(best, scored, outlook, purse, now, situation)
         others = tuple(a for a in weighed if a is not best)[:5]
-        return Plan(best, others, outlook.covered, greedy)
+        return Plan(best, others, outlook.covered, greedy, not dear)
 
     # ------------------------------------------------------------------ scoring
 

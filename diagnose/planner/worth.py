@@ -15,9 +15,15 @@ import numpy as np
 from diagnose.belief import BeliefNet
 from diagnose.belief.hypotheses import Floats
 from diagnose.belief.net import Ints
+from diagnose.model import A_JOINT
 
 HAND_OVER = 480.0
 """Minutes charged for a fault that no check here settles: a working day (no source)."""
+
+JOINT = 15.0
+"""Minutes a fuel or control joint costs once it was disturbed, before the next run: another person
+looks at it (AMC to 145.A.48), and fuel is put on to see that it is dry (minutes: common practice,
+no source)."""
 
 
 @dataclass(frozen=True)
@@ -56,10 +62,14 @@ class Purse:
 
 
 def check_minutes(net: BeliefNet, check: str, opened: frozenset[str]) -> float:
-    """Return what a check costs now: its own minutes, plus access that is not yet open."""
+    """Return what a check costs now: its own minutes, plus access not yet open, and its joints.
+
+    Access and the look at what was disturbed are paid for once, however much more lies behind.
+    """
     c = net.library.checks[check]
     access = 0.0 if c.access in opened or not c.access else c.access_minutes
-    return (c.minutes + access) * (1.0 + 0.5 * (c.hands - 1))
+    joint = JOINT if c.disturbs_a_joint and A_JOINT not in opened else 0.0
+    return (c.minutes + access) * (1.0 + 0.5 * (c.hands - 1)) + joint
 
 
 def entropy_gain(weights: Floats, given: Floats) -> float:

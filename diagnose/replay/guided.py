@@ -68,7 +68,7 @@ def play(bench: Bench, case: Case, policy: Policy | None = None) -> Guided:
             situation = replace(
                 situation,
                 done=situation.done | {(action.check, action.at)},
-                opened=situation.opened | {bench.library.checks[action.check].access},
+                opened=situation.opened | bench.library.checks[action.check].opens,
             )
             found = answers.check(action.check, action.at)
             got = [found] if found else []

@@ -13,14 +13,9 @@ def price_of(bench: Bench, now: Progress, action: Action) -> tuple[float, int]:
     """Return (minutes, starts) of ``action``, one reading or a check, where an exercise stands."""
     if action.is_check:
         starts = int(need_of_check(bench.library.checks[action.check]) == "run")
-        return check_minutes(bench.net, action.check, opened_access(bench, now)), starts
+        opened = bench.library.opened_by(c for c, _ in now.done)
+        return check_minutes(bench.net, action.check, opened), starts
     return _price_of_reading(bench, now, action.readings[0])
-
-
-def opened_access(bench: Bench, now: Progress) -> frozenset[str]:
-    """Return the access already paid for."""
-    checks = bench.library.checks
-    return frozenset(checks[c].access for c, _ in now.done if checks[c].access)
 
 
 def _price_of_reading(bench: Bench, now: Progress, reading: Reading) -> tuple[float, int]:

@@ -107,7 +107,7 @@ def done(situation: Situation, bench: Bench, action: Action) -> Situation:
     opened, made = situation.opened, situation.done
     if action.is_check:
         made = made | {(action.check, action.at)}
-        opened = opened | {bench.library.checks[action.check].access}
+        opened = opened | bench.library.checks[action.check].opens
     return replace(situation, asked=asked, done=made, opened=opened)
 
 

@@ -11,7 +11,7 @@ from diagnosis.shipped import bench
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.model import Finding, State
 from diagnose.planner import Situation
-from diagnose.planner.worth import check_minutes
+from diagnose.planner.worth import JOINT, check_minutes
 
 
 @pytest.mark.parametrize(
@@ -48,3 +48,13 @@ def test_access_is_paid_for_once() -> None:
     opened = check_minutes(net, check.id, frozenset({check.access}))
     people = 1.0 + 0.5 * (check.hands - 1)
     assert closed - opened == pytest.approx(people * check.access_minutes)
+
+
+def test_a_disturbed_joint_is_priced_with_the_check_that_opens_it_and_once() -> None:
+    """The second person's look and the leak check are paid for with the first joint opened."""
+    net = bench("low-wing-single").net
+    seal, hoses = (net.library.checks[c] for c in ("inspect-strainer-seal", "inspect-hoses"))
+    shut = frozenset({seal.access})
+    opened = net.library.opened_by([seal.id])
+    assert check_minutes(net, seal.id, shut) - check_minutes(net, seal.id, opened) == JOINT
+    assert check_minutes(net, hoses.id, shut) == check_minutes(net, hoses.id, opened)

@@ -266,14 +266,22 @@ class Closing:
 
     def nothing_left(self) -> None:
         """Offer to close a job in which nothing more would tell."""
+        self._joints_first()
+        self.talk.say(["", "Nothing that can be asked or checked here would tell more."])
+        self.hand_over()
+
+    def _joints_first(self) -> None:
+        """Have open joints closed: what they bar may tell more."""
         if self.job.state.joints_open():
             self.talk.say("Nothing more can be done with a joint open; when it is closed again:")
             sign_off(self.talk, self.job, TO_CLOSE, for_a_run=True)
             raise Again
+
+    def hand_over(self) -> None:
+        """Offer to close a job that is not isolated here."""
+        self._joints_first()
         self.talk.say(
             [
-                "",
-                "Nothing that can be asked or checked here would tell more.",
                 "Not isolated is a result: hand over with the record, or add what else was found.",
                 f"What does not always show: diagnose job hidden {self.job.name}.",
             ]

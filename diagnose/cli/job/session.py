@@ -12,6 +12,7 @@ from diagnose.cli.job import screens
 from diagnose.cli.job.before_run import safe_to_go
 from diagnose.cli.job.closing import Closing
 from diagnose.cli.job.hiding import condition_reached
+from diagnose.cli.job.left_over import left_over
 from diagnose.cli.job.opening import first_page, hear_report, worked_on
 from diagnose.cli.job.page import Page
 from diagnose.cli.job.prompts import Commands
@@ -37,7 +38,6 @@ from diagnose.job.job import Job
 from diagnose.job.wording import action_words, hazards_of
 from diagnose.model import AEROPLANE, Question
 from diagnose.planner import Action, Plan, Reading
-from diagnose.planner.worth import hardly_worth
 from diagnose.rules import Caution
 
 HOW_TO_ANSWER = (
@@ -66,7 +66,7 @@ class Session:
         self.closing = Closing(job, self.talk, self._gate, self._tell)
         self.page = Page(job)
         self._asked_last = ""
-        self._not_waited_for: list[str] = []
+        self._going_on: tuple[list[str]] | None = None  # asked already, while so much waited
 
     def run(self) -> None:
         """Go on until the job is finished, stopped or paused; nothing confirmed is ever lost."""
@@ -147,24 +147,34 @@ class Session:
         if plan.action is None:
             self.closing.nothing_left()
             return
-        self._rather_wait(plan.action, self.page.waits(step))
+        if not self._worth_going_on(step, plan, plan.action):
+            self.closing.hand_over()
+            return
         self._do(plan, plan.action)
 
-    def _rather_wait(self, action: Action, waits: list[str]) -> None:
-        """Ask whether to go on with a check hardly worth its time while a better one waits.
+    def _worth_going_on(self, step: Step, plan: Plan, action: Action) -> bool:
+        """Return whether to go on; asked where no check left is worth its time, once until one is.
 
         Raises:
-            Paused: When what waits is to be had first.
+            Paused: When what would settle it waits, and is to be had first.
         """
-        better = action.is_check and hardly_worth(action.minutes, action.chance) and waits
-        if not better or waits == self._not_waited_for:
-            return
-        words = action_words(self.job.bench, action)
-        self.talk.say(["", "What would settle it waits for what is not here, as told."])
-        self.talk.say(screens.wrap(f"What is left here is hardly worth its time: {words}.", "  "))
-        if not self.talk.yes("Go on with it all the same?"):
+        waits = self.page.waits(step)
+        if plan.worth_it or self._going_on == (waits,):
+            self._going_on = None if plan.worth_it else self._going_on
+            return True
+        if waits:
+            words = action_words(self.job.bench, action)
+            self.talk.say(["", "What would settle it waits for what is not here, as told."])
+            told = f"What is left here is hardly worth its time: {words}."
+            self.talk.say(screens.wrap(told, "  "))
+        else:
+            self.talk.say(["", *left_over(self.job, step)])
+        if self.talk.yes("Go on with it all the same?"):
+            self._going_on = (waits,)
+            return True
+        if waits:
             raise Paused
-        self._not_waited_for = waits
+        return False
 
     def _still_stands(self) -> None:
         """Tell whoever takes the job up of a danger that another acted on; a repair ends it."""

@@ -166,6 +166,9 @@ def _next(job: Job, step: Step) -> Iterator[Line]:
         yield Line("next none", "nothing that can be asked or checked here now would tell more")
         return
     a = plan.action
+    if not plan.worth_it:
+        told = "no check left is worth its time by what is known; the next one down the ranking:"
+        yield Line("next worth", told)
     what = action_words(job.bench, a)
     why = f"about {a.minutes:.0f} min"
     if a.saves > 0:

@@ -12,11 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnose.errors import UsageError
-from diagnose.model import AEROPLANE, DISTURBED, Check, Layout, Question
-
-JOINTS = ("line", "control")
-"""Feed and control joints: they bar pumps and runs while open, and are inspected by a second
-person."""
+from diagnose.model import AEROPLANE, DISTURBED, JOINTS, Check, Layout, Question
 
 MAY_STAY_FOR_A_RUN = ("panel", "test-gear")
 """What an engine may be run with: an open cowling shows a leak, fitted gauges are read."""
