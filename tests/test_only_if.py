@@ -98,3 +98,13 @@ def test_a_trait_that_a_layout_does_not_give_is_not_stated() -> None:
         found = [c.cause for c in Places(load_layout(FILES[name])).cause_instances(library)]
         assert found.count("primer-solenoid-leaks") == valves
         assert found.count("primer-plunger-dried") == plungers
+
+
+def test_what_the_layout_says_of_a_tank_is_not_asked() -> None:
+    """A bladder or an integral tank stands in the layout; what a metal one was coated with not."""
+    asked = load_library(KNOWLEDGE).questions["tank-construction"]
+    for name in FILES:
+        places = Places(load_layout(FILES[name]))
+        for tank in places.parts_of_kind("tank"):
+            said = places.trait(tank, "material") in ("bladder", "integral")
+            assert places.allows(asked, tank) != said
