@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from pathlib import Path
 
@@ -9,11 +10,13 @@ import pytest
 from diagnosis.shipped import bench
 from session_kit import LEFT_OUT, new, run
 
+from diagnose.belief import Held, Posterior
 from diagnose.cli.job.page import Page
 from diagnose.job.day.closeout import inspect, restore
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
+from diagnose.planner import Plan, Planner, Situation
 
 RUN_UP = State("run-up", {"booster": "off"})
 
@@ -150,6 +153,20 @@ def test_a_check_hardly_worth_its_time_is_not_made_unasked_while_the_settling_on
     assert "CHECK: Note how the cock or valve was found" not in shown
 
 
+@pytest.fixture
+def unhurried(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Weigh everything however slow the machine is, in a home of the test's own."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+    weigh = Planner.next
+
+    def however_slow(
+        planner: Planner, belief: Held, posterior: Posterior, situation: Situation, _: float
+    ) -> Plan:
+        return weigh(planner, belief, posterior, situation, math.inf)
+
+    monkeypatch.setattr(Planner, "next", however_slow)
+
+
 def sender_looked_at_in_vain() -> Job:
     """Return a job whose likeliest cause was looked for and not found, with nothing else near."""
     job = Job.open(
@@ -157,6 +174,8 @@ def sender_looked_at_in_vain() -> Job:
     )
     job.answer(Finding("contents-gauge", "right-tank", "reads-low", known_by="read"))
     job.answer(Finding("tank-drain-sample", "right-tank", "flakes", State("static"), "seen"))
+    job.answer(Finding("last-uplift", "aeroplane", "usual", known_by="told"))
+    job.answer(Finding("fuel-smell", "aeroplane", "none", known_by="seen"))
     job.checked("inspect-sender", "right-sender", "sound")
     job.checked("swap-contents-gauges", "right-gauge", "stays-with-tank")
     job.checked("measure-sender-circuit", "right-wiring", "sound")
@@ -164,16 +183,14 @@ def sender_looked_at_in_vain() -> Job:
     return job
 
 
-def test_where_no_check_left_is_worth_its_time_a_hand_over_is_offered_with_what_is_left(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+@pytest.mark.usefixtures("unhurried")
+def test_where_no_check_left_is_worth_its_time_a_hand_over_is_offered_with_what_is_left() -> None:
     """What is likely, was looked for and not found stands there, and no check is made unasked."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
     job = sender_looked_at_in_vain()
     for item in [d for d in job.state.disturbed.values() if d.joint]:
         restore(job, item.id, "AB")
         inspect(job, item.id, "CD")
-    shown = run("job", "resume", job.name, typed=["0", "0", "0", "no", "no"]).output
+    shown = run("job", "resume", job.name, typed=["0", "no", "no"]).output
     told = " ".join(shown.split())
     assert "Not isolated here: no check left is worth its time by what is known." in told
     assert "no check left here shows it: cork or composition float soaked, right tank" in told
@@ -182,23 +199,19 @@ def test_where_no_check_left_is_worth_its_time_a_hand_over_is_offered_with_what_
     assert "CHECK:" not in shown
 
 
-def test_who_goes_on_all_the_same_is_led_down_the_ranking_and_not_asked_again(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+@pytest.mark.usefixtures("unhurried")
+def test_who_goes_on_all_the_same_is_led_down_the_ranking_and_not_asked_again() -> None:
     """A yes holds until a check is worth its time again."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
     job = sender_looked_at_in_vain()
-    shown = run("job", "resume", job.name, typed=["0", "0", "yes", *["0"] * 4]).output
+    shown = run("job", "resume", job.name, typed=["0", "yes", *["0"] * 4]).output
     assert shown.count("Go on with it all the same?") == 1
     assert len(re.findall("^Next: ", shown.partition("Go on with it")[2], re.MULTILINE)) > 2
 
 
-def test_a_joint_is_closed_before_a_job_is_handed_over(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+@pytest.mark.usefixtures("unhurried")
+def test_a_joint_is_closed_before_a_job_is_handed_over() -> None:
     """What an open sender bars, a pump or a run, may still tell more."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
     job = sender_looked_at_in_vain()
-    shown = run("job", "resume", job.name, typed=["0", "0", "no"]).output
+    shown = run("job", "resume", job.name, typed=["0", "no"]).output
     assert "Nothing more can be done with a joint open" in shown.partition("Go on with it")[2]
     assert "Close the job as not isolated?" not in shown

@@ -156,7 +156,9 @@ class Grower:
         given = outlook.given(reading_table(self.diagnosis.belief, reading))
         shares = dict(zip(q.classes, (outlook.weights @ given).tolist(), strict=True))
         known = node.situation.asked | {r.key for r in action.readings}
-        after = replace(node, situation=replace(node.situation, asked=known), pending=pending)
+        opened = node.situation.opened | q.opens
+        situation = replace(node.situation, asked=known, opened=opened)
+        after = replace(node, situation=situation, pending=pending)
         found_as = {v: Finding(q.id, reading.place, v, reading.state, known_by(q)) for v in shares}
         return self._followed(after, Choice(action, shares, looks=looks), found_as)
 

@@ -20,7 +20,7 @@ from diagnose.job.keeping.log import Event, JobLog
 from diagnose.job.keeping.names import unknown_name
 from diagnose.job.keeping.registry import Entry, Registry
 from diagnose.job.ranking import ranking_rows
-from diagnose.model import CauseAt, Finding, KnownBy, Work
+from diagnose.model import A_JOINT, CauseAt, Finding, KnownBy, Work
 from diagnose.planner import Plan, Reading, Situation
 from diagnose.planner.actions import evidence_lost
 from diagnose.planner.like_places import with_like_places
@@ -260,7 +260,7 @@ class Job:
             | starts_had(self.bench, self.findings, s.epoch)
             | told_already(self.bench, self.findings),
             done=s.done,
-            opened=self.bench.library.opened_by(c for c, _ in s.done),
+            opened=self._opened(),
             tools=s.tools,
             hands=s.hands,
             may_run=s.runs_here,
@@ -274,6 +274,12 @@ class Job:
             # whoever told of the leak is not asked whether there is one
             situation = replace(situation, asked=situation.asked | {g.key for g in unsafe})
         return closed_off(self.bench, allowed(self.bench, s, situation), shut)
+
+    def _opened(self) -> frozenset[str]:
+        """Return the access paid for, and the joint once one was disturbed by whatever was done."""
+        s = self.state
+        joint = [A_JOINT] if any(d.joint for d in s.disturbed.values()) else []
+        return self.bench.library.opened_by(c for c, _ in s.done).union(joint)
 
     def plan(self, step: Step, deadline: float = 0.2) -> Plan:
         """Return the next action; a glance takes in the like places that are worth it."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
@@ -32,6 +32,11 @@ person."""
 
 A_JOINT = "joint"
 """What stands among the access opened once a joint was disturbed."""
+
+
+def joint_among(disturbs: Iterable[str]) -> str:
+    """Return what a joint among the kinds ``disturbs`` is called where it is paid for; '': none."""
+    return A_JOINT if any(kind in JOINTS for kind in disturbs) else ""
 
 
 @dataclass(frozen=True)
@@ -92,15 +97,9 @@ class Check:
     origin: Origin = NOWHERE
 
     @property
-    def disturbs_a_joint(self) -> bool:
-        """Return whether it leaves a feed or control joint disturbed."""
-        return any(kind in JOINTS for kind in self.disturbs)
-
-    @property
     def opens(self) -> frozenset[str]:
         """Return what is paid for once it is made: its access, and the look at a joint."""
-        joint = (A_JOINT,) if self.disturbs_a_joint else ()
-        return frozenset(filter(None, (self.access, *joint)))
+        return frozenset(filter(None, (self.access, joint_among(self.disturbs))))
 
     @property
     def nothing_found(self) -> str:

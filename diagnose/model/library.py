@@ -34,6 +34,7 @@ class Library:
     differences: tuple[Difference, ...] = ()  # where the fuel-system model may contradict rows
     unsaid: tuple[Difference, ...] = ()  # what it may show though no row speaks of it
 
-    def opened_by(self, checks: Iterable[str]) -> frozenset[str]:
-        """Return what is paid for once ``checks`` are made: access, and the look at joints."""
-        return frozenset(name for c in checks for name in self.checks[c].opens)
+    def opened_by(self, checks: Iterable[str], questions: Iterable[str] = ()) -> frozenset[str]:
+        """Return what is paid for once these are made and read: access, and the look at joints."""
+        made = frozenset(name for c in checks for name in self.checks[c].opens)
+        return made.union(name for q in questions for name in self.questions[q].opens)

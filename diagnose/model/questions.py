@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from diagnose.errors import NOWHERE, Origin
+from diagnose.model.checks import joint_among
 from diagnose.model.states import nothing
 from diagnose.model.words import SourceRef
 
@@ -127,3 +128,8 @@ class Question:
     implied_by: ImpliedBy | None = None
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE
+
+    @property
+    def opens(self) -> frozenset[str]:
+        """Return what is paid for once it is read: the look at a joint it disturbs."""
+        return frozenset(filter(None, (joint_among(self.disturbs),)))

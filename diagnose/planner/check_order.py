@@ -39,7 +39,9 @@ class CheckOrder:
                 of_cause[k] = columns.setdefault(best, len(columns))
         prices = [check_minutes(net, c, situation.opened) for c, _ in columns]
         of_cause[of_cause < 0] = len(columns)
-        return Purse(np.repeat(of_cause, 3), np.array([*prices, HAND_OVER]), tuple(columns))
+        return Purse(
+            np.repeat(of_cause, 3), np.array([*prices, HAND_OVER]), tuple(columns), situation.opened
+        )
 
     def settles(self, cause: CauseAt, situation: Situation) -> tuple[str, str] | None:
         """Return the cheapest check, and where, that settles ``cause`` and can be made now."""

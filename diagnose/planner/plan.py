@@ -30,7 +30,7 @@ from diagnose.planner.check_order import LEAST_MASS, CheckOrder
 from diagnose.planner.joint import bits_of, joint_gain, split
 from diagnose.planner.outlook import ClassTable, Outlook, reading_table
 from diagnose.planner.sequencing import Test, lookahead
-from diagnose.planner.worth import Purse, after, hardly_worth
+from diagnose.planner.worth import Purse, after, hardly_worth, joint_minutes
 
 SHORT_LIST = 40
 """Readings weighed in minutes after the first sift by bits."""
@@ -225,7 +225,7 @@ class Planner(CheckOrder):
             joint = split(joint, s.given)
         mass = joint.sum(axis=1)
         value = purse.value(joint / np.maximum(mass, 1e-300)[:, None])
-        minutes = self.minutes_of([s.reading for s in scored])
+        minutes = self.minutes_of([s.reading for s in scored], purse.opened)
         gain = scored[0].bits if len(scored) == 1 else bits_of(outlook.weights, joint)
         return Action(
             tuple(s.reading for s in scored),
@@ -234,10 +234,13 @@ class Planner(CheckOrder):
             saves=now - float(mass @ value) - minutes,
         )
 
-    def minutes_of(self, readings: Sequence[Reading]) -> float:
+    def minutes_of(
+        self, readings: Sequence[Reading], opened: frozenset[str] = frozenset()
+    ) -> float:
         """Return the price of a bundle: one start, each state set up once, each reading taken.
 
         What is carried from place to place, a stick, a jar, takes its full time at the first alone.
+        ``opened``: what is paid for already, a joint among it.
         """
         library = self.catalogue.net.library
         states = {r.run_state.id: r.run_state for r in readings if r.run_state is not None}
@@ -249,7 +252,9 @@ class Planner(CheckOrder):
             minutes = q.next_minutes if q.next_minutes and go in begun else q.minutes
             taken += minutes * (1.0 + 0.5 * (q.hands - 1))
             begun.add(go)
-        return start + held + taken
+        asked = {r.question for r in readings}
+        joint = max((joint_minutes(library.questions[q], opened) for q in asked), default=0.0)
+        return start + held + taken + joint
 
     def _look_further(
         self,

@@ -8,6 +8,7 @@ Simon 1977); shared access makes it approximate.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +16,7 @@ import numpy as np
 from diagnose.belief import BeliefNet
 from diagnose.belief.hypotheses import Floats
 from diagnose.belief.net import Ints
-from diagnose.model import A_JOINT
+from diagnose.model import A_JOINT, Check, Question
 
 HAND_OVER = 480.0
 """Minutes charged for a fault that no check here settles: a working day (no source)."""
@@ -31,12 +32,14 @@ class Purse:
     """Which check settles which cause, and at what price.
 
     check_of: column of the check that settles each hypothesis' cause, or the last column for
-    'hand over', shape (H,).  minutes: price of each column, shape (K+1,).
+    'hand over', shape (H,).  minutes: price of each column, shape (K+1,).  opened: what is paid
+    for already.
     """
 
     check_of: Ints
     minutes: Floats
     columns: tuple[tuple[str, str], ...]
+    opened: frozenset[str] = frozenset()
 
     def value(self, weights: Floats) -> Floats:
         """Return the expected minutes for beliefs ``weights``, shape (B, H) -> (B,)."""
@@ -68,8 +71,12 @@ def check_minutes(net: BeliefNet, check: str, opened: frozenset[str]) -> float:
     """
     c = net.library.checks[check]
     access = 0.0 if c.access in opened or not c.access else c.access_minutes
-    joint = JOINT if c.disturbs_a_joint and A_JOINT not in opened else 0.0
-    return (c.minutes + access) * (1.0 + 0.5 * (c.hands - 1)) + joint
+    return (c.minutes + access) * (1.0 + 0.5 * (c.hands - 1)) + joint_minutes(c, opened)
+
+
+def joint_minutes(act: Check | Question, opened: Collection[str]) -> float:
+    """Return what the first joint costs that ``act`` disturbs; 0 where none, or one is paid for."""
+    return JOINT if A_JOINT in act.opens and A_JOINT not in opened else 0.0
 
 
 def entropy_gain(weights: Floats, given: Floats) -> float:

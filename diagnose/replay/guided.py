@@ -77,6 +77,8 @@ def play(bench: Bench, case: Case, policy: Policy | None = None) -> Guided:
         else:
             situation = replace(situation, asked=situation.asked | {r.key for r in action.readings})
             got = [f for r in action.readings if (f := answers.reading(r)) is not None]
+            read = bench.library.opened_by((), (f.question for f in got))
+            situation = replace(situation, opened=situation.opened | read)
         if got:
             questions += len(got)
             paid += action.minutes

@@ -21,7 +21,7 @@ def situation_of(bench: Bench, state: Progress, events: Iterable[Event]) -> Situ
     situation = Situation(
         asked=state.asked,
         done=state.done,
-        opened=bench.library.opened_by(c for c, _ in state.done),
+        opened=bench.library.opened_by((c for c, _ in state.done), (q for q, *_ in state.asked)),
         tools=None if tools is None else frozenset(tools),
         hands=state.opened["hands"],
         may_run=state.opened["may_run"],
