@@ -203,7 +203,7 @@ def test_where_no_check_left_is_worth_its_time_a_hand_over_is_offered_with_what_
 def test_who_goes_on_all_the_same_is_led_down_the_ranking_and_not_asked_again() -> None:
     """A yes holds until a check is worth its time again."""
     job = sender_looked_at_in_vain()
-    shown = run("job", "resume", job.name, typed=["0", "yes", *["0"] * 4]).output
+    shown = run("job", "resume", job.name, typed=["yes", *["0"] * 4]).output
     assert shown.count("Go on with it all the same?") == 1
     assert len(re.findall("^Next: ", shown.partition("Go on with it")[2], re.MULTILINE)) > 2
 
@@ -212,6 +212,6 @@ def test_who_goes_on_all_the_same_is_led_down_the_ranking_and_not_asked_again() 
 def test_a_joint_is_closed_before_a_job_is_handed_over() -> None:
     """What an open sender bars, a pump or a run, may still tell more."""
     job = sender_looked_at_in_vain()
-    shown = run("job", "resume", job.name, typed=["0", "no"]).output
+    shown = run("job", "resume", job.name, typed=["no"]).output
     assert "Nothing more can be done with a joint open" in shown.partition("Go on with it")[2]
     assert "Close the job as not isolated?" not in shown

@@ -153,14 +153,15 @@ class Session:
         self._do(plan, plan.action)
 
     def _worth_going_on(self, step: Step, plan: Plan, action: Action) -> bool:
-        """Return whether to go on; asked where no check left is worth its time, once until one is.
+        """Return whether to go on; asked once where no check is worth its time, until one is.
 
         Raises:
             Paused: When what would settle it waits, and is to be had first.
         """
         waits = self.page.waits(step)
+        if plan.worth_it and action.is_check:
+            self._going_on = None
         if plan.worth_it or self._going_on == (waits,):
-            self._going_on = None if plan.worth_it else self._going_on
             return True
         if waits:
             words = action_words(self.job.bench, action)
