@@ -12,7 +12,7 @@ from typer.testing import CliRunner, Result
 
 from diagnose.cli.fuel import commands as fuel
 from diagnose.cli.fuel.commands import app
-from diagnose.cli.fuel.options import say
+from diagnose.cli.fuel.options import tell
 from diagnose.errors import DiagnoseError
 from diagnose.knowledge_files import list_layouts
 
@@ -52,11 +52,11 @@ def both(*arguments: str) -> tuple[str, dict[str, Any]]:
     """Return page and JSON of one command, worked out once: what is long need not run twice."""
 
     def twice(_: bool, *answer: Any) -> None:
-        say(False, *answer)
-        say(True, *answer)
+        tell(False, *answer)
+        tell(True, *answer)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(fuel, "say", twice)
+        patch.setattr(fuel, "tell", twice)
         result = run(*arguments, "--plain")
     assert result.exit_code == 0, result.exception
     page, _, body = result.stdout.partition("\n{\n")

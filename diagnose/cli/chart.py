@@ -8,7 +8,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from diagnose.cli.loading import bench_at, knowledge_root, layout_at, print_json
+from diagnose.cli.loading import bench_at, knowledge_root, layout_at, library_at
+from diagnose.cli.options import LayoutId, Plain
+from diagnose.cli.printing import answer, print_json, wrapped
+from diagnose.paper.blocks import PAPERS
+from diagnose.places import Places
 
 if TYPE_CHECKING:  # imported when used
     from diagnose.paper.blocks import Paper
@@ -43,7 +47,6 @@ class Sheets(StrEnum):
     pdf = "pdf"
 
 
-LayoutId = Annotated[str, typer.Argument(help="Layout id, or a layout file.")]
 Output = Annotated[
     Path | None, typer.Option("--output", "-o", help="File to write; to the screen without it.")
 ]
@@ -51,7 +54,6 @@ OnPaper = Annotated[PaperName, typer.Option("--paper", help="Size of the paper."
 AsForm = Annotated[Form, typer.Option("--format", help="html, svg or pdf.")]
 AsSheets = Annotated[Sheets, typer.Option("--format", help="html or pdf.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")]
-Plain = Annotated[bool, typer.Option("--plain", help="Wrap no lines.")]
 
 
 @app.command("table")
@@ -74,10 +76,10 @@ def table(
     from diagnose.chart import table_page
     from diagnose.chart.table import fault_table
     from diagnose.chart.to_json import head, table_object
-    from diagnose.cli.chart_out import counted, done, put_sheets
+    from diagnose.cli.chart_out import RANKING, done, put_sheets
 
     bench = bench_at(knowledge_root(context), layout)
-    made = fault_table(bench, about or (), counted("ranking findings"))
+    made = fault_table(bench, about or (), RANKING)
     done()
     if as_json:
         print_json({**head(bench.library, bench.layout), **table_object(made)})
@@ -168,8 +170,6 @@ def drawing(
     """The fuel system of a layout, drawn, and the same as a list."""
     from diagnose.chart import drawing_page
     from diagnose.cli.chart_out import put, put_sheets
-    from diagnose.cli.loading import library_at
-    from diagnose.places import Places
 
     root = knowledge_root(context)
     library, places = library_at(root), Places(layout_at(root, layout))
@@ -186,16 +186,11 @@ def starts(
     """List what a decision chart can start from."""
     from diagnose.chart.start import finding_starts, symptom_starts
     from diagnose.chart.to_json import head, start_object
-    from diagnose.cli.layout_view import wrap
 
     bench = bench_at(knowledge_root(context), layout)
     there = [*symptom_starts(bench), *finding_starts(bench)]
-    if as_json:
-        listed = [start_object(s) for s in there]
-        print_json({**head(bench.library, bench.layout), "starts": listed})
-        return
-    for s in there:
-        typer.echo("\n".join(wrap(f"{s.name}: {s.title}", plain, 4)))
+    body = {**head(bench.library, bench.layout), "starts": [start_object(s) for s in there]}
+    answer(as_json, body, lambda: wrapped((f"{s.name}: {s.title}" for s in there), plain, 4))
 
 
 @app.command("set")
@@ -215,6 +210,4 @@ def whole_set(
 
 
 def _paper(name: PaperName) -> Paper:
-    from diagnose.paper.blocks import PAPERS
-
     return PAPERS[name.value]

@@ -2,28 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
 
-from diagnose.cli.loading import told_on_a_terminal
+from diagnose.cli.printing import counted, told_on_a_terminal, write
 from diagnose.errors import UsageError
+from diagnose.paper.blocks import A3, A4
 
 if TYPE_CHECKING:  # imported when used
     from diagnose.job.diagnosis import Bench
     from diagnose.paper.sheets import Set
 
 
-def counted(what: str) -> Callable[[int, int], None]:
-    """Return a hearer that says how far long work has come."""
-    return lambda k, total: told_on_a_terminal(f"{what}: {k} of {total}")
-
-
-def growing(count: int) -> None:
-    """Say how many steps a decision chart holds so far."""
-    told_on_a_terminal(f"growing the chart: {count} actions")
+RANKING = counted("ranking findings: {} of {}")
 
 
 def done() -> None:
@@ -31,24 +25,19 @@ def done() -> None:
     told_on_a_terminal("")
 
 
-def put(text: str | bytes, output: Path | None) -> None:
-    """Write a chart to ``output``, or to the screen.
+def growing(count: int) -> None:
+    """Say how many steps a decision chart holds so far."""
+    told_on_a_terminal(f"growing the chart: {count} actions")
 
-    Raises:
-        UsageError: If the file cannot be written, or a PDF has none to go to.
-    """
-    if output is None:
-        if isinstance(text, bytes):
-            raise UsageError("a PDF needs a file to go to: --output FILE.pdf")
-        typer.echo(text)
-        return
-    try:
-        if isinstance(text, bytes):
-            output.write_bytes(text)
-        else:
-            output.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise UsageError(f"--output {output}: cannot be written ({error.strerror}).") from None
+
+def put(content: str | bytes, output: Path | None) -> None:
+    """Write a chart to ``output``, or to the screen, where a PDF cannot go."""
+    if output is not None:
+        write(output, content, "--output")
+    elif isinstance(content, bytes):
+        raise UsageError("a PDF needs a file to go to: --output FILE.pdf")
+    else:
+        typer.echo(content)
 
 
 def put_sheets(made: Set, form: str, output: Path | None) -> None:
@@ -69,16 +58,11 @@ def put_many(sets: Sequence[Set], form: str, output: Path | None) -> None:
 
 
 def write_set(bench: Bench, folder: Path, form: str, decisions: bool) -> None:
-    """Write drawing, table and cards of a layout into ``folder``, and decision charts if wanted.
-
-    Raises:
-        UsageError: If the folder cannot be made or written.
-    """
+    """Write drawing, table and cards of a layout into ``folder``, and decision charts if wanted."""
     from diagnose.chart import decision, drawing_page, table_page
     from diagnose.chart.card import cards, cards_here
     from diagnose.chart.start import symptom_starts
     from diagnose.chart.table import fault_table
-    from diagnose.paper.blocks import A3, A4
 
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -88,7 +72,7 @@ def write_set(bench: Bench, folder: Path, form: str, decisions: bool) -> None:
     put_sheets(drawing_page.on_paper(bench.library, bench.places, A4), form,
                folder / f"drawing.{form}")  # fmt: skip
     put_many(cards(bench, cards_here(bench), A4), form, folder / f"cards.{form}")
-    table = fault_table(bench, (), counted("ranking findings"))
+    table = fault_table(bench, (), RANKING)
     done()
     put_sheets(table_page.on_paper(bench, table, A4), form, folder / f"table.{form}")
     if not decisions:

@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from diagnose.cli.loading import knowledge_root, layout_at, layout_file, print_json, problem_rows
+from diagnose.cli import layout_view as view
+from diagnose.cli.loading import knowledge_root, layout_at, layout_file, layouts_at
+from diagnose.cli.options import AsJson, LayoutId, Plain
+from diagnose.cli.printing import answer, print_json, problem_rows
+from diagnose.errors import KnowledgeError, Problem, UsageError
+from diagnose.knowledge_files import load_layout
+from diagnose.knowledge_files.second_look import second_look
+from diagnose.places import Places
 
 if TYPE_CHECKING:
     from diagnose.errors import Problem
@@ -20,40 +27,25 @@ app = typer.Typer(
     "low-wing-single --draw",
 )
 
-AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
-Plain = Annotated[bool, typer.Option("--plain", help="Wrap no lines.")]
-
 
 @app.command("list")
 def list_layouts(context: typer.Context, plain: Plain = False, as_json: AsJson = False) -> None:
     """List the layouts.  Example: diagnose layout list"""
-    from diagnose.cli.layout_view import wrap
-    from diagnose.knowledge_files import list_layouts as files
-
-    root = knowledge_root(context)
-    layouts = [layout_at(root, name) for name in files(root)]
-    if as_json:
-        rows = [{"id": x.id, "title": x.title, "invented": x.invented} for x in layouts]
-        print_json({"layouts": rows})
-        return
-    width = max((len(x.id) for x in layouts), default=0)
-    for x in layouts:
-        mark = " (invented)" if x.invented else ""
-        typer.echo("\n".join(wrap(f"{x.id:<{width}}  {x.title}{mark}", plain, width + 2)))
+    layouts = layouts_at(knowledge_root(context)).values()
+    rows = [{"id": x.id, "title": x.title, "invented": x.invented} for x in layouts]
+    answer(as_json, {"layouts": rows}, lambda: view.list_lines(layouts, plain))
 
 
 @app.command("copy")
 def copy(
     context: typer.Context,
-    layout: Annotated[str, typer.Argument(help="Layout id, or a layout file.")],
+    layout: LayoutId,
     file: Annotated[Path, typer.Argument(help="New file; its name becomes the layout's id.")],
 ) -> None:
     """Copy a layout to begin your own.  Example: diagnose layout copy low-wing-single mine.yaml
 
     The id is changed to the new file's name; everything else is left for you to change.
     """
-    from diagnose.errors import UsageError
-
     source = layout_file(knowledge_root(context), layout)
     if file.suffix != ".yaml" or not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", file.stem):
         raise UsageError(
@@ -90,21 +82,15 @@ def kinds(
     """
     from diagnose.cli.layout_kinds import kinds as every
     from diagnose.cli.layout_kinds import kinds_text
-    from diagnose.errors import UsageError
-    from diagnose.knowledge_files import list_layouts as files
 
-    root = knowledge_root(context)
-    rows = every(layout_at(root, name) for name in files(root))
+    rows = every(layouts_at(knowledge_root(context)).values())
     rows = [r for r in rows if not words or any(w.lower() in r["kind"] for w in words)]
     if not rows:
         raise UsageError(
             f"no kind of part is called {' or '.join(words or ())}; "
             "'diagnose layout kinds' lists all."
         )
-    if as_json:
-        print_json({"kinds": rows})
-    else:
-        typer.echo(kinds_text(rows, plain))
+    answer(as_json, {"kinds": rows}, lambda: kinds_text(rows, plain))
 
 
 @app.command("check")
@@ -118,8 +104,6 @@ def check(
     A file in order is also held beside the shipped ones and tried in the fuel-system model: what
     looks odd is told.  Leaves with 3 when a file cannot be used.
     """
-    from diagnose.errors import KnowledgeError
-
     rows: list[dict[str, object]] = []
     for path in files:
         said, problems, odd = _checked(path, knowledge_root(context))
@@ -139,10 +123,6 @@ Told = list[dict[str, object]]
 
 def _checked(path: Path, root: Path) -> tuple[str, Told, Told]:
     """Return what to say of a layout file, its problems, and what is worth a second look."""
-    from diagnose.errors import KnowledgeError
-    from diagnose.knowledge_files import load_layout
-    from diagnose.places import Places
-
     try:
         layout = load_layout(path)
         Places(layout)  # finds what no single line of the file shows: engines nobody feeds
@@ -157,12 +137,9 @@ def _checked(path: Path, root: Path) -> tuple[str, Told, Told]:
 
 def _look_again(layout: Layout, root: Path) -> tuple[Problem, ...]:
     """Return what is unlike the shipped layouts, and where the model finds it unsound."""
-    from diagnose.errors import Problem
     from diagnose.fuel.sound import unsound
-    from diagnose.knowledge_files import list_layouts, load_layout
-    from diagnose.knowledge_files.second_look import second_look
 
-    shipped = [load_layout(file) for file in list_layouts(root).values()]
+    shipped = list(layouts_at(root).values())
     model = (Problem(layout.origin, text) for text in unsound(layout))
     return (*second_look(layout, shipped), *model)
 
@@ -170,19 +147,15 @@ def _look_again(layout: Layout, root: Path) -> tuple[Problem, ...]:
 @app.command("show")
 def show(
     context: typer.Context,
-    layout: Annotated[str, typer.Argument(help="Layout id, or a layout file.")],
+    layout: LayoutId,
     draw: Annotated[bool, typer.Option("--draw", help="A drawing in plain characters.")] = False,
     plain: Plain = False,
     as_json: AsJson = False,
 ) -> None:
     """Show one layout.  Example: diagnose layout show four-engine-injection --draw"""
-    from diagnose.cli import layout_view
-    from diagnose.places import Places
-
     places = Places(layout_at(knowledge_root(context), layout))
-    if as_json:
-        print_json(layout_view.as_object(places))
-    elif draw:
-        typer.echo(layout_view.show_drawing(places))
-    else:
-        typer.echo(layout_view.show_list(places, plain=plain))
+
+    def shown() -> str:
+        return view.show_drawing(places) if draw else view.show_list(places, plain=plain)
+
+    answer(as_json, view.as_object(places), shown)

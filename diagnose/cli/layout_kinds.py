@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from diagnose.cli.layout_view import wrap
+from diagnose.cli.printing import wrap
 from diagnose.knowledge_files.figures import FIGURES, REQUIRED
 from diagnose.knowledge_files.vocabulary import FLOW_KINDS, NAMED_PORTS, OWNERS, PART_KINDS
 from diagnose.model import AEROPLANE, COCKS, Layout

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import textwrap
+from collections.abc import Collection
 from typing import Any
 
+from diagnose.cli.printing import items, wrap, wrapped
 from diagnose.knowledge_files.figures import FIGURES
-from diagnose.model import Layout, Part
+from diagnose.model import Layout, Part, RunState
 from diagnose.paper import ways
 from diagnose.places import Places
 from diagnose.units import SI_UNIT, show
@@ -14,31 +15,38 @@ from diagnose.units import SI_UNIT, show
 INVENTED = "INVENTED for demonstration: no aeroplane has this fuel system or these figures."
 
 
+def list_lines(layouts: Collection[Layout], plain: bool) -> list[str]:
+    """Return the layouts, one a line."""
+    width = max((len(x.id) for x in layouts), default=0)
+    told = (f"{x.id:<{width}}  {x.title}{' (invented)' if x.invented else ''}" for x in layouts)
+    return wrapped(told, plain, width + 2)
+
+
 def show_list(places: Places, *, plain: bool = False) -> str:
     """Return the layout as a list: head, tanks, ways of the fuel, cocks, limits, run states."""
-    layout = places.layout
-    out = _head(layout, plain)
-    out += ["", *wrap(layout.notes.strip(), plain)]
-    out += ["", "Tanks:"]
-    for part in map(layout.parts.__getitem__, places.tanks):
-        out += _item(f"{places.label(part.id)}: {_tank_figures(part)}", plain)
-    out += ["", "Ways of the fuel, cross-feed shut; a cock's normal position in brackets:"]
-    for line in ways.feed_lines(places):
-        out += _item(line, plain)
-    out += _besides("Besides:", places, plain)
-    out += ["", "Cocks:"]
-    for cock in places.cocks():
-        text = f"{places.label(cock.id)}: {' | '.join(cock.positions)}; normal: {cock.normal}"
-        out += _item(text, plain)
-    out += ["", "Limits:"]
-    for limit in layout.limits.values():
-        out += _item(f"{limit.name}: {limit.shown} ({limit.reference})", plain)
-    out += ["", "Run states:"]
-    for state in layout.run_states:
-        start = f", and {state.start_minutes:g} for start and shut-down"
-        start = start if state.start_minutes else ""
-        out += _item(f"{state.id}: {state.title} ({state.minutes:g} minutes{start})", plain)
+    layout, label = places.layout, places.label
+    tanks = (layout.parts[tank] for tank in places.tanks)
+    out = [*_head(layout, plain), "", *wrap(layout.notes.strip(), plain)]
+    for heading, told in (
+        ("Tanks:", [f"{label(tank.id)}: {_tank_figures(tank)}" for tank in tanks]),
+        (
+            "Ways of the fuel, cross-feed shut; a cock's normal position in brackets:",
+            ways.feed_lines(places),
+        ),
+        ("Besides:", ways.other_lines(places)),
+        ("Cocks:", [f"{label(c.id)}: {' | '.join(c.positions)}; normal: {c.normal}"
+                    for c in places.cocks()]),
+        ("Limits:", [f"{x.name}: {x.shown} ({x.reference})" for x in layout.limits.values()]),
+        ("Run states:", [_run_state(state) for state in layout.run_states]),
+    ):  # fmt: skip
+        if told or heading != "Besides:":
+            out += ["", heading, *items(told, plain)]
     return "\n".join(out)
+
+
+def _run_state(state: RunState) -> str:
+    start = f", and {state.start_minutes:g} for start and shut-down" if state.start_minutes else ""
+    return f"{state.id}: {state.title} ({state.minutes:g} minutes{start})"
 
 
 def show_drawing(places: Places) -> str:
@@ -46,12 +54,9 @@ def show_drawing(places: Places) -> str:
     lines = ways.drawing(places)
     if not lines:
         lines = ["Too wide to draw; as a list:", *ways.feed_lines(places)]
-    return "\n".join([*_head(places.layout), "", *lines, *_besides("Not drawn:", places)])
-
-
-def _besides(heading: str, places: Places, plain: bool = False) -> list[str]:
-    lines = [line for text in ways.other_lines(places) for line in _item(text, plain)]
-    return ["", heading, *lines] if lines else []
+    besides = items(ways.other_lines(places), plain=False)
+    not_drawn = ["", "Not drawn:", *besides] if besides else []
+    return "\n".join([*_head(places.layout), "", *lines, *not_drawn])
 
 
 def _head(layout: Layout, plain: bool = False) -> list[str]:
@@ -67,19 +72,6 @@ def _tank_figures(tank: Part) -> str:
     ]
     traits = [f"{k} {v}" for k, v in tank.traits.items()]
     return ", ".join([*both, *traits])
-
-
-def _item(text: str, plain: bool) -> list[str]:
-    return wrap("  " + text, plain, indent=6)
-
-
-def wrap(text: str, plain: bool, indent: int = 0) -> list[str]:
-    """Return ``text`` in lines of at most 79 characters, further lines indented; one if plain."""
-    if plain:
-        return [text]
-    return textwrap.wrap(
-        text, 79, subsequent_indent=" " * indent, break_on_hyphens=False, break_long_words=False
-    )
 
 
 # ---------------------------------------------------------------------- for machines

@@ -8,7 +8,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from diagnose.cli.loading import knowledge_root, print_json, told_on_a_terminal
+from diagnose.cli.loading import knowledge_root, solving
+from diagnose.cli.options import AsJson
+from diagnose.cli.printing import answer, print_json, told_on_a_terminal
+from diagnose.errors import KnowledgeError
 
 if TYPE_CHECKING:
     from diagnose.lint import Code, Found, Result
@@ -41,7 +44,7 @@ def lint(
     waived: Annotated[
         bool, typer.Option("--waived", help="Also list what is let stand, with the reasons.")
     ] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+    as_json: AsJson = False,
 ) -> None:
     """Prove that the knowledge is sound.
 
@@ -51,7 +54,6 @@ def lint(
     Leaves with 3 when something is found.
     """
     from diagnose import lint as linter
-    from diagnose.errors import KnowledgeError
     from diagnose.predict import predictions
 
     if explain:
@@ -61,10 +63,7 @@ def lint(
     codes = linter.chosen(only or (), skip or (), model=model)
 
     def solve(library: Library, places: Places) -> Predictions:
-        def solving(done: int, total: int) -> None:
-            told_on_a_terminal(f"solving {places.layout.id}: {done} of {total} run states")
-
-        return predictions(library, places, progress=solving)
+        return predictions(library, places, progress=solving(places.layout))
 
     result = linter.lint(
         knowledge_root(context),
@@ -75,11 +74,7 @@ def lint(
     )
     told_on_a_terminal("")
     seconds = perf_counter() - started
-    if as_json:
-        print_json(_body(result, seconds))
-    else:
-        for line in _lines(result, seconds, waived):
-            typer.echo(line)
+    answer(as_json, _body(result, seconds), lambda: _lines(result, seconds, waived))
     if result.stands:
         raise typer.Exit(KnowledgeError.exit_code)
 

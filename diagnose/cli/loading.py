@@ -2,76 +2,59 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Mapping
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
 import typer
 
+from diagnose.cli.printing import counted, told_on_a_terminal
+from diagnose.errors import CaseError, Problem, UsageError, did_you_mean
+from diagnose.knowledge_files import (
+    find_knowledge,
+    list_layouts,
+    load_layout,
+    load_library,
+    read_layout,
+)
+from diagnose.knowledge_files.fields import Text
+from diagnose.model import EVIDENCE
+from diagnose.places import Places
+
 if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
-    from diagnose.errors import Problem
     from diagnose.job.diagnosis import Bench
+    from diagnose.job.job import Job
     from diagnose.model import Layout, Library
-
-SCHEMA_VERSION = 1
-"""Version of every JSON object printed by the commands."""
-
-
-Evidence = Annotated[
-    str,
-    typer.Option(
-        "--evidence",
-        metavar="stated|model|both",
-        help="Rates from the knowledge, the fuel-system model, or both; the model is solved once.",
-    ),
-]
-"""An option of every command that ranks."""
 
 
 def knowledge_root(context: typer.Context) -> Path:
-    """Return the knowledge folder: ``--knowledge`` or the shipped one.
-
-    Raises:
-        KnowledgeError: If there is none.
-    """
-    from diagnose.knowledge_files import find_knowledge
-
+    """Return the knowledge folder: ``--knowledge`` or the shipped one."""
     return find_knowledge((context.obj or {}).get("knowledge"))
 
 
 @lru_cache(maxsize=2)
 def library_at(root: Path) -> Library:
     """Return the library read from ``root``."""
-    from diagnose.knowledge_files import load_library
-
     return load_library(root)
 
 
 @lru_cache(maxsize=16)
 def layout_at(root: Path, name: str) -> Layout:
-    """Return a layout by id from the knowledge in ``root``, or from a file path.
-
-    Raises:
-        UsageError: If there is no such layout; names the ones there are.
-    """
-    from diagnose.knowledge_files import load_layout
-
+    """Return a layout by id from the knowledge in ``root``, or from a file path."""
     return load_layout(layout_file(root, name))
+
+
+def layouts_at(root: Path) -> dict[str, Layout]:
+    """Return every layout of the knowledge in ``root``, by its id."""
+    return {name: layout_at(root, name) for name in list_layouts(root)}
 
 
 def layout_file(root: Path, name: str) -> Path:
     """Return the file of a layout of the knowledge in ``root``, or the file that ``name`` is.
 
-    Raises:
-        UsageError: If there is no such layout; names the ones there are.
-        CaseError: The same, with its place, where a file names the layout.
+    An unknown one is refused with what there is; with its place where a file names it.
     """
-    from diagnose.errors import CaseError, Problem, UsageError, did_you_mean
-    from diagnose.knowledge_files import list_layouts
-    from diagnose.knowledge_files.fields import Text
-
     there = list_layouts(root)
     if name in there:
         return there[name]
@@ -90,8 +73,6 @@ def own_layout(root: Path, name: str) -> dict[str, str]:
 
     Empty for a layout of the knowledge, which its edition names.
     """
-    from diagnose.knowledge_files import list_layouts
-
     if not name or name in list_layouts(root) or not Path(name).is_file():
         return {}
     text = Path(name).read_text(encoding="utf-8")
@@ -106,8 +87,6 @@ def bench_at(root: Path, name: str, evidence: str = "stated") -> Bench:
 
 def bench_kept(root: Path, opened: Mapping[str, object], evidence: str = "stated") -> Bench:
     """Return the layout a log was opened on: as the log keeps it whole, else by its name."""
-    from diagnose.knowledge_files import read_layout
-
     text = str(opened.get("layout_text", ""))
     if not text:
         return bench_at(root, str(opened.get("layout", "")), evidence)
@@ -120,53 +99,37 @@ def compiled(library: Library, layout: Layout, evidence: str = "stated") -> Benc
 
     ``evidence``: 'stated' (the knowledge alone), 'model' or 'both', which solve the fuel-system
     model once for each layout and keep the result in the user's cache.
-
-    Raises:
-        UsageError: If ``evidence`` is none of these.
     """
-    from diagnose.errors import UsageError
     from diagnose.job.diagnosis import Bench
-    from diagnose.model import EVIDENCE
 
     mode = next((e for e in EVIDENCE if e == evidence), None)
     if mode is None:
         raise UsageError(f"'{evidence}' is no kind of evidence; there are {', '.join(EVIDENCE)}.")
     if mode == "stated":
         return Bench(library, layout)
-    from diagnose.places import Places
     from diagnose.predict import predictions
 
-    def solving(done: int, total: int) -> None:
-        told_on_a_terminal(f"solving {layout.id}: {done} of {total} run states")
-
     places = Places(layout, library.words.unstated)
-    found = predictions(library, places, mode, progress=solving)
-    told_on_a_terminal("")  # what was told of the solving makes room for what comes
+    found = predictions(library, places, mode, progress=solving(layout))
+    told_on_a_terminal("")
     return Bench(library, layout, found)
 
 
-def print_json(body: Mapping[str, object]) -> None:
-    """Print one JSON object, ``schema_version`` first."""
-    typer.echo(json.dumps({"schema_version": SCHEMA_VERSION, **body}, ensure_ascii=False, indent=1))
+def solving(layout: Layout) -> Callable[[int, int], None]:
+    """Return what says how far the solving of ``layout`` has come."""
+    return counted(f"solving {layout.id}: {{}} of {{}} run states")
 
 
-def tell_warnings(warnings: Iterable[str]) -> None:
-    """Say on stderr what a case file says that may not count as meant, one line each."""
-    for warning in warnings:
-        typer.echo(f"warning: {warning}", err=True)
+def job_at(context: typer.Context, name: str) -> Job:
+    """Return the job ``name`` with the layout it was opened on."""
+    from diagnose.cli.job.start import take_up
+
+    return take_up(knowledge_root(context), name)
 
 
-def told_on_a_terminal(line: str) -> None:
-    """Say how far long work has come, on stderr and only to a person."""
-    import sys
-
-    if sys.stderr.isatty():
-        typer.echo(f"\r\033[K{line}", err=True, nl=False)
-
-
-def problem_rows(problems: Iterable[Problem]) -> list[dict[str, object]]:
-    """Return problems found in files as plain data."""
-    return [
-        {"file": p.origin.file, "line": p.origin.line, "col": p.origin.col, "text": p.text}
-        for p in problems
-    ]
+def part_named(job: Job, text: str, otherwise: str) -> str:
+    """Return the part that ``text`` names; ``otherwise`` is told where nothing is like it."""
+    match = job.bench.places.find_places(text)
+    if not match.part:
+        raise UsageError(match.ask or otherwise)
+    return match.part

@@ -6,15 +6,16 @@ from typing import Annotated
 
 import typer
 
-from diagnose.cli.loading import bench_at, knowledge_root, print_json, told_on_a_terminal
+from diagnose.cli.loading import bench_at, knowledge_root
+from diagnose.cli.options import AnyLayout, AsJson, Plain
+from diagnose.cli.printing import print_json, told_on_a_terminal
+from diagnose.knowledge_files import list_layouts
 
 
 def merit(
     context: typer.Context,
-    layout: Annotated[
-        str, typer.Argument(help="Layout id or file; every shipped layout when left out.")
-    ] = "",
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+    layout: AnyLayout = "",
+    as_json: AsJson = False,
     jobs: Annotated[
         int, typer.Option("--jobs", min=0, help="Jobs drawn from the knowledge, a layout.")
     ] = 300,
@@ -25,7 +26,7 @@ def merit(
     evidence: Annotated[
         str, typer.Option("--evidence", metavar="stated|model|both", help="As in 'replay'.")
     ] = "stated",
-    plain: Annotated[bool, typer.Option("--plain", help="Wrap no lines.")] = False,
+    plain: Plain = False,
 ) -> None:
     """Measure the knowledge on a layout.
 
@@ -34,7 +35,6 @@ def merit(
     Example: diagnose merit low-wing-single --jobs 5000 --model-jobs 2000
     """
     from diagnose.cli.merit_view import merit_text
-    from diagnose.knowledge_files import list_layouts
     from diagnose.merit.study import merit as measure
 
     root = knowledge_root(context)

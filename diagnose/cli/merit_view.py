@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from diagnose.cli.layout_view import INVENTED, wrap
+from diagnose.cli.layout_view import INVENTED
+from diagnose.cli.printing import wrap
 
 RANKED = (
     ("jobs_from_the_knowledge", "report", "knowledge, report alone"),

@@ -3,25 +3,20 @@
 from __future__ import annotations
 
 from time import perf_counter
-from typing import Annotated
 
 import typer
 
-from diagnose.cli.loading import (
-    knowledge_root,
-    layout_at,
-    library_at,
-    print_json,
-    told_on_a_terminal,
-)
+from diagnose.cli.loading import knowledge_root, layout_at, library_at, solving
+from diagnose.cli.options import AnyLayout, AsJson
+from diagnose.cli.printing import print_json, told_on_a_terminal
+from diagnose.knowledge_files import list_layouts
+from diagnose.places import Places
 
 
 def predict(
     context: typer.Context,
-    layout: Annotated[
-        str, typer.Argument(help="Layout id or file; every shipped layout when left out.")
-    ] = "",
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+    layout: AnyLayout = "",
+    as_json: AsJson = False,
 ) -> None:
     """Solve the fuel-system model ahead of '--evidence both'.
 
@@ -31,8 +26,6 @@ def predict(
 
     What is kept holds until a figure of the layout, a physical form or the model changes.
     """
-    from diagnose.knowledge_files import list_layouts
-    from diagnose.places import Places
     from diagnose.predict import Store, predictions, solvable
     from diagnose.predict.store import key_of
 
@@ -43,12 +36,8 @@ def predict(
         places = Places(layout_at(root, name), library.words.unstated)
         asked = solvable(library, places.layout, places.cause_instances(library))
         there = store.has(key_of(asked))
-
-        def solving(now: int, total: int, name: str = name) -> None:
-            told_on_a_terminal(f"solving {name}: {now} of {total} run states")
-
         started = perf_counter()
-        tables = predictions(library, places, store=store, progress=solving).tables
+        tables = predictions(library, places, store=store, progress=solving(places.layout)).tables
         told_on_a_terminal("")
         done.append(
             {

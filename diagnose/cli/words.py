@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
-from diagnose.cli.case_keys import CASE_KEYS, KNOWN_BY_MEANS, SETTINGS_MEAN
-from diagnose.cli.loading import knowledge_root, layout_at, library_at, print_json
-from diagnose.model import TANKS
-
-if TYPE_CHECKING:
-    from diagnose.model import Layout, Library
+from diagnose.cli.loading import knowledge_root, layout_at, library_at
+from diagnose.cli.options import AsJson
+from diagnose.cli.printing import print_json
+from diagnose.errors import UsageError
+from diagnose.knowledge_files import list_layouts
 
 
 def words(
@@ -24,7 +23,7 @@ def words(
     layout: Annotated[
         str, typer.Option("--layout", help="Parts of this layout only, or of a layout file.")
     ] = "",
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+    as_json: AsJson = False,
 ) -> None:
     """List the words and keys that a case is written in.
 
@@ -35,8 +34,7 @@ def words(
 
     The keys of a case file alone: diagnose words keys
     """
-    from diagnose.errors import UsageError
-    from diagnose.knowledge_files import list_layouts
+    from diagnose.casebook.vocabulary import vocabulary
 
     root = knowledge_root(context)
     library = library_at(root)
@@ -98,100 +96,3 @@ def _lines(body: Mapping[str, Any]) -> Iterator[str]:
     for table, keys in body["case_keys"].items():
         yield f"keys of {table}:" if table != "case" else "keys of a case file:"
         yield from (f"  {key}: {meaning}" for key, meaning in keys.items())
-
-
-def vocabulary(library: Library, layouts: list[Layout]) -> Mapping[str, object]:
-    """Return the vocabulary as plain data, ids beside labels."""
-    from diagnose.model import DIMENSIONS, KNOWN_BY, STAGES
-    from diagnose.places import Places, joint_positions
-    from diagnose.rules import words_of
-
-    return {
-        "knowledge_edition": library.edition,
-        "layouts": [
-            {
-                "id": x.id,
-                "label": x.title,
-                "traits": dict(x.traits),
-                "tank_settings": [
-                    *(p.id for p in x.parts.values() if p.kind in TANKS),
-                    *joint_positions(x),
-                ],
-                "run_states": [
-                    {"id": s.id, "label": s.title, "stage": s.stage, "settings": dict(s.settings)}
-                    for s in x.run_states
-                ],
-            }
-            for x in layouts
-        ],
-        "parts": [
-            {
-                "id": p.id,
-                "label": names.label(p.id),
-                "kind": p.kind,
-                "layout": x.id,
-                "side": p.side,
-                "position": p.position,
-                "of": p.of,
-            }
-            for x in layouts
-            for names in [Places(x, library.words.unstated)]
-            for p in x.parts.values()
-        ],
-        "questions": [
-            {
-                "id": q.id,
-                "label": q.title,
-                "ask": q.ask,
-                "at": list(q.at),
-                "classes": dict(q.classes),
-                "unit": q.unit,
-                "stages": list(q.stages),
-                "needs": dict(q.needs),
-                "reads": q.reads,
-            }
-            for q in library.questions.values()
-        ],
-        "signs": [
-            {"id": f"{q.id}:{c}", "label": f"{q.title}: {label}"}
-            for q in library.questions.values()
-            for c, label in q.classes.items()
-        ],
-        "symptoms": [
-            {"id": s.id, "label": s.title, "at": list(s.at), "when": words_of(s.when)}
-            for s in library.symptoms.values()
-        ],
-        "causes": [
-            {
-                "id": c.id,
-                "label": c.title,
-                "family": c.family,
-                "part_kinds": list(c.part_kinds),
-                "outside": c.outside,
-                "because": c.because,
-            }
-            for c in library.causes.values()
-        ],
-        "families": [
-            {"id": f, "label": f.replace("-", " ")}
-            for f in sorted({c.family for c in library.causes.values()})
-        ],
-        "checks": [
-            {"id": c.id, "label": c.title, "at": list(c.at), "results": dict(c.results)}
-            for c in library.checks.values()
-        ],
-        "effects": [
-            {"id": e.id, "label": e.title, "at": list(e.at), "values": list(e.values)}
-            for e in library.effects.values()
-        ],
-        "states": {
-            "stages": dict(STAGES),
-            "settings": {
-                d: list(v) or "one of tank_settings of the layout" for d, v in DIMENSIONS.items()
-            },
-            "meaning": dict(SETTINGS_MEAN),
-        },
-        "known_by": list(KNOWN_BY),
-        "known_by_meaning": dict(KNOWN_BY_MEANS),
-        "case_keys": {table: dict(keys) for table, keys in CASE_KEYS.items()},
-    }

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import unicodedata
 
+from diagnose.model import Layout
+
 UNREVIEWED = "UNREVIEWED"
 NOT_A_RELEASE = "This is not a release to service"
 
@@ -58,3 +60,12 @@ def _visible(text: str) -> str:
     return "".join(
         "\ufffd" if c in _BIDI or unicodedata.category(c) in ("Cc", "Cs") else c for c in text
     )
+
+
+NOT_READINGS = "Figures of a model, not readings; certifies nothing."
+
+
+def model_notes(layout: Layout, certifies: str = NOT_READINGS) -> list[str]:
+    """Return the notes on every drawing of what the fuel-system model says of ``layout``."""
+    invented = ["INVENTED layout."] if layout.invented else []
+    return [*invented, certifies, f"Layout {layout.id}, edition {layout.edition}. Page 1 of 1."]

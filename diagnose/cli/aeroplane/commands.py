@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-from diagnose.cli.aeroplane import trend as aeroplane_trend
-from diagnose.cli.loading import knowledge_root, print_json, problem_rows
-
-if TYPE_CHECKING:  # imported where it is used, so that help comes at once
-    from diagnose.errors import Problem
-    from diagnose.job.keeping.hangar import Kept
+from diagnose.cli.loading import knowledge_root, layout_at, own_layout
+from diagnose.cli.options import AsJson, Plain, Registration
+from diagnose.cli.printing import answer, print_json, problem_rows, say, write
+from diagnose.errors import CaseError, DiagnoseError, Problem, UsageError
+from diagnose.job.keeping.hangar import Hangar, Kept, kept_from
+from diagnose.job.keeping.registry import Registry
+from diagnose.knowledge_files.aeroplane_skeleton import skeleton
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -21,10 +22,6 @@ app = typer.Typer(
     "Its limits, parts, work done, error cards, defects: what its papers say of it.\n\n"
     "Example: diagnose aeroplane new X-DEMO --layout four-engine-injection",
 )
-
-Plain = Annotated[bool, typer.Option("--plain", help="Wrap no lines.")]
-AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
-Which = Annotated[str, typer.Argument(help="Registration, or an aeroplane's file.")]
 
 
 @app.command("new")
@@ -37,11 +34,6 @@ def new(
     ] = None,
 ) -> None:
     """Write an empty file, to be filled in from the papers."""
-    from diagnose.cli.aeroplane.view import skeleton
-    from diagnose.cli.loading import layout_at, own_layout
-    from diagnose.errors import UsageError
-    from diagnose.job.keeping.hangar import Hangar
-
     path = output or Hangar().path(registration)
     Hangar().path(registration)  # a name that can be none is refused, wherever it is written
     root = knowledge_root(context)
@@ -71,45 +63,25 @@ def new(
 def list_aeroplanes(context: typer.Context, as_json: AsJson = False) -> None:
     """List the aeroplanes with a file in the data folder."""
     from diagnose.cli.aeroplane.own_file import laid
-    from diagnose.errors import CaseError, DiagnoseError
-    from diagnose.job.keeping.hangar import Hangar, kept_from
+    from diagnose.cli.aeroplane.view import list_lines, list_row
 
     root = knowledge_root(context)
     rows: list[dict[str, object]] = []
     damaged: list[DiagnoseError] = []
     for name, path in Hangar().files().items():
         try:
-            own = laid(root, kept_from(path)).aeroplane
+            rows.append(list_row(name, laid(root, kept_from(path))))
         except DiagnoseError as error:
             damaged.append(error)
             rows.append({"registration": name, "state": "unreadable"})
-            continue
-        assert own is not None
-        rows.append(
-            {
-                "registration": name,
-                "state": "in order",
-                "layout": own.layout,
-                "invented": own.invented,
-                "deferred_open": len(own.deferred),
-                "edition": own.edition,
-            }
-        )
-    if as_json:
-        print_json({"aeroplanes": rows})
-    else:
-        for r in rows:
-            told = f"{r.get('layout', ''):<26} deferred open: {r.get('deferred_open', '-')}"
-            typer.echo(f"{r['registration']:<12} {r['state']:<10} {told}".rstrip())
-        if not rows:
-            typer.echo("No aeroplanes yet. Write one with: diagnose aeroplane new REG --layout ...")
+    answer(as_json, {"aeroplanes": rows}, lambda: list_lines(rows))
     if damaged:
         raise CaseError(p for e in damaged for p in getattr(e, "problems", ()))
 
 
 @app.command("show")
 def show(
-    context: typer.Context, aeroplane: Which, plain: Plain = False, as_json: AsJson = False
+    context: typer.Context, aeroplane: Registration, plain: Plain = False, as_json: AsJson = False
 ) -> None:
     """Show one aeroplane, warnings first.
 
@@ -118,11 +90,9 @@ def show(
     from diagnose.cli.aeroplane import view
     from diagnose.cli.aeroplane.own_file import laid
 
-    layout = laid(knowledge_root(context), found(aeroplane))
-    if as_json:
-        print_json(view.as_object(layout, date.today()))
-    else:
-        typer.echo("\n".join(view.lines(layout, date.today(), plain=plain)))
+    layout = laid(knowledge_root(context), _found(aeroplane))
+    today = date.today()
+    answer(as_json, view.as_object(layout, today), lambda: view.lines(layout, today, plain=plain))
 
 
 @app.command("check")
@@ -137,14 +107,13 @@ def check(
     """
     from diagnose.aeroplane import warnings
     from diagnose.cli.aeroplane.own_file import laid
-    from diagnose.errors import CaseError
 
     root = knowledge_root(context)
     problems: list[Problem] = []
     rows: list[dict[str, object]] = []
     for name in files:
         try:
-            layout = laid(root, found(name))
+            layout = laid(root, _found(name))
         except CaseError as error:
             problems += error.problems
             rows.append({"file": name, "in_order": False, "problems": problem_rows(error.problems)})
@@ -153,28 +122,66 @@ def check(
         rows.append({"file": name, "in_order": True, "problems": [], "warnings": list(said)})
         if not as_json:
             typer.echo(f"{name}: in order over layout '{layout.id}'; {len(said)} warning(s)")
-            for w in said:
-                typer.echo(f"  WARNING {w}.")
+            say(f"  WARNING {w}." for w in said)
     if as_json:
         print_json({"files": rows})
     if problems:
         raise CaseError(problems)
 
 
-def found(name: str) -> Kept:
-    """Return the file of a registration or a path.
+@app.command("trend")
+def trend(
+    context: typer.Context,
+    aeroplane: Registration,
+    file: Annotated[
+        Path | None,
+        typer.Option("--file", help="Readings as CSV; else REG.trend.csv in the data folder."),
+    ] = None,
+    svg: Annotated[Path | None, typer.Option("--svg", help="Draw the plots here.")] = None,
+    plain: Plain = False,
+    as_json: AsJson = False,
+) -> None:
+    """Follow an aeroplane's readings over time.
 
-    Raises:
-        UsageError: If there is none; names the ones there are.
+    Pressures, currents, drops, return, water, stick against gauge.
+
+    Example: diagnose aeroplane trend X-DEMO --file readings.csv --svg trend.svg
     """
-    from diagnose.errors import UsageError
-    from diagnose.job.keeping.hangar import Hangar
+    from diagnose.aeroplane.history import load_history, series_of
+    from diagnose.aeroplane.trends import trends_of
+    from diagnose.aeroplane.trends_told import as_object, drawing
+    from diagnose.cli.aeroplane.own_file import bench_of
+    from diagnose.cli.aeroplane.trend_view import lines
+    from diagnose.job.measured.past_figures import figures_of
 
+    bench = bench_of(knowledge_root(context), _found(aeroplane))
+    layout = bench.layout
+    assert layout.aeroplane is not None
+    name = layout.aeroplane.registration
+    beside = Hangar().folder / f"{name}.trend.csv"
+    path = file or (beside if beside.is_file() else None)
+    typed = load_history(path, layout) if path else ()
+    kept, unread = figures_of(Registry(), bench)
+    series = series_of([*typed, *kept], layout)
+    if not series:
+        raise UsageError(
+            f"no readings of {name}: neither {beside} nor a job has any. A line of the "
+            "file: 2026-01-31, fuel-pressure, ENGINE-ID, run-up-booster-off, 15.2 psi (first line: "
+            "date, what, at, state, value)."
+        )
+    shown = trends_of(series, layout)
+    if svg is not None:
+        write(svg, drawing(shown, layout))
+    body = as_object(shown, layout, unread)
+    answer(as_json, body, lambda: lines(shown, layout, unread, plain=plain))
+    if svg is not None and not as_json:
+        typer.echo(f"drawn: {svg}", err=True)
+
+
+def _found(name: str) -> Kept:
+    """Return the file of a registration or a path; refused where there is none."""
     kept = Hangar().find(name)
     if kept is None:
         there = ", ".join(Hangar().files()) or "none yet"
         raise UsageError(f"there is no aeroplane '{name}'. There are: {there}.")
     return kept
-
-
-app.command("trend")(aeroplane_trend.trend)

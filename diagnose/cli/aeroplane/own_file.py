@@ -18,11 +18,7 @@ from diagnose.model import Layout, Work
 
 
 def laid(root: Path, kept: Kept) -> Layout:
-    """Return the layout an aeroplane's file names, with the file laid over it.
-
-    Raises:
-        CaseError: With every problem of the file; a layout there is none of, alone.
-    """
+    """Return the layout an aeroplane's file names, with the file laid over it."""
     name = layout_of_aeroplane(kept.data, kept.name)
     layout = (
         read_layout(kept.layout, f"{Path(name).stem}.yaml")
@@ -41,12 +37,7 @@ def bench_of(root: Path, kept: Kept, evidence: str = "stated") -> Bench:
 def own_bench(
     root: Path, aeroplane: str, layout: str, evidence: str = "stated"
 ) -> tuple[Bench, Kept] | None:
-    """Return the bench of ``aeroplane`` and its file; None where it has no file.
-
-    Raises:
-        UsageError: If ``layout`` is given and is not the one the file names.
-        CaseError: If the file cannot be used.
-    """
+    """Return the bench of ``aeroplane`` and its file; None where it has no file."""
     kept = Hangar().find(aeroplane) if aeroplane else None
     if kept is None:
         return None

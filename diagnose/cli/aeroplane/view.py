@@ -1,14 +1,14 @@
-"""One aeroplane for people and for machines, and the empty file a new one starts from."""
+"""One aeroplane for people and for machines."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict
 from datetime import date
 from typing import Any
 
 from diagnose.aeroplane import recent_work, since_when, warnings
-from diagnose.cli.layout_view import wrap
+from diagnose.cli.printing import items, wrap
 from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.model import Aeroplane, Layout
 from diagnose.places import Places
@@ -16,6 +16,29 @@ from diagnose.units import show
 
 RULES = "The aeroplane's approved data and its papers rule; this is a copy of them by hand."
 NOT_DECIDED = "Whether a defect may stay open is not for this tool to say."
+
+
+def list_row(name: str, layout: Layout) -> dict[str, object]:
+    """Return what a list says of the aeroplane whose file is called ``name``."""
+    own = layout.aeroplane
+    assert own is not None
+    return {
+        "registration": name,
+        "state": "in order",
+        "layout": own.layout,
+        "invented": own.invented,
+        "deferred_open": len(own.deferred),
+        "edition": own.edition,
+    }
+
+
+def list_lines(rows: Sequence[Mapping[str, object]]) -> list[str]:
+    """Return the aeroplanes of a list, one a line."""
+    out = []
+    for r in rows:
+        told = f"{r.get('layout', ''):<26} deferred open: {r.get('deferred_open', '-')}"
+        out.append(f"{r['registration']:<12} {r['state']:<10} {told}".rstrip())
+    return out or ["No aeroplanes yet. Write one with: diagnose aeroplane new REG --layout ..."]
 
 
 def lines(layout: Layout, today: date, *, plain: bool = False) -> list[str]:
@@ -29,7 +52,7 @@ def lines(layout: Layout, today: date, *, plain: bool = False) -> list[str]:
     out += wrap(RULES, plain)
     for w in warnings(layout, today):
         out += wrap(f"WARNING {w}.", plain, 2)
-    for heading, items in (
+    for heading, told in (
         ("Particulars:", _particulars(own)),
         ("Limits:", _limits(layout)),
         ("Open deferred defects:", _deferred(own, places)),
@@ -40,8 +63,7 @@ def lines(layout: Layout, today: date, *, plain: bool = False) -> list[str]:
         ("Known of it:", _quirks(own, places)),
         ("Uplifts:", _uplifts(own, places)),
     ):
-        told = [line for item in items for line in wrap("  " + item, plain, 6)]
-        out += ["", heading, *(told or ["  none entered"])]
+        out += ["", heading, *(items(told, plain) or ["  none entered"])]
     return out
 
 
@@ -210,56 +232,3 @@ def as_object(layout: Layout, today: date) -> dict[str, Any]:
 
 def _plain(item: Any) -> dict[str, Any]:
     return {k: v for k, v in asdict(item).items() if k != "origin"}
-
-
-# ---------------------------------------------------------------------- the empty file
-
-_SKELETON = """\
-# The file of one aeroplane over layout '{layout}'. Every figure is typed from its own papers; what
-# is not known is left out. Lines that begin with '#' are examples: take the '#' away and fill in.
-aeroplane: {registration}
-layout: {layout}
-layout-edition: {edition}    # of the layout this was written on; a change is warned of
-invented: no                 # yes only for demonstrations
-# serial: "..."
-# hours: 1234 h
-# last-good-run: 2026-01-31  # work from this day on lifts the odds of what such work can leave
-# approved-data:
-#   - {{document: maintenance manual, revision: "7", date: 2025-03-01}}
-# limits:                    # replaces the layout's; one not given has no approved figure
-#   fuel-pressure: {{low: 14 psi, high: 18 psi, document: maintenance manual, revision: "7",
-#     date: 2025-03-01, page: 28-12}}
-# modifications:
-#   - {{modification: "M12", title: "...", embodied: yes, on: 2020-05-01, reference: "..."}}
-# fitted:
-#   - {{at: {part}, number: "...", serial: "...", on: 2026-01-20, from: stores, hours: 0 h,
-#      overhaul-at: 500 h, overhaul-due: 2031-01-20, shelf-until: 2027-01-20, reference: "..."}}
-# work:
-#   - {{work: "...", at: {part}, on: 2026-01-20, reference: log page 12}}
-# cards:                     # what a gauge or stick shows, and what is true then
-#   - {{at: {gauge}, on: 2026-01-20, due: 2027-01-20, reference: "card 3",
-#      points: [{{shows: {one}, true: {two}}}]}}
-# quirks:
-#   - {{quirk: "...", at: {part}}}
-# deferred:                  # open defects as the papers list them; the tool decides nothing
-#   - {{defect: "D1", what: "...", cause: CAUSE-ID, at: PART-ID, since: 2026-01-20,
-#      until: 2026-02-20, limit: "...", reference: "...", known-by: seen}}
-# uplifts:
-#   - {{on: 2026-01-20, source: "bowser 1", batch: "...", amount: 200 l, tanks: [{tank}]}}
-"""
-
-
-def skeleton(registration: str, layout: Layout) -> str:
-    """Return the empty file of a new aeroplane, its examples naming parts of the layout."""
-    kinds = {p.kind: p.id for p in reversed(list(layout.parts.values()))}
-    gauge = kinds.get("pressure-gauge")
-    return _SKELETON.format(
-        registration=registration,
-        layout=layout.id,
-        edition=layout.edition,
-        part=kinds.get("strainer") or kinds["engine"],
-        gauge=gauge or kinds.get("dip-stick", "PART-ID"),
-        one="10 psi" if gauge else "10 l",
-        two="10.4 psi" if gauge else "10.2 l",
-        tank=kinds["tank"],
-    )

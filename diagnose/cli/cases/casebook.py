@@ -9,15 +9,20 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from diagnose.cli.cases.judged import judged
-from diagnose.cli.loading import (
-    bench_at,
-    knowledge_root,
-    layout_at,
-    library_at,
-    print_json,
-    tell_warnings,
-    told_on_a_terminal,
+from diagnose.cli.loading import bench_at, knowledge_root, layouts_at, library_at
+from diagnose.cli.options import AsJson, CaseFile, CaseFolder
+from diagnose.cli.printing import answer, tell_warnings, told_on_a_terminal
+from diagnose.errors import UsageError, did_you_mean
+from diagnose.knowledge_files import (
+    case_folders,
+    find_knowledge,
+    layout_of_case,
+    list_layouts,
+    load_case,
+    load_library,
+    load_shelf,
 )
+from diagnose.knowledge_files.proof_text import write_proof
 
 if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
     from diagnose.job.diagnosis import Bench
@@ -29,10 +34,6 @@ app = typer.Typer(
     "strainer-plugged",
 )
 
-AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
-Folder = Annotated[
-    Path | None, typer.Option("--cases", help="Folder of cases to use instead of the shipped one.")
-]
 Causes = Annotated[
     list[str] | None, typer.Argument(help="Causes by id; all when left out.", metavar="CAUSE")
 ]
@@ -46,8 +47,6 @@ def _sound(
     But for shipped ones, where the knowledge is a folder of one's own: an older copy may lack what
     a newer case speaks of, and that must not stop work on it.  How many is told.
     """
-    from diagnose.knowledge_files import case_folders, find_knowledge, load_shelf
-
     shipped, *own = case_folders(root, folder)
     if folder is not None or root.resolve() == find_knowledge().resolve():
         return load_shelf([shipped, *own], library, layouts).sound()
@@ -62,7 +61,7 @@ def _sound(
 def list_all(
     context: typer.Context,
     cause: Annotated[str, typer.Option("--cause", help="Only cases of this cause.")] = "",
-    folder: Folder = None,
+    folder: CaseFolder = None,
     as_json: AsJson = False,
 ) -> None:
     """List the cases: published, invented, drawn with the model.  Example: diagnose cases list"""
@@ -71,13 +70,9 @@ def list_all(
     root = knowledge_root(context)
     library = library_at(root)
     _known(library, [cause] if cause else [])
-    layouts = {n: layout_at(root, n) for n in _layouts(root)}
-    cases = _sound(root, folder, library, layouts)
+    cases = _sound(root, folder, library, layouts_at(root))
     body = list_body([c for c in cases if not cause or cause in {x.cause for x in c.causes}])
-    if as_json:
-        print_json(body)
-    else:
-        typer.echo(list_text(body))
+    answer(as_json, body, lambda: list_text(body))
 
 
 @app.command("draw")
@@ -96,7 +91,8 @@ def draw_cases(
     """
     from diagnose.casebook import case_text, draw_all
 
-    library, benches = _everything(context)
+    root = knowledge_root(context)
+    library, benches = library_at(root), _benches(root)
     _known(library, causes or [])
     drawn = draw_all(
         library, benches, each=each, seed=seed, only=causes or (), progress=told_on_a_terminal
@@ -118,7 +114,7 @@ def draw_cases(
 def prove(
     context: typer.Context,
     causes: Causes = None,
-    folder: Folder = None,
+    folder: CaseFolder = None,
     write: Annotated[
         bool,
         typer.Option("--write", help="Choose the proofs anew and write them into the causes."),
@@ -132,38 +128,31 @@ def prove(
     another cause, the findings must not raise it.
     """
     from diagnose.cli.cases.casebook_view import prove_body, prove_text
-    from diagnose.knowledge_files import load_library
-    from diagnose.knowledge_files.proof_text import write_proof
     from diagnose.replay.proof import Ranked, replayed
     from diagnose.replay.proof_choice import choose
 
     root = knowledge_root(context)
-    library, benches = _everything(context)
+    library, benches = library_at(root), _benches(root)
     _known(library, causes or [])
-    layouts = {n: b.layout for n, b in benches.items()}
-    cases = _sound(root, folder, library, layouts)
+    cases = _sound(root, folder, library, layouts_at(root))
     ranked = Ranked(cases, benches, told_on_a_terminal)
     if write:
         chosen = choose(library, ranked.all())
-        named = [c for c in sorted(library.causes) if not causes or c in causes]
-        for c in named:
-            file = root / "causes" / library.causes[c].family / f"{c}.yaml"
-            write_proof(file, chosen[c].fires, chosen[c].silent, chosen[c].settled)
+        for name in causes or library.causes:
+            file = root / "causes" / library.causes[name].family / f"{name}.yaml"
+            write_proof(file, chosen[name].fires, chosen[name].silent, chosen[name].settled)
         library = load_library(root)
     wanted = [c for c in library.causes.values() if not causes or c.id in causes]
     body = prove_body(wanted, *replayed(wanted, ranked))
-    if as_json:
-        print_json(body)
-    else:
-        typer.echo(prove_text(body))
+    answer(as_json, body, lambda: prove_text(body))
 
 
 @app.command("similar")
 def similar(
     context: typer.Context,
-    case: Annotated[Path, typer.Argument(help="A case file.", metavar="CASE.yaml")],
+    case: CaseFile,
     most: Annotated[int, typer.Option("--most", min=1, help="How many to show.")] = 5,
-    folder: Folder = None,
+    folder: CaseFolder = None,
     as_json: AsJson = False,
 ) -> None:
     """Show finished cases like this one, your own jobs too.  Example: diagnose cases similar X.yaml
@@ -172,25 +161,19 @@ def similar(
     """
     from diagnose.cli.cases.alike_view import alike_body, alike_text
     from diagnose.cli.job.past import Past
-    from diagnose.knowledge_files import layout_of_case, load_case
 
     root = knowledge_root(context)
     bench = bench_at(root, layout_of_case(case))
     loaded = load_case(case, bench.library, bench.layout)
     past = Past(root, folder)
     body = alike_body(bench, past.like(bench, loaded.findings, most, but=loaded.id), past)
-    if as_json:
-        print_json({"case": loaded.id, **body})
-    else:
-        typer.echo("\n".join(alike_text(body)))
+    answer(as_json, {"case": loaded.id, **body}, lambda: alike_text(body))
 
 
 app.command("judged")(judged)
 
 
 def _kept(folder: Path, name: str, text: str) -> None:
-    from diagnose.errors import UsageError
-
     try:
         folder.mkdir(parents=True, exist_ok=True)
         (folder / name).write_text(text, encoding="utf-8")
@@ -200,20 +183,11 @@ def _kept(folder: Path, name: str, text: str) -> None:
         ) from None
 
 
-def _layouts(root: Path) -> Sequence[str]:
-    from diagnose.knowledge_files import list_layouts
-
-    return tuple(list_layouts(root))
-
-
-def _everything(context: typer.Context) -> tuple[Library, Mapping[str, Bench]]:
-    root = knowledge_root(context)
-    return library_at(root), {n: bench_at(root, n) for n in _layouts(root)}
+def _benches(root: Path) -> Mapping[str, Bench]:
+    return {name: bench_at(root, name) for name in list_layouts(root)}
 
 
 def _known(library: Library, causes: Sequence[str]) -> None:
-    from diagnose.errors import UsageError, did_you_mean
-
     for name in causes:
         if name not in library.causes:
             hint = did_you_mean(name, library.causes)

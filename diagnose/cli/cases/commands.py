@@ -9,21 +9,15 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from diagnose.cli.loading import (
-    Evidence,
-    bench_at,
-    knowledge_root,
-    print_json,
-    tell_warnings,
-    told_on_a_terminal,
-)
-from diagnose.errors import ConflictError
+from diagnose.cli.loading import bench_at, knowledge_root
+from diagnose.cli.options import AsJson, CaseFile, Evidence
+from diagnose.cli.printing import answer, tell_warnings, told_on_a_terminal
+from diagnose.errors import ConflictError, UsageError
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
     from diagnose.cli.cases.view import BenchFor
     from diagnose.job.diagnosis import Bench
 
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 Own = Annotated[
     str,
     typer.Option(
@@ -32,13 +26,12 @@ Own = Annotated[
         help="Registration or file of the aeroplane it was: its limits, error cards and defects.",
     ),
 ]
-CaseFile = Annotated[Path, typer.Argument(help="A case file.", metavar="CASE.yaml")]
 
 
 def rank(
     context: typer.Context,
     case: CaseFile,
-    as_json: Json = False,
+    as_json: AsJson = False,
     numbers: Annotated[bool, typer.Option("--numbers", help="Show probabilities.")] = False,
     top: Annotated[int, typer.Option("--top", min=1, help="How many causes to print.")] = 10,
     exit_code: Annotated[
@@ -55,10 +48,7 @@ def rank(
 
     body = rank_body(_bench_for(knowledge_root(context), aeroplane, evidence), case)
     tell_warnings(body["warnings"])
-    if as_json:
-        print_json(body)
-    else:
-        typer.echo(rank_text(body, top, numbers))
+    answer(as_json, body, lambda: rank_text(body, top, numbers))
     if exit_code and body["conflicts"]:
         raise ConflictError("the findings contradict each other: " + "; ".join(body["conflicts"]))
 
@@ -66,7 +56,7 @@ def rank(
 def replay(
     context: typer.Context,
     path: Annotated[Path, typer.Argument(help="A case file or a folder of them.", metavar="PATH")],
-    as_json: Json = False,
+    as_json: AsJson = False,
     leave_out: Annotated[
         bool, typer.Option("--leave-out", help="Also play each case without its own cause.")
     ] = False,
@@ -95,10 +85,7 @@ def replay(
     )
     body: Mapping[str, Any] = {"evidence": evidence, **studied}
     tell_warnings(w for row in body["cases"] for w in row["warnings"])
-    if as_json:
-        print_json(body)
-    else:
-        typer.echo(replay_text(body))
+    answer(as_json, body, lambda: replay_text(body))
 
 
 def why(
@@ -111,7 +98,7 @@ def why(
             "when left out."
         ),
     ] = "",
-    as_json: Json = False,
+    as_json: AsJson = False,
     evidence: Evidence = "stated",
     aeroplane: Own = "",
 ) -> None:
@@ -125,10 +112,7 @@ def why(
 
     body = why_body(_bench_for(knowledge_root(context), aeroplane, evidence), case, cause)
     tell_warnings(body["warnings"])
-    if as_json:
-        print_json(body)
-    else:
-        typer.echo(why_text(body))
+    answer(as_json, body, lambda: why_text(body))
 
 
 def _bench_for(root: Path, aeroplane: str, evidence: str) -> BenchFor:
@@ -138,7 +122,6 @@ def _bench_for(root: Path, aeroplane: str, evidence: str) -> BenchFor:
 
     def own(layout: str) -> Bench:
         from diagnose.cli.aeroplane.own_file import own_bench
-        from diagnose.errors import UsageError
 
         found = own_bench(root, aeroplane, Path(layout).stem, evidence)
         if found is None:

@@ -9,7 +9,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from diagnose.cli.loading import bench_at, knowledge_root, library_at, print_json
+from diagnose.cli.loading import bench_at, knowledge_root, library_at
+from diagnose.cli.options import AsJson, CaseFolder
+from diagnose.cli.printing import answer
+from diagnose.errors import UsageError
+from diagnose.knowledge_files import find_cases, layout_of_case, list_judged, load_case
+from diagnose.knowledge_files.schema.judging import FILE
 
 if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
     from diagnose.model import Library
@@ -23,20 +28,15 @@ def judged(
     write: Annotated[
         bool, typer.Option("--write", help="Fit the odds of the modes, and keep them.")
     ] = False,
-    folder: Annotated[
-        Path | None,
-        typer.Option("--cases", help="Folder of cases to use instead of the shipped one."),
-    ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+    folder: CaseFolder = None,
+    as_json: AsJson = False,
 ) -> None:
     """Hold the ranking against judged reports.  Example: diagnose cases judged
 
     A judgement says which modes a report will have been, with shares.  With --write, a factor on
     the odds of each mode is fitted to them and kept in judged.yaml beside the causes.
     """
-    from diagnose.errors import UsageError
     from diagnose.job.diagnosis import Bench
-    from diagnose.knowledge_files import find_cases, layout_of_case, list_judged, load_case
     from diagnose.merit.judged import (
         agreement,
         by_word,
@@ -73,16 +73,10 @@ def judged(
     }
     if write:
         _keep(root, judged_text(odds, len(cases)))
-    if as_json:
-        print_json(body)
-    else:
-        typer.echo("\n".join(_text(body, library)))
+    answer(as_json, body, lambda: _text(body, library))
 
 
 def _keep(root: Path, text: str) -> None:
-    from diagnose.errors import UsageError
-    from diagnose.knowledge_files.schema.judging import FILE
-
     try:
         (root / FILE).write_text(text, encoding="utf-8")
     except OSError as error:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from diagnose.errors import UsageError
+from diagnose.knowledge_files import layout_of_case, load_case
 from diagnose.units import plain_figure
 
 if TYPE_CHECKING:
@@ -19,7 +20,6 @@ BenchFor = Callable[[str], "Bench"]
 def opened(bench_for: BenchFor, file: Path) -> tuple[Bench, Case, Diagnosis, Step]:
     """Return a case read from ``file`` and what its findings alone say."""
     from diagnose.job.diagnosis import Diagnosis
-    from diagnose.knowledge_files import layout_of_case, load_case
 
     bench = bench_for(layout_of_case(file))
     case = load_case(file, bench.library, bench.layout)
@@ -86,11 +86,7 @@ def _unknown(bench: Bench, step: Step, name: str) -> str:
 
 
 def why_body(bench_for: BenchFor, file: Path, name: str) -> Mapping[str, Any]:
-    """Return why a cause, or a symptom, stands where it stands.
-
-    Raises:
-        UsageError: If ``name`` is neither on this layout.
-    """
+    """Return why a cause, or a symptom, stands where it stands."""
     from diagnose.job.case_warnings import warnings_of
     from diagnose.job.ranking import grouped, named
 

@@ -20,11 +20,7 @@ MOST_LISTED = 40
 
 
 def choose_reading(talk: Talk, attempt: Attempt, text: str) -> Reading:
-    """Return the reading ``text`` asks for; what it leaves open is asked.
-
-    Raises:
-        UsageError: If no question speaks of it.
-    """
+    """Return the reading ``text`` asks for; what it leaves open is asked."""
     bench = attempt.bench
     meant = asked_for(bench, text)
     found = meant.readings
@@ -57,11 +53,7 @@ def choose_reading(talk: Talk, attempt: Attempt, text: str) -> Reading:
 
 
 def choose_check(talk: Talk, attempt: Attempt, text: str) -> tuple[str, str]:
-    """Return the check, and its part, that ``text`` asks for.
-
-    Raises:
-        UsageError: If there is none, or too many to list.
-    """
+    """Return the check, and its part, that ``text`` asks for."""
     bench = attempt.bench
     found = checks_asked_for(bench, text) if text else ()
     if not found:
@@ -76,11 +68,7 @@ def choose_check(talk: Talk, attempt: Attempt, text: str) -> tuple[str, str]:
 
 
 def choose_part(talk: Talk, bench: Bench, text: str) -> str:
-    """Return the part ``text`` names among those that can be at fault.
-
-    Raises:
-        UsageError: If there is none, or too many to list.
-    """
+    """Return the part ``text`` names among those that can be at fault."""
     if not text:
         raise UsageError("say which part; 'parts' lists them, 'parts strainer' those with a word.")
     places = {c.at: bench.places.label(c.at) for c in bench.net.instances}
@@ -110,11 +98,7 @@ def choose_cause(talk: Talk, bench: Bench, at: str) -> CauseAt:
 
 
 def confidence(text: str) -> float:
-    """Return a confidence typed in per cent as a chance.
-
-    Raises:
-        UsageError: If it is none.
-    """
+    """Return a confidence typed in per cent as a chance."""
     bare = text.strip().removesuffix("%").strip()
     try:
         value = float(bare)
@@ -136,11 +120,7 @@ def questions_here(bench: Bench, word: str) -> list[str]:
 
 
 def checks_here(attempt: Attempt, word: str) -> list[str]:
-    """Return the lines that list the checks of the layout that hold ``word``.
-
-    Raises:
-        UsageError: If there are too many.
-    """
+    """Return the lines that list the checks of the layout that hold ``word``."""
     every = attempt.bench.planner.catalogue.checks
     found = checks_asked_for(attempt.bench, word) if word else every
     if len(found) > MOST_LISTED:

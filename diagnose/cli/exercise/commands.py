@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
+import secrets
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from diagnose.cli.loading import (
-    bench_at,
-    bench_kept,
-    knowledge_root,
-    own_layout,
-    print_json,
-    told_on_a_terminal,
+from diagnose.cli.loading import bench_at, bench_kept, knowledge_root, library_at, own_layout
+from diagnose.cli.options import AsJson
+from diagnose.cli.printing import answer, counted, put, told_on_a_terminal
+from diagnose.errors import NOWHERE, CaseError, Problem, UsageError, did_you_mean
+from diagnose.knowledge_files import (
+    find_cases,
+    layout_of_case,
+    list_layouts,
+    load_exercise,
+    load_layout,
 )
+from diagnose.knowledge_files.exercises import is_exercise
+from diagnose.model import CauseAt
+from diagnose.training.events import Exercises
+from diagnose.training.ladder import families_by_commonness, layout_for, layouts_by_family
 
 if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
     from diagnose.job.diagnosis import Bench
@@ -28,7 +36,6 @@ app = typer.Typer(
     "What next:   diagnose exercise next",
 )
 
-Json = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 Name = Annotated[str, typer.Argument(help="The exercise, as `diagnose exercise list` names it.")]
 Apprentice = Annotated[str, typer.Option("--apprentice", help="Name or initials.")]
 Seed = Annotated[
@@ -58,8 +65,6 @@ def start(
     is refused and counted; what is dangerous stops you at once. 'help' lists what can be typed.
     """
     from diagnose.cli.exercise.session import ExerciseSession
-    from diagnose.errors import UsageError
-    from diagnose.training.events import Exercises
     from diagnose.training.keeping import begin, of_file
 
     root = knowledge_root(context)
@@ -83,7 +88,6 @@ def start(
 def resume(context: typer.Context, exercise: Name) -> None:
     """Go on with an exercise where it was left."""
     from diagnose.cli.exercise.session import ExerciseSession
-    from diagnose.errors import UsageError
 
     attempt = _take_up(knowledge_root(context), exercise)
     if attempt.state.over:
@@ -92,14 +96,13 @@ def resume(context: typer.Context, exercise: Name) -> None:
 
 
 @app.command("debrief")
-def tell(context: typer.Context, exercise: Name, as_json: Json = False) -> None:
+def tell(context: typer.Context, exercise: Name, as_json: AsJson = False) -> None:
     """Hold a finished exercise against the planner's route.
 
     Each look is held against what was known then, not against the answer: whether it was worth its
     minutes, what was luck, which dangers and look-alikes were missed.
     """
     from diagnose.cli.exercise.debrief_view import debrief_lines
-    from diagnose.errors import UsageError
     from diagnose.training.debrief import as_json as as_data
     from diagnose.training.debrief import debrief
 
@@ -110,41 +113,31 @@ def tell(context: typer.Context, exercise: Name, as_json: Json = False) -> None:
             f"resume {exercise}`, or give up there with 'stop'."
         )
     body = {"exercise": exercise, **as_data(debrief(attempt))}
-    if as_json:
-        print_json(body)
-    else:
-        typer.echo("\n".join(debrief_lines(body)))
+    answer(as_json, body, lambda: debrief_lines(body))
 
 
 @app.command("list")
-def list_exercises(context: typer.Context, as_json: Json = False) -> None:
+def list_exercises(context: typer.Context, as_json: AsJson = False) -> None:
     """List your exercises.
 
     What was hidden is told of those that are over.
     """
     from diagnose.cli.exercise.view import list_lines
-    from diagnose.errors import NOWHERE, CaseError, Problem
 
     rows, damaged = _rows(knowledge_root(context))
-    if as_json:
-        print_json({"exercises": rows, "unreadable": damaged})
-    else:
-        typer.echo("\n".join(list_lines(rows)))
+    answer(as_json, {"exercises": rows, "unreadable": damaged}, lambda: list_lines(rows))
     if damaged:
         raise CaseError([Problem(NOWHERE, text) for text in damaged])
 
 
 @app.command("next")
-def next_up(context: typer.Context, apprentice: Apprentice = "", as_json: Json = False) -> None:
+def next_up(context: typer.Context, apprentice: Apprentice = "", as_json: AsJson = False) -> None:
     """Say what to practise next, and on which layout.
 
     What keeps going wrong first, then the commonest trouble on the simplest aeroplane, by a fixed
     ladder of days.
     """
     from diagnose.cli.exercise.view import next_lines
-    from diagnose.cli.loading import library_at
-    from diagnose.knowledge_files import list_layouts, load_layout
-    from diagnose.training.ladder import families_by_commonness, layout_for, layouts_by_family
     from diagnose.training.practice import Done, due, habits, suggested
 
     root = knowledge_root(context)
@@ -177,10 +170,7 @@ def next_up(context: typer.Context, apprentice: Apprentice = "", as_json: Json =
             for d in found
         ],
     }
-    if as_json:
-        print_json(body)
-    else:
-        typer.echo("\n".join(next_lines(body, today.isoformat())))
+    answer(as_json, body, lambda: next_lines(body, today.isoformat()))
 
 
 @app.command("set")
@@ -202,8 +192,6 @@ def set_up(
     For the instructor, who hands it out to several apprentices.
     """
     from diagnose.cli.exercise.view import set_lines
-    from diagnose.cli.job.commands import put
-    from diagnose.errors import UsageError
     from diagnose.training.keeping import of_file
     from diagnose.training.writing import exercise_text
 
@@ -230,14 +218,7 @@ def _file_of(root: Path, name: str) -> Path | None:
     """Return the exercise file that is named, by its path or as one of those shipped.
 
     None for a layout.
-
-    Raises:
-        UsageError: If there is neither a layout nor an exercise of that name.
     """
-    from diagnose.errors import UsageError, did_you_mean
-    from diagnose.knowledge_files import find_cases, list_layouts
-    from diagnose.knowledge_files.exercises import is_exercise
-
     path = Path(name)
     if name.endswith((".yaml", ".yml")):
         return path if not path.is_file() or is_exercise(path) else None
@@ -252,17 +233,11 @@ def _file_of(root: Path, name: str) -> Path | None:
 
 
 def _set_exercise(root: Path, file: Path) -> tuple[Bench, Any]:
-    from diagnose.knowledge_files import layout_of_case, load_exercise
-
     bench = bench_at(root, layout_of_case(file, "exercise"))
     return bench, load_exercise(file, bench.library, bench.layout)
 
 
 def _drawn(bench: Bench, seed: int | None, family: str, level: str, fault: str) -> Any:
-    import secrets
-
-    from diagnose.errors import UsageError
-    from diagnose.model import CauseAt
     from diagnose.training.drawing import draw
 
     hidden = None
@@ -274,17 +249,13 @@ def _drawn(bench: Bench, seed: int | None, family: str, level: str, fault: str) 
             )
         hidden = CauseAt(cause, at)
     number = secrets.randbelow(10**6) if seed is None else seed
-
-    def told(done: int, most: int) -> None:
-        told_on_a_terminal(f"drawing an exercise, {done} of at most {most}")
-
+    told = counted("drawing an exercise, {} of at most {}")
     drawn = draw(bench, number, family, level, hidden, told)
     told_on_a_terminal("")
     return drawn
 
 
 def _take_up(root: Path, name: str) -> Attempt:
-    from diagnose.training.events import Exercises
     from diagnose.training.keeping import opening, take_up
 
     log, first = opening(Exercises(), name)
@@ -296,9 +267,6 @@ def _take_up(root: Path, name: str) -> Attempt:
 
 def _rows(root: Path) -> tuple[list[dict[str, Any]], list[str]]:
     """Return every exercise that can be read as plain data, and what is wrong with the others."""
-    from diagnose.cli.loading import library_at
-    from diagnose.errors import CaseError
-    from diagnose.training.events import Exercises
     from diagnose.training.keeping import row
 
     folder, rows, damaged = Exercises(), [], []

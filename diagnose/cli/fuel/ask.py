@@ -7,15 +7,16 @@ understood is refused in one line that says what there is.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
-from typing import TypeVar
 
-from diagnose.cli.loading import layout_at, library_at, told_on_a_terminal
+from diagnose.cli.fuel.options import Typed
+from diagnose.cli.loading import knowledge_root, layout_at, library_at
+from diagnose.cli.printing import told_on_a_terminal
 from diagnose.errors import UsageError, did_you_mean
 from diagnose.fuel import Settings, build, fault_of, from_state
-from diagnose.fuel.asked.setup import Setup
+from diagnose.fuel.asked.setup import Air, Asked, Shown
 from diagnose.fuel.settings import POWERS
 from diagnose.model import COCKS, TANKS, Part, RunState
 from diagnose.places import Places
@@ -27,52 +28,10 @@ LOWEST, HIGHEST = -500.0, 11_000.0
 THINNEST, RICHEST = 2 * 6894.757, 20 * 6894.757
 _PUMPS = ("booster-pump", "hand-pump", "transfer-pump")
 _VALVES = ("transfer-valve", "jettison-valve", "primer")
-T = TypeVar("T")
-
-
-@dataclass(frozen=True)
-class Shown:
-    """The units figures are printed in."""
-
-    pressure: str
-    volume: str
-
-    @property
-    def flow(self) -> str:
-        """Return the unit of flow that goes with the volume."""
-        return f"{self.volume}/h"
-
-
-@dataclass(frozen=True)
-class Air:
-    """Temperature of the fuel [K], pressure height [m], Reid vapour pressure [Pa]; as typed."""
-
-    temperature: Quantity | None = None
-    height: Quantity | None = None
-    rvp: Quantity | None = None
-
-    def figures(self) -> dict[str, float]:
-        """Return what was stated, as settings of the model."""
-        pairs = {"temperature": self.temperature, "height": self.height, "rvp": self.rvp}
-        return {name: q.value_si for name, q in pairs.items() if q is not None}
-
-
-@dataclass(frozen=True, kw_only=True)
-class Asked(Setup):
-    """One question to the model, all names and figures understood, and the units to answer in."""
-
-    state: RunState
-    air: Air
-    shown: Shown
-    fault_words: str = ""
 
 
 def shown_in(pressure: str, volume: str) -> Shown:
-    """Return the units to print in.
-
-    Raises:
-        UsageError: a bare gallon, an unknown unit or one of another kind.
-    """
+    """Return the units to print in."""
     return Shown(_unit(pressure, "pressure", "--unit"), _unit(volume, "volume", "--volume"))
 
 
@@ -82,19 +41,6 @@ def _unit(text: str, dimension: str, option: str) -> str:
         example = "psi, kPa, bar or inHg" if dimension == "pressure" else "imp gal, US gal or l"
         raise UsageError(f"{option} '{text}' is not a unit of {dimension}; say {example}.")
     return unit.name
-
-
-def air_from(temperature: str | None, altitude: str | None, rvp: str | None) -> Air:
-    """Return temperature, height and Reid vapour pressure as typed.
-
-    Raises:
-        UsageError: a figure that cannot be read or lies where the model does not hold.
-    """
-    return Air(
-        None if temperature is None else temperature_of(temperature),
-        None if altitude is None else height_of(altitude),
-        None if rvp is None else rvp_of(rvp),
-    )
 
 
 def temperature_of(text: str) -> Quantity:
@@ -125,11 +71,7 @@ def _read(option: str, text: str, dimension: str, example: str = "") -> Quantity
 
 
 def figure(option: str, text: str, dimension: str) -> Quantity:
-    """Return a figure of zero or more.
-
-    Raises:
-        UsageError: it cannot be read or is negative; the option is named.
-    """
+    """Return a figure of zero or more."""
     quantity = _read(option, text, dimension)
     if quantity.value_si < 0:
         raise UsageError(f"{option}: '{text}' is below nothing.")
@@ -142,41 +84,21 @@ def _within(quantity: Quantity, low: float, high: float, span: str) -> Quantity:
     return quantity
 
 
-def asked(
-    root: Path,
-    layout: str,
-    shown: Shown,
-    air: Air,
-    *,
-    state: str = "",
-    stage: str = "run-up",
-    sets: Sequence[str] = (),
-    cause: str = "",
-    grade: str = "",
-) -> Asked:
-    """Return the question, understood.
-
-    Args:
-        root: The knowledge folder.
-        layout: Layout id or file.
-        shown: Units to print in.
-        air: What was said of temperature, height and fuel.
-        state: Run state; '' takes the first of ``stage``.
-        stage: Stage of the run state to take where none is named.
-        sets: 'part=setting' as typed.
-        cause: 'CAUSE@PART' as typed, '' for a sound aeroplane.
-        grade: slight, half or severe; '' is half.
-
-    Raises:
-        UsageError: an unknown name, a setting the part does not have, a cause without a physical
-            form.
-    """
-    places = Places(layout_at(root, layout))
+def understood(typed: Typed, stage: str) -> Asked:
+    """Return the question that was typed; ``stage``: of the run state where none is named."""
+    root = knowledge_root(typed.context)
+    shown = shown_in(typed.unit, typed.volume)
+    air = Air(
+        None if typed.temperature is None else temperature_of(typed.temperature),
+        None if typed.altitude is None else height_of(typed.altitude),
+        None if typed.rvp is None else rvp_of(typed.rvp),
+    )
+    places = Places(layout_at(root, typed.layout))
     network = build(places.layout)
-    run_state = _state(places.layout.run_states, state, stage)
-    settings = from_state(network, run_state.settings, run_state.stage, **air.figures())
+    state = _state(places.layout.run_states, typed.state, stage)
+    settings = from_state(network, state.settings, state.stage, **air.figures())
     stated: set[str] = set()
-    for text in sets:
+    for text in typed.sets or ():
         settings = _with(places, settings, text, stated)
     question = Asked(
         places=places,
@@ -184,13 +106,15 @@ def asked(
         settings=settings,
         stated=frozenset(stated),
         tell=told_on_a_terminal,
-        state=run_state,
+        state=state,
         air=air,
         shown=shown,
     )
-    if grade and not cause:
+    if typed.cause:
+        return _with_cause(question, root, typed.cause, typed.grade or "half")
+    if typed.grade:
         raise UsageError("--grade says how bad a --cause is; name the cause too.")
-    return _with_cause(question, root, cause, grade or "half") if cause else question
+    return question
 
 
 AT_REST = ("parked", "static")
@@ -257,11 +181,7 @@ def _choice(part: Part, value: str, there: Iterable[str]) -> None:
 
 
 def share_of(tank: Part, text: str) -> float:
-    """Return contents, typed as a volume or a share of capacity, as a share of capacity.
-
-    Raises:
-        UsageError: not a figure, a bare gallon, or more than the tank holds.
-    """
+    """Return contents, typed as a volume or a share of capacity, as a share of capacity."""
     try:
         quantity = parse(text)
         if quantity.dimension not in ("volume", "fraction"):

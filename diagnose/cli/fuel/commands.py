@@ -12,21 +12,24 @@ import typer
 
 from diagnose.cli.fuel.options import (
     AsJson,
-    Asked,
     For,
-    LayoutName,
     Many,
     Plain,
     Power,
     Sigma,
     Svg,
+    Typed,
     Volume,
     VolumeUnit,
     minutes_of,
-    say,
+    tell,
     to_the_model,
 )
-from diagnose.cli.loading import knowledge_root
+from diagnose.cli.loading import knowledge_root, layout_at
+from diagnose.cli.options import LayoutId
+from diagnose.errors import UsageError
+from diagnose.knowledge_files.flights import load_flights
+from diagnose.places import Places
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -37,20 +40,20 @@ app = typer.Typer(
 )
 
 
-def answer(asked: Asked, view: Any, question: Any, done: Any) -> None:
+def answer(typed: Typed, view: Any, question: Any, done: Any) -> None:
     """Print what was worked out with the module that shows it, as page, JSON and drawing."""
-    say(
-        asked.as_json,
+    tell(
+        typed.as_json,
         lambda: view.as_object(question, done),
-        lambda: view.text(question, done, asked.plain),
-        asked.svg,
+        lambda: view.text(question, done, typed.plain),
+        typed.svg,
         lambda: view.draw(question, done),
     )
 
 
 @app.command("pressures", short_help="Pressures and flows in one state, with a cause put in.")
 @to_the_model
-def pressures(asked: Asked) -> None:
+def pressures(typed: Typed) -> None:
     """Example: diagnose fuel pressures low-wing-single --state run-up-booster-off
 
     Pressures, flows, gauge and lamp in one state, sound and with a cause put in. A state without
@@ -59,14 +62,14 @@ def pressures(asked: Asked) -> None:
     from diagnose.cli.fuel import pressures as view
     from diagnose.fuel.asked.steady import solved
 
-    question = asked.question()
-    answer(asked, view, question, solved(question))
+    question = typed.question()
+    answer(typed, view, question, solved(question))
 
 
 @app.command("vapour", short_help="Margin before fuel boils, and where it boils first.")
 @to_the_model
 def vapour(
-    asked: Asked,
+    typed: Typed,
     temperature: Many = None,
     altitude: Many = None,
     rvp: Many = None,
@@ -78,22 +81,21 @@ def vapour(
     """
     from diagnose.cli.fuel import ask as fuel_ask
     from diagnose.cli.fuel import vapour as view
-    from diagnose.errors import UsageError
     from diagnose.fuel.asked.vapour import MOST, grid
 
-    question = asked.question()
+    question = typed.question()
     temperatures = [fuel_ask.temperature_of(t) for t in temperature or view.TEMPERATURES]
     heights = [fuel_ask.height_of(h) for h in altitude or view.HEIGHTS]
     fuels = [fuel_ask.rvp_of(r) for r in rvp or view.FUELS]
     if len(temperatures) * len(heights) * len(fuels) > MOST:
         raise UsageError(f"That is more than {MOST} conditions; ask for fewer at once.")
-    answer(asked, view, question, grid(question, heights, fuels, temperatures))
+    answer(typed, view, question, grid(question, heights, fuels, temperatures))
 
 
 @app.command("siphon", short_help="What runs between tanks at rest, and over the wing.")
 @to_the_model
 def siphon(
-    asked: Asked,
+    typed: Typed,
     time: For = "12 h",
     speed: Many = None,
 ) -> None:
@@ -106,15 +108,15 @@ def siphon(
     from diagnose.cli.fuel.ask import figure
     from diagnose.fuel.asked import siphon as asked_siphon
 
-    question = asked.question(stage="parked")
+    question = typed.question(stage="parked")
     speeds = [figure("--speed", s, "speed") for s in speed or view.SPEEDS]
-    answer(asked, view, question, asked_siphon.siphon(question, minutes_of(time), speeds))
+    answer(typed, view, question, asked_siphon.siphon(question, minutes_of(time), speeds))
 
 
 @app.command("return", short_help="How long until a tank with vapour return overflows.")
 @to_the_model
 def vapour_return(
-    asked: Asked,
+    typed: Typed,
     flow: Annotated[
         str | None, typer.Option("--flow", help="Return of each engine, '7 US gal/h'.")
     ] = None,
@@ -131,16 +133,16 @@ def vapour_return(
     from diagnose.cli.fuel.ask import figure
     from diagnose.fuel.asked.returned import returns
 
-    question = asked.question()
+    question = typed.question()
     asked_flow = None if flow is None else figure("--flow", flow, "flow")
     space = None if ullage is None else figure("--ullage", ullage, "volume")
-    answer(asked, view, question, returns(question, asked_flow, space, power))
+    answer(typed, view, question, returns(question, asked_flow, space, power))
 
 
 @app.command("transfer", short_help="How fast fuel is moved from tank to tank.")
 @to_the_model
 def transfer(
-    asked: Asked,
+    typed: Typed,
     time: For = "3 h",
 ) -> None:
     """Example: diagnose fuel transfer four-engine-injection
@@ -150,14 +152,14 @@ def transfer(
     from diagnose.cli.fuel import transfer as view
     from diagnose.fuel.asked.transfers import transfers
 
-    question = asked.question(stage="static")
-    answer(asked, view, question, transfers(question, minutes_of(time)))
+    question = typed.question(stage="static")
+    answer(typed, view, question, transfers(question, minutes_of(time)))
 
 
 @app.command("endurance", short_help="What a test run draws from each tank, and how long it lasts.")
 @to_the_model
 def endurance(
-    asked: Asked,
+    typed: Typed,
     time: For = "20 min",
     power: Power = "",
 ) -> None:
@@ -168,14 +170,14 @@ def endurance(
     from diagnose.cli.fuel import endurance as view
     from diagnose.fuel.asked.endurance import endurances
 
-    question = asked.question()
-    answer(asked, view, question, endurances(question, minutes_of(time), power))
+    question = typed.question()
+    answer(typed, view, question, endurances(question, minutes_of(time), power))
 
 
 @app.command("contents", short_help="Gauge against stick against ledger; a slow leak.")
 def contents(
     context: typer.Context,
-    layout: LayoutName,
+    layout: LayoutId,
     tank: Annotated[str, typer.Option("--tank", help="The tank the figures are of.")] = "",
     gauge: Volume = None,
     stick: Volume = None,
@@ -215,11 +217,7 @@ def contents(
     """
     from diagnose.cli.fuel import contents as view
     from diagnose.cli.fuel.ask import figure, shown_in
-    from diagnose.cli.loading import layout_at
-    from diagnose.errors import UsageError
     from diagnose.fuel import reconcile as fuel_reconcile
-    from diagnose.knowledge_files.flights import load_flights
-    from diagnose.places import Places
 
     def given(**texts: str | None) -> dict[str, Any]:
         return {
@@ -243,7 +241,7 @@ def contents(
             places, fuel_reconcile.tank_of(places, tank), figures, by_name,
             sums.get("uplift"), sums.get("burnt"),
         )  # fmt: skip
-    say(
+    tell(
         as_json, lambda: view.as_object(done, shown), lambda: view.text(done, shown, plain), svg,
         lambda: view.draw(done, shown),
     )  # fmt: skip

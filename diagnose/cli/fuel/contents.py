@@ -5,10 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from diagnose.cli.fuel import page
-from diagnose.cli.fuel.ask import Shown
+from diagnose.cli.printing import items
 from diagnose.fuel import contents as fc
+from diagnose.fuel.asked.figures import number, with_unit
+from diagnose.fuel.asked.setup import Shown
 from diagnose.fuel.reconcile import Contents, Reading, Trend
 from diagnose.paper import svg
+from diagnose.paper.words import model_notes
 from diagnose.units import to
 
 CERTIFIES = (
@@ -39,8 +42,8 @@ def said(reading: Reading, shown: Shown) -> str:
     """Return the verdict in words: who is off and by how much, or that it cannot be told."""
     v = reading.verdict
     if v.agree:
-        return f"{v.says}: {page.with_unit(v.mean, shown.volume)} together"
-    off = page.with_unit(abs(v.off), shown.volume)
+        return f"{v.says}: {with_unit(v.mean, shown.volume)} together"
+    off = with_unit(abs(v.off), shown.volume)
     if not v.blame:
         return f"cannot tell: {v.says}; {v.farthest} stands {off} from the rest"
     text_ = f"{v.says}, by {off} ({abs(v.z):.1f} standard deviations)"
@@ -51,12 +54,12 @@ def trend_lines(t: Trend, shown: Shown) -> list[str]:
     """Return what the flights show."""
     out = []
     if t.test.alarm is None or t.since is None or t.loss is None:
-        least = page.with_unit(t.smallest, shown.volume)
+        least = with_unit(t.smallest, shown.volume)
         flown = "one flight" if len(t.flights) == 1 else f"{len(t.flights)} flights"
         out.append(f"no steady loss shown in {flown}; one of less than about "
                    f"{least} a flight would not show in so few")  # fmt: skip
     else:
-        loss = page.with_unit(t.loss, shown.volume)
+        loss = with_unit(t.loss, shown.volume)
         out.append(f"slow loss: the stick falls short of the ledger from flight "
                    f"{t.flights[t.since]} on, by about {loss} a flight; certain enough to say at "
                    f"flight {t.flights[t.test.alarm]}")  # fmt: skip
@@ -67,7 +70,7 @@ def trend_lines(t: Trend, shown: Shown) -> list[str]:
 def _pattern_lines(p: fc.Pattern | None, shown: Shown) -> list[str]:
     if p is None:
         return []
-    offset = page.with_unit(p.offset, shown.volume)
+    offset = with_unit(p.offset, shown.volume)
     words = {
         "agree": "agrees within its spread",
         "zero-error": f"off by the same everywhere, {offset}: a zero error",
@@ -86,14 +89,14 @@ def text(done: Contents, shown: Shown, plain: bool) -> str:
     for r in done.readings:
         when = f", after flight {r.when}" if r.when else ""
         name = done.places.label(r.tank)
-        rows = [[s.name, page.number(s.value, volume), page.number(s.sigma, volume)]
+        rows = [[s.name, number(s.value, volume), number(s.sigma, volume)]
                 for s in r.sources]  # fmt: skip
         lines = page.table(["source", "says", "spread"], rows, plain)
         out += page.titled(f"{name[0].upper()}{name[1:]}{when} [{volume}]",
-                           lines + page.items([said(r, shown)], plain))  # fmt: skip
+                           lines + items([said(r, shown)], plain))  # fmt: skip
     for t in done.trends:
         rows = [
-            [f"flight {n}", *(page.number(x, volume) for x in (stick, ledger, off)), f"{total:.1f}"]
+            [f"flight {n}", *(number(x, volume) for x in (stick, ledger, off)), f"{total:.1f}"]
             for n, stick, ledger, off, total in zip(
                 t.flights, t.stick, t.ledger, t.residuals, t.test.sums, strict=True
             )
@@ -101,8 +104,8 @@ def text(done: Contents, shown: Shown, plain: bool) -> str:
         header = ["flight", "stick", "ledger", "stick - ledger", f"sum (alarm above {fc.LIMIT:g})"]
         out += page.titled(f"Over flights, {done.places.label(t.tank)} [{volume}]",
                            page.table(header, rows, plain)
-                           + page.items(trend_lines(t, shown), plain))  # fmt: skip
-    rests = page.titled("Rests on", page.items(assumptions(done), plain))
+                           + items(trend_lines(t, shown), plain))  # fmt: skip
+    rests = page.titled("Rests on", items(assumptions(done), plain))
     return "\n".join(out + rests)
 
 
@@ -167,7 +170,7 @@ def draw(done: Contents, shown: Shown) -> str:
     title = f"{done.places.layout.id}: gauge, stick and ledger"
     return svg.page(
         title,
-        page.notes(done.places, "Worked out from the figures given; certifies nothing."),
+        model_notes(done.places.layout, "Worked out from the figures given; certifies nothing."),
         " ".join(told),
         plots,
     )
@@ -187,7 +190,7 @@ def _bars(done: Contents, shown: Shown, r: Reading, top: float) -> list[str]:
         x2, _ = span.at(to(s.value + 2.0 * s.sigma, unit), k)
         x, _ = span.at(to(s.value, unit), k)
         out += [svg.line(x1, y, x2, y, "stroke-width='1.5'"), svg.mark(svg.MARKS[k], x, y, 5.0),
-                svg.text(x, y - 10, f"{s.name} {page.with_unit(s.value, unit)}",
+                svg.text(x, y - 10, f"{s.name} {with_unit(s.value, unit)}",
                          "text-anchor='middle'")]  # fmt: skip
     for value in svg.ticks(*span.x):
         x, y = span.at(value, -0.5)

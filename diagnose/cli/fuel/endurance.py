@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from diagnose.cli.fuel import page, runs
-from diagnose.cli.fuel.ask import Asked
-from diagnose.cli.fuel.words import CORRELATION
+from diagnose.cli.fuel.page import CORRELATION
+from diagnose.cli.printing import items
 from diagnose.fuel.asked.endurance import FINEST, Endurances
+from diagnose.fuel.asked.figures import minutes, number
+from diagnose.fuel.asked.setup import Asked
 from diagnose.units import show
 
 
@@ -35,10 +37,10 @@ def text(q: Asked, done: Endurances, plain: bool) -> str:
     out = runs.opening(q, done.settings, plain)
     rows = []
     for e in done.each:
-        flow = page.number(-e.run.rate(e.tank), q.shown.flow)
-        used = "lasts not so long" if e.used is None else page.number(e.used, volume)
-        lasts = "no solution" if e.run.trouble and e.lasts is None else page.minutes(e.lasts)
-        rows.append([q.label(e.tank), page.number(e.run.start(e.tank), volume), flow, used, lasts])
+        flow = number(-e.run.rate(e.tank), q.shown.flow)
+        used = "lasts not so long" if e.used is None else number(e.used, volume)
+        lasts = "no solution" if e.run.trouble and e.lasts is None else minutes(e.lasts)
+        rows.append([q.label(e.tank), number(e.run.start(e.tank), volume), flow, used, lasts])
     header = ["tank", "holds", "draws", f"in {done.minutes:g} min", "lasts"]
     by = "tanks feeding together" if _together(done) else "each tank by itself"
     title = f"Test run, {by} [{volume}, {q.shown.flow}]"
@@ -47,10 +49,10 @@ def text(q: Asked, done: Endurances, plain: bool) -> str:
         if e.why and e.why != "down to unusable":
             rest = show(e.run.end(e.tank), volume)
             said = f"{q.label(e.tank)}: {e.why}; {rest} in it at the end"
-            out += page.items([said], plain)
+            out += items([said], plain)
     for e in done.each:
         if e.run.trouble:
-            out += page.items([f"{q.label(e.tank)}: no steady state found ({e.run.trouble}); "
+            out += items([f"{q.label(e.tank)}: no steady state found ({e.run.trouble}); "
                                "nothing is concluded from there on"], plain)  # fmt: skip
     return "\n".join(out + runs.ending(notes(done), plain))
 
@@ -73,6 +75,6 @@ def as_object(q: Asked, done: Endurances) -> dict[str, Any]:
 def draw(q: Asked, done: Endurances) -> str:
     """Return contents against time, one plot a tank."""
     told = [f"{q.label(e.tank)}: {show(e.run.start(e.tank), q.shown.volume)}, lasts "
-            f"{page.minutes(e.lasts)}" for e in done.each]  # fmt: skip
+            f"{minutes(e.lasts)}" for e in done.each]  # fmt: skip
     title = f"{q.places.layout.id}: endurance of a test run"
     return runs.draw(q, title, [e.run for e in done.each], told)

@@ -5,23 +5,25 @@ from __future__ import annotations
 import math
 import textwrap
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
-from diagnose.cli.fuel.ask import Asked
-from diagnose.cli.layout_view import INVENTED, wrap
-from diagnose.errors import UsageError
+from diagnose.cli.layout_view import INVENTED
+from diagnose.cli.printing import items, wrap, wrapped
 from diagnose.fuel import Settings
 from diagnose.fuel import properties as fp
+from diagnose.fuel.asked.setup import Asked
 from diagnose.fuel.settings import position_of
 from diagnose.places import Places
-from diagnose.units import Quantity, find_unit, show, to
+from diagnose.units import Quantity, show
 
 CERTIFIES = (
     "Figures of a model, not readings. It certifies nothing; the aeroplane's approved data come "
     "first."
 )
-NOT_READINGS = "Figures of a model, not readings; certifies nothing."
+CORRELATION = (
+    "vapour pressure by AP-42 chapter 7.1 for new fuel (constants checked on its table 7.1-2); "
+    "weathered fuel boils later"
+)
 WIDTH = 79
 _NARROWEST = 26  # a name column narrower than this reads worse than a list
 
@@ -43,13 +45,6 @@ def body(command: str, places: Places, assumptions: Sequence[str]) -> dict[str, 
             "assumptions": list(assumptions)}  # fmt: skip
 
 
-def notes(places: Places, certifies: str = NOT_READINGS) -> list[str]:
-    """Return the notes every drawing carries."""
-    layout = places.layout
-    invented = ["INVENTED layout."] if layout.invented else []
-    return [*invented, certifies, f"Layout {layout.id}, edition {layout.edition}. Page 1 of 1."]
-
-
 def clean(value: Any) -> Any:
     """Return plain data for JSON: a figure that is not there is null, never NaN."""
     if isinstance(value, Mapping):
@@ -66,11 +61,6 @@ def clean(value: Any) -> Any:
 def titled(name: str, lines: Sequence[str]) -> list[str]:
     """Return lines under a title with an empty line before; nothing for no lines."""
     return ["", f"{name}:", *lines] if lines else []
-
-
-def items(texts: Sequence[str], plain: bool) -> list[str]:
-    """Return texts as indented lines."""
-    return [line for text in texts for line in wrap("  " + text, plain, 6)]
 
 
 def table(header: Sequence[str], rows: Sequence[Sequence[str]], plain: bool) -> list[str]:
@@ -100,39 +90,6 @@ def _sentence(header: Sequence[str], row: Sequence[str]) -> str:
     return f"{row[0]}: {'; '.join(told)}"
 
 
-# ------------------------------------------------------------------ figures
-
-
-def number(value: float, unit: str, digits: int = 3) -> str:
-    """Return a figure without its unit, which stands in the column head; '-' where there is none.
-
-    Below one it is cut to hundredths: the rest of a solution is not a figure (a bar or a cubic
-    metre is so large a unit that it keeps its digits).
-    """
-    if not math.isfinite(value):
-        return "-"
-    found = find_unit(unit)
-    figure = to(value, unit)
-    if abs(figure) < 1.0 and found.factor < 1e5 and found.name != "m3":
-        text = f"{figure:.2f}".rstrip("0").rstrip(".")
-        return "0" if text in ("-0", "") else text
-    return show(value, unit, digits).removesuffix(f" {found.name}")
-
-
-def with_unit(value: float, unit: str) -> str:
-    """Return a figure with its unit; 'no figure' where there is none."""
-    text = number(value, unit)
-    return "no figure" if text == "-" else f"{text} {find_unit(unit).name}"
-
-
-def minutes(value: float | None) -> str:
-    """Return a time in minutes, hours beside it where it is long; 'not reached' for None."""
-    if value is None or not math.isfinite(value):
-        return "not reached"
-    text = f"{value:.1f} min" if value < 100 else f"{value:.0f} min"
-    return f"{text} ({value / 60:.1f} h)" if value >= 120 else text
-
-
 # ------------------------------------------------------------------ conditions
 
 
@@ -159,7 +116,7 @@ def conditions(question: Asked, settings: Settings, plain: bool) -> list[str]:
     if s.engine_heat:
         texts.append(f"fuel in the engine bays {s.engine_heat:g} K warmer (assumed)")
     texts += [f"with: {question.fault_words}"] if question.faults else []
-    return [line for text in texts for line in wrap(text, plain, 2)]
+    return wrapped(texts, plain, 2)
 
 
 def setting_words(question: Asked, s: Settings) -> list[str]:
@@ -232,15 +189,3 @@ def contents_assumptions(question: Asked) -> list[str]:
     """Return which tanks' contents nobody stated."""
     unstated = [question.label(t.id) for t in question.network.tanks if t.id not in question.stated]
     return [f"contents not stated, assumed: {', '.join(unstated)}"] if unstated else []
-
-
-def write(path: Path, text: str) -> None:
-    """Write a drawing to a file.
-
-    Raises:
-        UsageError: the file cannot be written.
-    """
-    try:
-        path.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise UsageError(f"--svg {path}: cannot be written ({error.strerror}).") from None

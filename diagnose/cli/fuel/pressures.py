@@ -5,17 +5,24 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from diagnose.chart.solved import draw as draw
 from diagnose.cli.fuel import page
-from diagnose.cli.fuel.ask import Asked
-from diagnose.cli.fuel.drawing import draw as draw
-from diagnose.cli.fuel.words import CORRELATION, lamp_word, running_word
-from diagnose.cli.layout_view import wrap
-from diagnose.fuel.asked.steady import STILL, Solved, flow_of, limit_here, node_label, passages
+from diagnose.cli.fuel.page import CORRELATION
+from diagnose.cli.printing import items, wrap
+from diagnose.fuel.asked.figures import number
+from diagnose.fuel.asked.setup import Asked
+from diagnose.fuel.asked.steady import (
+    STILL,
+    Solved,
+    flow_of,
+    lamp_word,
+    limit_here,
+    node_label,
+    passages,
+    running_word,
+)
 from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.units import show
-
-# ------------------------------------------------------------------ words for places
-
 
 # ------------------------------------------------------------------ text
 
@@ -42,7 +49,7 @@ def text(q: Asked, done: Solved, plain: bool) -> str:
         out += page.titled(f"Tanks [{q.shown.volume}, {q.shown.flow}]", _tanks(q, done, plain))
         out += page.titled(f"Flows [{q.shown.flow}]", _flows(q, done, plain))
     said = [CORRELATION]
-    return "\n".join(out + page.titled("Rests on", page.items(said, plain)))
+    return "\n".join(out + page.titled("Rests on", items(said, plain)))
 
 
 def assumptions(q: Asked, done: Solved) -> list[str]:
@@ -66,8 +73,8 @@ def _pressures(q: Asked, done: Solved, plain: bool) -> list[str]:
     header = ["place", *_columns(done), "above boiling"]
     rows = []
     for node in range(len(q.network.nodes)):
-        cells = [page.number(done.gauge(node, row), unit) for row in range(done.rows)]
-        cells.append(page.number(done.margin(node, done.last), unit))
+        cells = [number(done.gauge(node, row), unit) for row in range(done.rows)]
+        cells.append(number(done.margin(node, done.last), unit))
         rows.append([node_label(done.setup, node), *cells])
     return page.table(header, rows, plain)
 
@@ -91,12 +98,12 @@ def _engine(q: Asked, done: Solved, engine: str, plain: bool) -> list[str]:
         lines = [line for line in lines if line[1] != "pressure-gauge"]
     rows = []
     for name, reading, unit in lines:
-        cells = [page.number(done.at(reading, engine, row), unit) for row in range(done.rows)]
+        cells = [number(done.at(reading, engine, row), unit) for row in range(done.rows)]
         rows.append([f"{name} [{unit}]", *cells])
     rows.append(["warning lamp", *(lamp_word(done, engine, row) for row in range(done.rows))])
     rows.append(["engine", *(running_word(done, engine, row) for row in range(done.rows))])
     out = page.table(["reading", *_columns(done)], rows, plain)
-    return out + page.items([against_limit(done, engine)], plain)
+    return out + items([against_limit(done, engine)], plain)
 
 
 def against_limit(done: Solved, engine: str) -> str:
@@ -113,9 +120,9 @@ def _tanks(q: Asked, done: Solved, plain: bool) -> list[str]:
     header = ["tank", "holds", *(f"gains, {name}" for name in _columns(done))]
     rows = []
     for tank in q.network.tanks:
-        cells = [page.number(done.setup.settings.levels.get(tank.id, 0.5) * tank.capacity,
+        cells = [number(done.setup.settings.levels.get(tank.id, 0.5) * tank.capacity,
                              q.shown.volume)]  # fmt: skip
-        cells += [page.number(done.at("tank-rate", tank.id, row), q.shown.flow)
+        cells += [number(done.at("tank-rate", tank.id, row), q.shown.flow)
                   for row in range(done.rows)]  # fmt: skip
         rows.append([q.label(tank.id), *cells])
     return page.table(header, rows, plain)
@@ -126,10 +133,10 @@ def _flows(q: Asked, done: Solved, plain: bool) -> list[str]:
     for p in passages(done.setup):
         flows = [flow_of(done, p, row) for row in range(done.rows)]
         if any(abs(f) > STILL for f in flows if math.isfinite(f)):
-            cells = [page.number(f, q.shown.flow) for f in flows]
+            cells = [number(f, q.shown.flow) for f in flows]
             rows.append([p.label, *cells])
     still = ["fuel stands still everywhere"]
-    return page.table(["way", *_columns(done)], rows, plain) or page.items(still, plain)
+    return page.table(["way", *_columns(done)], rows, plain) or items(still, plain)
 
 
 # ------------------------------------------------------------------ plain data

@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from diagnose.cli.fuel import page, runs
-from diagnose.cli.fuel.ask import Asked
-from diagnose.cli.fuel.words import CORRELATION
+from diagnose.cli.fuel.page import CORRELATION
+from diagnose.cli.printing import items
+from diagnose.fuel.asked.figures import minutes, with_unit
 from diagnose.fuel.asked.returned import Filling, Returns, feed_gives_out
+from diagnose.fuel.asked.setup import Asked
 
 # ------------------------------------------------------------------ text, data, plot
 
@@ -16,10 +18,10 @@ def verdict(f: Filling) -> str:
     """Return in words how long it takes."""
     h = f.run.history
     full, over = h.first("tank-full", f.receives), h.first("overflow", f.receives)
-    said = [] if full is None else [f"full in {page.minutes(full)}"]
+    said = [] if full is None else [f"full in {minutes(full)}"]
     out = f.run.gives_out(f.feeds, f.engines) if f.feeds else None
     if out is not None and f.feeds != f.receives and (over is None or out[0] < over):
-        ends = f"in {page.minutes(out[0])} ({out[1]})"
+        ends = f"in {minutes(out[0])} ({out[1]})"
         # full is not yet overflowing: the expansion space takes some more
         said.append(
             f"the feeding tank gives out first, {ends}"
@@ -27,15 +29,15 @@ def verdict(f: Filling) -> str:
             else f"then the feeding tank gives out before it overflows, {ends}"
         )
         if over is not None:
-            said.append(f"and drawn on below that it overflows in {page.minutes(over)}")
+            said.append(f"and drawn on below that it overflows in {minutes(over)}")
     elif over is not None:
-        said.append(f"overflows at the vent in {page.minutes(over)}")
+        said.append(f"overflows at the vent in {minutes(over)}")
     elif f.run.trouble:
         said.append(f"no steady state found ({f.run.trouble}); nothing is concluded from there on")
     elif f.run.rate(f.receives) <= 0.0:
         said.append("does not fill: its engines draw more than they return")
     else:
-        said.append(f"does not overflow within {page.minutes(float(h.minutes[-1]))}")
+        said.append(f"does not overflow within {minutes(float(h.minutes[-1]))}")
     return ", ".join(said)
 
 
@@ -52,13 +54,13 @@ def text(q: Asked, done: Returns, plain: bool) -> str:
     out = runs.opening(q, done.settings, plain)
     for f in done.fillings:
         who = ", ".join(q.label(e) for e in f.engines)
-        flow = page.with_unit(f.returned, q.shown.flow)
+        flow = with_unit(f.returned, q.shown.flow)
         lines = [
             f"returned to it: {flow} from {who}",
-            f"contents change by {page.with_unit(f.run.rate(f.receives), q.shown.flow)}",
+            f"contents change by {with_unit(f.run.rate(f.receives), q.shown.flow)}",
             verdict(f),
         ]
-        out += page.titled(f.run.name[0].upper() + f.run.name[1:], page.items(lines, plain))
+        out += page.titled(f.run.name[0].upper() + f.run.name[1:], items(lines, plain))
     return "\n".join(out + runs.ending(notes(done), plain))
 
 

@@ -6,10 +6,13 @@ from collections.abc import Sequence
 from typing import Any
 
 from diagnose.cli.fuel import page
-from diagnose.cli.fuel.ask import Asked
+from diagnose.cli.printing import items
+from diagnose.fuel.asked.figures import minutes, number
 from diagnose.fuel.asked.runs import Run, surface
+from diagnose.fuel.asked.setup import Asked
 from diagnose.fuel.settings import Settings
 from diagnose.paper import svg
+from diagnose.paper.words import model_notes
 from diagnose.units import show, to
 
 QUASI = "each step solved as a steady state; what passes the brim goes out of the vent"
@@ -28,8 +31,8 @@ def tank_table(question: Asked, one: Run, tanks: Sequence[str], plain: bool) -> 
     volume, flow = question.shown.volume, question.shown.flow
     header = ["tank", "start", "end", f"gains [{flow}]", "overboard"]
     rows = [
-        [question.label(t), page.number(one.start(t), volume), page.number(one.end(t), volume),
-         page.number(one.rate(t), flow), page.number(one.lost(t), volume)]
+        [question.label(t), number(one.start(t), volume), number(one.end(t), volume),
+         number(one.rate(t), flow), number(one.lost(t), volume)]
         for t in tanks
     ]  # fmt: skip
     return page.table(header, rows, plain)
@@ -46,17 +49,17 @@ def event_lines(question: Asked, one: Run) -> list[str]:
     out = []
     for e in one.history.events:
         if e.what == "no-solution":
-            out.append(f"after {page.minutes(e.minute)} no steady state found ({e.place}); "
+            out.append(f"after {minutes(e.minute)} no steady state found ({e.place}); "
                        "nothing is concluded from there on")  # fmt: skip
         else:
             where = question.label(e.place)
-            out.append(f"{where}: {_EVENTS[e.what]} at {page.minutes(e.minute)}")
+            out.append(f"{where}: {_EVENTS[e.what]} at {minutes(e.minute)}")
     return out
 
 
 def ending(notes: Sequence[str], plain: bool) -> list[str]:
     """Return what the page rests on."""
-    return page.titled("Rests on", page.items([*notes, QUASI], plain))
+    return page.titled("Rests on", items([*notes, QUASI], plain))
 
 
 # ------------------------------------------------------------------ plain data and plots
@@ -99,7 +102,7 @@ def draw(question: Asked, title: str, runs: Sequence[Run], told: Sequence[str]) 
     """Return contents against time, one plot a run."""
     unit = question.shown.volume
     plots = []
-    for number, one in enumerate(runs):
+    for k, one in enumerate(runs):
         h = one.history
         tanks = list(one.watched) or one.moved()
         series = [
@@ -113,5 +116,7 @@ def draw(question: Asked, title: str, runs: Sequence[Run], told: Sequence[str]) 
         levels = [svg.Level(f"full, {show(v, unit)}", to(v, unit)) for v in sorted(sizes)
                   if to(v, unit) < 1.3 * top]  # fmt: skip
         axes = ("minutes", f"contents [{unit}]")
-        plots.append(svg.plot(one.name, axes, series, levels, top=number * svg.HEIGHT))
-    return svg.page(title, page.notes(question.places), " ".join(f"{t}." for t in told), plots)
+        plots.append(svg.plot(one.name, axes, series, levels, top=k * svg.HEIGHT))
+    return svg.page(
+        title, model_notes(question.places.layout), " ".join(f"{t}." for t in told), plots
+    )

@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from diagnose.cli.fuel import page, runs
-from diagnose.cli.fuel.ask import Asked
+from diagnose.cli.printing import items
+from diagnose.fuel.asked.figures import minutes, number
 from diagnose.fuel.asked.runs import Run, surface
+from diagnose.fuel.asked.setup import Asked
 from diagnose.fuel.asked.siphon import (
     GAP,
     HIGH,
@@ -44,27 +46,27 @@ def text(q: Asked, done: Siphon, plain: bool) -> str:
     out += page.titled("Surface of the fuel above the datum [mm]",
                        page.table(["tank", "surface"], rows, plain))  # fmt: skip
     for one in done.cases:
-        title = f"{one.name[0].upper()}{one.name[1:]}, {page.minutes(done.minutes)} at rest"
+        title = f"{one.name[0].upper()}{one.name[1:]}, {minutes(done.minutes)} at rest"
         out += page.titled(f"{title} [{q.shown.volume}]", case_lines(q, done, one, plain))
     speeds = [s.typed for s in done.speeds]
     lifts = [suction(done, s) for s in done.speeds]
     rows = [
         [f"suction [{q.shown.pressure}]",
-         *(page.number(s.pressure, q.shown.pressure) for s in lifts)],
-        ["lifts fuel by [in]", *(page.number(s.head, "in") for s in lifts)],
+         *(number(s.pressure, q.shown.pressure) for s in lifts)],
+        ["lifts fuel by [in]", *(number(s.head, "in") for s in lifts)],
     ]  # fmt: skip
     out += page.titled("Over the wing: what the airflow lifts",
                        page.table(["at", *speeds], rows, plain))  # fmt: skip
     rows = [
         [q.label(t.id), f"{1000 * below_top(done, t.id):.0f} mm",
          f"{to(from_speed(done, t.id), 'kn'):.0f} kn",
-         *(page.number(left(done, t.id, s.head), q.shown.volume) for s in lifts)]
+         *(number(left(done, t.id, s.head), q.shown.volume) for s in lifts)]
         for t in capped(q)
     ]  # fmt: skip
     header = ["tank", "below top", "drawn from", *(f"left, {s}" for s in speeds)]
     out += page.titled(f"Over the wing, a loose cap: what is left [{q.shown.volume}]",
                        page.table(header, rows, plain))  # fmt: skip
-    rows = [[q.label(t.id), *(page.number(first_rate(done, t.id, s.pressure), q.shown.flow)
+    rows = [[q.label(t.id), *(number(first_rate(done, t.id, s.pressure), q.shown.flow)
                               for s in lifts)] for t in capped(q)]  # fmt: skip
     title = f"Over the wing: lost at first through each {1e6 * GAP:g} mm2 of gap [{q.shown.flow}]"
     out += page.titled(title, page.table(["tank", *speeds], rows, plain))
@@ -79,12 +81,12 @@ def notes(done: Siphon) -> list[str]:
 
 def case_lines(q: Asked, done: Siphon, one: Run, plain: bool) -> list[str]:
     """Return what one way of joining the tanks does."""
-    events = page.items(runs.event_lines(q, one), plain)
+    events = items(runs.event_lines(q, one), plain)
     if not one.moved():
-        return page.items(["nothing runs"] if not one.trouble else [], plain) + events
+        return items(["nothing runs"] if not one.trouble else [], plain) + events
     end = met(done, one)
-    level = [] if end is None else [f"as far as it goes in about {page.minutes(end)}"]
-    return runs.tank_table(q, one, one.moved(), plain) + events + page.items(level, plain)
+    level = [] if end is None else [f"as far as it goes in about {minutes(end)}"]
+    return runs.tank_table(q, one, one.moved(), plain) + events + items(level, plain)
 
 
 def as_object(q: Asked, done: Siphon) -> dict[str, Any]:

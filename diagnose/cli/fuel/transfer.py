@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from diagnose.cli.fuel import page, runs
-from diagnose.cli.fuel.ask import Asked
+from diagnose.cli.printing import items
+from diagnose.fuel.asked.figures import minutes
+from diagnose.fuel.asked.setup import Asked
 from diagnose.fuel.asked.transfers import GIVING, RECEIVING, Transfer, Transfers
 
 
@@ -22,15 +24,15 @@ def verdict(t: Transfer) -> str:
         return f"no steady state found ({t.run.trouble}); nothing is concluded from there on"
     over, dry = h.first("overflow", t.receives), h.first("tank-dry", t.gives)
     if over is not None:
-        return f"the receiving tank overflows at its vent in {page.minutes(over)}"
+        return f"the receiving tank overflows at its vent in {minutes(over)}"
     if dry is not None:
-        return f"the giving tank is down to unusable in {page.minutes(dry)}"
+        return f"the giving tank is down to unusable in {minutes(dry)}"
     if not t.run.moved():
         return "nothing runs"
-    span = page.minutes(float(h.minutes[-1]))
+    span = minutes(float(h.minutes[-1]))
     full = h.first("tank-full", t.receives)
     if full is not None:
-        return f"the receiving tank is full in {page.minutes(full)} and spills nothing in {span}"
+        return f"the receiving tank is full in {minutes(full)} and spills nothing in {span}"
     return f"still under way or level after {span}"
 
 
@@ -40,8 +42,8 @@ def text(q: Asked, done: Transfers, plain: bool) -> str:
     for t in done.each:
         title = f"{t.run.name[0].upper()}{t.run.name[1:]} [{q.shown.volume}]"
         lines = runs.tank_table(q, t.run, (t.gives, t.receives), plain)
-        lines += page.items(runs.event_lines(q, t.run), plain)
-        out += page.titled(title, lines + page.items([verdict(t)], plain))
+        lines += items(runs.event_lines(q, t.run), plain)
+        out += page.titled(title, lines + items([verdict(t)], plain))
     return "\n".join(out + runs.ending(notes(done), plain))
 
 

@@ -8,13 +8,15 @@ from typing import Any
 import numpy as np
 
 from diagnose.cli.fuel import page
-from diagnose.cli.fuel.ask import Asked
-from diagnose.cli.fuel.words import CORRELATION
-from diagnose.cli.layout_view import wrap
+from diagnose.cli.fuel.page import CORRELATION
+from diagnose.cli.printing import items, wrap
 from diagnose.fuel import properties as fp
+from diagnose.fuel.asked.figures import number, with_unit
+from diagnose.fuel.asked.setup import Asked
 from diagnose.fuel.asked.vapour import Grid
 from diagnose.fuel.classes import SURGE_MARGIN
 from diagnose.paper import svg
+from diagnose.paper.words import model_notes
 from diagnose.units import Quantity, show, to
 
 BANDS = (
@@ -48,7 +50,7 @@ def text(q: Asked, g: Grid, plain: bool) -> str:
     out += wrap("contents: " + "; ".join(page.level_words(q, q.settings)), plain, 2)
     out += wrap(f"with: {q.fault_words}", plain, 2) if q.faults else []
     columns = ["RVP", *(t.typed for t in g.temperatures)]
-    rows = [[r.typed, *(page.number(_tvp(t, r), unit) for t in g.temperatures)] for r in g.rvps]
+    rows = [[r.typed, *(number(_tvp(t, r), unit) for t in g.temperatures)] for r in g.rvps]
     out += page.titled(f"Vapour pressure of the fuel [{unit}, absolute]",
                        page.table(columns, rows, plain))  # fmt: skip
     rows = [[r.typed, *(_boils(t, r) for t in g.temperatures)] for r in g.rvps]
@@ -59,8 +61,8 @@ def text(q: Asked, g: Grid, plain: bool) -> str:
         out += page.titled(title, _margins(q, g, k, plain))
     return "\n".join(
         out
-        + page.titled("First place to boil", page.items(first_lines(q, g), plain))
-        + page.titled("Rests on", page.items(assumptions(g), plain))
+        + page.titled("First place to boil", items(first_lines(q, g), plain))
+        + page.titled("Rests on", items(assumptions(g), plain))
     )
 
 
@@ -88,7 +90,7 @@ def _cell(q: Asked, g: Grid, row: int, inlet: int) -> str:
     if not g.solution.converged[row]:
         return "no solution"
     value = float(g.margin[row, inlet])
-    return f"{page.number(value, q.shown.pressure)} {fp.margin_word(value)}"
+    return f"{number(value, q.shown.pressure)} {fp.margin_word(value)}"
 
 
 def first_lines(q: Asked, g: Grid) -> list[str]:
@@ -100,7 +102,7 @@ def first_lines(q: Asked, g: Grid) -> list[str]:
         worst = min((m, k) for k, (p, m) in enumerate(g.first) if p == place)
         out.append(
             f"{place}: in {count} of {len(g.first)} conditions; least margin "
-            f"{page.with_unit(worst[0], unit)} ({fp.margin_word(worst[0])}) at {g.words(worst[1])}"
+            f"{with_unit(worst[0], unit)} ({fp.margin_word(worst[0])}) at {g.words(worst[1])}"
         )
     bad = [g.words(k) for k, good in enumerate(g.solution.converged) if not good]
     return out + [f"no steady state found, so nothing is concluded, at {w}" for w in bad]
@@ -165,4 +167,4 @@ def draw(q: Asked, g: Grid) -> str:
         plots.append(svg.plot(heading, axes, series, levels, top=r * svg.HEIGHT))
     title = f"{q.places.layout.id}: margin before fuel boils"
     description = "The inlet that is worst off. " + " ".join(f"{x}." for x in first_lines(q, g))
-    return svg.page(title, page.notes(q.places), description, plots)
+    return svg.page(title, model_notes(q.places.layout), description, plots)

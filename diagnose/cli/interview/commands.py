@@ -7,7 +7,10 @@ from typing import Annotated
 
 import typer
 
-from diagnose.cli.loading import knowledge_root, print_json
+from diagnose.capture.record import Interview, folder
+from diagnose.cli.loading import knowledge_root
+from diagnose.cli.options import AsJson
+from diagnose.cli.printing import answer, print_json
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -18,7 +21,6 @@ app = typer.Typer(
 )
 
 Name = Annotated[str, typer.Argument(help="The interview, as `diagnose interview list` names it.")]
-AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 
 
 @app.command("start")
@@ -39,7 +41,6 @@ def start(
 @app.command("resume")
 def resume(context: typer.Context, name: Name) -> None:
     """Go on with an interview where it was left, or correct an answer."""
-    from diagnose.capture.record import Interview, folder
     from diagnose.cli.interview.opening import go_on
 
     go_on(knowledge_root(context), Interview.find(folder(), name))
@@ -77,14 +78,10 @@ def show(context: typer.Context, name: Name, as_json: AsJson = False) -> None:
 
     Each answer has its number in the record.
     """
-    from diagnose.capture.record import Interview, folder
     from diagnose.cli.interview.view import show_body, show_text
 
     body = show_body(Interview.find(folder(), name))
-    if as_json:
-        print_json(body)
-    else:
-        typer.echo("\n".join(show_text(body)))
+    answer(as_json, body, lambda: show_text(body))
 
 
 @app.command("draft")
@@ -131,7 +128,4 @@ def differ(context: typer.Context, name: Name, as_json: AsJson = False) -> None:
     from diagnose.cli.interview.differing import differ_body, differ_text
 
     body = differ_body(knowledge_root(context), name)
-    if as_json:
-        print_json(body)
-    else:
-        typer.echo("\n".join(differ_text(body)))
+    answer(as_json, body, lambda: differ_text(body))

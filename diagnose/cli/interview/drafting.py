@@ -19,7 +19,8 @@ from diagnose.capture.moves import invented_cases
 from diagnose.capture.overlay import laid_over
 from diagnose.capture.record import Interview, folder
 from diagnose.cli.job.screens import wrap
-from diagnose.cli.loading import bench_at, told_on_a_terminal
+from diagnose.cli.loading import bench_at
+from diagnose.cli.printing import told_on_a_terminal
 from diagnose.errors import KnowledgeError
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files import case_folders, load_case

@@ -13,7 +13,7 @@ from diagnose.capture.moves import Held, Move, holds_on, moves
 from diagnose.capture.overlay import ONE_WORD, Laid
 from diagnose.capture.record import Interview, folder
 from diagnose.cli.job.screens import wrap
-from diagnose.cli.loading import told_on_a_terminal
+from diagnose.cli.printing import told_on_a_terminal
 from diagnose.errors import ProblemsError
 from diagnose.knowledge_files import (
     layout_of_case,

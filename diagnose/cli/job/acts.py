@@ -7,6 +7,7 @@ from difflib import get_close_matches
 
 from diagnose.cli.job.mending import keep_rectified
 from diagnose.cli.job.talk import Again, Paused, Talk
+from diagnose.cli.loading import part_named
 from diagnose.errors import UsageError
 from diagnose.job.day.closeout import as_disturbed, opened_by_mending
 from diagnose.job.diagnosis import Bench
@@ -27,7 +28,6 @@ def record_work(talk: Talk, job: Job, cause: CauseAt | None, kind: str, where: s
     """Keep a draining, a refuelling, a replacement, or a rectification of ``cause``.
 
     Raises:
-        UsageError: If the kind or the place cannot be understood; nothing is kept then.
         Again: When it was kept; what was read before it may no longer hold.
     """
     if kind == "rectified":
@@ -41,10 +41,7 @@ def record_work(talk: Talk, job: Job, cause: CauseAt | None, kind: str, where: s
             f"{said}; type: record drained PART, record refuelled PART, record replaced PART, "
             "or record rectified CAUSE."
         )
-    match = job.bench.places.find_places(where)
-    if not match.part:
-        raise UsageError(match.ask or f"say at which part: record {kind} PART")
-    place = match.part
+    place = part_named(job, where, f"say at which part: record {kind} PART")
     joint = opened_by_mending(job, place)[0] if kind == "replaced" else ""
     opened = as_disturbed(joint, "part exchanged", place)
     job.record("intervened", what=kind, place=place, lost=LOST[kind], disturbs=opened)
@@ -59,7 +56,6 @@ def hand_over(talk: Talk, job: Job, words: str) -> None:
     """Keep a note for whoever goes on with the job, and leave it.
 
     Raises:
-        UsageError: If nothing is said.
         Paused: When the note is kept.
     """
     if not words:
@@ -83,9 +79,6 @@ def at_hand(text: str, tools: list[str]) -> tuple[int, list[str] | None, str]:
     ``text``: a number of people, then what is not at hand, with commas between.  A name takes out
     every tool it is a whole word or phrase of: 'borescope' takes out 'flexible borescope safe for
     vapour'; 'no tools' takes out all.  People are counted as people say it: '2 people', 'just me'.
-
-    Raises:
-        UsageError: If a name fits no tool; says the nearest.
     """
     people, power, out = 2, "not said", set()
     for name in (n.strip().lower() for n in text.split(",") if n.strip()):

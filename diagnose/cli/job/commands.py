@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from diagnose.cli.job import day, hiding, proving, several
-from diagnose.cli.loading import Evidence, bench_at, knowledge_root, print_json
+from diagnose.cli.loading import bench_at, job_at, knowledge_root
+from diagnose.cli.options import AsJson, Evidence, JobId, Written
+from diagnose.cli.printing import print_json, put
+from diagnose.errors import NOWHERE, CaseError, Problem
+from diagnose.job.keeping.registry import UNREADABLE, Registry
+from diagnose.knowledge_files import find_cases, layout_of_case, load_case
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -21,7 +27,6 @@ Answers = Annotated[
     Path | None,
     typer.Option("--answers", help="Play this case without a terminal.", metavar="CASE.yaml"),
 ]
-JobId = Annotated[str, typer.Argument(help="The job, as `diagnose job list` names it.")]
 
 
 @app.command("new")
@@ -73,7 +78,6 @@ def demo(
     from diagnose.cli.job.day_play import play_day
     from diagnose.cli.job.play import play_file
     from diagnose.cli.job.start import start
-    from diagnose.knowledge_files import find_cases, layout_of_case, load_case
 
     root = knowledge_root(context)
     if day:
@@ -90,16 +94,11 @@ def demo(
 
 
 @app.command("list")
-def list_jobs(as_json: day.AsJson = False) -> None:
+def list_jobs(as_json: AsJson = False) -> None:
     """List the jobs kept on this machine.
 
     Those that cannot be read are told last.
     """
-    from dataclasses import asdict
-
-    from diagnose.errors import NOWHERE, CaseError, Problem
-    from diagnose.job.keeping.registry import UNREADABLE, Registry
-
     entries = Registry().entries()
     if as_json:
         print_json({"jobs": [asdict(e) for e in entries]})
@@ -127,7 +126,6 @@ def resume(
     """Go on with a job where it was left."""
     from diagnose.cli.job.session import Session
     from diagnose.cli.job.start import goes_on, renew_aeroplane, take_up, the_open_one
-    from diagnose.job.keeping.registry import Registry
 
     root = knowledge_root(context)
     taken = take_up(root, job or the_open_one(Registry()))
@@ -144,17 +142,13 @@ def report(
     context: typer.Context,
     job: JobId,
     form: Annotated[str, typer.Option("--format", help="text, md, html or json.")] = "text",
-    output: Annotated[
-        Path | None,
-        typer.Option("--output", "-o", help="Write here instead of to the screen."),
-    ] = None,
+    output: Written = None,
 ) -> None:
     """Print the record of a job."""
-    from diagnose.cli.job.start import take_up
     from diagnose.report import check_form, render
 
     check_form(form)
-    put(render(take_up(knowledge_root(context), job), form), output)
+    put(render(job_at(context, job), form), output)
 
 
 @app.command("runcard")
@@ -162,21 +156,17 @@ def runcard(
     context: typer.Context,
     job: JobId,
     form: Annotated[str, typer.Option("--format", help="text or html.")] = "text",
-    output: Annotated[
-        Path | None,
-        typer.Option("--output", "-o", help="Write here instead of to the screen."),
-    ] = None,
+    output: Written = None,
 ) -> None:
     """Print the card of the run that would tell most now.
 
     One page: what must be known before the start, limits to stop at, a line for each question in
     each run state with a box for every engine. 'diagnose job readings' reads it back by number.
     """
-    from diagnose.cli.job.start import take_up
     from diagnose.job.day.card import card_of
     from diagnose.report.runcard import runcard as printed
 
-    taken = take_up(knowledge_root(context), job)
+    taken = job_at(context, job)
     text, card = printed(card_of(taken), form)
     put(text, output)
     lines = [line.as_kept() for line in card.lines]
@@ -204,27 +194,12 @@ def readings_back(
     """
     from diagnose.cli.job.readings import blank as table
     from diagnose.cli.job.readings import readings
-    from diagnose.cli.job.start import take_up
 
-    taken = take_up(knowledge_root(context), job)
+    taken = job_at(context, job)
     if blank:
         typer.echo("\n".join(table(taken)))
     else:
         readings(taken, source)
-
-
-def put(text: str, output: Path | None) -> None:
-    """Print ``text`` or write it to a file the user named."""
-    from diagnose.errors import UsageError
-
-    if output is None:
-        typer.echo(text)
-        return
-    try:
-        output.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise UsageError(f"{output} cannot be written: {error.strerror}.") from None
-    typer.echo(f"written: {output}", err=True)
 
 
 app.command("test")(proving.measured)

@@ -2,38 +2,37 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from diagnose.cli.loading import knowledge_root, print_json
+from diagnose.cli.job.talk import Paused, Talk
+from diagnose.cli.loading import job_at, part_named
+from diagnose.cli.options import AsJson, JobId, Written
+from diagnose.cli.printing import answer, print_json, put, say
+from diagnose.errors import UsageError
+from diagnose.model import AEROPLANE
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
     from diagnose.job.job import Job
 
-JobId = Annotated[str, typer.Argument(help="The job, as `diagnose job list` names it.")]
-AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 By = Annotated[str, typer.Argument(help="Your initials.")]
-
-
-def _take_up(context: typer.Context, job: str) -> Job:
-    from diagnose.cli.job.start import take_up
-
-    return take_up(knowledge_root(context), job)
 
 
 def state(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
     """List what is disturbed and what is outstanding."""
+    from diagnose.cli.job.screens import disturbed_lines
     from diagnose.job.day.closeout import outstanding
-    from diagnose.job.keeping import disturbed
 
-    taken = _take_up(context, job)
+    taken = job_at(context, job)
     label = taken.bench.places.label
     items = taken.state.disturbed.values()
     left = outstanding(taken)
-    if as_json:
-        rows = [
+    body = {
+        "job": taken.name,
+        "phase": taken.state.phase,
+        "disturbed": [
             {
                 "item": d.id,
                 "kind": d.kind,
@@ -45,27 +44,18 @@ def state(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
                 "open": d.open,
             }
             for d in items
-        ]
-        print_json(
-            {
-                "job": taken.name,
-                "phase": taken.state.phase,
-                "disturbed": rows,
-                "outstanding": [{"step": x.step, "item": x.item, "text": x.text} for x in left],
-            }
-        )
-        return
-    typer.echo(f"job {taken.name}: {taken.state.phase}")
-    typer.echo("Disturbed on the aeroplane:")
-    for d in items:
-        typer.echo(f"  {d.id:<6} {disturbed.words(d, label(d.place))}")
-    if not items:
-        typer.echo("  nothing")
-    typer.echo("Outstanding before the job is finished:")
-    for x in left:
-        typer.echo(f"  {x.step:<10} {x.text}")
-    if not left:
-        typer.echo("  nothing")
+        ],
+        "outstanding": [{"step": x.step, "item": x.item, "text": x.text} for x in left],
+    }
+
+    def lines() -> Iterator[str]:
+        yield f"job {taken.name}: {taken.state.phase}"
+        yield "Disturbed on the aeroplane:"
+        yield from disturbed_lines(taken) or ["  nothing"]
+        yield "Outstanding before the job is finished:"
+        yield from [f"  {x.step:<10} {x.text}" for x in left] or ["  nothing"]
+
+    answer(as_json, body, lines)
 
 
 def disturb(
@@ -77,17 +67,10 @@ def disturb(
     restore: Annotated[str, typer.Option("--restore", help="What restores it.")] = "",
 ) -> None:
     """Enter something disturbed that no check of the job tells of."""
-    from diagnose.errors import UsageError
     from diagnose.job.day.closeout import disturb as keep
-    from diagnose.model import AEROPLANE
 
-    taken = _take_up(context, job)
-    place = at
-    if at != AEROPLANE:
-        match = taken.bench.places.find_places(at)
-        if not match.part:
-            raise UsageError(match.ask or f"'{at}' is no part of the layout.")
-        place = match.part
+    taken = job_at(context, job)
+    place = at if at == AEROPLANE else part_named(taken, at, f"'{at}' is no part of the layout.")
     event = keep(taken, kind, what, place, restore)
     typer.echo(f"kept as {event['n']}.1: {kind}, {what}, {taken.bench.places.label(place)}")
 
@@ -98,19 +81,16 @@ def close(context: typer.Context, job: JobId) -> None:
     Restored, inspected, leak-checked, verified, followed up. Only an empty list closes a job.
     """
     from diagnose.cli.job.shutting import sign_off
-    from diagnose.cli.job.talk import Paused, Talk
     from diagnose.job.day.closeout import outstanding
 
-    taken = _take_up(context, job)
+    taken = job_at(context, job)
     try:
         sign_off(Talk(), taken)
     except Paused:
         typer.echo("Left; what was signed is kept.")
     left = outstanding(taken)
-    for x in left:
-        typer.echo(f"  open: {x.text}")
-    if not left:
-        typer.echo(f"Nothing is outstanding. Finish it with: diagnose job resume {taken.name}")
+    done = f"Nothing is outstanding. Finish it with: diagnose job resume {taken.name}"
+    say([f"  open: {x.text}" for x in left] or done)
 
 
 def flight(
@@ -121,12 +101,11 @@ def flight(
     text: Annotated[str, typer.Argument(help="What the crew wrote down.")] = "",
 ) -> None:
     """Keep one watched flight."""
-    from diagnose.errors import UsageError
     from diagnose.job.day.closeout import flight as keep
 
     if seen not in ("clear", "again"):
         raise UsageError(f"'{seen}': say clear or again.")
-    taken = _take_up(context, job)
+    taken = job_at(context, job)
     keep(taken, seen == "clear", by, text)
     if seen == "again":
         typer.echo(
@@ -145,7 +124,7 @@ def possible(context: typer.Context, job: JobId, as_json: AsJson = False) -> Non
     from diagnose.job.gates import refused
     from diagnose.job.wording import action_words
 
-    taken = _take_up(context, job)
+    taken = job_at(context, job)
     step = taken.step()
     plan = taken.plan(step, deadline=2.0)
     offered = [a for a in (plan.action, *plan.others) if a is not None]
@@ -153,32 +132,28 @@ def possible(context: typer.Context, job: JobId, as_json: AsJson = False) -> Non
     missing = not_possible(
         taken.bench, taken.diagnosis.belief, step, taken.state, unsafe=bool(shut)
     )
-    if as_json:
-        print_json(
-            {
-                "job": taken.name,
-                "now": [
-                    {"what": action_words(taken.bench, a), "minutes": a.minutes, "run": a.is_run}
-                    for a in offered
-                ],
-                "not_possible": [vars(x) for x in missing],
-            }
-        )
-        return
-    typer.echo("Can be done here now, best first:")
-    for a in offered:
-        run = "engine run: " if a.is_run else ""
-        typer.echo(f"  {run}{action_words(taken.bench, a)} (about {a.minutes:.0f} min)")
-    if not offered:
-        typer.echo("  nothing that would tell anything")
-    typer.echo("Not possible here:")
-    for x in missing:
-        where = f"{x.place} [{x.state}]" if x.state else x.place
-        typer.echo(f"  {x.what}, {where}: {x.why_not}")
-        if x.tells:
-            typer.echo(f"      {x.tells}")
-    if not missing:
-        typer.echo("  nothing is missing")
+    now = [(action_words(taken.bench, a), a.minutes, a.is_run) for a in offered]
+    body = {
+        "job": taken.name,
+        "now": [{"what": what, "minutes": minutes, "run": run} for what, minutes, run in now],
+        "not_possible": [vars(x) for x in missing],
+    }
+
+    def lines() -> Iterator[str]:
+        yield "Can be done here now, best first:"
+        for what, minutes, run in now:
+            yield f"  {'engine run: ' if run else ''}{what} (about {minutes:.0f} min)"
+        if not now:
+            yield "  nothing that would tell anything"
+        yield "Not possible here:"
+        for x in missing:
+            yield f"  {x.what}, {x.place}{f' [{x.state}]' if x.state else ''}: {x.why_not}"
+            if x.tells:
+                yield f"      {x.tells}"
+        if not missing:
+            yield "  nothing is missing"
+
+    answer(as_json, body, lines)
 
 
 def at_hand(
@@ -204,7 +179,7 @@ def at_hand(
     from diagnose.cli.job.acts import at_hand as understood
     from diagnose.cli.job.acts import tools_of
 
-    taken = _take_up(context, job)
+    taken = job_at(context, job)
     said = ", ".join([str(people), *(without or [])])
     hands, tools, power = understood(said, tools_of(taken.bench))
     indoors = taken.state.indoors if hangar is None else hangar
@@ -225,9 +200,7 @@ def handover(
     context: typer.Context,
     job: JobId,
     form: Annotated[str, typer.Option("--format", help="text, html or json.")] = "text",
-    output: Annotated[
-        Path | None, typer.Option("--output", "-o", help="Write here instead of to the screen.")
-    ] = None,
+    output: Written = None,
     by: Annotated[str, typer.Option("--by", help="Hand over, with your initials.")] = "",
     confirm: Annotated[
         bool, typer.Option("--confirm", help="Take over: confirm line by line with initials.")
@@ -238,14 +211,12 @@ def handover(
     Proved, only believed, disturbed, to beware of, next and why. While a line is not confirmed no
     run card is printed.
     """
-    from diagnose.cli.job.commands import put
-    from diagnose.errors import UsageError
     from diagnose.job.day.handover import Line, give, lines
     from diagnose.report import handover as paper
 
     if form not in ("text", "html", "json"):
         raise UsageError(f"'{form}' is not a form of the handover; say text, html or json.")
-    taken = _take_up(context, job)
+    taken = job_at(context, job)
     if confirm:
         _confirm(taken)
         return
@@ -258,8 +229,6 @@ def handover(
 
 
 def _confirm(job: Job) -> None:
-    from diagnose.cli.job.talk import Paused, Talk
-    from diagnose.errors import UsageError
     from diagnose.job.day.handover import HEADS, Line, take
 
     if not job.state.handover:

@@ -52,9 +52,6 @@ def play_day(root: Path, cases: Path, evidence: str = "stated") -> Job:
     """Play the demo day on the knowledge in ``root``; return the finished job.
 
     ``evidence``: as ``compiled`` takes it.
-
-    Raises:
-        UsageError: If the day does not end as it should.
     """
     own = own_bench(root, str(cases / "aeroplanes" / "X-DEMO.yaml"), "", evidence)
     if own is None:

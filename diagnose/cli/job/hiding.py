@@ -6,7 +6,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from diagnose.cli.loading import knowledge_root, print_json
+from diagnose.cli.loading import job_at
+from diagnose.cli.options import AsJson, JobId
+from diagnose.cli.printing import answer
+from diagnose.errors import UsageError
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
     from diagnose.cli.job.talk import Talk
@@ -15,8 +18,6 @@ if TYPE_CHECKING:  # imported where it is used, so that help comes at once
     from diagnose.job.hidden import Hiding, Tries, Watch
     from diagnose.model import Question
 
-JobId = Annotated[str, typer.Argument(help="The job, as `diagnose job list` names it.")]
-AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 
 CHANCES = (0.5, 0.8, 0.9, 0.95)
 
@@ -38,35 +39,30 @@ def hidden(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
 
     How to reach the condition of each, and how many tries catch it.
     """
-    from diagnose.cli.job.start import take_up
     from diagnose.job import hidden as h
 
-    taken = take_up(knowledge_root(context), job)
+    taken = job_at(context, job)
     step = taken.step()
     tries, rows = h.tries_of(taken.bench, step.findings), h.hiding(taken.bench, step)
-    if as_json:
-        print_json(
+    body = {
+        "job": taken.name,
+        "tries_in_condition": tries.reached,
+        "seen": tries.seen,
+        "tries_outside_condition": tries.outside,
+        "causes": [
             {
-                "job": taken.name,
-                "tries_in_condition": tries.reached,
-                "seen": tries.seen,
-                "tries_outside_condition": tries.outside,
-                "causes": [
-                    {
-                        "cause": r.cause.cause,
-                        "at": r.cause.at,
-                        "label": r.label,
-                        "word": r.word,
-                        "pattern": r.pattern,
-                        "chance_each_try": r.each_try,
-                        "reach": r.reach,
-                    }
-                    for r in rows
-                ],
+                "cause": r.cause.cause,
+                "at": r.cause.at,
+                "label": r.label,
+                "word": r.word,
+                "pattern": r.pattern,
+                "chance_each_try": r.each_try,
+                "reach": r.reach,
             }
-        )
-        return
-    typer.echo("\n".join(_lines(tries, rows)))
+            for r in rows
+        ],
+    }
+    answer(as_json, body, lambda: _lines(tries, rows))
 
 
 def _lines(tries: Tries, rows: tuple[Hiding, ...]) -> list[str]:
@@ -121,11 +117,9 @@ def watch(
 
     With --keep the job stays open with it.
     """
-    from diagnose.cli.job.start import take_up
-    from diagnose.errors import UsageError
     from diagnose.job import hidden as h
 
-    taken = take_up(knowledge_root(context), job)
+    taken = job_at(context, job)
     if taken.state.phase in ("finished", "stopped"):
         raise UsageError(f"job {job} is {taken.state.phase}; nothing is watched on it.")
     try:
@@ -136,25 +130,19 @@ def watch(
         if not condition:
             raise UsageError("say under which conditions it was tried: --condition TEXT.")
         h.keep_watch(taken, plan, condition)
-    if as_json:
-        print_json(
-            {
-                "job": taken.name,
-                "kept": keep,
-                "reported": plan.condition,
-                "tried_under": condition,
-                "gauges": list(plan.gauges),
-                "notes": list(plan.notes),
-                "chance": plan.chance,
-                "chance_each_flight": plan.each,
-                "flights": plan.flights,
-            }
-        )
-        return
-    lines = watch_lines(taken.name, plan, condition)
-    if keep:
-        lines.append("Kept: the job stays open as not reproduced, and is watched.")
-    typer.echo("\n".join(lines))
+    body = {
+        "job": taken.name,
+        "kept": keep,
+        "reported": plan.condition,
+        "tried_under": condition,
+        "gauges": list(plan.gauges),
+        "notes": list(plan.notes),
+        "chance": plan.chance,
+        "chance_each_flight": plan.each,
+        "flights": plan.flights,
+    }
+    kept = ["Kept: the job stays open as not reproduced, and is watched."] if keep else []
+    answer(as_json, body, lambda: [*watch_lines(taken.name, plan, condition), *kept])
 
 
 def watch_lines(job: str, plan: Watch, condition: str) -> list[str]:

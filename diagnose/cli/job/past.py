@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 from diagnose.cli.cases.alike_view import alike_body, alike_text
 from diagnose.cli.job.talk import Talk
-from diagnose.cli.loading import bench_at, layout_at, library_at
+from diagnose.cli.loading import bench_at, layouts_at, library_at
 from diagnose.errors import ProblemsError, UsageError
-from diagnose.knowledge_files import case_folders, list_layouts, load_shelf
+from diagnose.job.keeping.registry import Registry
+from diagnose.knowledge_files import case_folders, load_shelf
 
 if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
     from diagnose.casebook import Alike
@@ -36,10 +37,9 @@ class Past:
     ) -> tuple[Alike, ...]:
         """Return the finished cases most like ``findings`` on ``bench``, the one ``but`` apart."""
         from diagnose.casebook import PastCases, own_jobs
-        from diagnose.job.keeping.registry import Registry
 
         library = library_at(self._root)
-        layouts = {n: layout_at(self._root, n) for n in list_layouts(self._root)}
+        layouts = layouts_at(self._root)
         shelf = load_shelf(case_folders(self._root, self._folder), library, layouts)
         own = own_jobs(Registry(), library, layouts, but)
         self.unread = own.passed_over + len(shelf.problems)

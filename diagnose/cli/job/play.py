@@ -9,7 +9,8 @@ from pathlib import Path
 import typer
 
 from diagnose.cli.job import screens
-from diagnose.cli.loading import bench_at, own_layout, tell_warnings
+from diagnose.cli.loading import bench_at, own_layout
+from diagnose.cli.printing import tell_warnings
 from diagnose.job.case_warnings import warnings_of
 from diagnose.job.confirming import what_is_confirmed
 from diagnose.job.day.closeout import inspect, leak_check, restore

@@ -321,11 +321,8 @@ class Commands:
         raise Again
 
     def _state(self, rest: str) -> None:
-        label = self.job.bench.places.label
-        for d in self.job.state.disturbed.values():
-            self.talk.say(f"  {d.id:<6} {disturbed.words(d, label(d.place))}")
-        for x in outstanding(self.job):
-            self.talk.say(f"  open: {x.text}")
+        self.talk.say(screens.disturbed_lines(self.job))
+        self.talk.say(f"  open: {x.text}" for x in outstanding(self.job))
 
     def _sign(self, rest: str) -> None:
         try:

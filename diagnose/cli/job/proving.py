@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from diagnose.cli.loading import knowledge_root, print_json
+from diagnose.cli.loading import job_at
+from diagnose.cli.options import AsJson, JobId
+from diagnose.cli.printing import answer
+from diagnose.errors import UsageError
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
     from diagnose.job.diagnosis import Bench
-
-JobId = Annotated[str, typer.Argument(help="The job, as `diagnose job list` names it.")]
-AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 
 
 def measured(
@@ -32,12 +32,10 @@ def measured(
 
     Example: diagnose job test 2026-11-25-01 timed-delivery --at no2-engine volume='5 imp gal' ...
     """
-    from diagnose.cli.job.start import take_up
-    from diagnose.errors import UsageError
     from diagnose.job.measured.fields import FORMS, fill
     from diagnose.job.measured.proofs import keep, work_out
 
-    taken = take_up(knowledge_root(context), job)
+    taken = job_at(context, job)
     if not kind:
         typer.echo("\n".join(f"{k:<15} {f.title}" for k, f in FORMS.items()))
         return
@@ -54,33 +52,29 @@ def measured(
         return
     proof = work_out(taken.bench, fill(kind, typed), at, date.today())
     keep(taken, proof)
-    if as_json:
-        print_json(
+    place = taken.bench.places.label(at)
+    body = {
+        "job": taken.name,
+        "test": kind,
+        "at": at,
+        "place_label": place,
+        "says": proof.says,
+        "kit_out_of_date": proof.out_of_date,
+        "findings": [
             {
-                "job": taken.name,
-                "test": kind,
-                "at": at,
-                "place_label": taken.bench.places.label(at),
-                "says": proof.says,
-                "kit_out_of_date": proof.out_of_date,
-                "findings": [
-                    {
-                        "question": f.question,
-                        "at": f.at,
-                        "check": f.check,
-                        "figure_si": f.number,
-                        "chances": dict(f.chances),
-                    }
-                    for f in proof.found
-                ],
+                "question": f.question,
+                "at": f.at,
+                "check": f.check,
+                "figure_si": f.number,
+                "chances": dict(f.chances),
             }
-        )
-        return
-    typer.echo(f"{FORMS[kind].title}, {taken.bench.places.label(at)}: kept")
-    for line in proof.lines:
-        typer.echo(f"  {line}")
+            for f in proof.found
+        ],
+    }
+    lines = [f"{FORMS[kind].title}, {place}: kept", *(f"  {line}" for line in proof.lines)]
     if not any(f.chances for f in proof.found):
-        typer.echo("  Not weighed: kept in the record, nothing is concluded from it here.")
+        lines.append("  Not weighed: kept in the record, nothing is concluded from it here.")
+    answer(as_json, body, lambda: lines)
 
 
 def form_lines(bench: Bench, kind: str) -> list[str]:
@@ -118,11 +112,9 @@ def exchange(
     It is refused where it could carry dirt or damage over.
     """
     from diagnose.cli.job.screens import cautions, check_lines
-    from diagnose.cli.job.start import take_up
-    from diagnose.errors import UsageError
     from diagnose.job.measured.exchange import EXCHANGED, keep_exchange, refused, serial_of
 
-    taken = take_up(knowledge_root(context), job)
+    taken = job_at(context, job)
     bench = taken.bench
     known = [serial_of(bench.layout, p) for p in (one, other)]
     serials = (serial or known[0], other_serial or known[1])
@@ -153,12 +145,10 @@ def beside(
 
     With the serials that the aeroplane's file gives.
     """
-    from diagnose.cli.job.start import take_up
-    from diagnose.errors import UsageError
     from diagnose.job.measured.beside import beside_others
     from diagnose.planner import Reading
 
-    taken = take_up(knowledge_root(context), job)
+    taken = job_at(context, job)
     bench = taken.bench
     if question not in bench.library.questions:
         raise UsageError(f"'{question}' is not a question; `diagnose words` lists them.")
@@ -167,11 +157,7 @@ def beside(
         raise UsageError(f"'{state}' is not a run state here; there are {', '.join(states)}.")
     reading = Reading(question, "", states.get(state))
     rows = beside_others(bench, taken.findings, reading)
-    if as_json:
-        shown = [{"place_label": label, "figure": words} for label, words in rows]
-        print_json({"job": taken.name, "question": question, "state": state, "figures": shown})
-        return
-    for label, words in rows:
-        typer.echo(f"{label}: {words}")
-    if not rows:
-        typer.echo("No figures of it in that state.")
+    shown = [{"place_label": label, "figure": words} for label, words in rows]
+    body = {"job": taken.name, "question": question, "state": state, "figures": shown}
+    lines = [f"{label}: {words}" for label, words in rows] or "No figures of it in that state."
+    answer(as_json, body, lambda: lines)

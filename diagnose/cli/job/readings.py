@@ -22,11 +22,7 @@ END = "end"
 
 
 def readings(job: Job, file: Path | None) -> None:
-    """Take the table of the card that is out from ``file`` or as it is typed, and keep it.
-
-    Raises:
-        UsageError: If it cannot be read or a doubt is left open; nothing of it is kept then.
-    """
+    """Take the table of the card that is out from ``file`` or as it is typed, and keep it."""
     lines = lines_out(job)
     talk = Talk({"pause": _pause})
     text = _from_file(file) if file else _typed(talk, job, lines)

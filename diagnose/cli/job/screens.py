@@ -15,7 +15,7 @@ from diagnose.job.answers import numbered
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
 from diagnose.job.job import Job
-from diagnose.job.keeping.disturbed import access_to
+from diagnose.job.keeping.disturbed import access_to, words
 from diagnose.job.measured.beside import beside_others
 from diagnose.job.ranking import misfits, still_possible
 from diagnose.job.wording import (
@@ -74,6 +74,12 @@ def heading(job: Job) -> list[str]:
             "the ranking may differ from what was seen before."
         )
     return lines
+
+
+def disturbed_lines(job: Job) -> list[str]:
+    """Return what is disturbed on the aeroplane, one a line with the number it is signed by."""
+    label = job.bench.places.label
+    return [f"  {d.id:<6} {words(d, label(d.place))}" for d in job.state.disturbed.values()]
 
 
 def joints_open(job: Job) -> list[str]:

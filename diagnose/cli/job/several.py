@@ -8,15 +8,18 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from diagnose.cli.loading import knowledge_root, print_json
+from diagnose.cli.loading import job_at, knowledge_root, part_named
+from diagnose.cli.options import AsJson, JobId
+from diagnose.cli.printing import answer
+from diagnose.errors import DiagnoseError, UsageError
+from diagnose.job.keeping.hangar import Hangar, kept_from
+from diagnose.model import AEROPLANE, STAGES
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
     from diagnose.aeroplane.fuelling import SameFuel
     from diagnose.job.job import Job
 
-JobId = Annotated[str, typer.Argument(help="The job, as `diagnose job list` names it.")]
 By = Annotated[str, typer.Option("--by", help="Initials of who says so.")]
-AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
 
 
 def complaint(
@@ -31,28 +34,20 @@ def complaint(
     heat: Annotated[str, typer.Option("--heat", help="hot or cool.")] = "",
 ) -> None:
     """Add a complaint, or place the report itself."""
-    from diagnose.cli.job.start import take_up
-    from diagnose.errors import UsageError
     from diagnose.job.several.complaints import clock
-    from diagnose.model import STAGES
 
-    taken = take_up(knowledge_root(context), job)
+    taken = job_at(context, job)
     place = _place(taken, at)
     if stage and stage not in STAGES:
         raise UsageError(f"'{stage}' is not a stage; there are {', '.join(STAGES)}.")
     if heat not in ("", "hot", "cool"):
         raise UsageError(f"'{heat}' is neither hot nor cool.")
-    said = {
-        "place": place,
-        "time": clock(time) if time else "",
-        "stage": stage,
-        "heat": heat,
-    }
+    said = {"place": place, "time": clock(time) if time else "", "stage": stage, "heat": heat}
     if text:
-        event = taken.record("complaint", text=text, **said)
+        number = taken.record("complaint", text=text, **said)["n"]
     else:
-        event = taken.record("complaint-placed", of=1, **said)
-    number = event["n"] if text else 1
+        number = 1
+        taken.record("complaint-placed", of=number, **said)
     typer.echo(f"kept: complaint {number}, {taken.bench.places.label(place)}")
 
 
@@ -72,43 +67,38 @@ def complaints(context: typer.Context, job: JobId, as_json: AsJson = False) -> N
     which = c.one_or_two(taken.step())
     others, unread = _same_fuel(root, taken, today)
     label = taken.bench.places.label
-    if as_json:
-        print_json(
+    body = {
+        "job": taken.name,
+        "complaints": [
             {
-                "job": taken.name,
-                "complaints": [
-                    {
-                        "number": x.number,
-                        "text": x.text,
-                        "at": x.place,
-                        "place_label": label(x.place),
-                        "time": x.time,
-                        "stage": x.stage,
-                        "heat": x.heat,
-                        "split_to": x.job,
-                    }
-                    for x in listed
-                ],
-                "shared": [
-                    {"kind": s.kind, "what": s.words, "complaints": list(s.numbers)}
-                    for s in together
-                ],
-                "one_cause": which.one,
-                "two_causes": which.two,
-                "same_fuel": [
-                    {
-                        "registration": s.registration,
-                        "source": s.theirs.source,
-                        "batch": s.theirs.batch,
-                        "on": s.theirs.on,
-                        "same_batch": s.same_batch,
-                    }
-                    for s in others
-                ],
-                "aeroplanes_not_read": unread,
+                "number": x.number,
+                "text": x.text,
+                "at": x.place,
+                "place_label": label(x.place),
+                "time": x.time,
+                "stage": x.stage,
+                "heat": x.heat,
+                "split_to": x.job,
             }
-        )
-        return
+            for x in listed
+        ],
+        "shared": [
+            {"kind": s.kind, "what": s.words, "complaints": list(s.numbers)} for s in together
+        ],
+        "one_cause": which.one,
+        "two_causes": which.two,
+        "same_fuel": [
+            {
+                "registration": s.registration,
+                "source": s.theirs.source,
+                "batch": s.theirs.batch,
+                "on": s.theirs.on,
+                "same_batch": s.same_batch,
+            }
+            for s in others
+        ],
+        "aeroplanes_not_read": unread,
+    }
     out = ["Complaints in clock order (those without a time last):"]
     for x in listed:
         told = ", ".join(w for w in (x.stage, x.heat) if w)
@@ -124,7 +114,7 @@ def complaints(context: typer.Context, job: JobId, as_json: AsJson = False) -> N
     out.append(f"By all findings together: {which.word}.")
     out.append("Together or apart is your word: diagnose job split JOB NUMBER --by INITIALS.")
     out += _fuel_lines(others, unread)
-    typer.echo("\n".join(out))
+    answer(as_json, body, lambda: out)
 
 
 def split(
@@ -137,10 +127,9 @@ def split(
 
     The findings at its place go with it.
     """
-    from diagnose.cli.job.start import take_up
     from diagnose.job.several.splitting import split_off
 
-    taken = take_up(knowledge_root(context), job)
+    taken = job_at(context, job)
     new = split_off(taken, number, by, date.today().isoformat())
     typer.echo(f"complaint {number} is worked in job {new.name}, {len(new.findings)} finding(s)")
 
@@ -165,25 +154,17 @@ def merge(
 
 
 def _place(job: Job, text: str) -> str:
-    from diagnose.errors import UsageError
-    from diagnose.model import AEROPLANE
-
     if text in job.bench.layout.parts:
         return text
     if text.strip().lower() in (AEROPLANE, "airframe"):
         return AEROPLANE
-    match = job.bench.places.find_places(text)
-    if not match.part:
-        raise UsageError(match.ask or f"'{text}' names no part; give its id.")
-    return match.part
+    return part_named(job, text, f"'{text}' names no part; give its id.")
 
 
 def _same_fuel(root: Path, job: Job, today: date) -> tuple[tuple[SameFuel, ...], list[str]]:
     """Return who had the same fuel, and the aeroplanes whose files cannot be read."""
     from diagnose.aeroplane.fuelling import fuelled_alike
     from diagnose.cli.aeroplane.own_file import laid
-    from diagnose.errors import DiagnoseError
-    from diagnose.job.keeping.hangar import Hangar, kept_from
 
     own = job.bench.layout.aeroplane
     if own is None or not own.uplifts:

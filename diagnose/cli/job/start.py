@@ -10,7 +10,7 @@ from pathlib import Path
 from diagnose.cli.aeroplane.own_file import bench_of, file_entries, own_bench
 from diagnose.cli.job.session import Session
 from diagnose.cli.job.talk import Paused, Talk
-from diagnose.cli.loading import bench_at, bench_kept, layout_at, own_layout
+from diagnose.cli.loading import bench_at, bench_kept, layouts_at, own_layout
 from diagnose.errors import CaseError, Origin, Problem, UsageError
 from diagnose.job.answers import choose, numbered
 from diagnose.job.diagnosis import Bench
@@ -19,7 +19,6 @@ from diagnose.job.keeping.hangar import kept_in
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import UNREADABLE, Registry
 from diagnose.job.several.splitting import MERGED_INTO
-from diagnose.knowledge_files import list_layouts
 
 MOST_WORDS = 6
 """Words a registration, or the name of an aeroplane's file, is typed in at most."""
@@ -56,7 +55,7 @@ def start(
 
 def ask_layout(talk: Talk, root: Path) -> str:
     """Return the layout chosen from the list of those there are."""
-    names = {n: layout_at(root, n).title for n in list_layouts(root)}
+    names = {name: layout.title for name, layout in layouts_at(root).items()}
     talk.say(["Which layout?", *list(numbered(names))[:-1]])
     return talk.ask("layout:", lambda text: choose(text, names))
 
@@ -79,12 +78,7 @@ def _something(text: str) -> str:
 
 
 def take_up(root: Path, name: str) -> Job:
-    """Return the job ``name`` with the layout it was opened on.
-
-    Raises:
-        UsageError: If there is no such job.
-        CaseError: If its log cannot be read.
-    """
+    """Return the job ``name`` with the layout it was opened on."""
     registry = Registry()
     log = JobLog(registry.find(name))
     if not log.events or log.events[0]["event"] != "opened":
@@ -114,12 +108,7 @@ def goes_on(job: Job) -> bool:
 
 
 def renew_aeroplane(root: Path, job: Job) -> Job:
-    """Return the job taken up again with its aeroplane's file as it is on disk now.
-
-    Raises:
-        UsageError: If there is no such file.
-        CaseError: If the file cannot be used, or names another layout.
-    """
+    """Return the job taken up again with its aeroplane's file as it is on disk now."""
     name = str(job.state.opened.get("aeroplane", ""))
     own = own_bench(root, name, job.bench.layout.id, job.bench.evidence)
     if own is None:
@@ -130,11 +119,7 @@ def renew_aeroplane(root: Path, job: Job) -> Job:
 
 
 def the_open_one(registry: Registry) -> str:
-    """Return the only job that is open.
-
-    Raises:
-        UsageError: If none is, or several; lists them.
-    """
+    """Return the only job that is open."""
     left = [e for e in registry.entries() if e.state not in ("finished", "stopped", UNREADABLE)]
     if len(left) == 1:
         return left[0].id

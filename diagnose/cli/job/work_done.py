@@ -35,11 +35,7 @@ def work_done(talk: Talk, job: Job) -> None:
 
 
 def keep_work(talk: Talk, job: Job, text: str) -> None:
-    """Keep a work told in free words.
-
-    Raises:
-        UsageError: If its words name no part, or several; says how to name one.
-    """
+    """Keep a work told in free words."""
     work = _work_in(text, job.bench)
     job.record("work", what=work.what, place=work.at)
     talk.say(f"    kept: {work_line(job.bench, work)}")

@@ -1,4 +1,4 @@
-"""What every question to the model begins with: a layout, how it is set, what is put in."""
+"""What every question to the model begins with: a layout, how it is set, what is put in, units."""
 
 from __future__ import annotations
 
@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from diagnose.fuel.faults import Fault
 from diagnose.fuel.network import Network
 from diagnose.fuel.settings import Settings
+from diagnose.model import RunState
 from diagnose.places import Places
+from diagnose.units import Quantity
 
 
 def _untold(_: str) -> None:
@@ -38,3 +40,40 @@ class Setup:
     def all_contents_stated(self) -> bool:
         """Return whether the contents of every tank were given."""
         return all(t.id in self.stated for t in self.network.tanks)
+
+
+@dataclass(frozen=True)
+class Shown:
+    """The units figures are printed in."""
+
+    pressure: str
+    volume: str
+
+    @property
+    def flow(self) -> str:
+        """Return the unit of flow that goes with the volume."""
+        return f"{self.volume}/h"
+
+
+@dataclass(frozen=True)
+class Air:
+    """Temperature of the fuel [K], pressure height [m], Reid vapour pressure [Pa]; as typed."""
+
+    temperature: Quantity | None = None
+    height: Quantity | None = None
+    rvp: Quantity | None = None
+
+    def figures(self) -> dict[str, float]:
+        """Return what was stated, as settings of the model."""
+        pairs = {"temperature": self.temperature, "height": self.height, "rvp": self.rvp}
+        return {name: q.value_si for name, q in pairs.items() if q is not None}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Asked(Setup):
+    """One question to the model, all names and figures understood, and the units to answer in."""
+
+    state: RunState
+    air: Air
+    shown: Shown
+    fault_words: str = ""

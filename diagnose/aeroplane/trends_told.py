@@ -1,19 +1,19 @@
-"""``diagnose aeroplane trend``: how the readings of one aeroplane move, as text, data and SVG."""
+"""The history of an aeroplane's readings told: each series in a line, as plots and as data."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, timedelta
-from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from datetime import date
+from typing import Any
 
-import typer
-
-from diagnose.cli.loading import knowledge_root, print_json
-
-if TYPE_CHECKING:  # imported where it is used, so that help comes at once
-    from diagnose.aeroplane.trends import Trend
-    from diagnose.model import Layout
+from diagnose.aeroplane.drift import FEWEST
+from diagnose.aeroplane.history import KINDS
+from diagnose.aeroplane.trends import Trend
+from diagnose.knowledge_files.cutting import NO_FIGURE
+from diagnose.model import Layout
+from diagnose.paper import svg
+from diagnose.places import Places
+from diagnose.units import SI_UNIT, show, to
 
 METHOD = (
     "Straight line by least squares; drift: slope by Student's t, step: the newest reading outside "
@@ -22,98 +22,8 @@ METHOD = (
 )
 
 
-def trend(
-    context: typer.Context,
-    aeroplane: Annotated[str, typer.Argument(help="Registration, or an aeroplane's file.")],
-    file: Annotated[
-        Path | None,
-        typer.Option("--file", help="Readings as CSV; else REG.trend.csv in the data folder."),
-    ] = None,
-    svg: Annotated[Path | None, typer.Option("--svg", help="Draw the plots here.")] = None,
-    plain: Annotated[bool, typer.Option("--plain", help="Wrap no lines.")] = False,
-    as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
-) -> None:
-    """Follow an aeroplane's readings over time.
-
-    Pressures, currents, drops, return, water, stick against gauge.
-
-    Example: diagnose aeroplane trend X-DEMO --file readings.csv --svg trend.svg
-    """
-    from diagnose.aeroplane.history import load_history, series_of
-    from diagnose.aeroplane.trends import trends_of
-    from diagnose.cli.aeroplane.commands import found
-    from diagnose.cli.aeroplane.own_file import bench_of
-    from diagnose.errors import UsageError
-    from diagnose.job.keeping.hangar import Hangar
-    from diagnose.job.keeping.registry import Registry
-    from diagnose.job.measured.past_figures import figures_of
-
-    bench = bench_of(knowledge_root(context), found(aeroplane))
-    layout = bench.layout
-    own = layout.aeroplane
-    assert own is not None
-    beside = Hangar().folder / f"{own.registration}.trend.csv"
-    path = file or (beside if beside.is_file() else None)
-    typed = load_history(path, layout) if path else ()
-    kept, unread = figures_of(Registry(), bench)
-    series = series_of([*typed, *kept], layout)
-    if not series:
-        raise UsageError(
-            f"no readings of {own.registration}: neither {beside} nor a job has any. A line of the "
-            "file: 2026-01-31, fuel-pressure, ENGINE-ID, run-up-booster-off, 15.2 psi (first line: "
-            "date, what, at, state, value)."
-        )
-    shown = trends_of(series, layout)
-    if svg is not None:
-        try:
-            svg.write_text(drawing(shown, layout), encoding="utf-8")
-        except OSError as error:
-            raise UsageError(f"{svg} cannot be written: {error.strerror}.") from None
-    if as_json:
-        print_json(as_object(shown, layout, unread))
-        return
-    typer.echo("\n".join(lines(shown, layout, unread, plain=plain)))
-    if svg is not None:
-        typer.echo(f"drawn: {svg}", err=True)
-
-
-# ---------------------------------------------------------------------- in words
-
-
-def lines(
-    shown: Sequence[Trend], layout: Layout, unread: Sequence[str], *, plain: bool
-) -> list[str]:
-    """Return the history in words: what drifts first, then every series."""
-    from diagnose.cli.layout_view import wrap
-
-    own = layout.aeroplane
-    assert own is not None
-    out = [f"Trend of {own.registration} over {len(shown)} series"]
-    if own.invented:
-        out.append("INVENTED for demonstration: no such aeroplane, no such readings.")
-    out += wrap(METHOD, plain)
-    flagged = [s for s in shown if s.judged.word in ("drift", "step")]
-    out += ["", "Look at:" if flagged else "Nothing drifts and nothing has stepped."]
-    for s in flagged:
-        out += wrap(f"  {_title(s, layout)}: {said(s, layout)}", plain, 6)
-    for s in shown:
-        out += ["", *wrap(f"{_title(s, layout)}:", plain)]
-        for p in s.series.points:
-            note = f"  {p.note}" if p.note else ""
-            out.append(f"  {p.on}  {_figure(p.value, s.unit):>14}{note}")
-        out += [f"  {day}  part fitted there: the line ends and begins" for day in s.series.breaks]
-        out += wrap(f"  {said(s, layout)}", plain, 4)
-    if unread:
-        out += ["", f"Jobs that cannot be read and are left out: {', '.join(unread)}."]
-    return out
-
-
 def said(s: Trend, layout: Layout) -> str:
     """Return what a series says, in one line."""
-    from diagnose.aeroplane.drift import FEWEST
-    from diagnose.aeroplane.history import KINDS
-    from diagnose.knowledge_files.cutting import NO_FIGURE
-
     j = s.judged
     start, end = s.series.stretch(FEWEST)
     span = f", since the part fitted on {start}" if start else ""
@@ -124,7 +34,7 @@ def said(s: Trend, layout: Layout) -> str:
     condition = KINDS[s.series.what].condition
     along = f", corrected for {condition}" if j.corrected else ""
     along += span
-    pace = f"{_figure(j.line.slope * 30.0, s.unit)} in 30 days{along}"
+    pace = f"{show(j.line.slope * 30.0, s.unit)} in 30 days{along}"
     if j.word == "steady":
         return f"steady ({pace}, within what such scatter gives)"
     if j.word == "step":
@@ -134,42 +44,25 @@ def said(s: Trend, layout: Layout) -> str:
         end = f"; limit: {NO_FIGURE}" if KINDS[s.series.what].limit and limit is None else ""
         return f"DRIFT: {pace}{end}"
     edge = "low" if j.line.slope < 0 else "high"
-    shown = _figure(j.limit, s.unit)
+    shown = show(j.limit, s.unit)
     when = f"about {_day(j.reaches)}, single readings perhaps from {_day(j.earliest)} on"
     return f"DRIFT: {pace}; reaches the {edge} limit {shown} ({limit.reference}) {when}"
 
 
 def _day(ordinal: float) -> str:
     # a pace that meets its limit beyond the calendar meets it in nobody's time
-    most = date.max.toordinal() - 1
-    return (date.fromordinal(1) + timedelta(days=min(int(ordinal), most) - 1)).isoformat()
+    return date.fromordinal(min(int(ordinal), date.max.toordinal() - 1)).isoformat()
 
 
-def _title(s: Trend, layout: Layout) -> str:
-    from diagnose.aeroplane.history import KINDS
-    from diagnose.places import Places
-
+def title(s: Trend, layout: Layout) -> str:
+    """Return what a series is of: the kind of reading, its place and its run state."""
     states = {x.id: x.title for x in layout.run_states}
     state = f" [{states.get(s.series.state, s.series.state)}]" if s.series.state else ""
     return f"{KINDS[s.series.what].title}, {Places(layout).label(s.series.at)}{state}"
 
 
-def _figure(value: float, unit: str) -> str:
-    """Return a difference or figure in its unit; a difference of temperatures does not occur."""
-    from diagnose.units import show
-
-    return show(value, unit)
-
-
-# ---------------------------------------------------------------------- drawn, and as data
-
-
 def drawing(shown: Sequence[Trend], layout: Layout) -> str:
     """Return one plot a kind, a line a place; the limits as levels, the newest day at the right."""
-    from diagnose.aeroplane.history import KINDS
-    from diagnose.paper import svg
-    from diagnose.units import to
-
     own = layout.aeroplane
     assert own is not None
     first = min(date.fromisoformat(p.on).toordinal() for s in shown for p in s.series.points)
@@ -193,7 +86,7 @@ def drawing(shown: Sequence[Trend], layout: Layout) -> str:
     notes = ["A copy of readings; the approved data rule."]
     if own.invented:
         notes.append("INVENTED for demonstration.")
-    told = "; ".join(f"{_title(s, layout)}: {said(s, layout)}" for s in shown)
+    told = "; ".join(f"{title(s, layout)}: {said(s, layout)}" for s in shown)
     return svg.page(f"Trend of {own.registration}", notes, told, plots)
 
 
@@ -208,11 +101,6 @@ def _short(s: Trend, layout: Layout) -> str:
 
 def as_object(shown: Sequence[Trend], layout: Layout, unread: Sequence[str]) -> dict[str, Any]:
     """Return the history as plain data, SI with the unit in each key."""
-    from diagnose.aeroplane.drift import FEWEST
-    from diagnose.aeroplane.history import KINDS
-    from diagnose.places import Places
-    from diagnose.units import SI_UNIT
-
     own = layout.aeroplane
     assert own is not None
     rows = []

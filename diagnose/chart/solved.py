@@ -13,13 +13,22 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
-from diagnose.cli.fuel import page
-from diagnose.cli.fuel.ask import Asked
-from diagnose.cli.fuel.words import lamp_word, running_word
-from diagnose.fuel.asked.steady import STILL, Passage, Solved, flow_of, node_label, passages
+from diagnose.fuel.asked.figures import number
+from diagnose.fuel.asked.setup import Asked
+from diagnose.fuel.asked.steady import (
+    STILL,
+    Passage,
+    Solved,
+    flow_of,
+    lamp_word,
+    node_label,
+    passages,
+    running_word,
+)
 from diagnose.fuel.settings import position_of
 from diagnose.paper import layered, svg
 from diagnose.paper.beside import Space, Words, beside, wide
+from diagnose.paper.words import model_notes
 
 BOX, TALL, STEP, SPACE = 172.0, 76.0, 146.0, 196.0
 SMALL = 11.0
@@ -52,7 +61,7 @@ def draw(q: Asked, done: Solved) -> str:
     height = max(y for _, y in places.values()) + TALL + 90
     title = f"{q.places.layout.id}, {q.state.title}: pressures and flows"
     heading = [svg.text(16, 24, title, "font-size='14' font-weight='bold'")]
-    heading += [svg.text(16, 42, " ".join(page.notes(q.places)))]
+    heading += [svg.text(16, 42, " ".join(model_notes(q.places.layout)))]
     heading += [svg.text(16, 58, words) for words in _states(q, done)]
     for k, words in enumerate([*over, KEY]):
         heading.append(svg.text(16, height - 46 + 16 * k - 16 * len(over), words))
@@ -144,7 +153,7 @@ def _figures(values: Sequence[str]) -> str:
 
 def _pressures(q: Asked, done: Solved, node: int) -> str:
     unit = q.shown.pressure
-    each = [page.number(done.gauge(node, row), unit) for row in range(done.rows)]
+    each = [number(done.gauge(node, row), unit) for row in range(done.rows)]
     return f"{_figures(each)} {unit}"
 
 
@@ -152,7 +161,7 @@ def _flow_words(q: Asked, flows: Sequence[float]) -> str:
     unit = q.shown.flow
     if all(abs(f) <= STILL for f in flows):
         return "still"
-    return f"{_figures([page.number(abs(f), unit) for f in flows])} {unit}"
+    return f"{_figures([number(abs(f), unit) for f in flows])} {unit}"
 
 
 def _box(q: Asked, done: Solved, number: int, x: float, y: float) -> str:
@@ -219,10 +228,10 @@ def _words(
     drawn_as = [layered.curve(e.role, places[e.a], places[e.b], BOX, TALL) for e in edges]
     along = [[Space(x - 4, y - 4, x + 4, y + 4) for x, y in c.points(40)] for c in drawn_as]
     out = []
-    for number, (e, drawn) in enumerate(zip(edges, drawn_as, strict=True)):
+    for mine, (e, drawn) in enumerate(zip(edges, drawn_as, strict=True)):
         lines = [*_cocks(done, e), *([] if e.role == "return" else [_flow_words(q, e.flows)])]
         if e.role == "line":
-            others = [s for k, spaces in enumerate(along) if k != number for s in spaces]
+            others = [s for k, spaces in enumerate(along) if k != mine for s in spaces]
             at = beside(lines, drawn.start, drawn.end, [*taken, *others], SMALL)
         else:  # in the cross-feed's gap and over the tanks the words stand above the line
             half, (x, y) = wide(lines, SMALL) / 2, drawn.at
