@@ -12,6 +12,11 @@ from diagnose.job.wording import state_words
 from diagnose.model import AEROPLANE, CauseAt, Finding, Seed
 from diagnose.signs import normal_class
 
+FILLERS = frozenset(
+    ["a", "an", "and", "at", "in", "is", "of", "on", "or", "the", "to", "was", "with"]
+)
+"""Words that tell no cause from another."""
+
 NEW = "new"
 """Chosen where the failure told of is none of the knowledge."""
 
@@ -58,6 +63,22 @@ class Ground:
         if cause == NEW:
             return told.words("new-title") or "the failure you told of"
         return self.bench.library.causes[cause].title
+
+    def causes_like(self, text: str, most: int) -> list[str]:
+        """Return the causes here that share most words with ``text``, fuel before others."""
+        wanted = {w.strip(".,;'\"").lower() for w in text.split()} - FILLERS
+        causes = {c.cause: self.bench.library.causes[c.cause] for c in self.bench.net.instances}
+        scored = []
+        for c in causes.values():
+            words = set(f"{c.title} {c.id.replace('-', ' ')}".lower().replace(",", " ").split())
+            hits = sum(
+                any(w.startswith(x) or x.startswith(w) for w in words if len(w) > 2)
+                for x in wanted
+                if len(x) > 2
+            )
+            if hits:
+                scored.append((-hits, bool(c.outside), len(c.title), c.id))
+        return [name for *_, name in sorted(scored)[:most]]
 
     def parts_of(self, cause: str) -> list[str]:
         """Return the parts of the layout that can have ``cause``."""

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from diagnose.capture.asks_rules import OF
 from diagnose.capture.estimates import words_of
 from diagnose.capture.pooling import Pool, Score, pooled, score
-from diagnose.capture.record import Interview
+from diagnose.capture.record import Interview, folder
 from diagnose.capture.told import Figures, Said
 from diagnose.errors import CaseError
 from diagnose.job.keeping.log_folder import LogFolder
@@ -119,3 +120,50 @@ def scores(experts: Sequence[Expert], seeds: Sequence[Seed]) -> Mapping[str, Sco
         }
     every = {k: [mine[k] for mine in by.values() if k in mine] for k in truths}
     return {source: score(mine, every, truths) for source, mine in by.items()}
+
+
+def differences(interview: Interview, seeds: Sequence[Seed]) -> dict[str, Any]:
+    """Return every frequency question, the widest spread first, and the score of each expert."""
+    experts = experts_of(folder(), interview)
+    counts = sorted(counts_of(experts), key=lambda c: (-c.pool.spread, -len(c.own), c.ask))
+    found = scores(experts, seeds)
+    return {
+        "interview": interview.name,
+        "pooling": "linear, equal weights, floor 0.01",
+        "experts": [score_row(e, found[e.source]) for e in experts],
+        "counts": [
+            {
+                "ask": c.ask,
+                "prompt": c.prompt,
+                "about": dict(c.about),
+                "out_of": OF,
+                "own": [
+                    {
+                        "source": o.expert.source,
+                        "who": o.expert.who,
+                        "entry": o.entry,
+                        **o.figures.as_json(),
+                        "chance": o.chance,
+                        "reason": o.reason,
+                    }
+                    for o in c.own
+                ],
+                "pooled": c.pool.value,
+                "spread": c.pool.spread,
+            }
+            for c in counts
+        ],
+    }
+
+
+def score_row(expert: Expert, found: Score) -> dict[str, Any]:
+    """Return how an expert's ranges held on the seed questions, as plain data."""
+    return {
+        "source": expert.source,
+        "who": expert.who,
+        "seeds": found.seeds,
+        "hits_below_lower_upper_above": list(found.hits),
+        "calibration": found.calibration if found.seeds else None,
+        "information": found.information if found.seeds else None,
+        "weight": found.weight,
+    }

@@ -122,3 +122,42 @@ class Interview:
     def verdicts(self) -> dict[str, Event]:
         """Return the last verdict on each draft."""
         return {e["draft"]: e for e in self.log.events if e["event"] == "reviewed"}
+
+
+def rows_listed() -> list[dict[str, Any]]:
+    """Return one row an interview, oldest first; one that cannot be read says why."""
+    place = folder()
+    out: list[dict[str, Any]] = []
+    for name in place.ids():
+        if not place.path(name).stat().st_size:
+            continue  # begun and never agreed to: there is nothing in it
+        try:
+            interview = Interview.find(place, name)
+        except CaseError as error:
+            out.append({"interview": name, "state": "unreadable", "says": str(error)})
+            continue
+        told = interview.told()
+        o = told.opened
+        out.append(
+            {
+                "interview": name,
+                "kind": interview.kind,
+                "of": interview.of,
+                "state": "finished" if told.finished else "begun",
+                "layout": o["layout"],
+                "by": o["by"],
+                "role": o["role"],
+                "years": o["years"],
+                "interviewer": o["interviewer"],
+                "answers": len(told.said),
+                "verdicts": {k: v["verdict"] for k, v in interview.verdicts().items()},
+            }
+        )
+    return out
+
+
+def record_body(interview: Interview) -> dict[str, Any]:
+    """Return the whole record as plain data: every event, taken back or not."""
+    gone = {e["of"]: e["n"] for e in interview.log.events if e["event"] == "taken-back"}
+    events = [{**e, "taken_back_by": gone.get(e["n"])} for e in interview.log.events]
+    return {"interview": interview.name, "source": interview.source, "events": events}

@@ -12,6 +12,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
+from diagnose.model import Layout, Library
+from diagnose.training.ladder import families_by_commonness, layout_for, layouts_by_family
+
 LADDER = (1, 6, 16, 42, 103)
 """Days until the next exercise of a family after the first, second ... one done well in a row (the
 gaps that the published SM-2 rule gives for good answers)."""
@@ -99,3 +102,35 @@ def _row(family: str, found: Sequence[Done]) -> Due:
     days = LADDER[max(rung - 1, 0)]
     on = found[-1].on + timedelta(days=days)
     return Due(family, len(found), sum(d.well for d in found), on, rung)
+
+
+def what_next(
+    rows: Sequence[Mapping[str, Any]], library: Library, layouts: Iterable[Layout], today: date
+) -> dict[str, Any]:
+    """Return what to practise next as plain data; ``rows``: one's own exercises, oldest first."""
+    done = [
+        Done(r["exercise"], r["family"], date.fromisoformat(r["day"]), r["well"])
+        for r in rows
+        if r["truth"]
+    ]
+    of, wrong = habits(rows)
+    by_family = layouts_by_family(library, layouts)
+    found = due(done, families_by_commonness(library))
+    pick = suggested(found, today)
+    return {
+        "suggested": pick.family if pick else None,
+        "looked_back_on": of,
+        "went_wrong": [{"what": h.what, "times": h.times, "instead": h.instead} for h in wrong],
+        "suggested_layout": layout_for(by_family.get(pick.family, ()), pick.rung) if pick else None,
+        "families": [
+            {
+                "family": d.family,
+                "done": d.done,
+                "done_well": d.well,
+                "well_in_a_row": d.rung,
+                "layout": layout_for(by_family.get(d.family, ()), d.rung),
+                "due": d.on.isoformat() if d.on else None,
+            }
+            for d in found
+        ],
+    }

@@ -12,8 +12,8 @@ from capture.capture_kit import OFTEN, TALK, drafted, interview, knowledge, revi
 from lint.lint_kit import SOUND
 
 from diagnose.capture.folder import Folder, read_folder
-from diagnose.capture.record import Interview, folder
-from diagnose.cli.interview.view import show_body, show_text
+from diagnose.capture.record import Interview, folder, record_body
+from diagnose.cli.interview.view import show_lines
 from diagnose.errors import KnowledgeError, UsageError
 from diagnose.knowledge_files import find_knowledge, load_library
 
@@ -277,7 +277,7 @@ def half_stop(tmp_path: Path, said: str) -> tuple[str, Folder]:
     k = TALK.index(OFTEN[0]) + 1
     talk = [*TALK[:k], said, *TALK[k:]]
     name = interview(root, talk)
-    return "\n".join(show_text(show_body(Interview.find(folder(), name)))), read_folder(
+    return "\n".join(show_lines(record_body(Interview.find(folder(), name)))), read_folder(
         drafted(root, name, tmp_path)
     )
 

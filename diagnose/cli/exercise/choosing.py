@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Talk
@@ -152,11 +152,6 @@ def _one(talk: Talk, prompt: str, choices: Mapping[str, str]) -> str:
     """Return the only choice, or the one that is typed by number or by name."""
     if len(choices) == 1:
         return next(iter(choices))
-    lines: Sequence[str] = [f"  {k}  {label}" for k, label in enumerate(choices.values(), start=1)]
-    for line in lines:
-        talk.say(screens.wrap(line, "       ", ""))
-
-    def read(text: str) -> str:
-        return choose_listed(text, choices, "'back'")
-
-    return talk.ask(prompt, read)
+    for k, label in enumerate(choices.values(), start=1):
+        talk.say(screens.wrap(f"  {k}  {label}", "       ", ""))
+    return talk.ask(prompt, lambda text: choose_listed(text, choices, "'back'"))

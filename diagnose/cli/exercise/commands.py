@@ -9,7 +9,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from diagnose.cli.loading import bench_at, bench_kept, knowledge_root, library_at, own_layout
+from diagnose.cli.loading import (
+    bench_at,
+    bench_kept,
+    knowledge_root,
+    layouts_at,
+    library_at,
+    own_layout,
+)
 from diagnose.cli.options import AsJson
 from diagnose.cli.printing import answer, counted, put, told_on_a_terminal
 from diagnose.errors import NOWHERE, CaseError, Problem, UsageError, did_you_mean
@@ -18,12 +25,10 @@ from diagnose.knowledge_files import (
     layout_of_case,
     list_layouts,
     load_exercise,
-    load_layout,
 )
 from diagnose.knowledge_files.exercises import is_exercise
 from diagnose.model import CauseAt
 from diagnose.training.events import Exercises
-from diagnose.training.ladder import families_by_commonness, layout_for, layouts_by_family
 
 if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
     from diagnose.job.diagnosis import Bench
@@ -138,38 +143,12 @@ def next_up(context: typer.Context, apprentice: Apprentice = "", as_json: AsJson
     ladder of days.
     """
     from diagnose.cli.exercise.view import next_lines
-    from diagnose.training.practice import Done, due, habits, suggested
+    from diagnose.training.practice import what_next
 
     root = knowledge_root(context)
     rows = [r for r in _rows(root)[0] if not apprentice or r["apprentice"] == apprentice]
-    done = [
-        Done(r["exercise"], r["family"], date.fromisoformat(r["day"]), r["well"])
-        for r in rows
-        if r["truth"]
-    ]
-    of, wrong = habits(rows)
-    library = library_at(root)
-    layouts = layouts_by_family(library, map(load_layout, list_layouts(root).values()))
-    found = due(done, families_by_commonness(library))
     today = date.today()
-    pick = suggested(found, today)
-    body = {
-        "suggested": pick.family if pick else None,
-        "looked_back_on": of,
-        "went_wrong": [{"what": h.what, "times": h.times, "instead": h.instead} for h in wrong],
-        "suggested_layout": layout_for(layouts.get(pick.family, ()), pick.rung) if pick else None,
-        "families": [
-            {
-                "family": d.family,
-                "done": d.done,
-                "done_well": d.well,
-                "well_in_a_row": d.rung,
-                "layout": layout_for(layouts.get(d.family, ()), d.rung),
-                "due": d.on.isoformat() if d.on else None,
-            }
-            for d in found
-        ],
-    }
+    body = what_next(rows, library_at(root), layouts_at(root).values(), today)
     answer(as_json, body, lambda: next_lines(body, today.isoformat()))
 
 

@@ -19,7 +19,6 @@ from diagnose.job.answers import choose, choose_listed, is_not_checked
 
 MOST_FOUND = 12
 """Causes listed of those that fit the words he looks one up by."""
-_FILLERS = {"a", "an", "and", "at", "in", "is", "of", "on", "or", "the", "to", "was", "with"}
 _COMMAND = re.compile(r"correct \d+|skip \w+|note .+", re.IGNORECASE)
 """What is meant for the talk and no answer, though no such answer or part is there."""
 
@@ -30,8 +29,7 @@ class Passed(Exception):  # noqa: N818  (no error: he leaves the question out)
 
 def put(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> None:
     """Ask one question and keep the answer, or that it was left out."""
-    for line in wrap(ask.prompt, "  ", ""):
-        talk.say(line)
+    talk.say(wrap(ask.prompt, "  ", ""))
     if ask.help:
         talk.say(f"  ({ask.help})")
     try:
@@ -42,8 +40,7 @@ def put(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> None:
         kept = {"step": ask.step, "ask": ask.id, "prompt": ask.prompt}
         interview.log.append("left-out", why=why, **kept, **rests)
         if ask.without:
-            for line in wrap(f"Left out, and {ask.without}. 'back' asks it again.", "  ", "  "):
-                talk.say(line)
+            talk.say(wrap(f"Left out, and {ask.without}. 'back' asks it again.", "  "))
         return
     about = dict(ask.about)
     if "picked" in more and ask.form != "cause":
@@ -106,11 +103,11 @@ def _cause(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer
     text = said
     _passed(text)
     while True:
-        found = _causes_like(ground, text)
+        found = ground.causes_like(text, MOST_FOUND)
         listed = {c: ground.cause_title(c, interview.told()) for c in found}
         if may_be_new:
             listed[NEW] = "none of these: a failure the knowledge does not have"
-        _list(talk, listed)
+        talk.listed(listed)
         typed = talk.ask("which (or other words; 0: leave out):", lambda t: t, own_words=True)
         if typed == "0":
             raise Passed(LEFT_OUT)
@@ -124,56 +121,29 @@ def _cause(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer
             text = typed
 
 
-def _causes_like(ground: Ground, text: str) -> list[str]:
-    """Return the causes on this layout that share most words with ``text``, fuel before others."""
-    wanted = {w.strip(".,;'\"").lower() for w in text.split()} - _FILLERS
-    causes = {c.cause: ground.bench.library.causes[c.cause] for c in ground.bench.net.instances}
-    scored = []
-    for c in causes.values():
-        words = set(f"{c.title} {c.id.replace('-', ' ')}".lower().replace(",", " ").split())
-        hits = sum(
-            any(w.startswith(x) or x.startswith(w) for w in words if len(w) > 2)
-            for x in wanted
-            if len(x) > 2
-        )
-        if hits:
-            scored.append((-hits, bool(c.outside), len(c.title), c.id))
-    return [name for *_, name in sorted(scored)[:MOST_FOUND]]
-
-
 def _pick(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
     if not ask.choices:
         raise Passed(CANNOT_SAY)
-    _list(talk, ask.choices)
+    talk.listed(ask.choices)
 
     def read(text: str) -> Answer:
-        if text == "0":
-            raise Passed(CANNOT_SAY)
-        _passed(text)
+        _passed(CANNOT_SAY if text == "0" else text)
         return text, {"picked": (choose_listed(text, ask.choices, "0"),)}
 
     return talk.ask("which (0: cannot say):", read)
 
 
 def _some(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
-    _list(talk, ask.choices)
+    talk.listed(ask.choices)
 
     def read(text: str) -> Answer:
-        if text == "0":
-            raise Passed(CANNOT_SAY)
-        _passed(text)
-        parts = text.replace(",", " ").split()
-        if all(p.isdigit() for p in parts):
-            picked = (choose_listed(p, ask.choices, "0") for p in parts)
-            return text, {"picked": tuple(dict.fromkeys(picked))}
-        return text, {"picked": (choose_listed(text, ask.choices, "0"),)}
+        _passed(CANNOT_SAY if text == "0" else text)
+        numbers = text.replace(",", " ").split()
+        meant = numbers if all(n.isdigit() for n in numbers) else [text]
+        picked = (choose_listed(m, ask.choices, "0") for m in meant)
+        return text, {"picked": tuple(dict.fromkeys(picked))}
 
     return talk.ask("which (numbers; 0: cannot say):", read)
-
-
-def _list(talk: Talk, choices: Mapping[str, str]) -> None:
-    for k, label in enumerate(choices.values(), start=1):
-        talk.say(f"  {k}  {label}")
 
 
 def _estimate(of: int) -> Callable[[Talk, Interview, Ground, Ask], Answer]:

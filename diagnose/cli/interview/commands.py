@@ -7,10 +7,11 @@ from typing import Annotated
 
 import typer
 
-from diagnose.capture.record import Interview, folder
-from diagnose.cli.loading import knowledge_root
+from diagnose.capture.record import Interview, folder, record_body, rows_listed
+from diagnose.cli.loading import knowledge_root, library_at
 from diagnose.cli.options import AsJson
-from diagnose.cli.printing import answer, print_json
+from diagnose.cli.printing import answer
+from diagnose.knowledge_files.seeds import read_seeds
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -60,16 +61,10 @@ def blind(context: typer.Context, name: Name) -> None:
 @app.command("list")
 def list_all(as_json: AsJson = False) -> None:
     """List the interviews kept on this machine."""
-    from diagnose.cli.interview.view import listed, row_text
+    from diagnose.cli.interview.view import list_lines
 
-    rows = listed()
-    if as_json:
-        print_json({"interviews": rows})
-        return
-    for row in rows:
-        typer.echo(row_text(row))
-    if not rows:
-        typer.echo("No interviews yet. Begin one with: diagnose interview start")
+    rows = rows_listed()
+    answer(as_json, {"interviews": rows}, lambda: list_lines(rows))
 
 
 @app.command("show")
@@ -78,10 +73,10 @@ def show(context: typer.Context, name: Name, as_json: AsJson = False) -> None:
 
     Each answer has its number in the record.
     """
-    from diagnose.cli.interview.view import show_body, show_text
+    from diagnose.cli.interview.view import show_lines
 
-    body = show_body(Interview.find(folder(), name))
-    answer(as_json, body, lambda: show_text(body))
+    body = record_body(Interview.find(folder(), name))
+    answer(as_json, body, lambda: show_lines(body))
 
 
 @app.command("draft")
@@ -125,7 +120,10 @@ def differ(context: typer.Context, name: Name, as_json: AsJson = False) -> None:
 
     Each one's numbers and reasons, and their seed scores.
     """
-    from diagnose.cli.interview.differing import differ_body, differ_text
+    from diagnose.capture.counts import differences
+    from diagnose.cli.interview.differing import differing_lines
 
-    body = differ_body(knowledge_root(context), name)
-    answer(as_json, body, lambda: differ_text(body))
+    root = knowledge_root(context)
+    interview = Interview.find_whole(folder(), name)
+    body = differences(interview, read_seeds(root, library_at(root)))
+    answer(as_json, body, lambda: differing_lines(body))

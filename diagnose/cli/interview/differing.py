@@ -3,55 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
-from diagnose.capture.asks_rules import OF
-from diagnose.capture.counts import Expert, counts_of, experts_of, scores
-from diagnose.capture.pooling import FEWEST_SEEDS, Score
+from diagnose.capture.counts import experts_of, score_row, scores
+from diagnose.capture.pooling import FEWEST_SEEDS
 from diagnose.capture.record import Interview, folder
 from diagnose.cli.job.screens import wrap
-from diagnose.cli.loading import library_at
-from diagnose.knowledge_files.seeds import read_seeds
 from diagnose.model import Seed
 
 
-def differ_body(root: Path, name: str) -> dict[str, Any]:
-    """Return every frequency question, the widest spread first, and the score of each expert."""
-    interview = Interview.find_whole(folder(), name)
-    experts = experts_of(folder(), interview)
-    counts = sorted(counts_of(experts), key=lambda c: (-c.pool.spread, -len(c.own), c.ask))
-    found = scores(experts, read_seeds(root, library_at(root)))
-    return {
-        "interview": name,
-        "pooling": "linear, equal weights, floor 0.01",
-        "experts": [_score_row(e, found[e.source]) for e in experts],
-        "counts": [
-            {
-                "ask": c.ask,
-                "prompt": c.prompt,
-                "about": dict(c.about),
-                "out_of": OF,
-                "own": [
-                    {
-                        "source": o.expert.source,
-                        "who": o.expert.who,
-                        "entry": o.entry,
-                        **o.figures.as_json(),
-                        "chance": o.chance,
-                        "reason": o.reason,
-                    }
-                    for o in c.own
-                ],
-                "pooled": c.pool.value,
-                "spread": c.pool.spread,
-            }
-            for c in counts
-        ],
-    }
-
-
-def differ_text(body: Mapping[str, Any]) -> list[str]:
+def differing_lines(body: Mapping[str, Any]) -> list[str]:
     """Return the same for people, one answer a line."""
     lines = [
         f"Interview {body['interview']}: {_experts(body)}. Pool: "
@@ -79,20 +40,8 @@ def differ_text(body: Mapping[str, Any]) -> list[str]:
 def seed_lines(interview: Interview, seeds: Sequence[Seed]) -> list[str]:
     """Return how one expert's ranges held on the seed questions, [] where he answered none."""
     expert = experts_of(folder(), interview)[:1]
-    row = _score_row(expert[0], scores(expert, seeds)[interview.source])
+    row = score_row(expert[0], scores(expert, seeds)[interview.source])
     return ["Seed questions (published facts):", *_score_lines(row)] if row["seeds"] else []
-
-
-def _score_row(expert: Expert, found: Score) -> dict[str, Any]:
-    return {
-        "source": expert.source,
-        "who": expert.who,
-        "seeds": found.seeds,
-        "hits_below_lower_upper_above": list(found.hits),
-        "calibration": found.calibration if found.seeds else None,
-        "information": found.information if found.seeds else None,
-        "weight": found.weight,
-    }
 
 
 def _score_lines(e: Mapping[str, Any]) -> list[str]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -12,7 +11,7 @@ import typer
 
 from diagnose.capture.asking import Ground
 from diagnose.capture.counts import counts_of, experts_of
-from diagnose.capture.drafting import Draft, number_of, part_of
+from diagnose.capture.drafting import number_of, part_of
 from diagnose.capture.drafts import Drafted, drafted
 from diagnose.capture.folder import write_folder
 from diagnose.capture.moves import invented_cases
@@ -20,7 +19,7 @@ from diagnose.capture.overlay import laid_over
 from diagnose.capture.record import Interview, folder
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.loading import bench_at
-from diagnose.cli.printing import told_on_a_terminal
+from diagnose.cli.printing import say, told_on_a_terminal
 from diagnose.errors import KnowledgeError
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files import case_folders, load_case
@@ -41,10 +40,8 @@ def draft(root: Path, name: str, out: Path) -> None:
     write_folder(out, made, root)
     for d in made.drafts:
         said = part_of(d.entries)
-        for line in wrap(f"{d.id}.yaml: {d.kind}, {said}: {d.says}", "    ", "  "):
-            typer.echo(line)
-    for line in proofs:
-        typer.echo(f"  {line}")
+        say(wrap(f"{d.id}.yaml: {d.kind}, {said}: {d.says}", "    ", "  "))
+    say(f"  {line}" for line in proofs)
     if not made.drafts:
         typer.echo("Nothing that was said could become a rule.")
     if made.left:
@@ -52,8 +49,7 @@ def draft(root: Path, name: str, out: Path) -> None:
     for left in made.left:
         words = " ".join(left.words.split())
         short = words if len(words) <= 60 else f"{words[:57]}..."
-        for line in wrap(f"{part_of(left.entries)}: '{short}': {left.why}", "    ", "  "):
-            typer.echo(line)
+        say(wrap(f"{part_of(left.entries)}: '{short}': {left.why}", "    ", "  "))
     typer.echo("Every draft is UNREVIEWED.", err=True)
     typer.echo(
         f"Next: diagnose interview review {name} --drafts {out} --into KNOWLEDGE-FOLDER", err=True
@@ -103,8 +99,5 @@ def _proved(root: Path, interview: Interview, made: Drafted) -> tuple[Drafted, l
     if not proof.silent:
         said.append(f"{new.id}.yaml: no invented case was found that it stays silent on")
     text = with_proof(new.text, proof.fires, proof.silent, proof.settled)
-    return replace(made, drafts=_with(made.drafts, replace(new, text=text))), said
-
-
-def _with(drafts: Sequence[Draft], one: Draft) -> tuple[Draft, ...]:
-    return tuple(one if d.id == one.id else d for d in drafts)
+    proved = replace(new, text=text)
+    return replace(made, drafts=tuple(proved if d is new else d for d in made.drafts)), said

@@ -13,7 +13,7 @@ from diagnose.cli.interview.read_back import read_back_with
 from diagnose.cli.interview.session import Session
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.start import ask_layout
-from diagnose.cli.job.talk import Paused, Talk
+from diagnose.cli.job.talk import Paused, Talk, in_words
 from diagnose.cli.loading import bench_at, layout_at, library_at
 from diagnose.errors import UsageError
 from diagnose.knowledge_files.seeds import read_seeds
@@ -61,10 +61,11 @@ def _opened(talk: Talk, root: Path, layout: str, first: Interview | None) -> dic
     opened["interviewer"] = talk.ask("Interviewer's initials?", initials_but(taken))
     taken[opened["interviewer"]] = "asks the questions"
     opened["by"] = talk.ask("Expert's initials?", initials_but(taken))
-    opened["role"] = talk.ask("Trade, as 'licensed engineer, retired'?", _some("the trade"))
+    opened["role"] = talk.ask("Trade, as 'licensed engineer, retired'?", in_words("the trade"))
     opened["years"] = talk.ask("Years at it?", _years)
     opened["kinds"] = talk.ask(
-        "On what kinds of fuel system (no types, no names)?", _some("the kinds of system")
+        "On what kinds of fuel system (no types, no names)?",
+        in_words("the kinds of system"),
     )
     opened["edition"] = library_at(root).edition
     return opened
@@ -103,15 +104,6 @@ def initials_but(taken: dict[str, str]) -> Callable[[str], str]:
         if found in taken:
             raise UsageError(f"{found} {taken[found]}; another person is needed here.")
         return found
-
-    return read
-
-
-def _some(what: str) -> Callable[[str], str]:
-    def read(text: str) -> str:
-        if not text:
-            raise UsageError(f"say {what} in a few words.")
-        return text
 
     return read
 

@@ -33,6 +33,7 @@ from diagnose.errors import KnowledgeError, UsageError
 from diagnose.knowledge_files import case_folders, load_library
 from diagnose.model import Case, Layout, Library
 
+VERDICTS = {"accept": "accepted", "send back": "sent-back", "refuse": "refused", "later": ""}
 CHOICES = "accept, send back, refuse, or later"
 
 
@@ -104,8 +105,9 @@ class _Review:
         laid = laid_over(base, [draft], self.made.sources, str(self.made.path))
         before = self.interview.verdicts().get(draft.id)
         if before is not None:
-            words = f"Before: {before['verdict']} by {before['by']}. {before['reason']}"
-            self.talk.say(wrap(words))
+            self.talk.say(
+                wrap(f"Before: {before['verdict']} by {before['by']}. {before['reason']}")
+            )
         self._show(draft, base)
         why_not = stale(self.made, draft, base)
         after: Library | None = None
@@ -154,22 +156,13 @@ class _Review:
 
         def read(text: str) -> str:
             word = text.lower().strip()
-            known = {
-                "a": "accepted",
-                "accept": "accepted",
-                "s": "sent-back",
-                "send back": "sent-back",
-                "r": "refused",
-                "refuse": "refused",
-                "l": "",
-                "later": "",
-            }
-            if word not in known:
+            meant = [verdict for name, verdict in VERDICTS.items() if word in (name, name[0])]
+            if not meant:
                 said = f"'{text}': " if text else ""
                 raise UsageError(f"{said}type {CHOICES}.")
-            if known[word] == "accepted" and why_not:
+            if meant == ["accepted"] and why_not:
                 raise UsageError(f"it cannot be accepted: {why_not}. Send it back or refuse it.")
-            return known[word]
+            return meant[0]
 
         verdict = talk.ask(f"{CHOICES}:", read)
         if not verdict:
@@ -210,13 +203,8 @@ class _Review:
             "Reviewed as a licensed person? Type the licence; Enter: no, it stays UNREVIEWED:", str
         )
         if text and draft.kind == "changed cause":
-            for line in wrap(
-                "Kept in the record. The file itself stays a draft: the rest of it "
-                "was not reviewed with it.",
-                "  ",
-                "  ",
-            ):
-                talk.say(line)
+            stays = "The file itself stays a draft: the rest of it was not reviewed with it."
+            talk.say(wrap(f"Kept in the record. {stays}", "  "))
         return text
 
 

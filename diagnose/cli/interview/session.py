@@ -7,11 +7,11 @@ from functools import partial
 from typing import Any
 
 from diagnose.capture.asking import Ask, Ground
-from diagnose.capture.record import Interview
+from diagnose.capture.record import Interview, record_body
 from diagnose.capture.steps import STEP, STEPS, next_ask
 from diagnose.capture.told import Told, given
 from diagnose.cli.interview.answering import put
-from diagnose.cli.interview.view import entry_lines, show_body
+from diagnose.cli.interview.view import entry_lines
 from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
 from diagnose.errors import UsageError
@@ -118,16 +118,16 @@ class Session:
             "correct": self._which,
             "help": lambda _: self.talk.say(HELP),
             "?": lambda _: self.talk.say(HELP),
-            "said": lambda _: self._said(),
-            "back": lambda _: self._back(),
-            "skip step": lambda _: self._skip_step(),
-            "note": lambda _: self._note(),
+            "said": self._said,
+            "back": self._back,
+            "skip step": self._skip_step,
+            "note": self._note,
             "pause": self._pause,
         }
 
-    def _said(self) -> None:
+    def _said(self, rest: str) -> None:
         counts = {e["n"] for e in given(self.interview.log.events)}
-        for event in show_body(self.interview)["events"]:
+        for event in record_body(self.interview)["events"]:
             if event["n"] in counts:
                 self.talk.say(entry_lines(event, self._in_words))
 
@@ -135,7 +135,7 @@ class Session:
         f = finding_of(kept)
         return finding_line(self.ground.bench, f).removesuffix(f" ({f.known_by})")
 
-    def _back(self) -> None:
+    def _back(self, rest: str) -> None:
         kept = given(self.interview.log.events)
         if not kept:
             raise UsageError("nothing was said yet.")
@@ -153,11 +153,11 @@ class Session:
         self._step = ""
         raise Again
 
-    def _skip_step(self) -> None:
+    def _skip_step(self, rest: str) -> None:
         self.interview.log.append("step-left-out", step=self._step)
         raise Again
 
-    def _note(self) -> None:
+    def _note(self, rest: str) -> None:
         text = self.talk.line("note:")
         if text:
             self.interview.log.append("note", text=text)

@@ -2,48 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from diagnose.capture.record import Interview, folder
 from diagnose.cli.job.screens import wrap
-from diagnose.errors import CaseError
 
 
-def listed() -> list[dict[str, Any]]:
-    """Return one row an interview, oldest first; one that cannot be read says why."""
-    place = folder()
-    out: list[dict[str, Any]] = []
-    for name in place.ids():
-        if not place.path(name).stat().st_size:
-            continue  # begun and never agreed to: there is nothing in it
-        try:
-            interview = Interview.find(place, name)
-        except CaseError as error:
-            out.append({"interview": name, "state": "unreadable", "says": str(error)})
-            continue
-        told = interview.told()
-        o = told.opened
-        out.append(
-            {
-                "interview": name,
-                "kind": interview.kind,
-                "of": interview.of,
-                "state": "finished" if told.finished else "begun",
-                "layout": o["layout"],
-                "by": o["by"],
-                "role": o["role"],
-                "years": o["years"],
-                "interviewer": o["interviewer"],
-                "answers": len(told.said),
-                "verdicts": {k: v["verdict"] for k, v in interview.verdicts().items()},
-            }
-        )
-    return out
+def list_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Return the interviews kept, one a line."""
+    none = "No interviews yet. Begin one with: diagnose interview start"
+    return [_row(row) for row in rows] or [none]
 
 
-def row_text(row: Mapping[str, Any]) -> str:
-    """Return a row of the list as one line."""
+def _row(row: Mapping[str, Any]) -> str:
     if row["state"] == "unreadable":
         return f"{row['interview']}  unreadable  {row['says']}"
     kind = f"blind on {row['of']}" if row["of"] else "interview"
@@ -55,14 +26,7 @@ def row_text(row: Mapping[str, Any]) -> str:
     )
 
 
-def show_body(interview: Interview) -> dict[str, Any]:
-    """Return the whole record as plain data: every event, taken back or not."""
-    gone = {e["of"]: e["n"] for e in interview.log.events if e["event"] == "taken-back"}
-    events = [{**e, "taken_back_by": gone.get(e["n"])} for e in interview.log.events]
-    return {"interview": interview.name, "source": interview.source, "events": events}
-
-
-def show_text(body: Mapping[str, Any]) -> list[str]:
+def show_lines(body: Mapping[str, Any]) -> list[str]:
     """Return the record as lines: who, and each answer with its number."""
     first, *rest = body["events"]
     lines = [

@@ -114,9 +114,7 @@ class Closing:
         if job.state.phase != "watched":
             talk.say(["", "Not reproduced under these conditions. That is not 'no fault'."])
             asked = "under which conditions was it tried (or 'later'):"
-            condition = talk.ask(asked, _some("the conditions"), own_words=True)
-            if condition.lower() == "later":
-                raise Paused
+            condition = talk.ask(asked, _or_later("the conditions"), own_words=True)
             plan = watch_plan(job.bench, job.step(), job.findings, WATCH_CHANCE)
             keep_watch(job, plan, condition)
             talk.say(watch_lines(job.name, plan, condition))
@@ -296,10 +294,12 @@ def _answer_to(question: Question, layout: Layout, place: str) -> Callable[[str]
     return lambda text: read_answer(text, question, layout, place)
 
 
-def _some(what: str) -> Callable[[str], str]:
+def _or_later(what: str) -> Callable[[str], str]:
     def read(text: str) -> str:
         if not text:
             raise UsageError(f"Say {what} in a few words, or type 'later'.")
+        if text.lower() == "later":
+            raise Paused
         return text
 
     return read

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from diagnose.cli.aeroplane.own_file import bench_of, file_entries, own_bench
 from diagnose.cli.job.session import Session
-from diagnose.cli.job.talk import Paused, Talk
+from diagnose.cli.job.talk import Paused, Talk, in_words
 from diagnose.cli.loading import bench_at, bench_kept, layouts_at, own_layout
 from diagnose.errors import CaseError, Origin, Problem, UsageError
 from diagnose.job.answers import choose, numbered
@@ -38,7 +38,10 @@ def start(
     given |= own_layout(root, layout)
     own = own_bench(root, given.get("aeroplane", ""), layout, evidence)
     bench = own[0] if own else bench_at(root, layout or ask_layout(talk, root), evidence)
-    said = report or talk.ask("What was reported (in the words it was told)?", _something)
+    said = report or talk.ask(
+        "What was reported (in the words it was told)?",
+        in_words("what was reported"),
+    )
     if asking and not given.get("asked_by"):
         given["asked_by"] = talk.line("Your name? (Enter: leave empty)")
     if own:
@@ -68,12 +71,6 @@ def _registration(bench: Bench) -> str:
 def _aeroplane(text: str) -> str:
     if len(text.split()) > MOST_WORDS:
         raise UsageError("that reads like a report, which is asked for next; Enter if no name.")
-    return text
-
-
-def _something(text: str) -> str:
-    if not text:
-        raise UsageError("say what was reported in a few words.")
     return text
 
 

@@ -44,6 +44,10 @@ class Talk:
         for line in [lines] if isinstance(lines, str) else lines:
             typer.echo(line)
 
+    def listed(self, choices: Mapping[str, str]) -> None:
+        """Print what can be chosen by number."""
+        self.say(f"  {k}  {label}" for k, label in enumerate(choices.values(), start=1))
+
     def line(self, prompt: str) -> str:
         """Return one line typed by the person.
 
@@ -112,3 +116,14 @@ class Talk:
             raise UsageError(f"'{text}' is neither yes nor no; type yes or no.")
 
         return self.ask(f"{prompt} (yes / no):", read)
+
+
+def in_words(what: str) -> Callable[[str], str]:
+    """Return what reads ``what`` in words; nothing typed is no answer."""
+
+    def read(text: str) -> str:
+        if not text:
+            raise UsageError(f"say {what} in a few words.")
+        return text
+
+    return read
