@@ -186,8 +186,8 @@ def set_up(
     bench = bench_at(root, layout)
     drawn = _drawn(bench, seed, family, level, fault)
     name = output.stem if output else "my-exercise"
-    put(exercise_text(bench, drawn, name).rstrip("\n") if output is None
-        else exercise_text(bench, drawn, name), output)  # fmt: skip
+    text = exercise_text(bench, drawn, name)
+    put(text if output else text.rstrip("\n"), output)
 
 
 # ------------------------------------------------------------------ shared

@@ -241,9 +241,9 @@ def _look_alikes(body: Row) -> list[str]:
         lines += screens.wrap(f"{row['from']['label']}: {named}{stood}", "      ", "  - ")
         if row["text"]:
             text = f"told apart by: {row['text']} ({row['file']})"
-            lines += screens.wrap(text, "      ", "      ")
+            lines += screens.wrap(text, "      ")
         if row["question"]:
-            lines += screens.wrap(f"ask: {row['question']['label']}", "      ", "      ")
+            lines += screens.wrap(f"ask: {row['question']['label']}", "      ")
         if not row["text"] and not row["question"]:
             lines.append("      only its check tells it apart")
     return lines if len(lines) > 1 else [*lines, "  nothing that the knowledge names"]

@@ -48,7 +48,7 @@ def put(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> None:
     interview.keep(ask.step, ask.id, ask.prompt, text, about=about, rests_on=ask.rests_on, **more)
     for f in wanted_and_not(interview.told()) if ask.id == NOT else ():
         said = f"'{ground.finding_words(f)}' is a sign of the rule itself, which then never holds."
-        talk.say(wrap(f"{said} Both are kept; 'back' takes this one back.", "  ", "  "))
+        talk.say(wrap(f"{said} Both are kept; 'back' takes this one back.", "  "))
 
 
 Answer = tuple[str, dict[str, Any]]

@@ -6,19 +6,18 @@ from dataclasses import replace
 
 from diagnose.capture.told import CANNOT_SAY
 from diagnose.cli.job import screens
+from diagnose.cli.job.answered import answer_to
 from diagnose.cli.job.heard import (
     NoneOfThem,
     completed,
     confirmed,
+    findings_told,
     nothing,
     picked_reading,
-    placed,
 )
 from diagnose.cli.job.meant import report_as_meant
-from diagnose.cli.job.suggested import finding_of
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
-from diagnose.job.answers import read_answer
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.not_heard import not_heard
 from diagnose.job.hearing.report_words import listened
@@ -32,20 +31,11 @@ def findings_in(talk: Talk, bench: Bench, words: str) -> list[Finding]:
     meant = report_as_meant(talk, words, bench)
     whole = listened(meant, bench)
     heard, unheard = whole.said, list(not_heard(whole, bench))
-    for s in heard:
-        if s.trap:
-            talk.say(f"  '{s.phrase}': {s.trap}.")
+    talk.say(f"  '{s.phrase}': {s.trap}." for s in heard if s.trap)
     ready = completed(talk, bench, [s for s in heard if s.value])
     out: list[Finding] = []
     for s in confirmed(talk, bench, ready, "What you said", unheard):
-        if not s.places and not s.one_of_places:
-            s = placed(talk, bench, s)
-        if s.one_of_places:
-            out.append(finding_of(s, AEROPLANE))
-        for place in s.places:
-            # of several parts told alike, the last speaks for the rest
-            said = replace(s, others_normal=s.others_normal and place == s.places[-1])
-            out.append(finding_of(said, place))
+        out += findings_told(talk, bench, s)
     for s in heard:
         if not s.value and (s.question or s.asks):
             asked = dict.fromkeys((s.question, *s.asks) if s.question else s.asks)
@@ -69,7 +59,7 @@ def _by_hand(talk: Talk, bench: Bench) -> list[Finding]:
             return True
         shown = reading or Reading(q.id, at[0])
         talk.say(screens.reading_lines(bench, shown, brief=True))
-        answer = talk.ask("answer:", lambda t: read_answer(t, q, bench.layout, at[0]))
+        answer = answer_to(talk, bench, q, at[0])
         if answer.is_given and answer.value:
             found = answer.finding(q.id, at[0], state, "told")
             if len(at) > 1:

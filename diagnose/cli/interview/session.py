@@ -13,7 +13,7 @@ from diagnose.capture.told import Told, given
 from diagnose.cli.interview.answering import put
 from diagnose.cli.interview.view import entry_lines
 from diagnose.cli.job.screens import wrap
-from diagnose.cli.job.talk import Again, Command, Paused, Talk
+from diagnose.cli.job.talk import Again, Command, Paused, Talk, pause
 from diagnose.errors import UsageError
 from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.wording import finding_line
@@ -54,8 +54,8 @@ class Session:
             if told.passed:
                 many = f"{len(told.passed)} left out, {many}"
             self.talk.say(f"{many} kept; 'said' lists them, 'back' takes the last back. The last:")
-            self.talk.say(wrap(last.prompt, "  ", "  "))
-            self.talk.say(wrap(last.text.replace("\n", " / "), "    ", "    "))
+            self.talk.say(wrap(last.prompt, "  "))
+            self.talk.say(wrap(last.text.replace("\n", " / "), "    "))
         try:
             if finished:
                 self._corrections()
@@ -122,7 +122,7 @@ class Session:
             "back": self._back,
             "skip step": self._skip_step,
             "note": self._note,
-            "pause": self._pause,
+            "pause": pause,
         }
 
     def _said(self, rest: str) -> None:
@@ -161,6 +161,3 @@ class Session:
         text = self.talk.line("note:")
         if text:
             self.interview.log.append("note", text=text)
-
-    def _pause(self, rest: str) -> None:
-        raise Paused

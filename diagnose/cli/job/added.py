@@ -7,17 +7,16 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from diagnose.cli.job import screens
-from diagnose.cli.job.heard import completed, confirmed, one_of, placed, questions_named
-from diagnose.cli.job.suggested import finding_of
+from diagnose.cli.job.heard import completed, confirmed, findings_told, questions_named, which
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
-from diagnose.job.answers import numbered, split_known_by
+from diagnose.job.answers import split_known_by
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.one_account import in_one_account
 from diagnose.job.hearing.report_words import hear
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.job import Job
-from diagnose.model import AEROPLANE, KnownBy
+from diagnose.model import KnownBy
 from diagnose.planner import Action
 
 _LINKS = frozenset({"the", "a", "of", "at", "on", "and"})
@@ -32,17 +31,11 @@ def keep_heard(
 ) -> None:
     """Keep what was heard and taken, each at its places; asks for a place left open."""
     for s in in_one_account(job.bench, taken):
-        if not s.places and not s.one_of_places:
-            s = placed(talk, job.bench, s)
-        if s.one_of_places:
+        for found in findings_told(talk, job.bench, s):
             try:
-                job.answer(replace(finding_of(s, AEROPLANE), known_by=known_by))
+                job.answer(replace(found, known_by=known_by))
             except UsageError as error:  # more places left open than can be weighed together
-                talk.say(screens.wrap(f"'{s.phrase}': {error}", "  ", "  "))
-        for place in s.places:
-            # of several parts told alike, the last speaks for the rest
-            said = replace(s, others_normal=s.others_normal and place == s.places[-1])
-            job.answer(replace(finding_of(said, place), known_by=known_by))
+                talk.say(screens.wrap(f"'{s.phrase}': {error}", "  "))
         look_out()
 
 
@@ -83,9 +76,5 @@ def check_named(talk: Talk, bench: Bench, text: str) -> Action | None:
     if not fits:
         return None
     listed = {f"{n} {at}": named[n, at] for n, at in fits}
-    chosen = next(iter(listed))
-    if len(listed) > 1:
-        talk.say(numbered(listed))
-        chosen = talk.ask("which:", lambda t: one_of(t, listed))
-    name, at = chosen.split(" ")
+    name, at = which(talk, listed).split(" ")
     return Action(check=name, at=at, minutes=checks[name].minutes)

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from diagnose.cli.job import screens
+from diagnose.cli.job.answered import answer_to
 from diagnose.cli.job.before_run import safe_to_go, standing_block
-from diagnose.cli.job.hiding import watch_lines
 from diagnose.cli.job.mending import MENDED_OR_LOOK, keep_rectified
 from diagnose.cli.job.shutting import SIGNED, TO_CLOSE, sign_off
 from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.errors import UsageError
-from diagnose.job.answers import Answer, read_answer
 from diagnose.job.at_hand import as_kept
 from diagnose.job.confirming import fits_also, what_is_confirmed
 from diagnose.job.day.closeout import (
@@ -35,8 +34,6 @@ from diagnose.model import (
     CauseAt,
     Finding,
     KnownBy,
-    Layout,
-    Question,
     on_the_ground,
 )
 from diagnose.planner import Reading
@@ -117,7 +114,7 @@ class Closing:
             condition = talk.ask(asked, _or_later("the conditions"), own_words=True)
             plan = watch_plan(job.bench, job.step(), job.findings, WATCH_CHANCE)
             keep_watch(job, plan, condition)
-            talk.say(watch_lines(job.name, plan, condition))
+            talk.say(screens.watch_lines(job.name, plan, condition))
             raise Paused
         talk.say(f"Watched: {job.state.flown} of {job.state.flights or 0} flights flown and clear.")
         if job.state.flown >= (job.state.flights or 0) and talk.yes("Close it as not reproduced?"):
@@ -132,7 +129,7 @@ class Closing:
         c = as_fitted(job.bench, last)
         need = NEEDS[c.verify_needs]
         talk.say(["", VERIFICATION[need]])
-        talk.say(screens.wrap(c.verify or "Repeat the state of the report.", "  ", "  "))
+        talk.say(screens.wrap(c.verify or "Repeat the state of the report.", "  "))
         said = str(job.state.opened.get("reported", ""))
         talk.say(screens.wrap(said, "    ", "  The report: "))
         for e in live(job.log.events):
@@ -230,7 +227,7 @@ class Closing:
         shown = reading or Reading(f.question, at)
         self.talk.say(["Looked at again:", *screens.reading_lines(bench, shown)])
         self.talk.say(f"  Before the repair: {answer_words(q.classes, f)}")
-        answer = self.talk.ask("answer:", _answer_to(q, bench.layout, at))
+        answer = answer_to(self.talk, bench, q, at)
         if answer.is_given:
             usual: KnownBy = "read" if q.instruments or q.unit else "seen"
             self.job.answer(answer.finding(q.id, at, state, usual), reading)
@@ -288,10 +285,6 @@ class Closing:
             self._end("not isolated")
         else:
             raise Paused
-
-
-def _answer_to(question: Question, layout: Layout, place: str) -> Callable[[str], Answer]:
-    return lambda text: read_answer(text, question, layout, place)
 
 
 def _or_later(what: str) -> Callable[[str], str]:

@@ -176,19 +176,15 @@ def at_hand(
 
     Only what can be done with it is offered from now on.
     """
-    from diagnose.cli.job.acts import at_hand as understood
-    from diagnose.cli.job.acts import tools_of
+    from diagnose.cli.job.at_hand import people_and_tools, tools_of
 
     taken = job_at(context, job)
     said = ", ".join([str(people), *(without or [])])
-    hands, tools, power = understood(said, tools_of(taken.bench))
     indoors = taken.state.indoors if hangar is None else hangar
     taken.record(
         "at-hand",
-        tools=tools,
-        hands=hands,
+        **people_and_tools(said, tools_of(taken.bench)),
         may_run=run and not indoors,
-        ground_power=power,
         indoors=indoors,
         wind=wind,
         wind_too_strong=too_windy,

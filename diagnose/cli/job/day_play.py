@@ -13,7 +13,8 @@ from pathlib import Path
 
 from diagnose.cli.aeroplane.own_file import file_entries, own_bench
 from diagnose.cli.job import screens
-from diagnose.cli.job.play import keep_action, say
+from diagnose.cli.job.play import keep_action
+from diagnose.cli.printing import say
 from diagnose.errors import UsageError
 from diagnose.job.day.card import CardLine, card_of, short_label
 from diagnose.job.day.closeout import (

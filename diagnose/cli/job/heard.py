@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from diagnose.cli.job import screens
 from diagnose.cli.job.not_taken import show_not_taken
-from diagnose.cli.job.suggested import said_line
+from diagnose.cli.job.suggested import finding_of, said_line
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, choose_places, is_not_checked, numbered
@@ -19,7 +19,7 @@ from diagnose.job.hearing.not_heard import NotHeard
 from diagnose.job.hearing.report_words import hear
 from diagnose.job.hearing.told_state import state_told
 from diagnose.job.hearing.vocabulary import Suggestion
-from diagnose.model import RUNNING, STAGES, Question, State
+from diagnose.model import AEROPLANE, RUNNING, STAGES, Finding, Question, State
 from diagnose.planner import Reading
 
 _AND = re.compile(r"\s*(?:,|&|\band\b)\s*", re.IGNORECASE)
@@ -165,7 +165,7 @@ def placed(talk: Talk, bench: Bench, s: Suggestion) -> Suggestion:
         f"'{s.phrase}' ({q.title}): at which? (1 or 2: one of them; Enter: one of all, not known "
         "which; 0: leave it out)"
     )
-    talk.say([*screens.wrap(asked, "  ", "  "), *numbered(choices)])
+    talk.say([*screens.wrap(asked, "  "), *numbered(choices)])
 
     def read(text: str) -> Suggestion:
         if nothing(text):
@@ -175,6 +175,18 @@ def placed(talk: Talk, bench: Bench, s: Suggestion) -> Suggestion:
         return replace(s, places=at) if len(at) == 1 else replace(s, one_of_places=at)
 
     return talk.ask("at:", read)
+
+
+def findings_told(talk: Talk, bench: Bench, s: Suggestion) -> Iterator[Finding]:
+    """Yield what ``s`` tells, at each of its places; asks for a place left open."""
+    if not s.places and not s.one_of_places:
+        s = placed(talk, bench, s)
+    if s.one_of_places:
+        yield finding_of(s, AEROPLANE)
+    for place in s.places:
+        # of several parts told alike, the last speaks for the rest
+        rest = s.others_normal and place == s.places[-1]
+        yield finding_of(replace(s, others_normal=rest), place)
 
 
 class NoneOfThem(Exception):  # noqa: N818  (no error: the person says 0)
@@ -190,6 +202,14 @@ def one_of(text: str, choices: Mapping[str, str]) -> str:
     if is_not_checked(text):
         raise NoneOfThem
     return choose(text, choices)
+
+
+def which(talk: Talk, choices: Mapping[str, str]) -> str:
+    """Return the only choice, or the one that is picked from the list; NoneOfThem where none is."""
+    if len(choices) == 1:
+        return next(iter(choices))
+    talk.say(numbered(choices))
+    return talk.ask("which:", lambda text: one_of(text, choices))
 
 
 def questions_named(bench: Bench, words: str) -> dict[str, str]:
@@ -235,9 +255,7 @@ def picked_reading(
         hits = {q: bench.library.questions[q].title for q in said}
     if not hits:
         raise UsageError(f"no question speaks of '{words}'; try another word.")
-    if len(hits) > 1:
-        talk.say(numbered(hits))
-    name = next(iter(hits)) if len(hits) == 1 else talk.ask("which:", lambda t: one_of(t, hits))
+    name = which(talk, hits)
     q = bench.library.questions[name]
     places = {p: bench.places.label(p) for p in bench.places.parts_of_kind(q.at)}
     if not places:

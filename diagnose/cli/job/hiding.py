@@ -12,26 +12,10 @@ from diagnose.cli.printing import answer
 from diagnose.errors import UsageError
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
-    from diagnose.cli.job.talk import Talk
-    from diagnose.job.answers import Answer
-    from diagnose.job.diagnosis import Bench
-    from diagnose.job.hidden import Hiding, Tries, Watch
-    from diagnose.model import Question
+    from diagnose.job.hidden import Hiding, Tries
 
 
 CHANCES = (0.5, 0.8, 0.9, 0.95)
-
-
-def condition_reached(talk: Talk, bench: Bench, question: Question, answer: Answer) -> bool:
-    """Ask whether the reported condition was reached, where its absence would speak."""
-    from diagnose.signs import normal_class
-
-    if answer.tries == 1 or answer.value != normal_class(question, bench.library):
-        return True
-    reached = talk.yes("  Was the reported condition (heat, attitude, level ...) reached?")
-    if not reached:
-        talk.say("  Kept, but it says nothing. How to reach it: diagnose job hidden JOB")
-    return reached
 
 
 def hidden(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
@@ -117,6 +101,7 @@ def watch(
 
     With --keep the job stays open with it.
     """
+    from diagnose.cli.job import screens
     from diagnose.job import hidden as h
 
     taken = job_at(context, job)
@@ -142,24 +127,4 @@ def watch(
         "flights": plan.flights,
     }
     kept = ["Kept: the job stays open as not reproduced, and is watched."] if keep else []
-    answer(as_json, body, lambda: [*watch_lines(taken.name, plan, condition), *kept])
-
-
-def watch_lines(job: str, plan: Watch, condition: str) -> list[str]:
-    """Return a watch plan as lines, for screen and paper."""
-    from diagnose.cli.job.screens import wrap
-
-    lines = [f"WATCH PLAN, job {job}: not reproduced under the conditions tried"]
-    lines += wrap(f"Tried under: {condition or 'not stated'}", "    ", "  ")
-    lines += wrap(f"What was reported: {plan.condition or 'see the record'}", "    ", "  ")
-    lines += wrap(
-        f"Watch for {plan.flights} flights in the reported condition: {plan.chance:.0%} to see it "
-        f"at least once, if it comes on {plan.each:.0%} of them.",
-        "    ",
-        "  ",
-    )
-    lines += [f"  Gauge: {g}" for g in plan.gauges]
-    lines.append("  The crew writes down, at the moment it comes:")
-    lines += [line for n in plan.notes for line in wrap(n, "      ", "    - ")]
-    lines.append("  Whether it may fly meanwhile is for those who may decide it, not this tool.")
-    return lines
+    answer(as_json, body, lambda: [*screens.watch_lines(taken.name, plan, condition), *kept])

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
-from functools import partial
 
 from diagnose.cli.job import screens
-from diagnose.cli.job.acts import at_hand, tools_of
 from diagnose.cli.job.added import keep_heard
+from diagnose.cli.job.answered import answer_to
+from diagnose.cli.job.at_hand import ask_at_hand
 from diagnose.cli.job.beside_it import other_engines
 from diagnose.cli.job.came_right import of_the_same, otherwise_set
 from diagnose.cli.job.heard import (
@@ -22,22 +21,17 @@ from diagnose.cli.job.heard import (
 from diagnose.cli.job.meant import report_as_meant
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.job.work_done import work_done
-from diagnose.job.answers import is_not_checked, numbered, read_answer
+from diagnose.job.answers import numbered, read_answer
 from diagnose.job.at_hand import STARTING, dead
 from diagnose.job.epochs import needs_it_running, shows_its_running, started
 from diagnose.job.hearing.not_heard import NotHeard, not_heard
 from diagnose.job.hearing.report_words import listened
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.job import Job
-from diagnose.job.keeping.stands import in_a_closed_place
 from diagnose.job.wording import state_words
 from diagnose.model import AEROPLANE, Question
 from diagnose.planner import Reading
 from diagnose.signs import normal_class
-
-NO_RUN = ("no run", "no runs", "no engine run")
-ALL_HERE = ("all", "all tools", "an engine may be run", "everything", "yes", "y")
-"""What people type where nothing is missing."""
 
 MOST_OPENERS = 4
 """Questions on the first page beside the gates: cold people stop answering (no source)."""
@@ -100,9 +94,7 @@ def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
     if not heard and not told and not any(clause.may for clause in unheard):
         talk.say("None of the report's words is known here; say what was found as questions come.")
         return
-    for s in heard:
-        if s.trap:
-            talk.say(f"  '{s.phrase}': {s.trap}.")
+    talk.say(f"  '{s.phrase}': {s.trap}." for s in heard if s.trap)
     questions = job.bench.library.questions
     # what can hurt somebody is settled before anything is asked that only sorts the rest
     danger = [
@@ -127,7 +119,7 @@ def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
             told_by = (
                 f"'{s.phrase}' ({s.means}) can be several things; what tells: {', '.join(titles)}."
             )
-            talk.say(screens.wrap(told_by, "  ", "  "))
+            talk.say(screens.wrap(told_by, "  "))
 
 
 def _take(
@@ -155,8 +147,7 @@ def _ask(talk: Talk, job: Job, s: Suggestion) -> None:
         words = state_words(bench, s.state)
         where = bench.places.label(place) + (f" [{words}]" if words else "")
         talk.say([f"  '{s.phrase}': {q.ask}  -- {where}", *numbered(q.classes)])
-        read = partial(read_answer, question=q, layout=bench.layout, place=place)
-        answer = talk.ask("answer:", read)
+        answer = answer_to(talk, bench, q, place)
         if answer.is_given:
             job.answer(answer.finding(q.id, place, s.state, "told"), note=answer.note)
 
@@ -237,48 +228,3 @@ def quick(talk: Talk, job: Job, r: Reading) -> None:
             job.skip(r)
 
     talk.ask("   ", read)
-
-
-_WIND = re.compile(r"\d{1,3}\s*/\s*\d|calm$|light$|variable")
-
-
-def ask_at_hand(talk: Talk, job: Job) -> None:
-    """Ask who and what is here; what cannot be done with it is not offered."""
-    there = tools_of(job.bench)
-
-    def read(text: str) -> tuple[tuple[int, list[str] | None, str], bool, bool, str]:
-        if is_not_checked(text):
-            text = ""  # nothing is known to be missing
-        said = [part.strip() for part in text.split(",") if part.strip()]
-        low = [part.lower() for part in said]
-        wind = ", ".join(part for part in said if _WIND.match(part.lower()))
-        stands = {p: in_a_closed_place(p) for p in low}
-        told = [closed for closed in stands.values() if closed is not None]
-        indoors = any(told) if told else job.state.indoors
-        here = [p for p in low if stands[p] is None]
-        rest = [p for p in here if p not in (*NO_RUN, *ALL_HERE) and not _WIND.match(p)]
-        may_run = not indoors and not set(low) & set(NO_RUN)
-        return at_hand(", ".join(rest), there), may_run, indoors, wind
-
-    runs, stands_in = "an engine may be run", "hangar"
-    if job.state.indoors:
-        runs, stands_in = "no run in the closed place it stands in", "apron"
-    asked = (
-        f"What is here? Enter: two people, all tools, {runs}. Else, with commas: how many people, "
-        f"what is missing, 'no run' or '{stands_in}', the wind (like: 1, mirror, ground power, "
-        "no run, 240/12 kn):"
-    )
-    (hands, tools, power), run, indoors, wind = talk.ask(
-        "\n".join(screens.wrap(asked, "  ")),
-        read,
-        own_words=True,
-    )
-    job.record(
-        "at-hand",
-        tools=tools,
-        hands=hands,
-        may_run=run,
-        ground_power=power,
-        indoors=indoors,
-        wind=wind,
-    )

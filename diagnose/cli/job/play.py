@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 
-import typer
-
 from diagnose.cli.job import screens
 from diagnose.cli.loading import bench_at, own_layout
-from diagnose.cli.printing import tell_warnings
+from diagnose.cli.printing import say, tell_warnings
 from diagnose.job.case_warnings import warnings_of
 from diagnose.job.confirming import what_is_confirmed
 from diagnose.job.day.closeout import inspect, leak_check, restore
@@ -143,9 +140,3 @@ def _found(job: Job, found: CauseAt, told: set[str]) -> None:
         _caution(job, hazards_of_mending(job.bench, cause), told)
     for name, text in after_finding(job.bench, found):
         say(screens.wrap(text, "    ", f"  {name}: "))
-
-
-def say(lines: Iterable[str] | str) -> None:
-    """Print one line or several."""
-    for line in [lines] if isinstance(lines, str) else lines:
-        typer.echo(line)

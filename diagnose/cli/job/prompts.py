@@ -7,15 +7,15 @@ from dataclasses import replace
 
 from diagnose.cli.cases.view import cause_why, symptom_why, why_text
 from diagnose.cli.job import screens
-from diagnose.cli.job.acts import hand_over, record_work
+from diagnose.cli.job.acts import record_work
 from diagnose.cli.job.added import check_named, told_in_words
+from diagnose.cli.job.answered import answer_to, condition_reached
+from diagnose.cli.job.at_hand import ask_at_hand
 from diagnose.cli.job.heard import NoneOfThem, picked_reading, questions_named
-from diagnose.cli.job.hiding import condition_reached
 from diagnose.cli.job.mending import disturbed_at
-from diagnose.cli.job.opening import ask_at_hand
 from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.shutting import sign_off
-from diagnose.cli.job.talk import Again, Command, Paused, Talk
+from diagnose.cli.job.talk import Again, Command, Paused, Talk, pause
 from diagnose.cli.job.work_done import change_work, keep_work, work_line
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, choose_some, numbered, read_answer, usually_known
@@ -92,7 +92,7 @@ class Commands:
             "state": self._state,
             "sign": self._sign,
             "disturbed": self._disturbed,
-            "pause": self._pause,
+            "pause": pause,
             "stop": self._stop,
         }
 
@@ -269,7 +269,7 @@ class Commands:
         else:
             q = bench.library.questions[old.question]
             self.talk.say([q.ask, *numbered(q.classes)])
-            answer = self.talk.ask("answer:", lambda t: read_answer(t, q, bench.layout, old.at))
+            answer = answer_to(self.talk, bench, q, old.at)
             new = replace(
                 answer.finding(q.id, old.at, old.state, old.known_by),
                 one_of_places=old.one_of_places,
@@ -314,7 +314,13 @@ class Commands:
         record_work(self.talk, self.job, cause, kind.lower(), where)
 
     def _hand_over(self, rest: str) -> None:
-        hand_over(self.talk, self.job, rest)
+        if not rest:
+            raise UsageError(
+                "say it on the same line: hand over strainer is open, bowl on the bench"
+            )
+        self.job.record("note", text=rest, hand_over="yes")
+        self.talk.say("  kept for whoever goes on.")
+        raise Paused
 
     def _at_hand(self, rest: str) -> None:
         ask_at_hand(self.talk, self.job)
@@ -336,9 +342,6 @@ class Commands:
         if kind not in DISTURBED:
             raise UsageError(f"say the kind first: {', '.join(DISTURBED)}.")
         disturbed_at(self.talk, self.job, kind, what)
-
-    def _pause(self, rest: str) -> None:
-        raise Paused
 
     def _stop(self, rest: str) -> None:
         asked = "why is it stopped (kept in the record; 'back' goes on with the job):"

@@ -84,7 +84,7 @@ def form_lines(bench: Bench, kind: str) -> list[str]:
 
     form = FORMS[kind]
     out = [f"{form.title} ({kind})", *cautions(bench, form.hazards)]
-    out += wrap(form.remark, "  ", "  ")
+    out += wrap(form.remark, "  ")
     out.append("  By the aeroplane's approved data and licensed practice.")
     if form.at:
         out.append(f"  --at: {', '.join(bench.places.parts_of_kind(form.at))}")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from diagnose.cli.job.talk import Paused, Talk
+from diagnose.cli.job.talk import Paused, Talk, pause
 from diagnose.errors import UsageError
 from diagnose.job.day.card import CardLine, short_label
 from diagnose.job.day.reading_back import keep, lines_out
@@ -24,7 +24,7 @@ END = "end"
 def readings(job: Job, file: Path | None) -> None:
     """Take the table of the card that is out from ``file`` or as it is typed, and keep it."""
     lines = lines_out(job)
-    talk = Talk({"pause": _pause})
+    talk = Talk({"pause": pause})
     text = _from_file(file) if file else _typed(talk, job, lines)
     table = read_table(text, lines, job.bench, file.name if file else "typed")
     try:
@@ -37,10 +37,6 @@ def readings(job: Job, file: Path | None) -> None:
             "nothing of the table is kept. Enter it again; put 'sure' behind what was read twice."
         ) from None
     talk.say(f"Kept: {keep(job, table)} readings of one run. Next: diagnose job resume {job.name}")
-
-
-def _pause(rest: str) -> None:
-    raise Paused
 
 
 def blank(job: Job) -> list[str]:

@@ -14,6 +14,7 @@ from diagnose.belief import UNKNOWN
 from diagnose.job.answers import numbered
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
+from diagnose.job.hidden import Watch
 from diagnose.job.job import Job
 from diagnose.job.keeping.disturbed import access_to, words
 from diagnose.job.measured.beside import beside_others
@@ -194,6 +195,24 @@ def beside(job: Job, reading: Reading) -> list[str]:
         return ["  Nothing to compare it with yet: read the others in the same state."]
     width = max(len(label) for label, _ in rows)
     return ["  Beside the others in the same state:", *(f"    {a:<{width}}  {b}" for a, b in rows)]
+
+
+def watch_lines(job: str, plan: Watch, condition: str) -> list[str]:
+    """Return a watch plan as lines, for screen and paper."""
+    lines = [f"WATCH PLAN, job {job}: not reproduced under the conditions tried"]
+    lines += wrap(f"Tried under: {condition or 'not stated'}", "    ", "  ")
+    lines += wrap(f"What was reported: {plan.condition or 'see the record'}", "    ", "  ")
+    lines += wrap(
+        f"Watch for {plan.flights} flights in the reported condition: {plan.chance:.0%} to see it "
+        f"at least once, if it comes on {plan.each:.0%} of them.",
+        "    ",
+        "  ",
+    )
+    lines += [f"  Gauge: {g}" for g in plan.gauges]
+    lines.append("  The crew writes down, at the moment it comes:")
+    lines += [line for n in plan.notes for line in wrap(n, "      ", "    - ")]
+    lines.append("  Whether it may fly meanwhile is for those who may decide it, not this tool.")
+    return lines
 
 
 def check_lines(bench: Bench, check_id: str, minutes: float, *at: str) -> list[str]:

@@ -9,9 +9,9 @@ from datetime import date
 
 from diagnose.cli.aeroplane.own_file import about
 from diagnose.cli.job import screens
+from diagnose.cli.job.answered import answer_to, condition_reached
 from diagnose.cli.job.before_run import safe_to_go
 from diagnose.cli.job.closing import Closing
-from diagnose.cli.job.hiding import condition_reached
 from diagnose.cli.job.left_over import left_over
 from diagnose.cli.job.opening import first_page, hear_report, worked_on
 from diagnose.cli.job.page import Page
@@ -27,7 +27,6 @@ from diagnose.cli.job.together import (
 from diagnose.errors import UsageError
 from diagnose.job.answers import (
     is_not_checked,
-    read_answer,
     usually_known,
 )
 from diagnose.job.at_hand import as_kept
@@ -317,9 +316,7 @@ class Session:
         told = self.job.findings
         self.talk.say(screens.reading_lines(bench, reading, brief=brief, findings=told))
         self._asked_last = q.id
-        answer = self.talk.ask(
-            "answer:", lambda text: read_answer(text, q, bench.layout, reading.place)
-        )
+        answer = answer_to(self.talk, bench, q, reading.place)
         if not answer.is_given:
             self.job.skip(reading)
             return

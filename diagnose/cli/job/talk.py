@@ -8,8 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import TypeVar
 
-import typer
-
+from diagnose.cli.printing import say
 from diagnose.errors import UsageError
 
 
@@ -41,8 +40,7 @@ class Talk:
 
     def say(self, lines: Iterable[str] | str = "") -> None:
         """Print lines; nothing is coloured, nothing is hidden."""
-        for line in [lines] if isinstance(lines, str) else lines:
-            typer.echo(line)
+        say(lines)
 
     def listed(self, choices: Mapping[str, str]) -> None:
         """Print what can be chosen by number."""
@@ -116,6 +114,11 @@ class Talk:
             raise UsageError(f"'{text}' is neither yes nor no; type yes or no.")
 
         return self.ask(f"{prompt} (yes / no):", read)
+
+
+def pause(rest: str) -> None:
+    """Leave, as a command."""
+    raise Paused
 
 
 def in_words(what: str) -> Callable[[str], str]:

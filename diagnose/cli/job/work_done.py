@@ -30,7 +30,7 @@ def work_done(talk: Talk, job: Job) -> None:
             keep_work(talk, job, text)
             unplaced = ""
         except UsageError as error:
-            talk.say(screens.wrap(str(error), "    ", "    "))
+            talk.say(screens.wrap(str(error), "    "))
             unplaced = text
 
 
@@ -47,7 +47,7 @@ def change_work(talk: Talk, job: Job, number: int) -> None:
     A part alone puts right where it was done.
     """
     old = job.state.worked[number]
-    talk.say(screens.wrap(f"Told: {work_line(job.bench, old)}", "  ", "  "))
+    talk.say(screens.wrap(f"Told: {work_line(job.bench, old)}", "  "))
     prompt = "  rightly (what, at which part; 'withdraw' and its number take it away):"
 
     def read(text: str) -> Work:

@@ -1,0 +1,24 @@
+"""One question answered: read as the question takes it, and whether its condition was reached."""
+
+from __future__ import annotations
+
+from diagnose.cli.job.talk import Talk
+from diagnose.job.answers import Answer, read_answer
+from diagnose.job.diagnosis import Bench
+from diagnose.model import Question
+from diagnose.signs import normal_class
+
+
+def answer_to(talk: Talk, bench: Bench, question: Question, place: str) -> Answer:
+    """Return what is typed in answer to ``question`` at ``place``."""
+    return talk.ask("answer:", lambda text: read_answer(text, question, bench.layout, place))
+
+
+def condition_reached(talk: Talk, bench: Bench, question: Question, answer: Answer) -> bool:
+    """Ask whether the reported condition was reached, where its absence would speak."""
+    if answer.tries == 1 or answer.value != normal_class(question, bench.library):
+        return True
+    reached = talk.yes("  Was the reported condition (heat, attitude, level ...) reached?")
+    if not reached:
+        talk.say("  Kept, but it says nothing. How to reach it: diagnose job hidden JOB")
+    return reached

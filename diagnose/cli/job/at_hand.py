@@ -1,0 +1,99 @@
+"""Who and what is at hand: asked on the first page and at any prompt, or given as options."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from difflib import get_close_matches
+from typing import Any
+
+from diagnose.cli.job import screens
+from diagnose.cli.job.talk import Talk
+from diagnose.errors import UsageError
+from diagnose.job.answers import is_not_checked
+from diagnose.job.diagnosis import Bench
+from diagnose.job.job import Job
+from diagnose.job.keeping.stands import in_a_closed_place
+
+NO_RUN = ("no run", "no runs", "no engine run")
+ALL_HERE = ("all", "all tools", "an engine may be run", "everything", "yes", "y")
+"""What people type where nothing is missing."""
+
+_COUNTED = re.compile(r"([1-9]|one|two|three|four)(?: (?:people|persons?|men|man|hands|of us))?$")
+_FIGURE = {"one": 1, "two": 2, "three": 3, "four": 4}
+_ALONE = ("just me", "only me", "me", "myself", "alone", "on my own", "by myself", "single-handed")
+_WIND = re.compile(r"\d{1,3}\s*/\s*\d|calm$|light$|variable")
+
+
+def ask_at_hand(talk: Talk, job: Job) -> None:
+    """Ask who and what is here; what cannot be done with it is not offered."""
+    tools = tools_of(job.bench)
+
+    def read(text: str) -> dict[str, Any]:
+        if is_not_checked(text):
+            text = ""  # nothing is known to be missing
+        said = [part.strip() for part in text.split(",") if part.strip()]
+        low = [part.lower() for part in said]
+        stands = {p: in_a_closed_place(p) for p in low}
+        told = [closed for closed in stands.values() if closed is not None]
+        indoors = any(told) if told else job.state.indoors
+        here = [p for p in low if stands[p] is None]
+        rest = [p for p in here if p not in (*NO_RUN, *ALL_HERE) and not _WIND.match(p)]
+        return {
+            **people_and_tools(", ".join(rest), tools),
+            "may_run": not indoors and not set(low) & set(NO_RUN),
+            "indoors": indoors,
+            "wind": ", ".join(part for part in said if _WIND.match(part.lower())),
+        }
+
+    runs, stands_in = "an engine may be run", "hangar"
+    if job.state.indoors:
+        runs, stands_in = "no run in the closed place it stands in", "apron"
+    asked = (
+        f"What is here? Enter: two people, all tools, {runs}. Else, with commas: how many people, "
+        f"what is missing, 'no run' or '{stands_in}', the wind (like: 1, mirror, ground power, "
+        "no run, 240/12 kn):"
+    )
+    prompt = "\n".join(screens.wrap(asked, "  "))
+    job.record("at-hand", **talk.ask(prompt, read, own_words=True))
+
+
+def tools_of(bench: Bench) -> list[str]:
+    """Return every tool that a question or check on the layout asks for, in order of name."""
+    catalogue = bench.planner.catalogue
+    checks = (bench.library.checks[c] for c, _ in catalogue.checks)
+    questions = (bench.library.questions[r.question] for r in catalogue.readings)
+    return sorted({t for c in checks for t in c.tools} | {t for q in questions for t in q.tools})
+
+
+def people_and_tools(text: str, tools: Sequence[str]) -> dict[str, Any]:
+    """Return how many people, which tools (None: all) and what ground power are here, as kept.
+
+    ``text``: a number of people, then what is not at hand, with commas between.  A name takes out
+    every tool it is a whole word or phrase of: 'borescope' takes out 'flexible borescope safe for
+    vapour'; 'no tools' takes out all.  People are counted as people say it: '2 people', 'just me'.
+    """
+    people, power, out = 2, "not said", set()
+    for name in (n.strip().lower() for n in text.split(",") if n.strip()):
+        name = name.removeprefix("no ")
+        fits = {t for t in tools if f" {name} " in f" {t.lower()} "}
+        counted = _COUNTED.fullmatch(name)
+        if name in _ALONE:
+            people = 1
+        elif counted:
+            people = _FIGURE.get(counted[1]) or int(counted[1])
+        elif name == "tools":
+            out |= set(tools)
+        elif name == "ground power":
+            power = "no"
+        elif fits:
+            out |= fits
+        else:
+            near = get_close_matches(name, tools, 1)
+            hint = f"Did you mean '{near[0]}'?" if near else f"Like {', '.join(tools[:3])}."
+            raise UsageError(
+                f"'{name}' is neither a number of people (1 to 9), nor ground power, nor one of "
+                f"the {len(tools)} tools the checks here ask for; leave it out. {hint}"
+            )
+    left = [t for t in tools if t not in out] if out else None
+    return {"tools": left, "hands": people, "ground_power": power}
