@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -13,9 +13,6 @@ from diagnose.cli.options import LayoutId, Plain
 from diagnose.cli.printing import answer, print_json, wrapped
 from diagnose.paper.blocks import PAPERS
 from diagnose.places import Places
-
-if TYPE_CHECKING:  # imported when used
-    from diagnose.paper.blocks import Paper
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -84,7 +81,7 @@ def table(
     if as_json:
         print_json({**head(bench.library, bench.layout), **table_object(made)})
         return
-    put_sheets(table_page.on_paper(bench, made, _paper(paper)), form, output)
+    put_sheets([table_page.on_paper(bench, made, PAPERS[paper])], form, output)
 
 
 @app.command("decision")
@@ -121,15 +118,15 @@ def decision(
     from diagnose.cli.chart_out import done, growing, put, put_sheets
 
     bench = bench_at(knowledge_root(context), layout)
-    chart = grown(bench, named(bench, start, state), _paper(paper), pages, growing)
+    chart = grown(bench, named(bench, start, state), PAPERS[paper], pages, growing)
     done()
     if as_json:
         print_json({**head(bench.library, bench.layout), **chart_object(bench, chart)})
     elif form is Form.svg:
         put(tree_map(bench, chart), output)
     else:
-        made = on_paper(bench, chart, _paper(paper))
-        put_sheets(made, Sheets(form.value), output)
+        made = on_paper(bench, chart, PAPERS[paper])
+        put_sheets([made], form, output)
         tree = len(made.laid(made.groups[0]))
         if tree > pages:
             typer.echo(
@@ -153,10 +150,10 @@ def card(
     What it gives, look-alikes, checks, remedy, sources.
     """
     from diagnose.chart.card import cards, cards_here
-    from diagnose.cli.chart_out import put_many
+    from diagnose.cli.chart_out import put_sheets
 
     bench = bench_at(knowledge_root(context), layout)
-    put_many(cards(bench, causes or cards_here(bench), _paper(paper)), form, output)
+    put_sheets(cards(bench, causes or cards_here(bench), PAPERS[paper]), form, output)
 
 
 @app.command("drawing")
@@ -176,7 +173,7 @@ def drawing(
     if form is Form.svg:
         put(drawing_page.svg(library, places), output)
         return
-    put_sheets(drawing_page.on_paper(library, places, _paper(paper)), Sheets(form.value), output)
+    put_sheets([drawing_page.on_paper(library, places, PAPERS[paper])], form, output)
 
 
 @app.command("starts")
@@ -207,7 +204,3 @@ def whole_set(
     from diagnose.cli.chart_out import write_set
 
     write_set(bench_at(knowledge_root(context), layout), folder, form, decisions)
-
-
-def _paper(name: PaperName) -> Paper:
-    return PAPERS[name.value]

@@ -40,13 +40,8 @@ def put(content: str | bytes, output: Path | None) -> None:
         typer.echo(content)
 
 
-def put_sheets(made: Set, form: str, output: Path | None) -> None:
-    """Write sheets as HTML or PDF and say on stderr how many there are."""
-    put_many((made,), form, output)
-
-
-def put_many(sets: Sequence[Set], form: str, output: Path | None) -> None:
-    """Write several sets of sheets one after another into one document."""
+def put_sheets(sets: Sequence[Set], form: str, output: Path | None) -> None:
+    """Write sets of sheets into one document, HTML or PDF, and say how many sheets there are."""
     from diagnose.paper.pdf import as_pdf
     from diagnose.paper.sheets import whole
 
@@ -69,12 +64,12 @@ def write_set(bench: Bench, folder: Path, form: str, decisions: bool) -> None:
     except OSError as error:
         raise UsageError(f"--output {folder}: cannot be made ({error.strerror}).") from None
     put(drawing_page.svg(bench.library, bench.places), folder / "drawing.svg")
-    put_sheets(drawing_page.on_paper(bench.library, bench.places, A4), form,
-               folder / f"drawing.{form}")  # fmt: skip
-    put_many(cards(bench, cards_here(bench), A4), form, folder / f"cards.{form}")
+    drawn = drawing_page.on_paper(bench.library, bench.places, A4)
+    put_sheets([drawn], form, folder / f"drawing.{form}")
+    put_sheets(cards(bench, cards_here(bench), A4), form, folder / f"cards.{form}")
     table = fault_table(bench, (), RANKING)
     done()
-    put_sheets(table_page.on_paper(bench, table, A4), form, folder / f"table.{form}")
+    put_sheets([table_page.on_paper(bench, table, A4)], form, folder / f"table.{form}")
     if not decisions:
         return
     seen: set[str] = set()
@@ -85,4 +80,4 @@ def write_set(bench: Bench, folder: Path, form: str, decisions: bool) -> None:
         seen.add(symptom)
         made = decision.on_paper(bench, decision.grown(bench, start, A3, 1, growing), A3)
         done()
-        put_sheets(made, form, folder / f"decision-{start.name.replace('@', '-at-')}.{form}")
+        put_sheets([made], form, folder / f"decision-{start.name.replace('@', '-at-')}.{form}")

@@ -10,7 +10,7 @@ import typer
 
 from diagnose.cli.loading import knowledge_root, solving
 from diagnose.cli.options import AsJson
-from diagnose.cli.printing import answer, print_json, told_on_a_terminal
+from diagnose.cli.printing import answer, number_of, print_json, told_on_a_terminal
 from diagnose.errors import KnowledgeError
 
 if TYPE_CHECKING:
@@ -118,7 +118,7 @@ def _lines(result: Result, seconds: float, waived: bool) -> list[str]:
         return out
     looked = ", ".join(f"{n} {w if n != 1 else w[:-1]}" for w, n in result.counts.items())
     count = len(result.stands)
-    said = f"{count} finding{'' if count == 1 else 's'}" if count else "Clean"
+    said = number_of(count, "finding") if count else "Clean"
     let = f", {len(result.waived)} let stand with a reason" if result.waived else ""
     out.append(f"{said}{let}: {looked}; {len(result.codes)} codes; {seconds:.1f} s")
     if count:

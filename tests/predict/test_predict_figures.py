@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from predict.predict_kit import LAYOUT, only_few, places, predictions
 
-from diagnose.cli.cases.view import cause_why, why_text
+from diagnose.cli.cases.ranking_view import cause_why, why_text
 from diagnose.fuel.properties import DENSITY_15C, GRAVITY, PSI
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.model import Aeroplane, Card, CauseAt, Evidence, Finding, Layout, State

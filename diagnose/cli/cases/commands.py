@@ -15,7 +15,7 @@ from diagnose.cli.printing import answer, tell_warnings, told_on_a_terminal
 from diagnose.errors import ConflictError, UsageError
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
-    from diagnose.cli.cases.view import BenchFor
+    from diagnose.cli.cases.ranking_view import BenchFor
     from diagnose.job.diagnosis import Bench
 
 Own = Annotated[
@@ -44,7 +44,7 @@ def rank(
 
     Its examination is not looked at.
     """
-    from diagnose.cli.cases.view import rank_body, rank_text
+    from diagnose.cli.cases.ranking_view import rank_body, rank_text
 
     body = rank_body(_bench_for(knowledge_root(context), aeroplane, evidence), case)
     tell_warnings(body["warnings"])
@@ -108,7 +108,7 @@ def why(
 
     Example: diagnose why CASE.yaml 2
     """
-    from diagnose.cli.cases.view import why_body, why_text
+    from diagnose.cli.cases.ranking_view import why_body, why_text
 
     body = why_body(_bench_for(knowledge_root(context), aeroplane, evidence), case, cause)
     tell_warnings(body["warnings"])

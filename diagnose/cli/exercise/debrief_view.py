@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from diagnose.cli.job import screens
+from diagnose.cli.printing import number_of
 
 MOST_LISTED = 5
 """Parts listed by name; more are counted."""
@@ -38,11 +39,6 @@ def debrief_lines(body: Row) -> list[str]:
     ]
 
 
-def starts(count: int) -> str:
-    """Return '1 start', '2 starts'."""
-    return f"{count} start{'' if count == 1 else 's'}"
-
-
 # ------------------------------------------------------------------ what came of it
 
 
@@ -54,11 +50,12 @@ def _outcome(body: Row) -> list[str]:
     }
     work, route = body["work"], body["best_route"]
     truth = f"It was: {body['truth']['label']} ({body['truth']['severity']})."
-    yours = f"You: {work['minutes']:.0f} min, {starts(work['starts'])}."
+    yours = f"You: {work['minutes']:.0f} min, {number_of(work['starts'], 'start')}."
     if route["solved"] == "no":
         yours += " The tool did not find it in its own way."
     else:
-        yours += f" The tool, in its own way: {route['minutes']:.0f} min, {starts(route['starts'])}"
+        starts = number_of(route["starts"], "start")
+        yours += f" The tool, in its own way: {route['minutes']:.0f} min, {starts}"
         ratio = body["time_ratio"]
         yours += f"; ratio {ratio:.2f}." if ratio is not None else "."
     lines = [said[work["solved"]], *screens.wrap(truth, "  ", ""), *screens.wrap(yours, "  ", "")]

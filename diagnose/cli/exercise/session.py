@@ -9,6 +9,7 @@ from diagnose.cli.exercise.debrief_view import debrief_lines
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
 from diagnose.cli.layout_view import show_list
+from diagnose.cli.printing import number_of
 from diagnose.errors import UsageError
 from diagnose.job.day.before_run import FOR_A_RUN
 from diagnose.job.wording import answer_words, finding_line, hazards_of, state_words
@@ -94,8 +95,8 @@ class ExerciseSession:
         if now.running:
             title = next((s.title for s in states if s.id == now.state), now.state)
             engine = f"engine {'stopped in' if now.died else 'running'}: {title}"
-        starts = f"{now.starts} start{'' if now.starts == 1 else 's'}"
-        return f"[SIMULATED, certifies nothing · {now.minutes:.0f} min, {starts} · {engine}]"
+        spent = f"{now.minutes:.0f} min, {number_of(now.starts, 'start')}"
+        return f"[SIMULATED, certifies nothing · {spent} · {engine}]"
 
     # ------------------------------------------------------------------ asking and checking
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from diagnose.cli.exercise.debrief_view import starts
 from diagnose.cli.job import screens
+from diagnose.cli.printing import number_of
 from diagnose.job.wording import cause_words, finding_line
 
 if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
@@ -19,7 +19,7 @@ def list_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:
     """Return one line an exercise."""
     lines = [
         f"{r['exercise']}  {r['state']:<11} {r['layout']:<26} {r['apprentice'] or '-':<10} "
-        f"{r['minutes']:.0f} min, {starts(r['starts'])}"
+        f"{r['minutes']:.0f} min, {number_of(r['starts'], 'start')}"
         + (f"; it was {r['truth']}" if r["truth"] else "")
         for r in rows
     ]

@@ -79,14 +79,14 @@ def vapour(
     Margin above boiling at every pump inlet over temperature, height and Reid vapour pressure,
     and the first place to boil.
     """
-    from diagnose.cli.fuel import ask as fuel_ask
     from diagnose.cli.fuel import vapour as view
+    from diagnose.cli.fuel.understood import height_of, rvp_of, temperature_of
     from diagnose.fuel.asked.vapour import MOST, grid
 
     question = typed.question()
-    temperatures = [fuel_ask.temperature_of(t) for t in temperature or view.TEMPERATURES]
-    heights = [fuel_ask.height_of(h) for h in altitude or view.HEIGHTS]
-    fuels = [fuel_ask.rvp_of(r) for r in rvp or view.FUELS]
+    temperatures = [temperature_of(t) for t in temperature or view.TEMPERATURES]
+    heights = [height_of(h) for h in altitude or view.HEIGHTS]
+    fuels = [rvp_of(r) for r in rvp or view.FUELS]
     if len(temperatures) * len(heights) * len(fuels) > MOST:
         raise UsageError(f"That is more than {MOST} conditions; ask for fewer at once.")
     answer(typed, view, question, grid(question, heights, fuels, temperatures))
@@ -105,7 +105,7 @@ def siphon(
     what suction over the wing draws out of a loose cap.
     """
     from diagnose.cli.fuel import siphon as view
-    from diagnose.cli.fuel.ask import figure
+    from diagnose.cli.fuel.understood import figure
     from diagnose.fuel.asked import siphon as asked_siphon
 
     question = typed.question(stage="parked")
@@ -130,7 +130,7 @@ def vapour_return(
     How long until the tank that receives the vapour return overflows, fed from each tank.
     """
     from diagnose.cli.fuel import returned as view
-    from diagnose.cli.fuel.ask import figure
+    from diagnose.cli.fuel.understood import figure
     from diagnose.fuel.asked.returned import returns
 
     question = typed.question()
@@ -216,7 +216,7 @@ def contents(
     1, left-tank, 11.2, 11.5, 0, 4.2
     """
     from diagnose.cli.fuel import contents as view
-    from diagnose.cli.fuel.ask import figure, shown_in
+    from diagnose.cli.fuel.understood import figure, shown_in
     from diagnose.fuel import reconcile as fuel_reconcile
 
     def given(**texts: str | None) -> dict[str, Any]:

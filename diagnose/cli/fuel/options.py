@@ -66,7 +66,7 @@ class Typed:
 
     def question(self, stage: str = "run-up") -> Any:
         """Return the question understood; ``stage``: of the run state where none is named."""
-        from diagnose.cli.fuel.ask import understood
+        from diagnose.cli.fuel.understood import understood
 
         return understood(self, stage)
 
@@ -113,7 +113,7 @@ def tell(as_json: bool, body: Any, text: Any, svg: Path | None, drawing: Any) ->
 
 def minutes_of(text: str) -> float:
     """Return a time in minutes, within what the model is run for."""
-    from diagnose.cli.fuel.ask import figure
+    from diagnose.cli.fuel.understood import figure
     from diagnose.fuel.asked.runs import DAY
 
     minutes = figure("--for", text, "time").value_si / 60.0

@@ -7,8 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from diagnose.cli.job import screens
-from diagnose.cli.job.not_taken import show_not_taken
-from diagnose.cli.job.suggested import finding_of, said_line
+from diagnose.cli.job.suggested import finding_of, said_line, show_not_taken
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, choose_places, is_not_checked, numbered

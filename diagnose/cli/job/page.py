@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from diagnose.cli.job import screens
 from diagnose.cli.job.before_run import closed_place, standing_block
+from diagnose.cli.printing import number_of
 from diagnose.job.at_hand import waits_on
 from diagnose.job.diagnosis import Step
 from diagnose.job.gates import refused
@@ -54,16 +55,20 @@ class Page:
         job = self.job
         rows = {n: finding_line(job.bench, f) for n, f in sorted(job.state.findings.items())}
         before, self._findings = self._findings, rows
+        count = number_of(len(rows), "finding")
         if before is None:
             shown = list(rows.values())[-FIRST:]
             last = f", the last {FIRST} ('findings' lists them all)" if len(rows) > FIRST else ""
-            return [f"Known, {_findings(len(rows))}{last}:", *(f"  - {f}" for f in shown)]
+            return [
+                f"Known, {count}{last}:",
+                *(f"  - {f}" for f in shown),
+            ]
         new = [f for n, f in rows.items() if before.get(n) != f]
         gone = [f for n, f in before.items() if n not in rows]
         if not new and not gone:
             return []
         return [
-            f"Known now, {_findings(len(rows))} ('findings' lists them); new:",
+            f"Known now, {count} ('findings' lists them); new:",
             *(f"  - {f}" for f in new),
             *(f"  - taken away: {f}" for f in gone),
         ]
@@ -100,7 +105,3 @@ class Page:
             gone = [text for text in before if text not in said]
             lines += [x for text in gone for x in screens.wrap(text, "    ", "  no longer: ")]
         return lines
-
-
-def _findings(count: int) -> str:
-    return f"{count} finding{'' if count == 1 else 's'}"

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from diagnose.cli.job import screens
 from diagnose.cli.loading import bench_at, own_layout
-from diagnose.cli.printing import say, tell_warnings
+from diagnose.cli.printing import number_of, say, tell_warnings
 from diagnose.job.case_warnings import warnings_of
 from diagnose.job.confirming import what_is_confirmed
 from diagnose.job.day.closeout import inspect, leak_check, restore
@@ -102,8 +102,7 @@ def keep_action(job: Job, answers: CaseAnswers, action: Action, told: set[str]) 
             where = f"{bench.places.label(at)}: " if len(shown) > 1 else ""
             say(f"  -> {where}{answer_words(check.results, f) if f else 'not checked'}")
         return bool(found)
-    several = "s" if len(action.readings) > 1 else ""
-    say(f"NEXT  {len(action.readings)} reading{several}, about {action.minutes:.0f} min")
+    say(f"NEXT  {number_of(len(action.readings), 'reading')}, about {action.minutes:.0f} min")
     _caution(job, hazards_of(bench, action), told)
     any_answer = False
     for r in action.readings:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from itertools import islice
 
-from diagnose.cli.cases.view import cause_why, symptom_why, why_text
+from diagnose.cli.cases.ranking_view import cause_why, symptom_why, why_text
 from diagnose.cli.job import screens
 from diagnose.cli.job.acts import record_work
 from diagnose.cli.job.added import check_named, told_in_words
@@ -159,24 +160,18 @@ class Commands:
                 self.talk.say(f"  {symptom.title}, {bench.places.label(place)}: lacks {lacks}")
 
     def _change_it(self, rest: str) -> None:
-        bench = self.job.bench
-        findings = dict(enumerate(self.job.step().read))
-        shown = 0
-        for s in self.job.step().outcome.symptoms.values():
-            if s.epoch != self.job.state.epoch:
-                continue  # what was so before the repair, no answer given now can change
-            for a in what_would_change(bench.plain, findings, s.symptom, s.at, s.epoch):
-                if not a.after:
-                    continue  # that something would no longer be known helps nobody
-                title = bench.library.symptoms[s.symptom].title
-                self.talk.say(
-                    f"  '{title}' would be {a.after} with: {finding_line(bench, a.finding)}"
-                )
-                shown += 1
-                if shown >= 10:
-                    return
-        if not shown:
-            self.talk.say("  No single answer would change what the rules conclude.")
+        bench, step, epoch = self.job.bench, self.job.step(), self.job.state.epoch
+        findings = dict(enumerate(step.read))
+        would = (
+            f"  '{bench.library.symptoms[s.symptom].title}' would be {a.after} with: "
+            f"{finding_line(bench, a.finding)}"
+            for s in step.outcome.symptoms.values()
+            if s.epoch == epoch  # what was so before the repair, no answer given now can change
+            for a in what_would_change(bench.plain, findings, s.symptom, s.at, s.epoch)
+            if a.after  # that something would no longer be known helps nobody
+        )
+        none = "  No single answer would change what the rules conclude."
+        self.talk.say(list(islice(would, 10)) or none)
 
     def _others(self, rest: str) -> None:
         bench = self.job.bench

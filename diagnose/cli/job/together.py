@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Talk
+from diagnose.cli.printing import number_of
 from diagnose.errors import UsageError
 from diagnose.job.answers import (
     Answer,
@@ -31,8 +32,7 @@ _NUMBERED = re.compile(r"\d+\s*[:=]")
 
 def card_lines(bench: Bench, action: Action) -> list[str]:
     """Return the readings of an action as a simple card: each setting, a numbered box a reading."""
-    count = len(action.readings)
-    readings = f"{count} reading{'s' if count > 1 else ''}"
+    readings = number_of(len(action.readings), "reading")
     about = f"about {action.minutes:.0f} min"
     if action.is_run:
         lines = [f"ENGINE RUN: one start, {readings}, {about}"]
