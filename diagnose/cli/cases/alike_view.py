@@ -49,7 +49,7 @@ def _outcome(a: Alike) -> str:
     return "something not in the knowledge" if known else a.case.notes or "nothing"
 
 
-def alike_text(body: Mapping[str, Any]) -> list[str]:
+def alike_lines(body: Mapping[str, Any]) -> list[str]:
     """Return the cases as lines."""
     lines = [HEADING]
     for k, r in enumerate(body["similar"], start=1):

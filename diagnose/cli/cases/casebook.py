@@ -159,7 +159,7 @@ def similar(
 
     For comparison only: the ranking takes no notice of them.
     """
-    from diagnose.cli.cases.alike_view import alike_body, alike_text
+    from diagnose.cli.cases.alike_view import alike_body, alike_lines
     from diagnose.cli.job.past import Past
 
     root = knowledge_root(context)
@@ -167,7 +167,7 @@ def similar(
     loaded = load_case(case, bench.library, bench.layout)
     past = Past(root, folder)
     body = alike_body(bench, past.like(bench, loaded.findings, most, but=loaded.id), past)
-    answer(as_json, {"case": loaded.id, **body}, lambda: alike_text(body))
+    answer(as_json, {"case": loaded.id, **body}, lambda: alike_lines(body))
 
 
 app.command("judged")(judged)

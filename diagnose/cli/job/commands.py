@@ -11,9 +11,9 @@ import typer
 from diagnose.cli.job import day, hiding, proving, several
 from diagnose.cli.loading import bench_at, job_at, knowledge_root
 from diagnose.cli.options import AsJson, Evidence, JobId, Written
-from diagnose.cli.printing import print_json, put
+from diagnose.cli.printing import answer, put
 from diagnose.errors import NOWHERE, CaseError, Problem
-from diagnose.job.keeping.registry import UNREADABLE, Registry
+from diagnose.job.keeping.registry import UNREADABLE, Entry, Registry
 from diagnose.knowledge_files import find_cases, layout_of_case, load_case
 
 app = typer.Typer(
@@ -100,16 +100,18 @@ def list_jobs(as_json: AsJson = False) -> None:
     Those that cannot be read are told last.
     """
     entries = Registry().entries()
-    if as_json:
-        print_json({"jobs": [asdict(e) for e in entries]})
-    for e in () if as_json else entries:
-        said = e.in_short if e.state != UNREADABLE else "see below"
-        typer.echo(f"{e.id}  {e.state:<11} {e.layout:<26} {e.aeroplane or '-':<12} {said}")
-    if not entries and not as_json:
-        typer.echo("No jobs yet. Open one with: diagnose job new")
+    none = "No jobs yet. Open one with: diagnose job new"
+    body = {"jobs": [asdict(e) for e in entries]}
+    answer(as_json, body, lambda: [_listed(e) for e in entries] or none)
     damaged = [Problem(NOWHERE, e.reported) for e in entries if e.state == UNREADABLE]
     if damaged:
         raise CaseError(damaged)
+
+
+def _listed(entry: Entry) -> str:
+    said = entry.in_short if entry.state != UNREADABLE else "see below"
+    aeroplane = entry.aeroplane or "-"
+    return f"{entry.id}  {entry.state:<11} {entry.layout:<26} {aeroplane:<12} {said}"
 
 
 @app.command("resume")

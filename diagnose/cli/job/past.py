@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from diagnose.cli.cases.alike_view import alike_body, alike_text
+from diagnose.cli.cases.alike_view import alike_body, alike_lines
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.loading import bench_at, layouts_at, library_at
 from diagnose.errors import ProblemsError, UsageError
@@ -59,7 +59,7 @@ def show_similar(talk: Talk, job: Job) -> None:
     except ProblemsError as error:  # a case book in disorder must not end a job
         raise UsageError(f"the past cannot be searched: {error}") from None
     body = alike_body(job.bench, found, past)
-    talk.say(alike_text(body))
+    talk.say(alike_lines(body))
     if body["similar"]:
         job.record("alike-shown", lines=[_kept(r) for r in body["similar"]])
 

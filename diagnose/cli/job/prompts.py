@@ -8,7 +8,6 @@ from itertools import islice
 
 from diagnose.cli.cases.ranking_view import cause_why, symptom_why, why_text
 from diagnose.cli.job import screens
-from diagnose.cli.job.acts import record_work
 from diagnose.cli.job.added import check_named, told_in_words
 from diagnose.cli.job.answered import answer_to, condition_reached
 from diagnose.cli.job.at_hand import ask_at_hand
@@ -18,6 +17,7 @@ from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.shutting import sign_off
 from diagnose.cli.job.talk import Again, Command, Paused, Talk, pause
 from diagnose.cli.job.work_done import change_work, keep_work, work_line
+from diagnose.cli.job.work_recorded import record_work
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, choose_some, numbered, read_answer, usually_known
 from diagnose.job.day.closeout import outstanding
