@@ -58,7 +58,7 @@ def begin(
     """Keep what all commands share; without a command show the help."""
     context.obj = {"knowledge": knowledge}
     if plain:
-        from diagnose.cli.job.screens import whole_lines
+        from diagnose.cli.room import whole_lines
 
         context.call_on_close(whole_lines())
     if version:

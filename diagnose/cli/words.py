@@ -9,7 +9,7 @@ import typer
 
 from diagnose.cli.loading import knowledge_root, layout_at, library_at
 from diagnose.cli.options import AsJson
-from diagnose.cli.printing import print_json
+from diagnose.cli.printing import print_json, say
 from diagnose.errors import UsageError
 from diagnose.knowledge_files import list_layouts
 
@@ -51,7 +51,7 @@ def words(
         raise UsageError(
             f"nothing here holds {' or '.join(wanted)}; leave the words out to see all."
         )
-    typer.echo("\n".join(lines))
+    say(lines)
 
 
 def _holding(lines: Iterable[str], wanted: list[str]) -> Iterator[str]:

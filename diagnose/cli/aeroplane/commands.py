@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from diagnose.aeroplane.history import load_history, series_of
 from diagnose.cli.loading import knowledge_root, layout_at, own_layout
 from diagnose.cli.options import AsJson, Plain, Registration
 from diagnose.cli.printing import answer, print_json, problem_rows, say, write
@@ -147,7 +148,6 @@ def trend(
 
     Example: diagnose aeroplane trend X-DEMO --file readings.csv --svg trend.svg
     """
-    from diagnose.aeroplane.history import load_history, series_of
     from diagnose.aeroplane.trends import trends_of
     from diagnose.aeroplane.trends_told import as_object, drawing
     from diagnose.cli.aeroplane.own_file import bench_of

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from diagnose.cli.cases.casebook_view import kind_of
-from diagnose.cli.job.screens import wrap
+from diagnose.cli.room import wrap
 
 if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
     from diagnose.casebook import Alike

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Talk
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose_listed
 from diagnose.job.diagnosis import Bench
@@ -153,5 +153,5 @@ def _one(talk: Talk, prompt: str, choices: Mapping[str, str]) -> str:
     if len(choices) == 1:
         return next(iter(choices))
     for k, label in enumerate(choices.values(), start=1):
-        talk.say(screens.wrap(f"  {k}  {label}", "       ", ""))
+        talk.say(wrap(f"  {k}  {label}", "       ", ""))
     return talk.ask(prompt, lambda text: choose_listed(text, choices, "'back'"))

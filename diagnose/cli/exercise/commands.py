@@ -18,7 +18,7 @@ from diagnose.cli.loading import (
     own_layout,
 )
 from diagnose.cli.options import AsJson
-from diagnose.cli.printing import answer, counted, put, told_on_a_terminal
+from diagnose.cli.printing import answer, counted, put, say, told_on_a_terminal
 from diagnose.errors import NOWHERE, CaseError, Problem, UsageError, did_you_mean
 from diagnose.knowledge_files import (
     find_cases,
@@ -181,7 +181,7 @@ def set_up(
             raise UsageError("an exercise file is only looked at; the options draw a new one.")
         bench, found = _set_exercise(root, file)
         drawn, _ = of_file(bench, found)
-        typer.echo("\n".join(set_lines(bench, found, drawn)))
+        say(set_lines(bench, found, drawn))
         return
     bench = bench_at(root, layout)
     drawn = _drawn(bench, seed, family, level, fault)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from diagnose.cli.job import screens
 from diagnose.cli.printing import number_of
+from diagnose.cli.room import wrap
 
 MOST_LISTED = 5
 """Parts listed by name; more are counted."""
@@ -18,8 +18,8 @@ def debrief_lines(body: Row) -> list[str]:
     """Return a debrief as lines."""
     return [
         "=== debrief ===",
-        *screens.wrap(body["simulated"], "  ", ""),
-        *screens.wrap(body["reported"], "    ", "Reported: "),
+        *wrap(body["simulated"], "  ", ""),
+        *wrap(body["reported"], "    ", "Reported: "),
         *_outcome(body),
         "",
         *_dangers(body),
@@ -58,9 +58,9 @@ def _outcome(body: Row) -> list[str]:
         yours += f" The tool, in its own way: {route['minutes']:.0f} min, {starts}"
         ratio = body["time_ratio"]
         yours += f"; ratio {ratio:.2f}." if ratio is not None else "."
-    lines = [said[work["solved"]], *screens.wrap(truth, "  ", ""), *screens.wrap(yours, "  ", "")]
+    lines = [said[work["solved"]], *wrap(truth, "  ", ""), *wrap(yours, "  ", "")]
     for text in _luck(body):
-        lines += screens.wrap(text, "  ", "")
+        lines += wrap(text, "  ", "")
     looks = [s for s in work["steps"] if s["worth"] != "safety"]
     if looks:
         good = work["worth_their_minutes"]
@@ -95,18 +95,18 @@ def _dangers(body: Row) -> list[str]:
     found, lines = body["dangers"], []
     for refusal in (r for r in body["refusals"] if r["counted"]):
         text = f"asked for before it was safe: {refusal['what']}: {refusal['why']}"
-        lines += screens.wrap(text, "    ", "  - ")
+        lines += wrap(text, "    ", "  - ")
         for risk in refusal["risked"]:
-            lines += screens.wrap(f"what it risks: {risk}", "      ", "    ")
+            lines += wrap(f"what it risks: {risk}", "      ", "    ")
     for danger in found["met"]:
-        lines += screens.wrap(f"met, and said at once: {danger['text']}", "    ", "  - ")
+        lines += wrap(f"met, and said at once: {danger['text']}", "    ", "  - ")
     missed = found["not_looked_for"]
     for gate in (g for g in missed if not g["safe"]):
         text = f"MISSED: {gate['label']} was never looked at; it was: {gate['would_have_shown']}"
-        lines += screens.wrap(text, "    ", "  - ")
+        lines += wrap(text, "    ", "  - ")
     if unseen := [g["label"] for g in missed if g["safe"]]:
         text = f"never looked at, and safe this time: {'; '.join(unseen)}"
-        lines += screens.wrap(text, "    ", "  - ")
+        lines += wrap(text, "    ", "  - ")
     return ["Dangers:", *(lines or ["  none met, none missed"])]
 
 
@@ -119,11 +119,11 @@ def _steps(work: Row) -> list[str]:
     for k, row in enumerate(rows, start=1):
         head = f"  {k:>2}  "
         if "confidence" in row:
-            lines += screens.wrap(_named(row), "      ", head)
+            lines += wrap(_named(row), "      ", head)
             continue
-        lines += screens.wrap(_looked(row), "      ", head)
+        lines += wrap(_looked(row), "      ", head)
         for text in (_worth(row), _answered(row), _tool(row)):
-            lines += screens.wrap(text, "        ", "      ") if text else []
+            lines += wrap(text, "        ", "      ") if text else []
     return lines or ["  nothing"]
 
 
@@ -140,7 +140,7 @@ def _next(row: Row | None) -> list[str]:
             text += f", as it tells '{one}' from '{other}'"
     else:
         text = "nothing more that could be asked here"
-    return screens.wrap(text, "      ", "  Next, by what you knew where you stopped: ")
+    return wrap(text, "      ", "  Next, by what you knew where you stopped: ")
 
 
 def _looked(row: Row) -> str:
@@ -210,7 +210,7 @@ def _route(route: Row) -> list[str]:
             text = f"NAMED {row['label']}: {right} ({row['minutes']:.0f} min)"
         else:
             text = _looked(row)
-        lines += screens.wrap(text, "      ", f"  {k:>2}  ")
+        lines += wrap(text, "      ", f"  {k:>2}  ")
     return lines or ["  nothing"]
 
 
@@ -235,12 +235,12 @@ def _look_alikes(body: Row) -> list[str]:
             was, now = _percent(row["chance_by_the_report"]), _percent(row["chance_at_the_end"])
             stood = f"NOT ruled out: {was} by the report, {now} at the end"
         named = "you named it; " if row["named"] else ""
-        lines += screens.wrap(f"{row['from']['label']}: {named}{stood}", "      ", "  - ")
+        lines += wrap(f"{row['from']['label']}: {named}{stood}", "      ", "  - ")
         if row["text"]:
             text = f"told apart by: {row['text']} ({row['file']})"
-            lines += screens.wrap(text, "      ")
+            lines += wrap(text, "      ")
         if row["question"]:
-            lines += screens.wrap(f"ask: {row['question']['label']}", "      ")
+            lines += wrap(f"ask: {row['question']['label']}", "      ")
         if not row["text"] and not row["question"]:
             lines.append("      only its check tells it apart")
     return lines if len(lines) > 1 else [*lines, "  nothing that the knowledge names"]
@@ -249,12 +249,12 @@ def _look_alikes(body: Row) -> list[str]:
 def _lesson(body: Row) -> list[str]:
     said, truth = body["lesson"], body["truth"]
     lines = ["The lesson:"]
-    lines += screens.wrap(f"{truth['label']}: {said['because']}", "      ", "  ")
+    lines += wrap(f"{truth['label']}: {said['because']}", "      ", "  ")
     unreviewed = "" if said["status"] == "reviewed" else " UNREVIEWED"
     lines.append(f"  said in {said['file']}{unreviewed}")
-    lines += screens.wrap(f"source: {'; '.join(said['sources'])}", "      ", "  ")
+    lines += wrap(f"source: {'; '.join(said['sources'])}", "      ", "  ")
     for item in said["then"]:
-        lines += screens.wrap(item["text"], "      ", f"  {item['what']}: ")
+        lines += wrap(item["text"], "      ", f"  {item['what']}: ")
     return lines
 
 
@@ -283,7 +283,7 @@ def _measures(body: Row) -> list[str]:
         rows.append(("false no-fault", "yes"))
     lines = ["Measured:"]
     for name, value in rows:
-        lines += screens.wrap(f"{value}: {why[name]}", "      ", f"  {name}: ")
+        lines += wrap(f"{value}: {why[name]}", "      ", f"  {name}: ")
     return [*lines, f"  hints: {body['hints']}"]
 
 

@@ -10,6 +10,7 @@ from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
 from diagnose.cli.layout_view import show_list
 from diagnose.cli.printing import number_of
+from diagnose.cli.room import rule, unbroken, wrap
 from diagnose.errors import UsageError
 from diagnose.job.day.before_run import FOR_A_RUN
 from diagnose.job.wording import answer_words, finding_line, hazards_of, state_words
@@ -112,7 +113,7 @@ class ExerciseSession:
         state = f" [{state_words(bench, reading.state)}]" if reading.run_state else ""
         self.talk.say(f"{q.ask}  -- {bench.places.label(reading.place)}{state}")
         if q.how:
-            self.talk.say(screens.wrap(q.how, "       ", "  How: "))
+            self.talk.say(wrap(q.how, "       ", "  How: "))
         again = reading.key in self.attempt.state.asked
         found = self.attempt.ask(reading)
         if found is None:
@@ -122,7 +123,7 @@ class ExerciseSession:
         held = f"; limit {limit.shown}, {limit.reference}" if limit else ""
         figure = f" ({found.typed}{held})" if found.typed else ""
         same = AS_BEFORE if again else ""
-        self.talk.say(screens.wrap(f"{answer_words(q.classes, found)}{figure}{same}", "     ",
+        self.talk.say(wrap(f"{answer_words(q.classes, found)}{figure}{same}", "     ",
                                    "  => "))  # fmt: skip
         self._cost()
         self._heed()
@@ -145,7 +146,7 @@ class ExerciseSession:
         if known.disturbs:
             opened = "; ".join(known.disturbs.values())
             self.talk.say(
-                screens.wrap(f"Closed out again ({opened}): look for leaks before the next run.",
+                wrap(f"Closed out again ({opened}): look for leaks before the next run.",
                              "     ", "  "))  # fmt: skip
         self._cost()
         self._heed()
@@ -172,7 +173,7 @@ class ExerciseSession:
         if last["safety"]:
             new = bool(skipped) and skipped[-1] is last
             counted = " (a safety step skipped: it is counted)" if new else " (as said before)"
-        self.talk.say(screens.wrap(f"{last['why']}{counted}", "     ", "  REFUSED: "))
+        self.talk.say(wrap(f"{last['why']}{counted}", "     ", "  REFUSED: "))
 
     def _cost(self) -> None:
         event = self.attempt.log.events[-1]
@@ -218,7 +219,7 @@ class ExerciseSession:
     def _hint(self, rest: str) -> None:
         text = hint(self.attempt)
         self.attempt.hinted(text)
-        self.talk.say(screens.wrap(text, "        ", "  Hint: "))
+        self.talk.say(wrap(text, "        ", "  Hint: "))
 
     def _clear(self, rest: str) -> None:
         at = choosing.choose_part(self.talk, self.attempt.bench, rest)
@@ -238,7 +239,7 @@ class ExerciseSession:
         bench = self.attempt.bench
         for n, f in sorted(self.attempt.state.findings.items()):
             number = f"{n:>4}" if n > 0 else "told"
-            self.talk.say(screens.wrap(finding_line(bench, f), "        ", f"  {number}  "))
+            self.talk.say(wrap(finding_line(bench, f), "        ", f"  {number}  "))
 
     def _mine(self, rest: str) -> None:
         bench, cleared = self.attempt.bench, self.attempt.state.cleared
@@ -254,7 +255,7 @@ class ExerciseSession:
                 self.talk.say(f"  {line}")
 
     def _layout(self, rest: str) -> None:
-        self.talk.say(show_list(self.attempt.bench.places, plain=screens.unbroken()).splitlines())
+        self.talk.say(show_list(self.attempt.bench.places, plain=unbroken()).splitlines())
 
     def _report(self, rest: str) -> None:
         self.talk.say(opening_lines(self.name, self.attempt))
@@ -276,8 +277,8 @@ def stop_lines(dangers: Sequence[str]) -> list[str]:
     """Return what must be done at once, set apart from all else; nothing where there is none."""
     if not dangers:
         return []
-    said = [x for text in dangers for x in screens.wrap(text, "  ", "STOP: ")]
-    return [screens.rule(), *said, screens.rule()]
+    said = [x for text in dangers for x in wrap(text, "  ", "STOP: ")]
+    return [rule(), *said, rule()]
 
 
 def opening_lines(name: str, attempt: Attempt) -> list[str]:
@@ -286,16 +287,16 @@ def opening_lines(name: str, attempt: Attempt) -> list[str]:
     who = f" · {opened['apprentice']}" if opened.get("apprentice") else ""
     title = f" · {opened['title']}" if opened.get("title") else ""
     lines = [f"=== exercise {name}{title}{who} · layout {layout.id}: {layout.title} ==="]
-    lines += screens.wrap(SIMULATED, "  ", "")
+    lines += wrap(SIMULATED, "  ", "")
     if layout.invented:
         lines.append("The layout and its figures are invented; knowledge UNREVIEWED.")
     if opened["edition"] != attempt.bench.library.edition:
         lines.append("Begun with another edition of the knowledge: answers may differ from then.")
-    lines += ["", *screens.wrap(opened["reported"], "    ", "Reported: ")]
+    lines += ["", *wrap(opened["reported"], "    ", "Reported: ")]
     tools = "all tools" if opened["tools"] is None else ", ".join(opened["tools"]) or "no tools"
     people = f"{opened['hands']} {'person' if opened['hands'] == 1 else 'people'}"
     run = "engine runs allowed" if opened["may_run"] else "no engine run here"
-    lines += screens.wrap(f"{people}, {tools}, {run}.", "    ", "At hand: ")
+    lines += wrap(f"{people}, {tools}, {run}.", "    ", "At hand: ")
     return [
         *lines,
         "One part is at fault. Find it in few minutes and few starts; 'help' tells how.",

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from diagnose.cli.job import screens
 from diagnose.cli.printing import number_of
+from diagnose.cli.room import wrap
 from diagnose.job.wording import cause_words, finding_line
 
 if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
@@ -63,8 +63,8 @@ def _habits(body: Mapping[str, Any]) -> list[str]:
     text = f"Of your last {body['looked_back_on']} that are over: {said}."
     return [
         "",
-        *screens.wrap(text, "  ", ""),
-        *screens.wrap(f"So this time: {body['went_wrong'][0]['instead']}.", "  ", ""),
+        *wrap(text, "  ", ""),
+        *wrap(f"So this time: {body['went_wrong'][0]['instead']}.", "  ", ""),
     ]
 
 
@@ -72,13 +72,9 @@ def set_lines(bench: Bench, found: SetExercise, drawn: Drawn) -> list[str]:
     """Return what an exercise file hides, for the instructor alone."""
     return [
         f"exercise {found.id} on {found.layout}: {found.title or 'no title'}",
-        *screens.wrap(f"hidden: {cause_words(bench, found.cause)}, {found.grade}", "    ", "  "),
-        *screens.wrap(f"reported: {found.reported}", "    ", "  "),
-        *(
-            x
-            for f in found.told
-            for x in screens.wrap(f"told: {finding_line(bench, f)}", "      ", "    ")
-        ),
+        *wrap(f"hidden: {cause_words(bench, found.cause)}, {found.grade}", "    ", "  "),
+        *wrap(f"reported: {found.reported}", "    ", "  "),
+        *(x for f in found.told for x in wrap(f"told: {finding_line(bench, f)}", "      ", "    ")),
         f"  {drawn.modes} failure modes share the report: {drawn.level}",
         "The file is sound. Hand it out with: diagnose exercise start FILE",
     ]

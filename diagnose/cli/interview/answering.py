@@ -12,8 +12,8 @@ from diagnose.capture.estimates import read_figures, words_of
 from diagnose.capture.record import Interview
 from diagnose.capture.told import CANNOT_SAY, LEFT_OUT
 from diagnose.cli.interview.hearing import findings_in
-from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.talk import Talk
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, choose_listed, is_not_checked
 

@@ -8,7 +8,7 @@ from typing import Any
 from diagnose.capture.counts import experts_of, score_row, scores
 from diagnose.capture.pooling import FEWEST_SEEDS
 from diagnose.capture.record import Interview, folder
-from diagnose.cli.job.screens import wrap
+from diagnose.cli.room import wrap
 from diagnose.model import Seed
 
 

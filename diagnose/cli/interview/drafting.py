@@ -17,9 +17,9 @@ from diagnose.capture.folder import write_folder
 from diagnose.capture.moves import invented_cases
 from diagnose.capture.overlay import laid_over
 from diagnose.capture.record import Interview, folder
-from diagnose.cli.job.screens import wrap
 from diagnose.cli.loading import bench_at
 from diagnose.cli.printing import say, told_on_a_terminal
+from diagnose.cli.room import wrap
 from diagnose.errors import KnowledgeError
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files import case_folders, load_case

@@ -12,8 +12,8 @@ from diagnose.capture.folder import Folder
 from diagnose.capture.moves import Held, Move, holds_on, moves
 from diagnose.capture.overlay import ONE_WORD, Laid
 from diagnose.capture.record import Interview, folder
-from diagnose.cli.job.screens import wrap
 from diagnose.cli.printing import told_on_a_terminal
+from diagnose.cli.room import wrap
 from diagnose.errors import ProblemsError
 from diagnose.knowledge_files import (
     layout_of_case,

@@ -11,10 +11,10 @@ from diagnose.capture.record import Interview, folder
 from diagnose.cli.interview.differing import seed_lines
 from diagnose.cli.interview.read_back import read_back_with
 from diagnose.cli.interview.session import Session
-from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.start import ask_layout
 from diagnose.cli.job.talk import Paused, Talk, in_words
 from diagnose.cli.loading import bench_at, layout_at, library_at
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.knowledge_files.seeds import read_seeds
 

@@ -14,8 +14,8 @@ from diagnose.capture.told import Told
 from diagnose.casebook import Draw, draw
 from diagnose.cli.interview.drafting import drafts_now
 from diagnose.cli.interview.session import ReadBack
-from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.talk import Talk
+from diagnose.cli.room import wrap
 from diagnose.errors import KnowledgeError
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.explain import word_for

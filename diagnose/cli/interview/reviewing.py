@@ -27,8 +27,8 @@ from diagnose.cli.interview.evidence import (
     words_said,
 )
 from diagnose.cli.interview.opening import initials_but
-from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.talk import Paused, Talk
+from diagnose.cli.room import wrap
 from diagnose.errors import KnowledgeError, UsageError
 from diagnose.knowledge_files import case_folders, load_library
 from diagnose.model import Case, Layout, Library

@@ -12,8 +12,8 @@ from diagnose.capture.steps import STEP, STEPS, next_ask
 from diagnose.capture.told import Told, given
 from diagnose.cli.interview.answering import put
 from diagnose.cli.interview.view import entry_lines
-from diagnose.cli.job.screens import wrap
 from diagnose.cli.job.talk import Again, Command, Paused, Talk, pause
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.wording import finding_line

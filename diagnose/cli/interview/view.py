@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from diagnose.cli.job.screens import wrap
+from diagnose.cli.room import wrap
 
 
 def list_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:

@@ -6,9 +6,9 @@ import re
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
-from diagnose.cli.job import screens
 from diagnose.cli.job.heard import completed, confirmed, findings_told, questions_named, which
 from diagnose.cli.job.talk import Talk
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import split_known_by
 from diagnose.job.diagnosis import Bench
@@ -35,7 +35,7 @@ def keep_heard(
             try:
                 job.answer(replace(found, known_by=known_by))
             except UsageError as error:  # more places left open than can be weighed together
-                talk.say(screens.wrap(f"'{s.phrase}': {error}", "  "))
+                talk.say(wrap(f"'{s.phrase}': {error}", "  "))
         look_out()
 
 

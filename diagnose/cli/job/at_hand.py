@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from difflib import get_close_matches
 from typing import Any
 
-from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Talk
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import is_not_checked
 from diagnose.job.diagnosis import Bench
@@ -54,7 +54,7 @@ def ask_at_hand(talk: Talk, job: Job) -> None:
         f"what is missing, 'no run' or '{stands_in}', the wind (like: 1, mirror, ground power, "
         "no run, 240/12 kn):"
     )
-    prompt = "\n".join(screens.wrap(asked, "  "))
+    prompt = "\n".join(wrap(asked, "  "))
     job.record("at-hand", **talk.ask(prompt, read, own_words=True))
 
 

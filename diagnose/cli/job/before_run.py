@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
-from diagnose.cli.job import screens
 from diagnose.cli.job.shutting import TO_CLOSE, sign_off
 from diagnose.cli.job.talk import Talk
+from diagnose.cli.room import wrap
 from diagnose.job.day.before_run import FOR_A_RUN, answered_for, for_a_run, gates_known
 from diagnose.job.gates import Need, refused, still_open
 from diagnose.job.job import Job
@@ -55,7 +55,7 @@ def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Sequence[Reading
 def _confirmed(talk: Talk, job: Job, wanted: Sequence[str], need: Need) -> bool:
     """Have ``wanted`` answered for in one go, and keep by whom; return whether all of it is."""
     talk.say(f"Before {WHAT[need]}, answered for by name:")
-    talk.say([x for k, w in enumerate(wanted, 1) for x in screens.wrap(w, " " * 7, f"  {k:>3}  ")])
+    talk.say([x for k, w in enumerate(wanted, 1) for x in wrap(w, " " * 7, f"  {k:>3}  ")])
     talk.say("  'all' and your initials where every line is so ('all AB'); else by number, as")
     talk.say("  '1: AB, 2: CD, 3: no'. One that is left out, or 'no', is not known.")
     by = talk.ask("confirmed by:", lambda text: answered_for(text, wanted))
@@ -63,7 +63,7 @@ def _confirmed(talk: Talk, job: Job, wanted: Sequence[str], need: Need) -> bool:
         job.record_group([("confirmed", {"item": w, "by": who}) for w, who in by.items()])
     left = [w for w in wanted if w not in by]
     if left:
-        talk.say(screens.wrap(f"Not known: {'; '.join(left)}.", "  "))
+        talk.say(wrap(f"Not known: {'; '.join(left)}.", "  "))
         talk.say("Without this it is not done. Other ways are looked for.")
     return not left
 

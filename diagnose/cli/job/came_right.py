@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Talk
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.told_state import state_told
@@ -61,7 +61,7 @@ def _before(bench: Bench, s: Suggestion, told: Sequence[Suggestion]) -> Suggesti
 def _ask(talk: Talk, bench: Bench, s: Suggestion) -> State | None:
     title = bench.library.questions[s.question].title
     talk.say(
-        screens.wrap(
+        wrap(
             f"'{s.phrase}': {title} came right again. What was otherwise then? In words, like 'on "
             "the other tank by its name' or 'booster on'; Enter leaves it out.",
             "  ",

@@ -10,6 +10,7 @@ from diagnose.cli.job.before_run import safe_to_go, standing_block
 from diagnose.cli.job.mending import MENDED_OR_LOOK, keep_rectified
 from diagnose.cli.job.shutting import SIGNED, TO_CLOSE, sign_off
 from diagnose.cli.job.talk import Again, Paused, Talk
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.at_hand import as_kept
 from diagnose.job.confirming import fits_also, what_is_confirmed
@@ -85,18 +86,18 @@ class Closing:
         words = cause_words(job.bench, cause)
         step = job.step()
         told = f"A check confirms: {what_is_confirmed(job.bench, step, cause)}."
-        self.talk.say(["", *screens.wrap(told, "  ", ""), "It need not be the whole story."])
+        self.talk.say(["", *wrap(told, "  ", ""), "It need not be the whole story."])
         if also := fits_also(job.bench, step, cause, job.put_right):
             same = "; ".join(cause_words(job.bench, x) for x in also[:MOST_ALIKE])
             told = f"What was found fits also: {same}. Make sure which before anything is mended."
-            self.talk.say(screens.wrap(told, "  ", ""))
+            self.talk.say(wrap(told, "  ", ""))
         if job.state.phase != "part-found" or cause not in job.state.part_found:
             job.record("part-found", cause=cause.cause, place=cause.at)
         if not c.outside:
             minded = hazards_of_mending(job.bench, c)
             self.talk.say(screens.cautions(job.bench, minded, job.state.acknowledged))
         for name, text in after_finding(job.bench, cause):
-            self.talk.say(screens.wrap(text, "    ", f"  {name}: "))
+            self.talk.say(wrap(text, "    ", f"  {name}: "))
         self.talk.say("  By the aeroplane's approved data and licensed practice.")
         if c.outside:
             self.talk.say("This is outside the fuel system: the job is handed over.")
@@ -129,13 +130,13 @@ class Closing:
         c = as_fitted(job.bench, last)
         need = NEEDS[c.verify_needs]
         talk.say(["", VERIFICATION[need]])
-        talk.say(screens.wrap(c.verify or "Repeat the state of the report.", "  "))
+        talk.say(wrap(c.verify or "Repeat the state of the report.", "  "))
         said = str(job.state.opened.get("reported", ""))
-        talk.say(screens.wrap(said, "    ", "  The report: "))
+        talk.say(wrap(said, "    ", "  The report: "))
         for e in live(job.log.events):
             if e["event"] == "rectified":
                 mended = cause_words(job.bench, CauseAt(e["cause"], e["place"]))
-                talk.say(screens.wrap(f"{mended}: {e.get('what', '')}", "    ", "  Mended: "))
+                talk.say(wrap(f"{mended}: {e.get('what', '')}", "    ", "  Mended: "))
         if need == "run":
             self._may_run()
         sign_off(talk, job, TO_CLOSE, for_a_run=True)

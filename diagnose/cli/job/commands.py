@@ -11,7 +11,7 @@ import typer
 from diagnose.cli.job import day, hiding, proving, several
 from diagnose.cli.loading import bench_at, job_at, knowledge_root
 from diagnose.cli.options import AsJson, Evidence, JobId, Written
-from diagnose.cli.printing import answer, put
+from diagnose.cli.printing import answer, put, say
 from diagnose.errors import NOWHERE, CaseError, Problem
 from diagnose.job.keeping.registry import UNREADABLE, Entry, Registry
 from diagnose.knowledge_files import find_cases, layout_of_case, load_case
@@ -199,7 +199,7 @@ def readings_back(
 
     taken = job_at(context, job)
     if blank:
-        typer.echo("\n".join(table(taken)))
+        say(table(taken))
     else:
         readings(taken, source)
 

@@ -15,6 +15,7 @@ from diagnose.cli.aeroplane.own_file import file_entries, own_bench
 from diagnose.cli.job import screens
 from diagnose.cli.job.play import keep_action
 from diagnose.cli.printing import say
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.day.card import CardLine, card_of, short_label
 from diagnose.job.day.closeout import (
@@ -133,7 +134,7 @@ def _hand_over(job: Job) -> None:
         if line.kind != kind:
             kind = line.kind
             say(f"  {HEADS[kind]}:")
-        say(screens.wrap(text, "          ", f"    [{SECOND}]  "))
+        say(wrap(text, "          ", f"    [{SECOND}]  "))
         take(job, key, SECOND)
 
 
@@ -164,7 +165,7 @@ def _put_right(job: Job, found: CauseAt) -> None:
     done = "element renewed, bowl flushed, seal renewed"
     job.record("rectified", cause=found.cause, place=found.at, what=done, by=SECOND)
     for x in outstanding(job):
-        say(screens.wrap(x.text, "      ", f"  {x.step:<10} "))
+        say(wrap(x.text, "      ", f"  {x.step:<10} "))
     while left := [x for x in outstanding(job) if x.step in ("restore", "inspect", "leak-check")]:
         x = left[0]
         if x.step == "restore":

@@ -6,9 +6,9 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from diagnose.cli.job import screens
 from diagnose.cli.job.suggested import finding_of, said_line, show_not_taken
 from diagnose.cli.job.talk import Talk
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, choose_places, is_not_checked, numbered
 from diagnose.job.diagnosis import Bench
@@ -112,7 +112,7 @@ def _engine(talk: Talk, bench: Bench, phrases: str) -> Callable[[Suggestion], Su
     choices = {e: bench.places.label(e) for e in bench.places.engines}
     every = "both" if len(choices) == 2 else "all"
     asked = f"{phrases}: which engine is spoken of? ('{every}': each; '1 or 2': one of them)"
-    talk.say([*screens.wrap(asked), *numbered(choices)])
+    talk.say([*wrap(asked), *numbered(choices)])
 
     def one(text: str, named: Mapping[str, str]) -> str:
         return _place_typed(bench, text, named)
@@ -146,7 +146,7 @@ def _stage(talk: Talk, phrases: str, *, running: bool) -> str:
 
     numbered_stages = ", ".join(f"{k} {stage}" for k, stage in enumerate(named, start=1))
     asked = f"{phrases}: when was it seen? {numbered_stages}, or 'not known'."
-    talk.say(screens.wrap(asked, "  ", ""))
+    talk.say(wrap(asked, "  ", ""))
     return talk.ask("stage:", read)
 
 
@@ -164,7 +164,7 @@ def placed(talk: Talk, bench: Bench, s: Suggestion) -> Suggestion:
         f"'{s.phrase}' ({q.title}): at which? (1 or 2: one of them; Enter: one of all, not known "
         "which; 0: leave it out)"
     )
-    talk.say([*screens.wrap(asked, "  "), *numbered(choices)])
+    talk.say([*wrap(asked, "  "), *numbered(choices)])
 
     def read(text: str) -> Suggestion:
         if nothing(text):

@@ -9,6 +9,7 @@ import typer
 from diagnose.cli.loading import job_at
 from diagnose.cli.options import AsJson, JobId
 from diagnose.cli.printing import answer
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
@@ -50,7 +51,6 @@ def hidden(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
 
 
 def _lines(tries: Tries, rows: tuple[Hiding, ...]) -> list[str]:
-    from diagnose.cli.job.screens import wrap
     from diagnose.job import hidden as h
 
     out = [

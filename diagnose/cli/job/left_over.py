@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.belief import UNKNOWN
-from diagnose.cli.job.screens import wrap
+from diagnose.cli.room import wrap
 from diagnose.job.diagnosis import Step
 from diagnose.job.explain import LIKELY
 from diagnose.job.job import Job

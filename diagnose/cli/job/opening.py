@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from diagnose.cli.job import screens
 from diagnose.cli.job.added import keep_heard
 from diagnose.cli.job.answered import answer_to
 from diagnose.cli.job.at_hand import ask_at_hand
@@ -21,6 +20,7 @@ from diagnose.cli.job.heard import (
 from diagnose.cli.job.meant import report_as_meant
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.job.work_done import work_done
+from diagnose.cli.room import wrap
 from diagnose.job.answers import numbered, read_answer
 from diagnose.job.at_hand import STARTING, dead
 from diagnose.job.epochs import needs_it_running, shows_its_running, started
@@ -119,7 +119,7 @@ def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
             told_by = (
                 f"'{s.phrase}' ({s.means}) can be several things; what tells: {', '.join(titles)}."
             )
-            talk.say(screens.wrap(told_by, "  "))
+            talk.say(wrap(told_by, "  "))
 
 
 def _take(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from diagnose.cli.job import screens
 from diagnose.cli.job.before_run import closed_place, standing_block
 from diagnose.cli.printing import number_of
+from diagnose.cli.room import wrap
 from diagnose.job.at_hand import waits_on
 from diagnose.job.diagnosis import Step
 from diagnose.job.gates import refused
@@ -100,8 +101,8 @@ class Page:
         before = self._said.get(first, ())
         self._said[first] = tuple(dict.fromkeys(said))
         new = [text for text in self._said[first] if text not in before]
-        lines = [x for text in new for x in screens.wrap(text, "    ", first)]
+        lines = [x for text in new for x in wrap(text, "    ", first)]
         if first in (RULE, CONFLICT):
             gone = [text for text in before if text not in said]
-            lines += [x for text in gone for x in screens.wrap(text, "    ", "  no longer: ")]
+            lines += [x for text in gone for x in wrap(text, "    ", "  no longer: ")]
         return lines

@@ -8,6 +8,7 @@ from pathlib import Path
 from diagnose.cli.job import screens
 from diagnose.cli.loading import bench_at, own_layout
 from diagnose.cli.printing import number_of, say, tell_warnings
+from diagnose.cli.room import wrap
 from diagnose.job.case_warnings import warnings_of
 from diagnose.job.confirming import what_is_confirmed
 from diagnose.job.day.closeout import inspect, leak_check, restore
@@ -50,7 +51,7 @@ def play_file(root: Path, file: Path, evidence: str = "stated") -> None:
     for work in case.before:
         job.record("work", what=work.what, place=work.at)
     say(screens.heading(job))
-    say([*screens.wrap(case.reported, "  ", "Reported: "), "Told with the report:"])
+    say([*wrap(case.reported, "  ", "Reported: "), "Told with the report:"])
     for f in answers.told:
         job.answer(f)
         say(f"  - {finding_line(bench, f)}")
@@ -126,16 +127,16 @@ def _caution(job: Job, hazards: tuple[str, ...], told: set[str]) -> None:
     say(screens.cautions(job.bench, new))
     old = [job.bench.library.hazards[h].title for h in hazards if h in told]
     if old:
-        say(screens.wrap(f"cautions as before: {', '.join(old)}", "    ", "  "))
+        say(wrap(f"cautions as before: {', '.join(old)}", "    ", "  "))
     told.update(new)
 
 
 def _found(job: Job, found: CauseAt, told: set[str]) -> None:
     cause = job.bench.library.causes[found.cause]
     told_what = what_is_confirmed(job.bench, job.step(), found)
-    say(["", *screens.wrap(f"A check confirms: {told_what}.", "  ", "")])
+    say(["", *wrap(f"A check confirms: {told_what}.", "  ", "")])
     job.record("part-found", cause=found.cause, place=found.at)
     if not cause.outside:
         _caution(job, hazards_of_mending(job.bench, cause), told)
     for name, text in after_finding(job.bench, found):
-        say(screens.wrap(text, "    ", f"  {name}: "))
+        say(wrap(text, "    ", f"  {name}: "))

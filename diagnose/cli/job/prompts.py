@@ -18,6 +18,7 @@ from diagnose.cli.job.shutting import sign_off
 from diagnose.cli.job.talk import Again, Command, Paused, Talk, pause
 from diagnose.cli.job.work_done import change_work, keep_work, work_line
 from diagnose.cli.job.work_recorded import record_work
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, choose_some, numbered, read_answer, usually_known
 from diagnose.job.day.closeout import outstanding
@@ -137,7 +138,7 @@ class Commands:
         alike = next((g.causes for g in still_possible(step) if cause in g.causes), ())
         if len(alike) > 1:
             places = "; ".join(self.job.bench.places.label(c.at) for c in alike)
-            self.talk.say(screens.wrap(f"Not told apart yet, likeliest first: {places}", "  "))
+            self.talk.say(wrap(f"Not told apart yet, likeliest first: {places}", "  "))
         self.talk.say(why_text(cause_why(self.job.bench, self.job.diagnosis, step, cause)))
 
     def _why_not(self, rest: str) -> None:

@@ -9,7 +9,8 @@ import typer
 
 from diagnose.cli.loading import job_at
 from diagnose.cli.options import AsJson, JobId
-from diagnose.cli.printing import answer
+from diagnose.cli.printing import answer, say
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 
 if TYPE_CHECKING:  # imported where it is used, so that help comes at once
@@ -37,7 +38,7 @@ def measured(
 
     taken = job_at(context, job)
     if not kind:
-        typer.echo("\n".join(f"{k:<15} {f.title}" for k, f in FORMS.items()))
+        say(f"{k:<15} {f.title}" for k, f in FORMS.items())
         return
     typed = {}
     for text in fields or ():
@@ -48,7 +49,7 @@ def measured(
     if not typed:
         if kind not in FORMS:
             fill(kind, {})
-        typer.echo("\n".join(form_lines(taken.bench, kind)))
+        say(form_lines(taken.bench, kind))
         return
     proof = work_out(taken.bench, fill(kind, typed), at, date.today())
     keep(taken, proof)
@@ -79,7 +80,7 @@ def measured(
 
 def form_lines(bench: Bench, kind: str) -> list[str]:
     """Return the empty form of a test: cautions, remark, and one line a field."""
-    from diagnose.cli.job.screens import cautions, wrap
+    from diagnose.cli.job.screens import cautions
     from diagnose.job.measured.fields import FORMS
 
     form = FORMS[kind]
@@ -131,7 +132,7 @@ def exchange(
     lines.append("  Written down and tagged before anything is moved:")
     for part, number in zip((one, other), serials, strict=True):
         lines.append(f"    {bench.places.label(part)}: serial {number or '______________'}")
-    typer.echo("\n".join(lines))
+    say(lines)
 
 
 def beside(

@@ -5,12 +5,11 @@ Plain characters, state in words, one answer a line; the same text on every term
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Callable, Collection, Iterable
-from contextvars import ContextVar
+from collections.abc import Collection, Iterable
 
 from diagnose.aeroplane import remarks
 from diagnose.belief import UNKNOWN
+from diagnose.cli.room import wrap
 from diagnose.job.answers import numbered
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
@@ -31,35 +30,6 @@ from diagnose.knowledge_files.cutting import why_unclassed
 from diagnose.model import Finding
 from diagnose.planner import Reading
 from diagnose.rules import Caution
-
-WIDTH = 96
-
-
-_ROOM: ContextVar[int] = ContextVar("_ROOM", default=WIDTH)
-NO_WRAP = 1_000_000
-"""Room no line fills."""
-
-
-def whole_lines() -> Callable[[], None]:
-    """Break no line until the result is called: a screen reader reads a sentence, not pieces."""
-    before = _ROOM.set(NO_WRAP)
-    return lambda: _ROOM.reset(before)
-
-
-def wrap(text: str, indent: str = "", first: str | None = None) -> list[str]:
-    """Return ``text`` wrapped to the room a line has."""
-    start = indent if first is None else first
-    return textwrap.wrap(text, _ROOM.get(), initial_indent=start, subsequent_indent=indent) or [""]
-
-
-def unbroken() -> bool:
-    """Return whether lines are left whole."""
-    return _ROOM.get() == NO_WRAP
-
-
-def rule() -> str:
-    """Return the line above and below what must not be missed, '' where lines are whole."""
-    return "*" * WIDTH if _ROOM.get() == WIDTH else ""
 
 
 def heading(job: Job) -> list[str]:

@@ -24,6 +24,7 @@ from diagnose.cli.job.together import (
     in_order,
     results_of,
 )
+from diagnose.cli.room import rule, wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import (
     is_not_checked,
@@ -74,13 +75,13 @@ class Session:
                 self.talk.say(f"Note: {self.job.log.set_aside}")
             self.talk.say(screens.heading(self.job))
             self.talk.say(about(self.job, date.today()))
-            self.talk.say(screens.wrap(HOW_TO_ANSWER))
+            self.talk.say(wrap(HOW_TO_ANSWER))
             if self.job.findings or self.job.state.first_page is not None:
                 said = str(self.job.state.opened.get("reported", ""))
-                self.talk.say(screens.wrap(said, "  ", "Reported: "))
+                self.talk.say(wrap(said, "  ", "Reported: "))
                 self._still_stands()
             self._first_page()
-            self.talk.say(["", *screens.wrap(AS_KNOWN)])
+            self.talk.say(["", *wrap(AS_KNOWN)])
             while self.job.state.phase not in ("finished", "stopped"):
                 try:
                     self._turn()
@@ -166,7 +167,7 @@ class Session:
             words = action_words(self.job.bench, action)
             self.talk.say(["", "What would settle it waits for what is not here, as told."])
             told = f"What is left here is hardly worth its time: {words}."
-            self.talk.say(screens.wrap(told, "  "))
+            self.talk.say(wrap(told, "  "))
         else:
             self.talk.say(["", *left_over(self.job, step)])
         if self.talk.yes("Go on with it all the same?"):
@@ -191,9 +192,9 @@ class Session:
         new = [s for s, key in told.items() if key not in self.job.state.acknowledged]
         if not new:
             return False
-        self.talk.say(["", screens.rule()])
+        self.talk.say(["", rule()])
         self.talk.say(screens.stops(self.job.bench, new))
-        self.talk.say(screens.rule())
+        self.talk.say(rule())
         self.talk.ask("Type 'done' when this has been done:", _done)
         for s in new:
             self.job.record("acknowledged", hazard=told[s], text=s.text)

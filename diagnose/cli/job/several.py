@@ -11,6 +11,7 @@ import typer
 from diagnose.cli.loading import job_at, knowledge_root, part_named
 from diagnose.cli.options import AsJson, JobId
 from diagnose.cli.printing import answer
+from diagnose.cli.room import wrap
 from diagnose.errors import DiagnoseError, UsageError
 from diagnose.job.keeping.hangar import Hangar, kept_from
 from diagnose.model import AEROPLANE, STAGES
@@ -56,7 +57,6 @@ def complaints(context: typer.Context, job: JobId, as_json: AsJson = False) -> N
 
     With what they share, and who else had the same fuel.
     """
-    from diagnose.cli.job.screens import wrap
     from diagnose.cli.job.start import take_up
     from diagnose.job.several import complaints as c
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Paused, Talk
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.day.closeout import (
     Outstanding,
@@ -65,9 +66,9 @@ def sign_off(
         if left[0].step == "leak-check":
             talk.say(screens.cautions(job.bench, OF_A_LEAK_CHECK, told))
             told.update(OF_A_LEAK_CHECK)
-        talk.say(screens.wrap(left[0].text, "    ", "  "))
+        talk.say(wrap(left[0].text, "    ", "  "))
         if left[0].hint:
-            talk.say(screens.wrap(left[0].hint, "    ", "    The knowledge says of it: "))
+            talk.say(wrap(left[0].hint, "    ", "    The knowledge says of it: "))
         talk.ask(f"  {SIGNED[left[0].step]}", _signing(job, left[0], by), own_words=True)
         if left[0].step == "leak-check" and job.state.leak_due:
             talk.say(IT_LEAKS)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Talk
+from diagnose.cli.room import wrap
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.not_heard import NotHeard
 from diagnose.job.hearing.vocabulary import Suggestion
@@ -68,5 +68,5 @@ def show_not_taken(
             out.append(s)
             talk.say(f"    {first + len(out) - 1}  {said_line(bench, s)}")
     if lost:
-        talk.say(screens.wrap(f"Not understood, kept as words only: {'; '.join(lost)}.", "  ", ""))
+        talk.say(wrap(f"Not understood, kept as words only: {'; '.join(lost)}.", "  ", ""))
     return out

@@ -9,6 +9,7 @@ from dataclasses import replace
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.printing import number_of
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import (
     Answer,
@@ -36,7 +37,7 @@ def card_lines(bench: Bench, action: Action) -> list[str]:
     about = f"about {action.minutes:.0f} min"
     if action.is_run:
         lines = [f"ENGINE RUN: one start, {readings}, {about}"]
-        lines += [x for stop in STOP_AT_ONCE for x in screens.wrap(stop, "    ", "  Stop: ")]
+        lines += [x for stop in STOP_AT_ONCE for x in wrap(stop, "    ", "  Stop: ")]
     else:
         lines = [f"TOGETHER: {readings}, {about}"]
     for question in dict.fromkeys(r.question for r in action.readings):
@@ -44,12 +45,12 @@ def card_lines(bench: Bench, action: Action) -> list[str]:
     number = 0
     for state, group in _by_state(bench, action):
         title, settings = set_up_words(bench, state)
-        lines += screens.wrap(f"{title}{f' ({settings})' if settings else ''}:", "    ", "  ")
+        lines += wrap(f"{title}{f' ({settings})' if settings else ''}:", "    ", "  ")
         for r in group:
             number += 1
             title = bench.library.questions[r.question].title
             box = f"{title}, {bench.places.label(r.place)}"
-            lines += screens.wrap(box, " " * 19, f"  {number:>3}  [          ]  ")
+            lines += wrap(box, " " * 19, f"  {number:>3}  [          ]  ")
     return lines
 
 
@@ -80,7 +81,7 @@ def answered_in_one_go(talk: Talk, job: Job, action: Action) -> bool:
         if k in answers:
             said = answers[k].note or q.classes[answers[k].value]
         where = job.bench.places.label(r.place)
-        talk.say(screens.wrap(f"{q.title}, {where}: {said}", " " * 6, f"  {k + 1:>2}  "))
+        talk.say(wrap(f"{q.title}, {where}: {said}", " " * 6, f"  {k + 1:>2}  "))
     return True
 
 
@@ -176,4 +177,4 @@ def _how_to_write(bench: Bench, question: Question) -> list[str]:
     held = f", limit {limit.shown} ({limit.reference})" if limit else ""
     figure = f"a figure with its unit{held}, or " if question.unit else ""
     text = f"{figure}{' / '.join(question.classes)}"
-    return screens.wrap(text, "    ", f"  Write for {question.title}: ")
+    return wrap(text, "    ", f"  Write for {question.title}: ")

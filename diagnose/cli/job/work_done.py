@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from diagnose.cli.job import screens
 from diagnose.cli.job.heard import nothing
 from diagnose.cli.job.talk import Talk
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.work_told import place_of_work, says_when, work_in
@@ -30,7 +30,7 @@ def work_done(talk: Talk, job: Job) -> None:
             keep_work(talk, job, text)
             unplaced = ""
         except UsageError as error:
-            talk.say(screens.wrap(str(error), "    "))
+            talk.say(wrap(str(error), "    "))
             unplaced = text
 
 
@@ -47,7 +47,7 @@ def change_work(talk: Talk, job: Job, number: int) -> None:
     A part alone puts right where it was done.
     """
     old = job.state.worked[number]
-    talk.say(screens.wrap(f"Told: {work_line(job.bench, old)}", "  "))
+    talk.say(wrap(f"Told: {work_line(job.bench, old)}", "  "))
     prompt = "  rightly (what, at which part; 'withdraw' and its number take it away):"
 
     def read(text: str) -> Work:
@@ -75,7 +75,7 @@ def work_line(bench: Bench, work: Work) -> str:
 def _told(talk: Talk, job: Job, said: str) -> None:
     places = place_of_work(said, job.bench)
     where = f", {job.bench.places.label(places[0])}" if len(places) == 1 else ""
-    talk.say(screens.wrap(f"The report tells of work: '{said}'{where}.", "    ", "  "))
+    talk.say(wrap(f"The report tells of work: '{said}'{where}.", "    ", "  "))
 
     def read(text: str) -> None:
         word, _, at = text.partition(" at ")

@@ -1,0 +1,37 @@
+"""The room a line has on the screens of a session: jobs, exercises, interviews.
+
+The pages of commands that only answer are wrapped by ``printing.wrap``.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable
+from contextvars import ContextVar
+
+WIDTH = 96
+_ROOM: ContextVar[int] = ContextVar("_ROOM", default=WIDTH)
+NO_WRAP = 1_000_000
+"""Room no line fills."""
+
+
+def whole_lines() -> Callable[[], None]:
+    """Break no line until the result is called: a screen reader reads a sentence, not pieces."""
+    before = _ROOM.set(NO_WRAP)
+    return lambda: _ROOM.reset(before)
+
+
+def wrap(text: str, indent: str = "", first: str | None = None) -> list[str]:
+    """Return ``text`` wrapped to the room a line has."""
+    start = indent if first is None else first
+    return textwrap.wrap(text, _ROOM.get(), initial_indent=start, subsequent_indent=indent) or [""]
+
+
+def unbroken() -> bool:
+    """Return whether lines are left whole."""
+    return _ROOM.get() == NO_WRAP
+
+
+def rule() -> str:
+    """Return the line above and below what must not be missed, '' where lines are whole."""
+    return "*" * WIDTH if _ROOM.get() == WIDTH else ""
