@@ -20,12 +20,11 @@ from diagnose.fuel.asked.steady import (
     Passage,
     Solved,
     flow_of,
-    lamp_word,
     node_label,
     passages,
-    running_word,
 )
 from diagnose.fuel.settings import position_of
+from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.paper import layered, svg
 from diagnose.paper.beside import Space, Words, beside, wide
 from diagnose.paper.words import model_notes
@@ -262,3 +261,25 @@ def _cocks(done: Solved, e: Edge) -> list[str]:
                     open_ = part in settings.open_valves
                     out.append(f"{network.layout.parts[part].name} {'open' if open_ else 'shut'}")
     return out
+
+
+# ------------------------------------------------------------------ words of page and drawing
+
+
+def lamp_word(done: Solved, engine: str, row: int) -> str:
+    """Return lit, out, 'none fitted', or that no approved figure says when it lights."""
+    if not done.setup.network.parts_of(engine, "warning-lamp"):
+        return "none fitted"
+    value = done.at("pressure-lamp", engine, row)
+    if math.isnan(value):
+        return NO_FIGURE if done.solution.converged[row] else "-"
+    return "lit" if value > 0.5 else "out"
+
+
+def running_word(done: Solved, engine: str, row: int) -> str:
+    """Return how the engine runs, or that it stands."""
+    if not done.solution.converged[row]:
+        return "-"
+    if done.setup.settings.power.get(engine, "none") in ("none", "can"):
+        return "stands"
+    return done.word("engine-running", engine, row)

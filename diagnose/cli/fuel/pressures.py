@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from diagnose.chart.solved import draw as draw
+from diagnose.chart.solved import lamp_word, running_word
 from diagnose.cli.fuel import page
 from diagnose.cli.fuel.page import CORRELATION
 from diagnose.cli.printing import items, wrap
@@ -15,11 +16,9 @@ from diagnose.fuel.asked.steady import (
     STILL,
     Solved,
     flow_of,
-    lamp_word,
     limit_here,
     node_label,
     passages,
-    running_word,
 )
 from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.units import show

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -14,7 +13,6 @@ from diagnose.fuel.asked.setup import Setup
 from diagnose.fuel.classes import classify, places_of
 from diagnose.fuel.readings import Readings, readings
 from diagnose.fuel.solve import Solution, solve
-from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.model import Limit
 
 STILL = 0.05e-3 / 3600.0
@@ -146,22 +144,3 @@ def limit_here(done: Solved, engine: str) -> Limit | None:
         return None
     kinds = {done.setup.network.layout.parts[b].kind for b in s.boosters}
     return limits.get("hand-pump-pressure" if "hand-pump" in kinds else "booster-pressure")
-
-
-def lamp_word(done: Solved, engine: str, row: int) -> str:
-    """Return lit, out, 'none fitted', or that no approved figure says when it lights."""
-    if not done.setup.network.parts_of(engine, "warning-lamp"):
-        return "none fitted"
-    value = done.at("pressure-lamp", engine, row)
-    if math.isnan(value):
-        return NO_FIGURE if done.solution.converged[row] else "-"
-    return "lit" if value > 0.5 else "out"
-
-
-def running_word(done: Solved, engine: str, row: int) -> str:
-    """Return how the engine runs, or that it stands."""
-    if not done.solution.converged[row]:
-        return "-"
-    if done.setup.settings.power.get(engine, "none") in ("none", "can"):
-        return "stands"
-    return done.word("engine-running", engine, row)
