@@ -112,7 +112,7 @@ class Closing:
         if job.state.phase != "watched":
             talk.say(["", "Not reproduced under these conditions. That is not 'no fault'."])
             asked = "under which conditions was it tried (or 'later'):"
-            condition = talk.ask(asked, _or_later("the conditions"), own_words=True)
+            condition = talk.ask(asked, _conditions, own_words=True)
             plan = watch_plan(job.bench, job.step(), job.findings, WATCH_CHANCE)
             keep_watch(job, plan, condition)
             talk.say(screens.watch_lines(job.name, plan, condition))
@@ -288,15 +288,12 @@ class Closing:
             raise Paused
 
 
-def _or_later(what: str) -> Callable[[str], str]:
-    def read(text: str) -> str:
-        if not text:
-            raise UsageError(f"Say {what} in a few words, or type 'later'.")
-        if text.lower() == "later":
-            raise Paused
-        return text
-
-    return read
+def _conditions(text: str) -> str:
+    if not text:
+        raise UsageError("Say the conditions in a few words, or type 'later'.")
+    if text.lower() == "later":
+        raise Paused
+    return text
 
 
 def _command(text: str) -> None:
