@@ -27,6 +27,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import CauseAt, KnownBy
+from diagnose.planner import Action, Plan
 
 PART = CauseAt("strainer-plugged", "strainer")
 
@@ -328,6 +329,18 @@ def test_what_is_next_at_a_part_found_is_its_repair(tmp_path: Path, bench: Bench
     assert "next found" not in text
     assert "verification in" not in text.get("next 0", "")
     assert "the trouble stayed" in text[f"proved {found}"]
+
+
+@pytest.mark.parametrize("worth_it", [True, False])
+def test_a_check_hardly_worth_its_time_is_handed_over_as_such(
+    tmp_path: Path, bench: Bench, monkeypatch: pytest.MonkeyPatch, worth_it: bool
+) -> None:
+    """The next person is told that what comes next is only the next one down the ranking."""
+    job = open_job(tmp_path, bench)
+    plan = Plan(Action(check="inspect-strainer", at="strainer"), (), 1.0, False, worth_it)
+    monkeypatch.setattr(Job, "plan", lambda *_, deadline: plan)
+    keys = [x.key for x in lines(job) if x.kind == "next"]
+    assert keys == (["next action"] if worth_it else ["next worth", "next action"])
 
 
 def test_evidence_gone_is_named_with_what_took_it_away(tmp_path: Path) -> None:

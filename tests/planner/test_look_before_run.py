@@ -58,3 +58,12 @@ def test_a_disturbed_joint_is_priced_with_the_check_that_opens_it_and_once() -> 
     opened = net.library.opened_by([seal.id])
     assert check_minutes(net, seal.id, shut) - check_minutes(net, seal.id, opened) == JOINT
     assert check_minutes(net, hoses.id, shut) == check_minutes(net, hoses.id, opened)
+
+
+def test_a_joint_opened_for_a_reading_is_priced_as_that_of_a_check() -> None:
+    """A delivery line led into a can is looked at by a second person too, and is paid for once."""
+    planner = bench("low-wing-single").planner
+    questions = planner.catalogue.net.library.questions
+    into_a_can = [r for r in planner.catalogue.readings if r.question == "delivery-test"][:2]
+    opened = questions["delivery-test"].opens
+    assert planner.minutes_of(into_a_can) - planner.minutes_of(into_a_can, opened) == JOINT
