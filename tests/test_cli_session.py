@@ -28,7 +28,7 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 )
 def test_bad_answers_get_one_clear_line_and_another_try(typed: str, says: str) -> None:
     """A slip at an answer costs one line, nothing else."""
-    result = new("cruise", typed, "4", layout="low-wing-single", report="It sputtered.")
+    result = new("cruise", typed, "4", layout="low-wing-single", report="It hardly surged.")
     assert says in result.output
     assert events("answered")[-1]["finding"]["value"] == "surges"
 

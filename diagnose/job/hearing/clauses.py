@@ -28,11 +28,11 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
         "slow running",
         "slow-running",
     ),
-    "take-off": ("take-off", "take off", "takeoff", "lift-off", "lift off"),
+    "take-off": ("take-off", "take off", "takeoff", "lift-off", "lift off", "rotation"),
     "climb": ("climb", "climbing", "climb-out", "climb out", "climbout", "climbed"),
     "cruise": ("cruise", "cruising", "level flight"),
-    "descent": ("descent", "descending"),
-    "approach": ("approach", "final", "finals", "downwind", "base leg", "base turn"),
+    "descent": ("descent", "descending", "coming down", "letting down", "let-down", "let down"),
+    "approach": ("approach", "final", "finals", "downwind", "base leg", "on base", "base turn"),
     "landing": ("landing", "landing roll", "on touch-down", "touched down"),
     "go-around": ("go-around", "go around", "overshoot"),
     "taxi": ("taxi", "taxying", "taxiing", "taxied"),
@@ -63,7 +63,7 @@ _STAGE_OF = {word: stage for stage, words in STAGE_WORDS.items() for word in wor
 PUMP = (
     r"(?:boosters?|(?:low|high|hi) boost|"
     r"(?:boost|booster|(?:electric|electrical|leccy|elec|aux|auxiliary) (?:fuel )?) ?pumps?|"
-    r"(?<!hand )(?<!engine )(?<!driven )(?<!transfer )(?<!wobble )pumps?)"
+    r"(?<!hand )(?<!engine-)(?<!transfer )(?<!wobble )pumps?)"
 )
 """How the electric pump is named; never the hand pump or the engine's own."""
 _PUT = r"(?: (?:is|was|were|are))?(?: (?:switched|put|turned))?(?: back)?"

@@ -19,14 +19,16 @@ from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 from diagnose.signs import normal_class
 
 _BESIDES = FILLERS | plain_words(
-    "they them she he then again otherwise both now once more quite as back put everything so "
+    "they them she he then at any bit rock again otherwise both now once more quite as back put "
+    "everything so "
     "below above under over air ground flight instantly immediately straight away completely"
 )
 """What may stand beside it and says nothing of its own."""
 
 
 _AGAIN = re.compile(
-    r"\b(?:ran(?: on| again)?|caught|cleared|went(?: on| again)|took(?: up)?|came right|"
+    r"\b(?:ran(?: on| again)?|caught|cleared|off (?:she|it|they) went(?: again)?|"
+    r"went(?: on| again)|took(?: up)?|came right|"
     r"did so no more|stopped doing it|did the trick|helped|"
     r"got (?:it|her|them) (?:going|running)(?: again)?|"
     r"(?:brought|brings) (?:it|her|them|both) back|"
@@ -76,7 +78,8 @@ def came_right(bench: Bench, clause: Clause, amiss: Sequence[str]) -> list[Sugge
 _IN_VAIN = re.compile(
     r"\b(?:(?:(?:is|was|were|made|makes|make|did|does|do|had|has) )?(?:no|not|nor|little|never) "
     r"(?:(?:be|been|any|much|give|make|do|have) )*"
-    r"(?:better|difference|help(?:ed)?|change|use|good|effect|cure(?:d)?(?: it)?|improvement)"
+    r"(?:better|different|difference|help(?:ed)?|change|use|good|effect|cure(?:d)?(?: it)?|"
+    r"improvement)"
     r"(?: at all)?|(?:did|does|do) nothing|"
     r"(?:just |exactly )?(?:the )?same(?: thing)?(?: again)?)\b"
 )
@@ -85,6 +88,12 @@ _TRIED = _BESIDES | plain_words(
     "boosters boost pump pumps electric tank engine also just nor"
 )
 """What may stand beside it and says nothing more."""
+
+
+def says_only_in_vain(clause: Clause) -> bool:
+    """Return whether a clause says that nothing changed, and no more: 'no different'."""
+    hit = _IN_VAIN.match(clause.text)
+    return hit is not None and set(clause.rest[hit.end() :].split()) <= _TRIED
 
 
 def in_vain(clause: Clause, fed: Mapping[str, str]) -> tuple[str, Mapping[str, str]] | None:

@@ -10,6 +10,8 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from diagnose.job.hearing.clauses import Clause
+
 GAUGE, STICK = "gauge", "stick"
 _NAMES = {
     GAUGE: r"(?:contents |fuel |sight )?(?:gauges?|glass|sight tube)",
@@ -28,7 +30,7 @@ _LEVEL = re.compile(
     rf"\b(?:(?P<more>{'|'.join(_MORE)}) )?"
     rf"(?:(?P<part>{'|'.join(sorted(_PARTS, key=len, reverse=True))})"
     r"|(?P<figure>\d+(?:\.\d+)?) (?P<unit>(?:imperial |imp |us )?(?:gallons?|gal)|litres?|l))\b"
-    r"(?! (?:more|less|over|under|above|below|short)\b)"
+    r"(?! (?:more|less|over|under|above|below|short|an hour)\b)"
 )
 """A level, and no difference of two: 'a quarter less than the stick'."""
 _NAME = re.compile("|".join(rf"(?P<{what}>\b{words}\b)" for what, words in _NAMES.items()))
@@ -43,6 +45,10 @@ _DENIED = re.compile(r"\b(?:not|never|no|should|would|will|stuck|stays|stayed|wh
 
 _APART = re.compile(r"\b(?:with|when|while|though|although|if)\b")
 """Between a gauge and what is told of the tank itself."""
+
+
+_ONLY_DIPPED = re.compile(r"(?:(?:i|we|he|she|they|but|just|then) )*dipped(?: (?:[a-z]+)){0,4}$")
+"""A clause that tells of a stick and leaves the level to the next one: 'I dipped the left tank'."""
 
 
 @dataclass(frozen=True)
@@ -72,13 +78,43 @@ def by_the_gauge(text: str, told: str) -> bool:
     return bool(ends) and not _APART.search(before[ends[-1] :])
 
 
-def levels_told(text: str) -> Iterator[Level]:
+class SideBySide:
+    """What was told last of a gauge and of a stick, from clause to clause."""
+
+    def __init__(self) -> None:
+        self._told: dict[str, tuple[int, Level]] = {}  # in which sentence
+        self._dipped = -1  # the sentence of a stick of which no level is told yet
+
+    def take(self, clause: Clause) -> tuple[bool, list[tuple[int, str]]]:
+        """Return whether ``clause`` tells of one of them, and which of the two shows more.
+
+        Both are held against each other where they stand in one sentence or two: 1 where the
+        gauge shows more, -1 less, 0 as much, each time with the words it was told in.
+        """
+        out: list[tuple[int, str]] = []
+        levels = list(levels_told(clause.text, dipped=self._dipped == clause.sentence))
+        self._dipped = clause.sentence if not levels and _ONLY_DIPPED.match(clause.text) else -1
+        for level in levels:
+            self._told[level.what] = clause.sentence, level
+            both = [self._told.get(what) for what in (GAUGE, STICK)]
+            told = [x for x in both if x and x[0] >= clause.sentence - 1]
+            more = shows_more(told[0][1], told[1][1]) if len(told) == len(both) else None
+            if more is not None:
+                out.append((more, ", ".join(x[1].words for x in told)))
+                self._told.clear()
+        return bool(levels) or self._dipped >= 0, out
+
+
+def levels_told(text: str, *, dipped: bool = False) -> Iterator[Level]:
     """Yield the levels ``text`` (lower case) tells of a gauge or a stick, in its order.
 
-    A tank that ran dry stands in place of a stick.
+    A tank that ran dry stands in place of a stick.  ``dipped``: whether the words before it ask
+    for a level: 'I dipped it and there is barely a quarter'.
     """
     names = list(_NAME.finditer(text))
     free = list(_LEVEL.finditer(text))
+    if dipped and free and not names and not _DENIED.search(text[: free[0].start()]):
+        yield Level(STICK, *_amount(free[0]), free[0][0])
     for name in names:
         behind = bool(_BY.search(text[: name.start()]))
         near = [level for level in free if _between(text, name, level, behind=behind) is not None]

@@ -12,7 +12,12 @@ from dataclasses import replace
 
 from diagnose.job.hearing.clauses import Clause
 from diagnose.job.hearing.denied import denies, if_not_denied, is_partial, to_be_asked
-from diagnose.job.hearing.of_an_engine import is_next, is_of_another
+from diagnose.job.hearing.of_an_engine import (
+    IMPLIED,
+    is_done_by_somebody,
+    is_next,
+    is_of_another,
+)
 from diagnose.job.hearing.phrases import Hit
 from diagnose.job.hearing.said import Said, Span, inside
 from diagnose.job.hearing.spoken_of import SpokenOf, spoken_of
@@ -28,7 +33,7 @@ FAR = 60
 _TAKEN = frozenset({"the", "off", "to", "his", "her", "their"})
 """Behind a word that may be done to something: 'cut the mixture'."""
 _FIGURE_BEFORE = re.compile(r"\d ?$")
-_DONE = re.compile(r"\b(?:switch(?:ed|ing)|turned|opened|shut|put|changed|selected)\b")
+_DONE = re.compile(r"\b(?:switch(?:ed|ing)|turned|opened|shut|put|changed|selected|went|going)\b")
 """What tells more than a state: that it was brought about."""
 
 
@@ -69,7 +74,11 @@ def _may_be_said(
             continue
         span = hit.start, hit.end
         meanings = may_mean[span]
+        if is_done_by_somebody(hit, clause):
+            continue
         for s, alone in vocabulary.said.get(hit.phrase, ()):
+            if s.question == IMPLIED and any(is_next(clause, at, span) for at in of.machines):
+                continue  # 'the pump has gone dead' is said of no engine
             typed = replace(s, phrase=as_typed(clause.text[hit.start : hit.end]))
             if (
                 not (of.any and is_of_another(s, meanings, of.subjects))

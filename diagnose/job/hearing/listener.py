@@ -7,16 +7,9 @@ from dataclasses import replace
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.clauses import FILLERS, Clause
-from diagnose.job.hearing.contrast import came_right, in_vain
+from diagnose.job.hearing.contrast import came_right, in_vain, says_only_in_vain
 from diagnose.job.hearing.figures_told import figures_said
-from diagnose.job.hearing.gauge_and_stick import (
-    GAUGE,
-    STICK,
-    Level,
-    by_the_gauge,
-    levels_told,
-    shows_more,
-)
+from diagnose.job.hearing.gauge_and_stick import SideBySide, by_the_gauge
 from diagnose.job.hearing.heard_clause import heard_in
 from diagnose.job.hearing.of_an_engine import IMPLIED, begins, is_of_a_run
 from diagnose.job.hearing.others_told import of_others
@@ -27,10 +20,12 @@ from diagnose.job.hearing.told_state import stage_of, state_of
 from diagnose.job.hearing.trouble import (
     OF_IT,
     ONSET,
+    RAN_WELL,
     is_amiss,
     is_leak_that_stopped,
     is_onset,
     may_be_amiss,
+    tells_standing,
     usual,
 )
 from diagnose.job.hearing.two_names import only_names, said_of_both
@@ -61,7 +56,7 @@ class Listener:
         self._amiss: tuple[str, ...] = ()  # the questions of which something amiss was told
         self._of_amiss: tuple[Named, ...] = ()  # the places of the last of it
         self._hanging: Clause | None = None  # 'flow' of 'flow and pressure normal'
-        self._levels: dict[str, tuple[int, Level]] = {}  # last told of a gauge, of a stick
+        self._levels = SideBySide()
         self._sentence = -1
         self._before: tuple[Named, ...] = ()  # named last, in whatever sentence
         self._after: dict[str, tuple[Named, ...]] = {}  # phrase without a place -> named before it
@@ -97,12 +92,8 @@ class Listener:
         said = self._heard(self._without_what_fed(clause), here)
         said = self._with_figures(said, clause)
         said = [s for s in said if self._may_be(s, said, clause)]
-        if not any(s.value or s.negated for s in said) and self._amiss and others is None:
-            rest = self.where.without(without_feeding(clause.rest), here)
-            left = replace(clause, rest=rest)
-            well = came_right(self._bench, left, self._amiss)
-            worse, tried = self._in_vain(left) if not well else ([], clause)
-            said, clause = (well or worse or said), (tried if worse else clause)
+        if self._amiss and others is None:
+            said, clause = self._of_what_was_amiss(said, clause, here)
         before = len(self._out)
         self._keep(said, clause)
         if said:
@@ -113,13 +104,40 @@ class Listener:
         changed = is_change(clause.text)
         if changed and all(s.question == ONSET for s in said):
             self._fed.put_on(clause)
-        if not said and not compared and others is None:
+        if not said and not compared and others is None and not says_only_in_vain(clause):
             if not changed:
                 self._lend_what_fed(clause)
             self.silent.append(whole)
         if others is not None:
             self._out += of_others(self._bench, self._out, self._last, others)
             self._last = []
+
+    def _of_what_was_amiss(
+        self, said: list[Suggestion], clause: Clause, here: tuple[Named, ...]
+    ) -> tuple[list[Suggestion], Clause]:
+        """Return what a clause says that goes on about what was amiss before, and that clause."""
+        rest = self.where.without(without_feeding(clause.rest), here)
+        left = replace(clause, rest=rest)
+        if not any(s.value or s.negated for s in said):
+            well = came_right(self._bench, left, self._amiss)
+            worse, tried = self._in_vain(left) if not well else ([], clause)
+            return (well or worse or said), (tried if worse else clause)
+        if says_only_in_vain(left):
+            worse, tried = self._in_vain(left)
+            return worse, (tried if worse else clause)
+        engine = bool({"engine", "engines"}.intersection(clause.text.split()))
+        if here and not engine and all(self._may_be_of_what_was_amiss(s) for s in said):
+            return came_right(self._bench, left, self._amiss) or said, clause
+        return said, clause
+
+    def _may_be_of_what_was_amiss(self, s: Suggestion) -> bool:
+        """Return whether 'well' of an engine hardly named may be said of the instrument amiss.
+
+        'Pressure low on no. 3, which runs well; nos. 1 and 2 steady'.
+        """
+        read = self._amiss[-1] in Vocabulary.of(self._bench).read
+        engine = s.question == IMPLIED and IMPLIED not in self._amiss
+        return read and engine and s.value == usual(self._bench, s)
 
     def _without_what_fed(self, clause: Clause) -> Clause:
         """Hold the tank a clause says fed, and blank it where the clause speaks of an engine."""
@@ -178,7 +196,8 @@ class Listener:
         here = self.where.named(clause.text)
         fed = self.where.named(without_feeding(clause.text))
         # 'no. 1 pressure low on port middle, ok on port inner' goes on about no. 1
-        if here and (fed or not self._named):
+        # 'selected inner, both ran sweet' goes on about the engines told of before
+        if here and (fed or not (self._named or self._of_amiss)):
             self._named = here
             if clause.joined:
                 self._named = tuple(dict.fromkeys((*self._listed, *here)))
@@ -191,12 +210,20 @@ class Listener:
         """Return whether what asks about the trouble can be told by such a clause."""
         if s.question == DIPPED and by_the_gauge(clause.text, s.phrase):
             return False  # 'gauge showed the right tank half full' was not dipped
+        if s.question == RAN_WELL and self._is_no_running(clause):
+            return False
         if IMPLIED not in self._amiss and is_leak_that_stopped(s, clause.text, self._amiss):
             return False
         well = any(x.question == IMPLIED and x.value == usual(self._bench, x) for x in said)
         if s.question in OF_IT and well and self._amiss:  # 'recovered when the nose went down'
             return False
         return s.question != ONSET or is_onset(s, clause.text, after=bool(self._amiss))
+
+    def _is_no_running(self, clause: Clause) -> bool:
+        """Return whether a time is that of standing, or runs from a change told after another."""
+        told = any(s.question == RAN_WELL and s.value for s in self._out)
+        onset = any(s.question == ONSET for s in self._out[self._begun :])
+        return tells_standing(clause.text) or (told and onset)
 
     def _keep(self, said: list[Suggestion], clause: Clause) -> None:
         """Keep what a clause said, each with its place and its state."""
@@ -216,7 +243,8 @@ class Listener:
             one_of = self.where.one_of(s.question, clause.text)
             places = () if one_of else s.places or self.where.of(s.question, named)
             stage = stage_of(self._bench, s.question, standing) or s.state.stage
-            state = state_of(self._bench, s.question, stage, settings)
+            fed = self._fed.of_side(settings, places, clause)
+            state = state_of(self._bench, s.question, stage, fed)
             self._out.append(replace(s, state=state, places=places, one_of_places=one_of))
 
     def _in_vain(self, clause: Clause) -> tuple[list[Suggestion], Clause]:
@@ -237,23 +265,17 @@ class Listener:
 
         Return whether the clause told of one of them.
         """
-        told_of = False
-        for level in levels_told(clause.text):
-            told_of = True
-            self._levels[level.what] = clause.sentence, level
-            both = [self._levels.get(what) for what in (GAUGE, STICK)]
-            told = [x for x in both if x and x[0] >= clause.sentence - 1]
-            more = shows_more(told[0][1], told[1][1]) if len(told) == len(both) else None
-            if more is None or CONTENTS not in self._bench.library.questions:
-                continue
+        told_of, compared = self._levels.take(clause)
+        asked = self._bench.library.questions.get(CONTENTS)
+        for more, words in compared if asked else ():
             places = self.where.of(CONTENTS, self._named)
-            if not any(
+            if asked and not any(
                 s.question == CONTENTS and s.value and s.places == places for s in self._out
             ):
-                label = self._bench.library.questions[CONTENTS].classes[BY_STICK[more]]
-                words = ", ".join(x[1].words for x in told)
-                self._out.append(Suggestion(words, label, CONTENTS, BY_STICK[more], places=places))
-            self._levels.clear()
+                value = BY_STICK[more]
+                self._out.append(
+                    Suggestion(words, asked.classes[value], CONTENTS, value, places=places)
+                )
         return told_of
 
     def beside(self, s: Suggestion, places: tuple[str, ...]) -> tuple[str, ...]:

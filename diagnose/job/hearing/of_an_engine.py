@@ -49,6 +49,7 @@ _LEADING = frozenset(
 """What may stand before the verb of a sentence about the engine."""
 _SMALL = re.compile(rf"(?:$| (?:{'|'.join(sorted(FILLERS))})\b)")
 """Behind a word that stands for itself: 'rough at idle', and not 'failed pump'."""
+_SOMEBODY = re.compile(r"(?:^|\s)(?:i|we|he|you|the pilot)(?: (?:then|just|have|had|slowly))* $")
 _RUNS = re.compile(r"r[au]n(?:s|ning)?\b")
 
 
@@ -94,6 +95,11 @@ def is_next(clause: Clause, engine: Span, span: Span) -> bool:
     """Return whether what is said stands next to the engine that was named: 'no. 3 also fades'."""
     between = clause.text[engine[1] : span[0]].split()
     return engine[1] <= span[0] and set(between) <= _BETWEEN
+
+
+def is_done_by_somebody(hit: Hit, clause: Clause) -> bool:
+    """Return whether a word tells what a person did: 'when I stopped', 'as you lean'."""
+    return hit.words == 1 and bool(_SOMEBODY.search(clause.text[: hit.start]))
 
 
 def is_of_another(

@@ -27,8 +27,8 @@ it does not."""
 _PASSED = _UNSAID | _set(
     "it she he they we i you this that these those them just very rather quite too so also again "
     "still always often sometimes now even almost nearly both each every really slightly slowly "
-    "suddenly steadily gradually quickly badly somewhat fairly pretty bit little all only then "
-    "simply completely totally definitely about soon first fuel strongly faintly strong faint "
+    "straight suddenly steadily gradually quickly badly somewhat fairly pretty bit little all only "
+    "then simply completely totally definitely about soon first fuel strongly faintly strong faint "
     "left right port starboard inner outer inboard outboard auxiliary aux tip"
 )
 """Words passed over between two words of a phrase, never a denial; a side is one: 'out of the left
@@ -153,19 +153,24 @@ def each_way(phrase: str, groups: Mapping[str, Iterable[str]]) -> Iterator[str]:
         yield said.replace(FORM, "")
 
 
-def _add(node: _Node, phrase: str) -> None:
+def steps(phrase: str) -> tuple[str, ...]:
+    """Return the parts by which ``phrase`` is found, word by word: roots, forms and groups."""
     parts = _PART.findall(phrase)
     told = [p for p in parts if p not in _UNSAID]
     bearing = [p for p in told if p not in _PASSED]  # 'as it should' is no 'as it'
-    for part in told if len(bearing) >= _LEAST else parts:
-        group = _GROUP.fullmatch(part)
+    return tuple(map(_key, told if len(bearing) >= _LEAST else parts))
+
+
+def _add(node: _Node, phrase: str) -> None:
+    for step in steps(phrase):
+        group = _GROUP.fullmatch(step)
         edges = node.groups if group else node.words
-        node = edges.setdefault(group[1] if group else _key(part), _Node())
+        node = edges.setdefault(group[1] if group else step, _Node())
     node.ends.append(phrase)
 
 
 def _key(word: str) -> str:
-    return word if word.startswith(FORM) else root(word)
+    return word if word.startswith((FORM, "<")) else root(word)
 
 
 def _words(text: str) -> list[_Word]:

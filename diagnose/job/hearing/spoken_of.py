@@ -31,7 +31,8 @@ class SpokenOf:
 
     named: where it names ours, with the questions about them.  elsewhere: where it names things of
     other systems.  engines: where it names an engine.  by_place: the questions of which something
-    is said only next to that name.  subjects: each question spoken of, and where.  any: whether a
+    is said only next to that name.  machines: where it names a pump or what is read off an
+    instrument.  subjects: each question spoken of, and where.  any: whether a
     thing is named, or was in the clause before.
     """
 
@@ -39,6 +40,7 @@ class SpokenOf:
     elsewhere: tuple[Span, ...]
     engines: tuple[Span, ...]
     by_place: frozenset[str]
+    machines: tuple[Span, ...]
     subjects: Mapping[str, Span]
     any: bool
 
@@ -91,7 +93,10 @@ def spoken_of(
     subjects = dict.fromkeys(by_place, engines[-1] if engines else _NOWHERE) | (
         subjects or dict.fromkeys(carried, _NOWHERE)
     )
-    return SpokenOf(named, tuple(elsewhere), engines, by_place, subjects, bool(named or carried))
+    machines = tuple(at for at, questions in named.items() if vocabulary.machines & {*questions})
+    return SpokenOf(
+        named, tuple(elsewhere), engines, by_place, machines, subjects, bool(named or carried)
+    )
 
 
 def _named(

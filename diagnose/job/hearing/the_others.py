@@ -31,7 +31,8 @@ _WELL = re.compile(
     r"\b(?:steady|normal|normally|fine|ok|okay|good|as usual|perfect|alright|sweet|"
     r"unaffected|sound|well|spot on|in (?:the (?:green|band)|limits)|as (?:they|it) should be|"
     r"(?<!the )(?<!to )(?<!on )right(?! (?:tank|main|tip|engine|side|one)\b)|"
-    r"no trouble|nothing wrong|not affected|unchanged|behaved?|healthy)\b"
+    r"no (?:trouble|problems?|bother|issues?|snags?)|nothing wrong|not affected|unchanged|behaved?|"
+    r"healthy)\b"
 )
 _NOT = re.compile(
     r"\b(?:not|no longer|never|cannot|less|more|hardly|too|same|also|as well|alike|until|only|"

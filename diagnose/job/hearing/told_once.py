@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from dataclasses import replace
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.of_an_engine import IMPLIED
@@ -33,6 +34,8 @@ def told_once(
         # 'warning lamp ... flickering': the bare name adds nothing to what was said of it
         # but 'coughed' is a complaint, however well it ran after
         complaint = may_be_amiss(s) and s.question not in amiss
+        if complaint and s.one_of:
+            s = replace(s, value=s.one_of[0])
         if s.value or s.negated or complaint or s.question not in told:
             at = (s.places, s.one_of_places, str(s.state)) if s.value else ()
             once.setdefault((s.question, s.value, s.negated, s.asks, at), s)

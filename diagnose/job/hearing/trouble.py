@@ -33,6 +33,14 @@ _WHEN = re.compile(
 )
 
 
+_STOOD = re.compile(r"\b(?:stood|standing|sat|sitting|parked|waited|waiting|left (?:out|on|in))\b")
+
+
+def tells_standing(text: str) -> bool:
+    """Return whether a clause tells how long an aeroplane stood: 'sat on the apron an hour'."""
+    return bool(_STOOD.search(text))
+
+
 def is_amiss(bench: Bench, s: Suggestion) -> bool:
     """Return whether ``s`` tells another class than the usual one of its question."""
     return bool(s.value) and s.value != usual(bench, s)

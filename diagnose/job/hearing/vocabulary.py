@@ -11,7 +11,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.clauses import JOINING
 from diagnose.job.hearing.durations import in_minutes
 from diagnose.job.hearing.phrases import PhraseBook, each_way
-from diagnose.job.hearing.written_out import well_for_right
+from diagnose.job.hearing.written_out import engines_pump, well_for_right
 from diagnose.model import AEROPLANE, Question, State
 
 
@@ -22,7 +22,8 @@ class Suggestion:
     question and value may be '' (then only ``asks`` helps); asks: the questions that tell its
     meanings apart; trap: what it is often mistaken for.  state: in which it was seen.
     places: where, as far as the report names it.  one_of: the classes of which it is one, where it
-    may be several; value is the first.  others_normal: the others of its kind were told normal.
+    may be several; value is the first, or '' for a word that gives way to any other of its
+    question.  others_normal: the others of its kind were told normal.
     one_of_places: at one of which it was, not known which; ``places`` is empty then.
     number: the figure told, SI, where it was one.
     """
@@ -54,7 +55,8 @@ class Vocabulary:
     be found.  joined: what is said in one clause though a joining word stands in it.
     groups: name -> the phrases '<name>' stands for.  stages: question -> the stages in which it is
     read, for those that are not read at any time.  read: each question that is
-    read off an instrument -> the kinds of part it is asked of.
+    read off an instrument -> the kinds of part it is asked of.  machines: the questions of
+    which something is read, or heard of a pump.
     """
 
     subjects: Mapping[str, tuple[str, ...]]
@@ -65,6 +67,7 @@ class Vocabulary:
     groups: Mapping[str, tuple[str, ...]]
     stages: Mapping[str, tuple[str, ...]]
     read: Mapping[str, frozenset[str]]
+    machines: frozenset[str]
     _usual: dict[tuple[str, str], PhraseBook] = field(default_factory=dict)
 
     def how(self, question: Question, value: str) -> PhraseBook:
@@ -103,7 +106,8 @@ class Vocabulary:
         for w in bench.library.words.trade:
             asks = tuple(q for q in (w.asks or (w.finding,)) if q in here)
             if asks and (not w.finding or w.finding in here):
-                s = Suggestion(w.word, w.means, w.finding, w.value, asks, w.trap, one_of=w.one_of)
+                value = "" if w.one_of and w.asks else w.value  # only where nothing else is told
+                s = Suggestion(w.word, w.means, w.finding, value, asks, w.trap, one_of=w.one_of)
                 said.setdefault(in_our_form(w.word, forms), []).append((s, True))
         elsewhere = frozenset(bench.library.words.elsewhere)
         groups = {
@@ -119,12 +123,13 @@ class Vocabulary:
             groups,
             {q.id: q.stages for q in asked_here(bench) if q.stages},
             {q.id: frozenset(q.at) for q in asked_here(bench) if _is_read(q)},
+            frozenset(q.id for q in asked_here(bench) if _is_read(q) or _is_of_a_pump(q)),
         )
 
 
 def in_our_form(phrase: str, forms: Mapping[str, str]) -> str:
     """Return ``phrase`` in lower case without hyphens, each word of another form in ours."""
-    phrase = in_minutes(phrase.lower())
+    phrase = engines_pump(in_minutes(phrase.lower()))
     words = (forms.get(word, word) for word in phrase.replace("-", " ").split())
     return well_for_right(" ".join(words))
 
@@ -147,6 +152,10 @@ def asked_here(bench: Bench) -> Iterable[Question]:
     """Return the questions that have a place on this layout."""
     kinds = {p.kind for p in bench.layout.parts.values()}
     return (q for q in bench.library.questions.values() if AEROPLANE in q.at or kinds & set(q.at))
+
+
+def _is_of_a_pump(q: Question) -> bool:
+    return all(kind.endswith("pump") for kind in q.at)
 
 
 def _is_read(q: Question) -> bool:

@@ -25,6 +25,7 @@ _FED = re.compile(
     rf"(?: from (?:the )?(?:{WHERE}\s+)+(?:tank )?)? ?(?:back |over )?(?:on )?to)"
     rf" (?:the )?{_WHICH}(?!(?:engine|motor)\b)(?:fuel )?(?:tank\b)?"
     rf"|\b{_WHICH}(?:tank )?(?:(?:was|is|had been) )?(?:selected|in use)\b"
+    rf"|\bselect(?:ed|ing) (?:the )?{_WHICH}(?!(?:engine|motor|gauge)\b)(?:fuel )?(?:tank\b)?"
     rf"|\b{_WHICH}(?:tank )?(?:brought|brings|got|gets|cured|cures|restored) "
     r"(?:it|her|him|them|the engine)\b",
     re.IGNORECASE,
@@ -90,6 +91,21 @@ class WhatFed:
         if told or is_change(clause.text):  # 'back to left' may be of two tanks
             self.settings.pop("tank", None)
         self.settings |= told
+
+    def of_side(
+        self, settings: Mapping[str, str], places: Collection[str], clause: Clause
+    ) -> Mapping[str, str]:
+        """Return ``settings`` without a tank told of before that lies on no side of ``places``.
+
+        'Port back to main and it ran.  Starboard ran on.'
+        """
+        parts = self._where.bench.layout.parts
+        tank = settings.get("tank", "")
+        sides = {parts[p].side for p in places if p in parts} - {""}
+        other = tank in parts and parts[tank].side and sides and parts[tank].side not in sides
+        if not other or feeding(self._where, clause.text):
+            return settings
+        return {d: v for d, v in settings.items() if d != "tank"}
 
     def put_on(self, clause: Clause) -> None:
         """Hold what ``clause`` changed to for the next sentence: it fed only from then on."""

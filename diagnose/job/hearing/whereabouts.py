@@ -187,19 +187,22 @@ class Where:
     def names(self, text: str, named: Sequence[Named]) -> Mapping[tuple[int, int], str]:
         """Return where the places ``named`` stand in ``text`` and what they name besides.
 
-        A gauge of a tank is its contents gauge, a gauge of an engine its pressure gauge; '' for
-        an engine itself, ``EITHER`` for a number that both an engine and a tank have.
+        A gauge of a tank is its contents gauge, and so is every 'fuel gauge'; any other gauge of
+        an engine is its pressure gauge.  '' for an engine itself, ``EITHER`` for a number that
+        both an engine and a tank have.
         """
         out: dict[tuple[int, int], str] = {}
         for n in named:
             at = text.find(n.words)
-            gauge = re.match(r"\s+(?:fuel )?(?:gauge|needle)\b", text[at + len(n.words) :])
+            gauge = re.match(r"\s+(fuel )?(?:gauge|needle)\b", text[at + len(n.words) :])
             end = at + len(n.words) + (gauge.end() if gauge else 0)
             parts = n.parts or tuple(
                 p for kind in ("engine", "tank") for p in self.one(f"{n.words} {kind}")
             )
             kinds = {self.bench.layout.parts[p].kind for p in parts}
-            if at >= 0 and len(kinds) == 1:
+            if at >= 0 and gauge and gauge[1]:
+                out[at, end] = "contents-gauge"
+            elif at >= 0 and len(kinds) == 1:
                 if kinds == {"engine"}:
                     out[at, end] = "fuel-pressure" if gauge else ""
                 elif gauge and "tank" in "".join(kinds):

@@ -23,9 +23,15 @@ _AND_A_HALF = re.compile(
 )
 _READS = (
     r"\b(?= (?:is|was|low|high|drop\w*|f[ae]ll\w*|went|goes|gauge|light|lamp|warning|steady|"
-    r"normal|ok|good|fine|still|reads?|reading|down|up|zero|swings?|needle|\d))"
+    r"normal|ok|good|fine|still|reads?|reading|down|up|zero|swings?|needle|fluctuat\w*|\d))"
 )
-"""Behind what is read: 'FF reads zero', 'press low', and not 'press on the panel'."""
+"""Behind what is read: 'press low', and not 'press on the panel'."""
+_IS = re.compile(
+    r"\b(it|she|he|that|there|one|left|right|port|starboard|inner|outer|main|aux|header|tip|reserve|"
+    r"tank|pump|gauge|lamp|light|flow|pressure|engine|motor|needle|cap|vent|strainer|selector|cock|"
+    r"handle|others?|side|no\.? \d)'s (?!(?:own|fuel|electric|boost|return)\b)"
+)
+"""'Pump's dead', 'the right one's fine'."""
 _SHORT: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r" ?(?:&|(?<!\+)\+(?=\s)) ?"), " and "),
     (re.compile(r"\b(engines|tanks|pressures|pumps|boosters) all\b(?! of\b)"), r"all \1"),
@@ -46,9 +52,9 @@ _SHORT: tuple[tuple[re.Pattern[str], str], ...] = (
         ),
         r"no \2 \1",
     ),
-    (re.compile(rf"\bf/?f{_READS}"), "fuel flow"),
+    (re.compile(r"\bf/?f\b"), "fuel flow"),
     (re.compile(r"\bno press\b"), "no pressure"),
-    (re.compile(rf"\b(?:f/?p|press){_READS}"), "pressure"),
+    (re.compile(rf"\b(?:f/?p\b|press{_READS})"), "pressure"),
     (
         re.compile(
             r"\b(gauge|needle) (?:for|of|on) (?:the )?"
@@ -61,11 +67,20 @@ _SHORT: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"\b(\d+|a few|few|some) ?hrs?\b"), r"\1 hours"),
     (re.compile(r"\b(left|right|port|starboard|stbd|inner|outer) one\b"), r"\1"),
     (
+        re.compile(
+            r"\b(hours?|minutes|mins|hrs?) in(?=[,.;:]|$| (?:and|when|she|he|it|they|the engine)\b)"
+        ),
+        r"\1 out",
+    ),
+    (
         re.compile(r"\b(?:each|every) ?time (?=(?:i|we|you|he|she|they|it|the|she's|it's)\b)"),
         "whenever ",
     ),
 )
 """What is typed for short, and what it stands for: 'eng 2' is 'no 2 eng'."""
+_ENGINES_PUMP = re.compile(
+    r"\b(?:engine(?:'s)?(?: own)?(?:[ -]driven)?|mechanical|mech)(?: fuel)?[ -]pump(?=s?\b)"
+)
 _WELL = "alright"
 """'Right' that is no side."""
 _RIGHT = re.compile(
@@ -81,13 +96,19 @@ _UNTIL = re.compile(r"\b(?:do|does|did|would|will|could) not ((?:[a-z]+ ){1,3}?)
 def written_out(report: str) -> str:
     """Return ``report`` in lower case with each short form in full."""
     text = report.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
-    text = each_by_number(_AND.sub("and", _NUMBERED.sub(r"\1", text)))
+    text = each_by_number(_AND.sub("and", _NUMBERED.sub(r"\1", _IS.sub(r"\1 is ", text))))
+    text = engines_pump(text)
     for short, whole in _SHORT:
         text = short.sub(whole, text)
     text = in_minutes(text)
     text = _AND_A_HALF.sub(lambda hit: f"{_ONES.index(hit[1]) + 1}.5", text)
     text = well_for_right(_NOT.sub(_in_full, _JUST.sub("", text)))
     return _UNTIL.sub(r"\1when", text)  # what did not come before came then
+
+
+def engines_pump(text: str) -> str:
+    """Return ``text`` with the engine's own pump in one word, which is no electric pump."""
+    return _ENGINES_PUMP.sub("engine-pump", text)
 
 
 def well_for_right(text: str) -> str:

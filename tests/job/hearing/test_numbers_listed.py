@@ -37,7 +37,7 @@ def test_a_list_of_numbers_is_each_of_them_and_a_list_of_figures_stands(
     [
         ("Pressure low on nos. 1, 2 and 3.", {"low": (1, 2, 3)}),
         ("Engines 1 and 2 rough, 3 and 4 fine.", {"rough": (1, 2), "normal": (3, 4)}),
-        ("Lamp flickering on no. 1 and no. 2 fine.", {"flickering": (1,), "normal": (2,)}),
+        ("Lamp flickering on no. 1 and no. 2 fine.", {"flickering": (1,), "out": (2,)}),
     ],
 )
 def test_what_is_told_before_a_list_is_of_all_of_it(

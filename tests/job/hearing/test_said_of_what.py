@@ -1,0 +1,162 @@
+"""What a word is said of: the engine, its pump, a gauge, a person or what was amiss before."""
+
+from __future__ import annotations
+
+import pytest
+from diagnosis.shipped import bench, library
+
+from diagnose.job.hearing.phrases import steps
+from diagnose.job.hearing.report_words import hear
+from diagnose.job.hearing.vocabulary import ITS, in_our_form
+
+SINGLE, TWIN, FOUR = "low-wing-single", "low-wing-twin", "four-engine-injection"
+
+
+def told(report: str, layout: str) -> set[tuple[str, str]]:
+    """Return the question and the class of all that is heard."""
+    return {(s.question, s.value) for s in hear(report, bench(layout))}
+
+
+def at(report: str, layout: str, question: str, value: str) -> list[tuple[str, ...]]:
+    """Return where ``value`` of ``question`` is heard."""
+    said = hear(report, bench(layout))
+    return [s.places for s in said if (s.question, s.value) == (question, value)]
+
+
+@pytest.mark.parametrize(
+    ("report", "layout", "value"),
+    [
+        ("Left fuel gauge reads zero.", TWIN, "pegged-empty"),
+        ("Starboard fuel needle stuck at full.", TWIN, "pegged-full"),
+    ],
+)
+def test_a_fuel_gauge_is_a_contents_gauge_whatever_is_named_with_it(
+    report: str, layout: str, value: str
+) -> None:
+    """A side or a number that an engine has as well makes no pressure gauge of it."""
+    questions = {q for q, _ in told(report, layout)}
+    assert ("contents-gauge", value) in told(report, layout)
+    assert "fuel-pressure" not in questions
+
+
+@pytest.mark.parametrize(
+    "pump",
+    ["engine pump", "engine-driven pump", "engine driven fuel pump", "engine fuel pump",
+     "mechanical pump"],
+)  # fmt: skip
+def test_nothing_is_heard_of_the_electric_pump_where_the_engines_own_is_named(pump: str) -> None:
+    """'Engine pump noisy' is said of no electric pump, however it is written."""
+    assert not {q for q, _ in told(f"{pump} noisy.", SINGLE)} & {"booster-noise"}
+    assert ("booster-noise", "loud") in told("Electric pump noisy.", SINGLE)
+
+
+@pytest.mark.parametrize(
+    ("report", "said", "unsaid"),
+    [
+        ("Pump's gone dead.", ("booster-noise", "silent"), "engine-behaviour"),
+        ("Pressure light flickers, stops when I lean.", ("", ""), "mixture-signs"),
+        ("Light out on the hand pump, lit as soon as I stopped.", ("", ""), "engine-behaviour"),
+        ("LH tank OK.", ("", ""), "tank-drain-sample"),
+        ("Sat on the apron half an hour after landing, then quit.", ("engine-behaviour", "stops"),
+         "good-running-before"),
+    ],
+)  # fmt: skip
+def test_a_word_is_said_of_what_stands_before_it(
+    report: str, said: tuple[str, str], unsaid: str
+) -> None:
+    """What a pump or a person did is no word of the engine, and standing is no running."""
+    heard = told(report, "radial-single-hand-pump" if "ight" in report else SINGLE)
+    assert said in {("", ""), *heard}
+    assert unsaid not in {q for q, _ in heard}
+
+
+def test_well_of_other_engines_goes_back_to_the_instrument_that_was_amiss() -> None:
+    """'Nos. 1 and 2 steady' behind 'no. 3 runs well' speaks of the pressure still."""
+    report = "No. 3 fuel pressure swinging, engine running normally, nos. 1 and 2 steady."
+    assert at(report, FOUR, "fuel-pressure", "normal") == [("no1-engine", "no2-engine")]
+    also = "No. 3 fuel pressure swinging, no. 1 engine well."
+    assert at(also, FOUR, "engine-behaviour", "normal") == [("no1-engine",)]
+
+
+def test_a_tank_put_on_takes_no_engine_away() -> None:
+    """What came right on another tank is said of the engines that were amiss on the first."""
+    report = "Both port engines surged on the middle. Selected inner, both ran sweet."
+    assert at(report, FOUR, "engine-behaviour", "normal") == [("no1-engine", "no2-engine")]
+    back = "Port engine died on the aux. Back to main and it ran. Starboard ran on."
+    port, starboard = (s for s in hear(back, bench(TWIN)) if s.value == "normal")
+    assert (port.places, dict(port.state.settings)) == (("no1-engine",), {"tank": "port-main-tank"})
+    assert (starboard.places, dict(starboard.state.settings)) == (("no2-engine",), {})
+
+
+@pytest.mark.parametrize(
+    "report",
+    [
+        "Faded in the climb. Changed tanks, no different.",
+        "Surged. Pump on, no different.",
+    ],
+)
+def test_no_different_after_something_amiss_is_no_good_running(report: str) -> None:
+    """What was tried in vain leaves the engine as it was."""
+    assert ("engine-behaviour", "normal") not in told(report, SINGLE)
+
+
+def test_a_short_is_is_written_out() -> None:
+    """'The right one's fine' names the right one."""
+    report = "Left fuel gauge reads zero. Right one's fine."
+    assert at(report, SINGLE, "contents-gauge", "agree") == [("right-tank",)]
+
+
+def test_the_second_time_of_good_running_counts_from_a_change() -> None:
+    """'Fine for forty minutes, then I changed tanks and a minute later it quit' ran long."""
+    report = "Fine for forty minutes, then I changed to the left and a minute later it quit."
+    heard = told(report, SINGLE)
+    assert ("good-running-before", "long") in heard
+    assert ("good-running-before", "minutes") not in heard
+
+
+@pytest.mark.parametrize(
+    ("report", "question", "value"),
+    [
+        ("Two hours in, she started to fade.", "good-running-before", "long"),
+        ("It stinks of petrol in here.", "fuel-smell", "cabin"),
+        ("She coughed, put the pump on, and off she went again.", "engine-behaviour", "normal"),
+        ("FF fluctuating in the cruise.", "flow-indication", "hunting"),
+        ("Drained the right and got a cupful of water.", "tank-drain-sample", "water"),
+        ("Checked the strainer and it's dry.", "strainer-drip", "dry"),
+    ],
+)
+def test_it_is_heard_as_people_say_it(report: str, question: str, value: str) -> None:
+    """Turns of phrase that were not heard before."""
+    layout = "low-wing-single-injected"
+    assert (question, value) in told(report, layout)
+
+
+def test_coming_down_is_the_descent() -> None:
+    """A stage may be told by a verb."""
+    (said,) = hear("Coming down she faded.", bench(SINGLE))
+    assert said.state.stage == "descent"
+
+
+def test_a_level_may_stand_behind_the_dipping() -> None:
+    """'I dipped it and there is barely a quarter' is held against the gauge."""
+    gauge = "Right gauge still says half but I dipped it and there's barely a quarter."
+    assert ("contents-gauge", "reads-high") in told(gauge, SINGLE)
+    other = "Left gauge stood at a quarter. The stick says two gallons, and the right is full."
+    assert "contents-gauge" not in {q for q, _ in told(other, SINGLE)}
+
+
+def test_no_phrase_says_again_what_another_of_its_class_says() -> None:
+    """A phrase is found in every form of its words, so that one of them is enough."""
+    forms = library().words.forms
+    again = []
+    for q in library().questions.values():
+        for value, phrases in q.heard.items():
+            alone = {steps(in_our_form(p, forms)) for p in phrases if " " in p and ITS not in p}
+            seen: set[tuple[bool, tuple[str, ...]]] = set()
+            for phrase in phrases:
+                its = ITS in phrase
+                by = steps(in_our_form(phrase.removeprefix(ITS), forms))
+                if (its, by) in seen or (its and by in alone):
+                    again.append((q.id, value, phrase))
+                seen.add((its, by))
+    assert again == []
