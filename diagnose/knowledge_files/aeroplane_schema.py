@@ -8,7 +8,8 @@ from types import MappingProxyType
 from typing import Final
 
 from diagnose.knowledge_files.case_places import part_at
-from diagnose.knowledge_files.fields import Fields, Text, build
+from diagnose.knowledge_files.fields import Fields, build
+from diagnose.knowledge_files.gather import Text
 from diagnose.knowledge_files.layout_schema import limit_figures
 from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS
 from diagnose.model import (
@@ -42,37 +43,32 @@ CARD_OF: Final[Mapping[str, str]] = MappingProxyType(
 
 def approved(fields: Fields) -> ApprovedData:
     """Read one approved document at the revision held now."""
-    item: ApprovedData = build(
+    return fields.build(
         ApprovedData,
         document=fields.text("document", required=True),
         revision=fields.text("revision", required=True),
         on=fields.date("date"),
-        origin=fields.origin,
     )
-    fields.finish()
-    return item
 
 
 def own_limit(name: Text, fields: Fields) -> tuple[Limit | None, OwnLimit]:
     """Read one limit with the document, revision and date it was typed from."""
     gather, unit = fields.gather, LIMITS.get(str(name))
     if unit is None:
-        gather.unknown(name.origin, name, "limit", LIMITS)
+        gather.unknown(name, "limit", LIMITS)
     low, high, shown = limit_figures(name, fields, unit)
-    own: OwnLimit = build(
+    own = fields.build(
         OwnLimit,
         name=name,
         document=fields.text("document", required=True),
         revision=fields.text("revision", required=True),
         on=fields.date("date"),
         page=fields.text("page"),
-        origin=fields.origin,
     )
-    fields.finish()
     if unit is None:
         return None, own
     where = f", {own.page}" if own.page else ""
-    limit: Limit = build(
+    limit = build(
         Limit,
         name=name,
         low=low.value_si if low else None,
@@ -93,7 +89,7 @@ def modification(fields: Fields, layout: Layout) -> Modification:
         trait, value = one.id("trait"), one.text("value", required=True)
         sets.append((part, str(trait), str(value)))
         one.finish()
-    item: Modification = build(
+    return fields.build(
         Modification,
         id=fields.text("modification", required=True),
         title=fields.text("title"),
@@ -101,45 +97,35 @@ def modification(fields: Fields, layout: Layout) -> Modification:
         on=optional_date(fields, "on"),
         reference=fields.text("reference"),
         sets=tuple(sets),
-        origin=fields.origin,
     )
-    fields.finish()
-    return item
 
 
 def fitted(fields: Fields, layout: Layout) -> Fitted:
     """Read one fitted part with its papers."""
-    hours, at = fields.quantity("hours", "time"), fields.quantity("overhaul-at", "time")
-    item: Fitted = build(
+    return fields.build(
         Fitted,
         part=part_at(fields, layout, PART_KINDS, "a fitted part"),
         number=fields.text("number"),
         serial=fields.text("serial"),
         on=optional_date(fields, "on"),
         source=fields.text("from"),
-        hours=hours.value_si if hours else None,
-        overhaul_at=at.value_si if at else None,
+        hours=fields.figure("hours", "time"),
+        overhaul_at=fields.figure("overhaul-at", "time"),
         overhaul_due=optional_date(fields, "overhaul-due"),
         shelf_until=optional_date(fields, "shelf-until"),
         reference=fields.text("reference"),
-        origin=fields.origin,
     )
-    fields.finish()
-    return item
 
 
 def work(fields: Fields, layout: Layout) -> Done:
     """Read work done on a day."""
-    item: Done = build(
+    return fields.build(
         Done,
         what=fields.text("work", required=True),
         at=part_at(fields, layout, PART_KINDS, "work"),
         on=fields.date("on"),
         reference=fields.text("reference"),
-        origin=fields.origin,
     )
-    fields.finish()
-    return item
 
 
 def card(fields: Fields, layout: Layout) -> Card:
@@ -164,7 +150,7 @@ def card(fields: Fields, layout: Layout) -> Card:
     error = fields.quantity("error", dimension or None)
     if error and error.value_si < 0:
         gather.add(fields.where("error"), f"'error' is {error.typed}; it cannot be negative")
-    item: Card = build(
+    return fields.build(
         Card,
         part=part,
         dimension=dimension,
@@ -175,23 +161,17 @@ def card(fields: Fields, layout: Layout) -> Card:
         due=optional_date(fields, "due"),
         error=error.value_si if error else None,
         reference=fields.text("reference"),
-        origin=fields.origin,
     )
-    fields.finish()
-    return item
 
 
 def quirk(fields: Fields, layout: Layout, library: Library) -> Quirk:
     """Read one known habit."""
-    item: Quirk = build(
+    return fields.build(
         Quirk,
         text=fields.text("quirk", required=True),
         at=part_at(fields, layout, PART_KINDS, "a quirk"),
         question=fields.choice("question", library.questions),
-        origin=fields.origin,
     )
-    fields.finish()
-    return item
 
 
 def deferred(fields: Fields, layout: Layout, library: Library) -> Deferred:
@@ -200,7 +180,7 @@ def deferred(fields: Fields, layout: Layout, library: Library) -> Deferred:
     cause = library.causes.get(str(name))
     kinds: Collection[str] = cause.part_kinds if cause else PART_KINDS
     place = part_at(fields, layout, kinds, f"'{name}'" if name else "a deferred defect")
-    item: Deferred = build(
+    return fields.build(
         Deferred,
         id=fields.text("defect", required=True),
         what=fields.text("what", required=True),
@@ -210,27 +190,20 @@ def deferred(fields: Fields, layout: Layout, library: Library) -> Deferred:
         limit=fields.text("limit", required=True),
         reference=fields.text("reference", required=True),
         known_by=fields.choice("known-by", KNOWN_BY, default="seen"),
-        origin=fields.origin,
     )
-    fields.finish()
-    return item
 
 
 def uplift(fields: Fields, layout: Layout) -> Uplift:
     """Read one uplift: when, from which source and batch, how much, into which tanks."""
-    amount = fields.quantity("amount", "volume")
     tanks = [p.id for p in layout.parts.values() if p.kind in TANKS]
-    item: Uplift = build(
+    return fields.build(
         Uplift,
         on=fields.date("on"),
         source=fields.text("source", required=True),
         batch=fields.text("batch"),
-        amount=amount.value_si if amount else None,
+        amount=fields.figure("amount", "volume"),
         tanks=fields.choices("tanks", tanks, what="tank of this layout"),
-        origin=fields.origin,
     )
-    fields.finish()
-    return item
 
 
 def optional_date(fields: Fields, key: str) -> str:

@@ -12,8 +12,8 @@ from typing import Final, TypeVar
 
 from diagnose.errors import CaseError
 from diagnose.knowledge_files import aeroplane_schema as schema
-from diagnose.knowledge_files.fields import Fields, Text, build
-from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.fields import Fields
+from diagnose.knowledge_files.gather import Gather, Text, shorten
 from diagnose.knowledge_files.reader import Node
 from diagnose.knowledge_files.whole_file import OnLayout, read_file, tree
 from diagnose.model import Aeroplane, Layout, Library, Limit, OwnLimit
@@ -121,10 +121,9 @@ class _Reader(OnLayout):
                 "and hyphens"
             )
             self.gather.add(name.origin, text)
-        hours = fields.quantity("hours", "time")
         limits, own_limits = self._limits(fields.table("limits"))
         layout, library = self.layout, self.library
-        item: Aeroplane = build(
+        item = fields.build(
             Aeroplane,
             registration=name,
             layout=fields.text("layout", required=True),
@@ -132,7 +131,7 @@ class _Reader(OnLayout):
             invented=fields.flag("invented", required=True),
             layout_edition=fields.text("layout-edition"),
             serial=fields.text("serial"),
-            hours=hours.value_si if hours else None,
+            hours=fields.figure("hours", "time"),
             notes=fields.text("notes"),
             last_good_run=schema.optional_date(fields, "last-good-run"),
             approved=self._each(fields, "approved-data", "approved data", schema.approved),
@@ -151,9 +150,7 @@ class _Reader(OnLayout):
             deferred=self._deferred(fields),
             uplifts=self._each(fields, "uplifts", "an uplift", lambda f: schema.uplift(f, layout)),
             particulars=fields.mapping("particulars"),
-            origin=node.origin,
         )
-        fields.finish()
         return item, limits
 
     def _each(

@@ -6,8 +6,8 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 from diagnose.knowledge_files import cutting
-from diagnose.knowledge_files.fields import Fields, Text, quantity
-from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.fields import Fields, quantity
+from diagnose.knowledge_files.gather import Gather, Text, shorten
 from diagnose.model import Check, Layout, Question
 
 WORDS_LISTED = "`diagnose words` lists them."
@@ -49,7 +49,7 @@ def value_told(fields: Fields, question: Question | None, layout: Layout, place:
         found = quantity(reading, question.unit or None, gather, "'reading'")
         return Told(value, (), found.value_si if found else None, str(reading))
     if not cutting.is_figure(value):
-        gather.unknown(value.origin, value, f"class of '{question.id}'", question.classes)
+        gather.unknown(value, f"class of '{question.id}'", question.classes)
         return Told(value)
     if not question.unit:
         gather.add(value.origin, f"'{question.id}' takes no figure; write one of: {known}")
@@ -82,14 +82,14 @@ def result_told(fields: Fields, check: Check | None) -> Told:
     if value.casefold() in cutting.NOT_CHECKED:
         return Told(Text("", value.origin))
     if value not in check.results:
-        fields.gather.unknown(value.origin, value, what, check.results)
+        fields.gather.unknown(value, what, check.results)
     return Told(value)
 
 
 def _one_of(values: tuple[Text, ...], known: Collection[str], what: str, gather: Gather) -> Told:
     for k, one in enumerate(values):
         if one not in known:
-            gather.unknown(one.origin, one, what, known)
+            gather.unknown(one, what, known)
         elif one in values[:k]:
             gather.add(one.origin, f"'{shorten(one)}' stands twice in the list; name it once")
     if set(values) >= set(known):

@@ -35,7 +35,7 @@ def part_at(fields: Fields, layout: Layout, kinds: Collection[str], what: str) -
     elif found and not one_kind:
         what = f"part of layout '{layout.id}'"
         remedy = f"`diagnose layout show {layout.id}` lists them."
-        fields.gather.unknown(found.origin, found, what, fitting, remedy)
+        fields.gather.unknown(found, what, fitting, remedy)
         return ""
     elif not fitting:
         text = f"layout '{layout.id}' has no {_or(kinds)} that {what} could belong to"
@@ -60,7 +60,7 @@ def parts_at(
     for k, one in enumerate(listed):
         if one not in fitting or one == AEROPLANE:
             what_it_is = f"part of layout '{layout.id}' that {what} can be at"
-            fields.gather.unknown(one.origin, one, what_it_is, fitting)
+            fields.gather.unknown(one, what_it_is, fitting)
         elif one in listed[:k]:
             fields.gather.add(
                 one.origin, f"'{shorten(one)}' stands twice in the list; name it once"

@@ -17,8 +17,8 @@ from diagnose.knowledge_files.case_answers import (
     value_told,
 )
 from diagnose.knowledge_files.case_places import part_at, parts_at
-from diagnose.knowledge_files.fields import Fields, Text, build, number, scalar
-from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.fields import Fields, build, number, scalar
+from diagnose.knowledge_files.gather import Gather, Text, shorten
 from diagnose.knowledge_files.reader import Node, Scalar, Sequence
 from diagnose.knowledge_files.schema.common import SUM_TOLERANCE, settings
 from diagnose.knowledge_files.vocabulary import PART_KINDS
@@ -153,7 +153,7 @@ class CaseReader(OnLayout):
         if layout and layout != self.layout.id:
             text = f"the case is of layout '{shorten(layout)}', not of '{self.layout.id}'"
             self.gather.add(layout.origin, text)
-        item: Case = build(
+        return fields.build(
             Case,
             id=name,
             source=fields.text("source", required=True),
@@ -173,17 +173,14 @@ class CaseReader(OnLayout):
             title=fields.text("title"),
             notes=fields.text("notes"),
             judged=tuple(self._judgement(one) for one in fields.tables("judged", "a judgement")),
-            origin=node.origin,
         )
-        fields.finish()
-        return item
 
     def _judgement(self, fields: Fields) -> Mapping[str, float]:
         """Read one judgement of a report: mode -> percent, together at most 100."""
         out: dict[str, float] = {}
         for name, node in fields.pairs():
             if name not in self.library.causes:
-                self.gather.unknown(name.origin, name, "cause", self.library.causes, WORDS_LISTED)
+                self.gather.unknown(name, "cause", self.library.causes, WORDS_LISTED)
             out[str(name)] = (
                 number(scalar(node, self.gather, f"'{name}'"), self.gather, f"'{name}'", 0.0, 100.0)
                 / 100.0
@@ -198,14 +195,12 @@ class CaseReader(OnLayout):
         family = _FILED_AS.get(found, str(found))
         known = {cause.family for cause in self.library.causes.values()}
         if family and family not in known:
-            self.gather.unknown(found.origin, family, "family of failure modes", known)
+            self.gather.unknown(Text(family, found.origin), "family of failure modes", known)
         return family
 
     def _work(self, fields: Fields) -> Work:
         what = fields.text("work", required=True)
-        place = part_at(fields, self.layout, PART_KINDS, "work")
-        fields.finish()
-        return build(Work, what=what, at=place, origin=fields.origin)
+        return fields.build(Work, what=what, at=part_at(fields, self.layout, PART_KINDS, "work"))
 
     def _examined(self, fields: Fields) -> Finding:
         """Read what a check showed; a finding entry may stand among the checks."""
@@ -218,7 +213,7 @@ class CaseReader(OnLayout):
         name = fields.text("check", required=True)
         check = self.library.checks.get(str(name))
         if name and check is None:
-            self.gather.unknown(name.origin, name, "check", self.library.checks, WORDS_LISTED)
+            self.gather.unknown(name, "check", self.library.checks, WORDS_LISTED)
         place = part_at(fields, self.layout, check.at if check else PART_KINDS, f"'{name}'")
         return self._finish(fields, name, place, result_told(fields, check), check=True)
 
@@ -245,7 +240,7 @@ class CaseReader(OnLayout):
             self.gather.add(name.origin, text)
         else:
             known = self.library.questions
-            self.gather.unknown(name.origin, name, "question", known, WORDS_LISTED)
+            self.gather.unknown(name, "question", known, WORDS_LISTED)
 
     def _finish(
         self,
@@ -268,7 +263,7 @@ class CaseReader(OnLayout):
         self.after = str(after)
         # an explicit epoch holds for what follows too, because a case is told in order
         self.epoch = fields.whole("epoch", default=self.epoch)
-        item: Finding = build(
+        return fields.build(
             Finding,
             question=name,
             at=place,
@@ -284,10 +279,7 @@ class CaseReader(OnLayout):
             typed=told.typed,
             after=after,
             epoch=self.epoch,
-            origin=fields.origin,
         )
-        fields.finish()
-        return item
 
     def _state(self, fields: Fields) -> State:
         table = fields.table("state")
@@ -299,7 +291,7 @@ class CaseReader(OnLayout):
         tanks += joint_positions(self.layout)  # 'both' feeds from no single tank
         tank = known.get("tank")
         if tank is not None and tank not in tanks:
-            self.gather.unknown(table.where("tank"), tank, "tank of this layout", tanks)
+            self.gather.unknown(Text(tank, table.where("tank")), "tank of this layout", tanks)
         return build(State, stage=stage, settings=known)
 
     def _causes(self, fields: Fields, key: str, *, required: bool = False) -> tuple[CauseAt, ...]:
@@ -330,7 +322,7 @@ class CaseReader(OnLayout):
             return CauseAt("", "")
         cause = self.library.causes.get(str(name))
         if name and cause is None:
-            self.gather.unknown(name.origin, name, "cause", self.library.causes, WORDS_LISTED)
+            self.gather.unknown(name, "cause", self.library.causes, WORDS_LISTED)
         kinds = cause.part_kinds if cause else PART_KINDS
         place = part_at(fields, self.layout, kinds, f"'{name}'")
         fields.finish()

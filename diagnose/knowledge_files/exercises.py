@@ -6,7 +6,7 @@ from pathlib import Path
 
 from diagnose.errors import CaseError
 from diagnose.knowledge_files.cases import CaseReader, node_of
-from diagnose.knowledge_files.fields import Fields, build
+from diagnose.knowledge_files.fields import Fields
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.reader import Node
 from diagnose.model import GRADES, CauseAt, Layout, Library, SetExercise
@@ -56,7 +56,7 @@ class _ExerciseReader(CaseReader):
                 text = "the aeroplane shows what is told; name one part and one answer"
                 self.gather.add(f.origin, text)
         hands, may_run, tools = self._at_hand(fields)
-        item: SetExercise = build(
+        return fields.build(
             SetExercise,
             id=name,
             title=fields.text("title"),
@@ -71,11 +71,8 @@ class _ExerciseReader(CaseReader):
             tools=tools,
             invented=fields.flag("invented"),
             notes=fields.text("notes"),
-            origin=node.origin,
             cause_origin=hidden.origin if hidden is not None else node.origin,
         )
-        fields.finish()
-        return item
 
     def _seed(self, fields: Fields) -> int:
         value = fields.number("seed", default=1, low=0, high=1e9)

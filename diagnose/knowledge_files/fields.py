@@ -17,7 +17,7 @@ from typing import Any, Final, TypeVar
 from diagnose import units
 from diagnose.errors import Origin
 from diagnose.knowledge_files import reader
-from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.gather import Gather, Text, shorten
 from diagnose.knowledge_files.reader import Node, Scalar, Sequence
 
 ID: Final = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
@@ -51,19 +51,6 @@ def number_of(text: str) -> float | None:
     # float() alone would also take 'nan', 'inf', '1_000' and figures of other scripts
     value = float(text) if _FLOAT.fullmatch(text) else math.nan
     return value if math.isfinite(value) else None
-
-
-class Text(str):
-    """A scalar's text that still knows where it stands."""
-
-    origin: Origin
-    __slots__ = ("origin",)
-
-    def __new__(cls, text: str, origin: Origin) -> Text:
-        """Make ``text`` remember ``origin``."""
-        self = super().__new__(cls, text)
-        self.origin = origin
-        return self
 
 
 class Fields:
@@ -124,7 +111,7 @@ class Fields:
         found = self.text(key, required=required, default=default)
         # a default is our own word and needs no check
         if found and self.has(key) and found not in known:
-            self.gather.unknown(found.origin, found, key, known, remedy)
+            self.gather.unknown(found, key, known, remedy)
         return found
 
     def id(self, key: str) -> Text:
@@ -199,7 +186,7 @@ class Fields:
         found = self.texts(key, required=required)
         for one in found:
             if one not in known:
-                self.gather.unknown(one.origin, one, what or key, known, remedy)
+                self.gather.unknown(one, what or key, known, remedy)
         return found
 
     def table(self, key: str, what: str = "", *, required: bool = False) -> Fields | None:
@@ -235,11 +222,34 @@ class Fields:
         found = self.text(key, required=required)
         return quantity(found, dimension, self.gather, f"'{key}'") if found else None
 
+    def figure(self, key: str, dimension: str) -> float | None:
+        """Return a figure in SI; None when absent or wrong."""
+        found = self.quantity(key, dimension)
+        return found.value_si if found else None
+
+    def names(self, key: str, kind: str, *, required: bool = False) -> tuple[Text, ...]:
+        """Return the names of other items under ``key``, each to be looked up later."""
+        found = self.texts(key, required=required)
+        for name in found:
+            self.gather.refer(kind, name)
+        return found
+
+    def name(self, key: str, kind: str) -> Text:
+        """Return the name of another item under ``key``, to be looked up later."""
+        found = self.text(key, required=True)
+        self.gather.refer(kind, found)
+        return found
+
+    def build(self, make: Callable[..., T], **read: Any) -> T:
+        """Return the item of everything ``read`` here, with its origin; nothing more is asked."""
+        self.finish()
+        return build(make, **read, origin=self.origin)
+
     def finish(self) -> None:
         """Note every key that no getter asked for."""
         for key, (origin, _) in self._entries.items():
             if key not in self._asked:
-                self.gather.unknown(origin, key, f"key of {self.what}", self._asked)
+                self.gather.unknown(Text(key, origin), f"key of {self.what}", self._asked)
 
 
 def scalar(node: Node, gather: Gather, what: str, *, empty: bool = False) -> Text:

@@ -23,19 +23,30 @@ MAX_WORD: Final = 160
 """Longest word left whole in a message; a path may be long, a name may not."""
 
 
+class Text(str):
+    """A scalar's text that still knows where it stands."""
+
+    origin: Origin
+    __slots__ = ("origin",)
+
+    def __new__(cls, text: str, origin: Origin) -> Text:
+        """Make ``text`` remember ``origin``."""
+        self = super().__new__(cls, text)
+        self.origin = origin
+        return self
+
+
 @dataclass(frozen=True)
 class Ref:
     """A name used in one file that another file must define.
 
     ``kind`` is the folder's item ("effect", "cause" ...); ``value`` a class, value or result that
-    the item must have, '' for none.  ``value_origin`` is where the value stands.
+    the item must have, '' for none.
     """
 
     kind: str
-    id: str
-    origin: Origin
-    value: str = ""
-    value_origin: Origin | None = None
+    name: Text
+    value: Text
 
 
 class Gather:
@@ -63,16 +74,12 @@ class Gather:
         for problem in problems:
             self.add(problem.origin, problem.text, problem.kind)
 
-    def refer(
-        self, kind: str, name: str, origin: Origin, value: str = "", at: Origin | None = None
-    ) -> None:
-        """Note that ``name`` must be a known item of ``kind`` (and have ``value``)."""
+    def refer(self, kind: str, name: Text, *values: Text) -> None:
+        """Note that ``name`` must be a known item of ``kind``, and have each of ``values``."""
         if name:
-            self.refs.append(Ref(kind, name, origin, value, at))
+            self.refs += [Ref(kind, name, v) for v in values or (Text("", name.origin),)]
 
-    def unknown(
-        self, origin: Origin, name: str, what: str, known: Collection[str], remedy: str = ""
-    ) -> None:
+    def unknown(self, name: Text, what: str, known: Collection[str], remedy: str = "") -> None:
         """Note that ``name`` is not a known ``what``, with the nearest known name or the list.
 
         ``remedy``: what else to do, a sentence.
@@ -88,7 +95,7 @@ class Gather:
         else:
             hint = "."
         remedy = f" {remedy}" if remedy else ""
-        self.add(origin, f"'{shorten(name)}' is not a known {what}{hint}{remedy}", "name")
+        self.add(name.origin, f"'{shorten(name)}' is not a known {what}{hint}{remedy}", "name")
 
     def near(self, name: str, known: Collection[str]) -> str:
         """Return the nearest known name, or ''; for a message only, never to be used instead."""

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
 from diagnose.errors import Origin
-from diagnose.knowledge_files.gather import Gather, a, shorten
+from diagnose.knowledge_files.gather import Gather, Text, a, shorten
 from diagnose.knowledge_files.layout_schema import PartFields
 from diagnose.knowledge_files.vocabulary import (
     FLOW_KINDS,
@@ -27,7 +27,7 @@ def owners(read: Iterable[PartFields], parts: Mapping[str, Part], gather: Gather
     for one in read:
         part, kinds = one.part, OWNERS.get(one.part.kind)
         if one.of and one.of not in parts:
-            gather.unknown(one.of.origin, one.of, "part of this layout", parts)
+            gather.unknown(one.of, "part of this layout", parts)
         elif one.of and kinds and parts[one.of].kind not in (*kinds, *_spare(part.kind)):
             text = f"{a(part.kind)} is of {_or(kinds)}; '{one.of}' is {a(parts[one.of].kind)}"
             gather.add(one.of.origin, text)
@@ -35,12 +35,12 @@ def owners(read: Iterable[PartFields], parts: Mapping[str, Part], gather: Gather
             gather.add(part.origin, f"{a(part.kind)} is of {_or(kinds)}; add 'of'")
         if one.bus and (one.bus not in parts or parts[one.bus].kind != "bus"):
             buses = [p.id for p in parts.values() if p.kind == "bus"]
-            gather.unknown(one.bus.origin, one.bus, "bus of this layout", buses)
+            gather.unknown(one.bus, "bus of this layout", buses)
         for trait in ("to", "with"):
             name = next((value for key, value in one.traits.items() if key == trait), None)
             tanks = [p.id for p in parts.values() if p.kind in TANKS]
             if name is not None and name not in tanks:
-                gather.unknown(name.origin, name, "tank of this layout", tanks)
+                gather.unknown(name, "tank of this layout", tanks)
 
 
 def _spare(kind: str) -> tuple[str, ...]:
@@ -106,7 +106,7 @@ def ports(
         for here, there in ((line.start, line.end), (line.end, line.start)):
             name, _, port = here.partition(".")
             if name not in parts:
-                gather.unknown(line.origin, name, "part of this layout", parts)
+                gather.unknown(Text(name, line.origin), "part of this layout", parts)
                 continue
             _port(line, parts[name], port, gather)
             if port and port in used[name] and parts[name].kind in COCKS:
@@ -128,7 +128,7 @@ def _port(line: Line, part: Part, port: str, gather: Gather) -> None:
         return
     known = _cock_ports(part) if part.kind in COCKS else set(NAMED_PORTS.get(part.kind, ()))
     if port and port not in known:
-        gather.unknown(line.origin, port, f"port of '{part.id}'", known)
+        gather.unknown(Text(port, line.origin), f"port of '{part.id}'", known)
     elif not port and part.kind in COCKS and known:
         text = f"say which port of '{part.id}' the line meets: {', '.join(sorted(known))}"
         gather.add(line.origin, text)

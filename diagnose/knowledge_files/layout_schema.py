@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from diagnose.knowledge_files.fields import Fields, Text, build, quantity, scalar, scalars
+from diagnose.knowledge_files.fields import Fields, build, quantity, scalar, scalars
 from diagnose.knowledge_files.figures import FIGURES, REQUIRED, SIGNED
-from diagnose.knowledge_files.gather import Gather, a, shorten
+from diagnose.knowledge_files.gather import Gather, Text, a, shorten
 from diagnose.knowledge_files.reader import Node, Sequence
 from diagnose.knowledge_files.schema.common import settings
 from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS, RUN_NEEDS, SIDES, TRAITS
@@ -42,7 +42,7 @@ class PartFields:
         positions = _positions(fields, cock=kind in COCKS)
         normal = fields.text("normal", required=bool(positions))
         if normal and normal not in positions:
-            fields.gather.unknown(normal.origin, normal, "position of this cock", positions)
+            fields.gather.unknown(normal, "position of this cock", positions)
         return build(
             Part,
             id=name,
@@ -71,7 +71,7 @@ def _figures(fields: Fields, kind: str) -> dict[str, float]:
         if key not in allowed:
             if kind in PART_KINDS:
                 known = (*allowed, *_PART_KEYS)
-                fields.gather.unknown(key.origin, key, f"figure of {a(kind)}", known)
+                fields.gather.unknown(key, f"figure of {a(kind)}", known)
             continue
         found = scalar(node, fields.gather, f"'{key}'")
         value = quantity(found, allowed[key], fields.gather, f"'{key}'") if found else None
@@ -128,16 +128,13 @@ def line(fields: Fields) -> Line:
     for key, value in figures.items():
         if value is not None and (value.value_si < 0 or (key == "bore" and value.value_si == 0)):
             fields.gather.add(fields.where(key), f"'{key}' is {value.typed}; a pipe has more")
-    item = build(
+    return fields.build(
         Line,
         id=fields.id("line"),
         start=fields.text("from", required=True),
         end=fields.text("to", required=True),
         **{key: 0.0 if value is None else value.value_si for key, value in figures.items()},
-        origin=fields.origin,
     )
-    fields.finish()
-    return item
 
 
 def limits(fields: Fields | None, gather: Gather) -> dict[Text, Limit]:
@@ -147,7 +144,7 @@ def limits(fields: Fields | None, gather: Gather) -> dict[Text, Limit]:
     out = {}
     for name, node in fields.pairs():
         if name not in LIMITS:
-            gather.unknown(name.origin, name, "limit", LIMITS)
+            gather.unknown(name, "limit", LIMITS)
         out[name] = _limit(name, node, gather)
     return out
 
@@ -178,7 +175,7 @@ def _limit(name: Text, node: Node, gather: Gather) -> Limit:
             f"limit '{shorten(name)}' has no reference; name the approved document, revision and "
             "date it was typed from, or delete the limit",
         )
-    item = build(
+    return fields.build(
         Limit,
         name=name,
         low=low.value_si if low else None,
@@ -186,10 +183,7 @@ def _limit(name: Text, node: Node, gather: Gather) -> Limit:
         unit=unit or "",
         reference=reference,
         shown=shown,
-        origin=fields.origin,
     )
-    fields.finish()
-    return item
 
 
 def run_state(fields: Fields, parts: Mapping[str, Part]) -> RunState:
@@ -210,7 +204,7 @@ def run_state(fields: Fields, parts: Mapping[str, Part]) -> RunState:
     tank = known.get("tank", "")
     tanks = [part.id for part in parts.values() if part.kind in TANKS]
     if tank and tank not in tanks:
-        gather.unknown(where, tank, "tank of this layout", tanks)
+        gather.unknown(Text(tank, where), "tank of this layout", tanks)
     running = fields.flag("engine-running")
     if stage in STAGES and running != (power in RUNNING):
         should = "no" if running else "yes"
@@ -218,7 +212,7 @@ def run_state(fields: Fields, parts: Mapping[str, Part]) -> RunState:
             fields.where("engine-running"),
             f"in stage '{stage}' the power is '{power}', so 'engine-running' is {should}",
         )
-    item = build(
+    return fields.build(
         RunState,
         id=fields.id("state"),
         title=fields.text("title", required=True),
@@ -228,10 +222,7 @@ def run_state(fields: Fields, parts: Mapping[str, Part]) -> RunState:
         start_minutes=fields.number("start-minutes", low=0.0, high=10_000.0),
         engine_running=running,
         needs=fields.choices("needs", RUN_NEEDS, what="need of a run state"),
-        origin=fields.origin,
     )
-    fields.finish()
-    return item
 
 
 def layout_traits(fields: Fields) -> dict[Text, Text]:
@@ -243,5 +234,5 @@ def layout_traits(fields: Fields) -> dict[Text, Text]:
             gather.add(where, f"'traits' has no '{key}'; it is one of {', '.join(values)}")
         elif key in traits and traits[Text(key, fields.origin)] not in values:
             found = traits[Text(key, fields.origin)]
-            fields.gather.unknown(found.origin, found, f"value of '{key}'", values)
+            fields.gather.unknown(found, f"value of '{key}'", values)
     return traits

@@ -11,7 +11,7 @@ from typing import TypeVar
 
 from diagnose.errors import KnowledgeError
 from diagnose.knowledge_files import layout_checks
-from diagnose.knowledge_files.fields import Fields, build
+from diagnose.knowledge_files.fields import Fields
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.layout_schema import (
     PartFields,
@@ -90,7 +90,7 @@ def _layout(node: Node, gather: Gather, stem: str, data: bytes) -> Layout:
     fills = layout_checks.destinations(read, lines, parts, gather)
     states = tuple(run_state(one, parts) for one in fields.tables("run-states", "a run state"))
     _by_id(states, "run state", gather)
-    layout: Layout = build(
+    return fields.build(
         Layout,
         id=stem,
         title=fields.text("title", required=True),
@@ -105,10 +105,7 @@ def _layout(node: Node, gather: Gather, stem: str, data: bytes) -> Layout:
         limits=limits(fields.table("limits"), gather),
         run_states=states,
         edition=hashlib.sha256(data).hexdigest()[:16],
-        origin=node.origin,
     )
-    fields.finish()
-    return layout
 
 
 def _placed(part: Part, ports: Mapping[str, str], fills: str | None) -> Part:

@@ -45,26 +45,24 @@ def resolve(gather: Gather, items: Mapping[str, Mapping[str, Any]]) -> None:
     """
     seen: set[tuple[str, str, Origin]] = set()
     for ref in gather.refs:
-        known = items.get(ref.kind)
+        known, name = items.get(ref.kind), ref.name
         if known is None:
             continue
-        if ref.id in known:
-            _value(gather, ref, known[ref.id])
-        elif (ref.kind, ref.id, ref.origin) not in seen:
+        if name in known:
+            _value(gather, ref, known[name])
+        elif (ref.kind, name, name.origin) not in seen:
             # several values may hang on one misspelt name; it is blamed once
-            seen.add((ref.kind, ref.id, ref.origin))
-            where = FOLDERS[ref.kind].format(ref.id if len(ref.id) <= 60 else "...")
+            seen.add((ref.kind, name, name.origin))
+            where = FOLDERS[ref.kind].format(name if len(name) <= 60 else "...")
             verb = "add it to" if ref.kind == "source" else "add"
-            remedy = f"Correct the name or {verb} {where}."
-            gather.unknown(ref.origin, ref.id, ref.kind, known, remedy)
+            gather.unknown(name, ref.kind, known, f"Correct the name or {verb} {where}.")
 
 
 def _value(gather: Gather, ref: Ref, item: Any) -> None:
     if item is not None and ref.value and ref.kind in _VALUES:
         word, values = _VALUES[ref.kind]
         if ref.value not in values(item):
-            origin = ref.value_origin or ref.origin
-            gather.unknown(origin, ref.value, f"{word} of {ref.kind} '{ref.id}'", values(item))
+            gather.unknown(ref.value, f"{word} of {ref.kind} '{ref.name}'", values(item))
 
 
 def questions(gather: Gather, found: Mapping[str, Question], effects: Mapping[str, Effect]) -> None:

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Final
 
 from diagnose.errors import KnowledgeError
-from diagnose.knowledge_files.fields import build
 from diagnose.knowledge_files.whole_file import list_beside
 from diagnose.model import Library, Seed
 
@@ -29,18 +28,14 @@ def read_seeds(root: Path, library: Library) -> tuple[Seed, ...]:
     gather = fields.gather
     out: dict[str, Seed] = {}
     for one in fields.tables("seeds", "a seed question", required=True):
-        seed = build(
+        seed = one.build(
             Seed,
             id=one.id("seed"),
             ask=one.text("ask", required=True),
             unit=one.text("unit", required=True),
             answer=one.number("answer", required=True, low=0.0, high=1e6),
-            source=one.text("source", required=True),
-            origin=one.origin,
+            source=one.choice("source", library.sources, required=True),
         )
-        one.finish()
-        if seed.source and seed.source not in library.sources:
-            gather.unknown(one.where("source"), seed.source, "source", library.sources)
         if seed.id in out:
             gather.add(one.origin, f"seed '{seed.id}' stands twice; keep one")
         out[seed.id] = seed

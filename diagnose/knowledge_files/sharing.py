@@ -13,8 +13,8 @@ from types import MappingProxyType
 from typing import Final
 
 from diagnose.knowledge_files import reader
-from diagnose.knowledge_files.fields import Fields, Text, is_id
-from diagnose.knowledge_files.gather import Gather
+from diagnose.knowledge_files.fields import Fields, is_id
+from diagnose.knowledge_files.gather import Gather, Text
 from diagnose.knowledge_files.reader import Node, Scalar, Sequence
 
 FILE: Final = "steps.yaml"
@@ -74,7 +74,7 @@ def _step(node: Node, known: Mapping[str, str], gather: Gather) -> str:
     if name not in known:
         remedy = f"Correct the name or add it to {FILE}."
         if is_id(name):
-            gather.unknown(name.origin, name, "shared step", known, remedy)
+            gather.unknown(name, "shared step", known, remedy)
         else:
             gather.add(name.origin, f"'{SHARED}' names one step by its id. {remedy}")
     return known.get(name, str(name) or "?")

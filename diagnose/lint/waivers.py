@@ -50,7 +50,7 @@ def read_waivers(root: Path) -> tuple[Waiver, ...]:
         reason = one.text("reason", required=True)
         one.finish()
         if of and of not in all_codes():
-            gather.unknown(of.origin, of, "lint code", all_codes())
+            gather.unknown(of, "lint code", all_codes())
         if reason and len(reason.split()) < _REASON:
             text = f"'{reason}' is no reason; say in a sentence why nothing better can be done"
             gather.add(reason.origin, text)

@@ -8,8 +8,8 @@ from dataclasses import replace
 from typing import Final
 
 from diagnose.errors import Origin
-from diagnose.knowledge_files.fields import Fields, Text, build, number, number_of, scalar
-from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.fields import Fields, build, number, number_of, scalar
+from diagnose.knowledge_files.gather import Gather, Text, shorten
 from diagnose.knowledge_files.reader import Node, Scalar
 from diagnose.knowledge_files.schema.common import (
     SUM_TOLERANCE,
@@ -85,7 +85,8 @@ def cause(node: Node, gather: Gather, stem: str, family: str, words: Words) -> C
         look_alikes=_look_alikes(fields, stem, required=not outside),
         checks=_checks(fields, required=not outside),
         rectify=fields.text("rectify"),
-        rectify_hazards=_hazards(fields),
+        # what mending calls for beside what the checks that settle the cause call for
+        rectify_hazards=fields.names("rectify-hazards", "hazard"),
         root_question=fields.text("root-question"),
         also_look=fields.text("also-look"),
         verify=fields.text("verify"),
@@ -125,28 +126,16 @@ def _listed(fields: Fields, key: str, what: str, gather: Gather) -> tuple[Differ
     for one in fields.tables(key, what):
         because = one.text("because", required=True)
         for row in one.tables("about", "what a reason is about", required=True):
-            causes = row.texts("causes", required=True)
+            causes = row.names("causes", "cause", required=True)
             effect = row.text("effect", required=True)
             values = row.texts("is", required=True)
-            for name in causes:
-                gather.refer("cause", str(name), name.origin)
             for value in values:
-                gather.refer("effect", str(effect), effect.origin, str(value), value.origin)
+                gather.refer("effect", effect, value)
             out.append(
-                build(Difference, causes=causes, effect=effect, values=values, because=because,
-                      origin=row.origin)
-            )  # fmt: skip
-            row.finish()
+                row.build(Difference, causes=causes, effect=effect, values=values, because=because)
+            )
         one.finish()
     return tuple(out)
-
-
-def _hazards(fields: Fields) -> tuple[Text, ...]:
-    """Read what mending calls for beside what the checks that settle the cause call for."""
-    listed = fields.texts("rectify-hazards")
-    for name in listed:
-        fields.gather.refer("hazard", str(name), name.origin)
-    return listed
 
 
 def _chance(found: Text, scale: Mapping[str, float], gather: Gather, what: str) -> float:
@@ -163,7 +152,7 @@ def _chance(found: Text, scale: Mapping[str, float], gather: Gather, what: str) 
         if word in scale:
             return scale[word]
     if scale:
-        gather.unknown(found.origin, found, f"word for '{what}'", scale)
+        gather.unknown(found, f"word for '{what}'", scale)
     return 0.5
 
 
@@ -175,7 +164,7 @@ def _severity(fields: Fields) -> dict[str, float]:
     out = dict.fromkeys(GRADES, 0.0)
     for name, node in table.pairs():
         if name not in GRADES:
-            fields.gather.unknown(name.origin, name, "grade", GRADES)
+            fields.gather.unknown(name, "grade", GRADES)
             continue
         found = scalar(node, fields.gather, f"'{name}'")
         out[str(name)] = number(found, fields.gather, f"'{name}'", 0.0, 1.0)
@@ -188,9 +177,9 @@ def _severity(fields: Fields) -> dict[str, float]:
 def _produces(fields: Fields, words: Words) -> Produces:
     """Read one row: this cause gives that value of an effect, at those places, in those states."""
     effect, value = fields.text("effect", required=True), fields.text("is", required=True)
-    fields.gather.refer("effect", str(effect), effect.origin, str(value), value.origin)
+    fields.gather.refer("effect", effect, value)
     how_often, said = _how_often(fields, words)
-    row = build(
+    return fields.build(
         Produces,
         effect=effect,
         value=value,
@@ -200,10 +189,7 @@ def _produces(fields: Fields, words: Words) -> Produces:
         when=state(fields, "when"),
         only_if=only_if(fields),
         source=source(fields),
-        origin=fields.origin,
     )
-    fields.finish()
-    return row
 
 
 def _how_often(fields: Fields, words: Words) -> tuple[dict[str, float], dict[str, Text]]:
@@ -217,7 +203,7 @@ def _how_often(fields: Fields, words: Words) -> tuple[dict[str, float], dict[str
     else:
         for name, one in Fields(node, fields.gather, "'how-often'").pairs():
             if name not in GRADES:
-                fields.gather.unknown(name.origin, name, "grade", GRADES)
+                fields.gather.unknown(name, "grade", GRADES)
             said[str(name)] = scalar(one, fields.gather, f"'{shorten(name)}'")
         if not said:
             fields.gather.add(node.origin, "'how-often' is empty; give a word, or one per grade")
@@ -231,19 +217,11 @@ def _how_often(fields: Fields, words: Words) -> tuple[dict[str, float], dict[str
 
 def _distorts(fields: Fields) -> Distorts:
     """Read one row of an instrument fault: sound class -> shown class -> chance."""
-    question = fields.text("question", required=True)
-    fields.gather.refer("question", str(question), question.origin)
+    question = fields.name("question", "question")
     shows = rows(fields, "shows")
     for sound, row in shows.items():
-        fields.gather.refer("question", str(question), question.origin, str(sound), sound.origin)
-        for shown in row:
-            fields.gather.refer(
-                "question", str(question), question.origin, str(shown), shown.origin
-            )
-    when = state(fields, "when")
-    item = build(Distorts, question=question, shows=shows, when=when, origin=fields.origin)
-    fields.finish()
-    return item
+        fields.gather.refer("question", question, sound, *row)
+    return fields.build(Distorts, question=question, shows=shows, when=state(fields, "when"))
 
 
 def _pattern(fields: Fields) -> Text:
@@ -260,14 +238,12 @@ def _pattern(fields: Fields) -> Text:
 def _look_alikes(fields: Fields, stem: str, *, required: bool) -> tuple[LookAlike, ...]:
     out = []
     for one in fields.tables("look-alikes", "a look-alike", required=required):
-        name = one.text("cause", required=True)
+        name = one.name("cause", "cause")
         # what looks like itself tells nobody what else to think of
         if name == stem:
             fields.gather.add(name.origin, f"'{stem}' is named as its own look-alike")
-        fields.gather.refer("cause", str(name), name.origin)
         told = one.text("told-apart-by", required=True)
-        out.append(build(LookAlike, cause=name, told_apart_by=told, origin=one.origin))
-        one.finish()
+        out.append(one.build(LookAlike, cause=name, told_apart_by=told))
     return tuple(out)
 
 
@@ -275,7 +251,7 @@ def _checks(fields: Fields, *, required: bool) -> tuple[CauseCheck, ...]:
     out = []
     for one in fields.tables("checks", "a check of a cause", required=required):
         name, result = one.text("check", required=True), one.text("result", required=True)
-        fields.gather.refer("check", str(name), name.origin, str(result), result.origin)
+        fields.gather.refer("check", name, result)
         chance = one.number("chance", default=0.95, low=0.01, high=0.999)
         out.append(
             build(

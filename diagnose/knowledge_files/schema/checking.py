@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from diagnose.knowledge_files.fields import Fields, Text, build
-from diagnose.knowledge_files.gather import Gather
+from diagnose.knowledge_files.fields import Fields
+from diagnose.knowledge_files.gather import Gather, Text
 from diagnose.knowledge_files.reader import Node
 from diagnose.knowledge_files.schema.common import (
     disturbs,
@@ -24,11 +24,8 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
     results = fields.mapping("results", required=True)
     if fields.has("results") and len(results) < 2:
         gather.add(fields.where("results"), "a check has at least two results, the first 'nothing'")
-    hazards = fields.texts("hazards")
-    for hazard in hazards:
-        gather.refer("hazard", str(hazard), hazard.origin)
     access = fields.text("access")
-    item = build(
+    return fields.build(
         Check,
         id=stem,
         title=fields.text("title", required=True),
@@ -45,7 +42,7 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
         access=access if access != "none" else Text("", access.origin),
         access_minutes=fields.number("access-minutes", low=0.0, high=10_000.0),
         next_minutes=fields.number("next-minutes", low=0.0, high=10_000.0),
-        hazards=hazards,
+        hazards=fields.names("hazards", "hazard"),
         steps=fields.texts("steps"),
         good=fields.text("good"),
         bad=fields.text("bad"),
@@ -56,10 +53,7 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
         destroys=fields.choices("destroys", PERISHABLE, what="kind of perishable evidence"),
         sources=sources(fields, required=True),
         status=status(fields),
-        origin=node.origin,
     )
-    fields.finish()
-    return item
 
 
 def _aeroplane(fields: Fields) -> dict[Text, Text]:
@@ -78,7 +72,7 @@ def _aeroplane(fields: Fields) -> dict[Text, Text]:
     for key in stated:
         if key not in AEROPLANE_STATE:
             what = "condition of the aeroplane"
-            fields.gather.unknown(key.origin, key, what, AEROPLANE_STATE)
+            fields.gather.unknown(key, what, AEROPLANE_STATE)
     return stated
 
 
@@ -90,7 +84,7 @@ def hazard(node: Node, gather: Gather, stem: str) -> Hazard:
     """Read a hazard: warning where people, caution where things can be hurt."""
     fields = Fields(node, gather, "hazard")
     head(fields, "hazard", stem)
-    item = build(
+    return fields.build(
         Hazard,
         id=stem,
         title=fields.text("title", required=True),
@@ -98,7 +92,4 @@ def hazard(node: Node, gather: Gather, stem: str) -> Hazard:
         text=fields.text("text", required=True),
         gates=fields.flag("gates"),
         sources=sources(fields, required=True),
-        origin=node.origin,
     )
-    fields.finish()
-    return item

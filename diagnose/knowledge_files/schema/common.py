@@ -7,8 +7,8 @@ from collections.abc import Collection, Mapping
 from typing import Final
 
 from diagnose.errors import Origin
-from diagnose.knowledge_files.fields import Fields, Text, build, number, scalar, scalars
-from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.fields import Fields, build, number, scalar, scalars
+from diagnose.knowledge_files.gather import Gather, Text, shorten
 from diagnose.knowledge_files.reader import Mapping as MappingNode
 from diagnose.knowledge_files.reader import Node, Scalar, Sequence
 from diagnose.knowledge_files.vocabulary import PART_KINDS, RELATIONS, TRAITS
@@ -52,7 +52,7 @@ def disturbs(fields: Fields) -> dict[Text, Text]:
     stated = fields.mapping("disturbs")
     for kind in stated:
         if kind not in DISTURBED:
-            fields.gather.unknown(kind.origin, kind, "kind of disturbance", DISTURBED)
+            fields.gather.unknown(kind, "kind of disturbance", DISTURBED)
     if stated and not fields.has("close-out"):
         fields.gather.add(
             fields.where("disturbs"),
@@ -77,7 +77,7 @@ def _source(node: Node, gather: Gather) -> SourceRef:
         name = one.id("id")
         ref = build(SourceRef, id=name, part=one.text("part"), gives=one.text("gives"))
         one.finish()
-    gather.refer("source", str(name), name.origin)
+    gather.refer("source", name)
     return ref
 
 
@@ -110,7 +110,7 @@ def relation(fields: Fields) -> Text:
     """Read a relation on the layout; absent is ``itself``."""
     found = fields.text("at", default="itself")
     if found and found not in RELATIONS:
-        fields.gather.unknown(found.origin, found, "relation", RELATIONS)
+        fields.gather.unknown(found, "relation", RELATIONS)
     return found
 
 
@@ -119,7 +119,7 @@ def only_if(fields: Fields) -> dict[Text, Text]:
     out = fields.mapping("only-if")
     for name, value in out.items():
         if name in TRAITS and value not in TRAITS[name]:
-            fields.gather.unknown(value.origin, value, f"value of '{name}'", TRAITS[name])
+            fields.gather.unknown(value, f"value of '{name}'", TRAITS[name])
     return out
 
 
@@ -151,11 +151,11 @@ def settings(fields: Fields, key: str, skip: Collection[str] = ()) -> dict[str, 
 
 def _known_dimension(name: Text, values: Collection[Text], gather: Gather) -> bool:
     if name not in DIMENSIONS:
-        gather.unknown(name.origin, name, "dimension of a run state", DIMENSIONS)
+        gather.unknown(name, "dimension of a run state", DIMENSIONS)
         return False
     for value in values:
         if DIMENSIONS[name] and value and value not in DIMENSIONS[name]:
-            gather.unknown(value.origin, value, f"value of '{name}'", DIMENSIONS[name])
+            gather.unknown(value, f"value of '{name}'", DIMENSIONS[name])
     return True
 
 

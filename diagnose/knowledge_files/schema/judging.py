@@ -35,7 +35,7 @@ def judged(
         found = scalar(value, gather, f"'{name}'")
         factor = number(found, gather, f"'{name}'", 1.0 / MOST, MOST)
         if name not in known:
-            gather.unknown(name.origin, name, "cause", known)
+            gather.unknown(name, "cause", known)
         elif name in causes:
             out[str(name)] = replace(causes[name], judged=factor)
     fields.finish()

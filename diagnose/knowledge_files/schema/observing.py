@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from diagnose.knowledge_files.fields import Fields, Text, build, number, scalar
-from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.fields import Fields, build, number, scalar
+from diagnose.knowledge_files.gather import Gather, Text, shorten
 from diagnose.knowledge_files.reader import Node, Sequence
 from diagnose.knowledge_files.schema.common import (
     disturbs,
@@ -38,7 +38,7 @@ def effect(node: Node, gather: Gather, stem: str) -> Effect:
         gather.add(fields.where("values"), "a value stands twice; keep one of each")
     if len(values) == 1:
         gather.add(fields.where("values"), "an effect has at least two values, the first normal")
-    item = build(
+    return fields.build(
         Effect,
         id=stem,
         title=fields.text("title", required=True),
@@ -51,10 +51,7 @@ def effect(node: Node, gather: Gather, stem: str) -> Effect:
         in_use=fields.flag("in-use"),
         follows=tuple(_follows(one, values) for one in fields.tables("follows", "a line")),
         sources=sources(fields, required=True),
-        origin=node.origin,
     )
-    fields.finish()
-    return item
 
 
 def _follows(fields: Fields, values: tuple[Text, ...]) -> Follows:
@@ -62,13 +59,11 @@ def _follows(fields: Fields, values: tuple[Text, ...]) -> Follows:
     other = fields.text("effect", required=True)
     theirs = fields.texts("is", required=True)
     for one in theirs:
-        fields.gather.refer("effect", str(other), other.origin, str(one), one.origin)
+        fields.gather.refer("effect", other, one)
     gives = fields.text("gives", required=True)
     if gives and gives not in values[1:]:
-        fields.gather.unknown(
-            gives.origin, gives, "value of this effect other than its normal one", values[1:]
-        )
-    item = build(
+        fields.gather.unknown(gives, "value of this effect other than its normal one", values[1:])
+    return fields.build(
         Follows,
         effect=other,
         values=theirs,
@@ -77,10 +72,7 @@ def _follows(fields: Fields, values: tuple[Text, ...]) -> Follows:
         when=state(fields, "when"),
         at=relation(fields) if fields.has("at") else "",
         shows_in=state(fields, "in"),
-        origin=fields.origin,
     )
-    fields.finish()
-    return item
 
 
 def _background(fields: Fields, values: tuple[Text, ...]) -> dict[Text, float]:
@@ -95,7 +87,7 @@ def _background(fields: Fields, values: tuple[Text, ...]) -> dict[Text, float]:
                 name.origin, f"'{name}' is the normal value: it gets what the others leave"
             )
         elif name not in values:
-            fields.gather.unknown(name.origin, name, "value of this effect", values)
+            fields.gather.unknown(name, "value of this effect", values)
         found = scalar(node, fields.gather, f"'{shorten(name)}'")
         rates[name] = _rate(found, fields.gather)
     for value in values[1:]:
@@ -129,25 +121,20 @@ def question(
     fields = Fields(node, gather, "question")
     head(fields, "question", stem)
     classes = _classes(fields)
-    reads = fields.text("reads", required=True)
-    gather.refer("effect", str(reads), reads.origin)
     gate = fields.text("gate")
     # a gate that no answer opens would bar every engine run
     if gate and gate not in classes:
-        gather.unknown(gate.origin, gate, "class of this question", classes)
+        gather.unknown(gate, "class of this question", classes)
     unit = fields.choice("unit", SI_UNIT)
     cut = fields.choice("cut", LIMITS)
     if cut and not unit:
         gather.add(cut.origin, "a question with 'cut' has typed figures; add their 'unit'")
-    hazards = fields.texts("hazards")
-    for hazard in hazards:
-        gather.refer("hazard", str(hazard), hazard.origin)
     item = build(
         Question,
         id=stem,
         title=fields.text("title", required=True),
         ask=fields.text("ask", required=True),
-        reads=reads,
+        reads=fields.name("reads", "effect"),
         at=kind_of_place(fields),
         classes=classes,
         shows={},
@@ -163,7 +150,7 @@ def question(
         next_minutes=fields.number("next-minutes", low=0.0, high=10_000.0),
         hands=fields.whole("hands", default=1, low=1),
         tools=fields.texts("tools"),
-        hazards=hazards,
+        hazards=fields.names("hazards", "hazard"),
         opening=fields.flag("opening"),
         on_paper=fields.flag("on-paper"),
         perishable=fields.choice("perishable", PERISHABLE),
@@ -189,24 +176,18 @@ def _implied_by(fields: Fields, classes: Mapping[Text, Text]) -> ImpliedBy | Non
     table = fields.table("implied-by")
     if table is None:
         return None
-    of = table.texts("of", required=True)
-    for name in of:
-        fields.gather.refer("question", str(name), name.origin)
     gives = table.mapping("gives", required=True)
     for stage, found in gives.items():
         if stage not in STAGES:
-            fields.gather.unknown(stage.origin, stage, "stage", STAGES)
+            fields.gather.unknown(stage, "stage", STAGES)
         if found not in classes:
-            fields.gather.unknown(found.origin, found, "class of this question", classes)
-    item = build(
+            fields.gather.unknown(found, "class of this question", classes)
+    return table.build(
         ImpliedBy,
         change=table.choice("change", ("came-on", "went-off"), required=True),
-        of=of,
+        of=table.names("of", "question", required=True),
         gives=gives,
-        origin=table.origin,
     )
-    table.finish()
-    return item
 
 
 def _cut_as(fields: Fields, cut: Text, classes: Mapping[Text, Text]) -> dict[str, str]:
@@ -228,9 +209,9 @@ def _cut_as(fields: Fields, cut: Text, classes: Mapping[Text, Text]) -> dict[str
     stated = fields.mapping("cut-as")
     for where, name in stated.items():
         if where not in CUTS:
-            fields.gather.unknown(where.origin, where, "place against a limit", CUTS)
+            fields.gather.unknown(where, "place against a limit", CUTS)
         if name not in classes:
-            fields.gather.unknown(name.origin, name, "class of this question", classes)
+            fields.gather.unknown(name, "class of this question", classes)
     return {str(where): str(name) for where, name in stated.items()}
 
 

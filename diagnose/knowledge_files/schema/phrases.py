@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from diagnose.knowledge_files.fields import Fields, Text
+from diagnose.knowledge_files.fields import Fields
+from diagnose.knowledge_files.gather import Text
 
 _AMOUNT = re.compile(r"<([^<>]*)>")
 _ITS = "<it> "
@@ -62,5 +63,5 @@ def _is_known(phrase: Text, amounts: Mapping[str, Sequence[str]], fields: Fields
     unknown = [n for n in _AMOUNT.findall(phrase.removeprefix(_ITS)) if n not in amounts]
     for name in unknown:
         remedy = "Correct the name or add it under 'amounts' in words.yaml."
-        fields.gather.unknown(phrase.origin, name, "amount", tuple(amounts), remedy)
+        fields.gather.unknown(Text(name, phrase.origin), "amount", tuple(amounts), remedy)
     return not unknown

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from diagnose.errors import NOWHERE
-from diagnose.knowledge_files.fields import Fields, Text, build
+from diagnose.knowledge_files.fields import Fields
 from diagnose.knowledge_files.gather import Gather
 from diagnose.knowledge_files.reader import Node, Sequence
 from diagnose.knowledge_files.schema.common import (
@@ -27,32 +27,22 @@ def symptom(node: Node, gather: Gather, stem: str) -> Symptom:
     fields = Fields(node, gather, "symptom")
     head(fields, "symptom", stem)
     true_when = fields.node("true-when", required=True)
-    item = build(
+    return fields.build(
         Symptom,
         id=stem,
         title=fields.text("title", required=True),
         at=kind_of_place(fields),
         when=_EMPTY if true_when is None else condition(true_when, gather),
         because=fields.text("because", required=True),
-        points_to=_causes(fields, "points-to"),
-        against=_causes(fields, "speaks-against"),
-        never_with=_causes(fields, "never-with"),
+        points_to=fields.names("points-to", "cause"),
+        against=fields.names("speaks-against", "cause"),
+        never_with=fields.names("never-with", "cause"),
         warns=fields.text("warns"),
         before_run=fields.text("before-run"),
         stops=fields.text("stops"),
         sources=sources(fields, required=True),
         status=status(fields),
-        origin=node.origin,
     )
-    fields.finish()
-    return item
-
-
-def _causes(fields: Fields, key: str) -> tuple[Text, ...]:
-    found = fields.texts(key)
-    for name in found:
-        fields.gather.refer("cause", str(name), name.origin)
-    return found
 
 
 def condition(node: Node, gather: Gather) -> Condition:
@@ -94,16 +84,14 @@ def _combination(fields: Fields, op: str) -> Combination:
     if op == "not" and len(items) > 1:
         fields.gather.add(node.origin, "'not' holds one condition; put 'all' or 'any' inside it")
     parts = tuple(condition(item, fields.gather) for item in items)
-    fields.finish()
-    return build(Combination, op=op, parts=parts, origin=fields.origin)
+    return fields.build(Combination, op=op, parts=parts)
 
 
 def _sign(fields: Fields) -> Literal:
     name = fields.text("sign", required=True)
     classes = fields.texts("is", required=True)
-    for one in classes or (Text("", name.origin),):
-        fields.gather.refer("question", str(name), name.origin, str(one), one.origin)
-    literal = build(
+    fields.gather.refer("question", name, *classes)
+    return fields.build(
         Literal,
         kind="sign",
         name=name,
@@ -112,24 +100,16 @@ def _sign(fields: Fields) -> Literal:
         every=fields.flag("every"),
         least=fields.whole("at-least", default=1, low=1),
         state=state(fields, "state"),
-        origin=fields.origin,
     )
-    fields.finish()
-    return literal
 
 
 def _symptom(fields: Fields) -> Literal:
-    name = fields.text("symptom", required=True)
-    fields.gather.refer("symptom", str(name), name.origin)
-    literal = build(
+    return fields.build(
         Literal,
         kind="symptom",
-        name=name,
+        name=fields.name("symptom", "symptom"),
         value=("true",),
         at=relation(fields),
         every=fields.flag("every"),
         least=fields.whole("at-least", default=1, low=1),
-        origin=fields.origin,
     )
-    fields.finish()
-    return literal

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from diagnose.knowledge_files.fields import Fields, Text, scalar, scalars
+from diagnose.knowledge_files.fields import Fields, scalar, scalars
+from diagnose.knowledge_files.gather import Text
 from diagnose.knowledge_files.reader import Node, Scalar
 from diagnose.knowledge_files.schema.common import chances, no_veto
 from diagnose.model import Effect
@@ -39,9 +40,7 @@ class Shows:
         for one, others in Fields(node, self._gather, "'opposed'").pairs() if node else ():
             for other in (one, *scalars(others, self._gather, f"'{one}'")):
                 if other not in self._classes:
-                    self._gather.unknown(
-                        other.origin, other, "class of this question", self._classes
-                    )
+                    self._gather.unknown(other, "class of this question", self._classes)
                 elif str(other) != str(one):
                     out |= {(str(one), str(other)), (str(other), str(one))}
         return frozenset(out)
@@ -58,7 +57,7 @@ class Shows:
             value = str(named)
             if value not in effect.values:
                 what = f"value of effect '{effect.id}'"
-                self._gather.unknown(named.origin, value, what, effect.values)
+                self._gather.unknown(named, what, effect.values)
             elif isinstance(row, Scalar):
                 out[value] = self._word(row, value, value == effect.values[0])
             else:
@@ -75,7 +74,7 @@ class Shows:
         if not word or len(self._classes) < 2:
             return {}
         if word not in SHOWS:
-            self._gather.unknown(word.origin, word, "word for 'shows'", SHOWS)
+            self._gather.unknown(word, "word for 'shows'", SHOWS)
         elif value not in self._classes:
             self._gather.add(
                 word.origin,
@@ -104,7 +103,7 @@ class Shows:
         row = chances(node, self._gather, f"the row of '{value}'")
         for name in row:
             if name not in self._classes:
-                self._gather.unknown(name.origin, name, "class of this question", self._classes)
+                self._gather.unknown(name, "class of this question", self._classes)
         # a class left out of a row has no chance at all, which no_veto refuses by name
         for missing in self._classes:
             if row and missing not in row:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from diagnose.knowledge_files.fields import Fields, Text, build, number, scalar
-from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.fields import Fields, build, number, scalar
+from diagnose.knowledge_files.gather import Gather, Text, shorten
 from diagnose.knowledge_files.reader import Node
 from diagnose.knowledge_files.schema.common import SUM_TOLERANCE
 from diagnose.knowledge_files.vocabulary import PART_KINDS, SIDES, SOURCE_KINDS
@@ -60,7 +60,7 @@ def _scale(fields: Fields, key: str, needed: tuple[str, ...] = ()) -> dict[Text,
     out: dict[Text, float] = {}
     for name, node in table.pairs():
         if needed and name not in needed:
-            fields.gather.unknown(name.origin, name, f"word of '{key}'", needed)
+            fields.gather.unknown(name, f"word of '{key}'", needed)
         found = scalar(node, fields.gather, f"'{shorten(name)}'")
         out[name] = number(found, fields.gather, f"'{shorten(name)}'", 0.0, 1.0)
         # a word worth nothing would let one report delete a cause
@@ -83,7 +83,7 @@ def _unstated(fields: Fields) -> Mapping[Text, Mapping[Text, float]]:
     needed = {name: values for name, values in DIMENSIONS.items() if values}
     for name, _ in table.pairs():
         if name not in needed:
-            fields.gather.unknown(name.origin, name, "dimension with unstated weights", needed)
+            fields.gather.unknown(name, "dimension with unstated weights", needed)
             continue
         out[name] = _scale(table, name, needed[name])
         total = sum(out[name].values())
@@ -103,12 +103,8 @@ def _trade(fields: Fields) -> TradeWord:
     finding, values = fields.text("finding"), fields.texts("value")
     if values and not finding:
         gather.add(values[0].origin, "a trade word with a value names the finding it is a value of")
-    for value in values or (Text("", finding.origin),):
-        gather.refer("question", str(finding), finding.origin, str(value), value.origin)
-    asks = fields.texts("asks")
-    for one in asks:
-        gather.refer("question", str(one), one.origin)
-    word = build(
+    gather.refer("question", finding, *values)
+    return fields.build(
         TradeWord,
         word=fields.text("word", required=True),
         means=fields.text("means", required=True),
@@ -116,12 +112,9 @@ def _trade(fields: Fields) -> TradeWord:
         value=values[0] if values else "",
         one_of=values if len(values) > 1 else (),
         place=fields.choice("place", (*PART_KINDS, *SIDES)),
-        asks=asks,
+        asks=fields.names("asks", "question"),
         trap=fields.text("trap"),
-        origin=fields.origin,
     )
-    fields.finish()
-    return word
 
 
 def sources(node: Node, gather: Gather) -> dict[str, Source]:
@@ -130,17 +123,14 @@ def sources(node: Node, gather: Gather) -> dict[str, Source]:
     out: dict[str, Source] = {}
     for one in fields.tables("sources", "a source", required=True):
         name = one.id("source")
-        source = build(
+        if name in out:
+            gather.add(name.origin, f"source '{name}' stands twice; keep one")
+        out[str(name)] = one.build(
             Source,
             id=name,
             title=one.text("title", required=True),
             kind=one.choice("kind", SOURCE_KINDS, required=True),
             cite=one.text("cite"),
-            origin=one.origin,
         )
-        one.finish()
-        if name in out:
-            gather.add(name.origin, f"source '{name}' stands twice; keep one")
-        out[str(name)] = source
     fields.finish()
     return out
