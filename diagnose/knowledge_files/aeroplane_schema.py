@@ -94,7 +94,7 @@ def modification(fields: Fields, layout: Layout) -> Modification:
         id=fields.text("modification", required=True),
         title=fields.text("title"),
         embodied=fields.flag("embodied", required=True),
-        on=optional_date(fields, "on"),
+        on=fields.date("on", required=False),
         reference=fields.text("reference"),
         sets=tuple(sets),
     )
@@ -107,12 +107,12 @@ def fitted(fields: Fields, layout: Layout) -> Fitted:
         part=part_at(fields, layout, PART_KINDS, "a fitted part"),
         number=fields.text("number"),
         serial=fields.text("serial"),
-        on=optional_date(fields, "on"),
+        on=fields.date("on", required=False),
         source=fields.text("from"),
         hours=fields.figure("hours", "time"),
         overhaul_at=fields.figure("overhaul-at", "time"),
-        overhaul_due=optional_date(fields, "overhaul-due"),
-        shelf_until=optional_date(fields, "shelf-until"),
+        overhaul_due=fields.date("overhaul-due", required=False),
+        shelf_until=fields.date("shelf-until", required=False),
         reference=fields.text("reference"),
     )
 
@@ -156,9 +156,9 @@ def card(fields: Fields, layout: Layout) -> Card:
         dimension=dimension,
         points=tuple((a, b) for a, b, _ in points) or ((0.0, 0.0),),
         shown=tuple(t for *_, t in points),
-        on=optional_date(fields, "on"),
+        on=fields.date("on", required=False),
         by=fields.text("by"),
-        due=optional_date(fields, "due"),
+        due=fields.date("due", required=False),
         error=error.value_si if error else None,
         reference=fields.text("reference"),
     )
@@ -186,7 +186,7 @@ def deferred(fields: Fields, layout: Layout, library: Library) -> Deferred:
         what=fields.text("what", required=True),
         cause=CauseAt(str(name), place),
         since=fields.date("since"),
-        until=optional_date(fields, "until"),
+        until=fields.date("until", required=False),
         limit=fields.text("limit", required=True),
         reference=fields.text("reference", required=True),
         known_by=fields.choice("known-by", KNOWN_BY, default="seen"),
@@ -204,8 +204,3 @@ def uplift(fields: Fields, layout: Layout) -> Uplift:
         amount=fields.figure("amount", "volume"),
         tanks=fields.choices("tanks", tanks, what="tank of this layout"),
     )
-
-
-def optional_date(fields: Fields, key: str) -> str:
-    """Read a date that may be left out."""
-    return str(fields.date(key)) if fields.has(key) and fields.text(key) else ""

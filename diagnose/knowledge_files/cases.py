@@ -22,7 +22,7 @@ from diagnose.knowledge_files.gather import Gather, Text, shorten
 from diagnose.knowledge_files.reader import Node, Scalar, Sequence
 from diagnose.knowledge_files.schema.common import SUM_TOLERANCE, settings
 from diagnose.knowledge_files.vocabulary import PART_KINDS
-from diagnose.knowledge_files.whole_file import OnLayout, read_file, tree
+from diagnose.knowledge_files.whole_file import read_file, tree
 from diagnose.model import (
     AEROPLANE,
     KNOWN_BY,
@@ -103,15 +103,9 @@ def layout_of_case(path: Path, what: str = "case") -> Text:
 
 
 def load_case(path: Path, library: Library, layout: Layout) -> Case:
-    """Load one case file.
+    """Load one case file; ``layout`` must be the one it names.
 
-    Args:
-        path: The file.
-        library: The knowledge its questions, checks and causes are named in.
-        layout: The layout it happened on; must be the one the case names.
-
-    Returns:
-        The case: figures in SI with their class by the layout's limit, places as part ids.
+    Figures are in SI with their class by the layout's limit, places are part ids.
 
     Raises:
         CaseError: With every problem found, each with file, line and column.
@@ -136,11 +130,13 @@ def node_of(path: Path, gather: Gather) -> Node | None:
     return None if data is None else tree(data, place, gather)
 
 
-class CaseReader(OnLayout):
+class CaseReader:
     """Reads one case, in order: an intervention in it begins a new epoch."""
 
-    epoch = 0
-    after = ""
+    def __init__(self, library: Library, layout: Layout, gather: Gather) -> None:
+        self.library, self.layout, self.gather = library, layout, gather
+        self.epoch = 0
+        self.after = ""
 
     def case(self, node: Node) -> Case:
         """Read the whole file."""

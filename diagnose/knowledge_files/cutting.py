@@ -39,16 +39,10 @@ def limit_of(question: Question, layout: Layout) -> Limit | None:
 
 
 def cut(question: Question, layout: Layout, value_si: float) -> str:
-    """Return the class of a figure.
+    """Return the class of a figure by the layout's limit.
 
-    Args:
-        question: A question with ``unit`` and ``cut``.
-        layout: The layout whose limit is used.
-        value_si: The figure in SI, of the question's dimension.
-
-    Returns:
-        The class, or '' when the layout has no such limit, or the question has no class there:
-        then nothing may be concluded from the figure alone.
+    '' when the layout has no such limit, or the question has no class there: then nothing may be
+    concluded from the figure alone.
     """
     limit = limit_of(question, layout)
     if limit is None:
@@ -95,14 +89,8 @@ def chances(
 ) -> tuple[tuple[str, float], ...]:
     """Return (class, chance that the true figure lies in it), likeliest first, together 1.
 
-    Args:
-        question: A question with ``unit`` and ``cut``.
-        layout: The layout whose limit is used.
-        value_si: The figure in SI.
-        sigma: Standard deviation of what it may be out by, SI, normally distributed.
-
-    Returns:
-        Empty when nothing may be concluded, as in ``cut``.
+    ``sigma``: standard deviation of what it may be out by, SI, normally distributed.  Empty when
+    nothing may be concluded, as in ``cut``.
     """
     limit, now = limit_of(question, layout), cut(question, layout, value_si)
     if limit is None or not now:

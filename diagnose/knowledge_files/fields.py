@@ -153,9 +153,9 @@ class Fields:
             self.gather.add(self.where(key), f"'{key}' is a whole number, not {value:g}")
         return int(value)
 
-    def date(self, key: str) -> Text:
+    def date(self, key: str, *, required: bool = True) -> Text:
         """Return the date under ``key``, written year-month-day."""
-        found = self.text(key, required=True)
+        found = self.text(key, required=required)
         if found:
             try:
                 # the library's own reading also takes forms without hyphens and week dates

@@ -9,10 +9,7 @@ from diagnose.errors import UsageError
 
 
 def find_knowledge(explicit: Path | None = None) -> Path:
-    """Return the knowledge folder.
-
-    Args:
-        explicit: A folder the user named; taken, or refused, but never passed over.
+    """Return the knowledge folder; one named is taken, or refused, but never passed over.
 
     Raises:
         UsageError: If there is none.

@@ -34,13 +34,9 @@ def list_layouts(root: Path) -> Mapping[str, Path]:
 
 
 def load_layout(path: Path) -> Layout:
-    """Load one layout file and check it through.
+    """Load one layout file, its stem the layout's id, and check it through.
 
-    Args:
-        path: The file; its stem is the layout's id.
-
-    Returns:
-        The layout with the place ``aeroplane`` added, figures in SI, ports filled in.
+    The place ``aeroplane`` is added, figures are in SI, ports filled in.
 
     Raises:
         KnowledgeError: With every problem found, each with file, line and column.

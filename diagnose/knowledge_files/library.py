@@ -63,15 +63,9 @@ class Files:
 
 
 def load_library(root: Path, *, cache_dir: Path | None = None, use_cache: bool = True) -> Library:
-    """Load every knowledge file under ``root`` (layouts apart).
+    """Load every knowledge file under ``root`` (layouts apart), whose name starts every path told.
 
-    Args:
-        root: The knowledge folder; its name starts every path in messages and origins.
-        cache_dir: Where to keep the finished library; None takes the user's cache folder.
-        use_cache: False reads and writes no cache.
-
-    Returns:
-        The library, its edition the hash of all files read.
+    ``cache_dir``: where the finished library is kept, if not in the user's cache folder.
 
     Raises:
         KnowledgeError: With every problem found, each with file, line and column.

@@ -82,16 +82,10 @@ class _Open:
 
 
 def read_yaml(data: bytes, file: str) -> Node:
-    """Return the tree of one YAML document.
-
-    Args:
-        data: The file's bytes, UTF-8.
-        file: Its name for messages, relative to the root it belongs to.
+    """Return the tree of one YAML document; ``file`` is its name in messages.
 
     Raises:
-        UnreadableError: With every problem found before reading had to stop: not UTF-8, too
-            large, not YAML, tab as indentation, duplicate key, tag, more than one document, too
-            deep, too many nodes, an alias inside itself.
+        UnreadableError: With every problem found before reading had to stop.
     """
     if len(data) > MAX_BYTES:
         text = f"the file is larger than {MAX_BYTES} bytes and is not read; split it"

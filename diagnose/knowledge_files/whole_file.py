@@ -1,4 +1,4 @@
-"""What every reader of one file begins with: its bytes, its tree, and what it is held against."""
+"""What every reader of one file begins with: its bytes and its tree."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from diagnose.errors import KnowledgeError, Origin, Problem
 from diagnose.knowledge_files.fields import Fields
 from diagnose.knowledge_files.gather import Gather
 from diagnose.knowledge_files.reader import MAX_BYTES, Node, UnreadableError, read_yaml
-from diagnose.model import Layout, Library
 
 
 def read_file(path: Path, place: str, gather: Gather) -> bytes | None:
@@ -33,10 +32,7 @@ def tree(data: bytes, file: str, gather: Gather) -> Node | None:
 def list_beside(root: Path, file: str, what: str) -> Fields | None:
     """Return what a file of a knowledge folder holds beside its items; None if there is none.
 
-    Args:
-        root: The knowledge folder.
-        file: Name of the file.
-        what: What it is, for messages.
+    ``what`` it is, for messages.
 
     Raises:
         KnowledgeError: If it cannot be read as YAML.
@@ -50,11 +46,3 @@ def list_beside(root: Path, file: str, what: str) -> Fields | None:
     if node is None:
         raise KnowledgeError(gather.problems)
     return Fields(node, gather, what)
-
-
-class OnLayout:
-    """A reader of one file whose places are those of a layout and whose words a library's."""
-
-    def __init__(self, library: Library, layout: Layout, gather: Gather) -> None:
-        """Note what is wrong in ``gather``."""
-        self.library, self.layout, self.gather = library, layout, gather
