@@ -11,7 +11,7 @@ from diagnosis.shipped import CASES, LAYOUTS, bench, library
 
 from diagnose.belief import UNKNOWN
 from diagnose.knowledge_files import load_shelf
-from diagnose.knowledge_files.proof_text import with_proof
+from diagnose.knowledge_files.yaml_writing import with_proof
 from diagnose.model import Case
 from diagnose.replay.proof import (
     SETTLED,

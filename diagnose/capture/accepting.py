@@ -11,7 +11,7 @@ from diagnose.capture.folder import Folder
 from diagnose.capture.overlay import SOURCES, Laid
 from diagnose.errors import UsageError
 from diagnose.knowledge_files import find_knowledge
-from diagnose.knowledge_files.editing import replaced
+from diagnose.knowledge_files.yaml_writing import replaced
 
 
 def check_target(into: Path, root: Path) -> None:

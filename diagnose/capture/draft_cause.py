@@ -16,8 +16,13 @@ from diagnose.capture.draft_rows import (
     value_counted,
 )
 from diagnose.capture.drafting import Basis, Draft, number_of, slug
-from diagnose.knowledge_files.editing import appended, replaced
-from diagnose.knowledge_files.yaml_text import flow_text, folded_text, scalar_text
+from diagnose.knowledge_files.yaml_writing import (
+    appended,
+    flow_text,
+    folded_text,
+    replaced,
+    scalar_text,
+)
 from diagnose.model import AEROPLANE, Cause, Produces
 
 SHARED = "run-as-reported"

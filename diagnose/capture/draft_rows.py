@@ -17,7 +17,7 @@ from diagnose.capture.drafting import (
     state_that_matters,
     values_text,
 )
-from diagnose.knowledge_files.yaml_text import flow_text, scalar_text
+from diagnose.knowledge_files.yaml_writing import flow_text, scalar_text
 from diagnose.model import GRADES, Cause, Finding, Produces, SourceRef, State
 from diagnose.signs import value_of
 

@@ -12,7 +12,7 @@ from diagnose.capture.drafting import (
     state_that_matters,
     values_text,
 )
-from diagnose.knowledge_files.yaml_text import flow_text, folded_text, scalar_text
+from diagnose.knowledge_files.yaml_writing import flow_text, folded_text, scalar_text
 from diagnose.model import AEROPLANE, Finding
 
 _FROM = (

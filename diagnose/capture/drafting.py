@@ -11,7 +11,7 @@ from diagnose.capture.counts import Count, Expert
 from diagnose.capture.told import Told
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files.vocabulary import RELATION_KINDS, RELATIONS
-from diagnose.knowledge_files.yaml_text import flow_text, scalar_text
+from diagnose.knowledge_files.yaml_writing import flow_text, scalar_text
 from diagnose.model import Finding
 
 FIRST_TRIED = (

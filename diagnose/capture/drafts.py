@@ -13,7 +13,7 @@ from diagnose.capture.draft_rule import rule, trade_words
 from diagnose.capture.drafting import Basis, Draft
 from diagnose.capture.told import Said, Told
 from diagnose.casebook import case_text
-from diagnose.knowledge_files.yaml_text import flow_text
+from diagnose.knowledge_files.yaml_writing import flow_text
 from diagnose.model import TOLD, Case, CauseAt, Finding
 
 

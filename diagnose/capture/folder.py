@@ -13,7 +13,7 @@ from diagnose.errors import KnowledgeError, Origin, UsageError
 from diagnose.knowledge_files.fields import Fields
 from diagnose.knowledge_files.gather import Gather
 from diagnose.knowledge_files.reader import UnreadableError, read_yaml
-from diagnose.knowledge_files.yaml_text import scalar_text
+from diagnose.knowledge_files.yaml_writing import scalar_text
 
 LIST: Final = "drafts.yaml"
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from diagnose.capture.drafting import Draft
 from diagnose.errors import KnowledgeError, Origin, Problem
-from diagnose.knowledge_files.editing import appended
 from diagnose.knowledge_files.library import Files, parse, read_files
+from diagnose.knowledge_files.yaml_writing import appended
 from diagnose.model import Library
 
 WORDS, SOURCES = "words.yaml", "sources.yaml"

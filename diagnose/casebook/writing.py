@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diagnose.knowledge_files.yaml_text import flow_text, folded_text, scalar_text
+from diagnose.knowledge_files.yaml_writing import flow_text, folded_text, scalar_text
 from diagnose.model import Case, CauseAt, Finding, State
 
 

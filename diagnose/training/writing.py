@@ -5,7 +5,7 @@ from __future__ import annotations
 from diagnose.casebook.writing import finding_text
 from diagnose.job.diagnosis import Bench
 from diagnose.job.wording import cause_words
-from diagnose.knowledge_files.yaml_text import flow_text, folded_text, scalar_text
+from diagnose.knowledge_files.yaml_writing import flow_text, folded_text, scalar_text
 from diagnose.training.drawing import Drawn
 
 

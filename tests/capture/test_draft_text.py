@@ -20,8 +20,8 @@ from diagnose.capture.drafting import Basis, relation_to
 from diagnose.capture.told import Said, Told
 from diagnose.capture.triads import nearest
 from diagnose.errors import UsageError
-from diagnose.knowledge_files.editing import appended, replaced
 from diagnose.knowledge_files.seeds import read_seeds
+from diagnose.knowledge_files.yaml_writing import appended, replaced
 from diagnose.model import AEROPLANE, GRADES, CauseAt, Finding, Produces, State
 
 FILES = random.Random(5).sample(sorted(KNOWLEDGE.glob("causes/*/*.yaml")), 20)

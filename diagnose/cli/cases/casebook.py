@@ -22,7 +22,7 @@ from diagnose.knowledge_files import (
     load_library,
     load_shelf,
 )
-from diagnose.knowledge_files.proof_text import write_proof
+from diagnose.knowledge_files.yaml_writing import write_proof
 
 if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
     from diagnose.job.diagnosis import Bench

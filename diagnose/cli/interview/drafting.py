@@ -23,7 +23,7 @@ from diagnose.cli.room import wrap
 from diagnose.errors import KnowledgeError
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files import case_folders, load_case
-from diagnose.knowledge_files.proof_text import with_proof
+from diagnose.knowledge_files.yaml_writing import with_proof
 from diagnose.replay.proof import alone
 from diagnose.replay.proof_choice import choose
 
