@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from diagnose.job.keeping.disturbed import Disturbed, may_leak, told_by
@@ -154,236 +154,140 @@ def _apply(state: JobState, e: Event) -> JobState:
         # 'no line left open' and 'fire guard in view' were said of the aeroplane before this work
         state = replace(state, confirmed=frozenset())
     if e.get("disturbs"):
-        state = _opened_up(state, e)
-    after = _AFTER.get(e["event"])
-    return after(state, e) if after else state
+        new = {d.id: d for d in told_by(e)}
+        due = state.leak_due or any(d.kind == "line" for d in new.values())
+        state = replace(state, disturbed={**state.disturbed, **new}, leak_due=due)
+    return _after(state, e)
 
 
-# ------------------------------------------------------------------ what is known
+def _after(s: JobState, e: Event) -> JobState:
+    """Return the state after one event; a kind not listed changes nothing but what it disturbs."""
+    match e["event"]:
+        # what is known
+        case "opened":
+            indoors = bool(in_a_closed_place(str(e.get("place", ""))))
+            return replace(s, opened=e, indoors=indoors, stood_indoors=indoors)
+        case "answered" | "checked":
+            found = {**s.findings, e["n"]: finding_of(e["finding"])}
+            return _asked(replace(s, findings=found), e)
+        case "not-checked":
+            return _asked(s, e)
+        case "changed":
+            return replace(s, findings={**s.findings, e["of"]: finding_of(e["finding"])})
+        case "withdrawn":
+            kept = {n: f for n, f in s.findings.items() if n != e["of"]}
+            worked = {n: w for n, w in s.worked.items() if n != e["of"]}
+            return replace(s, findings=kept, worked=worked)
+        case "work":
+            return replace(s, worked={**s.worked, e["n"]: Work(e["what"], e["place"])})
+        case "note":
+            return replace(s, notes=(*s.notes, e["text"]))
+        case "first-page":
+            return replace(s, first_page=e["left"])
+        # what is at hand, and safe
+        case "at-hand":
+            return replace(
+                s,
+                tools=None if e["tools"] is None else frozenset(e["tools"]),
+                hands=e["hands"],
+                may_run=e["may_run"],
+                ground_power=e.get("ground_power", "") != "no",
+                indoors=e.get("indoors", False),
+                stood_indoors=s.stood_indoors or e.get("indoors", False),
+                wind=e.get("wind", ""),
+                wind_too_strong=e.get("wind_too_strong", False),
+            )
+        case "acknowledged":
+            return replace(s, acknowledged=s.acknowledged | {e["hazard"]})
+        case "confirmed":
+            return replace(s, confirmed=s.confirmed | {e["item"]})
+        case "run":
+            # every hazard is told again after it, and what was confirmed for it must be again
+            over = replace(s, engine_runs=s.engine_runs + 1, card={})
+            return replace(over, acknowledged=frozenset(), confirmed=frozenset())
+        # how far the job is
+        case "rectified":
+            cause = CauseAt(e["cause"], e["place"])
+            return replace(
+                s,
+                epoch=s.epoch + 1,
+                phase="rectified",
+                acknowledged=_stops_read(s),
+                rectified={**s.rectified, cause: s.epoch + 1},
+                in_vain=s.in_vain - {cause},
+            )
+        case "intervened":
+            return replace(s, epoch=s.epoch + 1, lost=s.lost | {e["lost"]})
+        case "verified":
+            return replace(s, phase="verified") if e["gone"] else _came_back(s)
+        case "part-found":
+            part = CauseAt(e["cause"], e["place"])
+            return replace(s, phase="part-found", part_found=s.part_found | {part})
+        case "stopped":
+            return replace(s, phase="stopped")
+        case "resumed":
+            # whoever takes it up reads the cautions anew, and confirms guard and chocks
+            phase = "open" if s.phase == "stopped" else s.phase
+            return replace(s, phase=phase, acknowledged=_stops_read(s), confirmed=frozenset())
+        case "finished":
+            return replace(s, phase="finished", outcome=e["outcome"])
+        # state of the aeroplane
+        case "restored" | "inspected" if item := s.disturbed.get(e["item"]):
+            signed = replace(item, **{e["event"]: e["by"]})
+            return replace(s, disturbed={**s.disturbed, item.id: signed})
+        case "leak-checked":
+            return _leak_checked(s, dry=e["dry"])
+        case "followed-up":
+            return replace(s, followed={**s.followed, e["item"]: e["text"]})
+        case "watch-set":
+            return replace(s, flights=e["flights"])
+        case "not-reproduced":
+            return replace(s, flights=e["flights"], flown=0, phase="watched")
+        case "flown":
+            # where the trouble came back, the flights begin anew
+            return replace(s, flown=s.flown + 1) if e["clear"] else replace(_came_back(s), flown=0)
+        # between people
+        case "card":
+            return replace(s, card=e)
+        case "handed-over":
+            return replace(s, giver=e["by"], handover=dict(e["lines"]), not_so={})
+        case "taken-over":
+            line, left = e["line"], {k: v for k, v in s.handover.items() if k != e["line"]}
+            said = (
+                {} if e["agreed"] else {line: f"{s.handover.get(line, '')} -- {e.get('text', '')}"}
+            )
+            return replace(s, handover=left, not_so={**s.not_so, **said})
+    return s
 
 
-def _opened(state: JobState, e: Event) -> JobState:
-    indoors = bool(in_a_closed_place(str(e.get("place", ""))))
-    return replace(state, opened=e, indoors=indoors, stood_indoors=indoors)
+def _asked(s: JobState, e: Event) -> JobState:
+    """Return the state after a reading or check that is asked for no more, answered or not."""
+    if reading := e.get("reading"):
+        s = replace(s, asked=s.asked | {(reading[0], reading[1], reading[2])})
+    if check := e.get("check"):
+        s = replace(s, done=s.done | {(check[0], check[1])})
+    return replace(s, lost=s.lost | frozenset(e.get("destroys", ())))
 
 
-def _given(state: JobState, e: Event) -> JobState:
-    finding = finding_of(e["finding"])
-    return _taken(replace(state, findings={**state.findings, e["n"]: finding}), e)
-
-
-def _taken(state: JobState, e: Event) -> JobState:
-    reading = e.get("reading")
-    if reading:
-        state = replace(state, asked=state.asked | {(reading[0], reading[1], reading[2])})
-    check = e.get("check")
-    if check:
-        state = replace(state, done=state.done | {(check[0], check[1])})
-    return replace(state, lost=state.lost | frozenset(e.get("destroys", ())))
-
-
-def _changed(state: JobState, e: Event) -> JobState:
-    return replace(state, findings={**state.findings, e["of"]: finding_of(e["finding"])})
-
-
-def _withdrawn(state: JobState, e: Event) -> JobState:
-    kept = {n: f for n, f in state.findings.items() if n != e["of"]}
-    worked = {n: w for n, w in state.worked.items() if n != e["of"]}
-    return replace(state, findings=kept, worked=worked)
-
-
-def _worked(state: JobState, e: Event) -> JobState:
-    return replace(state, worked={**state.worked, e["n"]: Work(e["what"], e["place"])})
-
-
-def _noted(state: JobState, e: Event) -> JobState:
-    return replace(state, notes=(*state.notes, e["text"]))
-
-
-# ------------------------------------------------------------------ what is at hand, and safe
-
-
-def _at_hand(state: JobState, e: Event) -> JobState:
-    tools = None if e["tools"] is None else frozenset(e["tools"])
-    return replace(
-        state,
-        tools=tools,
-        hands=e["hands"],
-        may_run=e["may_run"],
-        ground_power=e.get("ground_power", "") != "no",
-        indoors=e.get("indoors", False),
-        stood_indoors=state.stood_indoors or e.get("indoors", False),
-        wind=e.get("wind", ""),
-        wind_too_strong=e.get("wind_too_strong", False),
-    )
-
-
-def _acknowledged(state: JobState, e: Event) -> JobState:
-    return replace(state, acknowledged=state.acknowledged | {e["hazard"]})
-
-
-def _confirmed(state: JobState, e: Event) -> JobState:
-    return replace(state, confirmed=state.confirmed | {e["item"]})
-
-
-def _run(state: JobState, _: Event) -> JobState:
-    # after a run every hazard is told again, and what was confirmed for it must be again
-    return replace(
-        state,
-        engine_runs=state.engine_runs + 1,
-        card={},
-        acknowledged=frozenset(),
-        confirmed=frozenset(),
-    )
-
-
-# ------------------------------------------------------------------ how far the job is
-
-
-def _rectified(state: JobState, e: Event) -> JobState:
-    cause = CauseAt(e["cause"], e["place"])
-    return replace(
-        state,
-        epoch=state.epoch + 1,
-        phase="rectified",
-        acknowledged=_stops_read(state),
-        rectified={**state.rectified, cause: state.epoch + 1},
-        in_vain=state.in_vain - {cause},
-    )
-
-
-def _intervened(state: JobState, e: Event) -> JobState:
-    return replace(state, epoch=state.epoch + 1, lost=state.lost | {e["lost"]})
-
-
-def _verified(state: JobState, e: Event) -> JobState:
-    if e["gone"]:
-        return replace(state, phase="verified")
-    return replace(state, phase="open", in_vain=frozenset(state.rectified))
-
-
-def _part_found(state: JobState, e: Event) -> JobState:
-    found = CauseAt(e["cause"], e["place"])
-    return replace(state, phase="part-found", part_found=state.part_found | {found})
-
-
-def _stopped(state: JobState, _: Event) -> JobState:
-    return replace(state, phase="stopped")
-
-
-def _resumed(state: JobState, _: Event) -> JobState:
-    """Return the state for whoever takes it up: cautions unread, guard and chocks unconfirmed."""
-    phase = "open" if state.phase == "stopped" else state.phase
-    return replace(state, phase=phase, acknowledged=_stops_read(state), confirmed=frozenset())
-
-
-def _stops_read(state: JobState) -> frozenset[str]:
+def _stops_read(s: JobState) -> frozenset[str]:
     """Return the stops acted on: what was seen before a repair is no news after it."""
-    return frozenset(h for h in state.acknowledged if h.startswith("stop "))
+    return frozenset(h for h in s.acknowledged if h.startswith("stop "))
 
 
-def _finished(state: JobState, e: Event) -> JobState:
-    return replace(state, phase="finished", outcome=e["outcome"])
+def _came_back(s: JobState) -> JobState:
+    """Return the state after the trouble was seen again: nothing that was mended cured it."""
+    return replace(s, phase="open", in_vain=frozenset(s.rectified))
 
 
-def _first_page(state: JobState, e: Event) -> JobState:
-    return replace(state, first_page=e["left"])
+def _leak_checked(s: JobState, *, dry: bool) -> JobState:
+    """Return the state after a leak check: what leaks was not closed.
 
-
-# ------------------------------------------------------------------ state of the aeroplane
-
-
-def _opened_up(state: JobState, e: Event) -> JobState:
-    new = {d.id: d for d in told_by(e)}
-    due = state.leak_due or any(d.kind == "line" for d in new.values())
-    return replace(state, disturbed={**state.disturbed, **new}, leak_due=due)
-
-
-def _shut(state: JobState, e: Event) -> JobState:
-    item = state.disturbed.get(e["item"])
-    if item is None:
-        return state  # what opened it was taken back
-    signed = {"restored": e["by"]} if e["event"] == "restored" else {"inspected": e["by"]}
-    return replace(state, disturbed={**state.disturbed, item.id: replace(item, **signed)})
-
-
-def _leak_checked(state: JobState, e: Event) -> JobState:
-    # what leaks was not closed: each joint not proved dry before is made anew, and seen anew
-    proved = {"dry": True} if e["dry"] else {"restored": "", "inspected": ""}
+    Each joint not proved dry before is made anew then, and seen anew.
+    """
+    proved = {"dry": True} if dry else {"restored": "", "inspected": ""}
     looked_at = {
         d.id: replace(d, **proved)
-        for d in state.disturbed.values()
+        for d in s.disturbed.values()
         if d.kind == "line" and not d.open and not d.dry
     }
-    return replace(state, disturbed={**state.disturbed, **looked_at}, leak_due=not e["dry"])
-
-
-def _followed(state: JobState, e: Event) -> JobState:
-    return replace(state, followed={**state.followed, e["item"]: e["text"]})
-
-
-def _watched(state: JobState, e: Event) -> JobState:
-    return replace(state, flights=e["flights"])
-
-
-def _left_watched(state: JobState, e: Event) -> JobState:
-    return replace(state, flights=e["flights"], flown=0, phase="watched")
-
-
-def _flown(state: JobState, e: Event) -> JobState:
-    if e["clear"]:
-        return replace(state, flown=state.flown + 1)
-    # the trouble came back: what was verified is not, and the flights begin anew
-    return replace(state, flown=0, phase="open", in_vain=frozenset(state.rectified))
-
-
-def _carded(state: JobState, e: Event) -> JobState:
-    return replace(state, card=e)
-
-
-def _handed(state: JobState, e: Event) -> JobState:
-    lines = dict(e["lines"])
-    return replace(state, giver=e["by"], handover=lines, not_so={})
-
-
-def _taken_over(state: JobState, e: Event) -> JobState:
-    left = {key: text for key, text in state.handover.items() if key != e["line"]}
-    said = state.not_so
-    if not e["agreed"]:
-        said = {**said, e["line"]: f"{state.handover.get(e['line'], '')} -- {e.get('text', '')}"}
-    return replace(state, handover=left, not_so=said)
-
-
-_AFTER: Mapping[str, Callable[[JobState, Event], JobState]] = {
-    "opened": _opened,
-    "answered": _given,
-    "checked": _given,
-    "not-checked": _taken,
-    "changed": _changed,
-    "withdrawn": _withdrawn,
-    "work": _worked,
-    "note": _noted,
-    "at-hand": _at_hand,
-    "acknowledged": _acknowledged,
-    "confirmed": _confirmed,
-    "run": _run,
-    "rectified": _rectified,
-    "intervened": _intervened,
-    "verified": _verified,
-    "part-found": _part_found,
-    "stopped": _stopped,
-    "resumed": _resumed,
-    "finished": _finished,
-    "first-page": _first_page,
-    "restored": _shut,
-    "inspected": _shut,
-    "leak-checked": _leak_checked,
-    "followed-up": _followed,
-    "watch-set": _watched,
-    "not-reproduced": _left_watched,
-    "flown": _flown,
-    "card": _carded,
-    "handed-over": _handed,
-    "taken-over": _taken_over,
-}
-"""What each kind of event changes; the others change nothing but what they disturb."""
+    return replace(s, disturbed={**s.disturbed, **looked_at}, leak_due=not dry)
