@@ -33,11 +33,10 @@ class Ask:
     answer (cause, question, value, at, stage ...).  rests_on: the answer without which this one
     would mean something else: whose words are heard, whose lines are chosen from, the cause it was
     all about; taken back, it takes this one back with it.  without: what is not asked or drafted
-    where this one is left out.
+    where this one is left out.  step: the part of the interview that it was asked in.
     """
 
     id: str
-    step: str
     prompt: str
     form: Form
     choices: Mapping[str, str] = field(default_factory=dict)
@@ -45,6 +44,7 @@ class Ask:
     about: Mapping[str, str] = field(default_factory=dict)
     rests_on: str = ""
     without: str = ""
+    step: str = ""
 
 
 @dataclass(frozen=True)
@@ -94,16 +94,14 @@ class Ground:
         )
 
 
-def spoken(
-    id: str, step: str, prompt: str, told: Told, rests_on: str = "", **about: str
-) -> Iterator[Ask]:
+def spoken(id: str, prompt: str, told: Told, rests_on: str, **about: str) -> Iterator[Ask]:
     """Yield a question answered in words, then those words heard as findings.
 
     Two answers, so that the words are on disk before anything is made of them.
     """
-    yield Ask(f"{id}-words", step, prompt, "words", about=about, rests_on=rests_on)
+    yield Ask(f"{id}-words", prompt, "words", about=about, rests_on=rests_on)
     if told.words(f"{id}-words"):
-        yield Ask(id, step, "That, as findings:", "heard", about=about, rests_on=f"{id}-words")
+        yield Ask(id, "That, as findings:", "heard", about=about, rests_on=f"{id}-words")
 
 
 def subject(told: Told, ground: Ground) -> CauseAt | None:
@@ -135,21 +133,12 @@ def case_findings(told: Told) -> tuple[Finding, ...]:
 
 def case_signs(told: Told) -> dict[str, Finding]:
     """Return the findings of the case under keys that stay when others come or go."""
-    return {
-        " ".join(
-            filter(
-                None,
-                (
-                    f.question,
-                    *f.classes,
-                    f.at,
-                    f.state.stage,
-                    *(f"{d}={v}" for d, v in sorted(f.state.settings.items())),
-                ),
-            )
-        ): f
-        for f in case_findings(told)
-    }
+    out = {}
+    for f in case_findings(told):
+        settings = (f"{d}={v}" for d, v in sorted(f.state.settings.items()))
+        key = (f.question, *f.classes, f.at, f.state.stage, *settings)
+        out[" ".join(filter(None, key))] = f
+    return out
 
 
 def is_amiss(f: Finding, ground: Ground) -> bool:

@@ -49,22 +49,21 @@ def case(told: Told, ground: Ground) -> Iterator[Ask]:
     """Yield what is asked of the case itself."""
     yield Ask(
         "case",
-        "case",
         "Tell me about the last time a fuel snag beat you, or nearly did. From the start.",
         "story",
         help="As many lines as you like; an empty line ends it.",
     )
     if told.words("case"):
-        yield Ask("case-findings", "case", "What you said, as findings:", "heard", rests_on="case")
-    yield Ask("case-cause", "case", "What was it in the end?", "cause", without=UNNAMED)
+        yield Ask("case-findings", "What you said, as findings:", "heard", rests_on="case")
+    yield Ask("case-cause", "What was it in the end?", "cause", without=UNNAMED)
     picked = told.picked("case-cause")
     if picked == (NEW,):
         yield from _new(told, ground)
     elif picked and len(ground.parts_of(picked[0])) > 1:
         label = ground.bench.places.label
         parts = {p: label(p) for p in ground.parts_of(picked[0])}
-        yield Ask("case-part", "case", "At which part?", "pick", parts, rests_on="case-cause",
-                  without=UNNAMED)  # fmt: skip
+        at = "At which part?"
+        yield Ask("case-part", at, "pick", parts, rests_on="case-cause", without=UNNAMED)
 
 
 def _new(told: Told, ground: Ground) -> Iterator[Ask]:
@@ -79,7 +78,7 @@ def _new(told: Told, ground: Ground) -> Iterator[Ask]:
         help = help if id == "new-check" else ""
         without = {"new-part": UNNAMED, "new-title": UNDRAFTED}.get(id, "")
         on = on or "case-cause"
-        return Ask(id, "case", prompt, form, choices, help, rests_on=on, without=without)
+        return Ask(id, prompt, form, choices, help, rests_on=on, without=without)
 
     families = {
         f: f.replace("-", " ") for f in sorted({c.family for c in causes.values() if not c.outside})
@@ -120,24 +119,13 @@ def checks_at(ground: Ground, part: str) -> dict[str, str]:
 
 def timeline(told: Told, ground: Ground) -> Iterator[Ask]:
     """Yield the time line and the turns in it."""
-    yield Ask(
-        "timeline",
-        "timeline",
-        "Once more in order: one line for each thing that happened or was done.",
-        "story",
-        help="An empty line ends it.",
-    )
+    asked = "Once more in order: one line for each thing that happened or was done."
+    yield Ask("timeline", asked, "story", help="An empty line ends it.")
     said = told.said.get("timeline")
     if said and said.lines:
         lines = {str(k): line for k, line in enumerate(said.lines, start=1)}
-        yield Ask(
-            "decisions",
-            "timeline",
-            "At which did you decide what to do next?",
-            "some",
-            lines,
-            rests_on="timeline",
-        )
+        asked = "At which did you decide what to do next?"
+        yield Ask("decisions", asked, "some", lines, rests_on="timeline")
 
 
 def cues(told: Told, ground: Ground) -> Iterator[Ask]:
@@ -145,22 +133,16 @@ def cues(told: Told, ground: Ground) -> Iterator[Ask]:
     for k, line in decisions(told):
         about = {"decision": str(k), "line": line}
         prompt = f"'{line}' What did you see, hear, smell or read just then?"
-        yield from spoken(f"cue-{k}-seen", "cues", prompt, told, "timeline", **about)
+        yield from spoken(f"cue-{k}-seen", prompt, told, "timeline", **about)
         out = f"cue-{k}-ruled-out"
         for id, asked in (
             (f"cue-{k}-expected", "What did you expect to find?"),
             (out, "What did you rule out there, and why?"),
         ):
-            yield Ask(id, "cues", asked, "words", about=about, rests_on="timeline")
+            yield Ask(id, asked, "words", about=about, rests_on="timeline")
         if told.words(out):
-            yield Ask(
-                f"cue-{k}-ruled-cause",
-                "cues",
-                "Which of the knowledge's faults is that?",
-                "cause",
-                about=about,
-                rests_on=out,
-            )
+            asked = "Which of the knowledge's faults is that?"
+            yield Ask(f"cue-{k}-ruled-cause", asked, "cause", about=about, rests_on=out)
 
 
 def what_if(told: Told, ground: Ground) -> Iterator[Ask]:
@@ -170,7 +152,5 @@ def what_if(told: Told, ground: Ground) -> Iterator[Ask]:
     at_a_part = [f for f in amiss if f.at != AEROPLANE]
     if amiss:
         words = ground.finding_words((*at_a_part, *amiss)[0])
-        yield Ask(
-            "what-if", "what-if", f"Had you not found '{words}', what would you have done?", "words"
-        )
-    yield Ask("trap", "what-if", "Where would a beginner have gone wrong here?", "words")
+        yield Ask("what-if", f"Had you not found '{words}', what would you have done?", "words")
+    yield Ask("trap", "Where would a beginner have gone wrong here?", "words")

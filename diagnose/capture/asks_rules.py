@@ -56,14 +56,13 @@ def alike(told: Told, ground: Ground) -> Iterator[Ask]:
         pairs = {f"{a}+{b}": f"{names[a]} / {names[b]}" for a, b in combinations(three, 2)}
         about = {"causes": " ".join(three)}
         id = f"alike-{'+'.join(three)}"
-        yield Ask(id, "alike", "Which two of these feel alike on the run-up?", "pick", pairs,
-                  about=about)  # fmt: skip
+        asked = "Which two of these feel alike on the run-up?"
+        yield Ask(id, asked, "pick", pairs, about=about)
         for pair in told.picked(id):
             one, other = pair.split("+")
             third = next(c for c in three if c not in (one, other))
             yield Ask(
                 f"{id}-third",
-                "alike",
                 f"What tells '{names[third]}' from them?",
                 "words",
                 about={**about, "third": third, "pair": pair},
@@ -71,7 +70,6 @@ def alike(told: Told, ground: Ground) -> Iterator[Ask]:
             )
             yield Ask(
                 f"{id}-two",
-                "alike",
                 f"And what tells '{names[one]}' from '{names[other]}'?",
                 "words",
                 about={**about, "pair": pair},
@@ -100,19 +98,17 @@ def first_check(told: Told, ground: Ground) -> Iterator[Ask]:
     ]
     listed = {c: checks[c].title for c in [*named, *checks_at(ground, here.at)]}
     first = "first-check"
-    yield Ask(first, first, "Which would you look at first?", "pick", listed, rests_on="case-cause")
+    yield Ask(first, "Which would you look at first?", "pick", listed, rests_on="case-cause")
     if told.picked(first):
-        yield Ask("first-reason", first, "Because it is", "some", REASONS, rests_on=first)
-        yield Ask(
-            "first-words", first, "In your words: why that one first?", "words", rests_on=first
-        )
+        yield Ask("first-reason", "Because it is", "some", REASONS, rests_on=first)
+        yield Ask("first-words", "In your words: why that one first?", "words", rests_on=first)
 
 
 def how_often(told: Told, ground: Ground) -> Iterator[Ask]:
     """Yield the frequency questions, a seed after each, the seeds left at the end."""
     own = rows_asked(ground.first or told, ground)
     seeds = [
-        Ask(f"seed-{s.id}", "how-often", s.ask, "figures", about={"seed": s.id, "unit": s.unit})
+        Ask(f"seed-{s.id}", s.ask, "figures", about={"seed": s.id, "unit": s.unit})
         for s in ground.seeds
     ]
     for row, seed in zip_longest(own, seeds):
@@ -194,7 +190,7 @@ def _row(cause: str, f: Finding, told: Told, ground: Ground, on: str = "") -> As
         f"{lead} {OF} aeroplanes with '{ground.cause_title(cause, told)}' and nothing else wrong, "
         f"in how many is it so: '{ground.finding_words(f)}'?"
     )
-    return Ask(f"often-{key}", "how-often", prompt, "counts", about=about, rests_on=on)
+    return Ask(f"often-{key}", prompt, "counts", about=about, rests_on=on)
 
 
 NOT = "rule-not"
@@ -220,7 +216,6 @@ def limits(told: Told, ground: Ground) -> Iterator[Ask]:
         name = ground.cause_title(here.cause, told)
         yield Ask(
             RULE,
-            "limits",
             f"Which of these, together, say '{name}'?",
             "some",
             found,
@@ -231,31 +226,20 @@ def limits(told: Told, ground: Ground) -> Iterator[Ask]:
         others = [c for c in dict.fromkeys((mate(told, ground), *ruled_out(told))) if c]
         against = {c: ground.cause_title(c, told) for c in others if c not in (here.cause, NEW)}
         if against:
-            yield Ask(
-                "rule-against",
-                "limits",
-                "Against which does that speak?",
-                "some",
-                against,
-                rests_on=RULE,
-            )
+            asked = "Against which does that speak?"
+            yield Ask("rule-against", asked, "some", against, rests_on=RULE)
         for id, prompt in RULE_WORDS.items():
             if id == NOT:
-                yield from spoken(id, "limits", prompt, told, RULE)
+                yield from spoken(id, prompt, told, RULE)
             else:
-                yield Ask(id, "limits", prompt, "words", rests_on=RULE)
-    yield Ask("limits", "limits", "Where does it not hold: other systems, weather, fuel?", "words")
+                yield Ask(id, prompt, "words", rests_on=RULE)
+    yield Ask("limits", "Where does it not hold: other systems, weather, fuel?", "words")
     for k in range(1, TRADE_WORDS + 1):
-        yield Ask(
-            f"trade-{k}",
-            "limits",
-            "A word of the trade in all this that a stranger would not know? (Enter: none)",
-            "words",
-        )
-        if not told.words(f"trade-{k}"):
-            return
         on = f"trade-{k}"
-        yield Ask(f"{on}-means", "limits", "What does it mean?", "words", rests_on=on)
+        asked = "A word of the trade in all this that a stranger would not know? (Enter: none)"
+        yield Ask(on, asked, "words")
+        if not told.words(on):
+            return
+        yield Ask(f"{on}-means", "What does it mean?", "words", rests_on=on)
         if found:
-            prompt = "Which of these does it say?"
-            yield Ask(f"{on}-finding", "limits", prompt, "pick", found, rests_on=on)
+            yield Ask(f"{on}-finding", "Which of these does it say?", "pick", found, rests_on=on)

@@ -71,9 +71,8 @@ def changed_cause(
     if cause.status.startswith("reviewed"):
         # what a person signed for is no longer what stands there
         text = replaced(text, ("status",), "draft")
-    says = "; ".join(
-        x for x in (summary(basis, rows), *(_told_from(basis, c) for c, *_ in apart)) if x
-    )
+    others = [f"told from '{basis.ground.cause_title(c, basis.told)}'" for c, *_ in apart]
+    says = "; ".join(filter(None, [summary(basis, rows), *others]))
     effects = {r.row.effect for r in rows}
     return Draft(name, "changed cause", text, entries, says, frozenset({cause.id, *effects}))
 
@@ -149,10 +148,6 @@ def _told_apart(basis: Basis, cause: str) -> list[tuple[str, str, str]]:
         for other in others:
             out.setdefault(other, (said.text, said.ask))
     return [(c, tell, ask) for c, (tell, ask) in out.items() if c != NEW]
-
-
-def _told_from(basis: Basis, other: str) -> str:
-    return f"told from '{basis.ground.cause_title(other, basis.told)}'"
 
 
 def _look_alike(other: str, tell: str) -> str:

@@ -98,17 +98,14 @@ def row_of(
     if not rates and weights and _mean(level, weights) < pool - SAME:
         return _no_room(fresh, beside, weights)
     said = rates or {g: _written(p) for g, p in level.items()}
-    source = SourceRef(basis.source, part_of(_entries(count, basis)), count.words)
+    mine = tuple(o.entry for o in count.own if o.expert is basis.experts[0])
+    entries = mine or tuple(o.entry for o in count.own)
+    source = SourceRef(basis.source, part_of(entries), count.words)
     row = replace(fresh, said=MappingProxyType(said), source=source)
     exact = old is not None and {d: set(v) for d, v in old.when.items()} == {
         d: set(v) for d, v in when.items()
     }
     return RowDraft(count, row, old_row, present, exact)
-
-
-def _entries(count: Count, basis: Basis) -> tuple[int, ...]:
-    mine = tuple(o.entry for o in count.own if o.expert is basis.experts[0])
-    return mine or tuple(o.entry for o in count.own)
 
 
 def _present_row(
@@ -190,7 +187,8 @@ def shifted(
         return {}
 
     def moved(shift: float) -> dict[str, float]:
-        return {g: min(p, room[g]) for g, p in _moved(rates, shift).items()}
+        logs = {g: math.log(p / (1.0 - p)) + shift for g, p in rates.items()}
+        return {g: min(1.0 / (1.0 + math.exp(-x)), room[g]) for g, x in logs.items()}
 
     low, high = -12.0, 12.0
     if _mean(moved(high), weights) < target:
@@ -199,10 +197,6 @@ def shifted(
         mid = (low + high) / 2.0
         low, high = (mid, high) if _mean(moved(mid), weights) < target else (low, mid)
     return {g: _written(p) for g, p in moved(high).items()}
-
-
-def _moved(rates: Mapping[str, float], shift: float) -> dict[str, float]:
-    return {g: 1.0 / (1.0 + math.exp(-(math.log(p / (1.0 - p)) + shift))) for g, p in rates.items()}
 
 
 def _written(rate: float) -> str:

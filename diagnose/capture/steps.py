@@ -8,7 +8,7 @@ Cooke 1991).  Consent and background come before anything is kept, at the openin
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagnose.capture import asks_case, asks_rules
 from diagnose.capture.asking import Ask, Ground, subject
@@ -30,15 +30,13 @@ def _read_back(told: Told, ground: Ground) -> Iterator[Ask]:
     if subject(told, ground) is not None:
         yield Ask(
             "read-back",
-            "read-back",
             "Is that how you would see it?",
             "read-back",
             {"agrees": "yes, so", "corrects": "no, otherwise"},
             rests_on="case-cause",
         )
         if told.picked("read-back") == ("corrects",):
-            asked = "What is wrong with it?"
-            yield Ask("read-back-words", "read-back", asked, "words", rests_on="read-back")
+            yield Ask("read-back-words", "What is wrong with it?", "words", rests_on="read-back")
 
 
 STEPS: tuple[Step, ...] = (
@@ -79,7 +77,7 @@ def asks_left(told: Told, ground: Ground) -> Iterator[Ask]:
         for ask in step.asks(told, ground):
             left = step.id in told.closed and ask.id not in told.reopened
             if not left and ask.id not in told.said and ask.id not in told.passed:
-                yield ask
+                yield replace(ask, step=step.id)
 
 
 def next_ask(told: Told, ground: Ground) -> Ask | None:

@@ -19,7 +19,7 @@ from diagnose.knowledge_files.cutting import (
     is_figure,
     why_unclassed,
 )
-from diagnose.model import KNOWN_BY, Card, Finding, KnownBy, Layout, Question, State
+from diagnose.model import KNOWN_BY, Finding, KnownBy, Layout, Question, State
 from diagnose.units import EXAMPLES, UnitError, a_dimension, parse, show, unit_of
 
 _TRIES = re.compile(
@@ -319,7 +319,9 @@ def _figure(
     quantity = parse(text, question.unit)
     card = card_of(question, layout, place)
     true = card.true(quantity.value_si) if card else quantity.value_si
-    note = f"{_corrected(text, true, card)}; " if card else ""
+    note = ""
+    if card:
+        note = f"{text} shown is {show(true, unit_of(text))} by its error card ({card.title}); "
     limit = limit_of(question, layout)
     value = cut(question, layout, true)
     if not value:
@@ -334,10 +336,6 @@ def _figure(
     shown = show(true, unit_of(text)) + " true" if card else text
     note += f"{shown} is '{question.classes[value]}' against {limit.shown} ({limit.reference})"
     return Answer(value, known, quantity.value_si, text, note)
-
-
-def _corrected(typed: str, true: float, card: Card) -> str:
-    return f"{typed} shown is {show(true, unit_of(typed))} by its error card ({card.title})"
 
 
 def numbered(choices: Mapping[str, str]) -> Sequence[str]:

@@ -28,6 +28,8 @@ INDOORS = "in the hangar"
 WET = "no pump and no run: fuel is wet or smelt, or that is not known"
 WINDY = "wind too strong for a run-up"
 NO_START = "the engine does not start; once it does: add how the engine starts"
+MOST_NOT_HERE = 8
+"""Things told of that cannot be done here, the most telling."""
 STARTING = ("engine-start", "no-start")
 """Question and class that say that an engine cannot be run until it is seen to start."""
 
@@ -172,7 +174,6 @@ def not_possible(
     belief: Held,
     step: Step,
     state: JobState,
-    most: int = 8,
     *,
     unsafe: bool = False,
 ) -> tuple[NotHere, ...]:
@@ -211,7 +212,7 @@ def not_possible(
             )
             rows.append((sum(likely[c] for c in settles), row))
     rows.sort(key=lambda r: -r[0])
-    return tuple(row for _, row in rows[:most])
+    return tuple(row for _, row in rows[:MOST_NOT_HERE])
 
 
 def waits_on(bench: Bench, step: Step, state: JobState, *, unsafe: bool = False) -> list[str]:

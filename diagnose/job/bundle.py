@@ -79,7 +79,9 @@ def _unnumbered(text: str, readings: Sequence[Reading], bench: Bench) -> str:
     if fits:
         first = readings[fits[0] - 1]
         title = bench.library.questions[first.question].title
-        where = "" if len(fits) == 1 else f"; it could be any of the lines {_listed(fits)}"
+        where = (
+            "" if len(fits) == 1 else f"; it could be any of the lines {', '.join(map(str, fits))}"
+        )
         do = (
             f"for {title}, {labels(first.place)}, type '{fits[0]}: {piece}'{where}. "
             "Nothing is kept yet."
@@ -90,10 +92,6 @@ def _unnumbered(text: str, readings: Sequence[Reading], bench: Bench) -> str:
             "they are asked one by one, each with its answers."
         )
     return f"'{piece}' stands without the number of its line: {do}"
-
-
-def _listed(lines: Sequence[int]) -> str:
-    return ", ".join(str(k) for k in lines)
 
 
 def _fits(typed: str, reading: Reading, bench: Bench) -> bool:

@@ -71,7 +71,8 @@ def _has(bench: Bench, cause: CauseAt, said: str) -> bool:
     for found in _ANOTHER.finditer(said):
         if " and " in said[found.end() :]:
             continue
-        named = {p.kind for p in parts.values() if _is(p.kind, found["other"] or found["sister"])}
+        word = (found["other"] or found["sister"]).lower()
+        named = {p.kind for p in parts.values() if p.kind.split("-")[-1] == word}
         if found["sister"] and not named and own == "engine":
             continue  # its plugs and leads are no parts of a layout
         alike = named if named and own not in named else {own}
@@ -83,7 +84,3 @@ def _has(bench: Bench, cause: CauseAt, said: str) -> bool:
 def _by_hand(found: re.Match[str]) -> str:
     named = "Hand pump" if found["pump"][0].isupper() else "hand pump"
     return " ".join([named, *(_STANDS_IN.get(x.lower(), x) for x in found["at"].split())])
-
-
-def _is(kind: str, word: str) -> bool:
-    return kind.split("-")[-1] == word.lower()

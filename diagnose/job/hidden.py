@@ -21,6 +21,9 @@ from diagnose.signs import normal_class
 NOT_REPRODUCED = "not-reproduced"
 """The cause that says so: confirmed by a check it is watched, never a finished job."""
 
+MOST_HIDING = 5
+"""Causes that hide, told of at once."""
+
 MOST_WATCHED = 200
 """Flights beyond which watching is no plan."""
 
@@ -70,7 +73,7 @@ class Hiding:
     reach: str
 
 
-def hiding(bench: Bench, step: Step, most: int = 5) -> tuple[Hiding, ...]:
+def hiding(bench: Bench, step: Step) -> tuple[Hiding, ...]:
     """Return the likeliest causes that keep to a condition or come by chance, best first."""
     out = []
     ranking = step.posterior.ranking()
@@ -83,7 +86,7 @@ def hiding(bench: Bench, step: Step, most: int = 5) -> tuple[Hiding, ...]:
         each = shows_each_try(known)
         label = cause_words(bench, cause)
         out.append(Hiding(cause, label, word, known.pattern, each, REACH[kind]))
-        if len(out) == most:
+        if len(out) == MOST_HIDING:
             break
     return tuple(out)
 
@@ -104,13 +107,13 @@ def tries_for(chance: float, each: float) -> int:
     return max(1, math.ceil(math.log1p(-chance) / math.log1p(-each) - 1e-9))
 
 
-def highest_rate(tries: int, sureness: float = 0.95) -> float:
+def highest_rate(tries: int) -> float:
     """Return the chance a try that ``tries`` tries without a sight still leave possible.
 
-    Solves (1 - rate)^tries = 1 - sureness; about 3 / tries at .95 (the 'rule of three', Hanley
-    and Lippman-Hand, JAMA 249 (1983) 1743).  No try leaves everything possible.
+    Solves (1 - rate)^tries = 1 - .95, about 3 / tries (the 'rule of three', Hanley and
+    Lippman-Hand, JAMA 249 (1983) 1743).  No try leaves everything possible.
     """
-    return 1.0 if tries < 1 else 1.0 - (1.0 - sureness) ** (1.0 / tries)
+    return 1.0 if tries < 1 else 1.0 - (1.0 - 0.95) ** (1.0 / tries)
 
 
 @dataclass(frozen=True)
@@ -136,11 +139,9 @@ def tries_of(bench: Bench, findings: Sequence[Finding]) -> Tries:
     for f in findings:
         if f.check or not f.value or (f.tries == 1 and f.reached):
             continue
-        question = bench.library.questions[f.question]
-        normal = f.surely(normal_class(question, bench.library))
         if f.reached:
             reached += f.tries
-            seen += 0 if normal else f.seen
+            seen += 0 if _is_normal(bench, f) else f.seen
         else:
             outside += f.tries
     return Tries(reached, seen, outside)
@@ -187,9 +188,7 @@ def watch_plan(
     rate = tries_of(bench, step.findings).each if each is None else each
     flights = min(tries_for(chance, rate), MOST_WATCHED)
     wrong = [
-        f
-        for f in reported
-        if f.value and not f.check and not f.surely(_normal(bench, f.question)) and f.reached
+        f for f in reported if f.value and not f.check and f.reached and not _is_normal(bench, f)
     ]
     gauges = dict.fromkeys(
         f"{bench.library.questions[f.question].title}, {place_words(bench, f)}"
@@ -213,6 +212,5 @@ def keep_watch(job: Job, plan: Watch, condition: str) -> None:
     )
 
 
-def _normal(bench: Bench, question: str) -> str:
-    q = bench.library.questions[question]
-    return normal_class(q, bench.library)
+def _is_normal(bench: Bench, f: Finding) -> bool:
+    return f.surely(normal_class(bench.library.questions[f.question], bench.library))

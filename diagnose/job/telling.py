@@ -67,9 +67,11 @@ def told_in_words(bench: Bench, told: Sequence[Finding]) -> str:
 
 def _clause(bench: Bench, finding: Finding, before: Finding | None) -> str:
     """Return what was found and where; 'it' where the finding ``before`` named the place."""
-    clause = bench.library.questions[finding.question].told.get(finding.value, "")
+    question = bench.library.questions[finding.question]
+    clause = question.told.get(finding.value, "")
     if not clause or finding.one_of:
-        return _plain(bench, finding)
+        where = "" if finding.at == AEROPLANE else f", {bench.places.label(finding.at)}"
+        return f"{question.title}{where}: {answer_words(question.classes, finding)}"
     if before is not None and before.at == finding.at and _names_place(bench, before):
         return _ITS.sub(lambda m: f"its {m[1].rstrip()}", clause).replace("{it}", "it")
     return clause.replace("{it}", _the(bench, finding.at))
@@ -87,12 +89,6 @@ def _alike(finding: Finding, before: Finding) -> bool:
 def _names_place(bench: Bench, finding: Finding) -> bool:
     told = bench.library.questions[finding.question].told.get(finding.value, "")
     return finding.at != AEROPLANE and "{it}" in told
-
-
-def _plain(bench: Bench, finding: Finding) -> str:
-    question = bench.library.questions[finding.question]
-    where = "" if finding.at == AEROPLANE else f", {bench.places.label(finding.at)}"
-    return f"{question.title}{where}: {answer_words(question.classes, finding)}"
 
 
 def _the(bench: Bench, place: str) -> str:

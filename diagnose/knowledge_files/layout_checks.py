@@ -26,9 +26,11 @@ def owners(read: Iterable[PartFields], parts: Mapping[str, Part], gather: Gather
     """Note parts that hang on nothing, on a part that does not exist, or on the wrong kind."""
     for one in read:
         part, kinds = one.part, OWNERS.get(one.part.kind)
+        # what serves all engines is of the aeroplane
+        spare = (AEROPLANE,) if part.kind in OWNER_OPTIONAL else ()
         if one.of and one.of not in parts:
             gather.unknown(one.of, "part of this layout", parts)
-        elif one.of and kinds and parts[one.of].kind not in (*kinds, *_spare(part.kind)):
+        elif one.of and kinds and parts[one.of].kind not in (*kinds, *spare):
             text = f"{a(part.kind)} is of {_or(kinds)}; '{one.of}' is {a(parts[one.of].kind)}"
             gather.add(one.of.origin, text)
         elif not one.of and kinds and part.kind not in OWNER_OPTIONAL:
@@ -41,11 +43,6 @@ def owners(read: Iterable[PartFields], parts: Mapping[str, Part], gather: Gather
             tanks = [p.id for p in parts.values() if p.kind in TANKS]
             if name is not None and name not in tanks:
                 gather.unknown(name, "tank of this layout", tanks)
-
-
-def _spare(kind: str) -> tuple[str, ...]:
-    """Return further owners a kind may have: what serves all engines is of the aeroplane."""
-    return (AEROPLANE,) if kind in OWNER_OPTIONAL else ()
 
 
 def vents(parts: Mapping[str, Part], gather: Gather) -> None:

@@ -131,7 +131,12 @@ def looked(attempt: Attempt, before: Moment, event: Event, total: float) -> Look
     action = action_of(attempt, event)
     own = option_of(outlook, action)
     tool = attempt.diagnosis.plan(step, situation, deadline=float("inf")).action
-    again = _again(before.state, action)
+    if action.is_check:
+        again, gate = (action.check, action.at) in before.state.done, False
+    else:
+        reading = action.readings[0]
+        again = reading.key in before.state.asked
+        gate = bool(bench.library.questions[reading.question].gate)
     best = best_of(found if again else [own, *found])
     most = best.bits if best else 0.0
     bits = 0.0 if again else own.bits
@@ -153,7 +158,7 @@ def looked(attempt: Attempt, before: Moment, event: Event, total: float) -> Look
         tool,
         0.0 if again else half_split(outlook, own),
         again,
-        _is_gate(attempt, action),
+        gate,
     )
 
 
@@ -176,17 +181,6 @@ def action_of(attempt: Attempt, event: Event) -> Action:
         if reading.key == key:
             return Action((reading,))
     raise KeyError(key)  # names are held against the knowledge when the exercise is taken up
-
-
-def _again(before: Progress, action: Action) -> bool:
-    if action.is_check:
-        return (action.check, action.at) in before.done
-    return action.readings[0].key in before.asked
-
-
-def _is_gate(attempt: Attempt, action: Action) -> bool:
-    questions = attempt.bench.library.questions
-    return not action.is_check and bool(questions[action.readings[0].question].gate)
 
 
 def answer_of(attempt: Attempt, event: Event) -> str:

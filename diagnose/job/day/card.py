@@ -18,7 +18,7 @@ from diagnose.job.epochs import complaints
 from diagnose.job.job import Job
 from diagnose.job.keeping import disturbed
 from diagnose.knowledge_files import limit_of
-from diagnose.model import AEROPLANE, Question, RunState
+from diagnose.model import AEROPLANE, RunState
 from diagnose.planner import Reading
 from diagnose.planner.occasion import worth_in_one_run
 
@@ -251,16 +251,13 @@ def _look_first(
     about = [*dict.fromkeys(r.place for r in wanted), AEROPLANE]
     found: dict[str, list[tuple[int, Reading]]] = {}
     for r in bench.planner.catalogue.readings:
+        question = bench.library.questions[r.question]
+        after = r.run_state is not None and r.run_state.stage == "after-shut-down"
         near = [k for k, at in enumerate(about) if at in (r.place, *bench.places.owners(r.place))]
-        if near and r.key not in asked and _cools(bench.library.questions[r.question], r.run_state):
+        if near and r.key not in asked and (after or question.perishable == "cooling"):
             found.setdefault(r.question, []).append((near[0], r))
     best = [min(each, key=lambda x: x[0])[1] for each in found.values()]
     return tuple(best[:LOOK_FIRST])
-
-
-def _cools(question: Question, state: RunState | None) -> bool:
-    after = state is not None and state.stage == "after-shut-down"
-    return after or question.perishable == "cooling"
 
 
 def short_label(bench: Bench, place: str) -> str:

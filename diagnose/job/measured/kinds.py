@@ -8,10 +8,9 @@ from typing import Final
 
 from diagnose.errors import UsageError
 from diagnose.fuel.properties import DENSITY_15C
-from diagnose.job.diagnosis import Bench
 from diagnose.job.measured.work import Chances, Found, Work, in_words, judged, ordered, tail
 from diagnose.knowledge_files.cutting import card_of, chances
-from diagnose.model import RunState, State
+from diagnose.model import State
 from diagnose.units import GRAVITY, show
 
 SETTLE: Final = 15 * 60 / 0.3048
@@ -24,7 +23,12 @@ GAS_FREE: Final = 0.0
 
 
 def _master_gauge(w: Work) -> str:
-    state = _state(w.bench, w.w["state"])
+    states = {s.id: s for s in w.bench.layout.run_states}
+    state = states.get(w.w["state"])
+    if state is None:
+        raise UsageError(
+            f"'{w.w['state']}' is not a run state here; there are {', '.join(states)}."
+        )
     reads, most = w.f["reads"], w.f["range"]
     if reads > most:
         raise UsageError(f"it reads {w.typed['reads']}, beyond its range of {w.typed['range']}.")
@@ -49,7 +53,8 @@ def _master_gauge(w: Work) -> str:
 def _cockpit(w: Work, true: float, sigma: float) -> None:
     """Hold the cockpit gauge against the master, where both its reading and its error are given."""
     gauges = w.bench.places.instrument_for("pressure-gauge", w.place)
-    if "cockpit" not in w.f or len(gauges) != 1 or "compare-master-gauge" not in _checks(w):
+    check = w.bench.library.checks.get("compare-master-gauge")
+    if "cockpit" not in w.f or len(gauges) != 1 or check is None:
         return
     unit = w.unit("cockpit")
     # what its own card tells is known; only what is off beyond it speaks of a fault
@@ -66,11 +71,9 @@ def _cockpit(w: Work, true: float, sigma: float) -> None:
     high = tail(off - band, sigma)
     shares = {"agrees": 1.0 - low - high, "reads-low": low, "reads-high": high}
     got = ordered(shares)
-    results = w.bench.library.checks["compare-master-gauge"].results
-    told = ", ".join(f"{results[c]} {p:.0%}" if len(got) > 1 else results[c] for c, p in got)
-    w.lines.append(f"{said}: {told}")
+    w.lines.append(f"{said}: {in_words(check.results, got)}")
     typed = f"{w.typed['cockpit']} in the cockpit, {show(true, unit)} by {w.w['kit']}"
-    w.found.append(Found("compare-master-gauge", gauges[0], State(), got, None, typed, check=True))
+    w.found.append(Found(check.id, gauges[0], State(), got, None, typed, check=True))
 
 
 def _timed_delivery(w: Work) -> str:
@@ -164,7 +167,7 @@ def _ammeter(w: Work) -> str:
         shares = {"low": low, "normal": 1.0 - low - high, "high": high}
         got = ordered(shares)
     label = w.bench.places.label(other)
-    said = f"{ratio:.2f} of the current of {label}: {in_words(q, got)}"
+    said = f"{ratio:.2f} of the current of {label}: {in_words(q.classes, got)}"
     w.lines.append(f"{said} (the same from {ALIKE[0]:g} to {ALIKE[1]:g}: common practice)")
     state = next((s for s in w.bench.layout.run_states if s.settings.get("booster") == "on"
                   and s.stage == "static"), None)  # fmt: skip
@@ -191,17 +194,6 @@ def _insulation(w: Work) -> str:
     said = f"{w.typed['reads']} at {w.typed['test-voltage']}, {w.w['between']}"
     w.lines.append(f"measured gas-free by {w.w['gas-free-by']} on {w.w['gas-free-on']}")
     return judged(w, said, w.f["reads"], w.sigma("error"), w.f.get("least"), "least", most=False)
-
-
-def _state(bench: Bench, name: str) -> RunState:
-    states = {s.id: s for s in bench.layout.run_states}
-    if name not in states:
-        raise UsageError(f"'{name}' is not a run state here; there are {', '.join(states)}.")
-    return states[name]
-
-
-def _checks(w: Work) -> Mapping[str, object]:
-    return w.bench.library.checks
 
 
 WORK: Mapping[str, Callable[[Work], str]] = {

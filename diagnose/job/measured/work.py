@@ -16,7 +16,7 @@ from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.measured.fields import Filled
 from diagnose.knowledge_files.cutting import LEAST_CHANCE, NO_FIGURE, chances, limit_of
-from diagnose.model import Question, State
+from diagnose.model import State
 from diagnose.units import unit_of
 
 Chances = tuple[tuple[str, float], ...]
@@ -71,16 +71,16 @@ class Work:
             return f"{shown}, {NO_FIGURE}"
         limit = limit_of(q, self.bench.layout)
         assert limit is not None  # or nothing had told the classes apart
-        said = in_words(q, got)
+        said = in_words(q.classes, got)
         self.lines.append(f"{shown}: {said}, against {limit.shown} ({limit.reference})")
         return f"{shown}: {said}"
 
 
-def in_words(question: Question, got: Chances) -> str:
-    """Return classes with their chances in words: 'in the band', or 'below the band 70 %, ...'."""
+def in_words(labels: Mapping[str, str], got: Chances) -> str:
+    """Return answers with their chances in words: 'in the band', or 'below the band 70 %, ...'."""
     if len(got) == 1:
-        return question.classes[got[0][0]]
-    return ", ".join(f"{question.classes[c]} {p:.0%}" for c, p in got)
+        return labels[got[0][0]]
+    return ", ".join(f"{labels[c]} {p:.0%}" for c, p in got)
 
 
 def judged(

@@ -64,20 +64,15 @@ def _aeroplane(fields: Fields) -> dict[Text, Text]:
     stated = fields.mapping("aeroplane")
     for key in AEROPLANE_STATE:
         if key not in stated:
-            fields.gather.add(
-                table.origin,
-                f"'aeroplane' does not state '{key}'; every check states {_list(AEROPLANE_STATE)}",
-                "state",
-            )
+            every = f"{', '.join(AEROPLANE_STATE[:-1])} and {AEROPLANE_STATE[-1]}"
+            text = f"'aeroplane' does not state '{key}'; every check states {every}"
+            fields.gather.add(table.origin, text, "state")
     for key in stated:
         if key not in AEROPLANE_STATE:
             what = "condition of the aeroplane"
             fields.gather.unknown(key, what, AEROPLANE_STATE)
     return stated
 
-
-def _list(words: tuple[str, ...]) -> str:
-    return ", ".join(words[:-1]) + f" and {words[-1]}"
 
 
 def hazard(node: Node, gather: Gather, stem: str) -> Hazard:
