@@ -9,7 +9,7 @@ from diagnose.job.wording import EVIDENCE_WORDS
 from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.paper.words import UNREVIEWED
 from diagnose.report import day, findings, safety, work
-from diagnose.report.entries import STATUS, WHEN, Entries
+from diagnose.report.entries import WHEN, Entries, section
 from diagnose.report.own import own_file
 from diagnose.report.plain import Report, Row, Section, utc
 from diagnose.report.still import still_to_do
@@ -179,11 +179,7 @@ def _limits(job: Job) -> Section:
 
 
 def _log(entries: Entries) -> Section:
-    columns = (
-        *WHEN,
-        ("event", "Kind"),
-        ("what", "What it says"),
-        STATUS,
-    )
+    rows = ({**entries.base(e), "what": entries.words(e)} for e in entries.events)
+    columns = (("event", "Kind"), ("what", "What it says"))
     note = "The log only grows: a correction is an entry of its own."
-    return Section("log", "All entries in order", columns, entries.log_rows(), note)
+    return section("log", "All entries in order", columns, rows, note)

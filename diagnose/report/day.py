@@ -7,7 +7,7 @@ from dataclasses import replace
 from diagnose.job.keeping.disturbed import told_by
 from diagnose.job.keeping.events import JobState
 from diagnose.model import DISTURBED
-from diagnose.report.entries import STATUS, WHEN, Entries, taken_words
+from diagnose.report.entries import STATUS, Entries, section, taken_words
 from diagnose.report.plain import Row, Section
 
 
@@ -53,20 +53,8 @@ def disturbed(entries: Entries, state: JobState) -> Section:
 
 def followed(entries: Entries) -> Section:
     """Return leak checks, follow-ups of the part found, and watched flights."""
-    return _plain(
-        entries,
-        "followed",
-        "After the part was found",
-        (
-            "restored",
-            "inspected",
-            "leak-checked",
-            "followed-up",
-            "watch-set",
-            "not-reproduced",
-            "flown",
-        ),
-    )
+    kinds = ("restored", "inspected", "leak-checked", "followed-up", "watch-set", "not-reproduced")
+    return _plain(entries, "followed", "After the part was found", (*kinds, "flown"))
 
 
 def handed_over(entries: Entries) -> Section:
@@ -82,11 +70,10 @@ def handed_over(entries: Entries) -> Section:
 
 
 def _plain(entries: Entries, name: str, title: str, kinds: tuple[str, ...]) -> Section:
-    rows = tuple(
+    rows = (
         entries.base(e)
         | {"kind": e["event"].replace("-", " "), "what": entries.words(e)}
         | {k: e[k] for k in ("item", "by") if e.get(k)}
         for e in entries.of(*kinds)
     )
-    columns = (*WHEN, ("kind", "Step"), ("what", "What"), STATUS)
-    return Section(name, title, columns, rows)
+    return section(name, title, (("kind", "Step"), ("what", "What")), rows)

@@ -6,7 +6,7 @@ Nothing is left out: an entry that was changed, withdrawn or taken back stays an
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from diagnose.job.day.closeout import FOLLOW_UPS
 from diagnose.job.diagnosis import Bench
@@ -15,12 +15,29 @@ from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
 from diagnose.job.wording import answer_words, finding_line, place_words
 from diagnose.model import DISTURBED, Finding
-from diagnose.report.plain import Row, utc
+from diagnose.report.plain import Columns, Row, Section, utc
 
 WHEN = (("n", "Entry"), ("time", "Time"))
 """First columns of what is told entry by entry: its number, and when it was made."""
 STATUS = ("status", "State of the entry")
 """Last column: what became of it."""
+
+_VERBATIM = {
+    "opened": "reported",
+    "acknowledged": "hazard",
+    "confirmed": "item",
+    "finished": "outcome",
+    "stopped": "reason",
+    "note": "text",
+}
+"""Kind of event -> what of it is given as it was typed or shown."""
+
+
+def section(
+    id: str, title: str, columns: Columns, rows: Iterable[Row], note: str = "", none: str = "none"
+) -> Section:
+    """Return a section told entry by entry, number and time first, what became of it last."""
+    return Section(id, title, (*WHEN, *columns, STATUS), tuple(rows), note, none)
 
 
 class Entries:
@@ -131,63 +148,94 @@ class Entries:
 
     # ------------------------------------------------------------------ the whole log
 
-    def log_rows(self) -> tuple[Row, ...]:
-        """Return every event in order, in words."""
-        return tuple({**self.base(e), "what": self.words(e)} for e in self.events)
-
     def words(self, e: Event) -> str:
         """Return what one event says; a kind this edition does not know is given as it stands."""
-        kind = e["event"]
-        if kind in ("answered", "checked", "changed"):
-            instead = f"instead of entry {e['of']}: " if kind == "changed" else ""
-            return instead + self.finding(finding_of(e["finding"]))
-        if kind == "not-checked":
-            return self.reading(e["reading"]) if e.get("reading") else self._check_at(e)
-        if kind in ("work", "part-found", "rectified"):
-            what = self.cause(e["cause"]) if kind != "work" else e["what"]
-            return f"{what}, {self.place(e['place'])}"
-        if kind == "intervened":
-            at = f", {self.place(e['place'])}" if e.get("place") else ""
-            return f"{e.get('what') or 'evidence lost by ' + e['lost']}{at}"
-        if kind == "at-hand":
-            tools = "all tools" if e["tools"] is None else ", ".join(e["tools"]) or "no tools"
-            run = "an engine may be run" if e["may_run"] else "no engine may be run"
-            around = [
-                "no ground power" if e.get("ground_power") == "no" else "",
-                "in the hangar" if e.get("indoors") else "",
-                f"wind {e['wind']}" if e.get("wind") else "",
-            ]
-            return "; ".join(filter(None, (f"people: {e['hands']}", tools, run, *around)))
-        if kind == "stepped-back":
-            return f"takes back entry {e['of']} ({e.get('what', '')})"
-        if kind == "withdrawn":
-            return f"withdraws entry {e['of']}"
-        if kind == "ranked":
-            first = e["ranking"][0] if e["ranking"] else {}
-            return f"first: {self.cause(first.get('cause'))}" if first else "nothing ranked"
-        if kind == "alike-shown":
-            return "; ".join(f"{case}: {found}" for case, found, _ in e["lines"])
-        if kind == "run":
-            return self._run(e)
-        if kind == "first-page":
-            begun = {3: "the report", 2: "work before it", 1: "what was there, what is at hand"}
-            return f"begun: {begun.get(e['left'], '')}" if e["left"] else "gone through"
-        if kind == "verified":
-            return "trouble gone" if e["gone"] else "trouble still there"
-        if kind in _SAID:
-            return _SAID[kind](self, e)
-        simple = {
-            "opened": "reported",
-            "acknowledged": "hazard",
-            "confirmed": "item",
-            "finished": "outcome",
-            "stopped": "reason",
-            "note": "text",
-        }
-        if kind in simple:
-            return str(e.get(simple[kind], ""))
+        kind, by = e["event"], e.get("by", "")
+        match kind:
+            case "answered" | "checked":
+                return self.finding(finding_of(e["finding"]))
+            case "changed":
+                return f"instead of entry {e['of']}: {self.finding(finding_of(e['finding']))}"
+            case "not-checked" if e.get("reading"):
+                return self.reading(e["reading"])
+            case "not-checked":
+                check, at = e["check"]
+                return f"{self.check(check)}, {self.place(at)}"
+            case "work":
+                return f"{e['what']}, {self.place(e['place'])}"
+            case "part-found" | "rectified":
+                return f"{self.cause(e['cause'])}, {self.place(e['place'])}"
+            case "intervened":
+                at = f", {self.place(e['place'])}" if e.get("place") else ""
+                return f"{e.get('what') or 'evidence lost by ' + e['lost']}{at}"
+            case "at-hand":
+                return self._at_hand(e)
+            case "run":
+                return self._run(e)
+            case "verified":
+                return "trouble gone" if e["gone"] else "trouble still there"
+            case "ranked":
+                first = next(iter(e["ranking"]), None)
+                return f"first: {self.cause(first['cause'])}" if first else "nothing ranked"
+            case "stepped-back":
+                return f"takes back entry {e['of']} ({e.get('what', '')})"
+            case "withdrawn":
+                return f"withdraws entry {e['of']}"
+            case "alike-shown":
+                return "; ".join(f"{case}: {found}" for case, found, _ in e["lines"])
+            case "first-page":
+                begun = {3: "the report", 2: "work before it", 1: "what was there, what is at hand"}
+                return f"begun: {begun.get(e['left'], '')}" if e["left"] else "gone through"
+            case "aeroplane-file":
+                return f"of {e['registration']} as it was, edition {e['edition']}"
+            case "disturbed":
+                return "; ".join(self.disturbed(d.id) for d in told_by(e))
+            case "restored" | "inspected":
+                return f"{self.disturbed(e['item'])} ({by})"
+            case "leak-checked":
+                return f"{'dry' if e['dry'] else 'NOT DRY'} ({by})"
+            case "followed-up":
+                return f"{self.follow_up(e['item'])}: {e['text']} ({by})"
+            case "complaint":
+                return f"{self.place(e['place'])}: {e['text']}"
+            case "complaint-placed":
+                return f"complaint {e['of']} is of {self.place(e['place'])}"
+            case "split-off":
+                return f"complaint {e['complaint']} goes to job {e['job']} ({by})"
+            case "merged":
+                return f"job {e['job']} is worked here ({by})"
+            case "tested":
+                late = " (KIT OUT OF DATE)" if e["out_of_date"] else ""
+                return f"{e['test'].replace('-', ' ')}, {self.place(e['place'])}: {e['says']}{late}"
+            case "not-reproduced":
+                watched = f"watched for {e['flights']} flights"
+                return f"not reproduced under: {e['condition']}; {watched}"
+            case "watch-set":
+                return f"flights to watch: {e['flights']}"
+            case "flown":
+                said = "trouble not seen" if e["clear"] else "TROUBLE SEEN AGAIN"
+                return f"{said} ({by}) {e.get('text', '')}".strip()
+            case "card":
+                return f"run card printed, {len(e['lines'])} lines to read"
+            case "handed-over":
+                return f"{len(e['lines'])} lines by {by}"
+            case "taken-over":
+                return f"{self.handed(e)}: {taken_words(e)}"
+            case _ if kind in _VERBATIM:
+                return str(e.get(_VERBATIM[kind], ""))
         carried = {k: v for k, v in e.items() if k not in ("n", "at", "event")}
         return json.dumps(carried, ensure_ascii=False) if carried else ""
+
+    def _at_hand(self, e: Event) -> str:
+        said = (
+            f"people: {e['hands']}",
+            "all tools" if e["tools"] is None else ", ".join(e["tools"]) or "no tools",
+            "an engine may be run" if e["may_run"] else "no engine may be run",
+            "no ground power" if e.get("ground_power") == "no" else "",
+            "in the hangar" if e.get("indoors") else "",
+            f"wind {e['wind']}" if e.get("wind") else "",
+        )
+        return "; ".join(filter(None, said))
 
     def _run(self, e: Event) -> str:
         """Return what was read in an engine run, each question once for each run state."""
@@ -207,10 +255,6 @@ class Entries:
             else ""
         )
         return ("; ".join(said) or "for a check, or to verify the repair") + by
-
-    def _check_at(self, e: Event) -> str:
-        check, at = e["check"]
-        return f"{self.check(check)}, {self.place(at)}"
 
     def follow_up(self, key: str) -> str:
         """Return what a follow-up asks, in words, by its key: 'ITEM CAUSE@PART'."""
@@ -234,47 +278,7 @@ class Entries:
         return item
 
 
-def _card(entries: Entries, e: Event) -> str:
-    return f"run card printed, {len(e['lines'])} lines to read"
-
-
-def _took(entries: Entries, e: Event) -> str:
-    return f"{entries.handed(e)}: {taken_words(e)}"
-
-
 def taken_words(e: Event) -> str:
     """Return what was said of a line that was taken over, and by whom."""
     said = "agreed" if e["agreed"] else f"NOT AS HANDED OVER: {e.get('text', '')}"
     return f"{said} ({e['by']})"
-
-
-def _flight(entries: Entries, e: Event) -> str:
-    said = "trouble not seen" if e["clear"] else "TROUBLE SEEN AGAIN"
-    return f"{said} ({e['by']}) {e.get('text', '')}".strip()
-
-
-_SAID: Mapping[str, Callable[[Entries, Event], str]] = {
-    "aeroplane-file": lambda s, e: f"of {e['registration']} as it was, edition {e['edition']}",
-    "disturbed": lambda s, e: "; ".join(s.disturbed(d.id) for d in told_by(e)),
-    "restored": lambda s, e: f"{s.disturbed(e['item'])} ({e['by']})",
-    "inspected": lambda s, e: f"{s.disturbed(e['item'])} ({e['by']})",
-    "leak-checked": lambda s, e: f"{'dry' if e['dry'] else 'NOT DRY'} ({e['by']})",
-    "followed-up": lambda s, e: f"{s.follow_up(e['item'])}: {e['text']} ({e['by']})",
-    "complaint": lambda s, e: f"{s.place(e['place'])}: {e['text']}",
-    "complaint-placed": lambda s, e: f"complaint {e['of']} is of {s.place(e['place'])}",
-    "split-off": lambda s, e: f"complaint {e['complaint']} goes to job {e['job']} ({e['by']})",
-    "merged": lambda s, e: f"job {e['job']} is worked here ({e['by']})",
-    "tested": lambda s, e: (
-        f"{e['test'].replace('-', ' ')}, {s.place(e['place'])}: {e['says']}"
-        + (" (KIT OUT OF DATE)" if e["out_of_date"] else "")
-    ),
-    "not-reproduced": lambda s, e: (
-        f"not reproduced under: {e['condition']}; watched for {e['flights']} flights"
-    ),
-    "watch-set": lambda s, e: f"flights to watch: {e['flights']}",
-    "flown": _flight,
-    "card": _card,
-    "handed-over": lambda s, e: f"{len(e['lines'])} lines by {e['by']}",
-    "taken-over": _took,
-}
-"""What the events of the day around a run say."""

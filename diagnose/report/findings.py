@@ -12,7 +12,7 @@ from diagnose.job.ranking import conflicts, misfits, symptom_rows
 from diagnose.job.wording import answer_words, state_words, unclassed
 from diagnose.knowledge_files import limit_of
 from diagnose.model import Finding
-from diagnose.report.entries import STATUS, WHEN, Entries
+from diagnose.report.entries import Entries, section
 from diagnose.report.plain import Row, Section
 from diagnose.units import SI_UNIT, show
 
@@ -36,7 +36,6 @@ def answers(entries: Entries) -> Section:
             continue  # a corrected check stands with the checks
         rows.append(_answer(entries, e))
     columns = (
-        *WHEN,
         ("what", "What"),
         ("place", "Where"),
         ("answer", "Answer"),
@@ -44,15 +43,9 @@ def answers(entries: Entries) -> Section:
         ("conditions", "Run state and conditions"),
         ("known_by", "How known"),
         ("note", "Note"),
-        STATUS,
     )
-    return Section(
-        "findings",
-        "What was found",
-        columns,
-        tuple(rows),
-        "Nothing is struck out: an entry changed, withdrawn or taken back stays and says so.",
-    )
+    note = "Nothing is struck out: an entry changed, withdrawn or taken back stays and says so."
+    return section("findings", "What was found", columns, rows, note)
 
 
 def _answer(entries: Entries, e: Event) -> Row:
@@ -147,42 +140,9 @@ def checks(entries: Entries) -> Section:
     """Return every check with its result, as found and as left."""
     rows = []
     for e in entries.of("checked", "changed", "not-checked"):
-        row = entries.base(e)
-        if e["event"] == "not-checked":
-            if not e.get("check"):
-                continue
-            check, at = e["check"]
-            row |= {"answer": "not checked"}
-        else:
-            f = finding_of(e["finding"])
-            if not f.check:
-                continue
-            check, at = f.question, f.at
-            known = entries.bench.library.checks.get(check)
-            row |= {
-                "finding": e["finding"],
-                "result": f.value,
-                "one_of": list(f.one_of),
-                "answer": answer_words(known.results if known else {}, f),
-                "known_by": f.known_by,
-                "as_found": e.get("as_found", ""),
-                "as_left": e.get("as_left", ""),
-                "disturbs": [d.what for d in told_by(e)],
-                "destroys": list(e.get("destroys", ())),
-                "access": e.get("access", ""),
-            }
-            if "of" in e:
-                row["of"] = e["of"]
-        row |= {
-            "check": check,
-            "what": entries.check(check),
-            "at": at,
-            "place": entries.place(at),
-            "close_out": _close_out(entries.bench, check),
-        }
-        rows.append(row)
+        if e.get("check") if e["event"] == "not-checked" else e["finding"]["check"]:
+            rows.append(_check(entries, e))
     columns = (
-        *WHEN,
         ("what", "Check"),
         ("place", "Where"),
         ("answer", "Result"),
@@ -192,14 +152,39 @@ def checks(entries: Entries) -> Section:
         ("disturbs", "Left open, moved or drained"),
         ("access", "Access opened"),
         ("close_out", "Close-out"),
-        STATUS,
     )
-    return Section("checks", "Checks", columns, tuple(rows))
+    return section("checks", "Checks", columns, rows)
 
 
-def _close_out(bench: Bench, check: str) -> str:
-    known = bench.library.checks.get(check)
-    return known.close_out if known else ""
+def _check(entries: Entries, e: Event) -> Row:
+    row = entries.base(e)
+    f = finding_of(e["finding"]) if "finding" in e else None
+    check, at = (f.question, f.at) if f else e["check"]
+    known = entries.bench.library.checks.get(check)
+    if f is None:
+        row["answer"] = "not checked"
+    else:
+        row |= {
+            "finding": e["finding"],
+            "result": f.value,
+            "one_of": list(f.one_of),
+            "answer": answer_words(known.results if known else {}, f),
+            "known_by": f.known_by,
+            "as_found": e.get("as_found", ""),
+            "as_left": e.get("as_left", ""),
+            "disturbs": [d.what for d in told_by(e)],
+            "destroys": list(e.get("destroys", ())),
+            "access": e.get("access", ""),
+        }
+        if "of" in e:
+            row["of"] = e["of"]
+    return row | {
+        "check": check,
+        "what": entries.check(check),
+        "at": at,
+        "place": entries.place(at),
+        "close_out": known.close_out if known else "",
+    }
 
 
 def rules(bench: Bench, state: JobState) -> Section:

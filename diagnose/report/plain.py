@@ -10,19 +10,17 @@ from diagnose.paper.words import page_labels, shown
 
 Row = Mapping[str, object]
 """One row: ids and labels side by side, numbers with their unit in the key."""
+Columns = tuple[tuple[str, str], ...]
+"""(key, heading) of what people see of a row; it may carry more, which JSON gives as well."""
 
 
 @dataclass(frozen=True)
 class Section:
-    """One table of the record.
-
-    columns: (key, heading) of what people see; rows may carry more, which JSON gives as well.
-    none: what is said when there are no rows.
-    """
+    """One table of the record; ``none``: what is said when there are no rows."""
 
     id: str
     title: str
-    columns: tuple[tuple[str, str], ...]
+    columns: Columns
     rows: tuple[Row, ...]
     note: str = ""
     none: str = "none"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from diagnose.job.gates import disturbed_at, still_open
 from diagnose.job.job import Job
 from diagnose.job.keeping.events import disturbs
-from diagnose.report.entries import STATUS, WHEN, Entries
+from diagnose.report.entries import WHEN, Entries, section
 from diagnose.report.plain import Row, Section
 
 NO_RUN = "no engine run"
@@ -28,14 +28,8 @@ def cautions(entries: Entries) -> Section:
                 "text": e.get("text") or (known.text if known else ""),
             }
         )
-    columns = (
-        *WHEN,
-        ("level", "Level"),
-        ("title", "Caution"),
-        ("text", "Text shown"),
-        STATUS,
-    )
-    return Section("cautions", "Cautions shown and acknowledged", columns, tuple(rows), "", NOBODY)
+    columns = (("level", "Level"), ("title", "Caution"), ("text", "Text shown"))
+    return section("cautions", "Cautions shown and acknowledged", columns, rows, "", NOBODY)
 
 
 def _counts(safe: bool, barred: bool, since: int) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from diagnose.job.job import Job
 from diagnose.job.keeping.log import Event
@@ -82,23 +82,16 @@ def _found(job: Job, entries: Entries) -> Iterator[str]:
     found = list(_standing(entries, "part-found"))
     for e in found:
         yield f"{entries.cause(e['cause'])}, {entries.place(e['place'])} ({e['n']})"
-    if not job.state.mended and all(_cause(e) in job.state.in_vain for e in found):
-        last = list(_standing(entries, "ranked"))[-1:]
+    in_vain = [CauseAt(e["cause"], e["place"]) in job.state.in_vain for e in found]
+    if not job.state.mended and all(in_vain):
+        ranked = [e["ranking"] for e in _standing(entries, "ranked")] or [[]]
+        left = [r for r in ranked[-1] if CauseAt(r["cause"], r["at"]) not in job.state.rectified]
         likely = "; ".join(
             f"{entries.cause(r['cause'])}, {entries.place(r['at'])} ({r['word']})"
-            for e in last
-            for r in [r for r in e["ranking"] if _cause_at(r) not in job.state.rectified][:MOST]
+            for r in left[:MOST]
         )
         none = "no other cause is confirmed" if found else "no cause is confirmed"
         yield none + (f"; stood first: {likely}" if likely else "")
-
-
-def _cause(e: Event) -> CauseAt:
-    return CauseAt(e["cause"], e["place"])
-
-
-def _cause_at(row: Mapping[str, str]) -> CauseAt:
-    return CauseAt(row["cause"], row["at"])
 
 
 def _done(entries: Entries) -> Iterator[str]:

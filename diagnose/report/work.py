@@ -5,14 +5,14 @@ from __future__ import annotations
 from diagnose.job.elsewhere import as_fitted
 from diagnose.job.keeping.log import Event
 from diagnose.model import CauseAt
-from diagnose.report.entries import STATUS, WHEN, Entries
+from diagnose.report.entries import WHEN, Entries, section
 from diagnose.report.plain import Section
 
 
 def before(entries: Entries) -> Section:
     """Return the work done since the last good run, and what of it was taken away again."""
     told = {e["n"] for e in entries.of("work")}
-    rows = tuple(
+    rows = (
         entries.base(e)
         | (
             {"what": e["what"], "at": e["place"], "place": entries.place(e["place"])}
@@ -22,13 +22,13 @@ def before(entries: Entries) -> Section:
         for e in entries.of("work", "withdrawn")
         if e.get("of", e["n"]) in told
     )
-    columns = (*WHEN, ("what", "Work"), ("place", "Where"), STATUS)
-    return Section("work", "Work since the last good run", columns, rows, "", "none told")
+    columns = (("what", "Work"), ("place", "Where"))
+    return section("work", "Work since the last good run", columns, rows, "", "none told")
 
 
 def at_hand(entries: Entries) -> Section:
     """Return the people and tools at hand and whether an engine may be run."""
-    rows = tuple(
+    rows = (
         entries.base(e)
         | {
             "tools": "all" if e["tools"] is None else list(e["tools"]) or "none",
@@ -41,21 +41,19 @@ def at_hand(entries: Entries) -> Section:
         for e in entries.of("at-hand")
     )
     columns = (
-        *WHEN,
         ("tools", "Tools"),
         ("hands", "People"),
         ("may_run", "Engine may be run"),
         ("ground_power", "Ground power"),
         ("where", "Where"),
         ("wind", "Wind"),
-        STATUS,
     )
-    return Section("at_hand", "At hand", columns, rows, "", "not stated")
+    return section("at_hand", "At hand", columns, rows, "", "not stated")
 
 
 def past(entries: Entries) -> Section:
     """Return the finished cases that were looked at for comparison, as shown then."""
-    rows = tuple(
+    rows = (
         entries.base(e) | {"case": case, "found": found, "compared": compared}
         for e in entries.of("alike-shown")
         for case, found, compared in e["lines"]
@@ -67,25 +65,22 @@ def past(entries: Entries) -> Section:
         ("compared", "Held against this job"),
     )
     note = "Shown for comparison when asked for; the ranking takes no notice of them."
-    return Section("past_cases", "Finished cases looked at", columns, rows, note, "none")
+    return Section("past_cases", "Finished cases looked at", columns, tuple(rows), note)
 
 
 def rectification(entries: Entries) -> Section:
     """Return what was found, done, run and verified, in order."""
     kinds = ("part-found", "rectified", "intervened", "run", "verified")
-    rows = tuple(entries.base(e) | _done(entries, e) for e in entries.of(*kinds))
+    rows = (entries.base(e) | _done(entries, e) for e in entries.of(*kinds))
     columns = (
-        *WHEN,
         ("kind", "Step"),
         ("what", "What"),
         ("place", "Where"),
         ("off", "Part off"),
         ("on", "Part on"),
-        STATUS,
     )
-    return Section(
-        "rectification", "Part found, rectification, runs and verification", columns, rows
-    )
+    title = "Part found, rectification, runs and verification"
+    return section("rectification", title, columns, rows)
 
 
 def _done(entries: Entries, e: Event) -> dict[str, object]:
@@ -134,16 +129,15 @@ def _to_verify(entries: Entries, verified: Event) -> str:
 
 def closing(entries: Entries) -> Section:
     """Return how the job was begun, paused, taken up, stopped or finished."""
-    rows = tuple(
+    rows = (
         entries.base(e) | {"kind": e["event"], "what": entries.words(e)}
         for e in entries.of("paused", "resumed", "stopped", "finished")
     )
-    columns = (*WHEN, ("kind", "Step"), ("what", "What"), STATUS)
-    return Section("closing", "Pauses, stop and outcome", columns, rows, "", "the job is open")
+    columns = (("kind", "Step"), ("what", "What"))
+    return section("closing", "Pauses, stop and outcome", columns, rows, "", "the job is open")
 
 
 def notes(entries: Entries) -> Section:
     """Return the notes in the words they were typed."""
-    rows = tuple(entries.base(e) | {"what": e["text"]} for e in entries.of("note"))
-    columns = (*WHEN, ("what", "Note"), STATUS)
-    return Section("notes", "Notes", columns, rows)
+    rows = (entries.base(e) | {"what": e["text"]} for e in entries.of("note"))
+    return section("notes", "Notes", (("what", "Note"),), rows)
