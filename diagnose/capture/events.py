@@ -5,15 +5,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from diagnose.job.keeping.shapes import FINDING, LogKind, Shape, flag, list_of, number, text, texts
+from diagnose.job.keeping.shapes import (
+    FINDING,
+    LogKind,
+    Shape,
+    flag,
+    list_of,
+    number,
+    positive,
+    text,
+    texts,
+)
 
 KINDS: Final = ("interview", "blind")
 """A whole interview, or the frequency questions of another asked blind."""
 VERDICTS: Final = ("accepted", "sent-back", "refused")
-
-
-def _entry(value: object) -> bool:
-    return isinstance(value, int) and not isinstance(value, bool) and value >= 1
 
 
 def _figures(value: object) -> bool:
@@ -37,7 +43,7 @@ _NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "line": {"step": text, "ask": text, "text": text},
     "left-out": {"step": text, "ask": text, "why": text},
     "step-left-out": {"step": text},
-    "taken-back": {"of": _entry},
+    "taken-back": {"of": positive},
     "note": {"text": text},
     "paused": {},
     "resumed": {},
@@ -58,7 +64,7 @@ _OTHERS: Mapping[str, Shape] = {
     "figures": _figures,
     "about": texts,
     "licensed": flag,
-    "part": list_of(_entry, 2),
+    "part": list_of(positive, 2),
 }
 """What an event may carry besides; any other key carries text."""
 

@@ -35,17 +35,11 @@ LEAST_BEGUN = 3
 
 _OR = re.compile(r"\s+or\s+", re.IGNORECASE)
 
-_KNOWN = {
-    "m": "measured",
-    "r": "read",
-    "s": "seen",
-    "t": "told",
-    "a": "assumed",
-    "heard": "seen",
-    "smelt": "seen",
-    "smelled": "seen",
-    "felt": "seen",
+_KNOWN: Mapping[str, KnownBy] = {
+    **{known: known for known in KNOWN_BY},
+    **dict.fromkeys(("heard", "smelt", "smelled", "felt"), "seen"),
 }
+"""What is typed behind an answer -> how it is known."""
 
 
 @dataclass(frozen=True)
@@ -220,14 +214,9 @@ def _joined_by_or(text: str, choices: Mapping[str, str], one: Choose) -> list[st
 
 def split_known_by(text: str) -> tuple[str, KnownBy | None]:
     """Return (answer, how it is known) of '2 told' or '4.5 psi measured'."""
-    words = text.split()
-    if len(words) > 1:
-        last = words[-1].lower().strip("()")
-        full = _KNOWN.get(last, last)
-        for known in KNOWN_BY:
-            if full == known and len(last) > 1:
-                return " ".join(words[:-1]), known
-    return text.strip(), None
+    *answer, last = text.split() or [""]
+    known = _KNOWN.get(last.lower().strip("()")) if answer else None
+    return (" ".join(answer), known) if known else (text.strip(), None)
 
 
 def usually_known(question: Question) -> KnownBy:

@@ -198,11 +198,7 @@ def not_possible(
             c
             for c in likely
             if likely[c] > 0.02
-            and c.cause in bench.library.causes
-            and any(
-                k.check == name and at in bench.places.related(c.at, k.at, {})
-                for k in bench.library.causes[c.cause].checks
-            )
+            and any((k.check, part) == (name, at) for k, part in bench.settling(c))
         ]
         if settles:
             check = bench.library.checks[name]

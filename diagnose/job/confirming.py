@@ -68,15 +68,10 @@ def confirmed(bench: Bench, cause: CauseAt, findings: Iterable[Finding]) -> bool
 
     A result that only narrows the search ('the error stays with the tank') confirms nothing.
     """
-    known = bench.library.causes.get(cause.cause)
-    if known is None:
-        return False
-    checks = [f for f in findings if f.check]
+    shown = [f for f in findings if f.check]
     return any(
-        f.question == c.check
-        and f.surely(c.result)
-        and f.at in bench.places.related(cause.at, c.at, {})
-        for c in known.checks
+        (f.question, f.at) == (c.check, at) and f.surely(c.result)
+        for c, at in bench.settling(cause)
         if c.result not in bench.library.checks[c.check].narrows
-        for f in checks
+        for f in shown
     )

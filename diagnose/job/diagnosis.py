@@ -6,7 +6,7 @@ no files, no clock beyond the planner's deadline, no terminal.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -16,7 +16,7 @@ from diagnose.belief import Belief, BeliefNet, Held, Mixed, Posterior
 from diagnose.in_places import told_each
 from diagnose.in_time import read_in_time
 from diagnose.in_use import in_use, read_in_use
-from diagnose.model import CauseAt, Evidence, Finding, Layout, Library, Work
+from diagnose.model import CauseAt, CauseCheck, Evidence, Finding, Layout, Library, Work
 from diagnose.places import Places
 from diagnose.planner import Plan, Planner, Situation
 from diagnose.planner.actions import NOTHING_DONE, Catalogue, Reading
@@ -60,6 +60,13 @@ class Bench:
             predict, fit = (model.merge, model.fit) if model else (None, None)
             self._nets[known] = BeliefNet(self.library, self.places, predict, known, fit)
         return self._nets[known]
+
+    def settling(self, cause: CauseAt) -> Iterator[tuple[CauseCheck, str]]:
+        """Yield each check that the knowledge names for ``cause``, at each part it is made at."""
+        known = self.library.causes.get(cause.cause)
+        for row in known.checks if known else ():
+            for at in self.places.related(cause.at, row.at, {}):
+                yield row, at
 
     @cached_property
     def planner(self) -> Planner:

@@ -158,12 +158,11 @@ def _rows_by_finding(
         if e.cause == cause:
             out.setdefault(e.finding, []).append((e.row, said.get(e.row, "")))
     for i, f in enumerate(step.read):
-        known = bench.library.causes.get(cause.cause)
-        if f.check and known is not None:
-            for c in known.checks:
-                if c.check == f.question and f.at in bench.places.related(cause.at, c.at, {}):
-                    text = f"check {c.check} finds it as '{c.result}' {c.chance:.0%} of the time"
-                    out.setdefault(i, []).append((known.origin, text))
+        for c, at in bench.settling(cause) if f.check else ():
+            if (c.check, at) == (f.question, f.at):
+                text = f"check {c.check} finds it as '{c.result}' {c.chance:.0%} of the time"
+                origin = bench.library.causes[cause.cause].origin
+                out.setdefault(i, []).append((origin, text))
     return out
 
 

@@ -110,18 +110,7 @@ class Job:
         """Append events that only count together; on disk, all of them, when this returns."""
         events = self.log.append_group(entries)
         self.state = fold(self.log.events)
-        opened = self.state.opened
-        self.registry.note(
-            Entry(
-                self.name,
-                self.bench.layout.id,
-                str(opened.get("aeroplane", "")),
-                str(opened.get("reported", "")),
-                str(opened.get("at", "")),
-                self.state.phase,
-                self.state_edition(),
-            )
-        )
+        self.registry.note(Entry.of(self.name, self.state))
         return events
 
     def answer(self, finding: Finding, reading: Reading | None = None, note: str = "") -> Event:

@@ -11,6 +11,7 @@ from diagnose.job.keeping.shapes import (
     FINDING,
     LogKind,
     Shape,
+    chance,
     count,
     flag,
     list_of,
@@ -22,10 +23,6 @@ from diagnose.job.keeping.shapes import (
 
 def _minutes(value: object) -> bool:
     return number(value) and value >= 0  # type: ignore[operator] # a number by then
-
-
-def _chance(value: object) -> bool:
-    return number(value) and 0 <= value <= 1  # type: ignore[operator] # a number by then
 
 
 _COST: Mapping[str, Shape] = {"minutes": _minutes, "starts": count}
@@ -49,7 +46,7 @@ NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "hint": {"text": text},
     "cleared": {"place": text},
     "kept": {"place": text},
-    "named": {"cause": text, "place": text, "confidence": _chance, "right": text, **_COST},
+    "named": {"cause": text, "place": text, "confidence": chance, "right": text, **_COST},
     "shut-down": {},
     "paused": {},
     "resumed": {},
@@ -62,7 +59,7 @@ _OTHERS: Mapping[str, Shape] = {
     "destroys": list_of(text),
     "modes": count,
     "owed": list_of(text),
-    "chance": _chance,
+    "chance": chance,
 }
 """What an event may carry besides; any other key carries text."""
 

@@ -81,8 +81,7 @@ def doubts(table: Table, findings: Iterable[Finding], bench: Bench) -> tuple[Dou
 
 
 def _impossible(cell: Cell, bench: Bench) -> Doubt | None:
-    assert cell.answer is not None
-    value = cell.answer.number or 0.0
+    value = cell.number or 0.0
     question = bench.library.questions[cell.line.question]
     if value < 0:
         return _doubt("impossible", cell, bench, f"{cell.typed} is below nothing")
@@ -98,8 +97,7 @@ def _impossible(cell: Cell, bench: Bench) -> Doubt | None:
 
 def _unexpected(cell: Cell, table: Table, before: Before, bench: Bench) -> Doubt | None:
     """Return the doubt of a value far from all that is expected, or one slip away from it."""
-    assert cell.answer is not None
-    value = cell.answer.number
+    value = cell.number
     expected = _expected(cell, table, before, bench)
     if value is None or not expected or any(abs(value - e) <= OFF * e for e in expected):
         return None
@@ -141,11 +139,8 @@ def _expected(cell: Cell, table: Table, before: Before, bench: Bench) -> list[fl
     own = before.get(cell.key)
     if own is not None and own.number:
         out.append(own.number)
-    near = [
-        c.answer.number
-        for c in table.of_line(cell.line.number)
-        if c.place != cell.place and c.answer is not None and c.answer.number
-    ]
+    row = table.of_line(cell.line.number)
+    near = [c.number for c in row if c.place != cell.place and c.number]
     # two neighbours that agree say more than one
     if len(near) >= 2:
         out.append(median(near))
@@ -159,11 +154,9 @@ def _expected(cell: Cell, table: Table, before: Before, bench: Bench) -> list[fl
 
 def _in_its_unit(value: float, cell: Cell) -> str:
     """Return an SI value in the unit of ``cell``, for people."""
-    assert cell.answer is not None
-    assert cell.answer.number is not None
-    if not cell.figure:
+    if not cell.figure or cell.number is None:
         return f"{value:.3g} in SI"
-    return f"{value / (cell.answer.number / cell.figure):.3g} {cell.unit}"
+    return f"{value / (cell.number / cell.figure):.3g} {cell.unit}"
 
 
 def _other_unit(cell: Cell, expected: Sequence[float], bench: Bench) -> str:
@@ -180,10 +173,9 @@ def _other_unit(cell: Cell, expected: Sequence[float], bench: Bench) -> str:
 
 def _one_slip(cell: Cell) -> Iterator[tuple[str, float]]:
     """Yield (figure, SI value) one slip of the keys away from the one typed."""
-    assert cell.answer is not None
-    if not cell.figure or cell.answer.number is None:
+    if not cell.figure or cell.number is None:
         return
-    si = cell.answer.number / cell.figure
+    si = cell.number / cell.figure
     text = cell.typed.split()[0]
     tried = {text}
     whole = text.replace(".", "")
@@ -229,65 +221,48 @@ def _exchanged(table: Table, before: Before, bench: Bench) -> Iterator[Doubt]:
                 break
 
 
+Said = Cell | Finding
+"""What was read at one place: a class, and the figure behind it where there is one."""
+
+
 def _fits_crosswise(a: Cell, b: Cell, table: Table, before: Before) -> bool:
-    assert a.answer is not None
-    assert b.answer is not None
-    if a.answer.value == b.answer.value and _apart(a, b) < OFF:
+    if _alike(a, b):
         return False
     kept = crossed = 0.0
     for one, other in _comparisons(a, b, table, before):
-        if one[0] == other[0] and _far_apart(one[1], other[1]) < OFF:
-            continue  # alike elsewhere: says nothing of an exchange here
+        if _alike(one, other):
+            continue  # it says nothing of an exchange here
         kept += _distance(a, one) + _distance(b, other)
         crossed += _distance(a, other) + _distance(b, one)
     return kept >= 2 * OFF and crossed <= 0.4 * kept
 
 
-Said = tuple[str, float | None]
-"""A class, and the figure behind it where there is one."""
-
-
 def _comparisons(a: Cell, b: Cell, table: Table, before: Before) -> Iterator[tuple[Said, Said]]:
-    """Yield what both places read before, and in the other rows of the same question."""
+    """Yield what both places read before, or in the other rows of the same question."""
     if a.key in before and b.key in before:
-        one, other = before[a.key], before[b.key]
-        yield (one.value, one.number), (other.value, other.number)
+        yield before[a.key], before[b.key]
         return
     for (number, place), cell in table.cells.items():
         twin = table.cells.get((number, b.place))
-        if (
-            place == a.place
-            and number != a.line.number
-            and cell.line.question == a.line.question
-            and cell.answer is not None
-            and twin is not None
-            and twin.answer is not None
-        ):
-            yield (cell.answer.value, cell.answer.number), (twin.answer.value, twin.answer.number)
+        if place != a.place or number == a.line.number or cell.line.question != a.line.question:
+            continue
+        if cell.answer is not None and twin is not None and twin.answer is not None:
+            yield cell, twin
 
 
 def _distance(cell: Cell, said: Said) -> float:
     """Return how far a cell is from what was said: a share of it, or 1 for another class."""
-    assert cell.answer is not None
-    value, number = said
-    if number and cell.answer.number is not None:
-        return min(1.0, abs(cell.answer.number - number) / number)
-    return 0.0 if cell.answer.value == value else 1.0
+    if said.number and cell.number is not None:
+        return min(1.0, abs(cell.number - said.number) / said.number)
+    return 0.0 if cell.value == said.value else 1.0
 
 
-def _apart(a: Cell, b: Cell) -> float:
-    assert a.answer is not None
-    assert b.answer is not None
-    if a.answer.number is None or b.answer.number is None:
-        return 0.0 if a.answer.value == b.answer.value else 1.0
-    return _far_apart(a.answer.number, b.answer.number)
-
-
-def _far_apart(one: float | None, other: float | None) -> float:
-    """Return how far two figures are apart, as a share of the larger; 0 where one is missing."""
-    if one is None or other is None:
-        return 0.0
-    return abs(one - other) / max(abs(one), abs(other), 1e-9)
+def _alike(one: Said, other: Said) -> bool:
+    """Return whether two places read the same class, and figures that are near each other."""
+    if one.value != other.value or one.number is None or other.number is None:
+        return one.value == other.value
+    most = max(abs(one.number), abs(other.number), 1e-9)
+    return abs(one.number - other.number) / most < OFF
 
 
 def _lamp_against_gauge(table: Table, bench: Bench) -> Iterator[Doubt]:
@@ -322,8 +297,7 @@ def _lamp_against_gauge(table: Table, bench: Bench) -> Iterator[Doubt]:
 
 def _odd(cell: Cell, bench: Bench) -> bool:
     question = bench.library.questions[cell.line.question]
-    normal = normal_class(question, bench.library)
-    return cell.answer is not None and cell.answer.value != normal
+    return cell.value != normal_class(question, bench.library)
 
 
 # ------------------------------------------------------------------ what is known already

@@ -52,6 +52,16 @@ class Cell:
         """Return (card line, place)."""
         return self.line.number, self.place
 
+    @property
+    def value(self) -> str:
+        """Return the class read, '' for none."""
+        return self.answer.value if self.answer else ""
+
+    @property
+    def number(self) -> float | None:
+        """Return the figure read [SI], None for none."""
+        return self.answer.number if self.answer else None
+
 
 @dataclass(frozen=True)
 class Table:

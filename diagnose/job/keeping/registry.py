@@ -8,7 +8,7 @@ from dataclasses import astuple, dataclass
 from pathlib import Path
 
 from diagnose.errors import CaseError
-from diagnose.job.keeping.events import fold
+from diagnose.job.keeping.events import JobState, fold
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.log_folder import LogFolder
 
@@ -42,6 +42,15 @@ class Entry:
         """The beginning of the report on one line, marked where it is not the whole."""
         whole = " ".join(self.reported.split())
         return whole if len(whole) < 60 else whole[:57] + "..."
+
+    @classmethod
+    def of(cls, job: str, state: JobState) -> Entry:
+        """Return the line of ``job``, whose events add up to ``state``."""
+        layout, aeroplane, reported, at, edition = (
+            str(state.opened.get(key, ""))
+            for key in ("layout", "aeroplane", "reported", "at", "edition")
+        )
+        return cls(job, layout, aeroplane, reported, at, state.phase, edition)
 
 
 class Registry(LogFolder):
@@ -108,13 +117,4 @@ class Registry(LogFolder):
             events = JobLog(self.path(job)).events
         except CaseError as error:
             return Entry(job, "", "", str(error), "", UNREADABLE, "")
-        first = events[0] if events else {}
-        return Entry(
-            job,
-            str(first.get("layout", "")),
-            str(first.get("aeroplane", "")),
-            str(first.get("reported", "")),
-            str(first.get("at", "")),
-            fold(events).phase if events else EMPTY,
-            str(first.get("edition", "")),
-        )
+        return Entry.of(job, fold(events) if events else JobState(phase=EMPTY))

@@ -34,10 +34,20 @@ def count(value: object) -> bool:
     return isinstance(value, int) and not isinstance(value, bool) and 0 <= value < 10**9
 
 
+def positive(value: object) -> bool:
+    """Return whether this is a count from 1 on."""
+    return count(value) and value != 0
+
+
 def number(value: object) -> bool:
     """Return whether this is a finite number."""
     is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
     return is_number and math.isfinite(value)  # type: ignore[arg-type] # a number by the line above
+
+
+def chance(value: object) -> bool:
+    """Return whether this is a number from 0 to 1."""
+    return number(value) and 0 <= value <= 1  # type: ignore[operator] # a number by then
 
 
 def maybe(shape: Shape) -> Shape:
@@ -62,9 +72,9 @@ def _object(needs: Mapping[str, Shape], may: Mapping[str, Shape] | None = None) 
     )
 
 
-def _chance(value: object) -> bool:
+def _of_chance(value: object) -> bool:
     pair = isinstance(value, list) and len(value) == 2
-    return pair and text(value[0]) and number(value[1]) and 0 <= value[1] <= 1  # type: ignore[index] # a list by then
+    return pair and text(value[0]) and chance(value[1])  # type: ignore[index] # a list by then
 
 
 def texts(value: object) -> bool:
@@ -88,10 +98,10 @@ FINDING = _object(
         "epoch": count,
     },
     {
-        "tries": lambda value: count(value) and value != 0,
-        "seen": lambda value: count(value) and value != 0,
+        "tries": positive,
+        "seen": positive,
         "reached": flag,
-        "chances": list_of(_chance),
+        "chances": list_of(_of_chance),
         "one_of": list_of(text),
         "one_of_places": list_of(text),
     },
