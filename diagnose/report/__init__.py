@@ -11,10 +11,9 @@ from diagnose.job.job import Job
 from diagnose.report.build import build
 from diagnose.report.html import as_html
 from diagnose.report.markdown import as_markdown
-from diagnose.report.plain import Report, Section
+from diagnose.report.plain import Report, Section, as_json
 from diagnose.report.short import shorten
 from diagnose.report.text import as_text
-from diagnose.report.to_json import as_json
 
 __all__ = ["Report", "Section", "build", "check_form", "render", "shorten"]
 

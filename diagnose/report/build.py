@@ -8,7 +8,7 @@ from diagnose.job.job import Job
 from diagnose.job.wording import EVIDENCE_WORDS
 from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.paper.words import UNREVIEWED
-from diagnose.report import day, findings, safety, work
+from diagnose.report import findings, safety, work
 from diagnose.report.entries import WHEN, Entries, section
 from diagnose.report.own import own_file
 from diagnose.report.plain import Report, Row, Section, utc
@@ -63,8 +63,8 @@ def build(job: Job, now: datetime | None = None) -> Report:
             findings.answers(entries),
             findings.checks(entries),
             work.rectification(entries),
-            day.disturbed(entries, job.state),
-            day.followed(entries),
+            work.disturbed(entries, job.state),
+            work.followed(entries),
             work.closing(entries),
             work.notes(entries),
             safety.cautions(entries),
@@ -72,7 +72,7 @@ def build(job: Job, now: datetime | None = None) -> Report:
             _ranked(entries),
             concluded,
             own,
-            day.handed_over(entries),
+            work.handed_over(entries),
             work.at_hand(entries),
             work.past(entries),
             _limits(job),

@@ -1,7 +1,8 @@
-"""The record of a job as plain frozen data: what every form of it is printed from."""
+"""The record of a job as plain frozen data: what every form of it is printed from, and as JSON."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -65,3 +66,26 @@ def utc(at: object) -> str:
     if time.tzinfo is None:
         return f"{time:%Y-%m-%d %H:%M:%S} (zone not stated)"
     return f"{time.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC"
+
+
+SCHEMA_VERSION = 1
+
+
+def as_json(report: Report) -> str:
+    """Return the record as JSON: ``schema_version`` first, every row with all it carries."""
+    body = {
+        "schema_version": SCHEMA_VERSION,
+        "job": report.job,
+        "aeroplane": report.aeroplane,
+        "layout": report.layout,
+        "knowledge_edition": report.edition,
+        "knowledge_edition_in_use": report.edition_in_use,
+        "phase": report.phase,
+        "outcome": report.outcome,
+        "reported": report.reported,
+        "made_at_utc": report.made_at,
+        "warnings": list(report.warnings),
+        "labels": list(report.labels),
+        "sections": {s.id: [dict(r) for r in s.rows] for s in report.sections},
+    }
+    return json.dumps(body, ensure_ascii=False, indent=1)

@@ -26,10 +26,9 @@ from diagnose.job.keeping.log import Event
 from diagnose.model import CauseAt, Finding
 from diagnose.planner import Action, Reading, Situation
 from diagnose.planner.actions import evidence_lost
-from diagnose.training.prices import price_of
 from diagnose.training.progress import Progress, gate_id, progress
 from diagnose.training.simulated import Simulated
-from diagnose.training.situation import situation_of
+from diagnose.training.situation import price_of, situation_of
 from diagnose.training.worth import part_chances
 
 WORK = 60.0

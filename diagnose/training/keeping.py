@@ -1,12 +1,20 @@
-"""Opening an exercise, and taking one up again from its log."""
+"""Opening an exercise, and taking one up again from its log; its fault is kept covered.
+
+Covered is no secret: whoever wants to read it can, with this module.  It only keeps an eye that
+falls on the file from seeing the answer.
+"""
 
 from __future__ import annotations
 
+import binascii
 import secrets
+from base64 import b64decode, b64encode
 from collections.abc import Iterable, Mapping
+from hashlib import sha256
+from itertools import count
 from typing import Any
 
-from diagnose.errors import CaseError, Origin, Problem
+from diagnose.errors import CaseError, Origin, Problem, UsageError
 from diagnose.job.confirming import FOUND
 from diagnose.job.diagnosis import Bench
 from diagnose.job.keeping.finding_data import finding_of
@@ -17,7 +25,6 @@ from diagnose.training.attempt import Attempt
 from diagnose.training.drawing import Drawn, opening_of, sharing
 from diagnose.training.events import EXERCISE, Exercises
 from diagnose.training.progress import Progress, progress
-from diagnose.training.sealed import SALT, opened, sealed
 from diagnose.training.simulated import Hidden, Simulated
 
 
@@ -166,3 +173,35 @@ def _unknown(bench: Bench, event: Event) -> str:
     if place != AEROPLANE and place not in bench.layout.parts:
         return f"'{place}' is not a part of layout '{bench.layout.id}'"
     return ""
+
+
+SALT = 8
+"""Bytes of salt, so that the same fault never looks the same twice."""
+
+
+def sealed(text: str, salt: bytes) -> str:
+    """Return ``text`` covered, with its ``salt`` before it; plain letters and figures."""
+    return b64encode(salt + _covered(text.encode(), salt)).decode()
+
+
+def opened(cover: str) -> str:
+    """Return what ``sealed`` covered.
+
+    Raises:
+        UsageError: If it is not such a text.
+    """
+    try:
+        data = b64decode(cover.encode(), validate=True)
+        return _covered(data[SALT:], data[:SALT]).decode()
+    except (binascii.Error, UnicodeError):
+        raise UsageError("the hidden fault kept in the exercise cannot be read.") from None
+
+
+def _covered(data: bytes, salt: bytes) -> bytes:
+    """Add a key stream of SHA-256 (FIPS 180-4) over the salt, bit by bit; twice is nothing."""
+    stream = bytearray()
+    for k in count():
+        if len(stream) >= len(data):
+            break
+        stream += sha256(salt + k.to_bytes(4, "big")).digest()
+    return bytes(a ^ b for a, b in zip(data, stream, strict=False))

@@ -14,8 +14,8 @@ from diagnose.model import CauseAt
 from diagnose.planner import Action, Reading, Situation
 from diagnose.planner.outlook import Outlook, check_table, reading_table
 from diagnose.planner.worth import entropy_gain
-from diagnose.training.prices import price_of
 from diagnose.training.progress import Progress
+from diagnose.training.situation import price_of
 
 TEN_DECIBANS = 10.0
 """Odds divided by this are ten decibans lower (General Report on Tunny, 1945): ruled out."""

@@ -26,8 +26,7 @@ from capture.capture_kit import (
 )
 
 from diagnose.capture.asking import Ground
-from diagnose.capture.events import INTERVIEW
-from diagnose.capture.record import Interview, folder
+from diagnose.capture.record import INTERVIEW, Interview, folder
 from diagnose.capture.steps import next_ask
 from diagnose.cli.loading import bench_at, library_at
 from diagnose.job.keeping.log import JobLog

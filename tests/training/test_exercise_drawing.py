@@ -15,8 +15,7 @@ from diagnose.model import CauseAt
 from diagnose.signs import normal_class
 from diagnose.training.drawing import draw, report
 from diagnose.training.events import EXERCISE, Exercises
-from diagnose.training.keeping import begin, opening, row, take_up
-from diagnose.training.sealed import opened, sealed
+from diagnose.training.keeping import begin, opened, opening, row, sealed, take_up
 
 DAY = "2026-01-31"
 

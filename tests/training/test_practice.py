@@ -9,8 +9,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 from training.training_kit import SINGLE
 
-from diagnose.training.ladder import families_by_commonness, layout_for, layouts_by_family
-from diagnose.training.practice import LADDER, LAST, Done, due, habits, suggested
+from diagnose.training.practice import (
+    LADDER,
+    LAST,
+    Done,
+    due,
+    families_by_commonness,
+    habits,
+    layout_for,
+    layouts_by_family,
+    suggested,
+)
 
 DAY = date(2026, 1, 1)
 
