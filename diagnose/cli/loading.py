@@ -18,7 +18,7 @@ from diagnose.knowledge_files import (
     load_library,
     read_layout,
 )
-from diagnose.knowledge_files.fields import Text
+from diagnose.knowledge_files.gather import Text
 from diagnose.model import EVIDENCE
 from diagnose.places import Places
 

@@ -74,7 +74,6 @@ def _aeroplane(fields: Fields) -> dict[Text, Text]:
     return stated
 
 
-
 def hazard(node: Node, gather: Gather, stem: str) -> Hazard:
     """Read a hazard: warning where people, caution where things can be hurt."""
     fields = Fields(node, gather, "hazard")
