@@ -69,8 +69,8 @@ def started(bench: Bench, findings: Iterable[Finding], epoch: int) -> frozenset[
 
 def _tells_of_a_run(bench: Bench, f: Finding) -> bool:
     """Return whether an engine ran when ``f`` was seen: by its state, or by what it tells."""
-    asked = bench.library.questions.get(f.question)
-    if f.state.stage or f.state.known().get("power") or asked is None:
+    asked = bench.library.questions[f.question]
+    if f.state.stage or f.state.known().get("power"):
         return f.state.known().get("power") in RUNNING
     return shows_its_running(asked) and all(STAGES[s] in RUNNING for s in asked.stages)
 
@@ -125,8 +125,8 @@ def complaints(bench: Bench, findings: Mapping[int, Finding], epoch: int) -> tup
 
 
 def _on_the_aeroplane(bench: Bench, question: str) -> bool:
-    known = bench.library.questions.get(question)
-    if known is not None and known.on_paper:
+    known = bench.library.questions[question]
+    if known.on_paper:
         return False  # what a tank is made of is the same after a repair
     # what is read in any state, as gauge against stick, is looked at where a caution stands to it
-    return known is not None and bool(known.stages or known.gate or known.hazards)
+    return bool(known.stages or known.gate or known.hazards)

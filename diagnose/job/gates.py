@@ -140,13 +140,25 @@ def refused(
     return tuple(g for g in still_open(bench, findings, listed) if (g.question, g.place) in asked)
 
 
+def shut_in(
+    bench: Bench, situation: Situation, findings: Mapping[int, Finding], events: Iterable[Event]
+) -> Situation:
+    """Return ``situation`` without what its gates shut.
+
+    A gate known unsafe shuts pumps and engines alike; no run wanted shuts only engines.
+    """
+    if unsafe := refused(bench, findings, events):
+        # whoever told of the leak is not asked whether there is one
+        situation = replace(situation, asked=situation.asked | {g.key for g in unsafe})
+        return closed_off(bench, situation, "power")
+    return situation if situation.may_run else closed_off(bench, situation, "run")
+
+
 def closed_off(bench: Bench, situation: Situation, need: Need) -> Situation:
     """Return ``situation`` with everything left out that puts at risk as much as ``need``.
 
     'power' closes off runs as well; 'run' leaves what needs power alone.
     """
-    if not need:
-        return situation
     shut = ("run",) if need == "run" else ("power", "run")
     catalogue = bench.planner.catalogue
     readings = {r.key for r in catalogue.readings if need_of_reading(bench, r) in shut}

@@ -12,7 +12,7 @@ from diagnose.job.at_hand import allowed
 from diagnose.job.confirming import found, put_right
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.epochs import asked_in_force, starts_had, told_already
-from diagnose.job.gates import Need, closed_off, refused, still_open
+from diagnose.job.gates import shut_in, still_open
 from diagnose.job.keeping.disturbed import access_to, by_check, by_reading
 from diagnose.job.keeping.events import JobState, fold, last_undoable, live
 from diagnose.job.keeping.finding_data import finding_as_json
@@ -256,13 +256,7 @@ class Job:
             lost=s.lost,
             open_gates=still_open(self.bench, s.findings, events),
         )
-        # a gate known unsafe shuts pumps and engines alike; no run wanted shuts only engines
-        shut: Need = "" if s.runs_here else "run"
-        if unsafe := refused(self.bench, s.findings, events):
-            shut = "power"
-            # whoever told of the leak is not asked whether there is one
-            situation = replace(situation, asked=situation.asked | {g.key for g in unsafe})
-        return closed_off(self.bench, allowed(self.bench, s, situation), shut)
+        return shut_in(self.bench, allowed(self.bench, s, situation), s.findings, events)
 
     def _opened(self) -> frozenset[str]:
         """Return the access paid for, and the joint once one was disturbed by whatever was done."""

@@ -1,6 +1,8 @@
 """The entries of a log in words, and what became of each: the log only grows, so does the record.
 
 Nothing is left out: an entry that was changed, withdrawn or taken back stays and says so.
+Questions, checks and their places are known, or the job could not be taken up; what is only spoken
+of (a ranking of then, a hazard, a run state) may be gone from the knowledge, and stands by its id.
 """
 
 from __future__ import annotations
@@ -13,8 +15,8 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.keeping.disturbed import told_by
 from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
-from diagnose.job.wording import answer_words, finding_line, place_words
-from diagnose.model import DISTURBED, Finding
+from diagnose.job.wording import finding_line
+from diagnose.model import DISTURBED
 from diagnose.report.plain import Columns, Row, Section, utc
 
 WHEN = (("n", "Entry"), ("time", "Time"))
@@ -99,15 +101,13 @@ class Entries:
             return known.title
         return "not in the knowledge" if cause == "not-in-the-knowledge" else str(cause)
 
-    def check(self, check: object) -> str:
-        """Return a check's title, else its id."""
-        known = self.bench.library.checks.get(str(check))
-        return known.title if known else str(check)
+    def check(self, check: str) -> str:
+        """Return a check's title."""
+        return self.bench.library.checks[check].title
 
-    def question(self, question: object) -> str:
-        """Return a question's title, else its id."""
-        known = self.bench.library.questions.get(str(question))
-        return known.title if known else str(question)
+    def question(self, question: str) -> str:
+        """Return a question's title."""
+        return self.bench.library.questions[question].title
 
     def stop(self, key: str) -> str:
         """Return what a stop was for, in words, by what it is acknowledged by: 'stop RULE PART'."""
@@ -121,30 +121,11 @@ class Entries:
         titles = {s.id: s.title for s in self.bench.layout.run_states}
         return titles.get(str(run_state), str(run_state))
 
-    def reading(self, key: Sequence[object]) -> str:
+    def reading(self, key: Sequence[str]) -> str:
         """Return a reading (question, place, run state) in words."""
         question, place, state = key
         within = f" [{self.run_state(state)}]" if state else ""
         return f"{self.question(question)}, {self.place(place)}{within}"
-
-    def finding(self, f: Finding) -> str:
-        """Return a finding in one line, by its ids where the knowledge lacks its name."""
-        library = self.bench.library
-        known = library.checks if f.check else library.questions
-        if f.question in known and all(at in self.bench.layout.parts for at in f.places):
-            return finding_line(self.bench, f)
-        return f"{f.question}, {' or '.join(f.places)}: {' or '.join(f.classes)} ({f.known_by})"
-
-    def answer(self, f: Finding) -> str:
-        """Return the answer of a finding in words, by its classes where they are not known."""
-        known = self.bench.library.questions.get(f.question)
-        return answer_words(known.classes if known else {}, f) or "not checked"
-
-    def places(self, f: Finding) -> str:
-        """Return where a finding is, by ids where the layout lacks the part."""
-        if all(at in self.bench.layout.parts for at in f.places):
-            return place_words(self.bench, f)
-        return " or ".join(f.places)
 
     # ------------------------------------------------------------------ the whole log
 
@@ -153,9 +134,10 @@ class Entries:
         kind, by = e["event"], e.get("by", "")
         match kind:
             case "answered" | "checked":
-                return self.finding(finding_of(e["finding"]))
+                return finding_line(self.bench, finding_of(e["finding"]))
             case "changed":
-                return f"instead of entry {e['of']}: {self.finding(finding_of(e['finding']))}"
+                found = finding_line(self.bench, finding_of(e["finding"]))
+                return f"instead of entry {e['of']}: {found}"
             case "not-checked" if e.get("reading"):
                 return self.reading(e["reading"])
             case "not-checked":

@@ -9,7 +9,7 @@ from diagnose.job.keeping.events import JobState
 from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
 from diagnose.job.ranking import conflicts, misfits, symptom_rows
-from diagnose.job.wording import answer_words, state_words, unclassed
+from diagnose.job.wording import answer_words, place_words, state_words, unclassed
 from diagnose.knowledge_files import limit_of
 from diagnose.model import Finding
 from diagnose.report.entries import Entries, section
@@ -72,16 +72,16 @@ def _answer(entries: Entries, e: Event) -> Row:
 
 
 def _found(entries: Entries, f: Finding) -> dict[str, object]:
-    q = entries.bench.library.questions.get(f.question)
+    q = entries.bench.library.questions[f.question]
     out: dict[str, object] = {
         "question": f.question,
-        "what": q.title if q else f.question,
+        "what": q.title,
         "at": f.at,
         "one_of_places": list(f.one_of_places),
-        "place": entries.places(f),
+        "place": place_words(entries.bench, f),
         "class": f.value,
         "one_of": list(f.one_of),
-        "answer": _answer_words(entries, f),
+        "answer": answer_words(q.classes, f) or "not checked",
         "stage": f.state.stage,
         "settings": dict(f.state.settings),
         "conditions": state_words(entries.bench, f.state),
@@ -93,9 +93,11 @@ def _found(entries: Entries, f: Finding) -> dict[str, object]:
         "figure": f.typed,
     }
     if f.number is not None:
-        unit = SI_UNIT.get(q.unit, "") if q else ""
+        unit = SI_UNIT.get(q.unit, "")
         out["si_" + (unit.replace(" ", "_") or "number")] = f.number
-        out["figure"] = _figure(f, q.unit if q else "", unit)
+        out["figure"] = _figure(f, q.unit, unit)
+        if not f.value:
+            out["answer"] = unclassed(entries.bench, f)
     return out
 
 
@@ -106,13 +108,6 @@ def _figure(f: Finding, dimension: str, unit: str) -> str:
     said = show(f.number, metric) if metric else f"{f.number:.5g} {unit}".strip()
     said += _DATUM.get(dimension, "")
     return f.typed if f.typed and said.startswith(f.typed) else f"{f.typed} = {said}"
-
-
-def _answer_words(entries: Entries, f: Finding) -> str:
-    q = entries.bench.library.questions.get(f.question)
-    if not f.value and f.number is not None and q is not None:
-        return unclassed(entries.bench, f)
-    return answer_words(q.classes if q else {}, f) or "not checked"
 
 
 def _note(f: Finding, typed: str) -> str:
@@ -129,10 +124,8 @@ def _note(f: Finding, typed: str) -> str:
 
 def _limit_note(bench: Bench, f: Finding) -> str:
     """Return the limit by which a typed figure was put into its class."""
-    q = bench.library.questions.get(f.question)
-    if f.number is None or not f.value or q is None or not q.cut:
-        return ""
-    limit = limit_of(q, bench.layout)
+    q = bench.library.questions[f.question]
+    limit = limit_of(q, bench.layout) if q.cut and f.value and f.number is not None else None
     return f"{limit.shown} ({limit.reference})" if limit else ""
 
 
@@ -160,7 +153,7 @@ def _check(entries: Entries, e: Event) -> Row:
     row = entries.base(e)
     f = finding_of(e["finding"]) if "finding" in e else None
     check, at = (f.question, f.at) if f else e["check"]
-    known = entries.bench.library.checks.get(check)
+    known = entries.bench.library.checks[check]
     if f is None:
         row["answer"] = "not checked"
     else:
@@ -168,7 +161,7 @@ def _check(entries: Entries, e: Event) -> Row:
             "finding": e["finding"],
             "result": f.value,
             "one_of": list(f.one_of),
-            "answer": answer_words(known.results if known else {}, f),
+            "answer": answer_words(known.results, f),
             "known_by": f.known_by,
             "as_found": e.get("as_found", ""),
             "as_left": e.get("as_left", ""),
@@ -180,10 +173,10 @@ def _check(entries: Entries, e: Event) -> Row:
             row["of"] = e["of"]
     return row | {
         "check": check,
-        "what": entries.check(check),
+        "what": known.title,
         "at": at,
         "place": entries.place(at),
-        "close_out": known.close_out if known else "",
+        "close_out": known.close_out,
     }
 
 

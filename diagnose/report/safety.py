@@ -5,6 +5,7 @@ from __future__ import annotations
 from diagnose.job.gates import disturbed_at, still_open
 from diagnose.job.job import Job
 from diagnose.job.keeping.events import disturbs
+from diagnose.job.wording import answer_words, finding_line, place_words
 from diagnose.report.entries import WHEN, Entries, section
 from diagnose.report.plain import Row, Section
 
@@ -72,10 +73,9 @@ def gates(job: Job, entries: Entries) -> Section:
     shut = {(r.question, r.place) for r in unknown}
     since = disturbed_at(job.log.events)
     for n, f in sorted(job.state.findings.items()):
-        known = job.bench.library.questions.get(f.question)
-        if known is None or f.check or not known.gate:
+        if f.check or not (asked := job.bench.library.questions[f.question]).gate:
             continue
-        safe = f.surely(known.gate) and f.known_by != "assumed"
+        safe = f.surely(asked.gate) and f.known_by != "assumed"
         barred = any((f.question, at) in shut for at in f.places)
         counts = _counts(safe, barred, since if n <= since else 0)
         rows.append(
@@ -83,10 +83,10 @@ def gates(job: Job, entries: Entries) -> Section:
                 "n": n,
                 "question": f.question,
                 "at": f.at,
-                "what": entries.finding(f),
-                "asked": entries.question(f.question),
-                "place": entries.places(f),
-                "answer": entries.answer(f),
+                "what": finding_line(job.bench, f),
+                "asked": asked.title,
+                "place": place_words(job.bench, f),
+                "answer": answer_words(asked.classes, f) or "not checked",
                 "status": counts,
             }
         )

@@ -57,11 +57,11 @@ def _noticed(job: Job) -> Iterator[str]:
     library = job.bench.library
     same: dict[tuple[str, str, str], list[tuple[int, Finding]]] = {}
     for n, f in sorted(job.state.findings.items()):
-        q = library.questions.get(f.question)
-        if q is None or f.check or not f.value or f.value == normal_class(q, library):
+        if f.check or not f.value:
             continue
-        if any(at not in job.bench.layout.parts for at in f.places):
-            continue  # the section of what was found gives it by its ids
+        q = library.questions[f.question]
+        if f.value == normal_class(q, library):
+            continue
         key = (q.title, answer_words(q.classes, f), state_words(job.bench, f.state))
         same.setdefault(key, []).append((n, f))
     for (title, answer, state), told in same.items():

@@ -125,7 +125,7 @@ def _done(entries: Entries, e: Event) -> dict[str, object]:
 def _to_verify(entries: Entries, verified: Event) -> str:
     """Return what the cause put right last before ``verified`` asks to be shown, '' for nothing."""
     mended = [e for e in entries.of("rectified") if e["n"] < verified["n"] and entries.stands(e)]
-    if not mended or mended[-1]["cause"] not in entries.bench.library.causes:
+    if not mended:
         return ""
     last = CauseAt(mended[-1]["cause"], mended[-1]["place"])
     return as_fitted(entries.bench, last).verify

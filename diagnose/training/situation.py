@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from diagnose.job.at_hand import dead
 from diagnose.job.diagnosis import Bench
-from diagnose.job.gates import Need, closed_off, need_of_check, refused, still_open
+from diagnose.job.gates import need_of_check, shut_in, still_open
 from diagnose.job.keeping.log import Event
 from diagnose.planner import Action, Reading, Situation
 from diagnose.planner.worth import check_minutes, joint_minutes
@@ -41,11 +41,7 @@ def situation_of(bench: Bench, state: Progress, events: Iterable[Event]) -> Situ
         if need_of_check(checks[c]) == "run" and dead(bench, state.findings, 0, at)
     }
     situation = replace(situation, asked=situation.asked | idle, done=situation.done | barred)
-    shut: Need = "" if state.opened["may_run"] else "run"
-    if unsafe := refused(bench, state.findings, listed):
-        shut = "power"
-        situation = replace(situation, asked=situation.asked | {g.key for g in unsafe})
-    return closed_off(bench, situation, shut)
+    return shut_in(bench, situation, state.findings, listed)
 
 
 def price_of(bench: Bench, now: Progress, action: Action) -> tuple[float, int]:

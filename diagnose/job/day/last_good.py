@@ -83,9 +83,9 @@ def _add(
     out: dict[tuple[str, str], tuple[Good, ...]], bench: Bench, state: JobState, when: str
 ) -> None:
     for _, f in sorted(state.findings.items()):
-        question = bench.library.questions.get(f.question)
-        if f.check or question is None or f.known_by == "assumed":
+        if f.check or f.known_by == "assumed":
             continue
+        question = bench.library.questions[f.question]
         if f.surely(normal_class(question, bench.library)):
             figure = f.typed if f.number is not None else question.classes[f.value]
             key = (f.question, f.at)
