@@ -38,9 +38,6 @@ COMMON = {
 """How common, out of 300 fuel snags: the knowledge's word -> natural count (decades, CIOMS III)."""
 
 
-NONE: Mapping[str, str] = {}
-
-
 UNNAMED = "without it nothing is asked of what feels alike, how often, or the rule"
 UNDRAFTED = "without it no draft of the failure is made"
 
@@ -72,27 +69,30 @@ def _new(told: Told, ground: Ground) -> Iterator[Ask]:
     parts = {p: bench.places.label(p) for p in bench.layout.parts if p != AEROPLANE}
 
     def ask(
-        id: str, prompt: str, form: Form, choices: Mapping[str, str] = NONE, on: str = ""
+        id: str,
+        prompt: str,
+        form: Form = "words",
+        choices: Mapping[str, str] | None = None,
+        on: str = "case-cause",
+        help: str = "",
+        without: str = "",
     ) -> Ask:
-        help = "0: none of these. A new check is never made of words alone."
-        help = help if id == "new-check" else ""
-        without = {"new-part": UNNAMED, "new-title": UNDRAFTED}.get(id, "")
-        on = on or "case-cause"
-        return Ask(id, prompt, form, choices, help, rests_on=on, without=without)
+        return Ask(id, prompt, form, choices or {}, help, rests_on=on, without=without)
 
     families = {
         f: f.replace("-", " ") for f in sorted({c.family for c in causes.values() if not c.outside})
     }
-    yield ask("new-part", "Which part had it?", "pick", parts)
-    yield ask("new-title", "What do you call it, in a few words?", "words")
+    yield ask("new-part", "Which part had it?", "pick", parts, without=UNNAMED)
+    yield ask("new-title", "What do you call it, in a few words?", without=UNDRAFTED)
     yield ask("new-family", "What sort of trouble is it?", "pick", families)
     yield ask("new-common", "Of 300 fuel snags, how many are this?", "pick", COMMON)
     yield ask("new-pattern", "When does it show?", "pick", PATTERNS)
-    yield ask("new-because", "Why does it do what it does? One or two short sentences.", "words")
+    yield ask("new-because", "Why does it do what it does? One or two short sentences.")
     part = told.picked("new-part")
     if part:
         checks = checks_at(ground, part[0])
-        yield ask("new-check", "Which check shows it?", "pick", checks, "new-part")
+        none = "0: none of these. A new check is never made of words alone."
+        yield ask("new-check", "Which check shows it?", "pick", checks, "new-part", none)
         chosen = told.picked("new-check")
         if chosen:
             # the first result is that nothing was found
@@ -100,10 +100,10 @@ def _new(told: Told, ground: Ground) -> Iterator[Ask]:
             yield ask("new-result", "And what is seen then?", "pick", results, "new-check")
     yield ask("new-like", "What is it most taken for?", "cause")
     if told.picked("new-like"):
-        yield ask("new-like-tell", "What tells the two apart?", "words", on="new-like")
-    yield ask("new-rectify", "What puts it right?", "words")
-    yield ask("new-root", "What must be asked then, so that it does not come back?", "words")
-    yield ask("new-also", "What else do you look at then?", "words")
+        yield ask("new-like-tell", "What tells the two apart?", on="new-like")
+    yield ask("new-rectify", "What puts it right?")
+    yield ask("new-root", "What must be asked then, so that it does not come back?")
+    yield ask("new-also", "What else do you look at then?")
 
 
 def checks_at(ground: Ground, part: str) -> dict[str, str]:

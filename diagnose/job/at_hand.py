@@ -6,7 +6,7 @@ somebody can fetch the tool, the second man or the trolley.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from itertools import product
 from typing import Any
@@ -53,13 +53,13 @@ def barred(bench: Bench, state: JobState, *, unsafe: bool = False) -> Barred:
     for r in catalogue.readings:
         q = bench.library.questions[r.question]
         why = WET if unsafe and need_of_reading(bench, r) else ""
-        why = why or _no_reading(bench, r, state) or _lacks(q, state)
+        why = why or _no_reading(bench, r, state) or lacks(q, state.hands, state.tools)
         if why:
             readings[r.key] = why
     for name, at in catalogue.checks:
         c = bench.library.checks[name]
         why = WET if unsafe and need_of_check(c) else ""
-        why = why or _no_check(bench, c, at, state) or _lacks(c, state)
+        why = why or _no_check(bench, c, at, state) or lacks(c, state.hands, state.tools)
         if why:
             checks[(name, at)] = why
     return Barred(readings, checks)
@@ -106,10 +106,11 @@ def dead(bench: Bench, findings: Mapping[int, Finding], epoch: int, place: str) 
     return all(last.get(e, False) for e in meant)
 
 
-def _lacks(what: Question | Check, state: JobState) -> str:
-    if what.hands > state.hands:
+def lacks(what: Question | Check, hands: int, tools: Collection[str] | None) -> str:
+    """Return what of people and tools ``what`` lacks here, '' for nothing; None: all tools."""
+    if what.hands > hands:
         return f"takes {what.hands} people"
-    missing = [t for t in what.tools if state.tools is not None and t not in state.tools]
+    missing = [t for t in what.tools if tools is not None and t not in tools]
     return f"not at hand: {', '.join(missing)}" if missing else ""
 
 

@@ -6,10 +6,11 @@ that both are priced and refused alike.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
 
+from diagnose.job.at_hand import lacks
 from diagnose.job.day.before_run import FOR_A_RUN, gate_words
 from diagnose.job.diagnosis import Bench, Diagnosis, Step, open_gates
 from diagnose.job.gates import (
@@ -23,7 +24,7 @@ from diagnose.job.gates import (
 from diagnose.job.keeping.disturbed import by_check
 from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.keeping.log import Event
-from diagnose.model import CauseAt, Finding
+from diagnose.model import CauseAt, Check, Finding, Question
 from diagnose.planner import Action, Reading, Situation
 from diagnose.planner.actions import evidence_lost
 from diagnose.training.progress import Progress, gate_id, progress
@@ -97,7 +98,7 @@ class Attempt:
         running = reading.run_state is not None and self.state.runs_in(reading.run_state.id)
         bar = (
             self._bar(need, running)
-            or self._lacks(question.hands, question.tools)
+            or self._lacks(question)
             or self._gone(reading)
             or self._no_start(reading.place, runs and not running)
         )
@@ -130,7 +131,7 @@ class Attempt:
         known = self.bench.library.checks[check]
         bar = (
             self._bar(need_of_check(known), False)
-            or self._lacks(known.hands, known.tools)
+            or self._lacks(known)
             or self._no_start(at, need_of_check(known) == "run")
         )
         if bar is not None:
@@ -158,9 +159,7 @@ class Attempt:
         """
         need = self._proving(cause)
         if never := self.never_looked_at(cause):
-            shown = "; ".join(gate_words(self.bench, never))
-            bar = Bar(f"{_PROVED[need]} to prove the work; look first: {shown}",
-                      tuple(gate_id(g.question, g.place) for g in never))  # fmt: skip
+            bar = self._first(f"{_PROVED[need]} to prove the work; look first", never)
             self._refuse(self.bench.library.causes[cause.cause].title, cause.at, bar)
             return None
         truth = self.plane.hidden.cause
@@ -256,25 +255,25 @@ class Attempt:
         if need == "run" and not now.opened["may_run"]:
             return Bar("no engine may be run here")
         if unsafe := self._unsafe():
-            shown = "; ".join(gate_words(bench, unsafe))
-            why = f"not safe. Nothing is run or switched on until this is so: {shown}"
-            return Bar(why, tuple(gate_id(g.question, g.place) for g in unsafe))
+            why = "not safe. Nothing is run or switched on until this is so"
+            return self._first(why, unsafe)
         if gates := still_open(bench, now.findings, events):
-            asked = "; ".join(gate_words(bench, gates))
-            why = f"not known safe; look first. It must be so: {asked}"
-            return Bar(why, tuple(gate_id(g.question, g.place) for g in gates))
+            return self._first("not known safe; look first. It must be so", gates)
         missing = tuple(x for x in FOR_A_RUN if x not in now.confirmed)
         if missing and not running:
             why = f"not ready ('ready' when they are in place): {'; '.join(missing)}"
             return Bar(why, missing)
         return None
 
-    def _lacks(self, hands: int, tools: Iterable[str]) -> Bar | None:
+    def _first(self, why: str, gates: Sequence[Reading]) -> Bar:
+        """Return the bar of an act before which ``gates`` are looked at."""
+        shown = "; ".join(gate_words(self.bench, gates))
+        return Bar(f"{why}: {shown}", tuple(gate_id(g.question, g.place) for g in gates))
+
+    def _lacks(self, what: Question | Check) -> Bar | None:
         opened = self.state.opened
-        if hands > opened["hands"]:
-            return Bar(f"takes {hands} people")
-        missing = [t for t in tools if opened["tools"] is not None and t not in opened["tools"]]
-        return Bar(f"not at hand: {', '.join(missing)}") if missing else None
+        why = lacks(what, opened["hands"], opened["tools"])
+        return Bar(why) if why else None
 
     def _gone(self, reading: Reading) -> Bar | None:
         if not self.bench.planner.catalogue.gone(reading, self.state.lost):

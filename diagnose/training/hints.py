@@ -25,11 +25,12 @@ def hint(attempt: Attempt) -> str:
     good = [o for o in found if o.bits >= CHEAP * best.bits]
     option = min(good, key=lambda o: (attempt.price(o.action)[0], -o.bits))
     library, action = attempt.bench.library, option.action
-    kind = (
-        library.checks[action.check].title
-        if action.is_check
-        else library.questions[action.readings[0].question].title
-    )
+    if action.is_check:
+        check = library.checks[action.check]
+        kind, labels = check.title, check.results
+    else:
+        question = library.questions[action.readings[0].question]
+        kind, labels = question.title, question.classes
     if not _given_since_the_last_answer(attempt):
         return (
             f"{parts} still possible. Ask what answers differently for about half of them, "
@@ -37,10 +38,6 @@ def hint(attempt: Attempt) -> str:
         )
     shares = outlook.weights @ option.given
     order = np.argsort(-shares)[:2]
-    if action.is_check:
-        labels = library.checks[action.check].results
-    else:
-        labels = library.questions[action.readings[0].question].classes
     answers = "; ".join(
         f"'{labels[option.answers[k]]}' is expected of {shares[k]:.0%}" for k in order.tolist()
     )
@@ -51,9 +48,6 @@ def hint(attempt: Attempt) -> str:
 
 
 def _given_since_the_last_answer(attempt: Attempt) -> bool:
-    for event in reversed(attempt.log.events):
-        if event["event"] == "hint":
-            return True
-        if event["event"] in ("asked", "checked", "named"):
-            return False
-    return False
+    kinds = [e["event"] for e in attempt.log.events]
+    told = [k for k in kinds if k in ("hint", "asked", "checked", "named")]
+    return told[-1:] == ["hint"]
