@@ -10,8 +10,8 @@ from typing import Final
 from diagnose.knowledge_files.case_places import part_at
 from diagnose.knowledge_files.fields import Fields, build
 from diagnose.knowledge_files.gather import Text
-from diagnose.knowledge_files.layout_schema import limit_figures
-from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS
+from diagnose.knowledge_files.layout_schema import limit
+from diagnose.knowledge_files.vocabulary import PART_KINDS
 from diagnose.model import (
     KNOWN_BY,
     TANKS,
@@ -51,34 +51,20 @@ def approved(fields: Fields) -> ApprovedData:
     )
 
 
-def own_limit(name: Text, fields: Fields) -> tuple[Limit | None, OwnLimit]:
+def own_limit(name: Text, fields: Fields) -> tuple[Limit, OwnLimit]:
     """Read one limit with the document, revision and date it was typed from."""
-    gather, unit = fields.gather, LIMITS.get(str(name))
-    if unit is None:
-        gather.unknown(name, "limit", LIMITS)
-    low, high, shown = limit_figures(name, fields, unit)
-    own = fields.build(
+    own = build(
         OwnLimit,
         name=name,
         document=fields.text("document", required=True),
         revision=fields.text("revision", required=True),
         on=fields.date("date"),
         page=fields.text("page"),
+        origin=fields.origin,
     )
-    if unit is None:
-        return None, own
     where = f", {own.page}" if own.page else ""
-    limit = build(
-        Limit,
-        name=name,
-        low=low.value_si if low else None,
-        high=high.value_si if high else None,
-        unit=unit,
-        reference=f"{own.document}, revision {own.revision}, {own.on}{where}",
-        shown=shown,
-        origin=own.origin,
-    )
-    return limit, own
+    reference = f"{own.document}, revision {own.revision}, {own.on}{where}"
+    return limit(name, fields, reference), own
 
 
 def modification(fields: Fields, layout: Layout) -> Modification:

@@ -149,9 +149,7 @@ def _limits(fields: Fields) -> tuple[dict[str, Limit], dict[str, OwnLimit]]:
     own: dict[str, OwnLimit] = {}
     for name, node in table.pairs() if table else ():
         one = Fields(node, fields.gather, f"the limit '{shorten(name)}'")
-        limit, source = schema.own_limit(name, one)
-        if limit is not None:
-            limits[str(name)], own[str(name)] = limit, source
+        limits[str(name)], own[str(name)] = schema.own_limit(name, one)
     return limits, own
 
 

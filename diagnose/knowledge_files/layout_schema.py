@@ -8,11 +8,11 @@ from typing import Final
 from diagnose.knowledge_files.fields import Fields, build, quantity, scalar, scalars
 from diagnose.knowledge_files.figures import FIGURES, REQUIRED, SIGNED
 from diagnose.knowledge_files.gather import Gather, Text, a, shorten
-from diagnose.knowledge_files.reader import Node, Sequence
+from diagnose.knowledge_files.reader import Sequence
 from diagnose.knowledge_files.schema.common import settings
 from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS, RUN_NEEDS, SIDES, TRAITS
 from diagnose.model import AEROPLANE, COCKS, RUNNING, STAGES, TANKS, Limit, Line, Part, RunState
-from diagnose.units import EXAMPLES, Quantity
+from diagnose.units import EXAMPLES
 
 _PART_KEYS: Final = (
     *("part", "kind", "name", "side", "position", "number", "of", "bus"),
@@ -139,42 +139,32 @@ def line(fields: Fields) -> Line:
 
 def limits(fields: Fields | None, gather: Gather) -> dict[Text, Limit]:
     """Read the limits; each that is given carries the reference it was typed from."""
-    if fields is None:
-        return {}
     out = {}
-    for name, node in fields.pairs():
-        if name not in LIMITS:
-            gather.unknown(name, "limit", LIMITS)
-        out[name] = _limit(name, node, gather)
+    for name, node in fields.pairs() if fields else ():
+        one = Fields(node, gather, f"the limit '{shorten(name)}'")
+        # low and high are concluded from this figure, so where it was typed from must be shown
+        reference = one.text("reference")
+        if not one.broken and not reference:
+            gather.add(
+                one.where("reference"),
+                f"limit '{shorten(name)}' has no reference; name the approved document, revision "
+                "and date it was typed from, or delete the limit",
+            )
+        out[name] = limit(name, one, reference)
     return out
 
 
-def limit_figures(
-    name: Text, fields: Fields, unit: str | None
-) -> tuple[Quantity | None, Quantity | None, str]:
-    """Read the edges of a limit, at least one; return them with how they are shown."""
+def limit(name: Text, fields: Fields, reference: str) -> Limit:
+    """Read the edges of a limit, at least one, that was typed from ``reference``."""
+    unit = LIMITS.get(str(name))  # of an unknown limit any dimension passes
+    if unit is None:
+        fields.gather.unknown(name, "limit", LIMITS)
     low, high = fields.quantity("low", unit), fields.quantity("high", unit)
     if not fields.broken and not fields.has("low") and not fields.has("high"):
         fields.gather.add(fields.origin, f"limit '{shorten(name)}' has neither 'low' nor 'high'")
     if low and high and low.value_si >= high.value_si:
         text = f"'high' ({high.typed}) is not above 'low' ({low.typed})"
         fields.gather.add(fields.where("high"), text)
-    shown = [f"{key} {q.typed}" for key, q in (("low", low), ("high", high)) if q]
-    return low, high, ", ".join(shown)
-
-
-def _limit(name: Text, node: Node, gather: Gather) -> Limit:
-    fields = Fields(node, gather, f"the limit '{shorten(name)}'")
-    unit = LIMITS.get(str(name))  # an unknown limit is already noted; any dimension passes here
-    low, high, shown = limit_figures(name, fields, unit)
-    # low and high are concluded from this figure, so where it was typed from must be shown
-    reference = fields.text("reference")
-    if not fields.broken and not reference:
-        gather.add(
-            fields.where("reference"),
-            f"limit '{shorten(name)}' has no reference; name the approved document, revision and "
-            "date it was typed from, or delete the limit",
-        )
     return fields.build(
         Limit,
         name=name,
@@ -182,7 +172,7 @@ def _limit(name: Text, node: Node, gather: Gather) -> Limit:
         high=high.value_si if high else None,
         unit=unit or "",
         reference=reference,
-        shown=shown,
+        shown=", ".join(f"{key} {q.typed}" for key, q in (("low", low), ("high", high)) if q),
     )
 
 

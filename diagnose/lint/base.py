@@ -9,7 +9,7 @@ from pathlib import Path
 from diagnose.belief import BeliefNet
 from diagnose.errors import Origin
 from diagnose.knowledge_files import sharing
-from diagnose.knowledge_files.locate import Locator
+from diagnose.knowledge_files.whole_file import Locator
 from diagnose.lint.codes import Code, Found
 from diagnose.model import Layout, Library, Seed
 from diagnose.places import Places

@@ -152,7 +152,7 @@ def trend(
     from diagnose.aeroplane.trends_told import as_object, drawing
     from diagnose.cli.aeroplane.own_file import bench_of
     from diagnose.cli.aeroplane.trend_view import lines
-    from diagnose.job.measured.past_figures import figures_of
+    from diagnose.job.measured.beside import figures_of
 
     bench = bench_of(knowledge_root(context), _found(aeroplane))
     layout = bench.layout
