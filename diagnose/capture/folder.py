@@ -19,21 +19,14 @@ LIST: Final = "drafts.yaml"
 
 
 @dataclass(frozen=True)
-class Folder:
-    """Drafts as they lie in a folder.
+class Folder(Drafted):
+    """Drafts as they lie in the folder ``path``, mended by hand or not.
 
     made_from: hash of the knowledge file a draft was made from, by draft; '' for a new one.
-    sources: id -> line of ``sources.yaml``.  case: the text of the case told, '' where none.
     """
 
     path: Path
-    interview: str
-    drafts: tuple[Draft, ...]
-    left: tuple[Left, ...]
     made_from: dict[str, str]
-    sources: dict[str, str]
-    case: str
-    case_id: str
 
 
 def write_folder(out: Path, made: Drafted, root: Path) -> None:
@@ -126,20 +119,21 @@ def read_folder(path: Path) -> Folder:
         one.finish()
     case_id = str(fields.text("case"))
     interview = str(fields.text("interview", required=True))
-    fields.text("who")  # for whoever opens the list; the record itself says who
+    who = str(fields.text("who"))
     fields.finish()
     if gather.problems:
         raise KnowledgeError(gather.problems)
     case = path / "cases" / f"{case_id}.yaml"
     return Folder(
-        path,
         interview,
+        who,
         tuple(drafts),
         tuple(left),
-        made_from,
         _sources(path),
         case.read_text(encoding="utf-8") if case_id and case.is_file() else "",
         case_id,
+        path,
+        made_from,
     )
 
 

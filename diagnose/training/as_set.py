@@ -21,31 +21,25 @@ _FLOWS = ("cranking", *RUNNING)
 """Powers at which an engine draws fuel."""
 
 
-class AsSet:
-    """What the cocks of a layout stand at where a run state does not say."""
+def state_as_set(bench: Bench, place: str, state: State) -> State:
+    """Return ``state`` with the tank that feeds ``place``, where it is an engine drawing fuel.
 
-    def __init__(self, bench: Bench) -> None:
-        """Use the normal positions of the layout's cocks."""
-        self.bench = bench
+    Unchanged where a tank is named, the cross-feed is open, or several tanks feed in turn.
+    """
+    known = state.known()
+    tank = _usual_tanks(bench).get(place, "")
+    drawing = known.get("power") in _FLOWS and known.get("crossfeed") != "open"
+    if not tank or not drawing or "tank" in state.settings:
+        return state
+    return replace(state, settings={**state.settings, "tank": tank})
 
-    def state(self, place: str, state: State) -> State:
-        """Return ``state`` with the tank that feeds ``place``, where it is an engine drawing fuel.
 
-        Unchanged where a tank is named, the cross-feed is open, or several tanks feed in turn.
-        """
-        known = state.known()
-        tank = _usual_tanks(self.bench).get(place, "")
-        drawing = known.get("power") in _FLOWS and known.get("crossfeed") != "open"
-        if not tank or not drawing or "tank" in state.settings:
-            return state
-        return replace(state, settings={**state.settings, "tank": tank})
-
-    def reading(self, reading: Reading) -> Reading:
-        """Return ``reading`` in its run state as set up."""
-        run, state = reading.run_state, self.state(reading.place, reading.state)
-        if run is None or state is reading.state:
-            return reading
-        return replace(reading, run_state=replace(run, settings=state.settings))
+def as_set(bench: Bench, reading: Reading) -> Reading:
+    """Return ``reading`` in its run state as set up."""
+    run, state = reading.run_state, state_as_set(bench, reading.place, reading.state)
+    if run is None or state is reading.state:
+        return reading
+    return replace(reading, run_state=replace(run, settings=state.settings))
 
 
 @lru_cache(maxsize=4)

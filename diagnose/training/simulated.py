@@ -41,7 +41,7 @@ from diagnose.model import (
 )
 from diagnose.planner import Reading
 from diagnose.signs import InstanceKey, normal_class
-from diagnose.training.as_set import AsSet
+from diagnose.training.as_set import as_set, state_as_set
 from diagnose.units import show, unit_of
 
 BELOW, BEYOND = 0.3, 1.4
@@ -99,7 +99,6 @@ class Simulated:
             raise UsageError(f"'{hidden.cause}' is no cause of layout {bench.layout.id}.")
         self.bench, self.hidden = bench, hidden
         self.world = World((index,), (GRADES.index(hidden.grade),))
-        self._as_set = AsSet(bench)
         self._worlds = Worlds(bench.net, _prior(bench), self._rng("world"))
         reported = [f for f in told if f.value and not f.one_of_places]
         self._told = {self._slot(f): f for f in reported}
@@ -233,7 +232,7 @@ class Simulated:
 
     def _bent(self, reading: Reading) -> bool:
         """Return whether the fault is one of the instrument read, and stated alone."""
-        state = self._as_set.state(reading.place, reading.state)
+        state = state_as_set(self.bench, reading.place, reading.state)
         bent = self.bench.net.instruments.bent(reading.question, reading.place, state.known())
         physical = self.bench.library.causes[self.hidden.cause.cause].physical
         in_model = reading.question in GAUGED and physical is not None
@@ -255,7 +254,7 @@ class Simulated:
     # ------------------------------------------------------------------ from what is stated
 
     def _stated(self, reading: Reading) -> str:
-        flown = self._as_set.reading(reading)
+        flown = as_set(self.bench, reading)
         key = self._key_of(reading)
         of_the_day = self._worlds.net.table(key).background.sum() > ORDINARY
         drawn = self._worlds.value if of_the_day else self._worlds.brought_about
@@ -273,7 +272,7 @@ class Simulated:
         return aloft and on_ground and "power" in effect.depends_on
 
     def _key_of(self, reading: Reading) -> InstanceKey:
-        return self._worlds.key_of(self._as_set.reading(reading))
+        return self._worlds.key_of(as_set(self.bench, reading))
 
     def _figure(self, question: Question, value: str, rng: np.random.Generator) -> float | None:
         """Return a figure that the layout's limit calls ``value``; None where there is none."""
@@ -304,7 +303,7 @@ class Simulated:
 
     def _slot(self, finding: Finding) -> Slot:
         """Return what makes two findings one: question, place, and the run state as set up."""
-        known = self._as_set.state(finding.at, finding.state).known()
+        known = state_as_set(self.bench, finding.at, finding.state).known()
         return finding.question, finding.at, tuple(sorted(known.items()))
 
     def _rng(self, *what: str) -> np.random.Generator:
