@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 from typing import Final
 
 from diagnose.model import Card, Layout, Limit, Question
@@ -22,6 +23,9 @@ NOT_CUT: Final = "no limit tells these answers apart"
 
 _STANDS_IN: Final = {"booster-pressure": "hand-pump-pressure"}
 """Limit -> the one that holds where a layout has none of it: the same gauge, pumped by hand."""
+
+Chances = tuple[tuple[str, float], ...]
+"""(class, chance that the true figure lies in it), likeliest first, together 1."""
 
 _FIGURE: Final = re.compile(r"\s*[-+−]?\s*[.\d]")
 
@@ -84,34 +88,39 @@ def by_card(question: Question, layout: Layout, place: str, shown_si: float) -> 
     return card.true(shown_si) if card else shown_si
 
 
-def chances(
-    question: Question, layout: Layout, value_si: float, sigma: float
-) -> tuple[tuple[str, float], ...]:
-    """Return (class, chance that the true figure lies in it), likeliest first, together 1.
+def chances(question: Question, layout: Layout, value_si: float, sigma: float) -> Chances:
+    """Return the classes in which the true figure may lie; none where ``cut`` gives none.
 
-    ``sigma``: standard deviation of what it may be out by, SI, normally distributed.  Empty when
-    nothing may be concluded, as in ``cut``.
+    ``sigma``: standard deviation of what it may be out by, SI, normally distributed.
     """
     limit, now = limit_of(question, layout), cut(question, layout, value_si)
     if limit is None or not now:
         return ()
     if sigma <= 0.0 or (value_si == 0 and "zero" in question.cut_as):
         return ((now, 1.0),)
-    low = 0.0 if limit.low is None else _below(limit.low, value_si, sigma)
-    high = 0.0 if limit.high is None else 1.0 - _below(limit.high, value_si, sigma)
+    low = 0.0 if limit.low is None else tail(limit.low - value_si, sigma)
+    high = 0.0 if limit.high is None else 1.0 - tail(limit.high - value_si, sigma)
     shares = {"low": low, "normal": 1.0 - low - high, "high": high}
     out: dict[str, float] = {}
     for where, share in shares.items():
         name = question.cut_as.get(where, "")
         if name and share > LEAST_CHANCE:
             out[name] = out.get(name, 0.0) + share
-    total = sum(out.values())
-    return tuple(sorted(((c, p / total) for c, p in out.items()), key=lambda x: -x[1]))
+    return ordered(out)
 
 
-def _below(edge: float, value: float, sigma: float) -> float:
-    """Return P(true figure < edge), normal about ``value``."""
-    return 0.5 * (1.0 + math.erf((edge - value) / (sigma * math.sqrt(2.0))))
+def ordered(shares: Mapping[str, float]) -> Chances:
+    """Return the shares that count, likeliest first, together 1."""
+    kept = {c: p for c, p in shares.items() if p > LEAST_CHANCE}
+    total = sum(kept.values())
+    return tuple(sorted(((c, p / total) for c, p in kept.items()), key=lambda x: -x[1]))
+
+
+def tail(by: float, sigma: float) -> float:
+    """Return P(true figure lies beyond a limit it reads ``by`` beyond), normally distributed."""
+    if sigma <= 0.0:
+        return float(by > 0.0)
+    return 0.5 * (1.0 + math.erf(by / (sigma * math.sqrt(2.0))))
 
 
 def why_unclassed(question: Question, layout: Layout) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any
 
 from diagnose.job.at_hand import lacks
 from diagnose.job.day.before_run import FOR_A_RUN, gate_words
@@ -23,7 +23,7 @@ from diagnose.job.gates import (
 )
 from diagnose.job.keeping.disturbed import by_check
 from diagnose.job.keeping.finding_data import finding_as_json
-from diagnose.job.keeping.log import Event
+from diagnose.job.keeping.log import Event, JobLog
 from diagnose.model import CauseAt, Check, Finding, Question
 from diagnose.planner import Action, Reading, Situation
 from diagnose.planner.actions import evidence_lost
@@ -51,15 +51,6 @@ class Bar:
     owed: tuple[str, ...] = ()
 
 
-class Keeps(Protocol):
-    """What keeps events: the log of an exercise, or a list."""
-
-    events: list[Event]
-
-    def append(self, kind: str, **carries: Any) -> Event:
-        """Keep one event and return it."""
-
-
 class Unkept:
     """Events in memory alone, for a route nobody has to take up again."""
 
@@ -77,7 +68,7 @@ class Unkept:
 class Attempt:
     """An exercise being worked on; ``log`` begins with its opening."""
 
-    def __init__(self, bench: Bench, plane: Simulated, log: Keeps) -> None:
+    def __init__(self, bench: Bench, plane: Simulated, log: JobLog | Unkept) -> None:
         """Take up what ``log`` holds."""
         self.bench, self.plane, self.log = bench, plane, log
         self.state: Progress = progress(log.events)

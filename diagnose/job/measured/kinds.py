@@ -8,8 +8,8 @@ from typing import Final
 
 from diagnose.errors import UsageError
 from diagnose.fuel.properties import DENSITY_15C
-from diagnose.job.measured.work import Chances, Found, Work, in_words, judged, ordered, tail
-from diagnose.knowledge_files.cutting import card_of, chances
+from diagnose.job.measured.work import Found, Work, in_words, judged
+from diagnose.knowledge_files.cutting import Chances, card_of, chances, ordered, tail
 from diagnose.model import State
 from diagnose.units import GRAVITY, show
 

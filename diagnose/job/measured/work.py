@@ -7,7 +7,6 @@ called neither good nor bad.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -15,12 +14,9 @@ from datetime import date
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.measured.fields import Filled
-from diagnose.knowledge_files.cutting import LEAST_CHANCE, NO_FIGURE, chances, limit_of
+from diagnose.knowledge_files.cutting import NO_FIGURE, Chances, chances, limit_of, tail
 from diagnose.model import State
 from diagnose.units import unit_of
-
-Chances = tuple[tuple[str, float], ...]
-"""(class, chance that the true figure lies in it), likeliest first, together 1."""
 
 
 @dataclass(frozen=True)
@@ -100,17 +96,3 @@ def judged(
     )
     w.lines.append(told)
     return told
-
-
-def ordered(shares: Mapping[str, float]) -> Chances:
-    """Return the shares that count, likeliest first, together 1."""
-    kept = {c: p for c, p in shares.items() if p > LEAST_CHANCE}
-    total = sum(kept.values())
-    return tuple(sorted(((c, p / total) for c, p in kept.items()), key=lambda x: -x[1]))
-
-
-def tail(by: float, sigma: float) -> float:
-    """Return P(true figure lies beyond a limit it reads ``by`` beyond), normally distributed."""
-    if sigma <= 0.0:
-        return float(by > 0.0)
-    return 0.5 * (1.0 + math.erf(by / (sigma * math.sqrt(2.0))))
