@@ -301,7 +301,8 @@ def _figure(
     text: str, known: KnownBy | None, question: Question, layout: Layout, place: str
 ) -> Answer:
     figure, _, word = text.rpartition(" ")
-    if word in question.classes and figure and limit_of(question, layout) is None:
+    limit = limit_of(question, layout)
+    if word in question.classes and figure and limit is None:
         # without an approved figure the person says what it is, beside its neighbours
         note = f"{text}: {NO_FIGURE}; called so by who read it, beside the others"
         return Answer(word, known, parse(figure, question.unit).value_si, figure, note)
@@ -311,9 +312,8 @@ def _figure(
     note = ""
     if card:
         note = f"{text} shown is {show(true, unit_of(text))} by its error card ({card.title}); "
-    limit = limit_of(question, layout)
     value = cut(question, layout, true)
-    if not value:
+    if limit is None or not value:
         why = why_unclassed(question, layout)
         how = "compare it with its like, and if that tells you, " if question.cut else ""
         note += (
@@ -321,7 +321,6 @@ def _figure(
             f"which it is, {how}type it behind the figure: {text} {next(iter(question.classes))}"
         )
         return Answer("", known, quantity.value_si, text, note)
-    assert limit is not None
     shown = show(true, unit_of(text)) + " true" if card else text
     note += f"{shown} is '{question.classes[value]}' against {limit.shown} ({limit.reference})"
     return Answer(value, known, quantity.value_si, text, note)

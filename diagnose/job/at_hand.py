@@ -192,7 +192,14 @@ def not_possible(
             continue  # the same reading at another engine
         seen.add((reading.question, reading.key[2]))
         tells = " from ".join(cause_words(bench, c) for c in apart)
-        rows.append((bits, _reading_row(bench, reading, found.readings[reading.key], tells)))
+        row = NotHere(
+            bench.library.questions[reading.question].title,
+            bench.places.label(reading.place),
+            reading.run_state.title if reading.run_state else "",
+            found.readings[reading.key],
+            f"would tell {tells}" if tells else "",
+        )
+        rows.append((bits, row))
     likely = dict(step.posterior.ranking())
     for (name, at), why in found.checks.items():
         settles = [
@@ -234,10 +241,3 @@ def waits_on(bench: Bench, step: Step, state: JobState, *, unsafe: bool = False)
             title = bench.library.checks[k.check].title
             rows.append(f"{title}, {bench.places.label(at)}: {shut[k.check, at]}")
     return list(dict.fromkeys(rows))
-
-
-def _reading_row(bench: Bench, reading: Reading, why: str, tells: str) -> NotHere:
-    title = bench.library.questions[reading.question].title
-    state = reading.run_state.title if reading.run_state else ""
-    place = bench.places.label(reading.place)
-    return NotHere(title, place, state, why, f"would tell {tells}" if tells else "")

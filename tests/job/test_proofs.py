@@ -17,7 +17,8 @@ from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
 from diagnose.job.measured.exchange import keep_exchange, refused
 from diagnose.job.measured.fields import FORMS, fill
-from diagnose.job.measured.proofs import Proof, keep, work_out
+from diagnose.job.measured.proofs import keep, work_out
+from diagnose.job.measured.trial import Trial
 from diagnose.knowledge_files.cutting import chances
 from diagnose.model import CauseAt, Finding, State
 from diagnose.units import parse
@@ -35,13 +36,13 @@ MASTER = {
 }
 
 
-def made(kind: str, at: str, **fields: str) -> Proof:
+def made(kind: str, at: str, **fields: str) -> Trial:
     """Return a test worked out on the four-engined layout."""
     typed = {k.replace("_", "-"): v for k, v in fields.items()}
     return work_out(bench(FOUR), fill(kind, typed), at, TODAY)
 
 
-def master(**fields: str) -> Proof:
+def master(**fields: str) -> Trial:
     """Return a master-gauge test of no. 2 engine."""
     return made("master-gauge", "no2-engine", **(MASTER | fields))
 
@@ -206,7 +207,7 @@ def test_a_settled_jar_has_its_class(change: dict[str, str], value: str) -> None
 def test_an_unsettled_or_doubtful_jar_is_not_called_clean(change: dict[str, str]) -> None:
     """It is kept and concludes nothing."""
     proof = work_out(bench(FOUR), fill("jar-and-settle", JAR | change), "port-inner-tank", TODAY)
-    assert proof.found == ()
+    assert proof.found == []
 
 
 LEAK = {

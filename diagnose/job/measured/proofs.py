@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -13,23 +12,11 @@ from diagnose.job.job import Job
 from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.measured.fields import FORMS, Filled
 from diagnose.job.measured.kinds import WORK
-from diagnose.job.measured.work import Found, Work
+from diagnose.job.measured.trial import Trial
 from diagnose.model import Finding, KnownBy
 
 
-@dataclass(frozen=True)
-class Proof:
-    """What a test says: in lines, and as findings; ``says`` is its result in one line."""
-
-    form: Filled
-    place: str
-    says: str
-    lines: tuple[str, ...]
-    found: tuple[Found, ...]
-    out_of_date: bool
-
-
-def work_out(bench: Bench, form: Filled, place: str, today: date) -> Proof:
+def work_out(bench: Bench, form: Filled, place: str, today: date) -> Trial:
     """Return what a filled-in form says of ``place`` on ``today``.
 
     Raises:
@@ -40,34 +27,34 @@ def work_out(bench: Bench, form: Filled, place: str, today: date) -> Proof:
     if part is None or (kinds and part.kind not in kinds):
         there = ", ".join(bench.places.parts_of_kind(kinds)) if kinds else "any part"
         raise UsageError(f"{form.kind} is done at one of: {there}; '{place}' is not one.")
-    work = Work(bench, form, place, today)
-    says = WORK[form.kind](work)
-    return Proof(form, place, says, tuple(work.lines), tuple(work.found), work.late)
+    trial = Trial(bench, form, place, today)
+    trial.says = WORK[form.kind](trial)
+    return trial
 
 
-def keep(job: Job, proof: Proof) -> None:
+def keep(job: Job, trial: Trial) -> None:
     """Keep a test and what it found: all of it on disk, or nothing of it.
 
     What a kit past its date gives is 'read', not 'measured'.
     """
-    known: KnownBy = "read" if proof.out_of_date else "measured"
+    known: KnownBy = "read" if trial.out_of_date else "measured"
     entries: list[tuple[str, Mapping[str, Any]]] = [
         (
             "tested",
             {
-                "test": proof.form.kind,
-                "place": proof.place,
-                "fields": dict(proof.form.typed),
-                "says": proof.says,
-                "out_of_date": proof.out_of_date,
+                "test": trial.form.kind,
+                "place": trial.place,
+                "fields": dict(trial.form.typed),
+                "says": trial.says,
+                "out_of_date": trial.out_of_date,
                 "disturbs": [
-                    {"kind": kind, "what": what, "place": proof.place, "restore": restore}
-                    for kind, what, restore in FORMS[proof.form.kind].disturbs
+                    {"kind": kind, "what": what, "place": trial.place, "restore": restore}
+                    for kind, what, restore in FORMS[trial.form.kind].disturbs
                 ],
             },
         )
     ]
-    for f in proof.found:
+    for f in trial.found:
         finding = Finding(
             f.question,
             f.at,
@@ -85,6 +72,6 @@ def keep(job: Job, proof: Proof) -> None:
             carries |= {"check": [f.question, f.at], "as_found": f.typed, "as_left": ""}
         else:
             carries |= {"reading": list(f.reading) if f.reading else None}
-            carries |= {"note": "; ".join(proof.lines)}
+            carries |= {"note": "; ".join(trial.lines)}
         entries.append(("checked" if f.check else "answered", carries))
     job.record_group(entries)
