@@ -145,15 +145,11 @@ class CaseReader:
         if name and not _CASE_ID.fullmatch(name):
             text = f"'{shorten(name)}' cannot be a case id; use letters, figures and hyphens"
             self.gather.add(name.origin, text)
-        layout = fields.text("layout", required=True)
-        if layout and layout != self.layout.id:
-            text = f"the case is of layout '{shorten(layout)}', not of '{self.layout.id}'"
-            self.gather.add(layout.origin, text)
         return fields.build(
             Case,
             id=name,
             source=fields.text("source", required=True),
-            layout=layout,
+            layout=self.layout_named(fields),
             reported=fields.text("reported", required=True),
             before=tuple(self._work(one) for one in fields.tables("before", "work before")),
             findings=tuple(
@@ -170,6 +166,14 @@ class CaseReader:
             notes=fields.text("notes"),
             judged=tuple(self._judgement(one) for one in fields.tables("judged", "a judgement")),
         )
+
+    def layout_named(self, fields: Fields) -> Text:
+        """Read the layout, which must be the one in hand."""
+        named = fields.text("layout", required=True)
+        if named and named != self.layout.id:
+            text = f"the {fields.what} is of layout '{shorten(named)}', not of '{self.layout.id}'"
+            self.gather.add(named.origin, text)
+        return named
 
     def _judgement(self, fields: Fields) -> Mapping[str, float]:
         """Read one judgement of a report: mode -> percent, together at most 100."""

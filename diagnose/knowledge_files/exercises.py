@@ -7,7 +7,7 @@ from pathlib import Path
 from diagnose.errors import CaseError
 from diagnose.knowledge_files.cases import CaseReader, node_of
 from diagnose.knowledge_files.fields import Fields
-from diagnose.knowledge_files.gather import Gather, shorten
+from diagnose.knowledge_files.gather import Gather
 from diagnose.knowledge_files.reader import Node
 from diagnose.model import GRADES, CauseAt, Layout, Library, SetExercise
 
@@ -41,10 +41,6 @@ class _ExerciseReader(CaseReader):
         """Read the whole file."""
         fields = Fields(node, self.gather, "exercise")
         name = fields.id("exercise")
-        layout = fields.text("layout", required=True)
-        if layout and layout != self.layout.id:
-            text = f"the exercise is of layout '{shorten(layout)}', not of '{self.layout.id}'"
-            self.gather.add(layout.origin, text)
         hidden = fields.node("fault", required=True)
         cause = self.cause(hidden) if hidden is not None else CauseAt("", "")
         if hidden is not None and not cause.cause:
@@ -60,7 +56,7 @@ class _ExerciseReader(CaseReader):
             SetExercise,
             id=name,
             title=fields.text("title"),
-            layout=layout,
+            layout=self.layout_named(fields),
             cause=cause,
             grade=str(fields.choice("severity", GRADES, required=True)),
             reported=fields.text("reported", required=True),

@@ -13,6 +13,7 @@ from diagnose.knowledge_files.gather import Gather, Text, shorten
 from diagnose.knowledge_files.reader import Node, Scalar
 from diagnose.knowledge_files.schema.common import (
     SUM_TOLERANCE,
+    chance,
     head,
     kind_of_place,
     only_if,
@@ -166,8 +167,7 @@ def _severity(fields: Fields) -> dict[str, float]:
         if name not in GRADES:
             fields.gather.unknown(name, "grade", GRADES)
             continue
-        found = scalar(node, fields.gather, f"'{name}'")
-        out[str(name)] = number(found, fields.gather, f"'{name}'", 0.0, 1.0)
+        out[str(name)] = chance(node, fields.gather, f"'{name}'")
     if abs(sum(out.values()) - 1.0) > SUM_TOLERANCE:
         text = f"severity sums to {sum(out.values()):.6g}, not 1; correct its shares"
         fields.gather.add(table.origin, text, "sum")

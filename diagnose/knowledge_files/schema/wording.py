@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from diagnose.knowledge_files.fields import Fields, build, number, scalar
+from diagnose.knowledge_files.fields import Fields, build
 from diagnose.knowledge_files.gather import Gather, Text, shorten
 from diagnose.knowledge_files.reader import Node
-from diagnose.knowledge_files.schema.common import SUM_TOLERANCE
+from diagnose.knowledge_files.schema.common import SUM_TOLERANCE, chance
 from diagnose.knowledge_files.vocabulary import PART_KINDS, SIDES, SOURCE_KINDS
 from diagnose.model import DIMENSIONS, KNOWN_BY, Source, TradeWord, Words
 
@@ -61,8 +61,7 @@ def _scale(fields: Fields, key: str, needed: tuple[str, ...] = ()) -> dict[Text,
     for name, node in table.pairs():
         if needed and name not in needed:
             fields.gather.unknown(name, f"word of '{key}'", needed)
-        found = scalar(node, fields.gather, f"'{shorten(name)}'")
-        out[name] = number(found, fields.gather, f"'{shorten(name)}'", 0.0, 1.0)
+        out[name] = chance(node, fields.gather, f"'{shorten(name)}'")
         # a word worth nothing would let one report delete a cause
         if out[name] <= 0.0:
             fields.gather.add(name.origin, f"'{shorten(name)}' must be above 0: nothing is vetoed")
