@@ -96,16 +96,12 @@ def counts_of(experts: Sequence[Expert]) -> tuple[Count, ...]:
     for expert in experts:
         for said in expert.interview.told().said.values():
             if said.ask.startswith("often-") and said.figures:
-                own = Own(expert, said.entry, said.figures, reason_of(expert.interview, said))
+                reason = str(expert.interview.log.events[said.entry - 1].get("reason", ""))
+                own = Own(expert, said.entry, said.figures, reason)
                 found.setdefault(said.ask, (said, []))[1].append(own)
     return tuple(
         Count(ask, said.prompt, said.about, tuple(own)) for ask, (said, own) in found.items()
     )
-
-
-def reason_of(interview: Interview, said: Said) -> str:
-    """Return the reason given behind an estimate, ''."""
-    return str(interview.log.events[said.entry - 1].get("reason", ""))
 
 
 def scores(experts: Sequence[Expert], seeds: Sequence[Seed]) -> Mapping[str, Score]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import hashlib
 import shutil
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from diagnose.capture.drafting import Draft
-from diagnose.errors import KnowledgeError, Origin, Problem
+from diagnose.errors import KnowledgeError, Origin
 from diagnose.knowledge_files.library import Files, parse, read_files
 from diagnose.knowledge_files.yaml_writing import appended
 from diagnose.model import Library
@@ -42,7 +42,8 @@ class Laid:
         try:
             return parse(self.files)
         except KnowledgeError as error:
-            raise KnowledgeError(map(self.at_draft, error.problems)) from error
+            problems = [replace(p, origin=self.origin_in_draft(p.origin)) for p in error.problems]
+            raise KnowledgeError(problems) from error
 
     def write_to(self, folder: Path) -> None:
         """Write a whole knowledge folder with the drafts in it, for what reads files again."""
@@ -51,11 +52,6 @@ class Laid:
             path = folder / relative
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(data)
-
-    def at_draft(self, problem: Problem) -> Problem:
-        """Return ``problem`` told at the draft's own file and line, where it is in one."""
-        origin = self.origin_in_draft(problem.origin)
-        return Problem(origin, problem.text, problem.kind)
 
     def origin_in_draft(self, origin: Origin) -> Origin:
         """Return where in the drafts ``origin`` is, or ``origin`` itself."""

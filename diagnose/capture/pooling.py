@@ -47,14 +47,8 @@ def pooled(chances: Sequence[float]) -> Pool:
     """
     if not chances:
         raise UsageError("there is no figure to pool.")
-    shown, _ = linear([(p, 1.0 - p) for p in chances])
-    value = min(max(shown, FLOOR), 1.0 - FLOOR)
+    value = min(max(fmean(chances), FLOOR), 1.0 - FLOOR)
     return Pool(value, max(chances) - min(chances))
-
-
-def linear(experts: Sequence[Sequence[float]]) -> tuple[float, ...]:
-    """Return the mean of several distributions over the same classes, each summing to 1."""
-    return tuple(fmean(column) for column in zip(*experts, strict=True))
 
 
 def points(figures: Figures) -> Points:

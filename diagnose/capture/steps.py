@@ -69,17 +69,13 @@ STEPS: tuple[Step, ...] = (
 STEP = {step.id: step for step in STEPS}
 
 
-def asks_left(told: Told, ground: Ground) -> Iterator[Ask]:
-    """Yield the questions neither answered nor left out, in order, as far as can be known now."""
+def next_ask(told: Told, ground: Ground) -> Ask | None:
+    """Return the first question neither answered nor left out, None where there is none left."""
     for step in STEPS:
         if ground.first is not None and not step.blind:
             continue
         for ask in step.asks(told, ground):
             left = step.id in told.closed and ask.id not in told.reopened
             if not left and ask.id not in told.said and ask.id not in told.passed:
-                yield replace(ask, step=step.id)
-
-
-def next_ask(told: Told, ground: Ground) -> Ask | None:
-    """Return the next question, None where all were answered or left out."""
-    return next(asks_left(told, ground), None)
+                return replace(ask, step=step.id)
+    return None

@@ -60,19 +60,18 @@ def document(title: str, style: str, body: str) -> str:
     return _DOCUMENT.substitute(title=escape(title), style=style, body=body)
 
 
-def page(
-    title: str, labels: Sequence[str], foot: str, parts: Sequence[str], style: str = ""
-) -> str:
+def page(title: str, labels: Sequence[str], parts: Sequence[str], style: str) -> str:
     """Return a whole HTML document.
 
-    ``parts`` are HTML already escaped, each a row that may break over pages; ``title``,
-    ``labels`` and ``foot`` are plain text.  Margin boxes give the running foot where they are
-    understood; the head of the outer table repeats the same labels everywhere.
+    ``parts`` are HTML already escaped, each a row that may break over pages; ``title`` and
+    ``labels`` are plain text.  Margin boxes give the labels as running foot where they are
+    understood; the head of the outer table repeats them everywhere.
     """
+    foot = " | ".join(labels)
     rows = "\n".join(f"<tr><td>{p}</td></tr>" for p in parts)
     body = (
         '<table class="page" role="presentation">\n'
-        f'<thead><tr><td class="labels">{escape(" | ".join(labels))}</td></tr></thead>\n'
+        f'<thead><tr><td class="labels">{escape(foot)}</td></tr></thead>\n'
         f"<tbody>\n{rows}\n</tbody>\n</table>"
     )
     return document(title, _FLOWING.substitute(foot=css_string(foot)) + style, body)

@@ -65,7 +65,7 @@ def as_html(job: Job, lines: Sequence[Line]) -> str:
         f"UTC: ____________<br>{escape(NOT_A_RELEASE)}</div>"
     )
     labels = _labels(job)
-    return page(f"Handover of job {shown(job.name)}", labels, " | ".join(labels), parts, _STYLE)
+    return page(f"Handover of job {shown(job.name)}", labels, parts, _STYLE)
 
 
 def as_data(job: Job, lines: Sequence[Line]) -> Mapping[str, object]:

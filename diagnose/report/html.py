@@ -54,12 +54,7 @@ def as_html(report: Report) -> str:
     parts.append(
         f'<div class="box"><strong>{escape(NOT_A_RELEASE)}</strong><div class="blank"></div></div>'
     )
-    return page(f"Record of job {shown(report.job)}", report.labels, foot(report), parts, _STYLE)
-
-
-def foot(report: Report) -> str:
-    """Return the running foot: job, aeroplane and edition."""
-    return " | ".join(report.labels)
+    return page(f"Record of job {shown(report.job)}", report.labels, parts, _STYLE)
 
 
 def _opening(report: Report) -> str:

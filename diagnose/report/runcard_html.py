@@ -60,10 +60,11 @@ def printed(card: Card) -> str:
         parts.append(f"<h2>Cautions ({escape(said.STOPPED)})</h2>{_list(cautions)}")
     ticks = _list(said.before(card), "tick")
     parts.append(f"<h2>Before start (anything not known blocks the run)</h2>{ticks}")
-    parts.append(
-        f"<h2>Readings, {escape(said.how_to_read(card))}</h2>"
-        + "".join(_group(card, title, lines) for title, lines in said.groups(card))
-    )
+    readings = [f"<h2>Readings, {escape(said.how_to_read(card))}</h2>"]
+    for title, lines in said.groups(card):
+        readings.append(f'<div class="state">{escape(shown(title))}</div>')
+        readings += [_row(card, line) for line in lines]
+    parts.append("".join(readings))
     parts.append(f"<h2>Write</h2>{_list(said.answers(card))}")
     parts.append(f"<h2>After shut-down</h2>{_list(said.after(card), 'tick')}")
     foot = [f"Boxes: {said.legend(card)}."] if said.legend(card) else []
@@ -71,12 +72,7 @@ def printed(card: Card) -> str:
         foot.append(f"Did not fit, ask for another card: {said.left_out(card)}.")
     parts.append("".join(f"<p>{escape(shown(x))}</p>" for x in foot))
     labels = [shown(x) for x in said.labels(card)]
-    return page("Run card", labels, " | ".join(labels), parts, _STYLE)
-
-
-def _group(card: Card, title: str, lines: Iterable[CardLine]) -> str:
-    rows = "".join(_row(card, line) for line in lines)
-    return f'<div class="state">{escape(shown(title))}</div>{rows}'
+    return page("Run card", labels, parts, _STYLE)
 
 
 def _row(card: Card, line: CardLine) -> str:

@@ -12,7 +12,6 @@ from diagnose.capture.pooling import (
     calibration,
     hits,
     information,
-    linear,
     points,
     pooled,
     score,
@@ -59,7 +58,8 @@ def test_the_wide_and_right_expert_outweighs_the_narrow_and_wrong_one() -> None:
 @pytest.mark.outside
 def test_the_linear_pool_keeps_what_one_expert_excludes() -> None:
     """Linear pool of (.70, .29, .01) and (0, .60, .40), the textbook pair: (.35, .445, .205)."""
-    assert linear([(0.70, 0.29, 0.01), (0.0, 0.60, 0.40)]) == pytest.approx((0.35, 0.445, 0.205))
+    both = zip((0.70, 0.29, 0.01), (0.0, 0.60, 0.40), strict=True)
+    assert [pooled(chances).value for chances in both] == pytest.approx([0.35, 0.445, 0.205])
 
 
 @given(st.lists(st.floats(0.0, 1.0), min_size=1, max_size=8))
