@@ -61,7 +61,7 @@ class _ExerciseReader(CaseReader):
             grade=str(fields.choice("severity", GRADES, required=True)),
             reported=fields.text("reported", required=True),
             told=told,
-            seed=self._seed(fields),
+            seed=fields.whole("seed", default=1, high=1e9),
             hands=hands,
             may_run=may_run,
             tools=tools,
@@ -69,12 +69,6 @@ class _ExerciseReader(CaseReader):
             notes=fields.text("notes"),
             cause_origin=hidden.origin if hidden is not None else node.origin,
         )
-
-    def _seed(self, fields: Fields) -> int:
-        value = fields.number("seed", default=1, low=0, high=1e9)
-        if value != int(value):
-            self.gather.add(fields.where("seed"), f"'seed' is a whole number, not {value:g}")
-        return int(value)
 
     def _at_hand(self, fields: Fields) -> tuple[int, bool, tuple[str, ...] | None]:
         """Read people, whether an engine may be run, and tools; all there is where not said."""

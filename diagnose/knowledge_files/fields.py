@@ -146,9 +146,9 @@ class Fields:
             return default
         return number(found, self.gather, f"'{key}'", low, high)
 
-    def whole(self, key: str, *, default: int = 0, low: int = 0) -> int:
-        """Return the whole number under ``key``."""
-        value = self.number(key, default=default, low=low, high=10_000)
+    def whole(self, key: str, *, default: int = 0, low: int = 0, high: float = 10_000) -> int:
+        """Return the whole number under ``key``, from ``low`` to ``high`` inclusive."""
+        value = self.number(key, default=default, low=low, high=high)
         if value != int(value):
             self.gather.add(self.where(key), f"'{key}' is a whole number, not {value:g}")
         return int(value)

@@ -134,7 +134,7 @@ def disturb(job: Job, kind: str, what: str, place: str, restore: str = "") -> Ev
         raise UsageError(f"'{kind}' is no kind of disturbance; there are {', '.join(DISTURBED)}.")
     if not what.strip():
         raise UsageError("say what is disturbed in a few words.")
-    said = {"kind": kind, "what": what.strip(), "place": place, "restore": restore}
+    said = disturbed.entry(kind, what.strip(), place, restore)
     return job.record("disturbed", disturbs=[said])
 
 
@@ -182,8 +182,7 @@ def _kind(job: Job, cause: CauseAt) -> str:
 
 def as_disturbed(kind: str, what: str, place: str) -> list[dict[str, str]]:
     """Return one disturbance as an event keeps it; none where ``kind`` is ''."""
-    by = "refitted by the approved data"
-    return [{"kind": kind, "what": what, "place": place, "restore": by}] if kind else []
+    return [disturbed.entry(kind, what, place, "refitted by the approved data")] if kind else []
 
 
 def restore(job: Job, item: str, by: str) -> Event:

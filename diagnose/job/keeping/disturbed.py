@@ -66,13 +66,16 @@ class Disturbed:
         return not self.restored or (self.joint and not self.inspected)
 
 
+def entry(kind: str, what: str, place: str, restore: str) -> dict[str, str]:
+    """Return one thing disturbed as an event keeps it."""
+    return {"kind": kind, "what": what, "place": place, "restore": restore}
+
+
 def told_by(event: Mapping[str, Any]) -> tuple[Disturbed, ...]:
     """Return what an event says was disturbed; an older log has words alone, taken as a line."""
     out = []
     for k, d in enumerate(event.get("disturbs", ()), start=1):
-        said = {"kind": "line", "what": d, "place": AEROPLANE, "restore": ""}
-        if not isinstance(d, str):
-            said = d
+        said = entry("line", d, AEROPLANE, "") if isinstance(d, str) else d
         name = f"{event['n']}.{k}"
         out.append(Disturbed(name, said["kind"], said["what"], said["place"], said["restore"]))
     return tuple(out)
@@ -95,12 +98,8 @@ def _at_engine(layout: Layout, at: str) -> bool:
 
 def by_reading(question: Question, at: str, standing: Iterable[Disturbed]) -> list[dict[str, str]]:
     """Return what a reading taken at part ``at`` leaves open, beyond what stands open already."""
-    there = {(d.kind, d.what, d.place) for d in standing if not d.restored}
-    return [
-        {"kind": kind, "what": what, "place": at, "restore": question.close_out}
-        for kind, what in question.disturbs.items()
-        if (kind, what, at) not in there
-    ]
+    opened = [entry(kind, what, at, question.close_out) for kind, what in question.disturbs.items()]
+    return _not_yet(opened, standing)
 
 
 def by_check(
@@ -110,27 +109,30 @@ def by_check(
 
     Its own ``disturbs``, the panel of its access, power it has tagged off, its tools.
     """
-    there = {(d.kind, d.what, d.place) for d in standing if not d.restored}
     access, in_no_tank = access_to(check, layout, at), _at_engine(layout, at)
     out = [
-        {"kind": kind, "what": what, "place": at, "restore": check.close_out}
+        entry(kind, what, at, check.close_out)
         for kind, what in check.disturbs.items()
         if not (kind == "tank" and check.access == TANK_PANEL and in_no_tank)
     ]
     owner = layout.parts[at].of if at in layout.parts else ""
     if access not in ("", "none"):
-        panel = f"{access.replace('-', ' ')} off"
-        out.append({"kind": "panel", "what": panel, "place": owner or at, "restore": "closed"})
+        out.append(entry("panel", f"{access.replace('-', ' ')} off", owner or at, "closed"))
     if check.aeroplane.get("power", "").startswith("off and tagged"):
         what = "electrical power off and tagged"
         back = "tag removed, power as found"
-        out.append({"kind": "breaker", "what": what, "place": AEROPLANE, "restore": back})
+        out.append(entry("breaker", what, AEROPLANE, back))
     lying = {t for d in standing if d.kind == "tool" and not d.restored for t in d.what.split(", ")}
     tools = [t for t in check.tools if t not in lying and not _stays_where_it_is(t)]
     if tools:
-        what = ", ".join(tools)
-        out.append({"kind": "tool", "what": what, "place": AEROPLANE, "restore": "counted back"})
-    return [d for d in out if (d["kind"], d["what"], d["place"]) not in there]
+        out.append(entry("tool", ", ".join(tools), AEROPLANE, "counted back"))
+    return _not_yet(out, standing)
+
+
+def _not_yet(found: list[dict[str, str]], standing: Iterable[Disturbed]) -> list[dict[str, str]]:
+    """Return what of ``found`` does not stand disturbed already."""
+    there = {(d.kind, d.what, d.place) for d in standing if not d.restored}
+    return [d for d in found if (d["kind"], d["what"], d["place"]) not in there]
 
 
 def _stays_where_it_is(tool: str) -> bool:

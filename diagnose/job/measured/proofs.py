@@ -9,6 +9,7 @@ from typing import Any
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
+from diagnose.job.keeping.disturbed import entry
 from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.measured.fields import FORMS, Filled
 from diagnose.job.measured.kinds import WORK
@@ -48,7 +49,7 @@ def keep(job: Job, trial: Trial) -> None:
                 "says": trial.says,
                 "out_of_date": trial.out_of_date,
                 "disturbs": [
-                    {"kind": kind, "what": what, "place": trial.place, "restore": restore}
+                    entry(kind, what, trial.place, restore)
                     for kind, what, restore in FORMS[trial.form.kind].disturbs
                 ],
             },
