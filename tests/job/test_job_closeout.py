@@ -380,11 +380,9 @@ def test_every_line_is_confirmed_by_the_next_person_and_by_no_other(
 
 def test_a_pump_in_a_line_has_no_tank_drained_nor_tank_panel_off_for_it(tmp_path: Path) -> None:
     """The list says what was done: a pump at its engine is got at under the cowling."""
+    pumps = {"low-wing-twin": "no2-booster", "four-engine-float": "port-inner-booster"}
     seen = {}
-    for layout, pump in (
-        ("low-wing-twin", "no2-booster"),
-        ("four-engine-float", "port-inner-booster"),
-    ):
+    for layout, pump in pumps.items():
         job = Job.open(Registry(tmp_path / layout), shipped(layout), "2026-11-25", "Pump weak.")
         job.checked("inspect-booster", pump, "backwards")
         seen[layout] = {d.kind: d.what for d in job.state.disturbed.values()}
