@@ -217,3 +217,33 @@ def test_a_stop_that_several_tanks_call_for_is_told_once() -> None:
     """The same order four times over is read as four orders, or not at all."""
     output = new("all", "", layout="low-wing-single-tip-tanks", report=PARAFFIN).output
     assert output.count("STOP: Start no engine.") == 1
+
+
+SIDES = "The left one falls faster than burned, the right one is not going down."
+
+
+def test_what_is_said_of_one_side_is_no_answer_for_the_other() -> None:
+    """The left falls and the right stays: two findings, each asked for its own tank."""
+    new("all", "port main", "starboard main", layout="low-wing-twin", report=SIDES)
+    found = [e["finding"] for e in events("answered")]
+    told = {f["at"]: (f["value"], f.get("one_of") or []) for f in found}
+    assert told["starboard-main-tank"] == ("stays", [])
+    assert told["port-main-tank"] == ("falls-fast", [])
+
+
+LAMPS = "Both lamps stay on with the pumps on before start; port side go out."
+
+
+def test_engines_are_asked_for_side_by_side() -> None:
+    """Lamps that stay on and lamps of the port side that go out are not those of one engine."""
+    shown = new("3, 4", "1, 2", "none", report=LAMPS).output
+    asked = [line for line in shown.splitlines() if "which engine is spoken of?" in line]
+    assert [line.split(":")[0] for line in asked] == ["'lamps stay on'", "'go out'"]
+
+
+def test_every_tank_may_be_meant() -> None:
+    """'All' at a place that is asked for tells it of each."""
+    report = "Engine rough in the climb. Stick says full tanks."
+    new("all", "all", layout="low-wing-single-tip-tanks", report=report)
+    found = [e["finding"] for e in events("answered")]
+    assert sum(f["question"] == "tank-dipped" for f in found) == 4

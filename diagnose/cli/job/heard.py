@@ -73,9 +73,12 @@ def confirmed(
 def completed(talk: Talk, bench: Bench, heard: Sequence[Suggestion]) -> list[Suggestion]:
     """Ask once for the engine and the stage that the report leaves open; return all with both."""
     out = list(heard)
-    if nowhere := [s for s in out if lacks_engine(bench, s)]:
-        engine = _engine(talk, bench, _phrases(nowhere))
-        out = [engine(s) if lacks_engine(bench, s) else s for s in out]
+    nowhere = [s for s in out if lacks_engine(bench, s)]
+    for side in dict.fromkeys(s.among for s in nowhere):
+        # what is said of port is no answer for what is said of starboard
+        here = [s for s in nowhere if s.among == side]
+        engine = _engine(talk, bench, _phrases(here))
+        out = [engine(s) if s in here else s for s in out]
     if any(lacks_stage(bench, s) for s in out):
         open_ = [s for s in out if lacks_stage(bench, s)]
         running = all(needs_it_running(bench.library.questions[s.question]) for s in open_)
@@ -161,8 +164,8 @@ def placed(talk: Talk, bench: Bench, s: Suggestion) -> Suggestion:
     if len(choices) < 2:
         return replace(s, places=tuple(choices))
     asked = (
-        f"'{s.phrase}' ({q.title}): at which? (1 or 2: one of them; Enter: one of all, not known "
-        "which; 0: leave it out)"
+        f"'{s.phrase}' ({q.title}): at which? (1 or 2: one of them; all: each; Enter: one of all, "
+        "not known which; 0: leave it out)"
     )
     talk.say([*wrap(asked, "  "), *numbered(choices)])
 
@@ -170,6 +173,8 @@ def placed(talk: Talk, bench: Bench, s: Suggestion) -> Suggestion:
         if nothing(text):
             known = text and text.lower() in LEAVE_OUT
             return s if known else replace(s, one_of_places=tuple(choices))
+        if text.lower() in ("all", "each", "both"):
+            return replace(s, places=tuple(choices))
         at = choose_places(text, choices)
         return replace(s, places=at) if len(at) == 1 else replace(s, one_of_places=at)
 

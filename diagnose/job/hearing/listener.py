@@ -62,6 +62,7 @@ class Listener:
         self._after: dict[str, tuple[Named, ...]] = {}  # phrase without a place -> named before it
         self._listed: tuple[Named, ...] = ()  # 'no. 1' of 'no. 1 and no. 2 low'
         self._told = range(0)  # what the last clause that told something did
+        self._only_of_it: list[tuple[Clause, range]] = []  # clauses that told of the trouble alone
         self._end_sentence()
 
     def _end_sentence(self) -> None:
@@ -98,6 +99,8 @@ class Listener:
         self._keep(said, clause)
         if said:
             self._told = range(before, len(self._out))
+            if all(s.question in OF_IT for s in said):
+                self._only_of_it.append((whole, self._told))
         if any(is_amiss(self._bench, s) for s in said):  # 'idle was fine' takes no others with it
             self._last = list(range(before, len(self._out)))
         compared = self._compare(clause)
@@ -245,7 +248,9 @@ class Listener:
             stage = stage_of(self._bench, s.question, standing) or s.state.stage
             fed = self._fed.of_side(settings, places, clause)
             state = state_of(self._bench, s.question, stage, fed)
-            self._out.append(replace(s, state=state, places=places, one_of_places=one_of))
+            among = () if places or one_of else self.where.among(s.question, named)
+            kept = replace(s, state=state, places=places, one_of_places=one_of, among=among)
+            self._out.append(kept)
 
     def _in_vain(self, clause: Clause) -> tuple[list[Suggestion], Clause]:
         """Return what was amiss last as it stayed in what was tried in vain, and that clause."""
@@ -293,4 +298,9 @@ class Listener:
     def said_once(self) -> Iterable[Suggestion]:
         """Return all that was heard, each once, without what speaks of a trouble nobody told."""
         self._end_sentence()
-        return told_once(self._bench, self._out, self._amiss)
+        said = tuple(told_once(self._bench, self._out, self._amiss))
+        # 'after 20 minutes' tells nothing where no trouble was heard: its clause is not understood
+        self.silent += [
+            c for c, told in self._only_of_it if not any(self._out[k] in said for k in told)
+        ]
+        return said

@@ -6,7 +6,7 @@ answers to pick from where some are near enough (``nearest``).
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from diagnose.job.diagnosis import Bench
@@ -17,7 +17,7 @@ from diagnose.job.hearing.report_words import Heard
 from diagnose.job.hearing.told_state import stage_of, state_of
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.hearing.what_fed import without_feeding
-from diagnose.job.hearing.whereabouts import Where
+from diagnose.job.hearing.whereabouts import Named, Where
 from diagnose.job.hearing.work_told import work_in
 
 
@@ -49,16 +49,17 @@ def not_heard(
         if clause.text in answered:
             continue
         may = [
-            _suggested(bench, clause, near.question, near.value, where.of(near.question, named))
+            _suggested(where, clause, near.question, near.value, named)
             for near in Nearest.of(bench).to(left, spoken_of, taken)
         ]
         yield NotHeard(clause.text, tuple(may))
 
 
 def _suggested(
-    bench: Bench, clause: Clause, question: str, value: str, places: tuple[str, ...]
+    where: Where, clause: Clause, question: str, value: str, named: Sequence[Named]
 ) -> Suggestion:
     """Return an answer as the clause would tell it: at its place, in its state."""
+    bench, places = where.bench, where.of(question, named)
     stage = stage_of(bench, question, clause)
     return Suggestion(
         clause.text,
@@ -67,4 +68,5 @@ def _suggested(
         value,
         state=state_of(bench, question, stage, clause.settings),
         places=places,
+        among=() if places else where.among(question, named),
     )

@@ -30,11 +30,12 @@ def in_one_account(bench: Bench, taken: Iterable[Suggestion]) -> list[Suggestion
 
 
 def _of_one_thing(bench: Bench, a: Suggestion, b: Suggestion) -> bool:
-    same = (a.question, a.state, a.places, a.one_of_places) == (
+    same = (a.question, a.state, a.places, a.one_of_places, a.among) == (
         b.question,
         b.state,
         b.places,
         b.one_of_places,
+        b.among,
     )
     figures = a.number is not None or b.number is not None
     return same and not figures and is_amiss(bench, a) and is_amiss(bench, b)

@@ -50,4 +50,5 @@ def listened(report: str, bench: Bench) -> Heard:
     # 'flow' of 'flow and pressure normal' is not lost
     lends = [a for a, b in pairwise(every)
              if a.sentence == b.sentence and only_names(a, Vocabulary.of(bench))]  # fmt: skip
-    return Heard(said, tuple(c for c in listener.silent if c not in lends))
+    silent = sorted(listener.silent, key=every.index)
+    return Heard(said, tuple(c for c in silent if c not in lends))

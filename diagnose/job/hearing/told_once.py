@@ -37,7 +37,7 @@ def told_once(
         if complaint and s.one_of:
             s = replace(s, value=s.one_of[0])
         if s.value or s.negated or complaint or s.question not in told:
-            at = (s.places, s.one_of_places, str(s.state)) if s.value else ()
+            at = (s.places, s.one_of_places, s.among, str(s.state)) if s.value else ()
             once.setdefault((s.question, s.value, s.negated, s.asks, at), s)
     return once.values()
 

@@ -26,6 +26,7 @@ class Suggestion:
     question.  others_normal: the others of its kind were told normal.
     one_of_places: at one of which it was, not known which; ``places`` is empty then.
     number: the figure told, SI, where it was one.
+    among: the parts that words such as 'port' may mean, where no one place is named.
     """
 
     phrase: str
@@ -41,6 +42,7 @@ class Suggestion:
     others_normal: bool = False
     one_of_places: tuple[str, ...] = ()
     number: float | None = None
+    among: tuple[str, ...] = ()
 
 
 ITS = "<it> "

@@ -31,6 +31,8 @@ _LEFT = re.compile(
     r"|(?<=been )left\b|(?<=was )left(?= (?:on|in)\b)"
 )
 """'Left' that is no side: 'the cap was left off'."""
+_OWNED = re.compile(rf"\b({WHERE})'s\b", re.IGNORECASE)
+"""'Left main's drinking for two' names the left main."""
 _COCK = "-cock"
 _COMPARED = re.compile(rf"\b(?:than|unlike) (?:the )?(?:{WHERE}\b ?)+", re.IGNORECASE)
 """What something else is held against: 'left drains faster than right' is said of the left."""
@@ -85,7 +87,7 @@ class Where:
 
     def named(self, text: str) -> tuple[Named, ...]:
         """Return the places ``text`` (lower case) names, in order."""
-        text = _LEFT.sub(" ", _COMPARED.sub(" ", text))
+        text = _OWNED.sub(r"\1", _LEFT.sub(" ", _COMPARED.sub(" ", text)))
         every = [self._every(hit) for hit in _ALL_OF.finditer(text)]
         text = _ALL_OF.sub(" ", text)
         found = [
@@ -134,6 +136,14 @@ class Where:
             return every
         found = tuple(dict.fromkeys(p for n in named for p in self._near(n, asked.at, every)))
         return found if len(found) == 1 or not only else ()
+
+    def among(self, question: str, named: Sequence[Named]) -> tuple[str, ...]:
+        """Return the places of ``question`` that a side named may mean: 'port' of four engines."""
+        asked = self.bench.library.questions.get(question)
+        if asked is None or AEROPLANE in asked.at:
+            return ()
+        may = {p for n in named for kind in asked.at for p in self._all(n.words, kind)}
+        return _ordered(tuple(may), self.bench.places.parts_of_kind(asked.at))
 
     def one_of(self, question: str, text: str) -> tuple[str, ...]:
         """Return the places at one of which ``text`` says it was, not known which; else ().
