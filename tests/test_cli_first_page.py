@@ -293,3 +293,27 @@ def test_a_report_typed_where_the_aeroplane_is_asked_for_is_no_registration(
     out = run("job", "new", "--layout", "low-wing-twin", typed=[report, "", report, "AB"]).output
     assert "that reads like a report, which is asked for next" in out
     assert "aeroplane not named" in out
+
+
+def test_what_is_taken_to_be_here_is_said_back() -> None:
+    """A '1' typed as at the questions before takes away all that two people do: it is told."""
+    shown = " ".join(new("all", *[""] * 5, "1, ground power", "pause").output.split())
+    assert "kept: one person, so nothing that takes two; not here: ground power" in shown
+    assert "'at hand' changes it" in shown
+    assert "kept:" not in new("all", *[""] * 7, "pause").output
+
+
+def test_work_told_without_a_part_is_kept_in_its_words() -> None:
+    """Who presses Enter where the part is asked for has still told of the work."""
+    shown = new("all", "", "bulbs swapped 3 and 4", "").output
+    assert "kept as a note" in shown
+    assert [e["text"] for e in events("note")] == [
+        "work told, at which part not known: bulbs swapped 3 and 4"
+    ]
+
+
+def test_the_other_engines_are_asked_for_by_what_was_amiss() -> None:
+    """With another trouble at the other engine, 'normal' must say in what."""
+    report = "Right fuel pressure reads low on the run-up."
+    shown = " ".join(new("all", layout="low-wing-twin", report=report).output.split())
+    assert "looked at as well, and normal: fuel pressure gauge?" in shown

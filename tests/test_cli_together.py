@@ -8,8 +8,9 @@ import pytest
 from diagnosis.shipped import bench
 from job.test_bundle import SINGLE, readings
 
+from diagnose.cli.job.prompts import Commands
 from diagnose.cli.job.session import Session
-from diagnose.cli.job.talk import Talk
+from diagnose.cli.job.talk import Again, Talk
 from diagnose.cli.job.together import answered_in_one_go, card_lines, in_order, results_of
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
@@ -121,3 +122,15 @@ def test_tools_taken_out_once_lie_about_once(job: Job) -> None:
     job.checked_together([Finding("dip-every-tank", at, "short", check=True) for at in TANKS])
     out = [d for d in job.state.disturbed.values() if d.kind == "tool"]
     assert [d.what for d in out] == ["dip-stick, fuel record"]
+
+
+def test_taking_back_says_how_much_was_typed_in_one_go(
+    job: Job, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two answers of one line go together; naming one alone would leave the other for granted."""
+    talk = Typed("1: 2.5 psi, 3: normal")
+    assert answered_in_one_go(talk, job, RUN)
+    with pytest.raises(Again):
+        Commands(job).words()["back"]("")
+    said = " ".join(capsys.readouterr().out.split())
+    assert "with the 2 typed before it in one go" in said

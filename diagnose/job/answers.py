@@ -84,13 +84,19 @@ class Answer:
 
 _DO_NOT_KNOW = frozenset({
     "dunno", "don't know", "dont know", "do not know", "no idea", "not sure", "unknown",
-    "not known", "can't tell", "cant tell", "not looked at", "didn't look", "n/a", "-",
+    "not known", "cannot tell", "not checked / cannot tell", "can't tell",
+    "cant tell", "not looked at", "didn't look", "n/a", "-",
 })  # fmt: skip
+
+
+MOST_REPEATED = 60
+"""Characters of what was typed that are said back where it is not understood."""
 
 
 def is_not_checked(text: str) -> bool:
     """Return whether somebody says that a thing was not looked at, or that they cannot tell."""
     word = " ".join(text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'").split())
+    word = word.removeprefix("0 ")  # the number typed with its words
     return word in NOT_CHECKED or word == "0" or word in _DO_NOT_KNOW
 
 
@@ -117,10 +123,11 @@ def choose(text: str, choices: Mapping[str, str]) -> str:
     if len(begun) == 1:
         return begun[0]
     if is_figure(words) and not words.isdigit():
-        raise UsageError(f"{_no_figure(text)} {_offered(names)}")
+        raise UsageError(f"{_no_figure(text)} {_offered(choices)}")
     near = get_close_matches(words, [*names, *map(str.lower, choices.values())], 1)
     hint = f" Did you mean '{near[0]}'?" if near else ""
-    raise UsageError(f"'{text}' is not one of the answers.{hint} {_offered(names)}")
+    said = text if len(text) <= MOST_REPEATED else f"{text[:MOST_REPEATED].rstrip()} ..."
+    raise UsageError(f"'{said}' is not one of the answers.{hint} {_offered(choices)}")
 
 
 def choose_listed(text: str, choices: Mapping[str, str], leave: str) -> str:
@@ -142,12 +149,13 @@ def choose_listed(text: str, choices: Mapping[str, str], leave: str) -> str:
     raise UsageError(f"'{text}' is not one of them; type {many}, or {leave}.")
 
 
-def _offered(names: Sequence[str]) -> str:
+def _offered(names: Mapping[str, str]) -> str:
     """Return what may be typed; names that nobody would type (a finding, spelt out) are left out.
 
-    They stand above, in words and with their numbers.
+    So are those that do not stand in the words on screen, where the answers are listed.
     """
-    listed = "" if any(" " in name for name in names) else f"one of: {', '.join(names)}, "
+    shown = all(" " not in name and name.replace("-", " ") in names[name] for name in names)
+    listed = f"one of: {', '.join(names)}, " if shown else "the words of an answer, "
     many = f"a number from 1 to {len(names)}" if len(names) > 1 else "1"
     return f"Type {many}, {listed}or 'not checked'."
 

@@ -24,6 +24,7 @@ from diagnose.model import A_JOINT, CauseAt, Finding, KnownBy, Work
 from diagnose.planner import Plan, Reading, Situation
 from diagnose.planner.actions import evidence_lost
 from diagnose.planner.like_places import with_like_places
+from diagnose.rules import Caution
 
 
 class Job:
@@ -278,6 +279,10 @@ class Job:
         """Return ``readings`` with the bits each would give now, most telling first."""
         step = self.step()
         return self.bench.planner.telling(self.diagnosis.belief, step.posterior, readings)
+
+    def stops(self, step: Step) -> tuple[Caution, ...]:
+        """Return the dangers in force: those seen since the last repair."""
+        return tuple(s for s in step.outcome.stops if s.epoch >= self.state.last_repair)
 
     def keep_ranking(self, step: Step) -> None:
         """Keep the first five of the ranking after a step, for the record."""

@@ -155,7 +155,8 @@ class Entries:
             case "run":
                 return self._run(e)
             case "verified":
-                return "trouble gone" if e["gone"] else "trouble still there"
+                partly = "one trouble gone, another still there" if e.get("partly") else ""
+                return "trouble gone" if e["gone"] else partly or "trouble still there"
             case "ranked":
                 first = next(iter(e["ranking"]), None)
                 return f"first: {self.cause(first['cause'])}" if first else "nothing ranked"

@@ -188,7 +188,7 @@ def rules(bench: Bench, state: JobState) -> Section:
     step = Diagnosis(bench, state.before, engine=False).see(findings, mended)
     rows: list[Row] = []
     for kind, texts in (
-        ("stop", [s.text for s in step.outcome.stops]),
+        ("stop", [s.text for s in step.outcome.stops if s.epoch >= state.last_repair]),
         ("caution", [c.text for c in step.outcome.cautions]),
         ("conflict", conflicts(bench, step)),
     ):

@@ -21,7 +21,7 @@ _IN_THE_LIST = {
 def still_to_do(job: Job, entries: Entries) -> Section:
     """Return what is owed: to the aeroplane, to the part found, and to the proof that it was it."""
     rows: list[Row] = []
-    if job.state.phase == "open" and not job.state.mended:
+    if job.state.phase == "open":
         more = " of the trouble that stayed" if job.state.rectified else ""
         rows.append({"step": "isolate", "what": f"no check has confirmed a cause{more} yet"})
     if job.state.phase == "part-found":

@@ -74,7 +74,7 @@ def past(entries: Entries) -> Section:
 
 def rectification(entries: Entries) -> Section:
     """Return what was found, done, run and verified, in order."""
-    kinds = ("part-found", "rectified", "intervened", "run", "verified")
+    kinds = ("part-found", "rectified", "intervened", "run", "proof-waits", "verified")
     rows = (entries.base(e) | _done(entries, e) for e in entries.of(*kinds))
     columns = (
         ("kind", "Step"),
@@ -109,6 +109,8 @@ def _done(entries: Entries, e: Event) -> dict[str, object]:
     if kind == "run":
         readings = [list(k) for k in e.get("readings", ())]
         return {"kind": "engine run", "what": entries.words(e), "readings": readings}
+    if kind == "proof-waits":
+        return {"kind": "verification", "what": "waits: what bars it is looked into first"}
     if kind == "verified":
         asked = _to_verify(entries, e)
         what = f"{entries.words(e)}; to be shown: {asked}" if asked else entries.words(e)
@@ -123,12 +125,15 @@ def _done(entries: Entries, e: Event) -> dict[str, object]:
 
 
 def _to_verify(entries: Entries, verified: Event) -> str:
-    """Return what the cause put right last before ``verified`` asks to be shown, '' for nothing."""
-    mended = [e for e in entries.of("rectified") if e["n"] < verified["n"] and entries.stands(e)]
-    if not mended:
-        return ""
-    last = CauseAt(mended[-1]["cause"], mended[-1]["place"])
-    return as_fitted(entries.bench, last).verify
+    """Return what each cause put right and not proved before asks to be shown, '' for nothing."""
+    tried = [e["n"] for e in entries.of("verified") if entries.stands(e) and not e.get("partly")]
+    since = max((n for n in tried if n < verified["n"]), default=0)
+    mended = [
+        CauseAt(e["cause"], e["place"])
+        for e in entries.of("rectified")
+        if since < e["n"] < verified["n"] and entries.stands(e)
+    ]
+    return " ".join(dict.fromkeys(as_fitted(entries.bench, c).verify for c in mended))
 
 
 def closing(entries: Entries) -> Section:

@@ -113,6 +113,7 @@ def every_kind(job: Job) -> None:
     job.record("first-page", left=1)
     job.record("paused")
     job.record("resumed")
+    job.record("proof-waits")
     job.record("verified", gone=True)
     job.record("stopped", reason="daylight")
     job.record("finished", outcome="confirmed")

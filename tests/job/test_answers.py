@@ -6,7 +6,7 @@ import pytest
 from diagnosis.shipped import bench, library
 
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose, choose_listed, read_answer
+from diagnose.job.answers import choose, choose_listed, is_not_checked, read_answer
 from diagnose.job.keeping.disturbed import initials
 from diagnose.job.wording import state_words
 from diagnose.model import State
@@ -101,3 +101,20 @@ def test_what_a_hand_pump_gives_is_held_against_its_own_figure(typed: str, meant
     layout = bench("radial-single-hand-pump").layout
     asked = library().questions["booster-pressure"]
     assert read_answer(typed, asked, layout, "engine").value == meant
+
+
+def test_only_what_stands_on_the_screen_is_offered_again() -> None:
+    """Names of ours ('fuel-shown') stand nowhere on the screen, and no page of typing is echoed."""
+    asked = bench("low-wing-twin").library.questions["gauge-when-it-came"]
+    with pytest.raises(UsageError) as told:
+        choose("the gauge went " * 50, asked.classes)
+    assert "fuel-shown" not in str(told.value)
+    assert len(str(told.value)) < 200
+    with pytest.raises(UsageError, match="one of: dry, "):
+        choose("sodden", {"dry": "dry", "wet": "wet with fuel"})
+
+
+@pytest.mark.parametrize("typed", ["0 cannot tell", "cannot tell", "0 not checked", "0"])
+def test_the_line_for_not_checked_may_be_typed_as_it_stands(typed: str) -> None:
+    """'0  not checked / cannot tell' is typed with its number, its words, or both."""
+    assert is_not_checked(typed)

@@ -64,6 +64,7 @@ def worked(home: Path) -> Job:
     at = {"cause": "strainer-plugged", "place": "no2-strainer"}
     job.record("part-found", **at)
     job.record("rectified", **at, what="element changed", off="off-1", on="on-2")
+    job.record("proof-waits")
     job.record("verified", gone=True)
     gear = {"kind": "test-gear", "what": "gauge fitted", "place": "no2-engine", "restore": "off"}
     fitted = job.record("disturbed", disturbs=[gear])

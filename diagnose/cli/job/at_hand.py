@@ -13,11 +13,15 @@ from diagnose.errors import UsageError
 from diagnose.job.answers import is_not_checked
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
+from diagnose.job.keeping.events import JobState
 from diagnose.job.keeping.stands import in_a_closed_place
 
 NO_RUN = ("no run", "no runs", "no engine run")
 ALL_HERE = ("all", "all tools", "an engine may be run", "everything", "yes", "y")
 """What people type where nothing is missing."""
+
+MOST_NAMED = 6
+"""Things not here that are said back by name."""
 
 _COUNTED = re.compile(r"([1-9]|one|two|three|four)(?: (?:people|persons?|men|man|hands|of us))?$")
 _FIGURE = {"one": 1, "two": 2, "three": 3, "four": 4}
@@ -51,11 +55,26 @@ def ask_at_hand(talk: Talk, job: Job) -> None:
         runs, stands_in = "no run in the closed place it stands in", "apron"
     asked = (
         f"What is here? Enter: two people, all tools, {runs}. Else, with commas: how many people, "
-        f"what is missing, 'no run' or '{stands_in}', the wind (like: 1, mirror, ground power, "
+        f"what is NOT here, 'no run' or '{stands_in}', the wind (like: 1, mirror, ground power, "
         "no run, 240/12 kn):"
     )
-    prompt = "\n".join(wrap(asked, "  "))
-    job.record("at-hand", **talk.ask(prompt, read, own_words=True))
+    here = talk.ask("\n".join(wrap(asked, "  ")), read, own_words=True)
+    job.record("at-hand", **here)
+    if here != read(""):
+        # a bare '1', typed as at the questions before, would take away all that takes two people
+        talk.say(wrap(f"kept: {_here(job.state, tools)}. 'at hand' changes it.", "    ", "    "))
+
+
+def _here(state: JobState, tools: Sequence[str]) -> str:
+    """Return what was typed of who and what is here, as it is taken."""
+    people = f"{state.hands} people" if state.hands > 1 else "one person, so nothing that takes two"
+    lacks = [t for t in tools if state.tools is not None and t not in state.tools]
+    lacks += [] if state.ground_power else ["ground power"]
+    missing = f"not here: {', '.join(lacks[:MOST_NAMED])}" if lacks else "all tools"
+    if len(lacks) > MOST_NAMED:
+        missing += f" and {len(lacks) - MOST_NAMED} more"
+    said = [people, missing, "" if state.runs_here else "no engine run", state.wind]
+    return "; ".join(filter(None, said))
 
 
 def tools_of(bench: Bench) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from diagnose.cli.job.talk import Talk
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import is_not_checked
 from diagnose.job.diagnosis import Bench
@@ -24,6 +25,7 @@ def other_engines(talk: Talk, job: Job) -> None:
     engines = set(bench.places.engines)
     named = {p for f in job.findings for p in f.places} & engines
     trouble = {n: f for n, f in job.state.findings.items() if _trouble(bench, f)}
+    told_of = [f for _, f in sorted(trouble.items())]
     told = any(f.others_normal or len(f.places) > 1 for f in job.findings)
     if len(engines) < 2 or len(named) != 1 or told or not trouble:
         return
@@ -39,7 +41,10 @@ def other_engines(talk: Talk, job: Job) -> None:
         return False
 
     rest = "Was the other engine" if len(engines) == 2 else "Were the other engines"
-    if talk.ask(f"  {rest} looked at as well, and normal? (yes / no; Enter: not known):", read):
+    # with trouble of another kind told of another engine, 'normal' must say in what
+    of = ", ".join(dict.fromkeys(bench.library.questions[f.question].title for f in told_of))
+    asked = f"{rest} looked at as well, and normal: {of}? (yes / no; Enter: not known):"
+    if talk.ask("\n".join(wrap(asked, "    ", "  ")), read):
         job.record_group(
             [
                 ("changed", {"of": n, "finding": finding_as_json(replace(f, others_normal=True))})

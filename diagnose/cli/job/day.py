@@ -75,13 +75,16 @@ def disturb(
     typer.echo(f"kept as {event['n']}.1: {kind}, {what}, {taken.bench.places.label(place)}")
 
 
+FINISHED = "Nothing is outstanding: the job is finished."
+
+
 def close(context: typer.Context, job: JobId) -> None:
     """Sign what is outstanding, line by line.
 
     Restored, inspected, leak-checked, verified, followed up. Only an empty list closes a job.
     """
     from diagnose.cli.job.shutting import sign_off
-    from diagnose.job.day.closeout import outstanding
+    from diagnose.job.day.closeout import finish_if_proved, outstanding
 
     taken = job_at(context, job)
     try:
@@ -90,6 +93,8 @@ def close(context: typer.Context, job: JobId) -> None:
         typer.echo("Left; what was signed is kept.")
     left = outstanding(taken)
     done = f"Nothing is outstanding. Finish it with: diagnose job resume {taken.name}"
+    if finish_if_proved(taken):
+        done = FINISHED
     say([f"  open: {x.text}" for x in left] or done)
 
 
@@ -101,6 +106,7 @@ def flight(
     text: Annotated[str, typer.Argument(help="What the crew wrote down.")] = "",
 ) -> None:
     """Keep one watched flight."""
+    from diagnose.job.day.closeout import finish_if_proved
     from diagnose.job.day.closeout import flight as keep
 
     if seen not in ("clear", "again"):
@@ -113,6 +119,8 @@ def flight(
         )
     else:
         typer.echo(f"Flown and clear: {taken.state.flown} of {taken.state.flights}.")
+        goes_on = f"The job is not finished yet: diagnose job resume {taken.name}"
+        typer.echo(FINISHED if finish_if_proved(taken) else goes_on)
 
 
 def possible(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
@@ -225,6 +233,8 @@ def handover(
 
 
 def _confirm(job: Job) -> None:
+    from diagnose.cli.job import screens
+    from diagnose.cli.job.added import told_in_words
     from diagnose.job.day.handover import HEADS, Line, take
 
     if not job.state.handover:
@@ -243,20 +253,24 @@ def _confirm(job: Job) -> None:
                 talk.say(f"{HEADS.get(kind, kind)}:")
             talk.say(f"  {text}")
 
-            def read(said: str, key: str = key) -> None:
+            def read(said: str, key: str = key) -> str:
                 word, _, rest = said.partition(" ")
                 if word.lower() == "later":
                     raise Paused
-                if word.lower() == "no":
-                    who, _, why = rest.partition(" ")
-                    if not why:
-                        raise UsageError("say it as: no AB what is otherwise")
-                    take(job, key, who, why)
-                else:
+                if word.lower() != "no":
                     take(job, key, said)
+                    return ""
+                who, _, why = rest.partition(" ")
+                if not why:
+                    raise UsageError("say it as: no AB what is otherwise")
+                take(job, key, who, why)
+                return why
 
-            talk.ask("  initials:", read, own_words=True)
+            otherwise = talk.ask("  initials:", read, own_words=True)
+            if otherwise and not told_in_words(talk, job, otherwise):
+                talk.say("  kept in words; what it changes, add when the job goes on.")
     except Paused:
         talk.say(f"{len(job.state.handover)} line(s) still open; what was confirmed is kept.")
         return
-    talk.say(f"All lines confirmed. Go on with: diagnose job resume {job.name}")
+    talk.say(screens.not_so(job) or "All lines confirmed.")
+    talk.say(f"Go on with: diagnose job resume {job.name}")

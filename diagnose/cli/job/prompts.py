@@ -24,6 +24,7 @@ from diagnose.job.answers import Answer, choose_some, numbered, read_answer, usu
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.job import Job
 from diagnose.job.keeping import disturbed
+from diagnose.job.keeping.disturbed import MOST_INITIALS
 from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
 from diagnose.job.ranking import named, still_possible
@@ -284,7 +285,12 @@ class Commands:
         last = self.job.step_back()
         while last and last["event"] == "acknowledged":  # cautions are read again in any case
             last = self.job.step_back()
-        self.talk.say(f"  taken back: {self._entry(last)}" if last else "  nothing to take back")
+        if last is None:
+            self.talk.say("  nothing to take back")
+            raise Again
+        _, size = last.get("part", (1, 1))  # what was typed in one go goes in one go
+        more = f", with the {size - 1} typed before it in one go" if size > 1 else ""
+        self.talk.say(wrap(f"taken back: {self._entry(last)}{more}", "    ", "  "))
         raise Again
 
     def _entry(self, event: Event) -> str:
@@ -313,6 +319,12 @@ class Commands:
         if not rest:
             raise UsageError(
                 "say it on the same line: hand over strainer is open, bowl on the bench"
+            )
+        if len(rest) <= MOST_INITIALS and rest.isupper() and rest.isalpha():
+            raise UsageError(
+                f"'{rest}' tells the next person nothing; say it as: hand over strainer is open. "
+                "Signed and line by line (type 'pause' first): "
+                f"diagnose job handover {self.job.name} --by {rest}"
             )
         self.job.record("note", text=rest, hand_over="yes")
         self.talk.say("  kept for whoever goes on.")

@@ -18,6 +18,7 @@ from diagnose.job.job import Job
 from diagnose.job.keeping.disturbed import access_to, words
 from diagnose.job.measured.beside import beside_others
 from diagnose.job.ranking import misfits, still_possible
+from diagnose.job.several.complaints import complaints_of
 from diagnose.job.wording import (
     EVIDENCE_WORDS,
     cause_words,
@@ -45,6 +46,19 @@ def heading(job: Job) -> list[str]:
             "the ranking may differ from what was seen before."
         )
     return lines
+
+
+def reported(job: Job, first: str = "Reported: ", margin: str = "  ") -> list[str]:
+    """Return every complaint worked in the job, in its words: those merged into it as well."""
+    every = [c for c in complaints_of(job.log.events) if not c.job or c.number == 1]
+    told = sorted(every, key=lambda c: c.number)
+    return [x for c in told for x in wrap(c.text, margin, first if c.number == 1 else "  And: ")]
+
+
+def not_so(job: Job) -> list[str]:
+    """Return what whoever took the job over found otherwise than it was handed over."""
+    said = [wrap(x, "    ", "  - ") for x in job.state.not_so.values()]
+    return ["Otherwise than handed over:", *(x for lines in said for x in lines)] if said else []
 
 
 def disturbed_lines(job: Job) -> list[str]:

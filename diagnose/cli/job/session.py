@@ -24,6 +24,7 @@ from diagnose.cli.job.together import (
     in_order,
     results_of,
 )
+from diagnose.cli.job.verifying import Verifying
 from diagnose.cli.room import rule, wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import (
@@ -63,7 +64,8 @@ class Session:
         self.talk = Talk(self.commands.words())
         self.commands.talk = self.talk
         self.commands.make = lambda action: self._do(None, action)
-        self.closing = Closing(job, self.talk, self._gate, self._tell)
+        self.closing = Closing(job, self.talk)
+        self.verifying = Verifying(job, self.talk, self._gate, self._tell)
         self.page = Page(job)
         self._asked_last = ""
         self._going_on: tuple[list[str]] | None = None  # asked already, while so much waited
@@ -77,9 +79,9 @@ class Session:
             self.talk.say(about(self.job, date.today()))
             self.talk.say(wrap(HOW_TO_ANSWER))
             if self.job.findings or self.job.state.first_page is not None:
-                said = str(self.job.state.opened.get("reported", ""))
-                self.talk.say(wrap(said, "  ", "Reported: "))
+                self.talk.say(screens.reported(self.job))
                 self._still_stands()
+                self.talk.say(screens.not_so(self.job))
             self._first_page()
             self.talk.say(["", *wrap(AS_KNOWN)])
             while self.job.state.phase not in ("finished", "stopped"):
@@ -127,8 +129,9 @@ class Session:
         if self._stopped(step):
             return
         found = job.found(step, self.closing.left)
-        if job.state.phase == "rectified":
-            self.closing.verify()
+        unproved = job.state.phase == "rectified" and found not in job.state.rectified
+        if unproved and not self.verifying.waits():
+            self.verifying.verify()
             return
         if job.state.phase == "verified":
             self.closing.finish()
@@ -179,16 +182,14 @@ class Session:
 
     def _still_stands(self) -> None:
         """Tell whoever takes the job up of a danger that another acted on; a repair ends it."""
-        last = max(self.job.state.rectified.values(), default=0)
         read = self.job.state.acknowledged
-        stops = self.job.step().outcome.stops
-        standing = [s for s in stops if s.epoch >= last and _stop_key(s) in read]
+        standing = [s for s in self.job.stops(self.job.step()) if _stop_key(s) in read]
         told = "STOP, told before and still in force: "
         self.talk.say(screens.stops(self.job.bench, standing, told))
 
     def _stopped(self, step: Step) -> bool:
         """Interrupt at once for danger, until the person has read it and acted."""
-        told = {s: _stop_key(s) for s in step.outcome.stops}
+        told = {s: _stop_key(s) for s in self.job.stops(step)}
         new = [s for s, key in told.items() if key not in self.job.state.acknowledged]
         if not new:
             return False

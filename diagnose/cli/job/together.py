@@ -94,7 +94,8 @@ def answered_alike(talk: Talk, job: Job, readings: Sequence[Reading]) -> bool:
     q = bench.library.questions[readings[0].question]
     talk.say(screens.reading_lines(bench, *readings, findings=job.findings))
     talk.say(
-        f"  Look at each. '{next(iter(q.classes))}' alone says it of all {len(readings)}; else"
+        f"  Look at each. '{next(iter(q.classes.values()))}' alone says it of all "
+        f"{len(readings)}; else"
     )
     talk.say("  by number, as '1: ..., 2: ..., 3: -' ('-' or left out: not checked).")
 
@@ -120,7 +121,9 @@ def results_of(talk: Talk, check: Check, places: Sequence[str]) -> Mapping[str, 
     """
     several = len(places) > 1
     if several:
-        talk.say(f"  '{next(iter(check.results))}' alone says it of all {len(places)}; else")
+        talk.say(
+            f"  '{next(iter(check.results.values()))}' alone says it of all {len(places)}; else"
+        )
         talk.say("  by number, as '1: ..., 2: ..., 3: -' ('-' or left out: cannot tell).")
 
     def read(text: str) -> Mapping[str, Finding]:

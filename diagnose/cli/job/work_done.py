@@ -32,6 +32,9 @@ def work_done(talk: Talk, job: Job) -> None:
         except UsageError as error:
             talk.say(wrap(str(error), "    "))
             unplaced = text
+    if unplaced:  # the words are not lost, though nobody said at which part
+        job.record("note", text=f"work told, at which part not known: {unplaced}")
+        talk.say("    kept as a note; 'record work' puts it at its part.")
 
 
 def keep_work(talk: Talk, job: Job, text: str) -> None:

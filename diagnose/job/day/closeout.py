@@ -8,7 +8,7 @@ The tool certifies nothing; initials say who did or saw a thing.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from diagnose.errors import UsageError
@@ -265,6 +265,33 @@ def finish(job: Job, outcome: str) -> Event:
         listed = "\n".join(f"  {x.item or x.step}: {x.text}" for x in left)
         raise UsageError(f"the job is not finished while this is open:\n{listed}")
     return job.record("finished", outcome=outcome)
+
+
+def finish_if_proved(job: Job) -> bool:
+    """Close a job verified gone when its last line is signed; return whether it is closed."""
+    if job.state.phase == "verified" and not outstanding(job):
+        finish(job, proved(job))
+    return job.state.phase == "finished"
+
+
+def proved(job: Job) -> str:
+    """Return the outcome of a job whose trouble is gone."""
+    return _with_what_failed(job, f"confirmed: {_named(job, job.state.mended)}")
+
+
+def unproved(job: Job, outcome: str) -> str:
+    """Return another outcome, with what was mended meanwhile."""
+    mended = _named(job, job.state.mended)
+    return _with_what_failed(job, f"{outcome}. Mended: {mended}" if mended else outcome)
+
+
+def _with_what_failed(job: Job, outcome: str) -> str:
+    vain = _named(job, sorted(job.state.in_vain, key=str))
+    return f"{outcome}. Mended, and did not cure: {vain}" if vain else outcome
+
+
+def _named(job: Job, causes: Iterable[CauseAt]) -> str:
+    return "; ".join(cause_words(job.bench, c) for c in causes)
 
 
 def _item(job: Job, item: str) -> Disturbed:

@@ -96,7 +96,7 @@ def _open(job: Job) -> Iterator[Line]:
 
 def _beware(job: Job, step: Step) -> Iterator[Line]:
     bench, state = job.bench, job.state
-    for k, text in enumerate([*(s.text for s in step.outcome.stops), *conflicts(bench, step)]):
+    for k, text in enumerate([*(s.text for s in job.stops(step)), *conflicts(bench, step)]):
         yield Line(f"beware stop-{k}", text)
     for k, text in enumerate(dict.fromkeys(c.text for c in step.outcome.cautions)):
         yield Line(f"beware caution-{k}", text)
@@ -157,7 +157,7 @@ def _next(job: Job, step: Step) -> Iterator[Line]:
     if found := _to_mend(job, step):
         yield from _repair(job, step, found)
         return
-    if job.state.mended:
+    if job.state.mended and job.state.phase != "open":
         for k, x in enumerate(outstanding(job)[:6]):
             yield Line(f"next {k}", x.text)
         return
@@ -178,7 +178,9 @@ def _next(job: Job, step: Step) -> Iterator[Line]:
 
 def _to_mend(job: Job, step: Step) -> CauseAt | None:
     """Return the cause that a check has confirmed and that waits to be mended, or None."""
-    found = job.found(step) if not job.state.mended else None
+    found = job.found(step)
+    if job.state.phase in ("rectified", "verified") and found not in job.state.rectified:
+        return None
     return found if found and found.cause in job.bench.library.causes else None
 
 

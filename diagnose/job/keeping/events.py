@@ -25,6 +25,7 @@ UNDOABLE = {
     "rectified",
     "intervened",
     "verified",
+    "proof-waits",
     "note",
     "changed",
     "withdrawn",
@@ -52,9 +53,9 @@ class JobState:
     findings: by the number of the event that gave them.  worked: so, too, the work done before
     the report.  asked: readings answered or 'not checked', by key.  rectified: cause -> first
     epoch without it.  in_vain: what of it did not cure: the trouble stayed, or came back in
-    flight.  phase: open, part-found, rectified, verified, finished or stopped.  first_page: how
-    many of its parts are still to be gone through; None: it was never begun, as where the findings
-    came from a case.
+    flight.  proof_waits: what bars the verification is looked into first.  phase: open, part-found,
+    rectified, verified, finished or stopped.  first_page: how many of its parts are still to be
+    gone through; None: it was never begun, as where the findings came from a case.
     stood_indoors: it was told to stand in a closed place, now or earlier.
     """
 
@@ -71,6 +72,7 @@ class JobState:
     rectified: Mapping[CauseAt, int] = field(default_factory=dict)
     part_found: frozenset[CauseAt] = frozenset()
     in_vain: frozenset[CauseAt] = frozenset()
+    proof_waits: bool = False
     epoch: int = 0
     lost: frozenset[str] = frozenset()
     phase: str = "open"
@@ -102,6 +104,11 @@ class JobState:
     def mended(self) -> tuple[CauseAt, ...]:
         """Return what was rectified, without what was mended and did not cure."""
         return tuple(c for c in self.rectified if c not in self.in_vain)
+
+    @property
+    def last_repair(self) -> int:
+        """Return the epoch that the last repair began: a danger seen before it is no news."""
+        return max(self.rectified.values(), default=0)
 
     @property
     def runs_here(self) -> bool:
@@ -215,11 +222,16 @@ def _after(s: JobState, e: Event) -> JobState:
                 acknowledged=_stops_read(s),
                 rectified={**s.rectified, cause: s.epoch + 1},
                 in_vain=s.in_vain - {cause},
+                proof_waits=False,
             )
         case "intervened":
-            return replace(s, epoch=s.epoch + 1, lost=s.lost | {e["lost"]})
+            return replace(s, epoch=s.epoch + 1, lost=s.lost | {e["lost"]}, proof_waits=False)
         case "verified":
+            if e.get("partly"):  # of several troubles one is gone: nothing mended was in vain
+                return replace(s, phase="open")
             return replace(s, phase="verified") if e["gone"] else _came_back(s)
+        case "proof-waits":
+            return replace(s, proof_waits=True)
         case "part-found":
             part = CauseAt(e["cause"], e["place"])
             return replace(s, phase="part-found", part_found=s.part_found | {part})

@@ -146,6 +146,7 @@ NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "rectified": {"cause": text, "place": text},
     "intervened": {"lost": text},
     "verified": {"gone": flag},
+    "proof-waits": {},
     "part-found": {"cause": text, "place": text},
     "stopped": {},
     "first-page": {"left": count},
@@ -195,6 +196,7 @@ _OTHERS: Mapping[str, Shape] = {
     "destroys": list_of(text),
     "disturbs": list_of(lambda value: text(value) or DISTURBANCE(value)),
     "indoors": flag,
+    "partly": flag,
     "wind_too_strong": flag,
     "part": lambda value: list_of(count, 2)(value) and 1 <= value[0] <= value[1],  # type: ignore[index] # a list by then
     "probability": number,

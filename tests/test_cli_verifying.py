@@ -1,0 +1,168 @@
+"""What was mended is proved whole, what bars the proof is looked into, and a mend can fail."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from diagnosis.shipped import bench
+from session_kit import events, run
+
+from diagnose.job.gates import still_open
+from diagnose.job.job import Job
+from diagnose.job.keeping.log import JobLog
+from diagnose.job.keeping.registry import Registry
+from diagnose.model import CauseAt, Finding, State
+
+TWIN = "low-wing-twin"
+VENT = CauseAt("vent-nest", "port-aux-vent")
+LINE = CauseAt("gauge-line-leaks", "no2-gauge-line")
+AT_SWITCH = State("static", {"booster": "on"})
+BUS = CauseAt("booster-bus-voltage-low", "starboard-bus")
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Keep the jobs of each test in a folder of its own."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+    return tmp_path
+
+
+def a_job(layout: str, *told: Finding) -> Job:
+    """Open a job in which that was told."""
+    job = Job.open(Registry(), bench(layout), "2026-11-25", "As it was reported.")
+    for f in told:
+        job.answer(f)
+    return job
+
+
+def mended(job: Job, *causes: CauseAt) -> Job:
+    """Keep each cause as found by a check and put right."""
+    for c in causes:
+        job.record("part-found", cause=c.cause, place=c.at)
+        job.record("rectified", cause=c.cause, place=c.at, what="put right")
+    return job
+
+
+def fades() -> Job:
+    """Open a job of a twin that fades on one auxiliary tank."""
+    state = State("cruise", {"tank": "port-aux-tank"})
+    return a_job(TWIN, Finding("engine-behaviour", "no1-engine", "fades", state, "told"))
+
+
+def again(job: Job) -> Job:
+    """Return the job as it stands on disk."""
+    return Job(job.name, JobLog(job.log.path), job.bench, job.registry)
+
+
+def leaks(job: Job, second: str) -> None:
+    """Answer the leak gates: dry at the first engine, ``second`` at the other."""
+    gates = still_open(job.bench, job.state.findings, job.log.events)
+    for g, seen in zip([g for g in gates if g.place != "aeroplane"], ["dry", second], strict=True):
+        job.answer(Finding(g.question, g.place, seen, g.state, "seen"), g)
+
+
+def test_what_each_mended_part_asks_for_is_shown_before_the_trouble_is_called_gone() -> None:
+    """Proving the last of two faults does not prove the first: both proofs stand on the screen."""
+    job = mended(fades(), VENT, LINE)
+    shown = " ".join(run("job", "resume", job.name, typed=["pause"]).output.split())
+    for cause in (VENT, LINE):
+        assert job.bench.library.causes[cause.cause].verify in shown
+    again(job).record("verified", gone=True)
+    told = " ".join(run("job", "report", job.name).output.split())
+    assert all(job.bench.library.causes[c.cause].verify[:40] in told for c in (VENT, LINE))
+
+
+def test_what_bars_the_verification_is_looked_into_where_it_was_not_put_right() -> None:
+    """A wet engine beside the repair is a second fault: the job goes on to it, and then proves."""
+    job = mended(fades(), VENT)
+    leaks(job, "damp")
+    shown = run("job", "resume", job.name, typed=["no", "pause"]).output
+    assert "where it comes from is looked for first" in shown
+    assert "VERIFICATION" not in shown.split("looked for first")[1]
+    assert "Next:" in shown.split("looked for first")[1]
+    job = again(job)
+    assert job.state.phase == "rectified"
+    gate = next(g for g in job.bench.planner.catalogue.gates if g.place == "no2-engine")
+    job.answer(Finding(gate.question, gate.place, "dry", gate.state, "seen"), gate)
+    assert "VERIFICATION" in run("job", "resume", job.name, typed=["pause"]).output
+
+
+def test_one_trouble_of_two_gone_does_not_call_the_mending_vain() -> None:
+    """'Partly' goes on with the other, and what was mended stays mended, to be proved with it."""
+    job = mended(a_job(TWIN), CauseAt("booster-bus-voltage-low", "port-bus"))
+    leaks(job, "dry")
+    smell = next(g for g in job.bench.planner.catalogue.gates if g.place == "aeroplane")
+    job.answer(Finding(smell.question, "aeroplane", "none", smell.state, "seen"), smell)
+    typed = ["read", "all AB", "partly", "pause"]
+    shown = run("job", "resume", job.name, typed=typed).output
+    assert "not the whole story" in shown
+    job = again(job)
+    assert (job.state.phase, job.state.in_vain) == ("open", frozenset())
+    assert job.state.mended == (CauseAt("booster-bus-voltage-low", "port-bus"),)
+
+
+def labouring() -> Job:
+    """Return a job whose bus was mended after a check had found it low, in vain."""
+    sounds = [
+        Finding("booster-noise", at, "labouring", AT_SWITCH, "seen")
+        for at in ("starboard-inner-booster", "starboard-middle-booster")
+    ]
+    job = a_job("four-engine-injection", *sounds)
+    job.checked("measure-bus-voltage", BUS.at, "low")
+    mended(job, BUS)
+    job.record("verified", gone=False)
+    for f in sounds:
+        job.answer(f)
+    return job
+
+
+def test_a_part_mended_is_found_again_by_the_same_check() -> None:
+    """The bus measured low again was not mended, and two pumps at once are not the likelier."""
+    job = labouring()
+    assert job.found(job.step()) != BUS, "not before it is measured again"
+    job.checked("measure-bus-voltage", BUS.at, "normal")
+    assert job.found(job.step()) != BUS
+    job.checked("measure-bus-voltage", BUS.at, "low")
+    assert job.found(job.step()) == BUS
+    shown = run("job", "resume", job.name, typed=["later"]).output
+    assert "The same check finds it again: bus voltage low" in shown
+    assert shown.index("The mending did not take") < shown.index("Rectify:")
+    job = mended(again(job), BUS)
+    assert job.found(job.step()) != BUS
+
+
+def test_a_danger_of_before_the_repair_is_told_no_more_once_the_trouble_is_gone() -> None:
+    """Who has verified the repair is not told to stop the engines, nor does the record say so."""
+    job = a_job(
+        "four-engine-injection",
+        Finding("vent-discharge", "starboard-inner-tank", "streams", State("climb"), "told"),
+        Finding("contents-trend-running", "starboard-inner-tank", "rises", known_by="told"),
+    )
+    assert job.stops(job.step())
+    mended(job, CauseAt("vapour-float-stuck-open", "no3-carburettor"))
+    job.record("verified", gone=True)
+    shown = run("job", "resume", job.name, typed=["pause"]).output
+    assert "STOP" not in shown
+    assert "STOP:" not in run("job", "report", job.name).output
+
+
+def test_the_last_watched_flight_closes_the_job() -> None:
+    """Nobody need take a job up again only to have it called finished."""
+    job = mended(fades(), VENT)
+    job.record("verified", gone=True)
+    typed = ["AB", "mud wasps", "none", "looked, none", "nothing came off", "chief says no", "1"]
+    run("job", "close", job.name, typed=[*typed, "later"])
+    said = run("job", "flight", job.name, "clear", "AB").output
+    assert "the job is finished" in said
+    assert again(job).state.phase == "finished"
+    assert events("finished")[-1]["outcome"].startswith("confirmed: vent tube blocked")
+
+
+def test_whoever_goes_on_reads_every_complaint_that_is_worked() -> None:
+    """A complaint added or merged in stands beside the report, at the resume and at the proof."""
+    job = mended(fades(), VENT)
+    words = "Right needle low all week."
+    run("job", "complaint", job.name, "--at", "no. 2 engine", "--text", words)
+    shown = run("job", "resume", job.name, typed=["pause"]).output
+    assert shown.count(f"  And: {words}") == 2
