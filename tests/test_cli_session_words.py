@@ -6,12 +6,13 @@ from pathlib import Path
 
 import pytest
 from diagnosis.shipped import bench
-from session_kit import events, new
+from session_kit import events, new, run
 
 from diagnose.cli.job.prompts import NOT_NOW, Commands
 from diagnose.cli.job.talk import Again, Talk
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
+from diagnose.model import Finding, State
 from diagnose.planner import Action, Plan, Reading
 
 
@@ -69,3 +70,29 @@ def test_what_was_not_understood_is_shown_and_may_be_picked_by_number() -> None:
     new(number, layout="low-wing-single", report=report)
     (kept,) = events("answered")
     assert "loss was slow" in str(kept)
+
+
+def stopped() -> Job:
+    """Return a job with two findings, one of them a sample."""
+    job = Job.open(Registry(), bench("high-wing-single"), "2026-11-25", "It stopped.")
+    job.answer(Finding("engine-behaviour", "engine", "stops", State("climb"), "told"))
+    job.answer(Finding("strainer-drain-sample", "strainer", "dirt", State("static"), "seen"))
+    return job
+
+
+def test_a_finding_is_changed_by_words_that_mean_it_alone() -> None:
+    """Numbers run over the whole log; 'change sample' says it as well."""
+    name = stopped().name
+    run("job", "resume", name, typed=["change sample", "clean", "pause"])
+    assert [e["finding"]["question"] for e in events("changed")] == ["strainer-drain-sample"]
+    shown = run("job", "resume", name, typed=["withdraw engine strainer", "pause"]).output
+    assert "is the number or the words of no one finding or work" in shown
+    assert events("withdrawn") == []
+
+
+def test_what_was_mended_is_asked_for_where_it_can_be_at_two_places() -> None:
+    """The repair of one tank must not stand in the record as that of the other."""
+    typed = ["record rectified water-behind-tank-fold", "left-tank", "later"]
+    shown = run("job", "resume", stopped().name, typed=typed).output
+    assert "which was mended:" in shown
+    assert "rectified: water trapped behind a bladder fold, left tank" in shown

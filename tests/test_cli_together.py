@@ -7,14 +7,21 @@ from pathlib import Path
 import pytest
 from diagnosis.shipped import bench
 from job.test_bundle import SINGLE, readings
+from session_kit import run
 
 from diagnose.cli.job.prompts import Commands
 from diagnose.cli.job.session import Session
 from diagnose.cli.job.talk import Again, Talk
-from diagnose.cli.job.together import answered_in_one_go, card_lines, in_order, results_of
+from diagnose.cli.job.together import (
+    answered_alike,
+    answered_in_one_go,
+    card_lines,
+    in_order,
+    results_of,
+)
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
-from diagnose.model import Finding
+from diagnose.model import Finding, State
 from diagnose.planner import Action
 
 RUN = Action((*readings()[1:], readings()[0]), minutes=22.0)
@@ -134,3 +141,62 @@ def test_taking_back_says_how_much_was_typed_in_one_go(
         Commands(job).words()["back"]("")
     said = " ".join(capsys.readouterr().out.split())
     assert "with the 2 typed before it in one go" in said
+
+
+BIPLANE = ("upper-tank", "header-tank")
+
+
+def sampled(job: Job) -> list[tuple[str, str]]:
+    """Return where what was drained, and what it was."""
+    return [(f.at, f.value) for f in job.findings]
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        (["clean"], ["clean", "clean"]),
+        (["all water"], ["water", "water"]),
+        (["2", "1: clean, 2: water"], ["clean", "water"]),
+    ],
+)
+def test_what_is_amiss_at_several_places_is_told_with_its_place(
+    tmp_path: Path, typed: list[str], kept: list[str]
+) -> None:
+    """A number typed for the prompt before would stand in the record for each tank."""
+    job = Job.open(Registry(tmp_path), bench("header-biplane"), "2026-11-25", "It stopped.")
+    drains = [
+        r
+        for r in job.bench.planner.catalogue.readings
+        if r.question == "tank-drain-sample" and r.place in BIPLANE
+    ]
+    talk = Typed(*typed)
+    assert answered_alike(talk, job, drains)
+    assert sampled(job) == list(zip(BIPLANE, kept, strict=True))
+    assert any("'water' at which of the 2?" in said for said in talk.said) is (len(typed) > 1)
+
+
+def test_a_check_at_several_places_asks_where_it_found_something() -> None:
+    """'Brim full' is seldom so of every tank; that they agree with the book often is."""
+    check = bench("header-biplane").library.checks["dip-every-tank"]
+    talk = Typed("gained", "1: gained, 2: as-booked")
+    assert {at: f.value for at, f in results_of(talk, check, BIPLANE).items()} == {
+        "upper-tank": "gained",
+        "header-tank": "as-booked",
+    }
+    assert len(results_of(Typed("as-booked"), check, BIPLANE)) == 2
+    assert len(results_of(Typed("both gained"), check, BIPLANE)) == 2
+
+
+def test_a_card_line_mistyped_is_typed_again_and_no_other(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Twelve lines in the cold are not lost for one comma."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+    job = Job.open(Registry(), bench(SINGLE), "2026-11-25", "Fades on the run-up.")
+    job.answer(Finding("engine-behaviour", "engine", "fades", State("run-up"), "told"))
+    run("job", "runcard", job.name)
+    typed = ["start: AB", "by: CD", "1: -", "2: -, 3: -", "end", "2: -", "end"]
+    shown = run("job", "readings", job.name, typed=typed).output
+    assert "typed:4:1: card line 2 has one box (engine) and 2 answers" in shown
+    assert "Type these again, then 'end'; the rest is kept." in shown
+    assert "Read back:" in shown

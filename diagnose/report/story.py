@@ -66,7 +66,7 @@ def _noticed(job: Job) -> Iterator[str]:
         same.setdefault(key, []).append((n, f))
     for (title, answer, state), told in same.items():
         at = dict.fromkeys(
-            place_words(job.bench, f) + (f" {f.typed}" if f.typed else "") for _, f in told
+            place_words(job.bench, f) + (f" ('{f.typed}')" if f.typed else "") for _, f in told
         )
         within = f" [{state}]" if state else ""
         yield f"{title}{within}, {'; '.join(at)}: {answer} ({numbers(n for n, _ in told)})"

@@ -343,20 +343,6 @@ def test_a_check_hardly_worth_its_time_is_handed_over_as_such(
     assert keys == (["next action"] if worth_it else ["next worth", "next action"])
 
 
-def test_evidence_gone_is_named_with_what_took_it_away(tmp_path: Path) -> None:
-    """'Gone with rectifying' told nobody what was gone, nor that nothing had been rectified."""
-    job = Job.open(Registry(tmp_path), shipped("low-wing-single"), "2026-11-25", "It is stiff.")
-    job.checked("feel-cock", "selector", "seized")
-    done = job.record("intervened", what="replaced", place="left-vent", lost="rectifying")
-    text = {x.key: x.text for x in lines(job) if x.key.startswith("beware lost")}
-    felt = text["beware lost-moving selector"]
-    assert felt.startswith("can be seen no more: Note how the cock or valve was found, fuel sele")
-    assert "Feel the cock from stop to stop, fuel selector" in felt
-    replaced = text["beware lost-rectifying"]
-    assert f"gone since it was replaced, left tank vent (entry {done['n']})" in replaced
-    assert not any("rectifying" in said for said in text.values())
-
-
 def test_every_line_is_confirmed_by_the_next_person_and_by_no_other(
     tmp_path: Path, bench: Bench
 ) -> None:

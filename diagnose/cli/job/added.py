@@ -19,6 +19,8 @@ from diagnose.job.job import Job
 from diagnose.model import KnownBy
 from diagnose.planner import Action
 
+_TITLE_WORDS = 3
+"""Words of its title by which a check is meant, whatever else they could say."""
 _LINKS = frozenset({"the", "a", "of", "at", "on", "and"})
 
 
@@ -54,6 +56,24 @@ def told_in_words(talk: Talk, job: Job, text: str) -> bool:
     taken = confirmed(talk, bench, completed(talk, bench, heard), "That")
     keep_heard(talk, job, taken, known_by=known or "told")
     return True
+
+
+def names_a_check(bench: Bench, text: str) -> bool:
+    """Return whether ``text`` is the title of a check rather than a finding: by three words of it.
+
+    'Rock the wings and drain, left' is no tank that drains.
+    """
+    words = {w for w in re.findall(r"\w+", text.lower()) if w not in _LINKS}
+    label = bench.places.label
+    return any(
+        len(words & (title := _words(bench.library.checks[c].title))) >= _TITLE_WORDS
+        and words <= title | _words(f"{c} {label(at)}")
+        for c, at in bench.planner.catalogue.checks
+    )
+
+
+def _words(text: str) -> set[str]:
+    return set(re.findall(r"\w+", text.lower()))
 
 
 def check_named(talk: Talk, bench: Bench, text: str) -> Action | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnose.cli.job.talk import Talk
+from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, read_answer
 from diagnose.job.diagnosis import Bench
 from diagnose.model import Question
@@ -10,8 +11,14 @@ from diagnose.signs import normal_class
 
 
 def answer_to(talk: Talk, bench: Bench, question: Question, place: str) -> Answer:
-    """Return what is typed in answer to ``question`` at ``place``."""
-    return talk.ask("answer:", lambda text: read_answer(text, question, bench.layout, place))
+    """Return what is typed in answer to ``question`` at ``place``; Enter alone is no answer."""
+
+    def read(text: str) -> Answer:
+        if not text:  # a slip would be kept as 'not checked', and the question asked no more
+            raise UsageError("Type a number or a name; 0 where it was not looked at.")
+        return read_answer(text, question, bench.layout, place)
+
+    return talk.ask("answer:", read)
 
 
 def condition_reached(talk: Talk, bench: Bench, question: Question, answer: Answer) -> bool:

@@ -7,7 +7,13 @@ from collections.abc import Callable, Iterable, Sequence
 from diagnose.cli.job.shutting import TO_CLOSE, sign_off
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
-from diagnose.job.day.before_run import FOR_A_RUN, answered_for, for_a_run, gates_known
+from diagnose.job.day.before_run import (
+    FOR_A_RUN,
+    answered_for,
+    asked_by_what_was_found,
+    for_a_run,
+    gates_known,
+)
 from diagnose.job.gates import Need, refused, still_open
 from diagnose.job.job import Job
 from diagnose.job.keeping import disturbed
@@ -49,12 +55,24 @@ def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Sequence[Reading
         talk.say(left)
         sign_off(talk, job, TO_CLOSE, for_a_run=True)
     wanted = confirmations(job, need)
-    return not wanted or _confirmed(talk, job, [*gates_known(job), *wanted], need)
+    if not wanted or _confirmed(talk, job, [*gates_known(job), *wanted], WHAT[need]):
+        return True
+    talk.say("Without this it is not done. Other ways are looked for.")
+    return False
 
 
-def _confirmed(talk: Talk, job: Job, wanted: Sequence[str], need: Need) -> bool:
+def fit_to_run(talk: Talk, job: Job) -> bool:
+    """Have answered for what was found and bars a run, where none is made to prove the repair.
+
+    Water in the strainer must not leave with the aeroplane because rocking its wings proved it.
+    """
+    wanted = [x for x in asked_by_what_was_found(job) if x not in job.state.confirmed]
+    return not wanted or _confirmed(talk, job, wanted, "the next run or flight")
+
+
+def _confirmed(talk: Talk, job: Job, wanted: Sequence[str], what: str) -> bool:
     """Have ``wanted`` answered for in one go, and keep by whom; return whether all of it is."""
-    talk.say(f"Before {WHAT[need]}, answered for by name:")
+    talk.say(f"Before {what}, answered for by name:")
     talk.say([x for k, w in enumerate(wanted, 1) for x in wrap(w, " " * 7, f"  {k:>3}  ")])
     talk.say("  'all' and your initials where every line is so ('all AB'); else by number, as")
     talk.say("  '1: AB, 2: CD, 3: no'. One that is left out, or 'no', is not known.")
@@ -64,7 +82,6 @@ def _confirmed(talk: Talk, job: Job, wanted: Sequence[str], need: Need) -> bool:
     left = [w for w in wanted if w not in by]
     if left:
         talk.say(wrap(f"Not known: {'; '.join(left)}.", "  "))
-        talk.say("Without this it is not done. Other ways are looked for.")
     return not left
 
 

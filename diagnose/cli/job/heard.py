@@ -289,6 +289,8 @@ def picked_reading(
     talk.say([*numbered(states), "  or in words, as it was told: 'cruise on the right tank'"])
 
     def when(text: str) -> str | State:
+        if is_not_checked(text):
+            return State()  # when it was seen nobody knows; that it was seen is kept
         told = state_told(text, bench, q.id)
         return told if told.known() and text not in states else one_of(text, states)
 

@@ -8,12 +8,13 @@ from itertools import islice
 
 from diagnose.cli.cases.ranking_view import cause_why, symptom_why, why_text
 from diagnose.cli.job import screens
-from diagnose.cli.job.added import check_named, told_in_words
+from diagnose.cli.job.added import check_named, names_a_check, told_in_words
 from diagnose.cli.job.answered import answer_to, condition_reached
 from diagnose.cli.job.at_hand import ask_at_hand
 from diagnose.cli.job.heard import NoneOfThem, picked_reading, questions_named
 from diagnose.cli.job.mending import disturbed_at
 from diagnose.cli.job.past import show_similar
+from diagnose.cli.job.picked import cause_mended, entry_meant
 from diagnose.cli.job.shutting import sign_off
 from diagnose.cli.job.talk import Again, Command, Paused, Talk, pause
 from diagnose.cli.job.work_done import change_work, keep_work, work_line
@@ -203,7 +204,7 @@ class Commands:
 
     def _add(self, rest: str) -> None:
         bench = self.job.bench
-        if told_in_words(self.talk, self.job, rest):
+        if not names_a_check(bench, rest) and told_in_words(self.talk, self.job, rest):
             raise Again
         try:
             if rest and not questions_named(bench, rest):
@@ -241,19 +242,10 @@ class Commands:
                 self.talk.say(screens.beside(self.job, shown))
         raise Again
 
-    def _numbered(self, rest: str) -> int:
-        """Return the number of a finding, or of a work done before, that stands."""
-        state = self.job.state
-        if not rest.isdigit() or int(rest) not in {**state.findings, **state.worked}:
-            wrong = f"'{rest}' is not the number of a finding or of a work"
-            said = wrong if rest else "say which, by its number"
-            raise UsageError(f"{said}: 'findings' lists them, then 'change 3' or 'withdraw 3'.")
-        return int(rest)
-
     def _change(self, rest: str) -> None:
         from diagnose.job.keeping.finding_data import finding_as_json
 
-        number, bench = self._numbered(rest), self.job.bench
+        number, bench = entry_meant(self.job, rest), self.job.bench
         if number in self.job.state.worked:
             change_work(self.talk, self.job, number)
             raise Again
@@ -278,7 +270,7 @@ class Commands:
         raise Again
 
     def _withdraw(self, rest: str) -> None:
-        self.job.record("withdrawn", of=self._numbered(rest))
+        self.job.record("withdrawn", of=entry_meant(self.job, rest))
         raise Again
 
     def _back(self, rest: str) -> None:
@@ -313,6 +305,8 @@ class Commands:
         cause = self._cause(where) if kind.lower() == "rectified" else None
         if cause is not None and (not where or cause.cause not in self.job.bench.library.causes):
             raise UsageError("say which cause was rectified, by name or place in the ranking.")
+        if cause is not None:
+            cause = cause_mended(self.talk, self.job, where, cause)
         record_work(self.talk, self.job, cause, kind.lower(), where)
 
     def _hand_over(self, rest: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Sequence
 from dataclasses import replace
@@ -19,14 +20,18 @@ from diagnose.job.wording import answer_words
 from diagnose.model import ANY_STATE
 
 END = "end"
+TYPED = "typed"
+_AT_ROW = re.compile(rf"^{TYPED}:(\d+):", re.MULTILINE)
 
 
 def readings(job: Job, file: Path | None) -> None:
     """Take the table of the card that is out from ``file`` or as it is typed, and keep it."""
     lines = lines_out(job)
     talk = Talk({"pause": pause})
-    text = _from_file(file) if file else _typed(talk, job, lines)
-    table = read_table(text, lines, job.bench, file.name if file else "typed")
+    if file:
+        table = read_table(_from_file(file), lines, job.bench, file.name)
+    else:
+        table = _typed(talk, job, lines)
     try:
         table = _settled(talk, job, table)
         talk.say(_as_understood(job, table))
@@ -60,7 +65,8 @@ def _from_file(file: Path) -> str:
         raise UsageError(f"{file} is not UTF-8 text; save it as plain text.") from None
 
 
-def _typed(talk: Talk, job: Job, lines: Sequence[CardLine]) -> str:
+def _typed(talk: Talk, job: Job, lines: Sequence[CardLine]) -> Table:
+    """Return the table typed; a line that cannot be read is typed again, and no other."""
     talk.say(
         [
             "Type or paste the card, a line for each of its lines; then 'end'. Like:",
@@ -74,10 +80,22 @@ def _typed(talk: Talk, job: Job, lines: Sequence[CardLine]) -> str:
         state = line.state.title if line.state else "any time"
         boxes = ", ".join(short_label(job.bench, p) for p in line.places)
         talk.say(f"  {line.number:>2}  {q.title} [{state}]: {boxes}")
-    typed = []
-    while (row := sys.stdin.readline()) and row.strip().lower() != END:
-        typed.append(row)
-    return "".join(typed)
+    rows: list[str] = []
+    while True:
+        ended = True
+        while row := sys.stdin.readline():
+            if row.strip().lower() == END:
+                ended = False
+                break
+            rows.append(row.rstrip("\n"))
+        try:
+            return read_table("\n".join(rows), lines, job.bench, TYPED)
+        except UsageError as error:
+            wrong = {int(n) for n in _AT_ROW.findall(str(error))}
+            if ended or not wrong:
+                raise
+            talk.say([*str(error).splitlines(), "Type these again, then 'end'; the rest is kept."])
+            rows = [r for k, r in enumerate(rows, start=1) if k not in wrong]
 
 
 def _settled(talk: Talk, job: Job, table: Table) -> Table:

@@ -37,6 +37,7 @@ class Talk:
         """Start with the ``commands`` of the session, longest names matched first."""
         self.commands = dict(commands or {})
         self._half_typed = False
+        self.offered: set[tuple[str, str]] = set()  # (question, phrase) of the report, once only
 
     def say(self, lines: Iterable[str] | str = "") -> None:
         """Print lines; nothing is coloured, nothing is hidden."""

@@ -99,12 +99,17 @@ def answered_alike(talk: Talk, job: Job, readings: Sequence[Reading]) -> bool:
     )
     talk.say("  by number, as '1: ..., 2: ..., 3: -' ('-' or left out: not checked).")
 
+    usual = next(iter(q.classes))
+
     def read(text: str) -> Mapping[int, Answer] | None:
         if not text:
             return None
         if _NUMBERED.match(text):
             return read_together(text, readings, bench)
-        answer = read_answer(text, q, bench.layout, readings[0].place)
+        bare, every = _of_all(text)
+        answer = read_answer(bare, q, bench.layout, readings[0].place)
+        if answer.value not in ("", usual) and not every:
+            raise _at_which(q.classes[answer.value], q.classes[usual], len(readings))
         return dict.fromkeys(range(len(readings)), answer) if answer.is_given else {}
 
     answers = talk.ask("answer (Enter: asked one by one):", read)
@@ -119,7 +124,7 @@ def results_of(talk: Talk, check: Check, places: Sequence[str]) -> Mapping[str, 
 
     A place at which nothing could be told is left out.
     """
-    several = len(places) > 1
+    several, usual = len(places) > 1, next(iter(check.results))
     if several:
         talk.say(
             f"  '{next(iter(check.results.values()))}' alone says it of all {len(places)}; else"
@@ -129,7 +134,10 @@ def results_of(talk: Talk, check: Check, places: Sequence[str]) -> Mapping[str, 
     def read(text: str) -> Mapping[str, Finding]:
         before, said = by_number(text)
         if not several or not said:
-            one = _result(text, check)
+            bare, every = _of_all(text) if several else (text, True)
+            one = _result(bare, check)
+            if one and one.value != usual and not every:
+                raise _at_which(check.results[one.value], check.results[usual], len(places))
             return {at: replace(one, at=at) for at in places} if one else {}
         if before:
             raise UsageError(f"'{before}' stands without the number of its line.")
@@ -137,6 +145,21 @@ def results_of(talk: Talk, check: Check, places: Sequence[str]) -> Mapping[str, 
         return {f.at: f for f in found.values() if f}
 
     return talk.ask("results:" if several else "result:", read)
+
+
+def _of_all(text: str) -> tuple[str, bool]:
+    """Return an answer without the 'all' before it, and whether that was said."""
+    word, _, rest = text.partition(" ")
+    every = word.lower() in ("all", "both", "each") and bool(rest)
+    return (rest, True) if every else (text, False)
+
+
+def _at_which(found: str, usual: str, count: int) -> UsageError:
+    """Return what is said of something amiss told without its place: it is seldom so at all."""
+    return UsageError(
+        f"'{found}' at which of the {count}? By number, as '1: {found}, 2: {usual}'; or with 'all' "
+        f"before it where it is so at each."
+    )
 
 
 def _result(text: str, check: Check, at: str = "") -> Finding | None:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from diagnose.cli.job import screens
 from diagnose.cli.job.answered import answer_to
-from diagnose.cli.job.before_run import safe_to_go, standing_block
+from diagnose.cli.job.before_run import fit_to_run, safe_to_go, standing_block
 from diagnose.cli.job.shutting import TO_CLOSE, sign_off
 from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.cli.room import wrap
@@ -71,7 +71,7 @@ class Verifying:
                 return  # a leak after the repair: what the rules say of it comes first
             raise Paused
         gone = talk.ask(f"Is the trouble gone? ({' / '.join(_GONE)} / later):", _gone)
-        if gone == "later":
+        if gone == "later" or (gone == "gone" and need != "run" and not fit_to_run(talk, job)):
             raise Paused
         if need == "run":
             job.record("run", readings=[])

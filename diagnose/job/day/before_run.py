@@ -37,10 +37,14 @@ def asked_besides(job: Job) -> tuple[str, ...]:
     Water that came out of a drain keeps the engines still until somebody says that none comes.
     """
     stood = (IN_THE_OPEN,) if job.state.stood_indoors else ()
+    return (*stood, *asked_by_what_was_found(job))
+
+
+def asked_by_what_was_found(job: Job) -> tuple[str, ...]:
+    """Return what must be so before an engine is run again, here or in flight."""
     if not any(s.before_run for s in job.bench.library.symptoms.values()):
-        return stood  # nothing is weighed for it
-    found = dict.fromkeys(c.text for c in job.step().outcome.before_run)
-    return (*stood, *found)
+        return ()  # nothing is weighed for it
+    return tuple(dict.fromkeys(c.text for c in job.step().outcome.before_run))
 
 
 def gates_known(job: Job) -> tuple[str, ...]:
@@ -56,7 +60,7 @@ def answered_for(text: str, wanted: Sequence[str]) -> Mapping[str, str]:
     Raises:
         UsageError: If neither can be read of ``text``, or an initial is missing.
     """
-    if is_not_checked(text) or text.lower() in _UNKNOWN:
+    if text and (is_not_checked(text) or text.lower() in _UNKNOWN):
         return {}
     before, said = by_number(text)
     if before.lower().startswith("all") and not said:

@@ -20,7 +20,7 @@ from diagnose.job.keeping import disturbed
 from diagnose.job.keeping.disturbed import initials
 from diagnose.job.keeping.events import live
 from diagnose.job.keeping.log import Event
-from diagnose.job.ranking import conflicts
+from diagnose.job.ranking import conflicts, grouped
 from diagnose.job.wording import (
     action_words,
     after_finding,
@@ -133,11 +133,10 @@ def _beware(job: Job, step: Step) -> Iterator[Line]:
 def _believed(job: Job, step: Step) -> Iterator[Line]:
     bench = job.bench
     proved = {*step.mended, _to_mend(job, step)}
-    ranking = [(c, p) for c, p in step.posterior.ranking() if c not in proved]
-    for cause, p in ranking[:MOST_BELIEVED]:
-        yield Line(
-            f"believed {cause}", f"{word_for(p, ranking[0][1])}: {cause_words(bench, cause)}"
-        )
+    likely = grouped(step.posterior, [c for c in proved if c])  # in the words of the screen
+    for g in likely[:MOST_BELIEVED]:
+        word = word_for(g.probability, likely[0].probability)
+        yield Line(f"believed {g.causes[0]}", f"{word}: {g.short(bench)}")
     odd = []
     for n, f in sorted(job.state.findings.items()):
         if f.check or f.known_by == "measured":
@@ -237,18 +236,23 @@ def evidence_gone(job: Job) -> Iterator[tuple[str, str]]:
     told: set[str] = set()
     for e in live(job.log.events):
         for lost in (*e.get("destroys", ()), e.get("lost", "")):
-            gone = _shown_no_more(job, lost) if lost and lost not in told else ""
+            gone = _shown_no_more(job, lost, e) if lost and lost not in told else ""
             if gone:
                 told.add(lost)
-                yield lost, f"can be seen no more: {gone}; {_by(job, e)}"
+                yield lost, f"can be seen no more since {_by(job, e)}: {gone}"
 
 
-def _shown_no_more(job: Job, lost: str) -> str:
-    """Return what one loss took away, each with its places, '' for nothing."""
+def _shown_no_more(job: Job, lost: str, by: Event) -> str:
+    """Return what one loss took away, each with its places, '' for nothing.
+
+    ``by``: what was done; what it showed itself was seen.
+    """
+    shown = by.get("finding", {})
+    itself = (shown.get("question"), shown.get("at"))
     catalogue, library = job.bench.planner.catalogue, job.bench.library
     gone: dict[str, dict[str, None]] = {}
     for r in catalogue.readings:
-        if catalogue.gone(r, {lost}):
+        if catalogue.gone(r, {lost}) and (r.question, r.place) != itself:
             gone.setdefault(library.questions[r.question].title, {})[r.place] = None
     for check, at in catalogue.checks:
         if catalogue.check_gone(check, at, {lost}):
@@ -269,6 +273,6 @@ def _by(job: Job, e: Event) -> str:
     if "finding" in e:
         f = e["finding"]
         act = (library.checks if f["check"] else library.questions)[f["question"]].title
-        return f"gone since this was done: {act}, {label(f['at'])} (entry {e['n']})"
+        return f"{act}, {label(f['at'])} (entry {e['n']})"
     at = f", {label(e['place'])}" if e.get("place") else ""
-    return f"gone since it was {e.get('what') or 'worked on'}{at} (entry {e['n']})"
+    return f"it was {e.get('what') or 'worked on'}{at} (entry {e['n']})"

@@ -183,6 +183,11 @@ def _with_row(
     if columns is None and not any("=" in c for c in cells) and len(cells) != len(line.places):
         there = ", ".join(short_label(bench, p) for p in line.places)
         hint = " A decimal is written with a point." if _COMMA.search(rest) else ""
+        if len(line.places) == 1:
+            raise UsageError(
+                f"card line {number} has one box ({there}) and {len(cells)} answers; each card "
+                f"line is typed on a line of its own.{hint}"
+            )
         raise UsageError(
             f"card line {number} has {len(line.places)} boxes ({there}) and {len(cells)} answers; "
             f"write '-' for a box not read, or name the boxes: 2 PI = ...{hint}"

@@ -1,0 +1,42 @@
+"""What a handover says: believed as the screen said it, and what can be seen no more."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from diagnosis.shipped import bench as shipped
+
+from diagnose.cli.job.screens import possible
+from diagnose.job.day.handover import lines
+from diagnose.job.job import Job
+from diagnose.job.keeping.registry import Registry
+from diagnose.model import Finding, State
+
+
+def test_like_parts_are_handed_over_together_and_as_likely_as_the_screen_says(
+    tmp_path: Path,
+) -> None:
+    """'Likely' of two tanks on the screen is no 'possible' of each on paper, nor two initials."""
+    job = Job.open(Registry(tmp_path), shipped("high-wing-single"), "2026-11-25", "Water.")
+    job.answer(Finding("strainer-drain-sample", "strainer", "water", State("static"), "seen"))
+    step = job.step()
+    shown = possible(job.bench, step, 4, numbers=False)[1:]
+    first = next(x.text for x in lines(job) if x.kind == "believed")
+    word, _, said = first.partition(": ")
+    assert " ".join(f"{word} {said}".split()) in " ".join(" ".join(shown).split())
+    assert "left tank" in said
+    assert "right tank" in said
+
+
+def test_evidence_gone_is_named_with_what_took_it_away(tmp_path: Path) -> None:
+    """'Gone with rectifying' told nobody what was gone, nor that nothing had been rectified."""
+    job = Job.open(Registry(tmp_path), shipped("low-wing-single"), "2026-11-25", "It is stiff.")
+    job.checked("feel-cock", "selector", "seized")
+    done = job.record("intervened", what="replaced", place="left-vent", lost="rectifying")
+    text = {x.key: x.text for x in lines(job) if x.key.startswith("beware lost")}
+    felt = text["beware lost-moving selector"]
+    assert felt.startswith("can be seen no more since Feel the cock from stop to stop, fuel select")
+    assert "): Note how the cock or valve was found, fuel selector" in felt
+    replaced = text["beware lost-rectifying"]
+    assert f"no more since it was replaced, left tank vent (entry {done['n']}): " in replaced
+    assert not any("rectifying" in said for said in text.values())

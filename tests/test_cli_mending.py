@@ -1,0 +1,91 @@
+"""At the terminal once a part is found: looked on first, mended, checked for leaks, proved."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from session_kit import events, run
+from test_cli_session_closing import confirmed, transfer_pump_found
+
+from diagnose.job.job import Job
+from diagnose.job.keeping.log import JobLog
+from diagnose.job.keeping.registry import Registry
+from diagnose.model import Finding, State
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keep the jobs of each test in a folder of its own."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+
+
+def test_no_engine_is_asked_about_where_none_was_run_to_prove_a_repair() -> None:
+    """Rocking the wings showed the water again; how the engine runs nobody has seen."""
+    told = Finding("engine-behaviour", "engine", "stops", State("approach"), "told")
+    water = ("rock-wings-and-drain", "left-tank", "water")
+    job = confirmed("high-wing-single", told, *water)
+    job.answer(Finding("strainer-drain-sample", "strainer", "water", State("static"), "seen"))
+    cause = {"cause": "water-behind-tank-fold", "place": "left-tank"}
+    job.record("rectified", **cause, what="re-hung")
+    typed = ["AB", "AB", "dry AB", "read", "still there", "water", "pause"]
+    shown = run("job", "resume", job.name, typed=typed).output.partition("still there\n")[2]
+    assert "What does the strainer drain give?" in shown
+    assert "How does the engine run?" not in shown
+    assert [e["finding"]["value"] for e in events("answered")][-1] == "water"
+
+
+def test_who_found_a_part_can_look_on_before_anything_is_mended() -> None:
+    """What was found may not be the whole story; whoever takes the job up is shown it again."""
+    job = transfer_pump_found()
+    shown = run("job", "resume", job.name, typed=["look on", "pause"]).output
+    before, _, after = shown.partition("look on\n")
+    assert "A check confirms: transfer pump" in before
+    assert "A check confirms" not in after
+    assert events("rectified") == []
+    assert "A check confirms" in run("job", "resume", job.name, typed=["pause"]).output
+
+
+@pytest.mark.parametrize("early", ["all AB", "read", "go on", "1", ""])
+def test_what_answers_another_prompt_is_kept_as_no_work(early: str) -> None:
+    """Typed one prompt too early it would stand in the record as the repair."""
+    shown = run("job", "resume", transfer_pump_found().name, typed=[early, "pause"]).output
+    assert "Say what was done in a few words" in shown
+    assert "Did a part come off" not in shown
+
+
+def test_a_leak_at_the_leak_check_is_told_what_it_means() -> None:
+    """The joint is listed again, and the cautions read a line before are not told whole again."""
+    job = confirmed(
+        "low-wing-single",
+        Finding("fuel-pressure", "engine", "low", State("run-up"), "read"),
+        "inspect-strainer-element",
+        "strainer",
+        "plugged",
+    )
+    signed = ["AB", "CD", "AB", "AB", "leak AB", "AB", "CD", "dry AB", "later"]
+    shown = run("job", "close", job.name, typed=signed).output
+    before, _, after = shown.partition("leak AB\n")
+    assert "WARNING Sources of ignition:" in before
+    assert "It leaks" in after
+    assert "strainer opened, main strainer: NOT RESTORED" in after
+    assert "WARNING Sources of ignition:" not in after
+    assert [e["by"] for e in events("inspected")] == ["CD", "CD"]
+
+
+@pytest.mark.parametrize(("answered", "phase"), [("all AB", "verified"), ("no", "rectified")])
+def test_water_found_is_answered_for_where_no_run_proves_the_repair(
+    answered: str, phase: str
+) -> None:
+    """Rocking the wings proves the bladder; the water in the strainer would still fly."""
+    told = Finding("engine-behaviour", "engine", "stops", State("approach"), "told")
+    job = confirmed("high-wing-single", told, "rock-wings-and-drain", "left-tank", "water")
+    job.answer(Finding("strainer-drain-sample", "strainer", "water", State("static"), "seen"))
+    cause = {"cause": "water-behind-tank-fold", "place": "left-tank"}
+    job.record("rectified", **cause, what="re-hung")
+    typed = ["AB", "AB", "dry AB", "read", "gone", answered, "pause"]
+    shown = run("job", "resume", job.name, typed=typed).output
+    asked = " ".join(shown.partition("Before the next run or flight")[2].split())
+    assert "no water comes from any drain any more" in asked
+    registry = Registry()
+    assert Job(job.name, JobLog(registry.path(job.name)), job.bench, registry).state.phase == phase

@@ -1,0 +1,53 @@
+"""What of a report, or of words added to it, is taken: once, with its place, and nothing lost."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from session_kit import events, new
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keep the jobs of each test in a folder of its own."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+
+
+def test_what_was_not_taken_of_the_report_is_not_offered_again() -> None:
+    """'back' brings back what it took away, not the whole report with its questions."""
+    report = "Stopped on the approach, then ran rough on the approach. No smell of fuel."
+    result = new("1", "back", "all", "pause", layout="high-wing-single", report=report)
+    first, second = result.output.split("taken back: ")
+    assert first.count("Take which?") == 1
+    offered = second.partition("Take which?")[0]
+    assert "stops, or loses all power suddenly" in offered
+    assert "rough" not in offered
+
+
+@pytest.mark.parametrize(("typed", "at"), [("both", 2), ("1", 1)])
+def test_what_was_done_at_each_tank_is_said_with_one_word(typed: str, at: int) -> None:
+    """A pilot drains both; 'one of them, not known which' would be another thing."""
+    report = "Stopped on the approach. Drain sample clean."
+    new("all", typed, "pause", layout="high-wing-single", report=report)
+    drained = [e["finding"] for e in events("answered")]
+    drained = [f for f in drained if f["question"] == "tank-drain-sample"]
+    assert len(drained) == at
+    assert {f["at"] for f in drained} <= {"left-tank", "right-tank"}
+
+
+def test_a_state_not_known_loses_no_finding_that_is_added() -> None:
+    """Enter says that nobody knows when it was; what was seen is asked for and kept."""
+    typed = ["none", "no", "", "", "add", "fuel in the engine bay"]
+    new(*typed, "", "damp", "pause", layout="low-wing-single", report="It sputtered.")
+    added = [e["finding"]["value"] for e in events("answered")]
+    assert added == ["damp"]
+
+
+def test_a_check_is_added_by_the_words_of_its_title() -> None:
+    """'Rock the wings and drain, left' is not heard as a tank that drains."""
+    report = "Stopped on the approach."
+    added = new("1", "add rock wings and drain left", layout="high-wing-single", report=report)
+    assert "CHECK: Rock the wings, wait and drain again  -- left tank" in added.output or (
+        "Next: Rock the wings, wait and drain again, left tank" in added.output
+    )
