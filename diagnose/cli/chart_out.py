@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import typer
 
+from diagnose.chart import decision, drawing_page, table_page
+from diagnose.chart.card import cards, cards_here
+from diagnose.chart.start import symptom_starts
+from diagnose.chart.table import fault_table
 from diagnose.cli.printing import counted, told_on_a_terminal, write
 from diagnose.errors import UsageError
+from diagnose.job.diagnosis import Bench
 from diagnose.paper.blocks import A3, A4
-
-if TYPE_CHECKING:  # imported when used
-    from diagnose.job.diagnosis import Bench
-    from diagnose.paper.sheets import Set
-
+from diagnose.paper.pdf import as_pdf
+from diagnose.paper.sheets import Set, whole
 
 RANKING = counted("ranking findings: {} of {}")
 
@@ -42,9 +43,6 @@ def put(content: str | bytes, output: Path | None) -> None:
 
 def put_sheets(sets: Sequence[Set], form: str, output: Path | None) -> None:
     """Write sets of sheets into one document, HTML or PDF, and say how many sheets there are."""
-    from diagnose.paper.pdf import as_pdf
-    from diagnose.paper.sheets import whole
-
     html = whole(sets)
     put(as_pdf(html) if form == "pdf" else html, output)
     if output is not None:
@@ -54,11 +52,6 @@ def put_sheets(sets: Sequence[Set], form: str, output: Path | None) -> None:
 
 def write_set(bench: Bench, folder: Path, form: str, decisions: bool) -> None:
     """Write drawing, table and cards of a layout into ``folder``, and decision charts if wanted."""
-    from diagnose.chart import decision, drawing_page, table_page
-    from diagnose.chart.card import cards, cards_here
-    from diagnose.chart.start import symptom_starts
-    from diagnose.chart.table import fault_table
-
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -15,11 +15,8 @@ from diagnose.cli.printing import answer, print_json, problem_rows
 from diagnose.errors import KnowledgeError, Problem, UsageError
 from diagnose.knowledge_files import load_layout
 from diagnose.knowledge_files.second_look import second_look
+from diagnose.model import Layout
 from diagnose.places import Places
-
-if TYPE_CHECKING:
-    from diagnose.errors import Problem
-    from diagnose.model import Layout
 
 app = typer.Typer(
     no_args_is_help=True,

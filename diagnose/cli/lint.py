@@ -12,11 +12,11 @@ from diagnose.cli.loading import knowledge_root, solving
 from diagnose.cli.options import AsJson
 from diagnose.cli.printing import answer, number_of, print_json, told_on_a_terminal
 from diagnose.errors import KnowledgeError
+from diagnose.model import Library
+from diagnose.places import Places
 
-if TYPE_CHECKING:
+if TYPE_CHECKING:  # they bring numpy and the rules
     from diagnose.lint import Code, Found, Result
-    from diagnose.model import Library
-    from diagnose.places import Places
     from diagnose.predict import Predictions
 
 

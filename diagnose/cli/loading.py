@@ -1,4 +1,4 @@
-"""What every command needs: the knowledge in use, and a layout compiled on it."""
+"""What commands work on: the knowledge in use, a layout compiled on it, a job, a part of it."""
 
 from __future__ import annotations
 
@@ -19,13 +19,12 @@ from diagnose.knowledge_files import (
     read_layout,
 )
 from diagnose.knowledge_files.gather import Text
-from diagnose.model import EVIDENCE
+from diagnose.model import EVIDENCE, Layout, Library
 from diagnose.places import Places
 
-if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
+if TYPE_CHECKING:  # they bring numpy and the rules
     from diagnose.job.diagnosis import Bench
     from diagnose.job.job import Job
-    from diagnose.model import Layout, Library
 
 
 def knowledge_root(context: typer.Context) -> Path:

@@ -5,21 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from diagnose.casebook import Alike
 from diagnose.cli.cases.casebook_view import kind_of
 from diagnose.cli.room import wrap
+from diagnose.job.diagnosis import Bench
+from diagnose.job.wording import cause_words, finding_line
 
-if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
-    from diagnose.casebook import Alike
+if TYPE_CHECKING:  # they bring numpy and the rules
     from diagnose.cli.job.past import Past  # which shows what is made here
-    from diagnose.job.diagnosis import Bench
 
 HEADING = "Finished cases like this one, for comparison; the ranking takes no notice of them:"
 
 
 def alike_body(bench: Bench, alikes: Sequence[Alike], past: Past) -> Mapping[str, Any]:
     """Return the cases with what is alike, what differs and what was found, as plain data."""
-    from diagnose.job.wording import cause_words, finding_line
-
     rows = []
     for a in alikes:
         then = past.bench(a.case.layout)

@@ -23,10 +23,10 @@ from diagnose.knowledge_files import (
     load_shelf,
 )
 from diagnose.knowledge_files.yaml_writing import write_proof
+from diagnose.model import Case, Layout, Library
 
-if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
+if TYPE_CHECKING:  # they bring numpy and the rules
     from diagnose.job.diagnosis import Bench
-    from diagnose.model import Case, Layout, Library
 
 app = typer.Typer(
     no_args_is_help=True,

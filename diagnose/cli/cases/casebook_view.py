@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
-    from diagnose.model import Case, Cause
-    from diagnose.replay.proof import Held
+from diagnose.model import Case, Cause
+from diagnose.replay.proof import Held
 
 
 def kind_of(case: Case) -> str:

@@ -14,7 +14,7 @@ from diagnose.cli.options import AsJson, CaseFile, Evidence
 from diagnose.cli.printing import answer, tell_warnings, told_on_a_terminal
 from diagnose.errors import ConflictError, UsageError
 
-if TYPE_CHECKING:  # imported where it is used, so that help comes at once
+if TYPE_CHECKING:  # they bring numpy and the rules
     from diagnose.cli.cases.ranking_view import BenchFor
     from diagnose.job.diagnosis import Bench
 

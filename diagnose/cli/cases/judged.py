@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
@@ -15,9 +15,7 @@ from diagnose.cli.printing import answer
 from diagnose.errors import UsageError
 from diagnose.knowledge_files import find_cases, layout_of_case, list_judged, load_case
 from diagnose.knowledge_files.schema.judging import FILE
-
-if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
-    from diagnose.model import Library
+from diagnose.model import Library
 
 MOVED = 12
 """Modes shown that moved most."""

@@ -3,24 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from difflib import get_close_matches
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from diagnose.errors import UsageError
+from diagnose.job.case_warnings import warnings_of
+from diagnose.job.diagnosis import Bench, Diagnosis, Step
+from diagnose.job.explain import explain_cause, source_words, word_for
+from diagnose.job.ranking import grouped, named, step_body
+from diagnose.job.wording import finding_line
 from diagnose.knowledge_files import layout_of_case, load_case
+from diagnose.model import Case
+from diagnose.rules import Trace, words_of
 from diagnose.units import plain_figure
 
-if TYPE_CHECKING:
-    from diagnose.job.diagnosis import Bench, Diagnosis, Step
-    from diagnose.model import Case
-
-BenchFor = Callable[[str], "Bench"]
+BenchFor = Callable[[str], Bench]
 
 
 def opened(bench_for: BenchFor, file: Path) -> tuple[Bench, Case, Diagnosis, Step]:
     """Return a case read from ``file`` and what its findings alone say."""
-    from diagnose.job.diagnosis import Diagnosis
-
     bench = bench_for(layout_of_case(file))
     case = load_case(file, bench.library, bench.layout)
     diagnosis = Diagnosis(bench, case.before)
@@ -29,9 +31,6 @@ def opened(bench_for: BenchFor, file: Path) -> tuple[Bench, Case, Diagnosis, Ste
 
 def rank_body(bench_for: BenchFor, file: Path) -> Mapping[str, Any]:
     """Return the ranking of a case as plain data."""
-    from diagnose.job.case_warnings import warnings_of
-    from diagnose.job.ranking import step_body
-
     bench, case, diagnosis, step = opened(bench_for, file)
     warned = [str(w) for w in warnings_of(bench, case)]
     said = step_body(diagnosis, step)
@@ -63,8 +62,6 @@ def rank_text(body: Mapping[str, Any], top: int, numbers: bool) -> str:
 
 def _unknown(bench: Bench, step: Step, name: str) -> str:
     """Return what to say of a name that is neither cause nor symptom on this layout."""
-    from difflib import get_close_matches
-
     word = name.partition("@")[0]
     if word.isdecimal():
         return f"the ranking has no line {word}; 'diagnose rank' prints it."
@@ -87,9 +84,6 @@ def _unknown(bench: Bench, step: Step, name: str) -> str:
 
 def why_body(bench_for: BenchFor, file: Path, name: str) -> Mapping[str, Any]:
     """Return why a cause, or a symptom, stands where it stands."""
-    from diagnose.job.case_warnings import warnings_of
-    from diagnose.job.ranking import grouped, named
-
     bench, case, diagnosis, step = opened(bench_for, file)
     head = {
         "case": case.id,
@@ -111,8 +105,6 @@ def why_body(bench_for: BenchFor, file: Path, name: str) -> Mapping[str, Any]:
 
 def cause_why(bench: Bench, diagnosis: Diagnosis, step: Step, cause: Any) -> dict[str, Any]:
     """Return the reasons for and against a cause as plain data."""
-    from diagnose.job.explain import explain_cause, word_for
-
     w = explain_cause(diagnosis, step, cause)
     title = (
         bench.library.causes[cause.cause].title
@@ -163,9 +155,6 @@ def cause_why(bench: Bench, diagnosis: Diagnosis, step: Step, cause: Any) -> dic
 
 def symptom_why(bench: Bench, step: Step, name: str) -> dict[str, Any]:
     """Return the chain from a symptom down to the findings as plain data."""
-    from diagnose.job.explain import source_words
-    from diagnose.rules import Trace, words_of
-
     symptom, _, at = name.partition("@")
     places = [
         s.at for s in step.outcome.symptoms.values() if s.symptom == symptom and at in ("", s.at)
@@ -247,6 +236,4 @@ def why_text(body: Mapping[str, Any]) -> str:
 
 
 def _finding(bench: Bench, f: Any) -> str:
-    from diagnose.job.wording import finding_line
-
     return finding_line(bench, f)

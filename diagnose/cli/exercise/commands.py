@@ -30,7 +30,7 @@ from diagnose.knowledge_files.exercises import is_exercise
 from diagnose.model import CauseAt
 from diagnose.training.events import Exercises
 
-if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
+if TYPE_CHECKING:  # they bring numpy and the rules
     from diagnose.job.diagnosis import Bench
     from diagnose.training.attempt import Attempt
 

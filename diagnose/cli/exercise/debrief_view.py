@@ -114,9 +114,8 @@ def _dangers(body: Row) -> list[str]:
 
 
 def _steps(work: Row) -> list[str]:
-    rows = sorted([*work["steps"], *work["named"]], key=lambda r: r["number"])
     lines: list[str] = []
-    for k, row in enumerate(rows, start=1):
+    for k, row in enumerate(_in_order(work), start=1):
         head = f"  {k:>2}  "
         if "confidence" in row:
             lines += wrap(_named(row), "      ", head)
@@ -125,6 +124,11 @@ def _steps(work: Row) -> list[str]:
         for text in (_worth(row), _answered(row), _tool(row)):
             lines += wrap(text, "        ", "      ") if text else []
     return lines or ["  nothing"]
+
+
+def _in_order(work: Row) -> list[Row]:
+    """Return looks and namings in the order they were made."""
+    return sorted([*work["steps"], *work["named"]], key=lambda r: r["number"])
 
 
 def _next(row: Row | None) -> list[str]:
@@ -219,12 +223,7 @@ def _route(route: Row) -> list[str]:
 
 def _look_alikes(body: Row) -> list[str]:
     lines = ["What it is easily taken for:"]
-    number = {
-        r["number"]: k
-        for k, r in enumerate(
-            sorted([*body["work"]["steps"], *body["work"]["named"]], key=lambda r: r["number"]), 1
-        )
-    }
+    number = {r["number"]: k for k, r in enumerate(_in_order(body["work"]), start=1)}
     for row in body["lesson"]["told_apart"]:
         out = row["ruled_out_by"]
         if out == 0:

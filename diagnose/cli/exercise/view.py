@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from diagnose.cli.printing import number_of
 from diagnose.cli.room import wrap
+from diagnose.job.diagnosis import Bench
 from diagnose.job.wording import cause_words, finding_line
-
-if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
-    from diagnose.job.diagnosis import Bench
-    from diagnose.model import SetExercise
-    from diagnose.training.drawing import Drawn
+from diagnose.model import SetExercise
+from diagnose.training.drawing import Drawn
 
 
 def list_lines(rows: Sequence[Mapping[str, Any]]) -> list[str]:

@@ -14,7 +14,7 @@ from diagnose.cli.printing import answer, print_json, put, say
 from diagnose.errors import UsageError
 from diagnose.model import AEROPLANE
 
-if TYPE_CHECKING:  # imported where it is used, so that help comes at once
+if TYPE_CHECKING:  # they bring numpy and the rules
     from diagnose.job.job import Job
 
 By = Annotated[str, typer.Argument(help="Your initials.")]

@@ -4,20 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from diagnose.casebook import Alike, PastCases, own_jobs
 from diagnose.cli.cases.alike_view import alike_body, alike_lines
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.loading import bench_at, layouts_at, library_at
 from diagnose.errors import ProblemsError, UsageError
+from diagnose.job.diagnosis import Bench
+from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 from diagnose.knowledge_files import case_folders, load_shelf
-
-if TYPE_CHECKING:  # imported when used: they bring numpy and the rules
-    from diagnose.casebook import Alike
-    from diagnose.job.diagnosis import Bench
-    from diagnose.job.job import Job
-    from diagnose.model import Finding
+from diagnose.model import Finding
 
 
 class Past:
@@ -36,8 +34,6 @@ class Past:
         self, bench: Bench, findings: Sequence[Finding], most: int = 5, but: str = ""
     ) -> tuple[Alike, ...]:
         """Return the finished cases most like ``findings`` on ``bench``, the one ``but`` apart."""
-        from diagnose.casebook import PastCases, own_jobs
-
         library = library_at(self._root)
         layouts = layouts_at(self._root)
         shelf = load_shelf(case_folders(self._root, self._folder), library, layouts)

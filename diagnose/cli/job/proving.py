@@ -13,7 +13,7 @@ from diagnose.cli.printing import answer, say
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 
-if TYPE_CHECKING:  # imported where it is used, so that help comes at once
+if TYPE_CHECKING:  # they bring numpy and the rules
     from diagnose.job.diagnosis import Bench
 
 

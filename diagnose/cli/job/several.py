@@ -16,7 +16,7 @@ from diagnose.errors import DiagnoseError, UsageError
 from diagnose.job.keeping.hangar import Hangar, kept_from
 from diagnose.model import AEROPLANE, STAGES
 
-if TYPE_CHECKING:  # imported where it is used, so that help comes at once
+if TYPE_CHECKING:  # they bring numpy and the rules
     from diagnose.aeroplane.fuelling import SameFuel
     from diagnose.job.job import Job
 
