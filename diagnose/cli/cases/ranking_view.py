@@ -138,7 +138,7 @@ def cause_why(bench: Bench, diagnosis: Diagnosis, step: Step, cause: Any) -> dic
         "file": str(w.origin) if w.origin else "",
         "speaks": [
             {
-                "findings": [_finding(bench, f) for f in s.findings],
+                "findings": [finding_line(bench, f) for f in s.findings],
                 "factor_on_odds": s.factor,
                 "rows": [{"file": str(o), "says": t} for o, t in s.rows],
                 "weighed": list(s.weighed),
@@ -166,9 +166,9 @@ def symptom_why(bench: Bench, step: Step, name: str) -> dict[str, Any]:
         for s in step.outcome.chain(symptom, place):
             if isinstance(s.item, int):
                 read = step.read[s.item]
-                same = read.told is not None and read.told.question == read.question
-                shown = read.told if same else read  # without the tank in use it was read with
-                lines.append("  " * s.depth + _finding(bench, shown))
+                same = read.told if read.told and read.told.question == read.question else None
+                shown = same or read  # without the tank in use it was read with
+                lines.append("  " * s.depth + finding_line(bench, shown))
             elif isinstance(s.item, Trace):
                 shows = "holds" if s.item.shows else "does not hold"
                 lines.append("  " * s.depth + f"rule {s.item.symptom} {shows}  ({s.item.origin})")
@@ -233,7 +233,3 @@ def why_text(body: Mapping[str, Any]) -> str:
     )
     lines.append(f"sources: {'; '.join(body['sources']) or 'none'}")
     return "\n".join(lines)
-
-
-def _finding(bench: Bench, f: Any) -> str:
-    return finding_line(bench, f)
