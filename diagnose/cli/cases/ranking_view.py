@@ -14,7 +14,7 @@ from diagnose.job.explain import explain_cause, source_words, word_for
 from diagnose.job.ranking import grouped, named, step_body
 from diagnose.job.wording import finding_line
 from diagnose.knowledge_files import layout_of_case, load_case
-from diagnose.model import Case
+from diagnose.model import Case, CauseAt
 from diagnose.rules import Trace, words_of
 from diagnose.units import plain_figure
 
@@ -103,7 +103,7 @@ def why_body(bench_for: BenchFor, file: Path, name: str) -> Mapping[str, Any]:
     return {**head, **cause_why(bench, diagnosis, step, cause)}
 
 
-def cause_why(bench: Bench, diagnosis: Diagnosis, step: Step, cause: Any) -> dict[str, Any]:
+def cause_why(bench: Bench, diagnosis: Diagnosis, step: Step, cause: CauseAt) -> dict[str, Any]:
     """Return the reasons for and against a cause as plain data."""
     w = explain_cause(diagnosis, step, cause)
     title = (

@@ -27,12 +27,13 @@ from diagnose.knowledge_files import (
     load_exercise,
 )
 from diagnose.knowledge_files.exercises import is_exercise
-from diagnose.model import CauseAt
+from diagnose.model import CauseAt, SetExercise
 from diagnose.training.events import Exercises
 
 if TYPE_CHECKING:  # they bring numpy and the rules
     from diagnose.job.diagnosis import Bench
     from diagnose.training.attempt import Attempt
+    from diagnose.training.drawing import Drawn
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -211,12 +212,12 @@ def _file_of(root: Path, name: str) -> Path | None:
     return shipped.get(name)
 
 
-def _set_exercise(root: Path, file: Path) -> tuple[Bench, Any]:
+def _set_exercise(root: Path, file: Path) -> tuple[Bench, SetExercise]:
     bench = bench_at(root, layout_of_case(file, "exercise"))
     return bench, load_exercise(file, bench.library, bench.layout)
 
 
-def _drawn(bench: Bench, seed: int | None, family: str, level: str, fault: str) -> Any:
+def _drawn(bench: Bench, seed: int | None, family: str, level: str, fault: str) -> Drawn:
     from diagnose.training.drawing import draw
 
     hidden = None
