@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from diagnose.knowledge_files.fields import Fields
-from diagnose.knowledge_files.gather import a, shorten
+from diagnose.knowledge_files.gather import a, either, shorten
 from diagnose.knowledge_files.reader import Sequence
 from diagnose.model import AEROPLANE, Layout
 
@@ -31,14 +31,14 @@ def part_at(fields: Fields, layout: Layout, kinds: Collection[str], what: str) -
         return one_kind[0]
     if found in layout.parts:
         kind = layout.parts[found].kind
-        text = f"'{found}' is {a(kind)}, but {what} belongs to {a(_or(kinds))}{_list(fitting)}"
+        text = f"'{found}' is {a(kind)}, but {what} belongs to {a(either(kinds))}{_list(fitting)}"
     elif found and not one_kind:
         what = f"part of layout '{layout.id}'"
         remedy = f"`diagnose layout show {layout.id}` lists them."
         fields.gather.unknown(found, what, fitting, remedy)
         return ""
     elif not fitting:
-        text = f"layout '{layout.id}' has no {_or(kinds)} that {what} could belong to"
+        text = f"layout '{layout.id}' has no {either(kinds)} that {what} could belong to"
     else:
         text = f"say at which part {what} is meant{_list(one_kind or fitting)}"
     fields.gather.add(found.origin, text)
@@ -78,7 +78,3 @@ def _list(names: Collection[str]) -> str:
         return ""
     shown = ", ".join(list(names)[:12])
     return f": {shown}" + (" ..." if len(names) > 12 else "")
-
-
-def _or(words: Collection[str]) -> str:
-    return " or ".join(shorten(word) for word in list(words)[:6])

@@ -119,6 +119,11 @@ def a(word: str) -> str:
     return f"{'an' if word[:1] in 'aeiou' else 'a'} {word}"
 
 
+def either(words: Iterable[str]) -> str:
+    """Return a few words as a choice: a tank or an engine."""
+    return " or ".join(shorten(word) for word in [*words][:6])
+
+
 def one_line(text: str) -> str:
     """Return a message on one line, words of absurd length cut, so that a terminal stays usable."""
     words = (word if len(word) <= MAX_WORD else word[: MAX_NAME - 1] + "…" for word in text.split())

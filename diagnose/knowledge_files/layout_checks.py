@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
 from diagnose.errors import Origin
-from diagnose.knowledge_files.gather import Gather, Text, a, shorten
+from diagnose.knowledge_files.gather import Gather, Text, a, either, shorten
 from diagnose.knowledge_files.layout_schema import PartFields
 from diagnose.knowledge_files.vocabulary import (
     FLOW_KINDS,
@@ -31,10 +31,10 @@ def owners(read: Iterable[PartFields], parts: Mapping[str, Part], gather: Gather
         if one.of and one.of not in parts:
             gather.unknown(one.of, "part of this layout", parts)
         elif one.of and kinds and parts[one.of].kind not in (*kinds, *spare):
-            text = f"{a(part.kind)} is of {_or(kinds)}; '{one.of}' is {a(parts[one.of].kind)}"
+            text = f"{a(part.kind)} is of {either(kinds)}; '{one.of}' is {a(parts[one.of].kind)}"
             gather.add(one.of.origin, text)
         elif not one.of and kinds and part.kind not in OWNER_OPTIONAL:
-            gather.add(part.origin, f"{a(part.kind)} is of {_or(kinds)}; add 'of'")
+            gather.add(part.origin, f"{a(part.kind)} is of {either(kinds)}; add 'of'")
         if one.bus and (one.bus not in parts or parts[one.bus].kind != "bus"):
             buses = [p.id for p in parts.values() if p.kind == "bus"]
             gather.unknown(one.bus, "bus of this layout", buses)
@@ -264,7 +264,3 @@ def _reached(graph: Graph, start: str) -> set[str]:
         seen |= fresh
         todo.extend(fresh)
     return seen
-
-
-def _or(words: Iterable[str]) -> str:
-    return " or ".join(shorten(word) for word in words)

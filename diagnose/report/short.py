@@ -32,9 +32,11 @@ def shorten(report: Report) -> Report:
         elif section.id == "followed":
             rows = tuple(r for r in section.rows if r not in signed.values())
             sections.append(replace(section, rows=rows))
+        elif section.id == "rankings" and section.rows:
+            sections += _rankings(section)
         else:
             shorter = _SHORTER.get(section.id)
-            sections += shorter(section) if shorter else [section]
+            sections.append(shorter(section) if shorter else section)
     sections = [_in_few_words(s, opened) for s in sections]
     # what was not checked stands in a sentence, so that section may have no row and yet say much
     told = [s for s in sections if s.rows or s.id == "findings"]
@@ -81,25 +83,25 @@ def _said(row: Row, key: str) -> bool:
 # ------------------------------------------------------------------ one section each
 
 
-def _still(section: Section) -> list[Section]:
+def _still(section: Section) -> Section:
     """Say once of which cause the steps are, where all are of one."""
     told = {str(r["about"]) for r in section.rows if r.get("about")}
     if len(told) != 1:
-        return [section]
+        return section
     rows = tuple({k: v for k, v in r.items() if k != "about"} for r in section.rows)
-    return [replace(section, rows=rows, note=f"Of {told.pop()}. {section.note}")]
+    return replace(section, rows=rows, note=f"Of {told.pop()}. {section.note}")
 
 
-def _particulars(section: Section) -> list[Section]:
+def _particulars(section: Section) -> Section:
     """Put what nobody stated on one line; what the layout is, the layout says itself."""
     rows = [r for r in section.rows if r["value"] != NOT_STATED and r["key"] != "layout_notes"]
     missing = [str(r["label"]).lower() for r in section.rows if r["value"] == NOT_STATED]
     if missing:
         rows.append({"label": "Not stated", "value": ", ".join(missing)})
-    return [replace(section, rows=tuple(rows))]
+    return replace(section, rows=tuple(rows))
 
 
-def _answers(section: Section) -> list[Section]:
+def _answers(section: Section) -> Section:
     """Name the readings not checked, and the limits of figures, in one sentence each."""
     plain: list[Row] = []
     not_checked: list[Row] = []
@@ -119,28 +121,28 @@ def _answers(section: Section) -> list[Section]:
         lambda r: (r.get("answer"), r["status"], bool(r.get("figure"))),
         ("place", "figure"),
     )
-    return [replace(section, rows=tuple(rows), note=note)]
+    return replace(section, rows=tuple(rows), note=note)
 
 
-def _checks(section: Section) -> list[Section]:
+def _checks(section: Section) -> Section:
     """Leave out what a check disturbed: it stands with who restored it, under its entry."""
     told = ("disturbs", "access")
-    return [replace(section, columns=tuple(c for c in section.columns if c[0] not in told))]
+    return replace(section, columns=tuple(c for c in section.columns if c[0] not in told))
 
 
-def _parts(section: Section) -> list[Section]:
+def _parts(section: Section) -> Section:
     """Leave out that no part was changed."""
     rows = ({**r, **{k: "" for k in ("off", "on") if r.get(k) == "none"}} for r in section.rows)
-    return [replace(section, rows=tuple(rows))]
+    return replace(section, rows=tuple(rows))
 
 
-def _gates(section: Section) -> list[Section]:
+def _gates(section: Section) -> Section:
     """Put the same confirmation for several runs, and one gate at several places, on one line."""
     same: dict[tuple[object, ...], list[Row]] = {}
     for r in section.rows:
         by = ("what", "by") if r.get("for_run") else ("asked", "answer")
         same.setdefault((*(r.get(k) for k in by), r.get("status")), []).append(r)
-    return [replace(section, rows=tuple(map(_gate, same.values())))]
+    return replace(section, rows=tuple(map(_gate, same.values())))
 
 
 def _gate(rows: Sequence[Row]) -> Row:
@@ -175,7 +177,7 @@ def _clock(row: Row) -> str:
     return str(row["time"]).removesuffix(" UTC")[-len("12:00:00") :]
 
 
-def _handovers(section: Section) -> list[Section]:
+def _handovers(section: Section) -> Section:
     """Tell the lines taken over that the same person said the same of as one list."""
     out: list[Row] = []
     for key, near in groupby(section.rows, lambda r: (r.get("said"), r["status"])):
@@ -185,10 +187,10 @@ def _handovers(section: Section) -> list[Section]:
         else:
             lines = "; ".join(f"{k}. {r['line']}" for k, r in enumerate(rows, 1))
             out.append({**merged(rows), "what": f"{len(rows)} lines {key[0]}: {lines}"})
-    return [replace(section, rows=tuple(out))]
+    return replace(section, rows=tuple(out))
 
 
-def _limits(section: Section) -> list[Section]:
+def _limits(section: Section) -> Section:
     """Name the figures that come from one document together."""
     same: dict[object, list[Row]] = {}
     for r in section.rows:
@@ -198,19 +200,19 @@ def _limits(section: Section) -> list[Section]:
         for reference, alike in same.items()
     )
     columns = (("label", "Limits"), ("reference", "Approved-data reference"))
-    return [replace(section, columns=columns, rows=rows)]
+    return replace(section, columns=columns, rows=rows)
 
 
 def _where(row: Row) -> str:
     return f"{row['place']}" + (f" [{row['conditions']}]" if row.get("conditions") else "")
 
 
-def _cautions(section: Section) -> list[Section]:
+def _cautions(section: Section) -> Section:
     """Print each caution once, with every entry in which it was acknowledged."""
     same: dict[tuple[object, ...], list[Row]] = {}
     for r in section.rows:
         same.setdefault((r["title"], r["text"], r["status"]), []).append(r)
-    return [replace(section, rows=tuple(map(_together, same.values())))]
+    return replace(section, rows=tuple(map(_together, same.values())))
 
 
 def _together(rows: Sequence[Row]) -> Row:
@@ -222,8 +224,6 @@ def _together(rows: Sequence[Row]) -> Row:
 
 def _rankings(section: Section) -> list[Section]:
     """Letter the causes, so that each step is one line."""
-    if not section.rows:
-        return [section]
     letters: dict[tuple[object, object], str] = {}
     steps: dict[object, list[Row]] = {}
     for r in section.rows:
@@ -270,7 +270,7 @@ def _others(log: Section, sections: Iterable[Section]) -> Section:
     return replace(log, rows=rows, title="Other entries")
 
 
-_SHORTER: Mapping[str, Callable[[Section], list[Section]]] = {
+_SHORTER: Mapping[str, Callable[[Section], Section]] = {
     "still": _still,
     "job": _particulars,
     "findings": _answers,
@@ -280,5 +280,4 @@ _SHORTER: Mapping[str, Callable[[Section], list[Section]]] = {
     "gates": _gates,
     "handovers": _handovers,
     "limits": _limits,
-    "rankings": _rankings,
 }
