@@ -83,7 +83,9 @@ def _leaks_through(j: Job) -> None:
     elif kind == "primer":  # what passes it is drawn into its engine's intake
         for m in j.meters():
             j.c.primed[j.row, m] += area
-            j.c.primed_at[j.row, m] = j.node()
+            at, intake = j.node(), j.network.meters[m].node
+            j.c.primed_at[j.row, m] = at
+            j.c.primed_lift[j.row, m] = j.network.height[intake] - j.network.height[at]
     elif kind == "pump-relief" or (kind == "engine-pump" and not j.beside()):
         for p in j.pumps():
             j.c.relief_hole[j.row, p] += area

@@ -58,6 +58,7 @@ class Conditions:
     intake: Array  # (B, M) suction in the intake [Pa]
     primed: Array  # (B, M) hole past a primer into it [m2]
     primed_at: NDArray[np.intp]  # (B, M) node the primer draws from
+    primed_lift: Array  # (B, M) height of the intake above that node [m]
     holds: Array  # (B, M) gauge pressure a needle or poppet holds shut
     lifted: Array  # (B, M) hole past it above that [m2]
     vent: Array  # (B, V) area
@@ -178,6 +179,7 @@ def _all(network: Network, states: Sequence[Settings]) -> Conditions:
         primed_at=np.tile(
             np.asarray([m.node for m in network.meters], dtype=np.intp), (len(states), 1)
         ),
+        primed_lift=alike(np.zeros(len(network.meters))),
         holds=alike(holds),
         lifted=alike(lifted),
         vent=alike([v.area for v in network.vents]),

@@ -10,7 +10,7 @@ from diagnose.fuel import elements as el
 from diagnose.fuel.conditions import Conditions
 from diagnose.fuel.friction import SOFTENING
 from diagnose.fuel.network import Network
-from diagnose.fuel.properties import Array, vapour_pressure
+from diagnose.fuel.properties import GRAVITY, Array, vapour_pressure
 
 MANY = 64
 """Rows from which eliminating them all together beats the dense solver row by row (measured)."""
@@ -19,9 +19,11 @@ MANY = 64
 def primed(c: Conditions, pressure: Array, soft: Array | float = SOFTENING) -> tuple[Array, Array]:
     """Return what each engine draws past its primer (B, M) [m3/s], and the slope by the pressure.
 
-    It leaves where the primer is fed, and is drawn by the suction in the intake.
+    It leaves where the primer is fed, and is drawn by the suction in the intake, which stands as
+    high as the carburettor.
     """
-    drop = np.take_along_axis(pressure, c.primed_at, axis=1) - c.ambient + c.intake
+    lift = c.density * GRAVITY * c.primed_lift
+    drop = np.take_along_axis(pressure, c.primed_at, axis=1) - c.ambient + c.intake - lift
     return el.outward(drop, c.primed, c.density, soft)
 
 

@@ -63,6 +63,19 @@ def test_a_primer_that_passes_makes_idle_rich_and_power_hardly() -> None:
     assert 1.0 < at(take_off, "burn-fraction") < 1.1
 
 
+@pytest.mark.parametrize(("layout", "passes"), [(SMALL, False), ("high-wing-single", True)])
+def test_only_a_tank_above_the_intake_runs_out_past_a_primer_at_rest(
+    layout: str, passes: bool
+) -> None:
+    """Nothing but the head of the tank lifts fuel to the intake while the engine stands."""
+    passing, sound = (
+        found(PRIMER, layout=layout, run_state="static"),
+        found(layout=layout, run_state="static"),
+    )
+    lost = (sound.values["tank-rate"] - passing.values["tank-rate"]).sum()
+    assert bool(lost > 1e-8) is passes
+
+
 def test_what_passes_a_primer_is_burnt_and_not_lost() -> None:
     """It leaves the strainer for the engine: no fuel in the bay, and the tank falls by it."""
     sound, passing = found(), found(PRIMER)
