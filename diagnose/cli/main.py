@@ -18,6 +18,7 @@ from diagnose.cli.exercise import commands as exercise
 from diagnose.cli.fuel import commands as fuel
 from diagnose.cli.interview import commands as interview
 from diagnose.cli.job import commands as job
+from diagnose.cli.room import whole_lines
 
 EPILOGUE = """\
 exit codes: 0 done (not isolated is a result) · 1 unexpected · 2 usage · 3 knowledge or layout
@@ -58,8 +59,6 @@ def begin(
     """Keep what all commands share; without a command show the help."""
     context.obj = {"knowledge": knowledge}
     if plain:
-        from diagnose.cli.room import whole_lines
-
         context.call_on_close(whole_lines())
     if version:
         from importlib.metadata import version as installed
