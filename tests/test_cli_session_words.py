@@ -96,3 +96,22 @@ def test_what_was_mended_is_asked_for_where_it_can_be_at_two_places() -> None:
     shown = run("job", "resume", stopped().name, typed=typed).output
     assert "which was mended:" in shown
     assert "rectified: water trapped behind a bladder fold, left tank" in shown
+
+
+def test_a_page_pasted_at_the_wrong_prompt_is_told_back_by_its_beginning() -> None:
+    """What is wrong with it must not be pushed off the screen by what was typed."""
+    pasted = "nothing about an engine " * 100
+    shown = run("job", "resume", stopped().name, typed=["change sample", pasted, "pause"]).output
+    refused = shown.rpartition(pasted.strip())[2].splitlines()[1]
+    assert refused.startswith("  'nothing about an engine nothing")
+    assert "is not one of the answers" in refused
+    assert len(refused) < 400
+
+
+def test_enter_at_an_answer_asks_again_and_keeps_nothing() -> None:
+    """A slip of a cold hand must not be kept as 'not checked', and the question asked no more."""
+    typed = ["change sample", "", "pause"]
+    shown = run("job", "resume", stopped().name, typed=typed).output
+    assert "0 where it was not looked at" in shown
+    assert events("changed") == []
+    assert events("not-checked") == []

@@ -261,6 +261,8 @@ def test_initials_are_letters_and_few(tmp_path: Path, bench: Bench, typed: str) 
     with pytest.raises(UsageError, match="no initials"):
         restore(job, ids(job)["line"], typed)
     assert len(job.log.events) == before
+    with pytest.raises(UsageError, match=r"^(?!'\s*')"):  # nothing typed is not told back
+        restore(job, ids(job)["line"], typed)
 
 
 # ---------------------------------------------------------------------- handover

@@ -26,6 +26,9 @@ _NO_ANSWER = re.compile(r"(?:add|why|why not|what would) \S|(?:change|withdraw) 
 """Commands with words behind them that nobody says in answer to anything; kept as work done, 'add
 fuel pressure low' would lose a finding and lift the odds of a part nobody touched."""
 
+MOST_ECHOED = 60
+"""Characters of what was typed that are told back with what is wrong with it."""
+
 Command = Callable[[str], None]
 """What a word typed at any prompt does; takes the rest of the line."""
 
@@ -78,7 +81,9 @@ class Talk:
                 if not self._obeyed(text, alone=own_words):
                     return read(text)
             except UsageError as error:
-                self.say(f"  {error}")
+                # a page pasted at the wrong prompt would push what it says off the screen
+                short = f"{text[:MOST_ECHOED]} ..." if len(text) > MOST_ECHOED else text
+                self.say(f"  {str(error).replace(text, short) if text else error}")
 
     @contextmanager
     def half_typed(self) -> Iterator[None]:

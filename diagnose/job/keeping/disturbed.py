@@ -163,7 +163,6 @@ def initials(text: str) -> str:
     sentence = len(words) > 1 and any(len(w.strip(".")) > _LETTERS_APART for w in words)
     none = not said or len(said) > MOST_INITIALS or said.isdigit()
     if none or said_otherwise or sentence:
-        raise UsageError(
-            f"'{text}' are no initials; type the one to {MOST_INITIALS} letters you sign with."
-        )
+        wrong = f"'{text}' are no initials" if text.strip() else "no initials yet"
+        raise UsageError(f"{wrong}; type the one to {MOST_INITIALS} letters you sign with.")
     return said
