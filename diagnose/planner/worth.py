@@ -21,6 +21,9 @@ from diagnose.model import A_JOINT, Check, Question
 HAND_OVER = 480.0
 """Minutes charged for a fault that no check here settles: a working day (no source)."""
 
+LIKELIER = 0.5
+"""Chance of settling the job from which a check is worth its minutes, however many."""
+
 JOINT = 15.0
 """Minutes a fuel or control joint costs once it was disturbed, before the next run: another person
 looks at it (AMC to 145.A.48), and fuel is put on to see that it is dry (minutes: common practice,
@@ -103,6 +106,7 @@ def after(weights: Floats, given: Floats) -> tuple[Floats, Floats]:
 def hardly_worth(minutes: float, chance: float) -> bool:
     """Return whether a check costs more than handing the job over, times its chance to settle it.
 
-    While nothing better waits it is still the next one down the ranking.
+    While nothing better waits it is still the next one down the ranking.  One that is likelier than
+    not to settle the job is never dear: whoever took over would make it too.
     """
-    return chance * HAND_OVER < minutes
+    return chance < LIKELIER and chance * HAND_OVER < minutes

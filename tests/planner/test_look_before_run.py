@@ -11,7 +11,7 @@ from diagnosis.shipped import bench
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.model import Finding, State
 from diagnose.planner import Situation
-from diagnose.planner.worth import JOINT, check_minutes
+from diagnose.planner.worth import HAND_OVER, JOINT, check_minutes, hardly_worth
 
 
 @pytest.mark.parametrize(
@@ -67,3 +67,11 @@ def test_a_joint_opened_for_a_reading_is_priced_as_that_of_a_check() -> None:
     into_a_can = [r for r in planner.catalogue.readings if r.question == "delivery-test"][:2]
     opened = questions["delivery-test"].opens
     assert planner.minutes_of(into_a_can) - planner.minutes_of(into_a_can, opened) == JOINT
+
+
+def test_a_check_is_hardly_worth_its_minutes_where_a_hand_over_is_cheaper() -> None:
+    """A hand-over costs a day; a bench test of two days that very likely settles it is made."""
+    assert hardly_worth(8.0, 0.001)
+    assert not hardly_worth(8.0, 0.1)
+    assert hardly_worth(2.0 * HAND_OVER, 0.3)
+    assert not hardly_worth(2.0 * HAND_OVER, 0.8)
