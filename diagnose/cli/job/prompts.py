@@ -49,6 +49,7 @@ HELP = """\
   at hand            who and what is here now: more is offered, or less
   state              what is disturbed, what is open  sign              sign what is outstanding
   disturbed KIND WHAT at PART, as: disturbed panel cowling off at no. 2 engine
+  N is a number of 'findings', or words that mean one alone, as: change strainer sample
   not known which: 'fades or stops', '2 or 3'
   tried again: answer with its count, 'low 2 of 5', 'normal 5 of 5 not reached'
   record drained PART, record refuelled PART, record replaced PART, record rectified CAUSE
