@@ -13,7 +13,8 @@ from dataclasses import dataclass
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.clauses import Clause
-from diagnose.job.hearing.vocabulary import Suggestion
+from diagnose.job.hearing.of_an_engine import PRESSURE
+from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 from diagnose.knowledge_files import cut
 from diagnose.model import Question
 from diagnose.units import Quantity, UnitError, parse
@@ -26,6 +27,11 @@ _NUMBER = (
 )
 _READING = (
     r"(?: (?:at|of|about|around|reads?|reading|was|is|only|to|stood|stands|shows|showed|had))*"
+)
+_SHOWN = (
+    r"\b(?:reads|reading|shows|showing|showed|says|said|gives|giving|gave|makes|making|made|gets|got|"
+    r"(?:up|down|off|back|drops|dropped|falls|fell|sank|sagged|came|comes|went|goes|gets|got) to)"
+    r"(?: (?:only|about|around|over|under|just|barely|some|nearly))*"
 )
 _AFTER = r"(?=$| (?:with|at|and|on|then|in|when|throughout|as|off|all|both|or|instead|where)\b)"
 _GALLONS = re.compile(
@@ -73,9 +79,35 @@ def figures_told(bench: Bench, text: str, subjects: Collection[str]) -> Iterator
             yield FigureTold(question, gallons[0].strip(), None, "", WHICH)
         if question.unit == "pressure":
             names = "|".join(map(re.escape, (question.title, *question.also_called)))
-            bare = re.search(rf"(?:^|\b(?:{names}){_READING} )({_NUMBER}){_AFTER}", text)
+            before = rf"^|\b(?:{names}){_READING} |{_SHOWN} "
+            bare = re.search(rf"(?:{before})({_NUMBER}){_AFTER}", text)
             if bare:
                 yield FigureTold(question, bare[0].strip(), None, "")
+
+
+_PRESSURE_UNIT = re.compile(r"\d ?(?:psi|kpa|bar|mbar)\b")
+_NO_READING = re.compile(r"\b(?:should|set (?:to|at)|supposed|ought|limits?|book|manual)\b")
+"""Beside a figure that nobody read: 'the switch is set to 9 psi'."""
+
+
+def read_in(bench: Bench, clause: Clause, subjects: Collection[str]) -> frozenset[str]:
+    """Return of which questions a figure of the clause may be; ``subjects``: those spoken of.
+
+    A pressure that no other system is named with is the fuel's: 'lamp stays lit with 16 psi on
+    the gauge'.
+    """
+    vocabulary = Vocabulary.of(bench)
+    text = clause.text
+    if _NO_READING.search(text):
+        return frozenset()
+    if PRESSURE not in vocabulary.read or not _PRESSURE_UNIT.search(text):
+        return frozenset(subjects)
+    asked = bench.library.questions
+    if any(hit.phrase in vocabulary.elsewhere for hit in vocabulary.book.found(text)):
+        named = "press" in text  # 'generator off, pressure 2 psi', and not '35 psi in the tyres'
+        return frozenset(q for q in subjects if named or asked[q].unit != "pressure")
+    read = any(asked[q].unit == "pressure" for q in subjects)
+    return frozenset(subjects if read else {*subjects, PRESSURE})
 
 
 def _read(figure: str, words: str, question: Question) -> Quantity | None:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.clauses import FILLERS, Clause
 from diagnose.job.hearing.contrast import came_right, in_vain, says_only_in_vain
-from diagnose.job.hearing.figures_told import figures_said
+from diagnose.job.hearing.figures_told import figures_said, read_in
 from diagnose.job.hearing.gauge_and_stick import SideBySide, by_the_gauge
 from diagnose.job.hearing.heard_clause import heard_in
 from diagnose.job.hearing.of_an_engine import IMPLIED, begins, is_of_a_run
@@ -190,7 +190,10 @@ class Listener:
     def _with_figures(self, said: list[Suggestion], clause: Clause) -> list[Suggestion]:
         """Return what was said with the figures read; the bare name of what was read goes."""
         classed = {s.question for s in said if s.value}
-        figures = figures_said(self._bench, clause, self._subjects, classed)
+        subjects = {
+            self._standing.twin(q, clause) for q in read_in(self._bench, clause, self._subjects)
+        }
+        figures = figures_said(self._bench, clause, subjects, classed)
         read = {f.question for f in figures}
         return [s for s in said if s.value or s.negated or s.question not in read] + figures
 
@@ -217,7 +220,9 @@ class Listener:
             return False
         if IMPLIED not in self._amiss and is_leak_that_stopped(s, clause.text, self._amiss):
             return False
-        well = any(x.question == IMPLIED and x.value == usual(self._bench, x) for x in said)
+        well = any(
+            x.value == usual(self._bench, x) for x in said if x.question in (IMPLIED, *self._amiss)
+        )
         if s.question in OF_IT and well and self._amiss:  # 'recovered when the nose went down'
             return False
         return s.question != ONSET or is_onset(s, clause.text, after=bool(self._amiss))
@@ -235,7 +240,7 @@ class Listener:
             named = self._of_amiss  # 'port engine surged.  Steady with the pump on'
         if all(s.question == IMPLIED for s in said):
             self._fed.of_the_tank_named(self.where.named(clause.text))
-        settings = {**self._fed.settings, **clause.settings}
+        settings = {**self._fed.settings, **self._standing.settings(clause)}
         if not named:
             self._after |= {s.phrase: self._before for s in said}
         standing = replace(clause, stage=self._standing.stage(clause))

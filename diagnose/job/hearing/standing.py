@@ -17,6 +17,8 @@ from diagnose.model import RUNNING, STAGES, Question
 
 STARTING, SLOW = "engine-start", "slow"
 """What tells that an engine stands, unless it only started slowly."""
+PUMP_HEARD, SILENT = "booster-noise", "silent"
+"""What tells that an electric pump is on, unless nothing is heard of it."""
 STATIC = "static"
 """The stage of an engine that stands and is tried."""
 
@@ -28,6 +30,14 @@ class Standing:
         self._bench = bench
         self._twins = _twins(bench)
         self._would_not_start = False
+        self._pumping = -1  # the sentence in which a pump was last heard running
+
+    def settings(self, clause: Clause) -> Mapping[str, str]:
+        """Return the settings of ``clause``; a pump that is heard running in it is on."""
+        return {"booster": "on", **clause.settings} if self._is_pumped(clause) else clause.settings
+
+    def _is_pumped(self, clause: Clause) -> bool:
+        return self._pumping == clause.sentence
 
     def stage(self, clause: Clause) -> str:
         """Return the stage of ``clause``; what will not start stands where no run is told."""
@@ -36,6 +46,8 @@ class Standing:
 
     def take(self, said: list[Suggestion], clause: Clause) -> None:
         """Hold whether the engine stands after what a clause ``said``."""
+        if any(s.question == PUMP_HEARD and s.value not in ("", SILENT) for s in said):
+            self._pumping = clause.sentence
         starts = [s for s in said if s.question == STARTING and s.value and s.value != SLOW]
         if starts:
             self._would_not_start = any(is_amiss(self._bench, s) for s in starts)
@@ -47,7 +59,7 @@ class Standing:
         twin = self._twins.get(question)
         if twin is None or self.stage(clause) not in twin.stages:
             return question
-        return twin.id if twin.needs.items() <= clause.settings.items() else question
+        return twin.id if twin.needs.items() <= self.settings(clause).items() else question
 
     def as_read(self, s: Suggestion, clause: Clause) -> Suggestion:
         """Return ``s`` as it is read of the engine as it stands."""

@@ -18,6 +18,11 @@ from diagnose.job.hearing.trouble import (
 )
 from diagnose.job.hearing.vocabulary import Suggestion
 
+STARTING, IT_DIED = "engine-start", "fires-then-dies"
+"""What tells that an engine fired and died, and was not running before."""
+HISS, CAP = "cap-hiss", "cap-as-found"
+"""What is heard as a cap comes off, and how it was found."""
+
 
 def told_once(
     bench: Bench, heard: Iterable[Suggestion], of_amiss: Collection[str]
@@ -27,6 +32,13 @@ def told_once(
     if all(s.question in OF_IT or (s.value and not is_amiss(bench, s)) for s in out):
         out = [s for s in out if s.question != ONSET]  # nothing came after it
     out = [s for s in out if not _read_otherwise(bench, s, out)]
+    starts = {s.value for s in out if s.question == STARTING}
+    hissed = any(s.question == HISS and s.value for s in out)
+    out = [
+        s
+        for s in out
+        if not (IT_DIED in starts and _is_of_the_start(s)) and not (hissed and _was_taken_off(s))
+    ]
     told = {s.question for s in out if s.value}
     amiss = {s.question for s in out if is_amiss(bench, s)}
     once: dict[object, Suggestion] = {}
@@ -40,6 +52,16 @@ def told_once(
             at = (s.places, s.one_of_places, s.among, str(s.state)) if s.value else ()
             once.setdefault((s.question, s.value, s.negated, s.asks, at), s)
     return once.values()
+
+
+def _is_of_the_start(s: Suggestion) -> bool:
+    """Return whether ``s`` says again what was told of a start: 'fires, and dies'."""
+    return s.question == IMPLIED and not s.state.stage and s.phrase in ("dies", "died", "stops")
+
+
+def _was_taken_off(s: Suggestion) -> bool:
+    """Return whether a cap was taken off to look: 'cap off and it hissed'."""
+    return s.question == CAP and s.phrase.endswith("cap off")
 
 
 def _read_otherwise(bench: Bench, s: Suggestion, out: Iterable[Suggestion]) -> bool:

@@ -131,6 +131,25 @@ def test_it_is_heard_as_people_say_it(report: str, question: str, value: str) ->
     assert (question, value) in told(report, layout)
 
 
+@pytest.mark.parametrize(
+    ("report", "said", "unsaid"),
+    [
+        ("Fires, runs three seconds and dies.", ("engine-start", "fires-then-dies"),
+         ("engine-behaviour", "stops")),
+        ("Lamp lit at taxi, went out when he opened up.", ("pressure-lamp", "out"),
+         ("what-just-before", "power-increase")),
+        ("Left cap off and it hissed.", ("cap-hiss", "suction"), ("cap-as-found", "missing")),
+    ],
+)  # fmt: skip
+def test_what_tells_of_another_answer_gives_none_of_its_own(
+    report: str, said: tuple[str, str], unsaid: tuple[str, str]
+) -> None:
+    """An engine that dies on the prime was not running, and a cap taken off was not found off."""
+    heard = told(report, "radial-single-hand-pump")
+    assert said in heard
+    assert unsaid not in heard
+
+
 def test_coming_down_is_the_descent() -> None:
     """A stage may be told by a verb."""
     (said,) = hear("Coming down she faded.", bench(SINGLE))

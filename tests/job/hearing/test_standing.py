@@ -28,6 +28,8 @@ def read(report: str, layout: str = "low-wing-single") -> list[tuple[str, str]]:
         ),
         ("Would not start. Pump on, pressure 1 psi.", ("booster-pressure", "low")),
         ("Would not start, pump on, lamp stays lit.", ("booster-lamp", "lit")),
+        # a pump that is heard is on
+        ("Won't fire. Pump's clicking away but there's no pressure.", ("booster-pressure", "none")),
     ],
 )
 def test_gauge_and_lamp_of_an_engine_that_stands_are_heard_of_the_pump(
@@ -50,6 +52,11 @@ def test_gauge_and_lamp_of_an_engine_that_stands_are_heard_of_the_pump(
 def test_what_is_read_once_it_runs_is_heard_of_the_run(report: str) -> None:
     """An engine that started or was run up stands no more."""
     assert read(report) == [("fuel-pressure", "low")]
+
+
+def test_a_pump_that_makes_no_sound_is_not_taken_for_on() -> None:
+    """Nothing heard of it does not tell that it was switched on."""
+    assert ("booster-pressure", "none") not in read("Won't fire. Pump's silent but no pressure.")
 
 
 def test_what_is_read_standing_without_a_pump_is_not_taken_for_the_pump() -> None:
