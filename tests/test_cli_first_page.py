@@ -250,7 +250,7 @@ def test_which_engine_repeats_the_words_and_takes_both() -> None:
     """Whoever told of two things reads which of them is asked about; each engine may be meant."""
     told = {"layout": "low-wing-twin", "report": "Rough at the run-up."}
     shown = new("both", "all", **told).output
-    assert "'rough': which engine is spoken of?" in shown.lower()
+    assert "'rough' (how the engine runs): which engine is spoken of?" in shown.lower()
     assert [e["finding"]["at"] for e in events("answered")] == ["no1-engine", "no2-engine"]
 
 

@@ -215,3 +215,13 @@ def test_a_joint_is_closed_before_a_job_is_handed_over() -> None:
     shown = run("job", "resume", job.name, typed=["no"]).output
     assert "Nothing more can be done with a joint open" in shown.partition("Go on with it")[2]
     assert "Close the job as not isolated?" not in shown
+
+
+def test_what_bars_a_pump_is_told_once_when_it_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same two lines twice running are read as two dangers, or not at all."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+    own = ["add measure the bus voltage starboard", "read", "2: damp", "pause"]
+    shown = " ".join(new("all", *LEFT_OUT[:-1], *own).output.split())
+    assert shown.count("NO RUN, NO PUMP: fuel in the engine bay, no. 2 engine") == 1

@@ -9,6 +9,7 @@ from diagnosis.shipped import bench
 from diagnose.cli.job.together import keep
 from diagnose.job.answers import read_answer
 from diagnose.job.job import Job
+from diagnose.job.keeping.disturbed import Disturbed, by_check, words
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, KnownBy
 from diagnose.planner import Reading
@@ -77,3 +78,16 @@ def test_a_measured_vapour_return_is_held_against_the_limit_of_the_layout() -> N
         for text in ("12 imp gal/h", "3 imp gal/h", "0 imp gal/h")
     ]
     assert read == ["large", "trickle", "none"]
+
+
+def test_papers_and_shops_are_not_counted_back_as_tools() -> None:
+    """A dip-stick may lie in a wing; the fuel record is read, and a shop is not carried there."""
+    layout, checks = bench(LAYOUT).layout, bench(LAYOUT).library.checks
+    (tools,) = [
+        d["what"]
+        for d in by_check(checks["dip-every-tank"], "port-inner-tank", layout, ())
+        if d["kind"] == "tool"
+    ]
+    assert tools == "dip-stick"
+    out = Disturbed("1.1", "tool", tools, "aeroplane", "counted back")
+    assert words(out, "aeroplane") == "tools out: dip-stick: NOT RESTORED"

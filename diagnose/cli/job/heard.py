@@ -77,12 +77,12 @@ def completed(talk: Talk, bench: Bench, heard: Sequence[Suggestion]) -> list[Sug
     for side in dict.fromkeys(s.among for s in nowhere):
         # what is said of port is no answer for what is said of starboard
         here = [s for s in nowhere if s.among == side]
-        engine = _engine(talk, bench, _phrases(here))
+        engine = _engine(talk, bench, _phrases(bench, here))
         out = [engine(s) if s in here else s for s in out]
     if any(lacks_stage(bench, s) for s in out):
         open_ = [s for s in out if lacks_stage(bench, s)]
         running = all(needs_it_running(bench.library.questions[s.question]) for s in open_)
-        stage = _stage(talk, _phrases(open_), running=running)
+        stage = _stage(talk, _phrases(bench, open_), running=running)
         out = [
             replace(s, state=State(stage, s.state.settings)) if lacks_stage(bench, s) else s
             for s in out
@@ -103,8 +103,11 @@ def lacks_stage(bench: Bench, s: Suggestion) -> bool:
     return "power" in bench.library.effects[bench.library.questions[s.question].reads].depends_on
 
 
-def _phrases(heard: Iterable[Suggestion]) -> str:
-    return ", ".join(f"'{p}'" for p in dict.fromkeys(s.phrase for s in heard))
+def _phrases(bench: Bench, heard: Iterable[Suggestion]) -> str:
+    """Return what was heard in its words; a word alone ('down') with the thing it is said of."""
+    questions = bench.library.questions
+    alone = {s.phrase: "" if " " in s.phrase else questions[s.question].title for s in heard}
+    return ", ".join(f"'{p}' ({of})" if of else f"'{p}'" for p, of in alone.items())
 
 
 def _engine(talk: Talk, bench: Bench, phrases: str) -> Callable[[Suggestion], Suggestion]:

@@ -96,6 +96,10 @@ class Page:
         true = [s for s in step.outcome.symptoms.values() if s.verdict == "true"]
         return [f"{library.symptoms[s.symptom].title}, {places.label(s.at)}" for s in true]
 
+    def barred(self) -> None:
+        """Hold what bars runs and pumps for told: it was, the moment it was found."""
+        self._said[""] = tuple(dict.fromkeys([*standing_block(self.job), *closed_place(self.job)]))
+
     def _once(self, said: list[str], first: str) -> list[str]:
         """Return what of ``said`` was not said on the page before, each wrapped after ``first``."""
         before = self._said.get(first, ())

@@ -214,6 +214,7 @@ class Session:
             self.talk.say(["", f"Next: {action_words(self.job.bench, action)}"])
         if not safe_to_go(self.talk, self.job, need, self._gate):
             self._leave_out(action, need)
+            self.page.barred()
             return
         self.talk.say("")
         # 'back' leaves a check of one's own choosing and takes away nothing that was kept before

@@ -23,6 +23,12 @@ _DRY = ("panel", "tool", "breaker", "test-gear")
 TANK_PANEL = "tank-panel"
 """The access of what sits in a tank, or in a line where a layout has it there."""
 
+_READ_OR_FAR = (
+    "record", "docket", "note", "notes", "data sheet", "drawing", "drawing or the other side",
+    "parts list", "overhaul data", "start drill", "overhaul shop", "pump bench",
+)  # fmt: skip
+"""How the names of papers and of places away from the aeroplane end."""
+
 MOST_INITIALS = 6
 _SAID_WITH_THEM = ("DRY", "LEAK", "CLEAR", "AGAIN")
 """Said before initials at other prompts; where only initials are asked, it was meant there."""
@@ -136,13 +142,17 @@ def _not_yet(found: list[dict[str, str]], standing: Iterable[Disturbed]) -> list
 
 
 def _stays_where_it_is(tool: str) -> bool:
-    """Return whether what a check needs is nothing to be counted back: a person, a fitted gauge."""
-    return tool == "fire guard" or tool.endswith("where fitted")
+    """Return whether what a check needs is nothing to be counted back.
+
+    A person, a fitted gauge, what is read (a record, a drawing), a bench in a shop.
+    """
+    return tool == "fire guard" or tool.endswith(("where fitted", *_READ_OR_FAR))
 
 
 def words(d: Disturbed, place: str) -> str:
     """Return an item in one line; ``place`` is the label of its place."""
-    said = f"{DISTURBED[d.kind]}: {d.what}, {place}"
+    # 'tools out: can, watch, aeroplane' would read as one tool more
+    said = f"{DISTURBED[d.kind]}: {d.what}{'' if d.place == AEROPLANE else f', {place}'}"
     if not d.restored:
         return f"{said}: NOT RESTORED"
     if d.joint and not d.inspected:
