@@ -317,3 +317,15 @@ def test_the_other_engines_are_asked_for_by_what_was_amiss() -> None:
     report = "Right fuel pressure reads low on the run-up."
     shown = " ".join(new("all", layout="low-wing-twin", report=report).output.split())
     assert "looked at as well, and normal: fuel pressure gauge?" in shown
+
+
+def test_what_was_picked_of_words_not_understood_is_not_asked_once_more() -> None:
+    """'Idle cut-off' is named and 'keeps running on' picked as its answer: that is one answer."""
+    report = "Number one will not stop at idle cut-off, keeps running on. Pressure low, cruise."
+    first = new("none", layout="low-wing-twin", report=report).output
+    number = next(
+        line.split()[0] for line in first.splitlines() if "runs on, or will not stop" in line
+    )
+    shown = new(number, "1", "", "", layout="low-wing-twin", report=report).output
+    assert "What does the engine do on idle cut-off?" not in shown
+    assert [e["finding"]["question"] for e in events("answered")] == ["cut-off-check"]

@@ -147,7 +147,10 @@ def _ask(talk: Talk, job: Job, s: Suggestion) -> None:
         s = placed(talk, job.bench, s)
     if s.one_of_places:
         talk.say(f"  '{s.phrase}': it is asked where its place is known; type 'add' for it then.")
-    for place in s.places:
+    # what was picked of words not understood may have answered it meanwhile
+    told = {p for f in job.findings if f.question == q.id and f.value for p in f.places}
+    known = set() if s.negated or s.state.known() else told
+    for place in [p for p in s.places if p not in known]:
         words = state_words(bench, s.state)
         where = bench.places.label(place) + (f" [{words}]" if words else "")
         talk.say([f"  '{s.phrase}': {q.ask}  -- {where}", *numbered(q.classes)])
