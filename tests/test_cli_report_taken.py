@@ -51,3 +51,13 @@ def test_a_check_is_added_by_the_words_of_its_title() -> None:
     assert "CHECK: Rock the wings, wait and drain again  -- left tank" in added.output or (
         "Next: Rock the wings, wait and drain again, left tank" in added.output
     )
+
+
+def test_what_is_said_in_other_words_is_heard_whole() -> None:
+    """What was turned down of the report is offered again where it is said again in other words."""
+    report = "Ran rough on the approach."
+    again = "It was rough on the approach after all, and the wotsit came adrift."
+    shown = new("none", again, "1", layout="high-wing-single", report=report).output
+    after = shown.partition("in other words?")[2]
+    assert "runs rough or misfires [approach]" in after
+    assert "the wotsit came adrift" in after.partition("Take which?")[0].partition("Not under")[2]

@@ -89,10 +89,11 @@ def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
     report = report_as_meant(talk, words, job.bench)
     told = {(f.question, f.typed) for f in job.findings}  # before it was cut off
     whole = listened(report, job.bench)
-    settled = told | talk.offered
-    unheard = [] if talk.offered else list(not_heard(whole, job.bench, told))
+    heard_before = words in talk.turned_down
+    settled = told | talk.turned_down.get(words, set())
+    unheard = [] if heard_before else list(not_heard(whole, job.bench, told))
     heard = tuple(s for s in whole.said if (s.question, s.phrase) not in settled)
-    if not heard and not settled and not any(clause.may for clause in unheard):
+    if not heard and not told and not heard_before and not any(clause.may for clause in unheard):
         talk.say("None of the report's words is known here; say what was found as questions come.")
         return
     talk.say(f"  '{s.phrase}': {s.trap}." for s in heard if s.trap)
@@ -111,7 +112,8 @@ def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
     _take(talk, job, [s for s in heard if s.value], look_out, unheard)
     kept = {(f.question, f.typed) for f in job.findings}
     # what was not taken is not offered again; what is taken back is
-    talk.offered |= {(s.question, s.phrase) for s in whole.said if s.value} - kept
+    offered = {(s.question, s.phrase) for s in whole.said if s.value}
+    talk.turned_down.setdefault(words, set()).update(offered - kept)
     for s in heard:
         if s.negated:
             talk.say(f"  '{s.phrase}' stands after a 'no'; it is asked about, not concluded from.")

@@ -40,7 +40,8 @@ class Talk:
         """Start with the ``commands`` of the session, longest names matched first."""
         self.commands = dict(commands or {})
         self._half_typed = False
-        self.offered: set[tuple[str, str]] = set()  # (question, phrase) of the report, once only
+        # words heard -> what was offered of them and not taken, by question and phrase
+        self.turned_down: dict[str, set[tuple[str, str]]] = {}
 
     def say(self, lines: Iterable[str] | str = "") -> None:
         """Print lines; nothing is coloured, nothing is hidden."""
