@@ -34,8 +34,12 @@ _LEFT = re.compile(
 _OWNED = re.compile(rf"\b({WHERE})'s\b", re.IGNORECASE)
 """'Left main's drinking for two' names the left main."""
 _COCK = "-cock"
-_COMPARED = re.compile(rf"\b(?:than|unlike) (?:the )?(?:{WHERE}\b ?)+", re.IGNORECASE)
-"""What something else is held against: 'left drains faster than right' is said of the left."""
+_COMPARED = re.compile(
+    rf"\b(?:than|unlike) (?:the )?(?:{WHERE}\b ?)+"
+    rf"|\b(?:below|above|under|over) (?:the )?(?:{WHERE} )*{WHERE}'s(?=$| (?:and|but|in|at|on)\b)",
+    re.IGNORECASE,
+)
+"""What something else is held against: 'left drains faster than right', 'flow below no. 2's'."""
 _COUNTS = {"both": 2, "two": 2, "three": 3, "four": 4}
 _ALL_OF = re.compile(
     rf"\b(?P<count>both|all(?: of)?(?: the)?(?: (?:two|three|four))?)(?: of)?(?: the)? "

@@ -27,7 +27,7 @@ _READS = (
 )
 """Behind what is read: 'press low', and not 'press on the panel'."""
 _IS = re.compile(
-    r"\b(it|she|he|that|there|one|left|right|port|starboard|inner|outer|main|aux|header|tip|reserve|"
+    r"\b(it|she|he|that|there|one|two|three|four|five|six|left|right|port|starboard|inner|outer|main|aux|header|tip|reserve|"
     r"tank|pump|gauge|lamp|light|flow|pressure|engine|motor|needle|cap|vent|strainer|selector|cock|"
     r"handle|others?|side|no\.? \d)'s (?!(?:own|fuel|electric|boost|return)\b)"
 )

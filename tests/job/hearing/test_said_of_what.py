@@ -104,6 +104,13 @@ def test_a_short_is_is_written_out() -> None:
     """'The right one's fine' names the right one."""
     report = "Left fuel gauge reads zero. Right one's fine."
     assert at(report, SINGLE, "contents-gauge", "agree") == [("right-tank",)]
+    assert at("Number three's surging.", FOUR, "engine-behaviour", "surges") == [("no3-engine",)]
+
+
+def test_what_it_is_held_against_is_not_what_it_is_said_of() -> None:
+    """'Its flow was below no. 2's' is said of the engine before it."""
+    report = "No. 1 faded and its flow was below no. 2's."
+    assert at(report, TWIN, "flow-indication", "low") == [("no1-engine",)]
 
 
 def test_the_second_time_of_good_running_counts_from_a_change() -> None:
