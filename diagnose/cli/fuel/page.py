@@ -5,7 +5,12 @@ from __future__ import annotations
 import math
 import textwrap
 from collections.abc import Mapping, Sequence
+from io import StringIO
 from typing import Any
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
 
 from diagnose.cli.layout_view import INVENTED
 from diagnose.cli.printing import items, wrap, wrapped
@@ -74,15 +79,17 @@ def table(header: Sequence[str], rows: Sequence[Sequence[str]], plain: bool) -> 
     room = WIDTH - 2 - sum(widths[1:]) - 2 * (len(widths) - 1)
     if plain or room < min(widths[0], _NARROWEST):
         return items([_sentence(header, row) for row in rows], plain)
-    widths[0] = min(widths[0], room)
-    lines = []
-    for row in (header, *rows):
-        *above, last = textwrap.wrap(row[0], widths[0], subsequent_indent="  ") or [""]
-        lines += ["  " + part for part in above]
-        cells = [last.ljust(widths[0])]
-        cells += [c.rjust(w) for c, w in zip(row[1:], widths[1:], strict=True)]
-        lines.append(("  " + "  ".join(cells)).rstrip())
-    return lines
+    grid = Table.grid(padding=(0, 2))
+    grid.add_column(no_wrap=True)
+    for _ in header[1:]:
+        grid.add_column(justify="right", vertical="bottom", no_wrap=True)
+    for name, *figures in (header, *rows):
+        said = textwrap.fill(name, min(widths[0], room), subsequent_indent="  ")
+        grid.add_row(*map(Text, (said, *figures)))
+    page = Console(file=StringIO(), width=WIDTH - 2, color_system=None)
+    with page.capture() as columns:
+        page.print(grid)
+    return [f"  {line}".rstrip() for line in columns.get().splitlines()]
 
 
 def _sentence(header: Sequence[str], row: Sequence[str]) -> str:
