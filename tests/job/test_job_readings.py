@@ -123,6 +123,14 @@ def test_a_table_counts_whole_with_its_run_and_what_was_ticked(tmp_path: Path) -
     assert lines_out(job)
 
 
+def test_how_often_it_was_seen_is_kept_with_a_class(tmp_path: Path) -> None:
+    """'Lit 2 of 5' typed in a box is five tries, two of them lit, in the record too."""
+    job = opened(tmp_path)
+    keep(job, read("start: AB\nby: CD\n4: out, lit 2 of 5, out, out"))
+    lit = next(f for f in job.findings if f.question == "pressure-lamp" and f.at == "no2-engine")
+    assert (lit.value, lit.seen, lit.tries) == ("lit", 2, 5)
+
+
 @pytest.mark.parametrize("missing", ["start", "by"])
 def test_nobody_signed_nothing_kept(tmp_path: Path, missing: str) -> None:
     """A run whose start nobody ticked, or that nobody read, does not count."""

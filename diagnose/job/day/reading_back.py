@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from diagnose.errors import UsageError
@@ -13,7 +14,7 @@ from diagnose.job.day.table import Cell, Table
 from diagnose.job.gates import still_open
 from diagnose.job.job import Job
 from diagnose.job.keeping.finding_data import finding_as_json
-from diagnose.model import Finding, State
+from diagnose.model import Finding, KnownBy, State
 
 
 def lines_out(job: Job) -> tuple[CardLine, ...]:
@@ -83,15 +84,8 @@ def _reading(cell: Cell) -> tuple[str, str, str]:
 def _finding(job: Job, cell: Cell) -> Finding:
     assert cell.answer is not None
     q = job.bench.library.questions[cell.line.question]
-    state = cell.line.state
-    return Finding(
-        q.id,
-        cell.place,
-        cell.answer.value,
-        state.state if state else State(),
-        cell.answer.known_by or ("read" if q.instruments or q.unit else "seen"),
-        number=cell.answer.number,
-        typed=cell.typed if cell.figure is not None else "",
-        epoch=job.state.epoch,
-        one_of=cell.answer.one_of,
-    )
+    state = cell.line.state.state if cell.line.state else State()
+    usual: KnownBy = "read" if q.instruments or q.unit else "seen"
+    finding = cell.answer.finding(q.id, cell.place, state, usual)
+    typed = cell.typed if cell.figure is not None else ""
+    return replace(finding, typed=typed, epoch=job.state.epoch)
