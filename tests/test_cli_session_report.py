@@ -162,9 +162,10 @@ def test_the_tank_of_the_engine_spoken_of_need_not_be_asked_for() -> None:
     assert kept["normal"] == {"tank": "starboard-aux-tank"}
 
 
-def test_what_came_right_is_left_out_where_nobody_knows_by_what() -> None:
+@pytest.mark.parametrize("unknown", ["", "not checked", "no", "don't know"])
+def test_what_came_right_is_left_out_where_nobody_knows_by_what(unknown: str) -> None:
     """Enter leaves the recovery out; words that tell nothing otherwise are asked again."""
-    result = new("in the cruise", "", "all", layout="low-wing-twin", report=TWIN)
+    result = new("in the cruise", unknown, "all", layout="low-wing-twin", report=TWIN)
     assert "tells no other tank, pump, cross-feed or power than before" in result.output
     assert [e["finding"]["value"] for e in events("answered")] == ["fades"]
 

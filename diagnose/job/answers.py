@@ -100,6 +100,11 @@ def is_not_checked(text: str) -> bool:
     return word in NOT_CHECKED or word == "0" or word in _DO_NOT_KNOW
 
 
+def nothing(text: str) -> bool:
+    """Return whether somebody says that there is nothing to tell, or that he cannot tell it."""
+    return is_not_checked(text) or text.lower() in ("", "no", "none", "nothing")
+
+
 def choose(text: str, choices: Mapping[str, str]) -> str:
     """Return the choice ``text`` names by number (from 1) or by name.
 

@@ -12,12 +12,12 @@ from diagnose.cli.job.heard import (
     completed,
     confirmed,
     findings_told,
-    nothing,
     picked_reading,
 )
 from diagnose.cli.job.meant import report_as_meant
 from diagnose.cli.job.talk import Talk
 from diagnose.errors import UsageError
+from diagnose.job.answers import nothing
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.not_heard import not_heard
 from diagnose.job.hearing.report_words import listened

@@ -12,6 +12,7 @@ from dataclasses import replace
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
+from diagnose.job.answers import nothing
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.told_state import state_told
 from diagnose.job.hearing.trouble import is_amiss
@@ -70,7 +71,7 @@ def _ask(talk: Talk, bench: Bench, s: Suggestion) -> State | None:
     )
 
     def read(text: str) -> State | None:
-        if not text:
+        if nothing(text):
             return None
         told = state_told(text, bench, s.question)
         new = State(told.stage or s.state.stage, {**s.state.settings, **told.settings})

@@ -10,7 +10,7 @@ from diagnose.cli.job.suggested import finding_of, said_line, show_not_taken
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose, choose_places, is_not_checked, numbered
+from diagnose.job.answers import choose, choose_places, is_not_checked, nothing, numbered
 from diagnose.job.diagnosis import Bench
 from diagnose.job.epochs import needs_it_running
 from diagnose.job.hearing.clauses import clauses
@@ -25,11 +25,6 @@ _AND = re.compile(r"\s*(?:,|&|\band\b)\s*", re.IGNORECASE)
 """Between places that are each meant."""
 LEAVE_OUT = ("0", "none", "no", "nothing")
 """What takes back what was picked; whoever does not know the place has still been told of it."""
-
-
-def nothing(text: str) -> bool:
-    """Return whether there is nothing to tell."""
-    return is_not_checked(text) or text.lower() in ("no", "none", "nothing")
 
 
 def confirmed(

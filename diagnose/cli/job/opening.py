@@ -14,14 +14,13 @@ from diagnose.cli.job.heard import (
     confirmed,
     lacks_engine,
     lacks_stage,
-    nothing,
     placed,
 )
 from diagnose.cli.job.meant import report_as_meant
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.job.work_done import work_done
 from diagnose.cli.room import wrap
-from diagnose.job.answers import numbered, read_answer
+from diagnose.job.answers import nothing, numbered, read_answer
 from diagnose.job.at_hand import STARTING, dead
 from diagnose.job.epochs import needs_it_running, shows_its_running, started
 from diagnose.job.hearing.not_heard import NotHeard, not_heard

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from diagnose.cli.job.heard import nothing
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
+from diagnose.job.answers import nothing
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.work_told import place_of_work, says_when, work_in
 from diagnose.job.job import Job

@@ -113,8 +113,10 @@ _OF_IT: tuple[tuple[str, str, str], ...] = (
 """The same where a pump was told of before."""
 _ACT = re.compile(r"(?:then )?(?:i |he |she |we |they )?(?:put|switched|turned|selected)\b")
 _CAME_RIGHT = re.compile(
-    r"(?:it|she|they|that|the (?:engine|pressure))? ?"
-    r"(?:came|picked|recovered|cleared|smoothed|went)\b"
+    r"(?P<of>(?:it|she|they|that|all|the (?:engine|pressure)) )?(?:"
+    r"(?:c[ao]me|pick|recover|clear|smooth|went|goes|go)(?:ed|s)?|"
+    r"(?:is|was|are|were|ran|runs) (?:all )?(?:fine|ok|okay|good|well|normal|right|back|steady|"
+    r"smooth|sweet|perfect)(?:ly)?|all (?:fine|ok|okay|good|well|right))\b"
 )
 _SWITCHED = re.compile(
     r"\b(?:battery|batteries|master(?: switch)?|generators?|switches) (?:switched )?(?:on|off)\b"
@@ -253,11 +255,14 @@ def _blank(text: str, hit: re.Match[str]) -> str:
 def _is_act(clause: Clause, after: Clause | None) -> bool:
     """Return whether a state is told as what was done then, so that it holds from there on.
 
-    'Low at the run-up, put the booster on', 'low, booster on and it came up'.
+    'Low at the run-up, put the booster on', 'low, booster on and it came up', '... on, it is fine'.
     """
     if _ACT.match(clause.text):
         return True
-    return after is not None and after.joined and bool(_CAME_RIGHT.match(after.text))
+    right = _CAME_RIGHT.match(after.text) if after else None
+    if after is None or right is None or after.settings.keys() & clause.settings.keys():
+        return False
+    return after.joined or bool(right["of"])
 
 
 def _shared(sentence: list[Clause], stage: str) -> list[Clause]:

@@ -140,7 +140,14 @@ def test_a_strainer_that_was_cleaned_gave_no_clean_sample() -> None:
 
 @pytest.mark.parametrize(
     "told",
-    ["put the booster on and it came up", "booster on and it came up", "switched the pump on"],
+    [
+        "put the booster on and it came up",
+        "booster on and it came up",
+        "switched the pump on",
+        "booster on and it's fine",
+        "boost pump on, it is normal",
+        "pump on and all well",
+    ],
 )
 def test_a_pump_put_on_was_off_before(told: str) -> None:
     """What was low before anybody touched the pump is not taken as low with the pump on."""
@@ -149,6 +156,17 @@ def test_a_pump_put_on_was_off_before(told: str) -> None:
     low = next(s for s in said if s.value == "low")
     assert "booster" not in low.state.settings
     assert all(s.state.settings.get("booster") == "on" for s in said if s.value == "normal")
+
+
+@pytest.mark.parametrize(
+    "told", ["booster on, and the lamp lit", "booster on, it came up with the booster off"]
+)
+def test_a_pump_of_which_no_cure_is_told_was_on_all_the_while(told: str) -> None:
+    """'Low at the run-up, booster on' says how it was set when it was low."""
+    report = f"No. 4 engine fuel pressure low at the run-up, {told}."
+    said = hear(report, bench("four-engine-injection"))
+    low = next(s for s in said if s.question == "fuel-pressure" and s.value == "low")
+    assert low.state.settings.get("booster") == "on"
 
 
 def test_slow_to_come_up_is_not_up() -> None:
