@@ -42,11 +42,13 @@ class Plan:
 
 WARM = Plan((SOFTENING,), 20.0, 30)
 _STAGES = (5000.0, 700.0, 150.0, SOFTENING)
+_MORE_STAGES = (20000.0, 5000.0, 1500.0, 500.0, 150.0, 60.0, SOFTENING)
 COLD = (
     Plan(_STAGES, 1.0, 90, calm=True, whole=True),
     Plan(_STAGES, 20.0, 120, calm=True),
     Plan(_STAGES, 20.0, 120, whole=True),
-    Plan((20000.0, 5000.0, 1500.0, 500.0, 150.0, 60.0, SOFTENING), 0.5, 240, whole=True),
+    Plan(_MORE_STAGES, 0.5, 240, whole=True),
+    Plan(_MORE_STAGES, 0.3, 800),
 )
 
 
