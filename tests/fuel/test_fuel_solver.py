@@ -11,7 +11,7 @@ from functools import cache
 import numpy as np
 import pytest
 from fuel.fuel_kit import MAIN, draw, shipped, state_of
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from diagnose.fuel import Fault, Settings, Solution, classify, march, readings, solve
