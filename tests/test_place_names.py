@@ -21,7 +21,7 @@ SINGLE = PLACES["low-wing-single"]
 
 
 def _library(*causes: Cause) -> Library:
-    words = Words({}, {}, {}, 1.0, {}, {})
+    words = Words({}, {}, {}, 1.0, 1.0, {}, {})
     kinds = ("effects", "questions", "symptoms", "checks", "hazards", "sources")
     empty: dict[str, Any] = {kind: {} for kind in kinds}
     return Library(root="", edition="", words=words, causes={c.id: c for c in causes}, **empty)

@@ -24,6 +24,7 @@ how-often: {never: .02, rarely: .10, sometimes: .30, half: .50, often: .70, very
 how-common: {very common: .2, common: .03, uncommon: .003, rare: .0003, very rare: .00003}
 trust: {measured: 1, read: .95, seen: .95, told: .8, assumed: .4}
 work-lift: 10
+fuelling-lift: 3
 common-weight: 1
 shares: {not-fuel: .10, not-in-the-knowledge: .05, no-fault: .05}
 unstated:

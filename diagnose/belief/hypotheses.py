@@ -10,12 +10,23 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from operator import itemgetter
 from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnose.model import AEROPLANE, GRADES, CauseAt, Layout, Library, Work
+from diagnose.model import (
+    AEROPLANE,
+    FUEL,
+    FUEL_ABOARD,
+    GRADES,
+    CauseAt,
+    Layout,
+    Library,
+    Words,
+    Work,
+)
 
 Floats = NDArray[np.float64]
 
@@ -102,10 +113,10 @@ def hypotheses(
         common = cause.how_common**library.words.common_weight
         p = common / parts_of_mode[c.cause]
         raw[i] = cause.judged * p / (1.0 - p)
-        done = next((w for w in works if _touches(w, c, cause.after_work, layout)), None)
-        if done is not None:
-            raw[i] *= library.words.work_lift
-            lifted[i] = (library.words.work_lift, done.what)
+        done = [w for w in works if _touches(w, c, cause.after_work, layout)]
+        if done:
+            lifted[i] = max(((_lift(w, library.words, layout), w.what) for w in done), key=_FACTOR)
+            raw[i] *= lifted[i][0]
         if c in listed and c not in known:
             raw[i] *= library.words.work_lift
             lifted[i] = (library.words.work_lift * lifted.get(i, (1.0, ""))[0], listed[c])
@@ -152,13 +163,27 @@ def hypotheses(
     )
 
 
+_FACTOR = itemgetter(0)
+
+
+def _lift(work: Work, words: Words, layout: Layout) -> float:
+    """Return the factor on the odds of what ``work`` can have caused."""
+    part = layout.parts.get(work.at)
+    fuelled = part is not None and part.kind in (FUEL, FUEL_ABOARD)
+    return words.fuelling_lift if fuelled else words.work_lift
+
+
 def _touches(work: Work, cause: CauseAt, after_work: Sequence[str], layout: Layout) -> bool:
     """Return whether ``work`` was done where it can have caused ``cause``."""
     place = "aeroplane" if work.at in ("airframe", AEROPLANE) else work.at
     if place == AEROPLANE:
         return AEROPLANE in after_work
     part = layout.parts.get(place)
-    if part is None or part.kind not in after_work:
+    if part is None:
+        return False
+    if part.kind == FUEL_ABOARD:  # it was fuelled, and nobody said into which tank
+        return not {FUEL, FUEL_ABOARD}.isdisjoint(after_work)
+    if part.kind not in after_work:
         return False
     here = layout.parts.get(cause.at)
     if here is None or here.id == part.id:

@@ -11,7 +11,7 @@ from diagnose.fuel import metered
 from diagnose.fuel.job import SQUARE_MM, FaultError, Job
 from diagnose.fuel.reach import downstream, pumps_fed
 from diagnose.fuel.settings import joined, position_of
-from diagnose.model import COCKS, METERS, TANKS
+from diagnose.model import COCKS, FUEL_ABOARD, METERS, TANKS
 
 _NO_STREAM = ("none", "cranking", "idle", "can")
 _SPILL = 2e-3 / 3600.0  # [m3/s] from an open vent with fuel at it; common practice, no source
@@ -324,7 +324,7 @@ def _soak(j: Job) -> None:
 
 
 def _vapour_pressure(j: Job) -> None:
-    if j.part.kind == "fuel-aboard":  # it is in every tank
+    if j.part.kind == FUEL_ABOARD:  # it is in every tank
         j.c.rvp[j.row, :] += 1000.0 * j.value
         return
     tank = j.part.kind in TANKS or j.part.kind == "fuel"

@@ -33,7 +33,18 @@ from diagnose.model.causes import (
 from diagnose.model.checks import A_JOINT, DISTURBED, JOINTS, Check, Hazard
 from diagnose.model.exercises import SetExercise
 from diagnose.model.flights import Flight
-from diagnose.model.layouts import COCKS, METERS, TANKS, Layout, Limit, Line, Part, RunState
+from diagnose.model.layouts import (
+    COCKS,
+    FUEL,
+    FUEL_ABOARD,
+    METERS,
+    TANKS,
+    Layout,
+    Limit,
+    Line,
+    Part,
+    RunState,
+)
 from diagnose.model.library import Library
 from diagnose.model.questions import Effect, Follows, ImpliedBy, Question
 from diagnose.model.seeds import Seed
@@ -71,6 +82,8 @@ __all__ = [
     "ELSEWHERE",
     "EVIDENCE",
     "FROM_THE_MODEL",
+    "FUEL",
+    "FUEL_ABOARD",
     "GRADES",
     "JOINTS",
     "KNOWN_BY",

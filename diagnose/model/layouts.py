@@ -11,6 +11,10 @@ from diagnose.model.aeroplanes import Aeroplane
 from diagnose.model.states import State, nothing
 
 TANKS = ("tank", "header-tank")
+FUEL = "fuel"
+"""Kind of what is in one tank; work there is fuelling it."""
+FUEL_ABOARD = "fuel-aboard"
+"""Kind of what is in all tanks together."""
 """Kinds that hold fuel; fuel passes on through a header tank, never through another tank."""
 
 COCKS = ("selector-cock", "cross-feed-cock", "shut-off-cock")

@@ -61,6 +61,7 @@ class Words:
     how_common: Mapping[str, float]
     trust: Mapping[str, float]  # known-by -> weight of what was said against a sound answer, 0..1
     work_lift: float  # factor on prior odds where work was done since the last good run
+    fuelling_lift: float  # the same where it was fuelled: nearly every flight comes after that
     shares: Mapping[str, float]  # prior share of not-fuel, not-in-the-knowledge, no-fault
     unstated: Mapping[str, Mapping[str, float]]  # dimension -> value -> weight when not stated
     trade: tuple[TradeWord, ...] = ()

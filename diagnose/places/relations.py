@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from diagnose.errors import UsageError
-from diagnose.model import AEROPLANE, TANKS, Layout, Part
+from diagnose.model import AEROPLANE, FUEL_ABOARD, TANKS, Layout, Part
 from diagnose.places.feeding import Feeding, Shares
 from diagnose.places.graph import FlowGraph
 
@@ -315,7 +315,7 @@ class Relations:
 
 def _reaching(part: Part) -> float:
     """Return the share of engines and tanks that what is of the whole aeroplane reaches."""
-    return ALIKE if part.kind == "fuel-aboard" else 1.0
+    return ALIKE if part.kind == FUEL_ABOARD else 1.0
 
 
 def _most(answers: Iterable[Shares]) -> _Answer:

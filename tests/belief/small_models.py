@@ -70,6 +70,7 @@ def words(**over: object) -> Words:
         "how_often": {},
         "how_common": {},
         "work_lift": 10.0,
+        "fuelling_lift": 3.0,
         "unstated": {},
         "trade": (),
         "trust": {"measured": 1.0, "read": 1.0, "seen": 0.95, "told": 0.8, "assumed": 0.4},

@@ -208,7 +208,7 @@ def library(
 ) -> Library:
     """A library of just these items."""
     pairs = tuple(questions)
-    words = Words({}, {}, {}, 10.0, {}, UNSTATED)
+    words = Words({}, {}, {}, 10.0, 3.0, {}, UNSTATED)
     return Library(
         "test",
         "1",

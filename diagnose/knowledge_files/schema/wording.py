@@ -14,7 +14,7 @@ from diagnose.model import DIMENSIONS, KNOWN_BY, Source, TradeWord, Words
 OUTSIDE = ("not-fuel", "not-in-the-knowledge", "no-fault")
 """What stands in every ranking beside our own causes."""
 
-NO_WORDS = Words({}, {}, {}, 1.0, {}, {})
+NO_WORDS = Words({}, {}, {}, 1.0, 1.0, {}, {})
 """Stands in while the other files are checked when words.yaml cannot be read."""
 
 
@@ -31,6 +31,7 @@ def words(node: Node, gather: Gather) -> Words:
         how_common=_scale(fields, "how-common"),
         trust=trust,
         work_lift=fields.number("work-lift", low=1.0, high=1e6, required=True),
+        fuelling_lift=fields.number("fuelling-lift", low=1.0, high=1e6, required=True),
         shares=shares,
         unstated=_unstated(fields),
         common_weight=fields.number("common-weight", low=0.0, high=1.0, required=True),

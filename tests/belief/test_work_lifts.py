@@ -1,0 +1,44 @@
+"""Which causes work done since the last good run lifts, on the shipped layouts, and by how much."""
+
+from __future__ import annotations
+
+import pytest
+from diagnosis.shipped import bench
+
+from diagnose.belief.belief import Belief
+from diagnose.model import Work
+
+TWIN = bench("low-wing-twin")
+FUELLED = TWIN.library.words.fuelling_lift
+WORKED = TWIN.library.words.work_lift
+
+
+def lifts(*works: Work) -> dict[str, float]:
+    """Return the factor on each cause that ``works`` lift, by its name and part."""
+    belief = Belief(TWIN.net, works)
+    return {str(belief.prior.causes[i]): factor for i, (factor, _) in belief.prior.lifted.items()}
+
+
+def test_fuelling_told_of_no_tank_lifts_what_comes_with_fuel_everywhere() -> None:
+    """Bad fuel, and the cap of every tank, are likelier after fuelling, by the factor for it."""
+    lifted = lifts(Work("refuelled", "fuel-aboard"))
+    assert lifted["water-with-uplift@fuel-aboard"] == FUELLED
+    assert lifted["turbine-fuel-in-tank@fuel-aboard"] == FUELLED
+    assert lifted["cap-not-seated@port-main-cap"] == FUELLED
+    assert lifted["cap-not-seated@starboard-aux-cap"] == FUELLED
+    assert "rag-in-tank@port-main-tank" not in lifted
+
+
+def test_fuelling_one_tank_lifts_the_cap_of_that_tank_alone() -> None:
+    """Nobody had the other caps off."""
+    lifted = lifts(Work("topped up", "port-main-fuel"))
+    assert lifted["cap-not-seated@port-main-cap"] == FUELLED
+    assert "cap-not-seated@starboard-main-cap" not in lifted
+
+
+@pytest.mark.parametrize("first", [0, 1])
+def test_work_on_a_part_counts_before_the_fuelling_that_followed(first: int) -> None:
+    """A cap changed and a tank filled: the cap is lifted once, as work on it lifts it."""
+    works = [Work("cap changed", "port-main-cap"), Work("filled", "port-main-fuel")]
+    lifted = lifts(*(works if first == 0 else works[::-1]))
+    assert lifted["cap-not-seated@port-main-cap"] == WORKED
