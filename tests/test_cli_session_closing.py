@@ -116,8 +116,17 @@ def test_whether_mending_opened_a_fuel_part_is_asked_and_not_left_to_enter(
     job = transfer_pump_found()
     typed = ["wire mended at the plug", "", "", "", said, "", "pause"]
     shown = run("job", "resume", job.name, typed=typed).output
-    assert "'' is neither yes nor no" in shown
+    assert "Type yes or no." in shown
     assert len(events("rectified")[-1]["disturbs"]) == on_the_list
+
+
+def test_none_is_an_answer_where_a_joint_may_have_been_disturbed() -> None:
+    """What the prompt offers as Enter may be typed, and is no part to look for."""
+    job = transfer_pump_found()
+    typed = ["wire mended at the plug", "none", "none", "no", "none", "pause"]
+    shown = run("job", "resume", job.name, typed=typed).output
+    assert "Which part is meant?" not in shown
+    assert "VERIFICATION" in shown
 
 
 def test_a_fault_that_is_not_fuel_is_handed_over_once_the_cowling_is_signed_for() -> None:
@@ -187,8 +196,8 @@ def test_a_guess_that_cured_nothing_is_not_asked_why_it_failed() -> None:
     assert "vent" in vain
 
 
-def test_what_a_check_found_and_its_mending_did_not_cure_is_not_the_outcome() -> None:
-    """The pump was dead, and yet the trouble stayed: its joints are owed, its reasons are not."""
+def test_what_a_check_found_and_its_mending_did_not_cure_is_told_besides_the_outcome() -> None:
+    """The pump was dead, and yet the trouble stayed: its reasons are owed once that is gone."""
     job = transfer_pump_found()
     of = {"cause": "transfer-pump-dead", "place": "right-transfer-pump"}
     job.record("part-found", **of)
@@ -205,12 +214,14 @@ def test_what_a_check_found_and_its_mending_did_not_cure_is_not_the_outcome() ->
         job.record("inspected", item=d.id, by="CD")
     job.record("leak-checked", dry=True, by="AB")
     job.record("verified", gone=True)
-    run("job", "resume", job.name, typed=["AB", *["none found"] * 5, "0"])
-    named, _, vain = str(events("finished")[-1]["outcome"]).partition(". Mended, and did not cure")
+    run("job", "resume", job.name, typed=["AB", *["none found"] * 10, "0"])
+    named, _, besides = str(events("finished")[-1]["outcome"]).partition(
+        ". Found and mended besides"
+    )
     assert named.startswith("confirmed: ")
     assert "vent" in named
     assert "transfer pump" not in named
-    assert "transfer pump" in vain
+    assert "transfer pump" in besides
 
 
 def test_a_record_put_right_asks_for_no_part_and_no_joint() -> None:
@@ -270,7 +281,7 @@ def test_strainers_opened_to_clean_the_fuel_out_are_asked_for_and_leak_checked(
     typed = ["all drained, strainers cleaned", "", "", "", said, "", "pause"]
     shown = run("job", "resume", job.name, typed=typed).output
     assert "A check confirms: dirt or rust delivered" in shown
-    assert "'' is neither yes nor no" in shown
+    assert "Type yes or no." in shown
     left = [x.step for x in outstanding(Job(job.name, JobLog(job.log.path), job.bench, Registry()))]
     assert ("leak-check" in left) is due
     assert ("fuel line or part open: fuel parts opened to be mended" in shown) is due

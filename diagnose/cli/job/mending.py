@@ -71,7 +71,7 @@ def keep_rectified(talk: Talk, job: Job, cause: CauseAt, ask: str = MENDED) -> b
     listed = [d for d in job.state.disturbed.values() if d.joint and d.open]
     talk.say(f"  on the list: {d.what}, {label(d.place)}" for d in listed)
     ask = "feed or control joint disturbed by it, not on the list yet (what at part; Enter: none):"
-    while text := talk.ask(ask, str, own_words=True):
+    while text := _named(talk.ask(ask, str, own_words=True)):
         disturbed_at(talk, job, "line", text)
     return True
 
@@ -85,8 +85,8 @@ def _touched(talk: Talk, job: Job, cause: CauseAt) -> bool:
 
 
 def _named(text: str) -> str:
-    """Return the part typed; '' where somebody typed that there is none."""
-    return "" if text.lower() in ("none", "no", "-") else text
+    """Return what was typed; '' where somebody typed that there is none."""
+    return "" if text.lower() in ("none", "no", "nothing", "n/a", "-") else text
 
 
 def _opened(talk: Talk, job: Job, cause: CauseAt, *, exchanged: bool) -> list[dict[str, str]]:

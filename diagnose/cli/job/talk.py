@@ -40,6 +40,7 @@ class Talk:
         """Start with the ``commands`` of the session, longest names matched first."""
         self.commands = dict(commands or {})
         self._half_typed = False
+        self.reason = ""  # why what is asked now is asked
         # words heard -> what was offered of them and not taken, by question and phrase
         self.turned_down: dict[str, set[tuple[str, str]]] = {}
 
@@ -98,6 +99,15 @@ class Talk:
         finally:
             self._half_typed = False
 
+    @contextmanager
+    def asked_for(self, reason: str) -> Iterator[None]:
+        """Ask something with the reason for it at hand: 'why this' tells it."""
+        self.reason = reason
+        try:
+            yield
+        finally:
+            self.reason = ""
+
     def _obeyed(self, text: str, *, alone: bool) -> bool:
         low = text.lower()
         if low == "back" and self._half_typed:
@@ -118,7 +128,8 @@ class Talk:
                 return True
             if text.lower() in ("n", "no"):
                 return False
-            raise UsageError(f"'{text}' is neither yes nor no; type yes or no.")
+            wrong = f"'{text}' is neither yes nor no; type" if text else "Type"
+            raise UsageError(f"{wrong} yes or no.")
 
         return self.ask(f"{prompt} (yes / no):", read)
 

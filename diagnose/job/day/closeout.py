@@ -34,6 +34,9 @@ FOLLOW_UPS = {
 """What is asked after a part is found, by item (common practice; what must be reported is in the
 rules of the place, and the person responsible decides)."""
 
+NOT_LOOKED_AT = ("not checked", "not looked at", "not looked", "not done", "not yet", "0", "-")
+"""What leaves a follow-up open. 'not known' is an answer: some parts keep their reason."""
+
 TOLD_IN_WORDS = ("root-question", "part-kept", "occurrence-report")
 """Of these it is asked why, where or who: a bare yes or no says none of it."""
 
@@ -94,7 +97,9 @@ def _to_prove(job: Job) -> Iterator[Outstanding]:
         yield Outstanding("verify", "verification in the state and conditions of the report")
     if not state.mended:
         return
-    for cause in state.mended:  # why a part failed is not asked of what did not cure
+    # why a part failed is asked of every part that a check found bad, though it was not the whole
+    # of it; of what was mended in vain without a check there is nothing to ask
+    for cause in (*state.mended, *_found_besides(job)):
         known = as_fitted(job.bench, cause)
         hints = {
             "root-question": known.root_question,
@@ -114,6 +119,11 @@ def _to_prove(job: Job) -> Iterator[Outstanding]:
         yield Outstanding(
             "fly", f"watched flights: {state.flown} of {state.flights} flown and clear"
         )
+
+
+def _found_besides(job: Job) -> list[CauseAt]:
+    """Return what a check found bad and was mended, and was not the trouble of the report."""
+    return sorted(job.state.in_vain & job.state.part_found, key=str)
 
 
 def follow_key(item: str, cause: CauseAt) -> str:
@@ -234,9 +244,15 @@ def leak_check(job: Job, dry: bool, by: str) -> Event:
 
 
 def follow_up(job: Job, key: str, text: str, by: str) -> Event:
-    """Keep the answer to a follow-up; 'none found' and 'not applicable' are answers."""
+    """Keep the answer to a follow-up; 'none found' and 'not applicable' are answers.
+
+    Raises:
+        UsageError: If it tells nothing: what was not looked at is looked at later.
+    """
     if not text.strip():
         raise UsageError("say it in a few words; 'none found' is an answer, nothing is not.")
+    if text.strip(" .!").lower() in NOT_LOOKED_AT:
+        raise UsageError(f"'{text}' leaves it open; type it when it is known, now 'later'.")
     item = key.partition(" ")[0]
     if item in TOLD_IN_WORDS and text.strip(" .!").lower() in ("yes", "y", "no", "n"):
         raise UsageError(f"'{text}' does not tell it: {FOLLOW_UPS[item].lower()}.")
@@ -286,7 +302,10 @@ def unproved(job: Job, outcome: str) -> str:
 
 
 def _with_what_failed(job: Job, outcome: str) -> str:
-    vain = _named(job, sorted(job.state.in_vain, key=str))
+    besides = _found_besides(job)
+    if named := _named(job, besides):
+        outcome = f"{outcome}. Found and mended besides: {named}"
+    vain = _named(job, sorted(job.state.in_vain.difference(besides), key=str))
     return f"{outcome}. Mended, and did not cure: {vain}" if vain else outcome
 
 
