@@ -166,3 +166,29 @@ def test_whoever_goes_on_reads_every_complaint_that_is_worked() -> None:
     run("job", "complaint", job.name, "--at", "no. 2 engine", "--text", words)
     shown = run("job", "resume", job.name, typed=["pause"]).output
     assert shown.count(f"  And: {words}") == 2
+
+
+def proving(job: Job, *typed: str) -> str:
+    """Type lines at the verification of a job whose gates are safe; return what is shown."""
+    leaks(job, "dry")
+    smell = next(g for g in job.bench.planner.catalogue.gates if g.place == "aeroplane")
+    job.answer(Finding(smell.question, "aeroplane", "none", smell.state, "seen"), smell)
+    return run("job", "resume", job.name, typed=["read", *typed]).output
+
+
+def test_a_verification_without_its_fire_guard_waits_and_says_so() -> None:
+    """Nothing else is looked for where the repair alone is left to prove."""
+    job = mended(a_job(TWIN), CauseAt("booster-bus-voltage-low", "port-bus"))
+    shown = proving(job, "all but nobody", "1: AB, 2: AB")
+    assert "The verification waits for it." in shown
+    assert "Other ways are looked for" not in shown
+
+
+def test_by_whom_the_repair_was_proved_and_what_was_seen_stand_in_the_record() -> None:
+    """'Trouble gone' without a name would be the one line of the record nobody answers for."""
+    job = mended(a_job(TWIN), CauseAt("booster-bus-voltage-low", "port-bus"))
+    proving(job, "all AB", "gone CD 12.9 V under load", "pause")
+    kept = events("verified")[-1]
+    assert (kept["gone"], kept["by"], kept["text"]) == (True, "CD", "12.9 V under load")
+    told = " ".join(run("job", "report", job.name).output.split())
+    assert "trouble gone (CD) 12.9 V under load" in told

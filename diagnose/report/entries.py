@@ -156,7 +156,8 @@ class Entries:
                 return self._run(e)
             case "verified":
                 partly = "one trouble gone, another still there" if e.get("partly") else ""
-                return "trouble gone" if e["gone"] else partly or "trouble still there"
+                came = "trouble gone" if e["gone"] else partly or "trouble still there"
+                return " ".join(filter(None, (came, f"({by})" if by else "", e.get("text", ""))))
             case "ranked":
                 first = next(iter(e["ranking"]), None)
                 return f"first: {self.cause(first['cause'])}" if first else "nothing ranked"

@@ -57,7 +57,7 @@ def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Sequence[Reading
     wanted = confirmations(job, need)
     if not wanted or _confirmed(talk, job, [*gates_known(job), *wanted], WHAT[need]):
         return True
-    talk.say("Without this it is not done. Other ways are looked for.")
+    talk.say("Without this it is not done.")
     return False
 
 

@@ -213,6 +213,7 @@ class Session:
             # nobody can say yes to a fire guard, or read a caution, without knowing what it is for
             self.talk.say(["", f"Next: {action_words(self.job.bench, action)}"])
         if not safe_to_go(self.talk, self.job, need, self._gate):
+            self.talk.say("Other ways are looked for.")
             self._leave_out(action, need)
             self.page.barred()
             return

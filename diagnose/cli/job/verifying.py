@@ -17,6 +17,7 @@ from diagnose.job.elsewhere import as_fitted
 from diagnose.job.epochs import complaints, seen_at_rest
 from diagnose.job.gates import NEEDS, Need, still_open
 from diagnose.job.job import Job
+from diagnose.job.keeping.disturbed import initials
 from diagnose.job.keeping.events import live
 from diagnose.job.wording import RUNNING, answer_words, cause_words
 from diagnose.model import CauseAt, Finding, KnownBy, on_the_ground
@@ -69,15 +70,17 @@ class Verifying:
         if not safe_to_go(talk, job, need, self._gate):
             if standing_block(job):
                 return  # a leak after the repair: what the rules say of it comes first
+            self.talk.say("The verification waits for it.")
             raise Paused
-        gone = talk.ask(f"Is the trouble gone? ({' / '.join(_GONE)} / later):", _gone)
+        gone, by, seen = talk.ask(IS_IT_GONE, _gone)
         if gone == "later" or (gone == "gone" and need != "run" and not fit_to_run(talk, job)):
             raise Paused
         if need == "run":
             job.record("run", readings=[])
         if gone != "gone":
             self._still_there(need)
-        job.record("verified", gone=gone == "gone", partly=gone == "partly")
+        said = {k: v for k, v in (("by", by), ("text", seen)) if v}
+        job.record("verified", gone=gone == "gone", partly=gone == "partly", **said)
 
     def _tell_what_is_shown(self, need: Need) -> None:
         """Tell what each part mended asks to be shown: proving the last proves not the others."""
@@ -188,13 +191,21 @@ class Verifying:
             self.job.answer(answer.finding(q.id, at, state, usual), reading)
 
 
-_GONE = ("gone", "still there", "partly")
+_GONE = ("gone", "still there", "still", "partly")
+IS_IT_GONE = (
+    "Is the trouble gone? (gone / still there / partly / later; 'gone AB what was seen' keeps by "
+    "whom it was proved):"
+)
 
 
-def _gone(text: str) -> str:
+def _gone(text: str) -> tuple[str, str, str]:
+    """Return (what came of it, by whom, what was seen) of 'gone AB even from idle to run-up'."""
     low = text.lower()
-    if low == "still":
-        return "still there"
-    if low in (*_GONE, "later"):
-        return low
-    raise UsageError(f"'{text}': type gone, still there, partly (one of several), or later.")
+    if low == "later":
+        return low, "", ""
+    word = next((w for w in _GONE if f"{low} ".startswith(f"{w} ")), "")
+    if not word:
+        raise UsageError(f"'{text}': type gone, still there, partly (one of several), or later.")
+    who, _, seen = text[len(word) :].strip().partition(" ")
+    gone = "still there" if word == "still" else word
+    return gone, initials(who) if who else "", seen.strip()
