@@ -248,3 +248,13 @@ def test_every_tank_may_be_meant() -> None:
     new("all", "all", layout="low-wing-single-tip-tanks", report=report)
     found = [e["finding"] for e in events("answered")]
     assert sum(f["question"] == "tank-dipped" for f in found) == 4
+
+
+def test_what_was_well_on_the_other_side_is_no_cure_of_what_was_amiss_here() -> None:
+    """'The right one emptied normally' is never asked about, nor told of the left tank."""
+    report = "Left tip tank does not transfer. The right one emptied normally."
+    told = {"layout": "low-wing-single-tip-tanks", "report": report}
+    result = new("1", "all", **told)
+    assert "came right again" not in result.output
+    kept = [(f["at"], f["value"]) for f in (e["finding"] for e in events("answered"))]
+    assert ("left-tip-tank", "as-burned") not in kept

@@ -54,6 +54,8 @@ def _before(bench: Bench, s: Suggestion, told: Sequence[Suggestion]) -> Suggesti
             and is_amiss(bench, b)
             and b.state == s.state
             and (not s.places or not b.places or b.places == s.places)
+            # 'the right one emptied': whichever it is, it is none of those that did not
+            and (not s.among or not b.places or bool(set(b.places) & set(s.among)))
         ),
         None,
     )

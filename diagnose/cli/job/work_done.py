@@ -90,7 +90,9 @@ def _told(talk: Talk, job: Job, said: str) -> None:
         job.record("work", what=said, place=place)
         talk.say(f"    kept: {said}, {job.bench.places.label(place)}")
 
-    talk.ask("    Since the last good run? (yes / no):", read, own_words=True)
+    talk.ask(
+        "    Since the last good run, before the trouble came? (yes / no):", read, own_words=True
+    )
 
 
 def _work_in(text: str, bench: Bench) -> Work:

@@ -27,7 +27,7 @@ _BESIDES = FILLERS | plain_words(
 
 
 _AGAIN = re.compile(
-    r"\b(?:ran(?: on| again)?|caught|cleared|off (?:she|it|they) went(?: again)?|"
+    r"\b(?:ran(?: on| again)?|caught|clear(?:s|ed)|off (?:she|it|they) went(?: again)?|"
     r"went(?: on| again)|took(?: up)?|came right|"
     r"did so no more|stopped doing it|did the trick|helped|"
     r"got (?:it|her|them) (?:going|running)(?: again)?|"

@@ -37,6 +37,11 @@ _SHORT: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"\b(engines|tanks|pressures|pumps|boosters) all\b(?! of\b)"), r"all \1"),
     (re.compile(r"(?<=\d),(?=\d{3}\b)"), ""),
     (re.compile(r"\bw/ ?"), "with "),
+    (re.compile(r"\bt/o\b"), "take-off"),
+    (
+        re.compile(r"\b(idle|idling|tick-?over) (and|or) (?=(?:low|little) (?:power|revs)\b)"),
+        r"\1 \2 at ",
+    ),
     (re.compile(r"\b(?:as )?right as (?:rain|ninepence)\b"), "fine"),
     (re.compile(r"\b(no (?:change|drop|loss|effect|difference|sign|rise)) at all\b"), r"\1"),
     (re.compile(r"\b(?:seem|appear|tend|start)(?:s|ed)? to (?=[a-z])(?!be\b)"), ""),

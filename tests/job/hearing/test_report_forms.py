@@ -174,3 +174,22 @@ def test_slow_to_come_up_is_not_up() -> None:
     told = "No. 4 engine slow to get her fuel pressure up at the run-up."
     said = [s for s in hear(told, bench("four-engine-injection")) if s.question == "fuel-pressure"]
     assert [s.value for s in said] == [""]
+
+
+@pytest.mark.parametrize(
+    ("report", "told"),
+    [
+        ("Engine died on the t/o roll.", {("stops", "take-off", "")}),
+        ("Rough running at idle and low power.", {("rough", "idle", "low")}),
+        ("Rough running and low power.", {("rough", "", ""), ("fades", "", "")}),
+        ("Rough at idle. It clears at run-up.", {("rough", "idle", ""), ("normal", "run-up", "")}),
+    ],
+)  # fmt: skip
+def test_a_stage_or_power_told_for_short_is_where_it_was_seen(
+    report: str, told: set[tuple[str, str, str]]
+) -> None:
+    """'At idle and low power' tells a power; 'rough and low power' tells two troubles."""
+    assert {
+        (s.value, s.state.stage, s.state.settings.get("power", ""))
+        for s in hear(report, bench(SINGLE))
+    } == told

@@ -90,3 +90,9 @@ def test_on_an_engine_names_no_tank_of_the_same_number(report: str) -> None:
     (said,) = [s for s in hear(report, bench("four-engine-injection")) if s.value == "surges"]
     assert said.places == ("no2-engine",)
     assert "tank" not in said.state.settings
+
+
+def test_the_only_primer_of_a_layout_is_named_by_its_kind() -> None:
+    """Beside a hand pump, which has a handle too, 'primer handle' needs no asking."""
+    (told,) = hear("The primer handle creeps out by itself.", bench("radial-single-hand-pump"))
+    assert (told.value, told.places) == ("springy", ("primer",))
