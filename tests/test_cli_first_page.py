@@ -329,3 +329,26 @@ def test_what_was_picked_of_words_not_understood_is_not_asked_once_more() -> Non
     shown = new(number, "1", "", "", layout="low-wing-twin", report=report).output
     assert "What does the engine do on idle cut-off?" not in shown
     assert [e["finding"]["question"] for e in events("answered")] == ["cut-off-check"]
+
+
+ELECTRIC = {
+    "layout": "low-wing-single-electric",
+    "report": "Engine died on the take-off roll. Fuel pressure low, pump sounds slow.",
+}
+
+
+def test_what_is_not_here_and_would_tell_most_is_told_before_anything_is_opened() -> None:
+    """Who has no ground power fetches it before he opens a tank, not after."""
+    shown = new("all", "", "none", "0", "ground power", "pause", **ELECTRIC).output
+    told = " ".join(shown.partition("kept: ")[2].partition("Still possible")[0].split())
+    assert "Would tell more, and cannot be done here: - " in told
+    assert "no ground power" in told
+    assert "cannot be done here" not in new("all", "", "none", "0", "", **ELECTRIC).output
+
+
+def test_why_this_tells_why_the_question_on_the_screen_is_asked() -> None:
+    """Who asks why he is asked is not led to a cause that has the word in its title."""
+    shown = new("all", "", "why this", **ELECTRIC).output
+    told = " ".join(shown.partition("Is there a smell of fuel?")[2].split())
+    assert "Vapour that can be smelt can be lit by a switch or a hot exhaust." in told
+    assert "before any finding" not in shown

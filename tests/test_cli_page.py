@@ -11,6 +11,7 @@ from diagnosis.shipped import bench
 from session_kit import LEFT_OUT, new, run
 
 from diagnose.belief import Held, Posterior
+from diagnose.cli.job.left_over import left_over
 from diagnose.cli.job.page import Page
 from diagnose.job.day.closeout import inspect, restore
 from diagnose.job.job import Job
@@ -197,6 +198,17 @@ def test_where_no_check_left_is_worth_its_time_a_hand_over_is_offered_with_what_
     assert told.index("Left, best first:") < told.index("Go on with it all the same?")
     assert told.index("Not isolated is a result") < told.index("Close the job as not isolated?")
     assert "CHECK:" not in shown
+
+
+@pytest.mark.usefixtures("unhurried")
+def test_what_a_tool_not_here_would_tell_is_told_before_a_hand_over() -> None:
+    """'Not isolated here' says what to fetch, so that nobody hands over for want of a voltmeter."""
+    job = sender_looked_at_in_vain()
+    job.record("at-hand", tools=[], hands=1, may_run=False)
+    told = " ".join(left_over(job, job.step())[:20])
+    assert "Would tell more, and cannot be done here:" in told
+    assert "no engine may be run here" in told or "not at hand" in told
+    assert "When it can be had, type: at hand" in told
 
 
 @pytest.mark.usefixtures("unhurried")

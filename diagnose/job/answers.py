@@ -85,7 +85,8 @@ class Answer:
 _DO_NOT_KNOW = frozenset({
     "dunno", "don't know", "dont know", "do not know", "no idea", "not sure", "unknown",
     "not known", "cannot tell", "not checked / cannot tell", "can't tell",
-    "cant tell", "not looked at", "didn't look", "n/a", "-",
+    "cant tell", "not looked at", "didn't look", "n/a", "-", "not used", "not tried", "not read",
+    "not measured",
 })  # fmt: skip
 
 
@@ -121,6 +122,7 @@ def choose(text: str, choices: Mapping[str, str]) -> str:
         return named
     if words == "no" and "none" in choices:
         return "none"
+    words = {"y": "yes", "n": "no"}.get(words, words) if _is_yes_or_no(choices) else words
     by_label = [n for n, label in choices.items() if label.lower() == words]
     if len(by_label) == 1:
         return by_label[0]
@@ -130,6 +132,7 @@ def choose(text: str, choices: Mapping[str, str]) -> str:
     if is_figure(words) and not words.isdigit():
         raise UsageError(f"{_no_figure(text)} {_offered(choices)}")
     near = get_close_matches(words, [*names, *map(str.lower, choices.values())], 1)
+    near = near or _within(words, choices)
     hint = f" Did you mean '{near[0]}'?" if near else ""
     said = text if len(text) <= MOST_REPEATED else f"{text[:MOST_REPEATED].rstrip()} ..."
     raise UsageError(f"'{said}' is not one of the answers.{hint} {_offered(choices)}")
@@ -152,6 +155,24 @@ def choose_listed(text: str, choices: Mapping[str, str], leave: str) -> str:
             return within[0]
     many = f"a number from 1 to {len(choices)}" if len(choices) > 1 else "1"
     raise UsageError(f"'{text}' is not one of them; type {many}, or {leave}.")
+
+
+def _is_yes_or_no(choices: Mapping[str, str]) -> bool:
+    """Return whether the answers are a plain no and a yes: then, and only then, 'n' is a no.
+
+    Of a smell, 'n' may as well be 'not checked'.
+    """
+    first, *others = (label.lower() for label in choices.values())
+    return first == "no" and len(others) == 1 and re.match(r"yes\b", others[0]) is not None
+
+
+def _within(words: str, choices: Mapping[str, str]) -> list[str]:
+    """Return the one label that has ``words`` among its own, to be asked about: 'hum' of 'a
+    steady hum'.  Nothing is taken so: 'home' stands in 'not home' too."""
+    found = [
+        x for x in choices.values() if f" {words} " in f" {re.sub(r'[^a-z0-9]+', ' ', x.lower())} "
+    ]
+    return found if len(words) >= LEAST_BEGUN and len(found) == 1 else []
 
 
 def _offered(names: Mapping[str, str]) -> str:

@@ -36,6 +36,8 @@ def _setting_words(bench: Bench, dimension: str, value: str) -> str:
         if not bench.places.parts_of_kind("hand-pump"):
             return ""
         return {"on": "hand pump worked", "off": "hand pump still"}[value]
+    if dimension == "booster" and not bench.places.parts_of_kind("engine-pump"):
+        return f"electric pump {value}"  # it boosts nothing: it alone feeds the engine
     return f"{dimension} {value}"
 
 

@@ -50,6 +50,7 @@ def test_initials_are_taken_as_people_write_them(typed: str, kept: str) -> None:
         ("high-wing-single", "run-up, engine cold"),
         ("radial-single-hand-pump", "run-up, hand pump still, engine cold"),
         ("low-wing-single", "run-up, booster off, engine cold"),
+        ("low-wing-single-electric", "run-up, electric pump off, engine cold"),
     ],
 )
 def test_a_run_state_speaks_of_the_pump_that_the_layout_has(layout: str, words: str) -> None:
@@ -117,4 +118,24 @@ def test_only_what_stands_on_the_screen_is_offered_again() -> None:
 @pytest.mark.parametrize("typed", ["0 cannot tell", "cannot tell", "0 not checked", "0"])
 def test_the_line_for_not_checked_may_be_typed_as_it_stands(typed: str) -> None:
     """'0  not checked / cannot tell' is typed with its number, its words, or both."""
+    assert is_not_checked(typed)
+
+
+def test_a_letter_is_a_plain_no_only_where_the_answers_are_no_and_yes() -> None:
+    """Of a smell, 'n' may as well be 'not checked', and nothing is taken for safe by a letter."""
+    hiss = library().questions["cap-hiss"].classes
+    assert [choose(typed, hiss) for typed in ("n", "Y")] == ["none", "suction"]
+    with pytest.raises(UsageError, match="'n' is not one of the answers"):
+        choose("n", library().questions["fuel-smell"].classes)
+
+
+def test_a_word_out_of_one_answer_is_asked_about_and_not_taken() -> None:
+    """'Hum' can only be 'a steady hum', but 'home' stands in 'not home' too."""
+    with pytest.raises(UsageError, match="Did you mean 'a steady hum'"):
+        choose("hum", library().questions["booster-noise"].classes)
+
+
+@pytest.mark.parametrize("typed", ["not used", "Not tried"])
+def test_what_nobody_tried_is_not_checked(typed: str) -> None:
+    """Carburettor heat that was not used told nothing."""
     assert is_not_checked(typed)

@@ -18,7 +18,8 @@ def answer_to(talk: Talk, bench: Bench, question: Question, place: str) -> Answe
             raise UsageError("Type a number or a name; 0 where it was not looked at.")
         return read_answer(text, question, bench.layout, place)
 
-    return talk.ask("answer:", read)
+    with talk.asked_for(question.why):
+        return talk.ask("answer:", read)
 
 
 def condition_reached(talk: Talk, bench: Bench, question: Question, answer: Answer) -> bool:

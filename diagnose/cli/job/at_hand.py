@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from difflib import get_close_matches
 from typing import Any
 
+from diagnose.cli.job.not_here import not_here
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
@@ -63,6 +64,7 @@ def ask_at_hand(talk: Talk, job: Job) -> None:
     if here != read(""):
         # a bare '1', typed as at the questions before, would take away all that takes two people
         talk.say(wrap(f"kept: {_here(job.state, tools)}. 'at hand' changes it.", "    ", "    "))
+        talk.say(not_here(job))
 
 
 def _here(state: JobState, tools: Sequence[str]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnose.belief import UNKNOWN
+from diagnose.cli.job.not_here import not_here
 from diagnose.cli.room import wrap
 from diagnose.job.diagnosis import Step
 from diagnose.job.explain import LIKELY
@@ -25,6 +26,8 @@ def left_over(job: Job, step: Step) -> list[str]:
         "",
     )
     lines += _looked_for(job, step)
+    if missing := not_here(job):
+        lines += [*missing, "  When it can be had, type: at hand"]
     places: dict[str, list[str]] = {}
     for check, at in planner.in_order(job.diagnosis.belief, step.posterior, situation):
         places.setdefault(check, []).append(bench.places.label(at))

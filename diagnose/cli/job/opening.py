@@ -235,4 +235,5 @@ def quick(talk: Talk, job: Job, r: Reading) -> None:
         else:
             job.skip(r)
 
-    talk.ask("   ", read)
+    with talk.asked_for(q.why):
+        talk.ask("   ", read)

@@ -37,7 +37,7 @@ from diagnose.rules import what_would_change, why_not, words_of
 HELP = """\
   ranking            all causes still possible      numbers            show or hide probabilities
   why [CAUSE]        why it stands where it stands  why not SYMPTOM    what a rule still lacks
-  why not            why the second is not the first
+  why not            why the second is not the first        why this           why it is asked
   what would change  answers that would change it   others             what else was weighed
   findings           what was found, numbered       add WHAT           a finding, or a check made
   change N           change finding or work N       withdraw N         take it away
@@ -55,6 +55,9 @@ HELP = """\
   record drained PART, record refuelled PART, record replaced PART, record rectified CAUSE
   record work WHAT at PART, as: record work cleaned at main strainer (done before the report)"""
 
+
+OF_THE_QUESTION = ("this", "this question", "this check", "do you ask", "is this asked", "ask")
+"""What is typed behind 'why' for the question on the screen; no cause is called so."""
 
 NOT_NOW = "not worth its time now"
 """Of an action that would cost about as much as it saves, or more."""
@@ -133,6 +136,13 @@ class Commands:
         return cause
 
     def _why(self, rest: str) -> None:
+        if rest.lower().rstrip("?") in OF_THE_QUESTION:
+            if not self.talk.reason:
+                raise UsageError(
+                    "no question or check is before you; 'why' alone tells of a cause."
+                )
+            self.talk.say(wrap(self.talk.reason, "    ", "  "))
+            return
         step = self.job.step()
         if rest.partition("@")[0] in self.job.bench.library.symptoms:
             self.talk.say(why_text(symptom_why(self.job.bench, step, rest)))

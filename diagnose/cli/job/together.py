@@ -112,7 +112,8 @@ def answered_alike(talk: Talk, job: Job, readings: Sequence[Reading]) -> bool:
             raise _at_which(q.classes[answer.value], q.classes[usual], len(readings))
         return dict.fromkeys(range(len(readings)), answer) if answer.is_given else {}
 
-    answers = talk.ask("answer (Enter: asked one by one):", read)
+    with talk.asked_for(q.why):
+        answers = talk.ask("answer (Enter: asked one by one):", read)
     if answers is None:
         return False
     keep(job, tuple(readings), answers)
@@ -144,7 +145,8 @@ def results_of(talk: Talk, check: Check, places: Sequence[str]) -> Mapping[str, 
         found = each_read(said, len(places), lambda k, typed: _result(typed, check, places[k]))
         return {f.at: f for f in found.values() if f}
 
-    return talk.ask("results:" if several else "result:", read)
+    with talk.asked_for(check.aim):
+        return talk.ask("results:" if several else "result:", read)
 
 
 def _of_all(text: str) -> tuple[str, bool]:
