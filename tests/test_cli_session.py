@@ -381,3 +381,12 @@ def test_a_stopped_job_tells_why_and_goes_on_when_it_is_wanted(said: str, last: 
     result = run("job", "resume", name, typed=[said, "pause"])
     assert "was stopped: fog, gone home" in result.output
     assert events()[-1]["event"] == last
+
+
+@pytest.mark.parametrize(("result", "asked"), [("1", False), ("2", True)])
+def test_how_a_part_was_left_is_asked_where_something_was_found(result: str, asked: bool) -> None:
+    """A dip that agrees leaves nothing to say; a tank that is short may have been filled."""
+    typed = ["none", "", "none", "", "add dip every tank at left tank", "read", result, "", "pause"]
+    shown = new(*typed, layout="low-wing-single", report="Please look it over.").output
+    assert "as found, in your words" in shown
+    assert ("as left, in your words" in shown) == asked

@@ -192,3 +192,25 @@ def test_by_whom_the_repair_was_proved_and_what_was_seen_stand_in_the_record() -
     assert (kept["gone"], kept["by"], kept["text"]) == (True, "CD", "12.9 V under load")
     told = " ".join(run("job", "report", job.name).output.split())
     assert "trouble gone (CD) 12.9 V under load" in told
+
+
+@pytest.mark.parametrize(("seen", "asked"), [("dry", False), ("damp", True)])
+def test_where_it_begins_to_be_wet_is_asked_again_only_where_it_is_wet(
+    seen: str, asked: bool
+) -> None:
+    """Nobody wipes dry and waits for fuel in an engine bay that he has just called dry."""
+    still = State("static", {"booster": "off"})
+    job = a_job(
+        "low-wing-single",
+        Finding("where-wet-first", "engine", "hose", still, "seen"),
+        Finding("engine-bay-leak", "engine", "damp", still, "seen"),
+    )
+    mended(job, CauseAt("hose-cracked", "hose"))
+    for g in still_open(job.bench, job.state.findings, job.log.events):
+        safe = job.bench.library.questions[g.question].gate
+        job.answer(Finding(g.question, g.place, safe, g.state, "seen"), g)
+    typed = ["read", "all AB", "still there", seen, "pause"]
+    shown = run("job", "resume", job.name, typed=typed).output
+    again_ = shown.partition("Then it was not the whole story")[2]
+    assert "fresh fuel stain" in again_
+    assert ("where in the engine bay does fuel first come" in again_) == asked

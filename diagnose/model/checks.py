@@ -15,7 +15,7 @@ DISTURBED: Mapping[str, str] = MappingProxyType(
         "line": "fuel line or part open",
         "control": "control or adjuster disturbed",
         "locking": "locking undone",
-        "part": "part off, no fuel in it",
+        "part": "part off or open, no fuel in it",
         "cock": "cock or drain moved",
         "breaker": "breaker or power off and tagged",
         "tank": "tank part-drained",

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
 
+from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.report.entries import WHEN
 from diagnose.report.grouped import merged, numbers, side_by_side
 from diagnose.report.plain import Report, Row, Section
@@ -196,7 +197,13 @@ def _limits(section: Section) -> Section:
     for r in section.rows:
         same.setdefault(r["reference"], []).append(r)
     rows = tuple(
-        {"label": "; ".join(f"{r['label']} {r['figure']}" for r in alike), "reference": reference}
+        {
+            # without a document there is no figure either: said once, behind all of them
+            "label": "; ".join(
+                f"{r['label']} {r['figure']}" if reference else f"{r['label']}" for r in alike
+            ),
+            "reference": reference or NO_FIGURE,
+        }
         for reference, alike in same.items()
     )
     columns = (("label", "Limits"), ("reference", "Approved-data reference"))

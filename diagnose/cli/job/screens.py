@@ -215,7 +215,8 @@ def check_steps(bench: Bench, check_id: str, minutes: float, *at: str) -> list[s
     where = label(at[0]) if len(at) == 1 else "each of these"
     lines = [f"CHECK: {c.title}  -- {where}  (about {minutes:.0f} min)"]
     lines += [f"  {k}: {label(p)}" for k, p in enumerate(at, start=1) if len(at) > 1]
-    lines += wrap(", ".join(f"{k} {v}" for k, v in c.aeroplane.items()), "    ", "  Aeroplane: ")
+    state = (f"{k.replace('-', ' ')} {v}" for k, v in c.aeroplane.items())
+    lines += wrap(", ".join(state), "    ", "  Aeroplane: ")
     lines += wrap(c.aim, "       ", "  Aim: ")
     opened = access_to(c, bench.layout, at[0])
     if c.tools or c.hands > 1 or opened:

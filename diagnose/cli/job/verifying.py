@@ -32,6 +32,9 @@ VERIFICATION: Mapping[Need, str] = {
 }
 """What proving a repair is called, by what it puts at risk."""
 
+WET = "fuel-wet-power-off"
+"""The hazard of a look that is made while fuel is wet, and at no other time."""
+
 _RISK: Sequence[Need] = ("", "power", "run")
 
 
@@ -165,7 +168,9 @@ class Verifying:
         ]
         if not before:
             self.talk.say("Say what is still wrong with: add")
-        for f in before:
+        for f in sorted(before, key=lambda f: not bench.library.questions[f.question].gate):
+            if WET in bench.library.questions[f.question].hazards and not standing_block(job):
+                continue  # seen dry just now: it begins to be wet nowhere
             for at in f.places:  # where it was not known which, it can be looked for at each now
                 self._asked_again(f, at)
 

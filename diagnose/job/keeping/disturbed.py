@@ -125,9 +125,7 @@ def by_check(
     if access not in ("", "none"):
         out.append(entry("panel", f"{access.replace('-', ' ')} off", owner or at, "closed"))
     if check.aeroplane.get("power", "").startswith("off and tagged"):
-        what = "electrical power off and tagged"
-        back = "tag removed, power as found"
-        out.append(entry("breaker", what, AEROPLANE, back))
+        out.append(entry("breaker", "electrical power", AEROPLANE, "tag removed, power as found"))
     lying = {t for d in standing if d.kind == "tool" and not d.restored for t in d.what.split(", ")}
     tools = [t for t in check.tools if t not in lying and not _stays_where_it_is(t)]
     if tools:
