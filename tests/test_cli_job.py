@@ -99,7 +99,7 @@ def of_need(job: Job, need: str) -> list[Action]:
 
 def offer(monkeypatch: pytest.MonkeyPatch, action: Action) -> None:
     """Let the planner propose ``action`` whatever is known."""
-    plan = Plan(action, (), 1.0, False)
+    plan = Plan(action, (), False)
     monkeypatch.setattr(Job, "plan", lambda self, step, deadline=0.2: plan)
 
 
@@ -255,7 +255,7 @@ def test_what_was_asked_before_a_repair_is_asked_again_after_it(
     job = repaired(registry)
     job.record("verified", gone=False)
     smell = next(g for g in job.bench.planner.catalogue.gates if g.question == "fuel-smell")
-    offered = iter([Plan(Action((smell,), minutes=1), (), 1.0, False)])
+    offered = iter([Plan(Action((smell,), minutes=1), (), False)])
     monkeypatch.setattr(Job, "plan", lambda *_, **__: next(offered))
     resume(job, "none")
     last = kept(job, "answered")[-1]

@@ -53,7 +53,7 @@ def test_what_saves_nothing_is_said_not_to_be_worth_its_time(
     idle = Action((reading,), minutes=2.0, saves=-0.3)
     good = Action((reading,), minutes=2.0, saves=4.2)
     commands = Commands(Job.open(Registry(), bench("low-wing-single"), "2026-01-01", "fades"))
-    commands.plan = Plan(None, (idle, good), 1.0, greedy=False)
+    commands.plan = Plan(None, (idle, good), greedy=False)
     monkeypatch.setattr(commands.talk, "say", lambda text="": lines.append(str(text)))
     commands.words()["others"]("")
     assert [line.split("min, ")[1] for line in lines] == [NOT_NOW, "would save about 4 min"]

@@ -19,7 +19,6 @@ class SameFuel:
     """Another aeroplane that took on fuel from the same source."""
 
     registration: str
-    mine: Uplift
     theirs: Uplift
     same_batch: bool
 
@@ -44,7 +43,7 @@ def fuelled_alike(own: Aeroplane, others: Iterable[Aeroplane], today: date) -> t
         if other.registration == own.registration:
             continue
         out += [
-            SameFuel(other.registration, a, b, bool(a.batch) and _name(a.batch) == _name(b.batch))
+            SameFuel(other.registration, b, bool(a.batch) and _name(a.batch) == _name(b.batch))
             for a, b in _pairs(own, other)
             if max(a.on, b.on) <= today.isoformat() and _alike(a, b)
         ]

@@ -12,8 +12,6 @@ from diagnose.casebook.draw import Draw, draw
 from diagnose.job.diagnosis import Bench
 from diagnose.model import GRADES, Case, Cause, CauseAt, Library
 
-EACH = 2
-"""Jobs drawn for each failure mode."""
 SEED = 1
 """Seed of the kept draws."""
 

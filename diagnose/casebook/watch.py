@@ -57,13 +57,12 @@ class Seen:
     """A finding as the aeroplane shows it, and whether it is out of the ordinary.
 
     amiss: what was noted is not the normal class, and the model says so too.  figure: what the
-    gauge shows beside it, SI; None where it gives none.  word: what the model says is there.
+    gauge shows beside it, SI; None where it gives none.
     """
 
     finding: Finding
     amiss: bool
     figure: float | None = None
-    word: str = ""
 
 
 @dataclass(frozen=True)
@@ -215,7 +214,7 @@ def _seen(
         return None
     amiss = value != look.normal and word != sound
     known: KnownBy = "read" if q.instruments or q.unit else "seen"
-    return Seen(Finding(q.id, look.place, value, look.state, known), amiss, word=word)
+    return Seen(Finding(q.id, look.place, value, look.state, known), amiss)
 
 
 def _normed(values: Iterable[float]) -> np.ndarray:

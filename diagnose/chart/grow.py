@@ -199,12 +199,7 @@ class Grower:
 
     def chart(self) -> Chart:
         """Return the chart as it stands, its steps numbered, the likelier branch first."""
-        return Chart(
-            self.start,
-            self.bench.layout.id,
-            self.bench.library.edition,
-            numbered(self.bench, self.root, self.rest),
-        )
+        return Chart(self.start, numbered(self.bench, self.root, self.rest))
 
 
 def decision_chart(

@@ -29,7 +29,6 @@ class Start:
     place: str
     findings: tuple[Finding, ...]
     says: tuple[str, ...]
-    because: str = ""
     asked: frozenset[tuple[str, str, str]] = frozenset()
 
 
@@ -46,7 +45,7 @@ def from_finding(bench: Bench, question: str, value: str, place: str, state: Sta
     title = f"{q.title}: {q.classes[value]}, {where}"
     words = state_words(bench, state)
     name = f"{question}={value}@{place}"
-    return _start(bench, name, title + (f" [{words}]" if words else ""), place, (finding,), "")
+    return _start(bench, name, title + (f" [{words}]" if words else ""), place, (finding,))
 
 
 def from_symptom(bench: Bench, symptom: str, place: str) -> Start | None:
@@ -62,7 +61,7 @@ def from_symptom(bench: Bench, symptom: str, place: str) -> Start | None:
             grounds = [x.item for x in outcome.chain(symptom, place) if isinstance(x.item, Ground)]
             joined = {k for g in grounds if not isinstance(g.atom, Literal) for k in g.findings}
             return _start(bench, f"{symptom}@{place}", f"{s.title}, {where}", place, findings,
-                          s.because, joined)  # fmt: skip
+                          joined)  # fmt: skip
     return None
 
 
@@ -72,7 +71,6 @@ def _start(
     title: str,
     place: str,
     findings: tuple[Finding, ...],
-    because: str,
     joined: Collection[int] = (),
 ) -> Start:
     """``joined``: which of ``findings`` must be of one run state."""
@@ -83,7 +81,7 @@ def _start(
     asked = {r.key for f in findings if not f.check for r in _repeats(bench, f)}
     # no engine is started to see how it starts when the report says that it ran
     asked |= starts_had(bench, findings, 0)
-    return Start(name, title[:1].upper() + title[1:], place, findings, says, because,
+    return Start(name, title[:1].upper() + title[1:], place, findings, says,
                  frozenset(asked))  # fmt: skip
 
 

@@ -57,7 +57,6 @@ class Entry:
     title: str
     places: tuple[str, ...]
     says: tuple[str, ...]
-    because: str
     causes: tuple[Likely, ...]
 
 
@@ -65,8 +64,6 @@ class Entry:
 class FaultTable:
     """The table: what is found by one look or reading, and what several findings make together."""
 
-    layout: str
-    edition: str
     findings: tuple[Entry, ...]
     symptoms: tuple[Entry, ...]
 
@@ -112,8 +109,6 @@ def fault_table(bench: Bench, about: Collection[str] = (), told: Told | None = N
         )
     entries = {name: tuple(_entries(bench, each)) for name, each in ranked.items()}
     return FaultTable(
-        bench.layout.id,
-        bench.library.edition,
         tuple(e for name, each in entries.items() if "=" in name for e in each),
         tuple(e for name, each in entries.items() if "=" not in name for e in each),
     )
@@ -161,7 +156,6 @@ def _entry(bench: Bench, group: Sequence[tuple[Start, Known]]) -> Entry:
         title,
         tuple(bench.places.label(s.place) for s, _ in group),
         () if len(start.findings) == 1 else _says(bench, start, many),
-        start.because,
         tuple(_likely(bench, cs, start.place if many else "", top) for cs in summed),
     )
 

@@ -137,8 +137,6 @@ class Chart:
     """
 
     start: Start
-    layout: str
-    edition: str
     steps: tuple[ChartStep, ...]
 
     def step(self, number: int) -> ChartStep:

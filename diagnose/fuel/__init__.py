@@ -6,14 +6,13 @@ flows; ``readings(network, solution)`` gives what gauges, lamps and people would
 
 from diagnose.fuel.build import build
 from diagnose.fuel.classes import CLASSED, classify, places_of
-from diagnose.fuel.faults import CHANGES, FITS, Fault, FaultError, fault_of
+from diagnose.fuel.faults import FITS, Fault, FaultError, fault_of
 from diagnose.fuel.network import Network
 from diagnose.fuel.readings import Readings, readings
 from diagnose.fuel.settings import Settings, from_state
 from diagnose.fuel.solve import Solution, solve
 
 __all__ = [
-    "CHANGES",
     "CLASSED",
     "FITS",
     "Fault",

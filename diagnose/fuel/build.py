@@ -178,7 +178,7 @@ class _Builder:
             yield Booster(
                 part.id, index[f"{part.id}.in"], index[f"{part.id}.out"], n["shutoff"],
                 rise / n["rated-flow"] ** 2, self._beside(runs, part.id, "bypass"),
-                self._beside(runs, part.id, "standing"), part.kind,
+                part.kind,
             )  # fmt: skip
 
     def pumps(self, index: dict[str, int], runs: list[Run]) -> tuple[EnginePump, ...]:

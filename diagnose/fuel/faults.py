@@ -20,7 +20,7 @@ from diagnose.fuel.settings import Settings
 from diagnose.fuel.stretches import PIPES
 from diagnose.model import COCKS, METERS, TANKS, Physical
 
-__all__ = ["CHANGES", "FITS", "INSTRUMENTS", "Fault", "FaultError", "apply", "fault_of", "has_form"]
+__all__ = ["FITS", "INSTRUMENTS", "Fault", "FaultError", "apply", "fault_of", "has_form"]
 
 INSTRUMENTS = (
     "pressure-gauge", "gauge-line", "pressure-switch", "warning-lamp", "warning-circuit",
@@ -84,8 +84,6 @@ FITS: Mapping[str, frozenset[str]] = MappingProxyType(
     {change: frozenset(kinds) for change, kinds in _KINDS.items()}
 )
 """Physical change -> kinds of part that can have it."""
-CHANGES: tuple[str, ...] = tuple(FITS)
-"""Every physical change the model knows."""
 _STANDS_FOR = ("cock-linkage", "booster-circuit")
 
 

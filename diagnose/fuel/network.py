@@ -93,7 +93,6 @@ class Booster:
     shutoff: float  # [Pa]
     curve: float  # [Pa s2/m6]
     bypass: int  # run index, -1 = none
-    standing: int  # run index, -1 = none
     kind: str
 
 
@@ -233,13 +232,6 @@ class Network:
             out[name] = slice(start, start + count)
             start += count
         return out
-
-    def node(self, name: str) -> int:
-        """Return the index of a node by name; KeyError names what there is."""
-        try:
-            return self.nodes.index(name)
-        except ValueError:
-            raise KeyError(f"no node {name!r}; there are {', '.join(self.nodes)}") from None
 
     def parts_of(self, owner: str, kind: str) -> tuple[str, ...]:
         """Return the parts of ``kind`` that belong to ``owner``."""

@@ -15,8 +15,6 @@ GRAVITY = 9.80665
 """Standard gravity [m/s2], exact by definition."""
 PSI = 6894.757293168361
 """Pascals in one pound-force per square inch (exact pound, inch and standard gravity)."""
-US_GALLON = 3.785411784e-3
-"""Cubic metres in one US gallon, exact."""
 HOUR = 3600.0
 """Seconds in one hour."""
 

@@ -51,7 +51,6 @@ class Speaks:
 class CauseWhy:
     """Everything that bears on one cause."""
 
-    cause: CauseAt
     probability: float
     rank: int
     prior: float
@@ -96,7 +95,6 @@ def explain_cause(diagnosis: Diagnosis, step: Step, cause: CauseAt) -> CauseWhy:
     speaks.sort(key=lambda s: -abs(math.log(max(s.factor, 1e-12))))
     points = step.outcome.points
     return CauseWhy(
-        cause,
         ranking[place][1],
         place + 1,
         float(diagnosis.belief.prior.prior[index]),

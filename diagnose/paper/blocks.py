@@ -43,10 +43,9 @@ class Paper:
         """Return the printed width and height [mm]; a little is left for rounding."""
         return self.width - 2 * MARGIN - 1.0, self.height - 2 * MARGIN - 4.0
 
-    @property
-    def column(self) -> float:
-        """Return the width of one column [mm]."""
-        return (self.room[0] - GAP * (self.columns - 1)) / self.columns
+    def column(self, count: int) -> float:
+        """Return the width of one of ``count`` columns [mm]."""
+        return (self.room[0] - GAP * (count - 1)) / count
 
 
 A4 = Paper("A4", 210.0, 297.0, 2)

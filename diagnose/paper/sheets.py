@@ -100,8 +100,7 @@ class Set:
 
     def _column(self, group: Group) -> float:
         """Return the width of a column of ``group`` [mm]."""
-        count = group.columns or self.paper.columns
-        return (self.paper.room[0] - GAP * (count - 1)) / count
+        return self.paper.column(group.columns or self.paper.columns)
 
     def _lay(self, group: Group, parts: Sequence[Part]) -> Sheet | None:
         """Return the parts on one sheet, or None where they do not fit.
@@ -172,9 +171,7 @@ class Set:
             return REFERENCE.sub(lambda m: _to(int(m[1]), number, page_of), text)
 
         many = sheet.group.columns or self.paper.columns
-        width = (
-            self.paper.room[0] - GAP * (many - 1)
-        ) / many - 0.05  # rounding: none is pushed down
+        width = self.paper.column(many) - 0.05  # rounding: none is pushed down
         labels = " | ".join([*self.labels, f"page {number} of {count}"])
         over = "".join(p.html(refer) for p in sheet.over)
         repeated = sheet.group.repeated

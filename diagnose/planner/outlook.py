@@ -60,7 +60,6 @@ class Outlook:
     def __init__(self, belief: Held, posterior: Posterior) -> None:
         """Take the likeliest single causes, all grades, until ``AHEAD`` hypotheses are held."""
         self.belief = belief
-        self.net: BeliefNet = belief.net
         self._names = posterior.causes
         n = len(posterior.causes)
         # a pair is carried by its members: the marginal is what a check of either can find
@@ -73,7 +72,6 @@ class Outlook:
         # by stranger: where it would be, given that it is that one
         whole = np.maximum(posterior.strangers.sum(axis=0, keepdims=True), 1e-300)
         self._strangers: Floats = posterior.strangers / whole
-        self.covered = float(mass[self.causes].sum())
         weights = mass[self.causes, None] * posterior.grades[self.causes]
         self.weights: Floats = weights.ravel() / max(weights.sum(), 1e-300)
         self._place = np.full(n, -1, dtype=np.int64)

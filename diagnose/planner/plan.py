@@ -59,14 +59,13 @@ class Plan:
     """The next action, why, and what else was weighed.
 
     action: None when nothing here can help (hand over).  others: runners-up, best first.
-    covered: mass looked ahead on.  greedy: whether the deadline cut the weighing short.
+    greedy: whether the deadline cut the weighing short.
     worth_it: whether the job is better gone on with than handed over; if not, ``action`` is only
     the next one down the ranking.
     """
 
     action: Action | None
     others: tuple[Action, ...]
-    covered: float
     greedy: bool
     worth_it: bool = True
 
@@ -148,7 +147,7 @@ class Planner(CheckOrder):
             best = self._before_it_is_lost(best, weighed)
             best = self._first_things_first(best, scored, outlook, purse, now, situation)
         others = tuple(a for a in weighed if a is not best)[:5]
-        return Plan(best, others, outlook.covered, greedy, not dear)
+        return Plan(best, others, greedy, not dear)
 
     # ------------------------------------------------------------------ scoring
 

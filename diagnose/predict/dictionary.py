@@ -125,7 +125,6 @@ class _Planned:
     """
 
     number: int
-    cell: Cell
     steady: bool
     points: Sequence[int]
     of: Mapping[tuple[int, str], int]
@@ -187,7 +186,7 @@ def _plan(network: Network, number: int, cell: Cell, cases: Sequence[_Case], bat
                 if (gauges or not c.shows_only) and not astray(network, separate, f)
             )
             _add_rows(network, batch.rows, batch.sound[-1], state, tuple(wanted))
-    batch.planned.append(_Planned(number, cell, steady, points, of))
+    batch.planned.append(_Planned(number, steady, points, of))
 
 
 def _looked(plan: _Planned, cases: Sequence[_Case], rows: Rows) -> Looked:

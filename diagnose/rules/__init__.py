@@ -9,10 +9,8 @@ from diagnose.rules.compile import RuleBase
 from diagnose.rules.conditions import words_of
 from diagnose.rules.lookahead import (
     Answer,
-    Change,
     Missing,
     Short,
-    if_found,
     what_would_change,
     why_not,
 )
@@ -35,7 +33,6 @@ from diagnose.rules.standing import disputes_among
 __all__ = [
     "Answer",
     "Caution",
-    "Change",
     "Dispute",
     "Evidence",
     "Ground",
@@ -52,7 +49,6 @@ __all__ = [
     "Trace",
     "Verdict",
     "disputes_among",
-    "if_found",
     "is_confirmed",
     "what_would_change",
     "why_not",

@@ -43,10 +43,8 @@ def symptom_at(
             by = standing.by_true if side else standing.by_false
             pairs = tuple(item for item in by if isinstance(item, tuple))
             keys = tuple(item for item in by if isinstance(item, int))
-            grounds.append(Ground(atom, place, side, keys, pairs))
-        traces.append(
-            Trace(symptom, place, epoch, way.shows, way.number, way.origin, tuple(grounds))
-        )
+            grounds.append(Ground(atom, side, keys, pairs))
+        traces.append(Trace(symptom, place, epoch, way.shows, way.origin, tuple(grounds)))
     if not traces:
         return None
     sides = {trace.shows for trace in traces}
@@ -97,10 +95,8 @@ def assemble(
         if old is not None:
             earlier.append(old)
         latest[item.symptom, item.at] = item
-    winners = sorted((signs[0] for signs in known.slots.values()), key=lambda s: (s.index, s.place))
     bare = Outcome(
         findings=MappingProxyType({k: known.findings[k] for k in sorted(known.findings)}),
-        signs=tuple(winners),
         disputes=disputes_of(known.slots),
         symptoms=MappingProxyType(latest),
         earlier=tuple(earlier),

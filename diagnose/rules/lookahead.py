@@ -1,4 +1,4 @@
-"""Why not, what would change it, and what would follow: questions to the plain evaluator."""
+"""Why not, and what would change it: questions to the plain evaluator."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Literal as Choice
 from diagnose.model import Finding, Literal, State, literals_of
 from diagnose.rules.conditions import Atom, atoms_of
 from diagnose.rules.outcome import Verdict
-from diagnose.rules.plain import Pair, PlainRules, View
+from diagnose.rules.plain import Pair, PlainRules
 
 Now = Choice["unknown", "true", "false", "conflict"]
 
@@ -20,7 +20,6 @@ class Missing:
     """An atom that keeps a rule from firing: what it wants and what is known instead."""
 
     atom: Atom
-    at: str
     wanted: bool
     now: Now
 
@@ -34,22 +33,11 @@ class Short:
 
 
 @dataclass(frozen=True)
-class Change:
-    """A symptom at a place whose verdict would change; None = nothing known."""
-
-    symptom: str
-    at: str
-    before: Verdict | None
-    after: Verdict | None
-
-
-@dataclass(frozen=True)
 class Answer:
     """An answer that would change a symptom; ``key`` is the finding it would replace, if any."""
 
     finding: Finding
     key: int | None
-    before: Verdict | None
     after: Verdict | None
 
 
@@ -78,24 +66,9 @@ def why_not(
             found = view.atom(atom, at, epoch)
             if not (found.true if side else found.false):
                 now = verdict_of((found.true, found.false)) or "unknown"
-                missing.append(Missing(atom, at, side, now))
+                missing.append(Missing(atom, side, now))
         out.append(Short(way.number, tuple(missing)))
     return tuple(sorted(out, key=lambda s: (len(s.missing), s.way)))
-
-
-def if_found(
-    rules: PlainRules, findings: Mapping[int, Finding], key: int, finding: Finding | None
-) -> tuple[Change, ...]:
-    """Return which symptoms would change if ``finding`` were given, changed or withdrawn."""
-    before = rules.view(findings)
-    after = rules.view(_with(findings, key, finding))
-    out = []
-    for symptom in sorted(rules.book.library.symptoms):
-        for place in rules.book.spots[symptom]:
-            old, new = (_latest(view, symptom, place) for view in (before, after))
-            if old != new:
-                out.append(Change(symptom, place, old, new))
-    return tuple(out)
 
 
 def what_would_change(
@@ -109,30 +82,12 @@ def what_would_change(
     before = verdict_of(rules.view(findings).pair(symptom, at, epoch))
     out = []
     for key, finding in _candidates(rules, findings, symptom, at, epoch):
-        view = rules.view(_with(findings, _key(findings, key), finding))
+        put_at = max(findings, default=-1) + 1 if key is None else key
+        view = rules.view({**findings, put_at: finding})
         after = verdict_of(view.pair(symptom, at, epoch))
         if after != before:
-            out.append(Answer(finding, key, before, after))
+            out.append(Answer(finding, key, after))
     return tuple(out)
-
-
-def _latest(view: View, symptom: str, place: str) -> Verdict | None:
-    for epoch in reversed(view.epochs):
-        found = verdict_of(view.pair(symptom, place, epoch))
-        if found is not None:
-            return found
-    return None
-
-
-def _key(findings: Mapping[int, Finding], key: int | None) -> int:
-    return max(findings, default=-1) + 1 if key is None else key
-
-
-def _with(findings: Mapping[int, Finding], key: int, finding: Finding | None) -> dict[int, Finding]:
-    out = {k: f for k, f in findings.items() if k != key}
-    if finding is not None:
-        out[key] = finding
-    return out
 
 
 def _candidates(

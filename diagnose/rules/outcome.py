@@ -14,7 +14,6 @@ from typing import NamedTuple
 from diagnose.errors import Origin
 from diagnose.model import CauseAt, Finding
 from diagnose.rules.conditions import Atom
-from diagnose.signs import Sign
 
 Verdict = Choice["true", "false", "conflict"]
 """What is known of a symptom at a place; one of which nothing is known is absent."""
@@ -27,22 +26,16 @@ class Dispute:
     The last of ``findings`` is the one that counts as evidence.
     """
 
-    question: str  # or the check, when ``check`` is set
+    question: str  # or the check
     at: str
-    epoch: int
-    check: bool
     findings: tuple[int, ...]
 
 
 @dataclass(frozen=True)
 class Ground:
-    """One atom a rule rested on, and what made it known: findings, or lower symptoms.
-
-    ``at`` is the place of the rule; the findings may be at places related to it.
-    """
+    """One atom a rule rested on, and what made it known: findings, or lower symptoms."""
 
     atom: Atom
-    at: str
     holds: bool
     findings: tuple[int, ...] = ()
     symptoms: tuple[tuple[str, str], ...] = ()  # (symptom, place), of the same epoch
@@ -50,13 +43,12 @@ class Ground:
 
 @dataclass(frozen=True)
 class Trace:
-    """One rule that fired: ``shows`` is the side, ``way`` which of its alternatives held."""
+    """One rule that fired: ``shows`` is the side."""
 
     symptom: str
     at: str
     epoch: int
     shows: bool
-    way: int
     origin: Origin
     grounds: tuple[Ground, ...]
 
@@ -131,12 +123,11 @@ def _no_symptoms() -> Mapping[tuple[str, str], SymptomAt]:
 class Outcome:
     """Everything concluded from one set of findings.
 
-    ``signs`` are those that count, with the caller's keys as ``index``.  ``symptoms`` holds, per
-    (symptom, place), the latest epoch that knows it; what earlier epochs knew is in ``earlier``.
+    ``symptoms`` holds, per (symptom, place), the latest epoch that knows it; what earlier epochs
+    knew is in ``earlier``.
     """
 
     findings: Mapping[int, Finding]
-    signs: tuple[Sign, ...] = ()
     disputes: tuple[Dispute, ...] = ()
     symptoms: Mapping[tuple[str, str], SymptomAt] = field(default_factory=_no_symptoms)
     earlier: tuple[SymptomAt, ...] = ()

@@ -85,10 +85,10 @@ def slots_of(own: Mapping[int, tuple[Sign, ...]]) -> Slots:
 def disputes_of(slots: Slots) -> tuple[Dispute, ...]:
     """Return the disputes among ``slots``."""
     out = []
-    for (check, question, instance), (winner, *rivals) in slots.items():
+    for (_, question, instance), (winner, *rivals) in slots.items():
         if rivals:
             keys = (*sorted(r.index for r in rivals), winner.index)
-            out.append(Dispute(question, instance[1], instance[3], check, keys))
+            out.append(Dispute(question, instance[1], keys))
     return tuple(sorted(out, key=lambda d: (d.findings, d.question, d.at)))
 
 

@@ -35,7 +35,6 @@ class ToldApart:
 class Lesson:
     """What the true cause is, why it shows so, where that stands, and what is to be done then."""
 
-    truth: CauseAt
     because: str
     origin: str
     status: str
@@ -48,7 +47,6 @@ def lesson(bench: Bench, truth: CauseAt, named: Iterable[CauseAt]) -> Lesson:
     """Return the lesson of ``truth``, against what was ``named`` instead."""
     known = bench.library.causes[truth.cause]
     return Lesson(
-        truth,
         known.because,
         str(known.origin),
         known.status,

@@ -82,7 +82,6 @@ class Followed:
     was still possible.
     """
 
-    cause: CauseAt
     first: float
     last: float
     out: int | None
@@ -204,7 +203,7 @@ def _followed(cause: CauseAt, first: Moment, looks: Sequence[Act]) -> Followed:
             out = None
         elif out is None:
             out = int(event["n"])
-    return Followed(cause, start, now, out)
+    return Followed(start, now, out)
 
 
 def _named(event: Event, chances: Mapping[str, float], total: float) -> Named:

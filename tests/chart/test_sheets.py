@@ -47,7 +47,7 @@ def test_no_column_is_filled_beyond_the_sheet() -> None:
     for sheet in sheets.sheets():
         assert len(sheet.columns) <= A4.columns
         for column in sheet.columns:
-            tall = sum(p.height(A4.column) for p in column)
+            tall = sum(p.height(A4.column(A4.columns)) for p in column)
             assert tall + sheets.head_height() <= A4.room[1]
     assert sum(len(c) for s in sheets.sheets() for c in s.columns) == 39
 

@@ -11,9 +11,10 @@ import numpy as np
 from diagnose.fuel import FITS, Fault, FaultError, Network, Settings, build, from_state
 from diagnose.fuel.conditions import prepare
 from diagnose.fuel.faults import apply
-from diagnose.fuel.properties import HOUR, PSI, US_GALLON
+from diagnose.fuel.properties import HOUR, PSI
 from diagnose.knowledge_files import load_layout
 from diagnose.model import Layout, Limit, Line, Part
+from diagnose.units import US_GALLON
 
 LAYOUTS = Path(__file__).parents[2] / "knowledge" / "layouts"
 MAIN = "four-engine-injection"

@@ -9,7 +9,6 @@ import pytest
 from fuel.fuel_kit import GRADES, LAYOUTS, MAIN, possible, shipped, state_of
 
 from diagnose.fuel import (
-    CHANGES,
     FITS,
     Fault,
     FaultError,
@@ -42,8 +41,8 @@ def at(found: Readings, name: str, place: str = ENGINE) -> float:
 def test_every_word_of_the_vocabulary_is_known() -> None:
     """The model knows all physical changes that knowledge files may name."""
     vocabulary = pytest.importorskip("diagnose.knowledge_files.vocabulary")
-    assert set(CHANGES) == set(vocabulary.PHYSICAL_CHANGES)
-    assert set(GRADES) == set(CHANGES)
+    assert set(FITS) == set(vocabulary.PHYSICAL_CHANGES)
+    assert set(GRADES) == set(FITS)
 
 
 @pytest.mark.parametrize("name", [MAIN, "four-engine-float", "high-wing-single"])

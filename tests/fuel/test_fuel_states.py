@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from fuel.fuel_kit import GPH, MAIN, joint, layout, part, psig, shipped, state_of, states_of, tank
+from fuel.fuel_kit import GPH, joint, layout, part, psig, shipped, state_of, states_of, tank
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -167,9 +167,3 @@ def test_a_line_to_a_part_that_is_not_there_is_refused() -> None:
     """Building names the part and the layout."""
     with pytest.raises(ValueError, match="no part of hand-built"):
         build(layout([tank("only", 0.0)], [("pipe", "only", "elsewhere", 0.01, 1.0, 1.0)]))
-
-
-def test_asking_for_a_node_that_is_not_there_names_those_that_are() -> None:
-    """The error lists the nodes."""
-    with pytest.raises(KeyError, match="port-inner-tank"):
-        shipped(MAIN).node("nowhere")

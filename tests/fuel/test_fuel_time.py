@@ -10,8 +10,8 @@ import pytest
 from fuel.fuel_kit import GPH, layout, part, shipped, state_of, tank
 
 from diagnose.fuel import Fault, Network, Settings, build, from_state, march, readings, solve
-from diagnose.fuel.properties import US_GALLON
 from diagnose.fuel.time import simulate
+from diagnose.units import US_GALLON
 
 LITRE = 1e-3
 

@@ -339,7 +339,7 @@ def test_a_check_hardly_worth_its_time_is_handed_over_as_such(
 ) -> None:
     """The next person is told that what comes next is only the next one down the ranking."""
     job = open_job(tmp_path, bench)
-    plan = Plan(Action(check="inspect-strainer", at="strainer"), (), 1.0, False, worth_it)
+    plan = Plan(Action(check="inspect-strainer", at="strainer"), (), False, worth_it)
     monkeypatch.setattr(Job, "plan", lambda *_, deadline: plan)
     keys = [x.key for x in lines(job) if x.kind == "next"]
     assert keys == (["next action"] if worth_it else ["next worth", "next action"])

@@ -17,7 +17,7 @@ from rules.rules_kit import (
 )
 
 from diagnose.model import Literal
-from diagnose.rules import Change, PlainRules, if_found, what_would_change, why_not
+from diagnose.rules import PlainRules, what_would_change, why_not
 
 LAYOUT = two_sides()
 BOOK = library(
@@ -81,14 +81,3 @@ def test_what_would_change_looks_through_lower_symptoms_and_to_other_places() ->
 
     found_out = {(a.finding.question, a.finding.at, a.finding.value, a.after) for a in answers}
     assert ("lamp", "engine-2", "out", "true") in found_out
-
-
-def test_what_would_follow_tells_every_symptom_that_turns() -> None:
-    """One more answer: the symptom, and what rests on it, before and after."""
-    findings = {0: found("pressure", "low", booster="off"), 2: found("lamp", "out", at="engine-2")}
-
-    assert if_found(RULES, findings, 1, found("lamp", "lit")) == (
-        Change("s", "engine-1", None, "true"),
-        Change("starved", "engine-1", None, "true"),
-    )
-    assert if_found(RULES, findings, 0, None) == ()

@@ -37,7 +37,6 @@ class Filling:
 class Returns:
     """What was asked, and each filling."""
 
-    setup: Setup
     settings: Settings
     asked_flow: Quantity | None
     fillings: tuple[Filling, ...]
@@ -70,7 +69,7 @@ def returns(setup: Setup, flow: Quantity | None, ullage: Quantity | None, power:
         to_it = [m for m in meters if network.runs[m.returns].top_tank == k]
         for feed, state in _feeds(setup, settings, to_it):
             out.append(_filling(setup, state, network.tanks[k].id, feed, to_it, flow))
-    return Returns(setup, settings, flow, tuple(out))
+    return Returns(settings, flow, tuple(out))
 
 
 def _level(setup: Setup, tank: str, ullage: Quantity | None) -> float:
