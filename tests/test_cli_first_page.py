@@ -166,6 +166,25 @@ def test_the_part_alone_answers_at_which_and_loses_no_word_of_the_work() -> None
     assert [(e["what"], e["place"]) for e in events("work")] == [("freed off", "selector")]
 
 
+def test_work_told_of_several_parts_is_kept_at_each_and_a_number_says_at_which() -> None:
+    """'Both main tanks' leaves nothing to ask; 'no 1' after 'plugs changed' is the engine."""
+    told = "Port engine faded on the climb."
+    work = ["both main tanks resealed", "plugs changed", "no 1", ""]
+    new("all", "", *work, layout="low-wing-twin", report=told)
+    assert [(e["what"], e["place"]) for e in events("work")] == [
+        ("both main tanks resealed", "port-main-tank"),
+        ("both main tanks resealed", "starboard-main-tank"),
+        ("plugs changed", "no1-engine"),
+    ]
+
+
+def test_work_of_the_report_can_be_left_open_like_any_answer() -> None:
+    """Who does not know whether it was since the last good run presses Enter."""
+    told = "The pressure is low on the run-up. The strainer was cleaned last week."
+    new("all", "", "", "", layout="low-wing-single", report=told)
+    assert not events("work")
+
+
 def test_work_told_wrongly_is_changed_and_taken_away_like_an_answer() -> None:
     """It lifts odds like nothing else that is told, so it stands in 'findings' under its number."""
     told = {"layout": "low-wing-single", "report": "The pressure is low on the run-up."}

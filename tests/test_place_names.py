@@ -160,3 +160,16 @@ def test_trade_words_name_kinds() -> None:
 
     assert SINGLE.find_places("gascolator").candidates == ()
     assert Places(SINGLE.layout, trade=trade).find_places("the gascolator").part == "strainer"
+
+
+def test_a_part_is_not_named_by_where_it_leads() -> None:
+    """The hose from the pump to the metering unit is no metering unit."""
+    injected = PLACES["low-wing-single-injected"]
+    assert injected.find_places("metering unit").candidates == ("injection-unit",)
+
+
+def test_the_word_that_says_what_a_part_is_decides_between_names_that_share_one() -> None:
+    """A tank's sender is its sender, not the sender wiring."""
+    twin = PLACES["low-wing-twin"]
+    assert twin.find_places("port aux sender").candidates == ("port-aux-sender",)
+    assert twin.find_places("port aux sender wiring").candidates == ("port-aux-wiring",)

@@ -68,6 +68,8 @@ class Words:
     common_weight: float = 1.0  # power to which how-common is raised before causes are compared
     forms: Mapping[str, str] = field(default_factory=nothing)  # another common form -> our word
     elsewhere: tuple[str, ...] = ()  # names of things of other systems
+    # kind of part -> what people say was done at it, where they name no part of ours
+    works: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     ordinary: tuple[str, ...] = ()  # words that are near one of ours and mean themselves
     # name -> its words; '<name>' in a phrase of a question stands for each of them
     amounts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)

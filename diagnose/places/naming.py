@@ -24,6 +24,7 @@ _SAME = {
 _NUMBERS = {w: n for n, w in enumerate(("one", "two", "three", "four", "five", "six"), 1)}
 _IDLE = frozenset({"the", "a", "of", "on", "in", "at", "side", "hand", "s", "its", "to", "and"})
 _SOFT = frozenset({"fuel", "main"})  # dropped when they leave nothing: 'fuel filter'
+_LEADS = re.compile(r" (?:to|from) ")
 _NUMBER_SIGN = re.compile(
     r"(?:\b(?:number|no|nr)\b\.?|#)\s*(?=\d|one|two|three|four|five|six)|\bno(?=\d)"
 )
@@ -65,6 +66,7 @@ class Naming:
         self._labels = {p: self._label(layout.parts[p]) for p in layout.parts}
         self._place_names = frozenset(w for p in layout.parts.values() for w in _place_words(p))
         self._own = {p.id: self._own_words(p) for p in layout.parts.values()}
+        self._heads = {p.id: self._own_words(p, _head(p.name)) for p in layout.parts.values()}
 
     # ------------------------------------------------------------------ part -> words
 
@@ -131,10 +133,13 @@ class Naming:
         if not nouns:  # only a side, a position or a number was said
             major = ("engine", *TANKS, *COCKS)
             return tuple(p.id for p in fits if p.kind in major)
-        # What the words name outranks what only belongs to it; named in full outranks in part;
-        # and the part itself outranks what hangs on it: an engine, not its pump or its gauge.
+        # A hose 'to the engine pump' is no pump.  What the words name outranks what only belongs
+        # to it; named in full outranks in part; and the part itself outranks what hangs on it: an
+        # engine, not its pump or its gauge; a sender, not the sender wiring.
+        fits = [p for p in fits if nouns & self._heads[p.id] or not nouns & self._own[p.id]]
         fits = [p for p in fits if nouns <= self._own[p.id]] or fits
         fits = [p for p in fits if frozenset(_words(p.kind)) <= wanted] or fits
+        fits = [p for p in fits if _noun(p.name) in wanted] or fits
         found = {p.id for p in fits}
         return tuple(p.id for p in fits if found.isdisjoint(self._owners(p.id)))
 
@@ -145,8 +150,21 @@ class Naming:
         known = {w for p in line for w in (*self._own[p.id], *_place_words(p))}
         return wanted <= known
 
-    def _own_words(self, part: Part) -> frozenset[str]:
-        return frozenset(_SAME.get(w, w) for w in (*_words(part.name), *_words(part.kind)))
+    @staticmethod
+    def _own_words(part: Part, name: str = "") -> frozenset[str]:
+        words = (*_words(name or part.name), *_words(part.kind))
+        return frozenset(_SAME.get(w, w) for w in words)
+
+
+def _head(name: str) -> str:
+    """Return a name without where the part leads: 'hose' of 'hose to the engine pump'."""
+    return _LEADS.split(name)[0]
+
+
+def _noun(name: str) -> str:
+    """Return the word of a name that says what it is: 'wiring' of 'sender wiring'."""
+    word = _words(_head(name))[-1]
+    return _SAME.get(word, word)
 
 
 def _words(text: str) -> list[str]:

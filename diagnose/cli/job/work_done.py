@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping, Sequence
+
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import nothing
 from diagnose.job.diagnosis import Bench
-from diagnose.job.hearing.work_told import place_of_work, says_when, work_in
+from diagnose.job.hearing.work_told import says_when, work_in, worked_on
 from diagnose.job.job import Job
 from diagnose.model import Work
 
@@ -38,10 +41,8 @@ def work_done(talk: Talk, job: Job) -> None:
 
 
 def keep_work(talk: Talk, job: Job, text: str) -> None:
-    """Keep a work told in free words."""
-    work = _work_in(text, job.bench)
-    job.record("work", what=work.what, place=work.at)
-    talk.say(f"    kept: {work_line(job.bench, work)}")
+    """Keep a work told in free words, once for each part it was done at."""
+    _keep(talk, job, _works_in(text, job.bench))
 
 
 def change_work(talk: Talk, job: Job, number: int) -> None:
@@ -53,21 +54,15 @@ def change_work(talk: Talk, job: Job, number: int) -> None:
     talk.say(wrap(f"Told: {work_line(job.bench, old)}", "  "))
     prompt = "  rightly (what, at which part; 'withdraw' and its number take it away):"
 
-    def read(text: str) -> Work:
+    def read(text: str) -> list[Work]:
         if not text:
             raise UsageError("say what was done, at which part.")
         if _only_a_place(text, job.bench):
-            return Work(old.what, _one_place(text, job.bench))
-        return _work_in(text, job.bench)
+            return [Work(old.what, at) for at in _places(text, job.bench)]
+        return _works_in(text, job.bench)
 
-    work = talk.ask(prompt, read, own_words=True)
-    job.record_group(
-        [
-            ("withdrawn", {"of": number}),
-            ("work", {"what": work.what, "place": work.at}),
-        ]
-    )
-    talk.say(f"    kept: {work_line(job.bench, work)}")
+    works = talk.ask(prompt, read, own_words=True)
+    _keep(talk, job, works, instead_of=number)
 
 
 def work_line(bench: Bench, work: Work) -> str:
@@ -75,51 +70,67 @@ def work_line(bench: Bench, work: Work) -> str:
     return f"{work.what}, {bench.places.label(work.at)}"
 
 
+def _keep(talk: Talk, job: Job, works: Sequence[Work], instead_of: int | None = None) -> None:
+    told: list[tuple[str, Mapping[str, object]]] = [
+        ("work", {"what": work.what, "place": work.at}) for work in works
+    ]
+    if instead_of is not None:
+        told.insert(0, ("withdrawn", {"of": instead_of}))
+    job.record_group(told)
+    for work in works:
+        talk.say(wrap(f"kept: {work_line(job.bench, work)}", "    "))
+
+
 def _told(talk: Talk, job: Job, said: str) -> None:
-    places = place_of_work(said, job.bench)
-    where = f", {job.bench.places.label(places[0])}" if len(places) == 1 else ""
+    things = worked_on(said, job.bench)
+    clear = bool(things) and all(len(thing) == 1 for thing in things)
+    where = "".join(f", {job.bench.places.label(thing[0])}" for thing in things if clear)
     talk.say(wrap(f"The report tells of work: '{said}'{where}.", "    ", "  "))
 
     def read(text: str) -> None:
         word, _, at = text.partition(" at ")
-        if word.lower() in ("no", "n"):
+        if word.lower() in ("no", "n") or nothing(word):
             return
         if word.lower() not in ("yes", "y"):
             raise UsageError(f"'{text}': type yes, no, or yes and the part, as 'yes at engine'.")
-        place = _one_place(at or said, job.bench)
-        job.record("work", what=said, place=place)
-        talk.say(f"    kept: {said}, {job.bench.places.label(place)}")
+        _keep(talk, job, [Work(said, place) for place in _places(at or said, job.bench)])
 
-    talk.ask(
-        "    Since the last good run, before the trouble came? (yes / no):", read, own_words=True
-    )
+    prompt = "    Since the last good run, before the trouble came? (yes / no; Enter: not known):"
+    talk.ask(prompt, read, own_words=True)
 
 
-def _work_in(text: str, bench: Bench) -> Work:
-    """Return the work that free words tell of; raises UsageError where they leave the part open."""
-    place = _one_place(text, bench)
+def _works_in(text: str, bench: Bench) -> list[Work]:
+    """Return the work that free words tell of; raises UsageError where they leave a part open."""
+    places = _places(text, bench)
     what, at, behind = text.rpartition(" at ")
-    named_behind = at and place_of_work(what, bench) != (place,) and not says_when(behind)
-    return Work(what if named_behind else text, place)
+    named_behind = (
+        at
+        and _only_a_place(behind, bench)
+        and not says_when(behind)
+        and worked_on(what, bench) != tuple((place,) for place in places)
+    )
+    return [Work(what if named_behind else text, place) for place in places]
 
 
 def _only_a_place(text: str, bench: Bench) -> bool:
     """Return whether ``text`` answers 'at which?' and tells no work of its own."""
-    places = place_of_work(text, bench)
-    label = bench.places.label(places[0]).lower() if len(places) == 1 else ""
-    return bool(label) and set(text.lower().split()) <= {"at", "the", *label.split()}
+    things = worked_on(text, bench)
+    labels = " ".join(bench.places.label(place) for thing in things for place in thing)
+    named = set(re.findall(r"\w+", labels.lower()))
+    return bool(things) and set(re.findall(r"\w+", text.lower())) <= {"at", "the", *named}
 
 
-def _one_place(text: str, bench: Bench) -> str:
-    places = place_of_work(text, bench)
-    if len(places) == 1:
-        return places[0]
+def _places(text: str, bench: Bench) -> list[str]:
+    things = worked_on(text, bench)
     label = bench.places.label
-    if places:
-        shown = "; ".join(label(p) for p in places[:_MOST_NAMED])
-        raise UsageError(f"'{text}' may mean: {shown}. Say which behind an 'at'.")
-    example = next(iter(bench.places.parts_of_kind("strainer")), bench.places.engines[0])
-    raise UsageError(
-        f"'{text}' names no part of this layout. Say at which, or at aeroplane: "
-        f"cleaned at {label(example)}."
-    )
+    for thing in things:
+        if len(thing) > 1:
+            shown = "; ".join(label(p) for p in thing[:_MOST_NAMED])
+            raise UsageError(f"'{text}' may mean: {shown}. Say which behind an 'at'.")
+    if not things:
+        example = next(iter(bench.places.parts_of_kind("strainer")), bench.places.engines[0])
+        raise UsageError(
+            f"'{text}' names no part of this layout. Say at which, or at aeroplane: "
+            f"cleaned at {label(example)}."
+        )
+    return [thing[0] for thing in things]

@@ -39,15 +39,16 @@ def words(node: Node, gather: Gather) -> Words:
         forms=fields.mapping("forms"),
         elsewhere=fields.texts("elsewhere"),
         ordinary=tuple(fields.text("ordinary").split()),
-        amounts=_amounts(fields),
+        works=_phrases(fields, "works"),
+        amounts=_phrases(fields, "amounts"),
     )
     fields.finish()
     return item
 
 
-def _amounts(fields: Fields) -> dict[Text, tuple[Text, ...]]:
-    """Read name -> the words it stands for in the phrases by which a class is heard."""
-    table = fields.table("amounts")
+def _phrases(fields: Fields, key: str) -> dict[Text, tuple[Text, ...]]:
+    """Read name -> the words that stand for it."""
+    table = fields.table(key)
     if table is None:
         return {}
     return {name: table.texts(name, required=True) for name, _ in table.pairs()}
