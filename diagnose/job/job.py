@@ -232,6 +232,10 @@ class Job:
             self._diagnosis = Diagnosis(self.bench, self.state.before)
         return self._diagnosis
 
+    def let_go(self) -> None:
+        """Give back what reasons for this job; asked again, it begins again with the same."""
+        self._diagnosis = None
+
     def step(self) -> Step:
         """Return what the findings say now."""
         return self.diagnosis.see(self.findings, self.put_right)

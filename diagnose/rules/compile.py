@@ -60,19 +60,16 @@ def engine_class(book: Book) -> type[RecordingEngine]:
 
 
 @contextmanager
-def _undisturbed(freeze: bool) -> Iterator[None]:
-    """Build without garbage collection; with ``freeze``, keep what was built out of later ones.
+def _undisturbed() -> Iterator[None]:
+    """Build without garbage collection: a network is some ten thousand objects that all stay.
 
-    A network is some ten thousand long-lived objects: walking them again and again is what makes
-    single answers slow.
+    What was built is not frozen: ``gc.freeze`` takes in whatever else is alive, and a job that
+    was open then could never be let go, with its engine.
     """
     was_on = gc.isenabled()
     gc.disable()
     try:
         yield
-        if freeze:
-            gc.collect()
-            gc.freeze()
     finally:
         if was_on:
             gc.enable()
@@ -81,42 +78,40 @@ def _undisturbed(freeze: bool) -> Iterator[None]:
 class RuleBase:
     """The rules of one library on one layout, compiled; it hands out sessions."""
 
-    def __init__(self, book: Book, engine: type[RecordingEngine], freeze: bool) -> None:
+    def __init__(self, book: Book, engine: type[RecordingEngine]) -> None:
         """Take a compiled ``engine`` class; use ``RuleBase.compile``."""
         self.book = book
         self.plain = PlainRules(book)
         self._engine = engine
-        self._freeze = freeze
         self._idle: list[RecordingEngine] = []
 
     @classmethod
-    def compile(
-        cls, library: Library, layout: Layout, places: Relations, *, freeze: bool = True
-    ) -> RuleBase:
+    def compile(cls, library: Library, layout: Layout, places: Relations) -> RuleBase:
         """Compile once per library and layout, and build the first engine.
 
         Args:
             library: The knowledge; its symptoms, causes, effects and questions are used.
             layout: The fuel system the places are taken from.
             places: Relations on ``layout``.
-            freeze: Move all objects alive now out of later garbage collections (see ``gc.freeze``);
-                meant for a program that keeps the base until it ends.
 
         Raises:
             KnowledgeError: With every problem found in the rules.
         """
-        with _undisturbed(freeze):
+        with _undisturbed():
             book = Book(library, layout, places)
-            base = cls(book, engine_class(book), freeze)
+            base = cls(book, engine_class(book))
             base._idle.append(base._engine())
         return base
 
     def session(self) -> Session:
-        """Return a new session without findings; close it to give its engine to the next one."""
+        """Return a new session without findings.
+
+        Closed, or let go, it gives its engine to the next one.
+        """
         if self._idle:
             engine = self._idle.pop()
         else:
-            with _undisturbed(self._freeze):
+            with _undisturbed():
                 engine = self._engine()
         engine.ready()
         return Session(self.book, self.plain, engine, self._idle.append)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import weakref
 from collections.abc import Callable, Iterable
 from types import TracebackType
 from typing import Any
@@ -47,7 +48,7 @@ class Session:
         self._book = book
         self._plain = plain
         self._engine: RecordingEngine | None = engine
-        self._give_back = give_back
+        self._give_back = weakref.finalize(self, give_back, engine)  # by itself when it is let go
         self._findings: dict[int, Finding] = {}
         self._own: dict[int, tuple[Sign, ...]] = {}
         self._slots: Slots = {}
@@ -123,7 +124,7 @@ class Session:
         """Give the engine back for the next session; this one can only be asked for its outcome."""
         if self._engine is not None:
             self.outcome()
-            self._give_back(self._engine)
+            self._give_back()
             self._engine = None
 
     def __enter__(self) -> Session:

@@ -258,7 +258,7 @@ def test_too_many_ways_are_refused_in_one_line() -> None:
 
 def test_rules_conclude_nothing_of_either_place_but_tell_a_stop_that_may_be_meant() -> None:
     """Engine and plain evaluator alike; the stop is shown as in dispute."""
-    base = RuleBase.compile(BOOK, LAYOUT, PLACES, freeze=False)
+    base = RuleBase.compile(BOOK, LAYOUT, PLACES)
     with base.session() as session:
         session.set(0, OPEN)
         outcome = session.outcome()

@@ -95,7 +95,7 @@ def test_rules_know_what_it_is_not_and_leave_open_what_it_may_be(
         ],
         [],
     )
-    base = RuleBase.compile(book, layout, FakePlaces(layout), freeze=False)
+    base = RuleBase.compile(book, layout, FakePlaces(layout))
     told = replace(found("power", classes[0]), one_of=classes)
     with base.session() as session:
         session.set(0, told)
@@ -119,7 +119,7 @@ def test_a_class_of_the_set_told_as_well_is_no_contradiction() -> None:
         [symptom("faded", sign("power", "low"), "engine")],
         [],
     )
-    plain = RuleBase.compile(book, layout, FakePlaces(layout), freeze=False).plain
+    plain = RuleBase.compile(book, layout, FakePlaces(layout)).plain
     lost = replace(found("power", "low"), one_of=("low", "high"))
 
     assert not plain.outcome({0: found("power", "high"), 1: lost}).disputes
@@ -137,7 +137,7 @@ def test_a_stop_that_an_open_answer_may_mean_is_told_and_nothing_else_concluded(
         ],
         [cause("leak", "engine-pump")],
     )
-    base = RuleBase.compile(book, layout, FakePlaces(layout), freeze=False)
+    base = RuleBase.compile(book, layout, FakePlaces(layout))
     for classes, stops in (
         (("outside", "cabin"), ["out"]),
         (("none", "outside"), []),

@@ -201,7 +201,7 @@ def main() -> None:
     book_library, layout = invented_library(1), two_sides(ENGINES)
     places = FakePlaces(layout)
     base = once(
-        "compile: book, productions, engine, gc.freeze",
+        "compile: book, productions, engine",
         lambda: RuleBase.compile(book_library, layout, places),
     )
     book = base.book

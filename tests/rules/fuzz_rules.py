@@ -160,7 +160,7 @@ def main(bases: int, steps: int) -> None:
         rng = random.Random(seed)
         layout = two_sides(rng.choice((1, 2, 3)))
         book = random_library(rng)
-        base = RuleBase.compile(book, layout, FakePlaces(layout), freeze=False)
+        base = RuleBase.compile(book, layout, FakePlaces(layout))
         deepest = max(deepest, len(base.book.strata))
         places = {kind: list(base.book.places_of((kind,))) for kind in set(KINDS)}
         findings: dict[int, Finding] = {}

@@ -27,7 +27,7 @@ NORMAL_TOO = found(PRESSURE, "normal", at="engine-2", booster="off")
 def concluded(book: Library, *findings: Finding, engines: int = 2) -> Outcome:
     """The outcome of ``findings`` from the engine; the plain evaluator must agree."""
     layout = two_sides(engines)
-    base = RuleBase.compile(book, layout, FakePlaces(layout), freeze=False)
+    base = RuleBase.compile(book, layout, FakePlaces(layout))
     session = base.session()
     for key, finding in enumerate(findings):
         session.set(key, finding)

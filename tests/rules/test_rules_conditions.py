@@ -137,7 +137,7 @@ def test_all_problems_are_told_at_once_with_the_nearest_names() -> None:
     )
 
     with pytest.raises(KnowledgeError) as caught:
-        RuleBase.compile(bad, two_sides(), FakePlaces(two_sides()), freeze=False)
+        RuleBase.compile(bad, two_sides(), FakePlaces(two_sides()))
     text = str(caught.value)
     for part in (
         "symptoms/fuel-presure.yaml:1:1: 'fuel-presure' is not a known question or check; "

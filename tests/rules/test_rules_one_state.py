@@ -37,7 +37,7 @@ STARVED = together(sign("pressure", "low"), sign("running", "fades"))
 def verdict(when: Condition, *findings: Finding) -> str | None:
     """Return what is known of a symptom under ``when``; engine and plain evaluator must agree."""
     book = library([PRESSURE, RUNNING, SOOT], [symptom("it", when)])
-    base = RuleBase.compile(book, LAYOUT, FakePlaces(LAYOUT), freeze=False)
+    base = RuleBase.compile(book, LAYOUT, FakePlaces(LAYOUT))
     with base.session() as session:
         for key, finding in enumerate(findings):
             session.set(key, finding)

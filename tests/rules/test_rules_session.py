@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import random
+import weakref
 
 import pytest
 from hypothesis import given, settings
@@ -43,7 +45,7 @@ BOOK = library(
     ],
 )  # fmt: skip
 LAYOUT = two_sides()
-BASE = RuleBase.compile(BOOK, LAYOUT, FakePlaces(LAYOUT), freeze=False)
+BASE = RuleBase.compile(BOOK, LAYOUT, FakePlaces(LAYOUT))
 JOB = (
     found("pressure", "low", booster="off"),
     found("pressure", "normal", booster="on"),
@@ -175,6 +177,16 @@ def test_a_closed_session_gives_its_engine_to_the_next_without_its_findings() ->
     second.close()
 
 
+def test_a_session_let_go_gives_its_engine_to_the_next() -> None:
+    """Nobody closes the session of a job that was left; its engine is not built once more."""
+    first = BASE.session()
+    engine = first._live
+    del first
+
+    with BASE.session() as second:
+        assert second._live is engine
+
+
 def test_two_sessions_at_once_do_not_mix() -> None:
     """Each job has its own engine."""
     with BASE.session() as one, BASE.session() as two:
@@ -215,18 +227,31 @@ def test_withdrawing_what_was_never_given_is_no_change() -> None:
         assert session.outcome() == BASE.plain.outcome({})
 
 
+def test_what_is_alive_while_rules_are_compiled_can_be_let_go_afterwards() -> None:
+    """A job that is open then refers to itself, so only a later collection lets go of it."""
+
+    class Open:
+        def __init__(self) -> None:
+            self.itself = self
+
+    job = Open()
+    seen = weakref.ref(job)
+    RuleBase.compile(BOOK, LAYOUT, FakePlaces(LAYOUT))
+    del job
+    gc.collect()
+    assert seen() is None
+
+
 def test_compiling_leaves_garbage_collection_as_it_was() -> None:
     """The pause in collection ends with the compilation, also when the rules are refused."""
-    import gc
-
     bad = library([question("a")], [symptom("s", lower("s"))])
     for was_on in (True, False):
         (gc.enable if was_on else gc.disable)()
         try:
-            RuleBase.compile(BOOK, LAYOUT, FakePlaces(LAYOUT), freeze=False)
+            RuleBase.compile(BOOK, LAYOUT, FakePlaces(LAYOUT))
             assert gc.isenabled() == was_on
             with pytest.raises(Exception, match="rests on itself"):
-                RuleBase.compile(bad, LAYOUT, FakePlaces(LAYOUT), freeze=False)
+                RuleBase.compile(bad, LAYOUT, FakePlaces(LAYOUT))
             assert gc.isenabled() == was_on
         finally:
             gc.enable()

@@ -133,7 +133,7 @@ def animal_base() -> RuleBase:
     ]
     part = Part("engine-1", "animal", "the animal")
     layout = Layout("zoo", "", True, "", {}, {part.id: part}, (), {}, (), "1")
-    return RuleBase.compile(library(asked, symptoms), layout, FakePlaces(layout), freeze=False)
+    return RuleBase.compile(library(asked, symptoms), layout, FakePlaces(layout))
 
 
 @pytest.mark.outside

@@ -96,6 +96,8 @@ class Session:
                 f"Paused; nothing is lost. Go on with: diagnose job resume {self.job.name}"
             )
             return
+        finally:
+            self.job.let_go()  # this session and its prompts hold each other, and the job
         self.talk.say(f"The record: diagnose job report {self.job.name}")
 
     def _first_page(self) -> None:
