@@ -25,7 +25,7 @@ LAYERS: list[set[str]] = [
     {"signs"},
     {"places"},
     {"model"},
-    {"units", "kept"},
+    {"units", "counted", "kept"},
     {"errors"},
 ]
 """Topmost first; a module may import from its own package and from layers below."""

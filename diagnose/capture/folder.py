@@ -9,6 +9,7 @@ from typing import Final
 from diagnose.capture.drafting import Draft, part_of
 from diagnose.capture.drafts import Drafted, Left
 from diagnose.capture.overlay import ONE_WORD, digest
+from diagnose.counted import whole_number
 from diagnose.errors import KnowledgeError, Origin, UsageError
 from diagnose.knowledge_files.fields import Fields
 from diagnose.knowledge_files.gather import Gather
@@ -149,7 +150,7 @@ def _text_of(path: Path, name: str, origin: Origin, gather: Gather) -> str:
 
 
 def _entries(text: str) -> tuple[int, ...]:
-    return tuple(int(w) for w in text.split() if w.isdigit())
+    return tuple(n for w in text.split() if (n := whole_number(w)) is not None)
 
 
 def _sources(path: Path) -> dict[str, str]:

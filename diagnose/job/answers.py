@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
+from diagnose.counted import whole_number
 from diagnose.errors import UsageError
 from diagnose.knowledge_files import cut, limit_of
 from diagnose.knowledge_files.cutting import (
@@ -114,8 +115,9 @@ def choose(text: str, choices: Mapping[str, str]) -> str:
     """
     words = " ".join(text.lower().split())
     names = list(choices)
-    if words.isdigit() and 1 <= int(words) <= len(names):
-        return names[int(words) - 1]
+    number = whole_number(words)
+    if number is not None and 1 <= number <= len(names):
+        return names[number - 1]
     if words in choices:
         return words
     if (named := words.replace(" ", "-")) in choices:
@@ -278,7 +280,8 @@ def read_answer(text: str, question: Question, layout: Layout, place: str = "") 
         return _tried(match, known, question, layout, place)
     if is_not_checked(bare) and bare.lower() not in question.classes:
         return Answer("", known, typed=text.strip())
-    chosen = bare.isdigit() and int(bare) <= len(question.classes)
+    number = whole_number(bare)
+    chosen = number is not None and number <= len(question.classes)
     if question.unit and bare.isdigit() and not chosen:
         raise UsageError(
             f"'{bare}' is neither a number from 1 to {len(question.classes)} nor a figure with its "

@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+from diagnose.counted import whole_number
 from diagnose.model import AEROPLANE, COCKS, TANKS, Layout, Part, TradeWord
 
 _SAME = {
@@ -121,8 +122,9 @@ class Naming:
         number: int | None = None
         out: set[str] = set()
         for word in _words(low):
-            if word in _NUMBERS or word.isdigit():
-                number = int(word) if word.isdigit() else _NUMBERS[word]
+            counted = _NUMBERS.get(word, whole_number(word))
+            if counted is not None:
+                number = counted
             elif word not in _IDLE:
                 out.update(_words(_SAME.get(word, word)))
         return number, frozenset(out)

@@ -80,7 +80,7 @@ class Hidden:
             UsageError: If it is something else.
         """
         match text.split():
-            case [cause, at, grade, seed] if grade in GRADES and seed.isdigit():
+            case [cause, at, grade, seed] if grade in GRADES and seed.isdecimal():
                 return Hidden(CauseAt(cause, at), grade, int(seed))
         raise UsageError("the hidden fault kept in the exercise cannot be read.")
 

@@ -29,6 +29,17 @@ def test_a_beginning_that_fits_several_answers_is_none(typed: str) -> None:
         choose(typed, WET)
 
 
+@pytest.mark.parametrize("typed", ["²", "9" * 5000])
+def test_digits_that_make_no_number_are_no_answer(typed: str) -> None:
+    """A raised digit, or a key that was held down, is told like any other slip."""
+    for question in ("where-wet-first", "fuel-pressure"):
+        with pytest.raises(UsageError):
+            read_answer(typed, library().questions[question], bench("low-wing-single").layout)
+    with pytest.raises(UsageError, match="is not one of the answers"):
+        choose(typed, WET)
+    assert not bench("low-wing-twin").places.find_places(f"engine {typed}").part
+
+
 @pytest.mark.parametrize(
     "typed", ["none", "later", "no", "not yet", "ok", "n/a", "123", "dry AB", "no, CD"]
 )

@@ -7,6 +7,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
+from diagnose.counted import whole_number
 from diagnose.errors import UsageError
 from diagnose.job.case_warnings import warnings_of
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
@@ -92,9 +93,9 @@ def why_body(bench_for: BenchFor, file: Path, name: str) -> Mapping[str, Any]:
     }
     if name.partition("@")[0] in bench.library.symptoms:
         return {**head, **symptom_why(bench, step, name)}
-    if (name or "1").isdecimal():  # a line of the ranking as printed; like parts stand on one
+    number = whole_number(name or "1")
+    if number is not None:  # a line of the ranking as printed; like parts stand on one
         lines = grouped(step.posterior)
-        number = int(name or "1")
         cause = lines[number - 1].causes[0] if 0 < number <= len(lines) else None
     else:
         cause = named(name, step)

@@ -15,6 +15,7 @@ from diagnose.cli.job.start import ask_layout
 from diagnose.cli.job.talk import Paused, Talk, in_words
 from diagnose.cli.loading import bench_at, layout_at, library_at
 from diagnose.cli.room import wrap
+from diagnose.counted import whole_number
 from diagnose.errors import UsageError
 from diagnose.knowledge_files.seeds import read_seeds
 
@@ -109,6 +110,6 @@ def initials_but(taken: dict[str, str]) -> Callable[[str], str]:
 
 
 def _years(text: str) -> str:
-    if not text.isdigit() or not 0 < int(text) < 90:
+    if not 0 < (whole_number(text) or 0) < 90:
         raise UsageError(f"'{text}' is no number of years; type it in figures, as 35.")
     return text

@@ -9,6 +9,7 @@ from dataclasses import replace
 from diagnose.cli.job.suggested import finding_of, said_line, show_not_taken
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
+from diagnose.counted import whole_number
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, choose_places, is_not_checked, nothing, numbered
 from diagnose.job.diagnosis import Bench
@@ -54,10 +55,11 @@ def confirmed(
             return list(ready)
         if nothing(text) and text:
             return []
-        if not text or not all(w.isdigit() and 1 <= int(w) <= len(listed) for w in low.split()):
+        numbers = [whole_number(w) or 0 for w in low.split()]
+        if not text or not all(1 <= n <= len(listed) for n in numbers):
             said = f"'{text}': type" if text else "Type"
             raise UsageError(f"{said} {every}none, or numbers from 1 to {len(listed)}.")
-        return [listed[int(w) - 1] for w in dict.fromkeys(low.split())]
+        return [listed[n - 1] for n in dict.fromkeys(numbers)]
 
     taken = talk.ask(f"Take which? ({every}none, or the numbers that are right):", read)
     return [s for s in taken if s in ready] + completed(

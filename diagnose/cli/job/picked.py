@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.job.work_done import work_line
+from diagnose.counted import whole_number
 from diagnose.errors import UsageError
 from diagnose.job.answers import choose, numbered
 from diagnose.job.job import Job
@@ -23,9 +24,10 @@ def entry_meant(job: Job, text: str) -> int:
     state = job.state
     listed = {n: finding_line(job.bench, f) for n, f in sorted(state.findings.items())}
     listed |= {n: work_line(job.bench, w) for n, w in sorted(state.worked.items())}
-    if text.isdigit() and int(text) in listed:
-        return int(text)
-    words = [] if text.isdigit() else text.lower().split()
+    number = whole_number(text)
+    if number in listed:
+        return number
+    words = [] if number is not None else text.lower().split()
     fits = [n for n, said in listed.items() if words and all(w in said.lower() for w in words)]
     if len(fits) == 1:
         return fits[0]

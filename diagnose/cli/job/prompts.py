@@ -20,6 +20,7 @@ from diagnose.cli.job.talk import Again, Command, Paused, Talk, pause
 from diagnose.cli.job.work_done import change_work, keep_work, work_line
 from diagnose.cli.job.work_recorded import record_work
 from diagnose.cli.room import wrap
+from diagnose.counted import whole_number
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, choose_some, numbered, read_answer, usually_known
 from diagnose.job.day.closeout import outstanding
@@ -122,10 +123,11 @@ class Commands:
         step = self.job.step()
         if not text:
             return still_possible(step)[0].causes[0]
-        if text.isdigit():
+        number = whole_number(text)
+        if number is not None:
             groups = still_possible(step)
-            if 1 <= int(text) <= len(groups):
-                return groups[int(text) - 1].causes[0]
+            if 1 <= number <= len(groups):
+                return groups[number - 1].causes[0]
         cause = named(text, step)
         if cause is None:
             words = text.lower().split()

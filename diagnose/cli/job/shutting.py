@@ -7,6 +7,7 @@ from collections.abc import Callable
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Paused, Talk
 from diagnose.cli.room import wrap
+from diagnose.counted import whole_number
 from diagnose.errors import UsageError
 from diagnose.job.day.closeout import (
     Outstanding,
@@ -94,10 +95,10 @@ def _signing(job: Job, left: Outstanding, by: str) -> Callable[[str], None]:
         elif left.step == "follow-up":
             follow_up(job, left.item, text, by)
         elif left.step == "watch":
-            count = "0" if text.lower() in ("none", "no") else text
-            if not count.isdigit() or int(count) > 99:
+            count = whole_number("0" if text.lower() in ("none", "no") else text)
+            if count is None or count > 99:
                 raise UsageError(f"'{text}' is no number of flights from 0 to 99.")
-            job.record("watch-set", flights=int(count))
+            job.record("watch-set", flights=count)
         else:
             who, _, said = rest.partition(" ")
             flight(job, _one_of(word, "clear", "again"), who, said)

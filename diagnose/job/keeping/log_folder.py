@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from pathlib import Path
 
 import platformdirs
@@ -22,16 +23,21 @@ class LogFolder:
         self._called = called
 
     def new_id(self, day: str) -> str:
-        """Return a free id, the day and a running number: ``2026-11-25-01``."""
-        self.folder.mkdir(parents=True, exist_ok=True)
-        for number in range(1, 1000):
-            name = f"{day}-{number:02}"
-            try:
-                # made exclusively, so that two sessions never share a log
-                self.path(name).open("xb").close()
-            except FileExistsError:
-                continue
-            return name
+        """Return a free id, the day and a running number: ``2026-11-25-01``.
+
+        Raises:
+            UsageError: If nothing can be kept in the folder, or the day is full.
+        """
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+            for number in range(1, 1000):
+                name = f"{day}-{number:02}"
+                with suppress(FileExistsError):
+                    # made exclusively, so that two sessions never share a log
+                    self.path(name).open("xb").close()
+                    return name
+        except OSError as error:
+            raise self._not_kept(error.strerror) from None
         raise UsageError(
             f"more than 999 {self._called}s on {day}; set DIAGNOSE_HOME to another folder."
         )
@@ -56,5 +62,17 @@ class LogFolder:
         return self.path(name)
 
     def ids(self) -> list[str]:
-        """Return what there is, oldest first."""
+        """Return what there is, oldest first.
+
+        Raises:
+            UsageError: If it is a file that is named as the folder.
+        """
+        if self.home.is_file():
+            raise self._not_kept("Not a directory")
         return sorted(p.stem for p in self.folder.glob("*.jsonl") if p.is_file())
+
+    def _not_kept(self, why: str | None) -> UsageError:
+        return UsageError(
+            f"no {self._called} can be kept in {self.folder} ({why}); name a folder you may write "
+            "to with DIAGNOSE_HOME."
+        )
