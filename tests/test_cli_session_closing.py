@@ -356,3 +356,15 @@ def test_what_a_finding_fits_as_well_is_told_with_the_cause_it_confirms() -> Non
     both = {"chain jumped a tooth", "handle out of step after rigging"}
     assert {x for x in both if x in confirms} | {x for x in both if x in also} == both
     assert "Make sure which" in also
+
+
+@pytest.mark.parametrize(("came_to_it", "kinds"), [("no", set()), ("yes", {"line"})])
+def test_a_check_that_may_open_a_line_asks_whether_it_did(came_to_it: str, kinds: set[str]) -> None:
+    """Nothing stands on the list as open that was only looked at."""
+    from diagnosis.shipped import bench
+
+    job = Job.open(Registry(), bench("low-wing-twin"), "2026-11-25", "As it was reported.")
+    add = "add trace the lines at the cock at port fuel selector"
+    run("job", "resume", job.name, typed=[add, "read", "1", "", came_to_it, "", "pause"])
+    kept = {d["kind"] for d in events("checked")[-1]["disturbs"]}
+    assert kept & {"line"} == kinds

@@ -102,6 +102,18 @@ def test_one_trouble_of_two_gone_does_not_call_the_mending_vain() -> None:
     assert job.state.mended == (CauseAt("booster-bus-voltage-low", "port-bus"),)
 
 
+def test_what_is_looked_at_again_says_in_which_state() -> None:
+    """A pressure told with the boosters off is read again with them off, and says so."""
+    low = Finding("fuel-pressure", "no1-engine", "low", State("run-up", {"booster": "off"}), "told")
+    job = mended(a_job(TWIN, low), CauseAt("engine-pump-worn", "no1-engine-pump"))
+    leaks(job, "dry")
+    smell = next(g for g in job.bench.planner.catalogue.gates if g.place == "aeroplane")
+    job.answer(Finding(smell.question, "aeroplane", "none", smell.state, "seen"), smell)
+    shown = run("job", "resume", job.name, typed=["read", "all AB", "partly", "pause"]).output
+    asked = shown.split("Looked at again:")[1].split("How:")[0]
+    assert "run-up, booster off" in asked
+
+
 def labouring() -> Job:
     """Return a job whose bus was mended after a check had found it low, in vain."""
     sounds = [

@@ -174,17 +174,19 @@ class Job:
         as_found: str = "",
         as_left: str = "",
         left_out: Sequence[tuple[str, str]] = (),
+        opened: bool = True,
     ) -> list[Event]:
         """Keep what one check showed at several places in one go, all of it or none.
 
-        ``left_out``: (check, part) at which it was not made, or nothing could be told.
+        ``left_out``: (check, part) at which it was not made, or nothing could be told; ``opened``:
+        whether it came to what it disturbs only where that is needed.
         """
         entries: list[tuple[str, Mapping[str, Any]]] = []
         lying: list[dict[str, str]] = []
         for f in shown:
             known = self.bench.library.checks[f.question]
-            standing = self.state.disturbed.values()
-            left = [d for d in by_check(known, f.at, self.bench.layout, standing) if d not in lying]
+            standing, layout = self.state.disturbed.values(), self.bench.layout
+            left = [d for d in by_check(known, f.at, layout, standing, opened) if d not in lying]
             lying += left
             kept = {
                 "finding": finding_as_json(replace(f, epoch=self.state.epoch)),

@@ -106,7 +106,7 @@ _NOT: Final = re.compile(r"(?i)\b(?:never|do not|no|without)\b")
 
 def opens(check: Check) -> bool:
     """Return whether the check opens a part that holds fuel."""
-    return "open-fuel-part" in check.hazards or "line" in check.disturbs
+    return "open-fuel-part" in check.hazards or "line" in check.leaves
 
 
 def _says_closed(check: Check, what: str) -> bool:
@@ -205,7 +205,7 @@ def pressure(base: Base) -> Iterator[Found]:
 def states(base: Base) -> Iterator[Found]:
     """Yield checks on metal that leave a state open."""
     for check in base.library.checks.values():
-        paper = not check.hazards and check.access in ("", "none") and not check.disturbs
+        paper = not check.hazards and check.access in ("", "none") and not check.leaves
         for key, value in check.aeroplane.items():
             loose = value == "any" and (key != "ventilation" or opens(check))
             if loose and not paper:
@@ -234,7 +234,7 @@ def hazards(base: Base) -> Iterator[Found]:
             # before a run fuel and smell are asked for as gates, and the engine's caution is shown
             and not (name == "no-leak-before-power" and "running-engine" in check.hazards)
         ]
-        if "line" in check.disturbs:
+        if "line" in check.leaves:
             wanted.append(("open-fuel-part", "a fuel line or part is opened"))
         if any("dip-stick" in tool for tool in check.tools):
             wanted.append(("open-tank", "a filler cap is opened to dip"))

@@ -63,8 +63,8 @@ class Check:
     aeroplane must be like: power, engine, line-pressure, ventilation.  ``access`` names what must
     be opened; opened access is paid for once.  ``next_minutes``: what each like place after the
     first takes where it is made at all of them in one go; 0 where it is made at one at a time.
-    ``disturbs``: what it leaves open, moved or drained;
-    ``close_out`` says what restores it.
+    ``disturbs``: what it leaves open, moved or drained; ``may_disturb``: what only if it came to
+    that, which is asked afterwards; ``close_out`` says what restores it.
     ``narrows``: results that say where to look on and not what it is; they confirm no cause.
     ``only_if`` names traits of the part or the layout without which the check is not offered.
     """
@@ -89,6 +89,7 @@ class Check:
     bad: str = ""
     close_out: str = ""
     disturbs: Mapping[str, str] = field(default_factory=nothing)  # kind of DISTURBED -> in words
+    may_disturb: Mapping[str, str] = field(default_factory=nothing)  # the same, where it was needed
     only_if: Mapping[str, str] = field(default_factory=nothing)
     perishable: str = ""  # what destroys what it would find: 'moving' how a cock was left
     destroys: tuple[str, ...] = ()  # perishable evidence it destroys ('cooling', 'draining', ...)
@@ -99,7 +100,12 @@ class Check:
     @property
     def opens(self) -> frozenset[str]:
         """Return what is paid for once it is made: its access, and the look at a joint."""
-        return frozenset(filter(None, (self.access, joint_among(self.disturbs))))
+        return frozenset(filter(None, (self.access, joint_among(self.leaves))))
+
+    @property
+    def leaves(self) -> Mapping[str, str]:
+        """Return all that it can leave open, moved or drained."""
+        return {**self.disturbs, **self.may_disturb}
 
     @property
     def nothing_found(self) -> str:

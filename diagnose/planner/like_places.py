@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from diagnose.belief import Held, Posterior
-from diagnose.model import Check, Question
+from diagnose.model import Question
 from diagnose.planner.actions import Action, Reading, Situation, evidence_lost
-from diagnose.planner.plan import Planner, Scored, running
+from diagnose.planner.plan import Planner, running
 
 GLANCE = 2.0
 """Minutes of a look that is taken at all of several like places rather than asked for again: the
@@ -27,13 +27,17 @@ def with_like_places(
 
     Only a single glance with the engine at rest grows; its places stand in the order of the layout.
     A place is left out that would tell nothing, or where the look would destroy what still tells
-    something.  A check made at all places in one go is, wherever that destroys nothing.
+    something.  A check made at all places in one go is, and what it would destroy is looked at
+    before it, at each of them.
     """
     if action.is_check:
         if not planner.catalogue.net.library.checks[action.check].next_minutes:
             return action
-        _, told = planner.sift(belief, posterior, situation)
-        return _everywhere(planner, told, situation, action)
+        every = _everywhere(planner, situation, action)
+        first_look = planner.before_it(every, belief, posterior, situation)
+        if first_look is every:
+            return every
+        return with_like_places(planner, belief, posterior, situation, first_look)
     if action.is_run or len(action.readings) != 1:
         return action
     (first,) = action.readings
@@ -58,31 +62,21 @@ def with_like_places(
     return every if every.saves > one.saves else action
 
 
-def _everywhere(
-    planner: Planner, told: Sequence[Scored], situation: Situation, action: Action
-) -> Action:
-    """Return a check with every other place at which it is made in the same go, and its minutes.
-
-    ``told``: the readings that tell something now.
-    """
+def _everywhere(planner: Planner, situation: Situation, action: Action) -> Action:
+    """Return a check with every other place at which it is made in the same go, and its minutes."""
     net = planner.catalogue.net
     check = net.library.checks[action.check]
-    rest = [s.reading for s in told if not running(s.reading)]
     first, *also = (
         at
         for at in net.layout.parts
         if at == action.at
-        or (
-            (check.id, at) in planner.catalogue.offers
-            and (check.id, at) not in situation.done
-            and _harmless(planner, check, at, rest)
-        )
+        or ((check.id, at) in planner.catalogue.offers and (check.id, at) not in situation.done)
     )
     more = len(also) * check.next_minutes * (1.0 + 0.5 * (check.hands - 1))
     return replace(action, at=first, also=tuple(also), minutes=action.minutes + more)
 
 
-def _harmless(planner: Planner, act: Check | Question, at: str, telling: Sequence[Reading]) -> bool:
+def _harmless(planner: Planner, act: Question, at: str, telling: Sequence[Reading]) -> bool:
     """Return whether ``act`` done ``at`` a part leaves all that could be read of ``telling``."""
     lost = evidence_lost(act, at)
     return not any(planner.catalogue.gone(r, lost) for r in telling)

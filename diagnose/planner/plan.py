@@ -286,6 +286,15 @@ class Planner(CheckOrder):
 
     # ------------------------------------------------------------------ order of things
 
+    def before_it(
+        self, action: Action, belief: Held, posterior: Posterior, situation: Situation
+    ) -> Action:
+        """Return what is looked at before ``action`` destroys it at any of its places, or that."""
+        outlook, scored = self.sift(belief, posterior, situation)
+        purse = self.purse(outlook, situation)
+        now = float(purse.value(outlook.weights[None, :])[0])
+        return self._first_things_first(action, scored, outlook, purse, now, situation)
+
     def _before_it_is_lost(self, best: Action, weighed: Sequence[Action]) -> Action:
         """Return what does not keep and is worth its minutes, where ``best`` is only on paper.
 
@@ -334,7 +343,8 @@ class Planner(CheckOrder):
         """Return the evidence that can be had only before ``action``."""
         library = self.catalogue.net.library
         if action.is_check:
-            return evidence_lost(library.checks[action.check], action.at)
+            check = library.checks[action.check]
+            return frozenset(x for at in action.places for x in evidence_lost(check, at))
         asked = [(library.questions[r.question], r.place) for r in action.readings]
         return frozenset(x for q, place in asked for x in evidence_lost(q, place))
 

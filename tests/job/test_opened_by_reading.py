@@ -91,3 +91,17 @@ def test_papers_and_shops_are_not_counted_back_as_tools() -> None:
     assert tools == "dip-stick"
     out = Disturbed("1.1", "tool", tools, "aeroplane", "counted back")
     assert words(out, "aeroplane") == "tools out: dip-stick: NOT RESTORED"
+
+
+def test_what_a_check_opens_only_where_needed_stands_open_only_if_it_came_to_that(
+    tmp_path: Path,
+) -> None:
+    """Pipes held against the drawing by eye leave no line open; a union undone for it does."""
+    by_eye = Finding("trace-selector-lines", "port-selector", "as-drawn", check=True)
+    job = a_job(tmp_path)
+    job.checked_together([by_eye], opened=False)
+    assert not job.state.joints_open()
+    assert any(d.kind == "panel" for d in job.state.disturbed.values())
+    job.checked_together([by_eye], opened=True)
+    (joint,) = job.state.joints_open()
+    assert joint.kind == "line"

@@ -111,14 +111,25 @@ def test_a_tank_dipped_before_is_not_dipped_again_with_the_others() -> None:
     assert (again.places, again.minutes) == (("right-tank",), 8.0)
 
 
-def test_no_tank_is_opened_for_company_whose_cap_still_tells() -> None:
-    """The hiss at the other cap is listened for before the stick goes in there too."""
+def test_the_caps_are_listened_at_before_every_tank_is_dipped() -> None:
+    """No tank is left out because its cap still tells: that is heard first, then all are dipped."""
     b = bench("low-wing-single")
     diagnosis = Diagnosis(b)
     step = diagnosis.see([STOPS])
     one = Action(check="dip-every-tank", at="right-tank", minutes=8.0)
+    first = with_like_places(b.planner, diagnosis.belief, step.posterior, Situation(), one)
+    assert not first.is_check
+    assert {r.question for r in first.readings} <= {"cap-hiss", "cap-as-found"}
+
+
+def test_what_came_of_itself_is_tried_for_at_every_engine_in_one_run() -> None:
+    """One run in the state of the report shows all four engines."""
+    b = bench(FOUR)
+    diagnosis, step = _dark_lamp()
+    one = Action(check="repeat-in-reported-state", at="no3-engine", minutes=45.0)
     wider = with_like_places(b.planner, diagnosis.belief, step.posterior, Situation(), one)
-    assert wider.places == ("right-tank",)
+    assert wider.places == tuple(f"no{n}-engine" for n in (1, 2, 3, 4))
+    assert wider.minutes < 60.0
 
 
 def test_a_check_made_at_one_place_at_a_time_stays_there() -> None:

@@ -143,8 +143,8 @@ class ExerciseSession:
             self._refused()
             return
         self.talk.say(f"  => {answer_words(known.results, found)}{AS_BEFORE if again else ''}")
-        if known.disturbs:
-            opened = "; ".join(known.disturbs.values())
+        if known.leaves:
+            opened = "; ".join(known.leaves.values())
             self.talk.say(
                 wrap(f"Closed out again ({opened}): look for leaks before the next run.",
                              "     ", "  "))  # fmt: skip

@@ -28,7 +28,7 @@ from diagnose.job.wording import (
 )
 from diagnose.knowledge_files import limit_of
 from diagnose.knowledge_files.cutting import why_unclassed
-from diagnose.model import Finding
+from diagnose.model import ANY_STATE, Finding, State
 from diagnose.planner import Reading
 from diagnose.rules import Caution
 
@@ -133,17 +133,23 @@ def stops(bench: Bench, told: Iterable[Caution], first: str = "STOP: ") -> list[
 
 
 def reading_lines(
-    bench: Bench, *readings: Reading, brief: bool = False, findings: Iterable[Finding] = ()
+    bench: Bench,
+    *readings: Reading,
+    brief: bool = False,
+    findings: Iterable[Finding] = (),
+    told: State = ANY_STATE,
 ) -> list[str]:
     """Return one question: where, in which state, how, why, and its answers.
 
     ``readings``: the same question at one place or at several like ones, which are then numbered.
     ``brief`` leaves out how and why: they were told of the same question just before.
-    ``findings``: of them those are shown that tell the answer already.
+    ``findings``: of them those are shown that tell the answer already.  ``told``: the state it is
+    wanted in where that is no run state of the layout.
     """
     reading = readings[0]
     q = bench.library.questions[reading.question]
-    state = f" [{state_words(bench, reading.state)}]" if reading.run_state else ""
+    wanted = reading.state if reading.run_state else told
+    state = f" [{state_words(bench, wanted)}]" if wanted != ANY_STATE else ""
     places = [r.place for r in readings]
     several = len(places) > 1
     where = "each of these" if several else bench.places.label(reading.place)

@@ -360,11 +360,13 @@ class Session:
         left = "as left, in your words (Enter: as before):"
         with self.talk.half_typed():
             as_found = self.talk.ask(found, str, own_words=True)
+            came_to = "; ".join(check.may_disturb.values())
+            opened = bool(came_to) and self.talk.yes(f"Did it come to this: {came_to}?")
             # nothing found, nothing opened, nothing to add: it was left as it was
-            untouched = not as_found and not check.disturbs
+            untouched = not as_found and not check.disturbs and not opened
             sound = {f.value for f in shown.values()} == {next(iter(check.results))}
             as_left = "" if untouched and sound else self.talk.ask(left, str, own_words=True)
-        self.job.checked_together(list(shown.values()), as_found, as_left, left_out)
+        self.job.checked_together(list(shown.values()), as_found, as_left, left_out, opened)
 
 
 def _stop_key(stop: Caution) -> str:

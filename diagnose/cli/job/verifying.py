@@ -188,7 +188,7 @@ class Verifying:
             None,
         )
         shown = reading or Reading(f.question, at)
-        self.talk.say(["Looked at again:", *screens.reading_lines(bench, shown)])
+        self.talk.say(["Looked at again:", *screens.reading_lines(bench, shown, told=state)])
         self.talk.say(f"  Before the repair: {answer_words(q.classes, f)}")
         answer = answer_to(self.talk, bench, q, at)
         if answer.is_given:

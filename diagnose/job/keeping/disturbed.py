@@ -109,16 +109,17 @@ def by_reading(question: Question, at: str, standing: Iterable[Disturbed]) -> li
 
 
 def by_check(
-    check: Check, at: str, layout: Layout, standing: Iterable[Disturbed]
+    check: Check, at: str, layout: Layout, standing: Iterable[Disturbed], opened: bool = True
 ) -> list[dict[str, str]]:
     """Return what a check at part ``at`` disturbs, beyond what stands disturbed already.
 
-    Its own ``disturbs``, the panel of its access, power it has tagged off, its tools.
+    Its own ``disturbs``, the panel of its access, power it has tagged off, its tools; ``opened``:
+    and what it disturbs only where it came to that.
     """
     access, in_no_tank = access_to(check, layout, at), _at_engine(layout, at)
     out = [
         entry(kind, what, at, check.close_out)
-        for kind, what in check.disturbs.items()
+        for kind, what in (check.leaves if opened else check.disturbs).items()
         if not (kind == "tank" and check.access == TANK_PANEL and in_no_tank)
     ]
     owner = layout.parts[at].of if at in layout.parts else ""

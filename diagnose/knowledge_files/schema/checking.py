@@ -48,6 +48,7 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
         bad=fields.text("bad"),
         close_out=fields.text("close-out"),
         disturbs=disturbs(fields),
+        may_disturb=disturbs(fields, "may-disturb"),
         only_if=only_if(fields),
         perishable=fields.choice("perishable", PERISHABLE),
         destroys=fields.choices("destroys", PERISHABLE, what="kind of perishable evidence"),

@@ -47,15 +47,15 @@ def sources(fields: Fields, *, required: bool) -> tuple[SourceRef, ...]:
     return tuple(refs)
 
 
-def disturbs(fields: Fields) -> dict[Text, Text]:
+def disturbs(fields: Fields, key: str = "disturbs") -> dict[Text, Text]:
     """Read what an act leaves disturbed; who opens a thing says how it is closed again."""
-    stated = fields.mapping("disturbs")
+    stated = fields.mapping(key)
     for kind in stated:
         if kind not in DISTURBED:
             fields.gather.unknown(kind, "kind of disturbance", DISTURBED)
     if stated and not fields.has("close-out"):
         fields.gather.add(
-            fields.where("disturbs"),
+            fields.where(key),
             f"a {fields.what} that disturbs something says in 'close-out' what restores it; add it",
         )
     return stated
