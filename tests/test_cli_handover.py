@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 from session_kit import events, new, run
 
+from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
+from diagnose.model import Finding, State
 
 
 @pytest.fixture(autouse=True)
@@ -45,3 +47,45 @@ def test_initials_are_no_word_for_the_next_person() -> None:
     shown = new("all", *[""] * 7, "hand over AB", "pause").output
     assert "'AB' tells the next person nothing" in shown
     assert events("note") == []
+
+
+def test_who_resumes_is_told_that_the_handover_is_not_confirmed() -> None:
+    """Nobody starts an engine unaware that nobody took the job over."""
+    name = handed_over()
+    told = " ".join(run("job", "resume", name).output.split())
+    assert "Handed over by AB" in told
+    assert f"no engine is run before that. Confirm them with: diagnose job handover {name}" in told
+
+
+def test_no_verification_run_begins_before_the_job_was_taken_over() -> None:
+    """What bars a run card bars the run that proves the repair as well."""
+    from diagnosis.shipped import bench
+
+    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "Fades on the run-up.")
+    job.answer(Finding("engine-behaviour", "engine", "fades", State("run-up"), "told"))
+    job.record("rectified", cause="strainer-plugged", place="strainer", what="cleaned")
+    run("job", "handover", job.name, "--by", "AB")
+    shown = run("job", "resume", job.name, typed=["read", "all CD", "gone"]).output
+    assert "VERIFICATION RUN" in shown
+    assert "Is the trouble gone?" not in shown
+    assert events("run") == []
+
+
+def test_a_line_left_for_later_leaves_the_next_to_be_confirmed() -> None:
+    """One doubtful line does not keep the others from being signed."""
+    name = handed_over()
+    lines = len(events("handed-over")[-1]["lines"])
+    shown = run("job", "handover", name, "--confirm", typed=["later", *["CD"] * (lines - 1)]).output
+    assert "1 line(s) still open" in shown
+    assert len(events("taken-over")) == lines - 1
+
+
+def test_a_note_of_a_shift_before_says_whose_it_was() -> None:
+    """'To be compared tomorrow' is no news any more once the job was handed over again."""
+    new("all", *[""] * 7, "hand over nozzles to be compared tomorrow")
+    name = Registry().entries()[-1].id
+    run("job", "handover", name, "--by", "AB")
+    lines = len(events("handed-over")[-1]["lines"])
+    run("job", "handover", name, "--confirm", typed=["CD"] * lines)
+    told = " ".join(run("job", "handover", name).output.split())
+    assert "left at the handover by AB, as it stood then: nozzles to be compared" in told

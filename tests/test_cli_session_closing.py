@@ -45,6 +45,17 @@ def test_no_verification_run_begins_where_no_engine_may_be_run() -> None:
     assert events()[-1]["event"] == "paused"
 
 
+def test_where_an_engine_was_run_since_it_is_not_asked_whether_one_may_be() -> None:
+    """'No run here' was said of then; a run card read back since says more than any answer."""
+    from diagnosis.shipped import bench
+
+    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "Fades on the run-up.")
+    job.record("at-hand", tools=None, hands=2, may_run=False, indoors=True)
+    assert not job.state.runs_here
+    job.record("run", readings=[])
+    assert job.state.runs_here
+
+
 def test_no_verification_run_begins_in_a_hangar() -> None:
     """Told to stand in one after the repair, it is asked whether it is in the open first."""
     name = repaired_without_a_run()

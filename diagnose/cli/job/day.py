@@ -243,7 +243,7 @@ def _confirm(job: Job) -> None:
         )
     talk = Talk()
     talk.say(f"Handed over by {job.state.giver}. For each line: your initials, or")
-    talk.say("'no AB what is otherwise', or 'later'.")
+    talk.say("'no AB what is otherwise', or 'later'; 'pause' leaves.")
     kind = ""
     try:
         for key, text in list(job.state.handover.items()):
@@ -255,8 +255,10 @@ def _confirm(job: Job) -> None:
 
             def read(said: str, key: str = key) -> str:
                 word, _, rest = said.partition(" ")
-                if word.lower() == "later":
+                if word.lower() == "pause":
                     raise Paused
+                if word.lower() == "later":
+                    return ""
                 if word.lower() != "no":
                     take(job, key, said)
                     return ""
@@ -270,6 +272,8 @@ def _confirm(job: Job) -> None:
             if otherwise and not told_in_words(talk, job, otherwise):
                 talk.say("  kept in words; what it changes, add when the job goes on.")
     except Paused:
+        pass
+    if job.state.handover:
         talk.say(f"{len(job.state.handover)} line(s) still open; what was confirmed is kept.")
         return
     talk.say(screens.not_so(job) or "All lines confirmed.")

@@ -55,6 +55,16 @@ def reported(job: Job, first: str = "Reported: ", margin: str = "  ") -> list[st
     return [x for c in told for x in wrap(c.text, margin, first if c.number == 1 else "  And: ")]
 
 
+def to_take_over(job: Job) -> list[str]:
+    """Return what of a handover waits to be confirmed, and how it is."""
+    waits = len(job.state.handover)
+    told = (
+        f"Handed over by {job.state.giver}, {waits} line(s) not confirmed: no engine is run before "
+        f"that. Confirm them with: diagnose job handover {job.name} --confirm"
+    )
+    return wrap(told, "  ", "") if waits else []
+
+
 def not_so(job: Job) -> list[str]:
     """Return what whoever took the job over found otherwise than it was handed over."""
     said = [wrap(x, "    ", "  - ") for x in job.state.not_so.values()]

@@ -82,6 +82,7 @@ class Session:
                 self.talk.say(screens.reported(self.job))
                 self._still_stands()
                 self.talk.say(screens.not_so(self.job))
+                self.talk.say(screens.to_take_over(self.job))
             self._first_page()
             self.talk.say(["", *wrap(AS_KNOWN)])
             while self.job.state.phase not in ("finished", "stopped"):

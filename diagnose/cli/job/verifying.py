@@ -67,6 +67,9 @@ class Verifying:
         if need == "run":
             self._may_run()
         sign_off(talk, job, TO_CLOSE, for_a_run=True)
+        if need == "run" and (waits := screens.to_take_over(job)):
+            talk.say(waits)
+            raise Paused
         if need:
             self._clear_of_danger()
         self._tell(self._hazards_of_proving(need))

@@ -127,7 +127,15 @@ def _beware(job: Job, step: Step) -> Iterator[Line]:
         yield Line(f"beware own-{k}", f"{bench.places.label(at)}: {text}")
     notes = [e for e in job.log.events if e["event"] == "note" and e.get("hand_over")]
     for e in notes[-3:]:
-        yield Line(f"beware note-{e['n']}", e["text"])
+        yield Line(f"beware note-{e['n']}", f"{_of_a_shift_before(job, e)}{e['text']}")
+
+
+def _of_a_shift_before(job: Job, note: Event) -> str:
+    """Return who left a note that was taken over since: what it says of next was of then."""
+    after = [e for e in job.log.events if e["n"] > note["n"]]
+    given = next((e for e in after if e["event"] == "handed-over"), None)
+    taken = given and any(e["event"] == "taken-over" and e["n"] > given["n"] for e in after)
+    return f"left at the handover by {given['by']}, as it stood then: " if given and taken else ""
 
 
 def _believed(job: Job, step: Step) -> Iterator[Line]:
@@ -149,7 +157,7 @@ def _believed(job: Job, step: Step) -> Iterator[Line]:
         yield Line(f"believed {n}", finding_line(bench, f))
     left = len(odd) - MOST_TOLD
     if left > 0:
-        yield Line("believed more", f"{left} earlier findings more stand in the record")
+        yield Line("believed more", f"{left} more, told earlier, stand in the record")
 
 
 def _next(job: Job, step: Step) -> Iterator[Line]:
