@@ -129,7 +129,7 @@ _LONG_AFTER = re.compile(
 )
 """'20 min after take-off' tells a time, and no stage: it may be climb or cruise, so it is asked."""
 _AFTER = re.compile(r"\bafter (?:the )?$")
-_JOIN = "then|and|but|while|whereas|although|until|unless|yet"
+_JOIN = "then|and|but|while|whereas|although|(?:even )?though|until|unless|yet"
 JOINING = re.compile(rf"\b(?:{_JOIN})\b")
 """Words that begin another clause."""
 _BREAK = re.compile(

@@ -96,3 +96,12 @@ def test_the_only_primer_of_a_layout_is_named_by_its_kind() -> None:
     """Beside a hand pump, which has a handle too, 'primer handle' needs no asking."""
     (told,) = hear("The primer handle creeps out by itself.", bench("radial-single-hand-pump"))
     assert (told.value, told.places) == ("springy", ("primer",))
+
+
+def test_though_begins_another_tank() -> None:
+    """'Ran low though the other was full' tells two things of two tanks."""
+    report = "Header tank ran low though upper wing tank was nearly full."
+    assert [(s.value, s.places) for s in hear(report, bench("header-biplane"))] == [
+        ("low", ("header-tank",)),
+        ("plenty", ("upper-tank",)),
+    ]
