@@ -226,3 +226,12 @@ def test_where_it_begins_to_be_wet_is_asked_again_only_where_it_is_wet(
     again_ = shown.partition("Then it was not the whole story")[2]
     assert "fresh fuel stain" in again_
     assert ("where in the engine bay does fuel first come" in again_) == asked
+
+
+def test_the_follow_up_can_be_left_for_later_before_it_is_begun() -> None:
+    """'Later' at the initials leaves the job as at every other line of it."""
+    job = mended(fades(), VENT)
+    job.record("verified", gone=True)
+    shown = run("job", "resume", job.name, typed=["later"]).output
+    assert "Paused; nothing is lost" in shown
+    assert "are no initials" not in shown

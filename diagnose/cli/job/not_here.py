@@ -16,8 +16,11 @@ def not_here(job: Job) -> list[str]:
     unsafe = bool(refused(job.bench, job.state.findings, job.log.events))
     step = job.step()
     missing = not_possible(job.bench, job.diagnosis.belief, step, job.state, unsafe=unsafe)
-    lines = []
-    for x in missing[:MOST_TOLD]:
+    whys: dict[str, list[str]] = {}  # what bars several is told once
+    for x in list({(m.what, m.place): m for m in reversed(missing)}.values())[::-1][:MOST_TOLD]:
         state = f" [{x.state}]" if x.state else ""
-        lines += wrap(f"{x.what}, {x.place}{state}: {x.why_not}", "      ", "    - ")
+        whys.setdefault(x.why_not, []).append(f"{x.what}, {x.place}{state}")
+    lines = [
+        w for why, of in whys.items() for w in wrap(f"{'; '.join(of)}: {why}", "      ", "    - ")
+    ]
     return ["  Would tell more, and cannot be done here:", *lines] if lines else []

@@ -33,6 +33,8 @@ SIGNED = {
 }
 """What is asked for each step; the verification run is asked for elsewhere."""
 
+WHOSE = "Follow-up: whose answers are these (initials, or 'later')?"
+
 OF_A_LEAK_CHECK = ("no-leak-before-power", "ignition-sources", "lead-and-skin")
 """Hazards minded while a joint is put under pressure and looked at."""
 
@@ -61,9 +63,7 @@ def sign_off(
         if for_a_run and not _bars_a_run(job, left[0]):
             return
         if left[0].step == "follow-up" and not by:
-            by = talk.ask(
-                "Follow-up: whose answers are these (initials)?", initials, own_words=True
-            )
+            by = talk.ask(WHOSE, _whose, own_words=True)
         if left[0].step == "leak-check":
             talk.say(screens.cautions(job.bench, OF_A_LEAK_CHECK, told))
             told.update(OF_A_LEAK_CHECK)
@@ -73,6 +73,12 @@ def sign_off(
         talk.ask(f"  {SIGNED[left[0].step]}", _signing(job, left[0], by), own_words=True)
         if left[0].step == "leak-check" and job.state.leak_due:
             talk.say(IT_LEAKS)
+
+
+def _whose(text: str) -> str:
+    if text.lower() == LATER:
+        raise Paused
+    return initials(text)
 
 
 def _bars_a_run(job: Job, left: Outstanding) -> bool:

@@ -201,8 +201,8 @@ class Verifying:
 
 _GONE = ("gone", "still there", "still", "partly")
 IS_IT_GONE = (
-    "Is the trouble gone? (gone / still there / partly / later; 'gone AB what was seen' keeps by "
-    "whom it was proved):"
+    "'gone AB what was seen' keeps by whom it was proved.\n"
+    "Is the trouble gone? (gone / still there / partly / later):"
 )
 
 
