@@ -5,13 +5,20 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from diagnosis.shipped import bench
 from session_kit import events, run
 from test_cli_session_closing import confirmed, transfer_pump_found
 
+from diagnose.cli.job.left_over import left_over
+from diagnose.cli.job.read_already import taken_as_made
+from diagnose.cli.job.talk import Talk
+from diagnose.job import confirming
 from diagnose.job.job import Job
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
-from diagnose.model import Finding, State
+from diagnose.job.read_as_check import count_as_check, read_before
+from diagnose.model import CauseAt, Finding, KnownBy, State
+from diagnose.planner import Action
 
 
 @pytest.fixture(autouse=True)
@@ -89,3 +96,59 @@ def test_water_found_is_answered_for_where_no_run_proves_the_repair(
     assert "no water comes from any drain any more" in asked
     registry = Registry()
     assert Job(job.name, JobLog(registry.path(job.name)), job.bench, registry).state.phase == phase
+
+
+def test_what_was_found_and_left_is_never_said_to_be_shown_by_no_check() -> None:
+    """Who looks on beside it is told that it is found, not that it is likely and cannot be."""
+    low = Finding("fuel-pressure", "no2-engine", "low", State("run-up"), "told")
+    valve = ("check-reducing-valve", "no2-reducing-valve", "sticks")
+    job = confirmed("four-engine-float", low, *valve)
+    step = job.step()
+    found = job.found(step)
+    assert found is not None
+    told = " ".join(" ".join(left_over(job, step, {found})).split())
+    assert "no check left here shows it" not in told
+    assert "Found, and not mended yet: pressure reducing valve" in told
+
+
+def streaming(known_by: KnownBy) -> Job:
+    """Return a job in which a vapour return was read as streaming, and its line closed since."""
+    at = "no3-engine"
+    job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "A tank fills.")
+    reading = next(
+        r
+        for r in job.bench.planner.catalogue.readings
+        if (r.question, r.place) == ("vapour-return-flow", at)
+    )
+    job.answer(Finding(reading.question, at, "large", reading.state, known_by), reading)
+    return job
+
+
+def test_a_return_that_was_measured_is_not_led_into_a_can_again() -> None:
+    """The reading is taken as what the check shows, counts once, and opens nothing more."""
+    job = streaming("read")
+    read = read_before(job, "measure-vapour-return", ["no3-carburettor"])
+    opened = set(job.state.disturbed)
+    count_as_check(job, "measure-vapour-return", read)
+    assert [(f.question, f.value, f.check) for f in job.findings] == [
+        ("measure-vapour-return", "large", True)
+    ]
+    assert set(job.state.disturbed) == opened
+    cause = CauseAt("vapour-float-stuck-open", "no3-carburettor")
+    assert confirming.confirmed(job.bench, cause, job.findings)
+
+
+def test_a_return_only_told_of_is_measured_all_the_same() -> None:
+    """What the crew says of a return settles nothing."""
+    assert read_before(streaming("told"), "measure-vapour-return", ["no3-carburettor"]) == []
+
+
+def test_the_check_is_offered_as_made_before_anything_is_opened() -> None:
+    """One question stands for an hour: yes keeps it as the check, no makes it."""
+    job = streaming("read")
+    talk = Talk()
+    talk.line = lambda prompt: "yes"  # type: ignore[method-assign]  # the one answer typed
+    action = Action(check="measure-vapour-return", at="no3-carburettor")
+    assert taken_as_made(talk, job, action)
+    assert events("checked")[-1]["finding"]["value"] == "large"
+    assert not taken_as_made(talk, job, action), "it was made"

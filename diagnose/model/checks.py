@@ -66,6 +66,7 @@ class Check:
     ``disturbs``: what it leaves open, moved or drained; ``may_disturb``: what only if it came to
     that, which is asked afterwards; ``close_out`` says what restores it.
     ``narrows``: results that say where to look on and not what it is; they confirm no cause.
+    ``same_as``: the question that is the same act, read for its own sake; its classes are results.
     ``only_if`` names traits of the part or the layout without which the check is not offered.
     """
 
@@ -91,6 +92,7 @@ class Check:
     disturbs: Mapping[str, str] = field(default_factory=nothing)  # kind of DISTURBED -> in words
     may_disturb: Mapping[str, str] = field(default_factory=nothing)  # the same, where it was needed
     only_if: Mapping[str, str] = field(default_factory=nothing)
+    same_as: str = ""
     perishable: str = ""  # what destroys what it would find: 'moving' how a cock was left
     destroys: tuple[str, ...] = ()  # perishable evidence it destroys ('cooling', 'draining', ...)
     sources: tuple[SourceRef, ...] = ()

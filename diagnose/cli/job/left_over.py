@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from diagnose.belief import UNKNOWN
 from diagnose.cli.job.not_here import not_here
 from diagnose.cli.room import wrap
@@ -9,23 +11,30 @@ from diagnose.job.diagnosis import Step
 from diagnose.job.explain import LIKELY
 from diagnose.job.job import Job
 from diagnose.job.ranking import still_possible
+from diagnose.job.wording import cause_words
+from diagnose.model import CauseAt
 from diagnose.planner.worth import HAND_OVER, check_minutes
 
 LEFT = 5
 """Kinds of check told, the best first."""
 
 
-def left_over(job: Job, step: Step) -> list[str]:
-    """Return why to hand over now, and the checks that are left in their order."""
+def left_over(job: Job, step: Step, found: Collection[CauseAt] = ()) -> list[str]:
+    """Return why to hand over now, and the checks that are left in their order.
+
+    ``found``: what a check has confirmed, and was left as it is to look further.
+    """
     bench, situation = job.bench, job.situation()
     planner = bench.planner
+    names = "; ".join(cause_words(bench, c) for c in found)
     lines = wrap(
-        "Not isolated here: no check left is worth its time by what is known. Each costs more than "
-        f"its chance to settle the job saves, a hand-over reckoned as {HAND_OVER:.0f} min.",
+        f"{f'Found, and not mended yet: {names}. Beside it' if found else 'Not isolated here:'} no "
+        "check left is worth its time by what is known. Each costs more than its chance to settle "
+        f"the job saves, a hand-over reckoned as {HAND_OVER:.0f} min.",
         "  ",
         "",
     )
-    lines += _looked_for(job, step)
+    lines += [] if found else _looked_for(job, step)
     if missing := not_here(job):
         lines += [*missing, "  When it can be had, type: at hand"]
     places: dict[str, list[str]] = {}

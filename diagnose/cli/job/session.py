@@ -16,6 +16,7 @@ from diagnose.cli.job.left_over import left_over
 from diagnose.cli.job.opening import first_page, hear_report, worked_on
 from diagnose.cli.job.page import Page
 from diagnose.cli.job.prompts import Commands
+from diagnose.cli.job.read_already import taken_as_made
 from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.cli.job.together import (
     answered_alike,
@@ -154,6 +155,9 @@ class Session:
             self.closing.nothing_left()
             return
         if not self._worth_going_on(step, plan, plan.action):
+            if self.closing.left:
+                self.closing.left.clear()  # what was found is next
+                return
             self.closing.hand_over()
             return
         self._do(plan, plan.action)
@@ -175,7 +179,7 @@ class Session:
             told = f"What is left here is hardly worth its time: {words}."
             self.talk.say(wrap(told, "  "))
         else:
-            self.talk.say(["", *left_over(self.job, step)])
+            self.talk.say(["", *left_over(self.job, step, self.closing.left)])
         if self.talk.yes("Go on with it all the same?"):
             self._going_on = (waits,)
             return True
@@ -210,6 +214,8 @@ class Session:
         """Do one action, gates and cautions first; ``plan`` None: the person chose it."""
         if plan is not None:
             self.commands.plan = plan  # 'others' is asked at its cautions more than anywhere
+        if taken_as_made(self.talk, self.job, action):
+            return
         need = need_of(self.job.bench, action)
         read = self.job.state.acknowledged
         if need or any(h not in read for h in hazards_of(self.job.bench, action)):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from diagnose.knowledge_files.fields import Fields
 from diagnose.knowledge_files.gather import Gather, Text
 from diagnose.knowledge_files.reader import Node
@@ -49,12 +51,22 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
         close_out=fields.text("close-out"),
         disturbs=disturbs(fields),
         may_disturb=disturbs(fields, "may-disturb"),
+        same_as=_same_as(fields, results),
         only_if=only_if(fields),
         perishable=fields.choice("perishable", PERISHABLE),
         destroys=fields.choices("destroys", PERISHABLE, what="kind of perishable evidence"),
         sources=sources(fields, required=True),
         status=status(fields),
     )
+
+
+def _same_as(fields: Fields, results: Collection[Text]) -> Text | str:
+    """Read the question that is the same act; its classes must be there, or nothing is the same."""
+    if not fields.has("same-as"):
+        return ""
+    name = fields.name("same-as", "question")
+    fields.gather.refer("question", name, *results)
+    return name
 
 
 def _aeroplane(fields: Fields) -> dict[Text, Text]:
