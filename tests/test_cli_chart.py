@@ -83,6 +83,8 @@ def test_a_table_can_be_about_one_thing(tmp_path: Path) -> None:
         (("decision", SINGLE, "booster-restore"), "did you mean 'booster-restores'"),
         (("drawing", SINGLE, "-o", "no-such-folder/drawing.html"), "cannot be written"),
         (("table", SINGLE, "--about", "nonsense"), "nothing about nonsense"),
+        (("card", SINGLE, "nonsense"), "'diagnose words causes' lists them"),
+        (("decision", SINGLE, "fuel-pressure=low", "--state", "hot"), "There are: static, "),
     ],
 )
 def test_bad_input_gets_one_line(arguments: tuple[str, ...], told: str) -> None:

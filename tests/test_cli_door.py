@@ -1,4 +1,4 @@
-"""The program as it is started: what stands around it may be closed, full or no folder."""
+"""The program as it is started: closed, full or no folder around it, options that disagree."""
 
 from __future__ import annotations
 
@@ -8,6 +8,9 @@ import sys
 from pathlib import Path
 
 import pytest
+from session_kit import new, run
+
+from diagnose.errors import UsageError
 
 DIAGNOSE = [sys.executable, "-m", "diagnose"]
 ROOT = Path(__file__).parents[1]
@@ -63,3 +66,28 @@ def test_a_home_that_is_no_folder_is_told_with_what_to_do(tmp_path: Path, words:
     assert done.returncode == 2
     assert "name a folder you may write to with DIAGNOSE_HOME" in done.stderr
     assert done.stderr.count("\n") == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ("demo --work --day", "leave one of them out"),
+        ("new --answers x.yaml --layout low-wing-single", "--answers FILE stands alone"),
+        ("new --answers x.yaml --place hangar", "--answers FILE stands alone"),
+    ],
+)
+def test_options_that_contradict_each_other_are_refused(words: str, says: str) -> None:
+    """None of them is passed over: nobody would know which was taken."""
+    error = run("job", *words.split()).exception
+    assert isinstance(error, UsageError)
+    assert says in str(error)
+
+
+def test_a_job_without_an_aeroplane_has_no_file_to_renew(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It says what to do, not that there is no file for a name nobody typed."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+    new(layout="low-wing-single", report="It surged.")
+    error = run("job", "resume", "--renew-aeroplane").exception
+    assert str(error) == "no aeroplane is named in this job; leave --renew-aeroplane out."

@@ -167,6 +167,8 @@ def test_plain_puts_each_entry_on_one_line_and_otherwise_lines_fit_a_terminal() 
         (["pressures", "low-wing-single", "--set", "selecter=left"], "did you mean 'selector'"),
         (["pressures", "low-wing-single", "--set", "selector=both"], "say left, right, off"),
         (["pressures", "low-wing-single", "--set", "booster=open"], "say on, off"),
+        (["pressures", "low-wing-single", "--set", "booster=on", "--set", "booster=off"],
+         "sets booster twice"),
         (["pressures", "low-wing-single", "--set", "engine=fast"], "say none, cranking, idle"),
         (["pressures", "low-wing-single", "--set", "left-tank=9 gal"], "which gallon"),
         (["pressures", "low-wing-single", "--set", "left-tank=9 psi"], "neither a volume"),

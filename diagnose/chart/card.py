@@ -54,7 +54,8 @@ def cards(bench: Bench, causes: Sequence[str], paper: Paper) -> tuple[Set, ...]:
 def _wrong(bench: Bench, name: str, here: Sequence[str]) -> str:
     if name in bench.library.causes:
         return f"No part of {bench.layout.id} can have '{name}'."
-    return f"'{name}' is not a failure mode{did_you_mean(name, here)}"
+    hint = did_you_mean(name, here)
+    return f"'{name}' is not a failure mode{hint} 'diagnose words causes' lists them."
 
 
 def on_paper(bench: Bench, cause_id: str, paper: Paper) -> Set:

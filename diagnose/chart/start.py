@@ -302,7 +302,8 @@ def _run_state(bench: Bench, name: str) -> State:
         return State()
     states = {s.id: s for s in bench.layout.run_states}
     if name not in states:
-        raise UsageError(_unknown(f"run state of {bench.layout.id}", name, states))
+        unknown = _unknown(f"run state of {bench.layout.id}", name, states)
+        raise UsageError(f"{unknown} There are: {', '.join(states)}.")
     return states[name].state
 
 

@@ -16,7 +16,7 @@ import numpy as np
 
 from diagnose.casebook.draw import chosen
 from diagnose.casebook.watch import Seen
-from diagnose.errors import UsageError
+from diagnose.errors import UsageError, did_you_mean
 from diagnose.job.at_hand import STARTING
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.gates import need_of_reading, pumped_by_hand
@@ -139,13 +139,17 @@ def _can_be_drawn(
         if c == fault or (fault is None and (known.family == family or not known.outside)):
             families.setdefault(known.family, []).append(c)
     if fault is not None and not families:
+        near = did_you_mean(str(fault), map(str, bench.net.instances))
         raise UsageError(
-            f"'{fault}' is no cause of layout {bench.layout.id}; `diagnose words --json` lists "
-            "causes and parts, and it is written CAUSE@PART."
+            f"'{fault}' is no cause of layout {bench.layout.id}{near} `diagnose words --json` "
+            "lists causes and parts, and it is written CAUSE@PART."
         )
+    if fault is not None and family and family not in families:
+        raise UsageError(f"'{fault}' is of the family {', '.join(families)}; leave '{family}' out.")
     if family and fault is None and family not in families:
         raise UsageError(
-            f"'{family}' is no family of failure modes here; there are {', '.join(families)}."
+            f"'{family}' is no family of failure modes here{did_you_mean(family, families)} "
+            f"There are: {', '.join(families)}."
         )
     kept = {family: families[family]} if family and fault is None else families
     out = {}

@@ -60,6 +60,15 @@ def test_an_instructor_hides_the_fault_he_names() -> None:
         ({"level": "impossible"}, "'impossible' is no level; there are easy, medium, hard"),
         ({"family": "wheels"}, "'wheels' is no family of failure modes here"),
         ({"fault": CauseAt("strainer-plugged", "left-tank")}, "it is written CAUSE@PART"),
+        ({"family": "contaminaton"}, "did you mean 'contamination'"),
+        (
+            {"fault": CauseAt("strainer-pluged", "strainer")},
+            "did you mean 'strainer-plugged@strainer'",
+        ),
+        (
+            {"fault": CauseAt("strainer-plugged", "strainer"), "family": "leak"},
+            "is of the family contamination; leave 'leak' out",
+        ),
     ],
 )
 def test_what_cannot_be_drawn_is_told_in_one_line(options: dict[str, object], said: str) -> None:

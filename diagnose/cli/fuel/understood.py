@@ -153,6 +153,8 @@ def _with(places: Places, settings: Settings, text: str, stated: set[str]) -> Se
     settable = [p.id for p in places.layout.parts.values()
                 if p.kind in (*COCKS, *_PUMPS, *_VALVES, *TANKS, "engine")]  # fmt: skip
     part = places.layout.parts[_known(name, settable, "part that can be set")]
+    if part.id in stated:
+        raise UsageError(f"--set sets {part.id} twice; leave one of them out.")
     stated.add(part.id)
     if part.kind in COCKS:
         _choice(part, value, part.positions)

@@ -12,7 +12,7 @@ from diagnose.cli.job import day, hiding, proving, several
 from diagnose.cli.loading import bench_at, job_at, knowledge_root
 from diagnose.cli.options import AsJson, Evidence, JobId, Written
 from diagnose.cli.printing import answer, put, say
-from diagnose.errors import NOWHERE, CaseError, Problem
+from diagnose.errors import NOWHERE, CaseError, Problem, UsageError
 from diagnose.job.keeping.registry import UNREADABLE, Entry, Registry
 from diagnose.knowledge_files import find_cases, layout_of_case, load_case
 
@@ -56,10 +56,12 @@ def new(
     from diagnose.cli.job.start import start
 
     root = knowledge_root(context)
+    typed = {"aeroplane": aeroplane, "asked_by": asked_by, "place": place, "weather": weather}
     if answers is not None:
+        if layout or report or any(typed.values()):
+            raise UsageError("--answers FILE stands alone: the file says layout and report.")
         play_file(root, answers, evidence)
         return
-    typed = {"aeroplane": aeroplane, "asked_by": asked_by, "place": place, "weather": weather}
     start(root, layout, report, typed, evidence)
 
 
@@ -80,6 +82,8 @@ def demo(
     from diagnose.cli.job.start import start
 
     root = knowledge_root(context)
+    if day and work:
+        raise UsageError("--day is watched, --work is worked by you; leave one of them out.")
     if day:
         done = play_day(root, find_cases(), evidence)
         typer.echo(f"The record: diagnose job report {done.name}")

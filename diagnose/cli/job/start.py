@@ -107,6 +107,8 @@ def goes_on(job: Job) -> bool:
 def renew_aeroplane(root: Path, job: Job) -> Job:
     """Return the job taken up again with its aeroplane's file as it is on disk now."""
     name = str(job.state.opened.get("aeroplane", ""))
+    if not name:
+        raise UsageError("no aeroplane is named in this job; leave --renew-aeroplane out.")
     own = own_bench(root, name, job.bench.layout.id, job.bench.evidence)
     if own is None:
         raise UsageError(f"there is no file for '{name}'; see `diagnose aeroplane list`.")
