@@ -379,3 +379,17 @@ def test_a_check_that_may_open_a_line_asks_whether_it_did(came_to_it: str, kinds
     run("job", "resume", job.name, typed=[add, "read", "1", "", came_to_it, "", "pause"])
     kept = {d["kind"] for d in events("checked")[-1]["disturbs"]}
     assert kept & {"line"} == kinds
+
+
+def test_who_takes_a_gauge_off_reads_why_its_joint_is_signed_again() -> None:
+    """The union was closed round the master gauge: the same line comes back with its reason."""
+    told = Finding("fuel-pressure", "engine", "low", RUN_UP, "read")
+    job = confirmed("low-wing-single", told, "compare-master-gauge", "pressure-gauge", "reads-low")
+    job.record(
+        "rectified", cause="pressure-gauge-reads-low", place="pressure-gauge", what="changed"
+    )
+    job.record("verified", gone=True)
+    typed = ["AB", "CD", "dry AB", "AB", "later"]
+    shown = " ".join(run("job", "close", job.name, typed=typed).output.split())
+    assert shown.index("test gear fitted: ") < shown.index("The gear came off a joint")
+    assert "fuel line or part open: " in shown.partition("The gear came off a joint")[2]

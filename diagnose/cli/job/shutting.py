@@ -43,6 +43,11 @@ IT_LEAKS = (
     "  open again: make them anew by the approved data, have each seen by another, check again.",
 )
 
+GEAR_OFF = (
+    "  The gear came off a joint that was signed with it on: the joint is made anew, seen by",
+    "  another and leak-checked.",
+)
+
 TO_CLOSE = ("restore", "inspect", "leak-check")
 """What every job needs signed, isolated or not."""
 
@@ -71,8 +76,14 @@ def sign_off(
         if left[0].hint:
             talk.say(wrap(left[0].hint, "    ", "    The knowledge says of it: "))
         talk.ask(f"  {SIGNED[left[0].step]}", _signing(job, left[0], by), own_words=True)
+        if _is_gear(job, left[0]) and job.state.joints_open():
+            talk.say(GEAR_OFF)
         if left[0].step == "leak-check" and job.state.leak_due:
             talk.say(IT_LEAKS)
+
+
+def _is_gear(job: Job, left: Outstanding) -> bool:
+    return left.step == "restore" and job.state.disturbed[left.item].kind == "test-gear"
 
 
 def _whose(text: str) -> str:

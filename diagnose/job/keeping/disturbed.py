@@ -57,6 +57,11 @@ class Disturbed:
     dry: bool = False
 
     @property
+    def told_in(self) -> str:
+        """Return the number of the event that disturbed it, with others of the same act."""
+        return self.id.partition(".")[0]
+
+    @property
     def joint(self) -> bool:
         """Return whether a second person must look at it."""
         return self.kind in JOINTS
@@ -128,7 +133,13 @@ def by_check(
     if check.aeroplane.get("power", "").startswith("off and tagged"):
         out.append(entry("breaker", "electrical power", AEROPLANE, "tag removed, power as found"))
     lying = {t for d in standing if d.kind == "tool" and not d.restored for t in d.what.split(", ")}
-    tools = [t for t in check.tools if t not in lying and not _stays_where_it_is(t)]
+    # a gauge that is fitted is taken off as such, and lies about nowhere
+    fitted = check.disturbs.get("test-gear", "").split()
+    tools = [
+        t
+        for t in check.tools
+        if t not in lying and not _stays_where_it_is(t) and t.split()[-1] not in fitted
+    ]
     if tools:
         out.append(entry("tool", ", ".join(tools), AEROPLANE, "counted back"))
     return _not_yet(out, standing)

@@ -248,7 +248,7 @@ def _after(s: JobState, e: Event) -> JobState:
         # state of the aeroplane
         case "restored" | "inspected" if item := s.disturbed.get(e["item"]):
             signed = replace(item, **{e["event"]: e["by"]})
-            return replace(s, disturbed={**s.disturbed, item.id: signed})
+            return _gear_off(replace(s, disturbed={**s.disturbed, item.id: signed}), item)
         case "leak-checked":
             return _leak_checked(s, dry=e["dry"])
         case "followed-up":
@@ -291,6 +291,21 @@ def _stops_read(s: JobState) -> frozenset[str]:
 def _came_back(s: JobState) -> JobState:
     """Return the state after the trouble was seen again: nothing that was mended cured it."""
     return replace(s, phase="open", in_vain=frozenset(s.rectified))
+
+
+def _gear_off(s: JobState, item: Disturbed) -> JobState:
+    """Return the state after ``item`` was signed: where test gear came off, so did its joint.
+
+    The joint was closed round the gear and proved so; without the gear it is another joint.
+    """
+    if item.kind != "test-gear":
+        return s
+    anew = {
+        d.id: replace(d, restored="", inspected="", dry=False)
+        for d in s.disturbed.values()
+        if d.kind == "line" and d.restored and d.told_in == item.told_in
+    }
+    return replace(s, disturbed={**s.disturbed, **anew}, leak_due=s.leak_due or bool(anew))
 
 
 def _leak_checked(s: JobState, *, dry: bool) -> JobState:
