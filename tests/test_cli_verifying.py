@@ -235,3 +235,20 @@ def test_the_follow_up_can_be_left_for_later_before_it_is_begun() -> None:
     shown = run("job", "resume", job.name, typed=["later"]).output
     assert "Paused; nothing is lost" in shown
     assert "are no initials" not in shown
+
+
+def test_fuel_seen_running_after_the_repair_stops_before_anything_else_is_asked() -> None:
+    """Nobody is asked how the engine ran while fuel runs in its bay."""
+    still = State("static", {"booster": "off"})
+    job = a_job(
+        "low-wing-single",
+        Finding("engine-behaviour", "engine", "rough", State("idle"), "told"),
+        Finding("engine-bay-leak", "engine", "damp", still, "seen"),
+    )
+    mended(job, CauseAt("hose-cracked", "hose"))
+    for g in still_open(job.bench, job.state.findings, job.log.events):
+        safe = job.bench.library.questions[g.question].gate
+        job.answer(Finding(g.question, g.place, safe, g.state, "seen"), g)
+    typed = ["read", "all AB", "still there", "running", "done", "rough", "pause"]
+    shown = run("job", "resume", job.name, typed=typed).output
+    assert shown.index("STOP: ") < shown.index("How does the engine run?")

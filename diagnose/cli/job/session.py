@@ -66,7 +66,7 @@ class Session:
         self.commands.talk = self.talk
         self.commands.make = lambda action: self._do(None, action)
         self.closing = Closing(job, self.talk)
-        self.verifying = Verifying(job, self.talk, self._gate, self._tell)
+        self.verifying = Verifying(job, self.talk, self._gate, self._tell, self._look_out)
         self.page = Page(job)
         self._asked_last = ""
         self._going_on: tuple[list[str]] | None = None  # asked already, while so much waited

@@ -47,12 +47,17 @@ class Verifying:
         talk: Talk,
         gate: Callable[[Sequence[Reading]], None],
         tell: Callable[[tuple[str, ...]], object],
+        look_out: Callable[[], None],
     ) -> None:
-        """Work on ``job``; ``gate`` asks gates and keeps their answers, ``tell`` shows cautions."""
+        """Work on ``job``; ``gate`` asks gates and keeps their answers, ``tell`` shows cautions.
+
+        ``look_out``: stops for a danger that an answer told of.
+        """
         self.job = job
         self.talk = talk
         self._gate = gate
         self._tell = tell
+        self._look_out = look_out
 
     def waits(self) -> bool:
         """Return whether what bars the verification is looked into first, as somebody said."""
@@ -176,6 +181,7 @@ class Verifying:
                 continue  # seen dry just now: it begins to be wet nowhere
             for at in f.places:  # where it was not known which, it can be looked for at each now
                 self._asked_again(f, at)
+                self._look_out()
 
     def _asked_again(self, f: Finding, at: str) -> None:
         bench = self.job.bench
