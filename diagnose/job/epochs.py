@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from diagnose.job.answers import usually_known
 from diagnose.job.at_hand import STARTING
@@ -10,6 +10,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.keeping.events import MENDING, live
 from diagnose.job.keeping.log import Event
 from diagnose.model import RUNNING, STAGES, Finding, Question
+from diagnose.planner import Reading
 from diagnose.signs import normal_class
 
 Key = tuple[str, str, str]
@@ -50,6 +51,16 @@ def asked_in_force(bench: Bench, events: Iterable[Event]) -> frozenset[Key]:
             question, place, state = e["reading"]
             asked.add((question, place, state))
     return frozenset(asked)
+
+
+def asked_with(bench: Bench, events: Sequence[Event], last: Event) -> tuple[Reading, ...]:
+    """Return the readings asked for with ``last``, in one go; none where an engine ran for them."""
+    place, size = last.get("part", (1, 1))
+    first = last["n"] - place
+    group = events[first : first + size]
+    keys = {tuple(e["reading"]) for e in group if e.get("reading")}
+    asked = tuple(r for r in bench.planner.catalogue.readings if r.key in keys)
+    return () if any(r.run_state and r.run_state.engine_running for r in asked) else asked
 
 
 def started(bench: Bench, findings: Iterable[Finding], epoch: int) -> frozenset[str]:

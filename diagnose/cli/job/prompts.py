@@ -24,6 +24,7 @@ from diagnose.counted import whole_number
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, choose_some, numbered, read_answer, usually_known
 from diagnose.job.day.closeout import outstanding
+from diagnose.job.epochs import asked_in_force, asked_with
 from diagnose.job.job import Job
 from diagnose.job.keeping import disturbed
 from diagnose.job.keeping.disturbed import MOST_INITIALS
@@ -75,6 +76,7 @@ class Commands:
         self.numbers = False
         self.plan: Plan | None = None
         self.hazards: tuple[str, ...] = ()
+        self._anew: tuple[Reading, ...] = ()
 
     def words(self) -> Mapping[str, Command]:
         """Return the words understood at every prompt."""
@@ -296,7 +298,14 @@ class Commands:
         _, size = last.get("part", (1, 1))  # what was typed in one go goes in one go
         more = f", with the {size - 1} typed before it in one go" if size > 1 else ""
         self.talk.say(wrap(f"taken back: {self._entry(last)}{more}", "    ", "  "))
+        self._anew = asked_with(self.job.bench, self.job.log.events, last)
         raise Again
+
+    def asked_anew(self) -> tuple[Reading, ...]:
+        """Return what was taken back last and is not answered since, once: it is asked again."""
+        anew, self._anew = self._anew, ()
+        answered = asked_in_force(self.job.bench, self.job.log.events)
+        return tuple(r for r in anew if r.key not in answered)
 
     def _entry(self, event: Event) -> str:
         """Return what an entry was, as the person typed it in."""

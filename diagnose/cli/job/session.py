@@ -145,6 +145,10 @@ class Session:
         if found is not None:
             self.closing.rectify(found)
             return
+        if anew := self.commands.asked_anew():
+            again = Action(anew)
+            self._do(Plan(again, (), greedy=False), again)
+            return
         # the first plan also makes the tables, so it is given longer
         plan = job.plan(step, deadline=0.2 if self.commands.plan else 1.0)
         if plan.action is None and self.closing.left:
