@@ -116,6 +116,11 @@ def told_already(bench: Bench, findings: Iterable[Finding]) -> frozenset[Key]:
     )
 
 
+def looked_at(f: Finding) -> tuple[object, ...]:
+    """Return what a finding is of: the same looked at again, in the same state, takes its place."""
+    return (f.question, f.places, f.state.stage, tuple(sorted(f.state.settings.items())))
+
+
 def complaints(bench: Bench, findings: Mapping[int, Finding], epoch: int) -> tuple[Finding, ...]:
     """Return what was wrong before ``epoch`` and can be looked at again, each once, in order.
 
@@ -128,7 +133,7 @@ def complaints(bench: Bench, findings: Mapping[int, Finding], epoch: int) -> tup
         question = bench.library.questions[f.question]
         if not _on_the_aeroplane(bench, f.question) or (question.stages and not f.state.known()):
             continue
-        slot = (f.question, f.at, f.state.stage, tuple(sorted(f.state.settings.items())))
+        slot = looked_at(f)
         out.pop(slot, None)  # a later answer replaces an earlier one
         if not f.surely(normal_class(question, bench.library)):
             out[slot] = f

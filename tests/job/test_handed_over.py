@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from diagnosis.shipped import bench as shipped
+from job.job_kit import PRESSURE_LOW, open_job, tiny_bench
 
 from diagnose.cli.job.screens import possible
 from diagnose.job.day.handover import lines
@@ -40,3 +42,13 @@ def test_evidence_gone_is_named_with_what_took_it_away(tmp_path: Path) -> None:
     replaced = text["beware lost-rectifying"]
     assert f"no more since it was replaced, left tank vent (entry {done['n']}): " in replaced
     assert not any("rectifying" in said for said in text.values())
+
+
+def test_what_was_seen_otherwise_since_is_handed_over_no_more(tmp_path: Path) -> None:
+    """A pressure that was low before the repair and is normal now sends nobody looking for it."""
+    job = open_job(tmp_path / "jobs", tiny_bench(tmp_path))
+    job.answer(PRESSURE_LOW)
+    job.record("rectified", cause="strainer-plugged", place="strainer", what="cleaned")
+    assert any("below the band" in x.text for x in lines(job))
+    job.answer(replace(PRESSURE_LOW, value="normal", number=None, typed=""))
+    assert not any("below the band" in x.text for x in lines(job))

@@ -385,27 +385,3 @@ def test_a_fire_guard_and_a_fitted_gauge_are_not_counted_back_as_tools(tmp_path:
     job = Job.open(Registry(tmp_path), shipped("low-wing-twin"), "2026-11-25", "Pump weak.")
     job.checked("compare-booster-current", "no2-booster", "same")
     assert not job.state.disturbed
-
-
-def test_where_test_gear_comes_off_its_joint_is_made_seen_and_leak_checked_anew(
-    tmp_path: Path,
-) -> None:
-    """A union closed round a master gauge and run dry is another union once the gauge is off."""
-    job = open_job(tmp_path / "jobs", shipped("low-wing-single"))
-    job.checked("compare-master-gauge", "pressure-gauge", "reads-low")
-    by_kind = {d.kind: d for d in job.state.disturbed.values()}
-    assert "tool" not in by_kind, "the gauge is fitted, and nobody can count it back"
-    line, gear, panel = (by_kind[k].id for k in ("line", "test-gear", "panel"))
-    restore(job, line, "AB")
-    inspect(job, line, "CD")
-    leak_check(job, dry=True, by="AB")
-    assert not job.state.joints_open(), "it is run with the gauge on"
-    restore(job, gear, "AB")
-    assert [x.item for x in outstanding(job)][:1] == [line]
-    with pytest.raises(UsageError, match="no panel is closed before"):
-        restore(job, panel, "AB")
-    restore(job, line, "AB")
-    inspect(job, line, "CD")
-    leak_check(job, dry=True, by="AB")
-    restore(job, panel, "AB")
-    assert outstanding(job) == ()

@@ -13,6 +13,7 @@ from diagnose.errors import UsageError
 from diagnose.job.confirming import what_is_confirmed
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.diagnosis import Step
+from diagnose.job.epochs import looked_at
 from diagnose.job.explain import word_for
 from diagnose.job.gates import refused
 from diagnose.job.job import Job
@@ -146,7 +147,10 @@ def _believed(job: Job, step: Step) -> Iterator[Line]:
         word = word_for(g.probability, likely[0].probability)
         yield Line(f"believed {g.causes[0]}", f"{word}: {g.short(bench)}")
     odd = []
+    now = {looked_at(f): n for n, f in sorted(job.state.findings.items()) if f.value}
     for n, f in sorted(job.state.findings.items()):
+        if now.get(looked_at(f), n) != n:
+            continue  # seen otherwise since: nobody takes over what stands no more
         if f.check or f.known_by == "measured":
             continue
         question = bench.library.questions[f.question]

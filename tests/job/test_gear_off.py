@@ -1,0 +1,36 @@
+"""What was fitted to measure with comes off again, and its joint is another joint then."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from diagnosis.shipped import bench as shipped
+from job.job_kit import open_job
+
+from diagnose.errors import UsageError
+from diagnose.job.day.closeout import inspect, leak_check, outstanding, restore
+
+
+def test_where_test_gear_comes_off_its_joint_is_made_seen_and_leak_checked_anew(
+    tmp_path: Path,
+) -> None:
+    """A union closed round a master gauge and run dry is another union once the gauge is off."""
+    job = open_job(tmp_path / "jobs", shipped("low-wing-single"))
+    job.checked("compare-master-gauge", "pressure-gauge", "reads-low")
+    by_kind = {d.kind: d for d in job.state.disturbed.values()}
+    assert "tool" not in by_kind, "the gauge is fitted, and nobody can count it back"
+    line, gear, panel = (by_kind[k].id for k in ("line", "test-gear", "panel"))
+    restore(job, line, "AB")
+    inspect(job, line, "CD")
+    leak_check(job, dry=True, by="AB")
+    assert not job.state.joints_open(), "it is run with the gauge on"
+    restore(job, gear, "AB")
+    assert [x.item for x in outstanding(job)][:1] == [line]
+    with pytest.raises(UsageError, match="no panel is closed before"):
+        restore(job, panel, "AB")
+    restore(job, line, "AB")
+    inspect(job, line, "CD")
+    leak_check(job, dry=True, by="AB")
+    restore(job, panel, "AB")
+    assert outstanding(job) == ()
