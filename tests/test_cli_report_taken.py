@@ -61,3 +61,12 @@ def test_what_is_said_in_other_words_is_heard_whole() -> None:
     after = shown.partition("in other words?")[2]
     assert "runs rough or misfires [approach]" in after
     assert "the wotsit came adrift" in after.partition("Take which?")[0].partition("Not under")[2]
+
+
+def test_lines_in_a_row_are_taken_by_the_first_and_the_last() -> None:
+    """'1-2' means both, as on any list."""
+    report = "Stopped on the approach. Ran rough on the climb. No smell of fuel."
+    new("1-2", "pause", layout="high-wing-single", report=report)
+    assert len(events("answered")) == 2
+    again = new("1-9", "1-2", "pause", layout="high-wing-single", report=report).output
+    assert "numbers from 1 to" in again

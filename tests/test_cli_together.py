@@ -199,4 +199,6 @@ def test_a_card_line_mistyped_is_typed_again_and_no_other(
     shown = run("job", "readings", job.name, typed=typed).output
     assert "typed:4:1: card line 2 has one box (engine) and 2 answers" in shown
     assert "Type these again, then 'end'; the rest is kept." in shown
-    assert "Read back:" in shown
+    back = shown.partition("Read back:")[2]
+    assert back.index("1  ") < back.index("2  ")
+    assert "[Idle" in back or "[Run-up" in back, "which state is told"

@@ -234,3 +234,26 @@ def test_an_honest_table_is_seldom_questioned() -> None:
     asked = sum(bool(doubts(read(drawn(chance, "").text()), (), BENCH)) for _ in range(100))
     print(f"{asked} of 100 honest tables questioned")
     assert asked <= 15
+
+
+def test_what_is_said_of_all_boxes_needs_no_four_answers() -> None:
+    """'all out' fills the line; one answer without the word is still one too few."""
+    table = read("start: AB\nby: CD\n4: all out\n")
+    assert [c.value for c in table.of_line(4)] == ["out"] * 4
+    with pytest.raises(UsageError, match="4 boxes"):
+        read("start: AB\nby: CD\n4: out\n")
+
+
+def test_the_only_unit_of_a_row_is_that_of_its_bare_figures() -> None:
+    """Written once behind the first figure it is meant of the rest; two units are not guessed."""
+    table = read("start: AB\nby: CD\n1: 16 psi, 15, 16, 16\n")
+    assert {c.unit for c in table.of_line(1)} == {"psi"}
+    with pytest.raises(UsageError, match="has no unit"):
+        read("start: AB\nby: CD\n1: 16 psi, 110 kPa, 16, 16\n")
+
+
+def test_a_table_typed_in_any_order_is_kept_in_the_order_of_the_card() -> None:
+    """A line typed again at the end does not end up last in the record."""
+    table = read("start: AB\nby: CD\n4: a, b, a, a\n1: 4 SO = 16 psi, 1 PO = 16 psi\n")
+    kept = [k for k, _ in zip(table.in_card_order().cells, range(6), strict=True)]
+    assert kept == [(1, ENGINES[0]), (1, ENGINES[3]), *((4, e) for e in ENGINES)]

@@ -24,6 +24,8 @@ from diagnose.planner import Reading
 
 _AND = re.compile(r"\s*(?:,|&|\band\b)\s*", re.IGNORECASE)
 """Between places that are each meant."""
+MOST_LISTED = 999
+"""Nobody means more lines than that by 'from - to'."""
 LEAVE_OUT = ("0", "none", "no", "nothing")
 """What takes back what was picked; whoever does not know the place has still been told of it."""
 
@@ -55,7 +57,7 @@ def confirmed(
             return list(ready)
         if nothing(text) and text:
             return []
-        numbers = [whole_number(w) or 0 for w in low.split()]
+        numbers = [n for w in low.split() for n in _span(w)]
         if not text or not all(1 <= n <= len(listed) for n in numbers):
             said = f"'{text}': type" if text else "Type"
             raise UsageError(f"{said} {every}none, or numbers from 1 to {len(listed)}.")
@@ -65,6 +67,13 @@ def confirmed(
     return [s for s in taken if s in ready] + completed(
         talk, bench, [s for s in taken if s in near]
     )
+
+
+def _span(word: str) -> Iterable[int]:
+    """Return the numbers a word means: '3', or '1-5' for each of them; 0 for none."""
+    first, dash, last = word.partition("-")
+    low, high = whole_number(first) or 0, whole_number(last if dash else first) or 0
+    return range(low, high + 1) if 0 < low <= high <= MOST_LISTED else (0,)
 
 
 def completed(talk: Talk, bench: Bench, heard: Sequence[Suggestion]) -> list[Suggestion]:

@@ -6,14 +6,16 @@ import re
 import sys
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import groupby
 from pathlib import Path
 
 from diagnose.cli.job.talk import Paused, Talk, pause
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.day.card import CardLine, short_label
 from diagnose.job.day.reading_back import keep, lines_out
 from diagnose.job.day.slips import Doubt, doubts
-from diagnose.job.day.table import Table, read_cell, read_table
+from diagnose.job.day.table import Cell, Table, read_cell, read_table
 from diagnose.job.job import Job
 from diagnose.job.keeping.disturbed import initials
 from diagnose.job.wording import answer_words
@@ -33,7 +35,7 @@ def readings(job: Job, file: Path | None) -> None:
     else:
         table = _typed(talk, job, lines)
     try:
-        table = _settled(talk, job, table)
+        table = _settled(talk, job, table).in_card_order()
         talk.say(_as_understood(job, table))
         if not talk.yes(f"Count these {_count(table)} readings?"):
             raise Paused
@@ -141,17 +143,24 @@ def _asked(talk: Talk, job: Job, table: Table, doubt: Doubt) -> Table:
 
 
 def _as_understood(job: Job, table: Table) -> list[str]:
+    """Return the table as it was understood: a line for each of the card, as it stands there."""
     out = ["Read back:"]
-    for cell in table.cells.values():
-        q = job.bench.library.questions[cell.line.question]
-        said = "not read"
-        if cell.answer is not None:
-            answer = cell.answer.finding(q.id, cell.place, ANY_STATE, "read")
-            words = answer_words(q.classes, answer) or "not classed, no approved figure entered"
-            said = f"{cell.typed}: {words}" if cell.figure is not None else words
-        where = job.bench.places.label(cell.place)
-        out.append(f"  {cell.line.number:>2}  {q.title}, {where}: {said}")
+    for line, group in groupby(table.cells.values(), lambda c: c.line):
+        title = job.bench.library.questions[line.question].title
+        state = line.state.title if line.state else "any time"
+        boxes = "; ".join(f"{short_label(job.bench, c.place)} {_said(job, c)}" for c in group)
+        out += wrap(f"{title} [{state}]: {boxes}", " " * 6, f"  {line.number:>2}  ")
     return [*out, f"  before the start ticked by {table.start}; read by {table.by}"]
+
+
+def _said(job: Job, cell: Cell) -> str:
+    """Return what one box was understood to say: a figure with its class, or the class."""
+    if cell.answer is None:
+        return "not read"
+    q = job.bench.library.questions[cell.line.question]
+    answer = cell.answer.finding(q.id, cell.place, ANY_STATE, "read")
+    words = answer_words(q.classes, answer) or "not classed, no approved figure entered"
+    return f"{cell.typed}, {words}" if cell.figure is not None else words
 
 
 def _count(table: Table) -> int:

@@ -78,6 +78,13 @@ class Table:
         """Return the table with one cell put in or typed again."""
         return replace(self, cells={**self.cells, cell.key: cell})
 
+    def in_card_order(self) -> Table:
+        """Return the table with its cells as the card has them, however they were typed."""
+        placed = sorted(
+            self.cells.values(), key=lambda c: (c.line.number, c.line.places.index(c.place))
+        )
+        return replace(self, cells={c.key: c for c in placed})
+
     def of_line(self, number: int) -> tuple[Cell, ...]:
         """Return the cells of one card line that were read."""
         return tuple(c for (n, _), c in self.cells.items() if n == number and c.answer)
@@ -178,7 +185,7 @@ def _with_row(
     line = by_number.get(number)
     if line is None:
         raise UsageError(f"the card has no line {number}; it has 1 to {max(by_number)}.")
-    cells = _cells(rest)
+    cells = _of_every_box(_cells(rest), line) if columns is None else _cells(rest)
     question = bench.library.questions[line.question]
     if columns is None and not any("=" in c for c in cells) and len(cells) != len(line.places):
         there = ", ".join(short_label(bench, p) for p in line.places)
@@ -218,6 +225,13 @@ def _with_row(
     return table
 
 
+def _of_every_box(cells: list[str], line: CardLine) -> list[str]:
+    """Return the answer of each box where one is said of all of them: 'all out'."""
+    word, _, answer = cells[0].partition(" ")
+    every = len(cells) == 1 and word.lower() in ("all", "both", "each") and answer
+    return [answer.strip()] * len(line.places) if every else cells
+
+
 def _cells(rest: str) -> list[str]:
     """Split the answers of a row: at ; | tab, else at commas, else plain figures at spaces."""
     for sign in ("\t", ";", "|"):
@@ -236,7 +250,7 @@ def _cells(rest: str) -> list[str]:
 
 
 def _unit_of(cells: Sequence[str], question: Question) -> str:
-    """Return the unit behind the last figure of a row: that of all which have none of their own."""
+    """Return the unit of the figures in a row that have none: the last one's, or the only one."""
     if not question.unit:
         return ""
     units = []
@@ -244,7 +258,10 @@ def _unit_of(cells: Sequence[str], question: Question) -> str:
         found = _FIGURE.match(cell.partition("=")[2].strip() or cell)
         if found:
             units.append(_bare_unit(found[2], question)[0])
-    return units[-1] if units else ""
+    named = dict.fromkeys(u for u in units if u)
+    if not units or units[-1]:
+        return units[-1] if units else ""
+    return next(iter(named)) if len(named) == 1 else ""
 
 
 def _bare_unit(text: str, question: Question) -> tuple[str, str]:
