@@ -198,6 +198,28 @@ def test_full_disk_leaves_the_log_sound(tmp_path: Path, monkeypatch: pytest.Monk
     assert JobLog(log.path).events == log.events
 
 
+@pytest.mark.parametrize("on_disk", [True, False])
+def test_ctrl_c_while_an_entry_is_written_leaves_a_log_that_goes_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, on_disk: bool
+) -> None:
+    """What was written just then stands or does not, and what comes after it is kept."""
+    log = small_log(tmp_path)
+
+    def interrupted(fd: int) -> None:
+        if not on_disk:
+            os.ftruncate(fd, os.fstat(fd).st_size - 5)
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patched:
+        patched.setattr(os, "fsync", interrupted)
+        with pytest.raises(KeyboardInterrupt):
+            log.append("note", text="cut off")
+    log.append("paused")
+    kept = [e["event"] for e in JobLog(log.path).events]
+    assert kept[4:] == (["note", "paused"] if on_disk else ["paused"])
+    assert JobLog(log.path).events == log.events
+
+
 @pytest.mark.parametrize(
     ("typed", "kept"),
     [

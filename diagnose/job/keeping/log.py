@@ -73,12 +73,16 @@ class JobLog:
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True)
             self._write(data)
+            self.events.extend(events)
         except OSError as error:
             text = (
-                f"the entry could not be kept ({error.strerror}). Mend that, then enter it again."
+                f"the entry could not be kept ({error.strerror}); all before it is. Mend that, "
+                f"take it up again with `{self.kind.take_up}` and enter it again."
             )
             raise CaseError([Problem(Origin(self.path.name), text)]) from None
-        self.events.extend(events)
+        except KeyboardInterrupt:
+            self.events = self._read()  # only the file can say whether it was kept
+            raise
         return events
 
     def _line(self, number: int, kind: str, carries: Mapping[str, Any]) -> tuple[bytes, Event]:
@@ -104,7 +108,7 @@ class JobLog:
                     "is not kept. Close one of them and take it up again with "
                     f"`{self.kind.take_up}`."
                 )
-                raise CaseError([Problem(Origin(self.path.name, len(self.events) + 1), text)])
+                raise CaseError([Problem(Origin(self.path.name, len(self.events) + 1, 1), text)])
             if self._torn:
                 self._put_aside()
             try:
