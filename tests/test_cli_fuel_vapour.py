@@ -165,3 +165,23 @@ def test_fuel_fed_by_gravity_boils_first_at_the_free_surface_of_its_tank() -> No
     body = data("vapour", "header-biplane", "--temperature", "30 degC", "--altitude", "10000 ft")
     for condition in body["conditions"]:
         assert condition["first_to_boil"]["place"].startswith("surface of ")
+
+
+def test_each_cell_of_the_page_is_the_margin_of_its_own_height_vapour_pressure_and_warmth() -> None:
+    """Every margin of the table stands in the plain data under the conditions of its cell."""
+    heights, fuels, degrees = ("0 ft", "5000 ft"), ("7 psi", "9 psi"), ("30 degC", "43 degC")
+    asked = [x for h in heights for x in ("--altitude", h)]
+    asked += [x for r in fuels for x in ("--rvp", r)]
+    asked += [x for t in degrees for x in ("--temperature", t)]
+    page = text("vapour", "low-wing-single", *asked, "--plain").splitlines()
+    body = data("vapour", "low-wing-single", *asked)
+
+    title = next(k for k, line in enumerate(page) if line.startswith("Margin at the inlet of e"))
+    rows = [line.split(": ", 1) for line in page[title + 1 : title + 5]]
+    assert [row[0].strip() for row in rows] == [f"{h}, {r}" for h in heights for r in fuels]
+    shown = [float(cell.removeprefix(t).split()[0]) for _, cells in rows
+             for t, cell in zip(degrees, cells.split("; "), strict=True)]  # fmt: skip
+    margins = [c["margins"][0]["margin_Pa"] / PSI for c in body["conditions"]]
+    assert shown == pytest.approx(margins, abs=0.01)
+    warmth = [round(c["fuel_temperature_K"] - 273.15) for c in body["conditions"]]
+    assert warmth == [30, 43] * 4

@@ -42,3 +42,10 @@ def test_work_on_a_part_counts_before_the_fuelling_that_followed(first: int) -> 
     works = [Work("cap changed", "port-main-cap"), Work("filled", "port-main-fuel")]
     lifted = lifts(*(works if first == 0 else works[::-1]))
     assert lifted["cap-not-seated@port-main-cap"] == WORKED
+
+
+def test_work_on_one_of_several_like_parts_lifts_what_belongs_to_it_and_no_other() -> None:
+    """A cap changed on a twin: that cap and its tank, not the other tanks of the same side."""
+    lifted = lifts(Work("cap changed", "port-main-cap"))
+    assert lifted["cap-not-seated@port-main-cap"] == WORKED
+    assert not [cause for cause in lifted if "aux" in cause or "starboard" in cause]

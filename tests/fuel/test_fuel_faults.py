@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from pathlib import Path
 
 import numpy as np
@@ -13,10 +14,13 @@ from diagnose.fuel import (
     Fault,
     FaultError,
     Readings,
+    Settings,
     fault_of,
     readings,
     solve,
 )
+from diagnose.fuel.conditions import prepare
+from diagnose.fuel.faults import apply
 from diagnose.fuel.properties import PSI
 from diagnose.knowledge_files import load_library
 from diagnose.model import Physical
@@ -226,3 +230,50 @@ def test_the_tests_find_the_shipped_layouts() -> None:
     """The folder of layouts is where the tests look for it."""
     assert Path(LAYOUTS / f"{MAIN}.yaml").exists()
     assert np.isfinite(shipped().height).all()
+
+
+LANDS_ON = {
+    ("stuck-open", "non-return-valve"): {"reverse"},
+    ("stuck-open", "engine-pump"): {"reverse"},
+    ("stuck-open", "pump-relief"): {"relief"},
+    ("stuck-open", "reducing-valve"): {"least"},
+    ("stuck-open", "float-carburettor"): {"flood"},
+    ("stuck-open", "injection-carburettor"): {"flood"},
+    ("stuck-open", "mixture-control"): {"demand"},
+    ("stuck-open", "tank-drain"): {"leak"},
+    ("stuck-open", "filler-cap"): {"vent"},
+    ("stuck-open", "transfer-pump"): {"on"},
+    ("stuck-open", "transfer-valve"): {"gate"},
+    ("stuck-open", "tank-vent"): {"loss_rate", "spill"},
+    ("stuck-shut", "non-return-valve"): {"lost"},
+    ("stuck-shut", "pump-relief"): {"gain"},
+    ("stuck-shut", "reducing-valve"): {"most"},
+    ("stuck-shut", "float-carburettor"): {"capacity"},
+    ("stuck-shut", "shut-off-cock"): {"gate"},
+    ("stuck-shut", "tank-vent"): {"vent"},
+    ("leaks-through", "non-return-valve"): {"hole"},
+    ("leaks-through", "pump-relief"): {"relief_hole"},
+    ("leaks-through", "reducing-valve"): {"least"},
+    ("leaks-through", "injection-carburettor"): {"flood"},
+    ("leaks-through", "primer"): {"primed", "primed_at", "primed_lift"},
+}
+"""(change, kind of part) -> what of the model it moves, with tanks full and engines running."""
+
+
+@pytest.mark.parametrize(("change", "kind"), LANDS_ON)
+def test_a_valve_that_fails_moves_what_it_works_on_and_nothing_else(change: str, kind: str) -> None:
+    """Of all figures of the model only those of its own mechanism change, on every layout."""
+    moved: set[str] = set()
+    for network in map(shipped, (path.stem for path in LAYOUTS.glob("*.yaml"))):
+        state = Settings(
+            levels={t.id: 0.95 for t in network.tanks},
+            power={e.id: "run-up" for e in network.engines},
+        )
+        sound = prepare(network, [state])
+        for place, what in possible(network):
+            if (what, network.layout.parts[place].kind) == (change, kind):
+                broken = prepare(network, [state])
+                apply(network, broken, 0, state, Fault(place, change, GRADES[change][-1], "mm2"))
+                moved |= {f.name for f in fields(sound) if not np.array_equal(
+                    getattr(sound, f.name), getattr(broken, f.name))}  # fmt: skip
+    assert moved == LANDS_ON[change, kind]
