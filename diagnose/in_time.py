@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from diagnose.model import AEROPLANE, STAGES, Finding, ImpliedBy, Library, Question
+from diagnose.model import AEROPLANE, STAGES, Finding, ImpliedBy, Library, Question, agree
 from diagnose.signs import instance_of, normal_class
 
 _ORDER = {stage: k for k, stage in enumerate(STAGES)}
@@ -104,8 +104,7 @@ def _one_thing(first: Finding, second: Finding) -> bool:
     a, b = first.state, second.state
     if not a.stage or not b.stage or a.stage == b.stage:
         return False
-    before, after = a.known(), b.known()
-    return all(after.get(d, v) == v for d, v in before.items())
+    return agree(a.known(), b.known())
 
 
 def _changed(change: str, first: Finding, second: Finding, normal: str) -> bool:

@@ -18,7 +18,7 @@ from diagnose.capture.drafting import (
     values_text,
 )
 from diagnose.knowledge_files.yaml_writing import flow_text, scalar_text
-from diagnose.model import GRADES, Cause, Finding, Produces, SourceRef, State
+from diagnose.model import GRADES, Cause, Finding, Produces, SourceRef, State, narrower, overlap
 from diagnose.signs import value_of
 
 SAME = 0.05
@@ -39,7 +39,7 @@ class RowDraft:
     row: Produces
     old: Produces | None
     present: float | None
-    exact: bool = True
+    exact: bool
 
     @property
     def agrees(self) -> bool:
@@ -85,7 +85,7 @@ def row_of(
     where = relation_to(bench, part, f.at, f.state.known(), used)
     if not where:
         return "no relation leads from the part to the place it was seen at"
-    if old is not None and _within(when, old.when):
+    if old is not None and narrower(when, old.when) and not narrower(old.when, when):
         # what was asked is one state of several that the row speaks of: a row of its own
         fresh = replace(old, when=MappingProxyType(when))
         old_row = None
@@ -102,9 +102,7 @@ def row_of(
     entries = mine or tuple(o.entry for o in count.own)
     source = SourceRef(basis.source, part_of(entries), count.words)
     row = replace(fresh, said=MappingProxyType(said), source=source)
-    exact = old is not None and {d: set(v) for d, v in old.when.items()} == {
-        d: set(v) for d, v in when.items()
-    }
+    exact = old is not None and narrower(old.when, when) and narrower(when, old.when)
     return RowDraft(count, row, old_row, present, exact)
 
 
@@ -121,12 +119,6 @@ def _present_row(
     ]
     fits = [r for r in reach if r[0] > 0.0]
     return max(fits, key=lambda r: r[:3])[3] if fits else None
-
-
-def _within(when: Mapping[str, tuple[str, ...]], wide: Mapping[str, tuple[str, ...]]) -> bool:
-    """Return whether ``when`` is one state of several that ``wide`` fits, and not the same."""
-    inside = all(d in when and set(when[d]) <= set(v) for d, v in wide.items())
-    return inside and {d: set(v) for d, v in when.items()} != {d: set(v) for d, v in wide.items()}
 
 
 def _mean(rates: Mapping[str, float], weights: Mapping[str, float]) -> float:
@@ -157,7 +149,7 @@ def _rivals(row: Produces, beside: Sequence[Produces]) -> list[Produces]:
         for other in beside
         if (other.effect, other.at) == (row.effect, row.at)
         and other.value != row.value
-        and all(set(v) & set(other.when.get(d, v)) for d, v in row.when.items())
+        and overlap(row.when, other.when)
     ]
 
 

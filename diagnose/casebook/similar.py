@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from diagnose.model import AEROPLANE, Case, CauseAt, Finding, Layout, Library
+from diagnose.model import AEROPLANE, Case, CauseAt, Finding, Layout, Library, agree
 from diagnose.signs import normal_class
 
 IN_ORDER = 0.25
@@ -161,7 +161,7 @@ class PastCases:
 
 def _comparable(a: Trait, b: Trait) -> bool:
     """Return whether two findings are of one thing, in states that do not disagree."""
-    return a.slot == b.slot and all(b.state.get(d, v) == v for d, v in a.state.items())
+    return a.slot == b.slot and agree(a.state, b.state)
 
 
 def _same(a: Trait, b: Trait) -> bool:

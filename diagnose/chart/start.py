@@ -9,7 +9,7 @@ from diagnose.errors import UsageError, did_you_mean
 from diagnose.job.diagnosis import Bench
 from diagnose.job.epochs import starts_had
 from diagnose.job.wording import answer_words, state_words
-from diagnose.model import AEROPLANE, Finding, KnownBy, Literal, Question, State
+from diagnose.model import AEROPLANE, Finding, KnownBy, Literal, Question, State, fits
 from diagnose.planner import Reading
 from diagnose.rules import Ground
 from diagnose.rules.conditions import Atom, inside, ways
@@ -29,7 +29,7 @@ class Start:
     place: str
     findings: tuple[Finding, ...]
     says: tuple[str, ...]
-    asked: frozenset[tuple[str, str, str]] = frozenset()
+    asked: frozenset[tuple[str, str, str]]
 
 
 def known_by(question: Question) -> KnownBy:
@@ -154,7 +154,7 @@ def _states(bench: Bench, signs: Sequence[Literal]) -> Iterator[State]:
         return
     for run_state in bench.layout.run_states:
         known = run_state.state.known()
-        if all(known.get(d) in allowed for x in signs for d, allowed in x.state.items()):
+        if all(fits(known, x.state) for x in signs):
             yield run_state.state
 
 
@@ -216,10 +216,7 @@ def _state(bench: Bench, literal: Literal, at: str) -> State | None:
     if not literal.state:
         return State()
     for r in bench.planner.catalogue.readings:
-        known = r.state.known()
-        if (r.question, r.place) == (literal.name, at) and all(
-            known.get(d) in allowed for d, allowed in literal.state.items()
-        ):
+        if (r.question, r.place) == (literal.name, at) and fits(r.state.known(), literal.state):
             return r.state
     return None
 

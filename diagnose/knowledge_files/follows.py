@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from diagnose.model import DIMENSIONS, GRADES, Cause, Effect, Follows, Produces
+from diagnose.model import DIMENSIONS, GRADES, Cause, Effect, Follows, Produces, overlap
 
 POWER = "power"
 
@@ -59,7 +59,11 @@ def _rows(cause: Cause, effect: Effect, line: Follows) -> list[Produces]:
     """Return one row for each place and state at which ``cause`` gives what ``line`` waits for."""
     given: dict[_Where, dict[str, dict[str, float]]] = {}
     for row in cause.produces:
-        if row.effect != line.effect or row.value not in line.values or not _meets(row, line):
+        if (
+            row.effect != line.effect
+            or row.value not in line.values
+            or not overlap(row.when, line.when)
+        ):
             continue
         kept = {d: v for d, v in row.when.items() if d not in line.when}
         state = tuple(sorted((kept | dict(line.shows_in)).items()))
@@ -100,8 +104,3 @@ def _row(
         when=when,
         origin=line.origin,
     )
-
-
-def _meets(row: Produces, line: Follows) -> bool:
-    """Return whether ``row`` holds in the state the line asks for."""
-    return all(set(values) & set(row.when.get(d, values)) for d, values in line.when.items())

@@ -7,8 +7,8 @@ from typing import Final
 
 from diagnose.lint.base import Base
 from diagnose.lint.codes import Found, code, finds
-from diagnose.lint.conditions import Expanded, Way, overlap
-from diagnose.model import Cause, Distorts, Library, Literal
+from diagnose.lint.conditions import Expanded, Way
+from diagnose.model import Cause, Distorts, Library, Literal, overlap
 from diagnose.rules.conditions import key_of
 from diagnose.signs import normal_class
 

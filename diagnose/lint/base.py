@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from functools import cached_property
 from pathlib import Path
 
@@ -105,8 +105,8 @@ class Base:
         return frozenset(c.cause for on in self.on.values() for c in on.net.instances)
 
 
-def listed(names: Iterator[str] | tuple[str, ...] | list[str], most: int = 4) -> str:
+def listed(names: Iterable[str]) -> str:
     """Return a few of ``names`` for one line, and how many more there are."""
     every = list(dict.fromkeys(names))
-    rest = f" and {len(every) - most} more" if len(every) > most else ""
-    return ", ".join(every[:most]) + rest
+    rest = f" and {len(every) - 4} more" if len(every) > 4 else ""
+    return ", ".join(every[:4]) + rest

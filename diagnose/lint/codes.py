@@ -29,7 +29,7 @@ class Code:
     means: str
     matters: str
     do: str
-    asked_for: bool = False
+    asked_for: bool
 
 
 @dataclass(frozen=True, order=True)

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
-from diagnose.model import STAGES, Library, Literal
+from diagnose.model import STAGES, Library, Literal, narrower
 from diagnose.rules.conditions import AtomKey, LiteralWay, TooManyWaysError, key_of, literal_ways
 
 MOST_WAYS: Final = 400
@@ -96,16 +95,6 @@ def clash(library: Library, way: Way) -> Clash | None:
         elif yes and not set(one.value) & set(other.value) and _one_reading(library, one, other):
             return Clash(one, other, False)
     return None
-
-
-def narrower(one: Mapping[str, tuple[str, ...]], other: Mapping[str, tuple[str, ...]]) -> bool:
-    """Return whether every finding that fits the state ``one`` fits ``other``."""
-    return all(d in one and set(one[d]) <= set(allowed) for d, allowed in other.items())
-
-
-def overlap(one: Mapping[str, tuple[str, ...]], other: Mapping[str, tuple[str, ...]]) -> bool:
-    """Return whether some setting fits both states."""
-    return all(set(one[d]) & set(other[d]) for d in one.keys() & other.keys())
 
 
 def _one_reading(library: Library, one: Literal, other: Literal) -> bool:

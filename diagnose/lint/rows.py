@@ -9,8 +9,7 @@ from typing import Final
 from diagnose.belief.hypotheses import CEILING
 from diagnose.lint.base import Base
 from diagnose.lint.codes import Found, code, finds
-from diagnose.lint.conditions import overlap
-from diagnose.model import DIMENSIONS, GRADES, Cause, Produces
+from diagnose.model import DIMENSIONS, GRADES, Cause, Produces, fits, narrower, overlap
 
 CONTRADICT = code(
     "ROW-01",
@@ -114,11 +113,8 @@ def _quarrel(one: Produces, two: Produces) -> bool:
     )
     never = ("never" in one.said.values()) != ("never" in two.said.values())
     # a row for a state within the other's state adds detail; rows that cross leave it open
-    return differ and (never or not (_within(one, two) or _within(two, one)))
-
-
-def _within(one: Produces, two: Produces) -> bool:
-    return all(d in one.when and set(one.when[d]) <= set(v) for d, v in two.when.items())
+    within = narrower(one.when, two.when) or narrower(two.when, one.when)
+    return differ and (never or not within)
 
 
 def _too_much(base: Base, cause: Cause) -> Iterator[Found]:
@@ -131,8 +127,7 @@ def _too_much(base: Base, cause: Cause) -> Iterator[Found]:
         for known, grade in itertools.product(_states(rows), GRADES):
             best: dict[str, Produces] = {}
             for row in rows:
-                here = all(known[d] in allowed for d, allowed in row.when.items())
-                if here and row.how_often.get(grade, 0.0) > 0.0:
+                if fits(known, row.when) and row.how_often.get(grade, 0.0) > 0.0:
                     old = best.get(row.value)
                     if old is None or old.how_often[grade] < row.how_often[grade]:
                         best[row.value] = row

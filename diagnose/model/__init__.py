@@ -59,7 +59,11 @@ from diagnose.model.states import (
     STAGES,
     KnownBy,
     State,
+    agree,
+    fits,
+    narrower,
     on_the_ground,
+    overlap,
 )
 from diagnose.model.symptoms import (
     ONE_STATE,
@@ -141,7 +145,11 @@ __all__ = [
     "Uplift",
     "Words",
     "Work",
+    "agree",
+    "fits",
     "literals_of",
+    "narrower",
     "on_the_ground",
+    "overlap",
     "shows_each_try",
 ]

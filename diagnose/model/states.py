@@ -82,6 +82,30 @@ class State:
         return out
 
 
+Allowed = Mapping[str, tuple[str, ...]]
+"""Dimension -> the values that fit, as the ``when`` of a row or the ``state`` of a literal."""
+
+
+def agree(one: Mapping[str, str], other: Mapping[str, str]) -> bool:
+    """Return whether two states differ in nothing that both state."""
+    return all(other.get(d, v) == v for d, v in one.items())
+
+
+def fits(known: Mapping[str, str], allowed: Allowed) -> bool:
+    """Return whether every dimension of ``allowed`` is known and has a value that fits."""
+    return all(known.get(d) in values for d, values in allowed.items())
+
+
+def overlap(one: Allowed, other: Allowed) -> bool:
+    """Return whether some setting fits both."""
+    return all(set(one[d]) & set(other[d]) for d in one.keys() & other.keys())
+
+
+def narrower(one: Allowed, other: Allowed) -> bool:
+    """Return whether every setting that fits ``one`` fits ``other``."""
+    return all(d in one and set(one[d]) <= set(values) for d, values in other.items())
+
+
 def on_the_ground(state: State) -> State:
     """Return a state told of a flight as a run on the ground repeats it: a run-up at its power."""
     if state.stage not in IN_FLIGHT:

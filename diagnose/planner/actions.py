@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from diagnose.belief import BeliefNet
-from diagnose.model import Check, Question, RunState, State
+from diagnose.model import Check, Question, RunState, State, agree
 from diagnose.signs import InstanceKey, instance_of
 
 
@@ -160,10 +160,7 @@ class Catalogue:
         for q in library.questions.values():
             effect = library.effects[q.reads]
             states: list[RunState | None] = [
-                s
-                for s in layout.run_states
-                if s.stage in q.stages
-                and all(s.settings.get(d, v) == v for d, v in q.needs.items())
+                s for s in layout.run_states if s.stage in q.stages and agree(q.needs, s.settings)
             ]
             if not q.stages:
                 states = [None]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from diagnose.model import Case, Finding, Layout, Library
+from diagnose.model import Case, Finding, Layout, Library, agree
 from diagnose.planner import Reading
 from diagnose.signs import normal_class
 
@@ -14,7 +14,6 @@ class CaseAnswers:
 
     def __init__(self, case: Case, library: Library, layout: Layout) -> None:
         """Split ``case`` into what is told with the report and what comes when asked."""
-        self.case = case
         self._library = library
         self._layout = layout
         self.told: tuple[Finding, ...] = tuple(f for f in case.findings if not f.after)
@@ -30,7 +29,7 @@ class CaseAnswers:
         """Return the finding the case gives for ``reading``, or None for 'not checked'."""
         asked = reading.state.known()
         for f in self._later:
-            if f.question != reading.question or not _agree(asked, f.state.known()):
+            if f.question != reading.question or not agree(asked, f.state.known()):
                 continue
             if f.at == reading.place:
                 return f
@@ -51,8 +50,3 @@ class CaseAnswers:
 
     def _same_kind(self, a: str, b: str) -> bool:
         return self._layout.parts[a].kind == self._layout.parts[b].kind
-
-
-def _agree(asked: Mapping[str, str], stated: Mapping[str, str]) -> bool:
-    """Return whether two states differ in nothing that both state."""
-    return all(stated.get(d, v) == v for d, v in asked.items())

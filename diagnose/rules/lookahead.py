@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Literal as Choice
 
-from diagnose.model import Finding, Literal, State, literals_of
+from diagnose.model import Finding, Literal, State, fits, literals_of
 from diagnose.rules.conditions import Atom, atoms_of
 from diagnose.rules.outcome import Verdict
 from diagnose.rules.plain import Pair, PlainRules
@@ -103,7 +103,7 @@ def _candidates(
             (key, f)
             for key, f in sorted(findings.items())
             if (f.check, f.question, f.at, f.epoch) == (check, literal.name, place, epoch)
-            and _fits(literal, f)
+            and fits(f.state.known(), literal.state)
         ]
         state = State(settings=MappingProxyType({d: v[0] for d, v in literal.state.items()}))
         new = Finding(literal.name, place, "", state, "seen", check=check, epoch=epoch)
@@ -113,7 +113,9 @@ def _candidates(
                    for f in findings.values() if f.epoch == epoch and not f.check}  # fmt: skip
             had = [f.state for _, f in same]
             bases += [(None, replace(new, state=s)) for s in met.values() if s not in had]
-            bases = [(k, f) for k, f in bases if k is not None or _fits(literal, f)]
+            bases = [
+                (k, f) for k, f in bases if k is not None or fits(f.state.known(), literal.state)
+            ]
         for key, base in bases:
             mark = (key, base.question, base.at, tuple(sorted(base.state.settings.items())))
             if mark not in seen:
@@ -134,11 +136,6 @@ def _answered(base: Finding, value: str) -> Finding:
         others_normal=base.others_normal,
         epoch=base.epoch,
     )
-
-
-def _fits(literal: Literal, finding: Finding) -> bool:
-    known = finding.state.known()
-    return all(known.get(d) in allowed for d, allowed in literal.state.items())
 
 
 def _read_by(rules: PlainRules, symptom: str, at: str) -> Iterator[tuple[Literal, str, bool]]:

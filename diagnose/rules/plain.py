@@ -20,6 +20,7 @@ from diagnose.model import (
     Layout,
     Library,
     Literal,
+    fits,
     literals_of,
 )
 from diagnose.rules.assemble import Known, Where, assemble, evidence_of, symptom_at
@@ -208,7 +209,7 @@ class View:
         for signs in self._slots_at(literal, other, epoch):
             fitting = []
             for sign in signs:
-                if _fits(literal, sign):
+                if fits(sign.settings(), literal.state):
                     counts, surely = book.bears(number, place, other, sign.known)
                     if counts:
                         fitting.append(sign)
@@ -270,11 +271,6 @@ class View:
             rows = self._book.rows_on
             both = (*rows.get((False, reads), ()), *rows.get((True, sign.question), ()))
             yield from evidence_of(self._book, sign, both)
-
-
-def _fits(literal: Literal, sign: Sign) -> bool:
-    settings = sign.settings()
-    return all(d in settings and settings[d] in allowed for d, allowed in literal.state.items())
 
 
 def _word(true: bool) -> Verdict:

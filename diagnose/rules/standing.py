@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from diagnose.errors import UsageError
-from diagnose.model import Condition, Finding, Layout, Library, Literal, literals_of
+from diagnose.model import Condition, Finding, Layout, Library, Literal, fits, literals_of
 from diagnose.rules.book import Book
 from diagnose.rules.conditions import inside
 from diagnose.rules.outcome import Dispute
@@ -229,8 +229,7 @@ def _spot(
     for signs in slots:
         verdicts: dict[int, bool | None] = {}
         for sign in signs:
-            settings = dict(sign.known)
-            if any(settings.get(d) not in allowed for d, allowed in literal.state.items()):
+            if not fits(dict(sign.known), literal.state):
                 continue
             bears, surely = book.bears(number, place, other, sign.known)
             if not bears:

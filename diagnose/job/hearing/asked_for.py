@@ -12,7 +12,7 @@ from diagnose.job.hearing.clauses import PUMP, clauses
 from diagnose.job.hearing.vocabulary import Vocabulary, in_our_form
 from diagnose.job.hearing.what_fed import feeding
 from diagnose.job.hearing.whereabouts import KINDS, Named, Where
-from diagnose.model import STAGES, RunState
+from diagnose.model import STAGES, RunState, agree
 from diagnose.planner import Reading
 
 _IDLE_WORDS = frozenset({
@@ -95,14 +95,14 @@ def _of_state(
     if stage:
         of_stage = [r for r in out if r.run_state and r.run_state.stage == stage]
         out = of_stage or [r for r in out if r.state.known().get("power") == STAGES[stage]]
-    out = [r for r in out if _fits(r, settings)]
+    out = [r for r in out if agree(settings, r.state.known())]
     meant = settings.get("tank", "")
     tanks = (meant,) if meant else tuple(fed)
     if tanks and any("tank" in r.state.settings for r in readings):
         return [r for r in out if r.state.settings.get("tank") in tanks]
     if stage:  # who names a stage and no tank means the usual one, and the cross-feed shut
         usual = {d: v for d, v in UNSAID.items() if d not in settings}
-        out = _kept(out, [r for r in out if _is_usual(r, usual)])
+        out = _kept(out, [r for r in out if agree(usual, r.state.settings)])
     return out
 
 
@@ -205,16 +205,6 @@ def _words(text: str) -> tuple[str, ...]:
 def _holds(text: str, words: Iterable[str]) -> bool:
     listed = list(words)
     return bool(listed) and all(w in text.lower() for w in listed)
-
-
-def _fits(reading: Reading, settings: Mapping[str, str]) -> bool:
-    known = reading.state.known()
-    return all(known.get(d, v) == v for d, v in settings.items())
-
-
-def _is_usual(reading: Reading, usual: Mapping[str, str]) -> bool:
-    settings = reading.state.settings
-    return all(settings.get(d, v) == v for d, v in usual.items())
 
 
 def _kept(all_of_them: list[Reading], fewer: list[Reading]) -> list[Reading]:
