@@ -20,7 +20,7 @@ _DIGEST = 32
 class Kept:
     """The newest few results of one kind, as bytes under their keys."""
 
-    def __init__(self, kind: str, suffix: str, most: int, folder: Path | None = None) -> None:
+    def __init__(self, kind: str, suffix: str, most: int, folder: Path | None) -> None:
         """Use ``folder``, or the folder named ``kind`` in the user's cache; keep ``most`` files."""
         self.folder = folder or Path(platformdirs.user_cache_dir(APP)) / kind
         self._suffix = suffix

@@ -21,6 +21,9 @@ from diagnose.in_use import InUse
 from diagnose.model import CauseAt, Finding, Work
 from diagnose.signs import InstanceKey, Sign, counting, signs_in
 
+PAIRS_TOLD = 10
+"""Pairs listed as the likeliest."""
+
 PAIRED = 400
 """Causes taken into pairs; beyond them the prior mass of pairs is only bounded."""
 
@@ -242,12 +245,12 @@ class Belief:
 
     # ------------------------------------------------------------------ for the planner and 'why'
 
-    def likeliest_pairs(self, most: int = 10) -> tuple[tuple[CauseAt, CauseAt, float], ...]:
+    def likeliest_pairs(self) -> tuple[tuple[CauseAt, CauseAt, float], ...]:
         """Return the likeliest pairs by the last update with their probability, best first."""
         weight, scale = self._weighed_pairs
         both = np.triu(self._block.weights(weight))
         names, out = [self.prior.causes[c] for c in self._block.slots], []
-        for at in np.argsort(-both, axis=None, kind="stable")[:most].tolist():
+        for at in np.argsort(-both, axis=None, kind="stable")[:PAIRS_TOLD].tolist():
             i, j = divmod(at, len(names))
             if both[i, j] > 0.0:
                 first, second = sorted((names[i], names[j]), key=str)

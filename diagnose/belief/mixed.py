@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from diagnose.belief.belief import Belief, Posterior, Weight
+from diagnose.belief.belief import PAIRS_TOLD, Belief, Posterior, Weight
 from diagnose.belief.hypotheses import Floats, Hypotheses
 from diagnose.belief.net import BeliefNet
 from diagnose.model import CauseAt
@@ -92,14 +92,14 @@ class Mixed:
         found = self.beliefs[0].by_figures(cause)
         return {k: v for k, v in found.items() if k not in self.varying}
 
-    def likeliest_pairs(self, most: int = 10) -> tuple[tuple[CauseAt, CauseAt, float], ...]:
+    def likeliest_pairs(self) -> tuple[tuple[CauseAt, CauseAt, float], ...]:
         """Return the likeliest pairs, as ``Belief.likeliest_pairs``: each of those of any way."""
-        listed = {(a, b): 0.0 for x in self.beliefs for a, b, _ in x.likeliest_pairs(most)}
+        listed = {(a, b): 0.0 for x in self.beliefs for a, b, _ in x.likeliest_pairs()}
         for a, b in listed:
             listed[a, b] = float(
                 sum(c * x.chance_of(a, b) for c, x in zip(self.chances, self.beliefs, strict=True))
             )
-        best = sorted(listed.items(), key=lambda item: (-item[1], str(item[0])))[:most]
+        best = sorted(listed.items(), key=lambda item: (-item[1], str(item[0])))[:PAIRS_TOLD]
         return tuple((a, b, p) for (a, b), p in best)
 
 

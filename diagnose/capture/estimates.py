@@ -17,7 +17,7 @@ LEAST_SURE = 50.0
 """Less sure than this, he should give a wider range."""
 
 
-def read_figures(text: str, of: int = 0, unit: str = "") -> tuple[Figures, str]:
+def read_figures(text: str, of: int, unit: str = "") -> tuple[Figures, str]:
     """Return the estimate in ``text`` and the reason behind it, ''.
 
     ``of``: natural counts out of so many; 0 where the figures are in ``unit``.
@@ -48,7 +48,7 @@ def read_figures(text: str, of: int = 0, unit: str = "") -> tuple[Figures, str]:
     return Figures(low, high, best, sure), match.group(5).strip()
 
 
-def words_of(figures: Figures, of: int = 0) -> str:
+def words_of(figures: Figures, of: int) -> str:
     """Return an estimate in words: '6 of 20 (2 to 12, 80 % sure)'."""
     best = f"{figures.best:g}" + (f" of {of}" if of else "")
     return f"{best} ({figures.low:g} to {figures.high:g}, {figures.sure:g} % sure)"

@@ -31,7 +31,7 @@ class Laid:
     changed: Mapping[str, bytes]
     drafts: tuple[Draft, ...]
     lines: Mapping[tuple[str, int], str]
-    called: str = "drafts"  # the folder the drafts are in, for messages
+    called: str  # the folder the drafts are in, for messages
 
     def library(self) -> Library:
         """Return the knowledge as it would be.

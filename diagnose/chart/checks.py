@@ -46,9 +46,7 @@ def first_read(bench: Bench, hazards: Iterable[str], need: Need) -> Iterable[Par
         yield Para(f"First, from the head of this sheet: {said}.", "warn")
 
 
-def before_mending(
-    bench: Bench, hazards: Iterable[str], needs: Iterable[Need] = ()
-) -> Iterable[Para]:
+def before_mending(bench: Bench, hazards: Iterable[str], needs: Iterable[Need]) -> Iterable[Para]:
     """Yield what at the head of the sheet belongs to what is mended, and to proving it, if any."""
     cautions = named(bench, hazards)
     if cautions:

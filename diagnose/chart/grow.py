@@ -203,7 +203,7 @@ class Grower:
 
 
 def decision_chart(
-    bench: Bench, start: Start, fits: Fits, progress: Callable[[int], None] | None = None
+    bench: Bench, start: Start, fits: Fits, progress: Callable[[int], None] | None
 ) -> Chart:
     """Return the decision chart for ``start``, grown until it no longer ``fits`` the paper."""
     return Grower(bench, start).grow(fits, progress)

@@ -71,7 +71,7 @@ class FaultTable:
 Known = Sequence[tuple[CauseAt, float]]
 
 
-def fault_table(bench: Bench, about: Collection[str] = (), told: Told | None = None) -> FaultTable:
+def fault_table(bench: Bench, about: Collection[str], told: Told | None = None) -> FaultTable:
     """Return the table of ``bench``'s layout.
 
     ``about``: only these questions and symptoms; empty: all.  A cause stands in it where the

@@ -22,7 +22,7 @@ def list_lines(layouts: Collection[Layout], plain: bool) -> list[str]:
     return wrapped(told, plain, width + 2)
 
 
-def show_list(places: Places, *, plain: bool = False) -> str:
+def show_list(places: Places, *, plain: bool) -> str:
     """Return the layout as a list: head, tanks, ways of the fuel, cocks, limits, run states."""
     layout, label = places.layout, places.label
     tanks = (layout.parts[tank] for tank in places.tanks)

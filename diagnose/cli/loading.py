@@ -93,7 +93,7 @@ def bench_kept(root: Path, opened: Mapping[str, object], evidence: str = "stated
     return compiled(library_at(root), own, evidence)
 
 
-def compiled(library: Library, layout: Layout, evidence: str = "stated") -> Bench:
+def compiled(library: Library, layout: Layout, evidence: str) -> Bench:
     """Return ``layout`` compiled on ``library``.
 
     ``evidence``: 'stated' (the knowledge alone), 'model' or 'both', which solve the fuel-system

@@ -26,7 +26,7 @@ def answer(
         say(lines())
 
 
-def say(lines: Iterable[str] | str = "") -> None:
+def say(lines: Iterable[str] | str) -> None:
     """Print one line or several."""
     for line in [lines] if isinstance(lines, str) else lines:
         typer.echo(line)
@@ -41,7 +41,7 @@ def wrap(text: str, plain: bool, indent: int = 0) -> list[str]:
     )
 
 
-def wrapped(texts: Iterable[str], plain: bool, indent: int = 0) -> list[str]:
+def wrapped(texts: Iterable[str], plain: bool, indent: int) -> list[str]:
     """Return several texts in lines, each as ``wrap`` sets it."""
     return [line for text in texts for line in wrap(text, plain, indent)]
 

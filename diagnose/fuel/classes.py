@@ -124,10 +124,10 @@ class _Classes:
         return _pick([(self.hunts, "hunting"), (value < low - 1.0, "low"),
                       (value > high + 1.0, "high")], "normal", value)  # fmt: skip
 
-    def against_sound(self, name: str, share: float, least: float) -> Words:
-        """Return low, normal or high by comparison with the sound aeroplane."""
+    def against_sound(self, name: str) -> Words:
+        """Return low, normal or high by comparison of a flow with the sound aeroplane."""
         value, sound = self.found.values[name], self.sound.values[name]
-        spread = np.maximum(share * np.abs(sound), least)
+        spread = np.maximum(0.08 * np.abs(sound), LITRE_HOUR)
         return _pick([(self.hunts, "hunting"), (value < sound - spread, "low"),
                       (value > sound + spread, "high")], "normal", value)  # fmt: skip
 
@@ -249,8 +249,8 @@ _MAKERS: Mapping[str, Callable[[_Classes], Words]] = MappingProxyType(
         "pressure-gauge": _gauged,
         "booster-only-pressure": _booster_only,
         "pressure-lamp": _lamp,
-        "flow": lambda j: j.against_sound("flow", 0.08, LITRE_HOUR),
-        "flow-meter": lambda j: j.against_sound("flow-meter", 0.08, LITRE_HOUR),
+        "flow": lambda j: j.against_sound("flow"),
+        "flow-meter": lambda j: j.against_sound("flow-meter"),
         "return-flow": _return_flow,
         "mixture-strength": _mixture,
         "engine-running": _engine,

@@ -65,7 +65,7 @@ def orifice(
 
 
 def one_way(
-    drop: Array, cracking: Array | float, reverse: Array, soft: Array | float = SOFTENING
+    drop: Array, cracking: Array | float, reverse: Array, soft: Array | float
 ) -> tuple[Array, Array]:
     """Return the drop that drives a run with a non-return valve in it, and its derivative.
 
@@ -75,9 +75,7 @@ def one_way(
     return push + reverse * (drop - push), d_push + reverse * (1.0 - d_push)
 
 
-def outward(
-    drop: Array, area: Array, density: Array, soft: Array | float = SOFTENING
-) -> tuple[Array, Array]:
+def outward(drop: Array, area: Array, density: Array, soft: Array | float) -> tuple[Array, Array]:
     """Return flow through a hole that only passes outwards (``drop`` > 0), and its slope."""
     push, d_push = over(drop, soft)
     q, slope = orifice(push, area, density, soft)
@@ -136,7 +134,7 @@ def displacement_pump(
 
 def booster_pump(
     inlet: Array, outlet: Array, vapour: Array, shutoff: Array, curve: Array, on: Array,
-    soft: Array | float = SOFTENING,
+    soft: Array | float,
 ) -> Law:  # fmt: skip
     """Return flow of a centrifugal pump p = shutoff - curve q^2 that never passes back."""
     head = np.maximum(shutoff, 1.0)
@@ -150,7 +148,7 @@ def booster_pump(
 
 def relief_valve(
     outlet: Array, inlet: Array, ambient: Array, setting: Array, gain: Array, hole: Array,
-    density: Array, soft: Array | float = SOFTENING,
+    density: Array, soft: Array | float,
 ) -> Law:  # fmt: skip
     """Return flow from pump ``outlet`` back to its ``inlet`` through a balanced relief valve.
 
@@ -175,7 +173,7 @@ REDUCING_BAND = 0.4 * PSI
 
 def reducing_share(
     outlet: Array, ambient: Array, setting: Array, least: Array, most: Array,
-    soft: Array | float = SOFTENING,
+    soft: Array | float,
 ) -> tuple[Array, Array]:  # fmt: skip
     """Return how far a reducing valve stands open for its ``outlet`` pressure, and the slope."""
     band = REDUCING_BAND + soft
@@ -187,7 +185,7 @@ def reducing_share(
 
 def metering(
     inlet: Array, ambient: Array, vapour: Array, demand: Array, capacity: Array,
-    soft: Array | float = SOFTENING,
+    soft: Array | float,
 ) -> Law:  # fmt: skip
     """Return fuel burnt: the ``demand`` [m3/s], less where the inlet pressure cannot carry it.
 

@@ -42,13 +42,13 @@ class Run:
     a: int
     b: int
     pieces: tuple[Piece, ...]
-    one_way: bool = False
-    both_ways: bool = False  # a cross-feed: fuel is meant to go either way
-    cracking: float = 0.0  # [Pa]
-    role: str = "line"
-    top_tank: int = -1
-    heads: tuple[float, float] = (0.0, 0.0)  # height of each end [m]
-    reducing: str = ""  # id of the reducing valve in it
+    one_way: bool
+    both_ways: bool  # a cross-feed: fuel is meant to go either way
+    cracking: float  # [Pa]
+    role: str
+    top_tank: int
+    heads: tuple[float, float]  # height of each end [m]
+    reducing: str  # id of the reducing valve in it
 
 
 @dataclass(frozen=True)

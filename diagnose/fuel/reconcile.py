@@ -52,8 +52,8 @@ class Contents:
 
     places: Places
     readings: tuple[Reading, ...]
-    trends: tuple[Trend, ...] = ()
-    notes: tuple[str, ...] = ()
+    trends: tuple[Trend, ...]
+    notes: tuple[str, ...]
 
 
 # ------------------------------------------------------------------ one set of figures

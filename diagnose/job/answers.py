@@ -52,7 +52,7 @@ class Answer:
     """
 
     value: str
-    known_by: KnownBy | None = None
+    known_by: KnownBy | None
     number: float | None = None
     typed: str = ""
     note: str = ""

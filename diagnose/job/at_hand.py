@@ -219,7 +219,7 @@ def not_possible(
     return tuple(row for _, row in rows[:MOST_NOT_HERE])
 
 
-def waits_on(bench: Bench, step: Step, state: JobState, *, unsafe: bool = False) -> list[str]:
+def waits_on(bench: Bench, step: Step, state: JobState, *, unsafe: bool) -> list[str]:
     """Return the checks that would settle the likeliest cause, where none of them can be made here.
 
     Where one can be made, or no cause is likely yet, nobody waits for anything.  The same failure

@@ -53,7 +53,7 @@ def put_right(
 
 
 def fits_also(
-    bench: Bench, step: Step, cause: CauseAt, rectified: Container[CauseAt] = ()
+    bench: Bench, step: Step, cause: CauseAt, rectified: Container[CauseAt]
 ) -> list[CauseAt]:
     """Return the other causes that what the checks showed confirms as well, likeliest first."""
     return [

@@ -101,7 +101,7 @@ class Step:
     outcome: Outcome
     posterior: Posterior
     each: tuple[tuple[Finding, ...], ...]
-    mended: frozenset[CauseAt] = frozenset()
+    mended: frozenset[CauseAt]
 
 
 class Diagnosis:

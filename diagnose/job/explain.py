@@ -43,8 +43,8 @@ class Speaks:
     findings: tuple[Finding, ...]
     factor: float
     rows: tuple[tuple[Origin, str], ...]
-    weighed: tuple[str, ...] = ()
-    figure: FigureSays | None = None
+    weighed: tuple[str, ...]
+    figure: FigureSays | None
 
 
 @dataclass(frozen=True)

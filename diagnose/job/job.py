@@ -271,7 +271,7 @@ class Job:
         joint = [A_JOINT] if any(d.joint for d in s.disturbed.values()) else []
         return self.bench.library.opened_by(c for c, _ in s.done).union(joint)
 
-    def plan(self, step: Step, deadline: float = 0.2) -> Plan:
+    def plan(self, step: Step, deadline: float) -> Plan:
         """Return the next action; a glance takes in the like places that are worth it."""
         situation = self.situation()
         plan = self.diagnosis.plan(step, situation, deadline)

@@ -136,8 +136,8 @@ class Fields:
         key: str,
         *,
         default: float = 0.0,
-        low: float = -math.inf,
-        high: float = math.inf,
+        low: float,
+        high: float,
         required: bool = False,
     ) -> float:
         """Return the bare number under ``key``, from ``low`` to ``high`` inclusive."""
@@ -179,7 +179,7 @@ class Fields:
         known: Collection[str],
         *,
         required: bool = False,
-        what: str = "",
+        what: str,
         remedy: str = "",
     ) -> tuple[Text, ...]:
         """Return a list of texts, each one of ``known``; ``remedy`` is told if one is not."""

@@ -40,8 +40,8 @@ class Sequence:
 
     items: tuple[Node, ...]
     origin: Origin
-    size: int = 1
-    depth: int = 1
+    size: int
+    depth: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +50,8 @@ class Mapping:
 
     entries: dict[str, tuple[Origin, Node]]
     origin: Origin
-    size: int = 1
-    depth: int = 1
+    size: int
+    depth: int
 
 
 Node = Scalar | Sequence | Mapping

@@ -124,7 +124,7 @@ def _cases(key: str, cases: Sequence[str]) -> str:
 
 
 def write_proof(
-    file: Path, fires_on: Sequence[str], silent_on: Sequence[str], settled_on: Sequence[str] = ()
+    file: Path, fires_on: Sequence[str], silent_on: Sequence[str], settled_on: Sequence[str]
 ) -> None:
     """Write the proof of the cause in ``file``; a file that says so already is left alone.
 

@@ -158,23 +158,23 @@ def agreement(held: Floats, reports: Reports) -> Agreement:
     )
 
 
-def left_out(reports: Reports, ridge: float = RIDGE, parts: int = 6) -> Agreement:
-    """Return the agreement on reports left out of the fit: every ``parts``-th in turn."""
+def left_out(reports: Reports) -> Agreement:
+    """Return the agreement on reports left out of the fit: every sixth in turn."""
     held = reports.held.copy()
-    which = np.arange(len(held)) % parts
-    for part in range(parts):
+    which = np.arange(len(held)) % 6
+    for part in range(6):
         out = which == part
-        factor = fit(reports.held[~out], reports.wanted[~out], ridge)
+        factor = fit(reports.held[~out], reports.wanted[~out])
         held[out] = tilt(reports.held[out], factor)
     return agreement(held, reports)
 
 
-def factors(reports: Reports, ridge: float = RIDGE) -> Mapping[str, float]:
+def factors(reports: Reports) -> Mapping[str, float]:
     """Return the factor on the odds of each mode that ``reports`` ask for, two figures.
 
     ``reports``: ranked with the library taken ``by_word``.
     """
-    fitted = np.exp(fit(reports.held, reports.wanted, ridge))
+    fitted = np.exp(fit(reports.held, reports.wanted))
     return {m: float(f"{f:.2g}") for m, f in zip(reports.modes, fitted, strict=True)}
 
 

@@ -25,7 +25,7 @@ def merit(
     jobs: int,
     model_jobs: int,
     seed: int,
-    say: Say = lambda line: None,
+    say: Say,
 ) -> Mapping[str, object]:
     """Return the figures of merit of the layout of ``bench``; 0 jobs leaves their part out.
 

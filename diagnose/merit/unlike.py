@@ -71,7 +71,7 @@ class Taken:
 
     stage: str
     settings: tuple[tuple[str, str], ...]
-    can: bool = False
+    can: bool
 
 
 class Aeroplane:

@@ -11,7 +11,6 @@ from dataclasses import dataclass, field
 from html import escape
 
 from diagnose.paper.blocks import (
-    A4,
     GAP,
     LEADING,
     MARGIN,
@@ -59,7 +58,7 @@ class Set:
     title: str
     labels: tuple[str, ...]
     groups: tuple[Group, ...]
-    paper: Paper = A4
+    paper: Paper
     over: Callable[[Sequence[Part]], tuple[Part, ...]] = field(default=lambda parts: ())
 
     def sheets(self) -> tuple[Sheet, ...]:

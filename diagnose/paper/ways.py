@@ -71,11 +71,10 @@ def groups(places: Places) -> list[Group]:
     return out
 
 
-def name(places: Places, part: str, *, short: bool = False) -> str:
+def name(places: Places, part: str) -> str:
     """Return what a part is called in a chain; a cock says its normal position in words."""
     p = places.layout.parts[part]
-    whole = not short or p.kind in ("engine", *TANKS)
-    text = places.label(part) if whole else p.name
+    text = places.label(part) if p.kind in ("engine", *TANKS) else p.name
     position = cock_position(p)
     return f"{text} [{position}]" if position else text
 
@@ -96,7 +95,7 @@ def feed_lines(places: Places) -> list[str]:
 
 
 def _chain(places: Places, column: Sequence[str], more: str) -> str:
-    text = " -> ".join(name(places, p, short=True) for p in column)
+    text = " -> ".join(name(places, p) for p in column)
     return f"{text} {more}".rstrip()
 
 
@@ -148,7 +147,7 @@ def drawing(places: Places) -> list[str]:
         for k, part in enumerate(group.trunk):
             if k:
                 out.append("|".center(width))
-            out += [line.center(width) for line in _wrapped(name(places, part, short=True), width)]
+            out += [line.center(width) for line in _wrapped(name(places, part), width)]
         if group.below:
             out += _joint(len(group.below), width, down=False)
             out += _columns(places, group.below, width, bottom=False)
@@ -164,7 +163,7 @@ def _columns(places: Places, columns: list[list[str]], width: int, *, bottom: bo
         block: list[str] = []
         for k, part in enumerate(column):
             block += ["|"] if k else []
-            block += _wrapped(name(places, part, short=True), each)
+            block += _wrapped(name(places, part), each)
         blocks.append(block)
     height = max(len(b) for b in blocks)
     for block in blocks:

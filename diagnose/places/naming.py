@@ -54,7 +54,7 @@ class Naming:
         self,
         layout: Layout,
         owners: Callable[[str], tuple[str, ...]],
-        trade: Iterable[TradeWord] = (),
+        trade: Iterable[TradeWord],
     ) -> None:
         """Take ``owners(part)``, what a part belongs to, nearest first, and words for kinds."""
         self._trade = [

@@ -9,17 +9,20 @@ import numpy as np
 
 from diagnose.belief.hypotheses import Floats
 
+MOST = 64
+"""Outcomes told apart at the most."""
 
-def split(joint: Floats, given: Floats, most: int = 64) -> Floats:
+
+def split(joint: Floats, given: Floats) -> Floats:
     """Return the joint mass of (outcome so far x new class, hypothesis); rare branches are merged.
 
-    joint: shape (J, H), sums to 1.  given: shape (H, C).  Result: at most ``most`` rows.
+    joint: shape (J, H), sums to 1.  given: shape (H, C).  Result: at most ``MOST`` rows.
     """
     out: Floats = (joint[:, None, :] * given.T[None, :, :]).reshape(-1, joint.shape[1])
-    if len(out) > most:
+    if len(out) > MOST:
         mass = out.sum(axis=1)
         order = np.argsort(-mass, kind="stable")
-        out = np.vstack([out[order[: most - 1]], out[order[most - 1 :]].sum(axis=0)])
+        out = np.vstack([out[order[: MOST - 1]], out[order[MOST - 1 :]].sum(axis=0)])
     return out
 
 

@@ -19,7 +19,6 @@ import numpy as np
 from diagnose.belief import Held, Posterior
 from diagnose.belief.hypotheses import Floats
 from diagnose.planner.actions import (
-    NOTHING_DONE,
     Action,
     Catalogue,
     Reading,
@@ -110,8 +109,8 @@ class Planner(CheckOrder):
         self,
         belief: Held,
         posterior: Posterior,
-        situation: Situation = NOTHING_DONE,
-        deadline: float = 0.2,
+        situation: Situation,
+        deadline: float,
     ) -> Plan:
         """Return the next action; the greedy answer stands if ``deadline`` seconds pass."""
         sifted = self._sifted(belief, posterior)

@@ -23,8 +23,8 @@ class Gauge:
     height: of the gauge above its tapping [m], negative below it.  card: its own error card.
     """
 
-    height: float = 0.0
-    card: Card | None = None
+    height: float
+    card: Card | None
 
     @property
     def rise(self) -> float:

@@ -90,8 +90,8 @@ class Predictions:
     tables: Tables
     effects: Mapping[str, Effect]
     unstated: Mapping[str, Mapping[str, float]]
-    evidence: Evidence = "both"
-    patient: frozenset[CauseAt] = frozenset()
+    evidence: Evidence
+    patient: frozenset[CauseAt]
     questions: Mapping[str, Question] = field(default_factory=dict)
     layout: Layout | None = None
     stands: Mapping[tuple[str, str], frozenset[str]] = field(default_factory=dict)

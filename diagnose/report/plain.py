@@ -49,7 +49,7 @@ class Report:
     made_at: str
     warnings: tuple[str, ...]
     sections: tuple[Section, ...]
-    invented: bool = False
+    invented: bool
 
     @property
     def labels(self) -> tuple[str, ...]:

@@ -33,16 +33,14 @@ def printed(card: Card) -> str:
     cautions = said.cautions(card)
     if cautions:
         blocks.append([f"CAUTIONS ({said.STOPPED})", *_listed(cautions, "  ! ")])
-    blocks.append(
-        ["BEFORE START (anything not known blocks the run)", *_packed(said.before(card), " [ ] ")]
-    )
+    blocks.append(["BEFORE START (anything not known blocks the run)", *_packed(said.before(card))])
     blocks.append([f"READINGS, {said.how_to_read(card)}"])
     for title, lines in said.groups(card):
         blocks.append(
             [shown(title).upper()[:WIDTH], *(x for line in lines for x in _line(card, line))]
         )
     blocks.append(["WRITE", *_listed(said.answers(card), "  ")])
-    blocks.append(["AFTER SHUT-DOWN", *_packed(said.after(card), " [ ] ")])
+    blocks.append(["AFTER SHUT-DOWN", *_packed(said.after(card))])
     if said.legend(card):
         blocks.append(wrapped(f"Boxes: {said.legend(card)}.", "  ", ""))
     more = said.left_out(card)
@@ -55,8 +53,9 @@ def _listed(texts: Iterable[str], mark: str) -> list[str]:
     return [line for t in texts for line in wrapped(shown(t), " " * len(mark), mark)]
 
 
-def _packed(texts: Iterable[str], mark: str) -> list[str]:
-    """Return short texts side by side on a row, each behind its own mark."""
+def _packed(texts: Iterable[str]) -> list[str]:
+    """Return short texts side by side on a row, each behind a box to tick."""
+    mark = " [ ] "
     rows = [""]
     for text in (mark + shown(t) for t in texts):
         if len(text) <= WIDTH - len(rows[-1]):

@@ -6,8 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
-from types import MappingProxyType
+from dataclasses import dataclass
 from typing import Literal as Choice
 from typing import NamedTuple
 
@@ -37,8 +36,8 @@ class Ground:
 
     atom: Atom
     holds: bool
-    findings: tuple[int, ...] = ()
-    symptoms: tuple[tuple[str, str], ...] = ()  # (symptom, place), of the same epoch
+    findings: tuple[int, ...]
+    symptoms: tuple[tuple[str, str], ...]  # (symptom, place), of the same epoch
 
 
 @dataclass(frozen=True)
@@ -73,9 +72,9 @@ class Points:
 
     symptom: str
     at: str
-    to: tuple[CauseAt, ...] = ()
-    against: tuple[CauseAt, ...] = ()
-    never: tuple[CauseAt, ...] = ()
+    to: tuple[CauseAt, ...]
+    against: tuple[CauseAt, ...]
+    never: tuple[CauseAt, ...]
 
 
 class Evidence(NamedTuple):
@@ -103,8 +102,8 @@ class Caution:
     at: str
     text: str
     origin: Origin
-    disputed: bool = False
-    epoch: int = 0
+    disputed: bool
+    epoch: int
 
 
 @dataclass(frozen=True)
@@ -113,10 +112,6 @@ class Step:
 
     depth: int
     item: Trace | Ground | int
-
-
-def _no_symptoms() -> Mapping[tuple[str, str], SymptomAt]:
-    return MappingProxyType({})
 
 
 @dataclass(frozen=True)
@@ -128,11 +123,11 @@ class Outcome:
     """
 
     findings: Mapping[int, Finding]
-    disputes: tuple[Dispute, ...] = ()
-    symptoms: Mapping[tuple[str, str], SymptomAt] = field(default_factory=_no_symptoms)
-    earlier: tuple[SymptomAt, ...] = ()
+    disputes: tuple[Dispute, ...]
+    symptoms: Mapping[tuple[str, str], SymptomAt]
+    earlier: tuple[SymptomAt, ...]
+    evidence: tuple[Evidence, ...]
     points: tuple[Points, ...] = ()
-    evidence: tuple[Evidence, ...] = ()
     cautions: tuple[Caution, ...] = ()
     before_run: tuple[Caution, ...] = ()
     stops: tuple[Caution, ...] = ()

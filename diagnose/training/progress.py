@@ -24,7 +24,7 @@ class Naming:
     cause: CauseAt
     confidence: float
     right: str
-    chance: float | None = None
+    chance: float | None
 
 
 @dataclass(frozen=True)

@@ -34,9 +34,7 @@ def bench_of(root: Path, kept: Kept, evidence: str = "stated") -> Bench:
     return compiled(library_at(root), laid(root, kept), evidence)
 
 
-def own_bench(
-    root: Path, aeroplane: str, layout: str, evidence: str = "stated"
-) -> tuple[Bench, Kept] | None:
+def own_bench(root: Path, aeroplane: str, layout: str, evidence: str) -> tuple[Bench, Kept] | None:
     """Return the bench of ``aeroplane`` and its file; None where it has no file."""
     kept = Hangar().find(aeroplane) if aeroplane else None
     if kept is None:

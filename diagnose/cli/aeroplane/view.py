@@ -41,7 +41,7 @@ def list_lines(rows: Sequence[Mapping[str, object]]) -> list[str]:
     return out or ["No aeroplanes yet. Write one with: diagnose aeroplane new REG --layout ..."]
 
 
-def lines(layout: Layout, today: date, *, plain: bool = False) -> list[str]:
+def lines(layout: Layout, today: date, *, plain: bool) -> list[str]:
     """Return one aeroplane as lines, what must be minded first."""
     own = layout.aeroplane
     assert own is not None

@@ -50,7 +50,7 @@ SLIPPED = ("no2-engine", "10 kPa", "10 psi")
 MOST_ACTIONS = 20
 
 
-def play_day(root: Path, cases: Path, evidence: str = "stated") -> Job:
+def play_day(root: Path, cases: Path, evidence: str) -> Job:
     """Play the demo day on the knowledge in ``root``; return the finished job.
 
     ``evidence``: as ``compiled`` takes it.

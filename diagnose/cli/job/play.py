@@ -30,7 +30,7 @@ from diagnose.replay.answers import CaseAnswers
 MOST_ACTIONS = 30
 
 
-def play_file(root: Path, file: Path, evidence: str = "stated") -> None:
+def play_file(root: Path, file: Path, evidence: str) -> None:
     """Open a job for the case in ``file`` and let the case answer what the tool asks."""
     layout = layout_of_case(file)
     bench = bench_at(root, layout, evidence)

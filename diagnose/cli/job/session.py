@@ -237,7 +237,7 @@ class Session:
 
     def _carry_out(self, action: Action, need: Need, *, brief: bool) -> None:
         """Tell the cautions of an action, then ask what came of it."""
-        if not self._cautions(action, may_leave=True):
+        if not self._cautions(action):
             self._skip(action)
             return
         if brief:
@@ -252,7 +252,7 @@ class Session:
 
     def _gate(self, readings: Sequence[Reading]) -> None:
         """Ask one gate, its own cautions first: looking for a leak is work near fuel too."""
-        if self._cautions(Action((readings[0],)), may_leave=True):
+        if self._cautions(Action((readings[0],))):
             self._each(readings)  # else it stays unknown, and what asked for it is left out
 
     def _each(self, readings: Sequence[Reading]) -> None:
@@ -280,8 +280,8 @@ class Session:
         for r in action.readings:
             self.job.skip(r)
 
-    def _cautions(self, action: Action, *, may_leave: bool = False) -> bool:
-        return self._tell(hazards_of(self.job.bench, action), may_leave=may_leave)
+    def _cautions(self, action: Action) -> bool:
+        return self._tell(hazards_of(self.job.bench, action), may_leave=True)
 
     def _tell(self, hazards: tuple[str, ...], *, may_leave: bool = False) -> bool:
         """Show cautions, and have those that are new read; return whether they were.

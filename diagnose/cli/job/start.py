@@ -24,9 +24,7 @@ MOST_WORDS = 6
 """Words a registration, or the name of an aeroplane's file, is typed in at most."""
 
 
-def start(
-    root: Path, layout: str, report: str, typed: Mapping[str, str], evidence: str = "stated"
-) -> None:
+def start(root: Path, layout: str, report: str, typed: Mapping[str, str], evidence: str) -> None:
     """Open a job, asking for what is missing, and work it; ``evidence`` as ``compiled``."""
     talk = Talk()
     given = dict(typed)

@@ -7,7 +7,7 @@ import math
 from diagnose.units import find_unit, show, to
 
 
-def number(value: float, unit: str, digits: int = 3) -> str:
+def number(value: float, unit: str) -> str:
     """Return a figure without its unit, which stands in the column head; '-' where there is none.
 
     Below one it is cut to hundredths: the rest of a solution is not a figure (a bar or a cubic
@@ -20,7 +20,7 @@ def number(value: float, unit: str, digits: int = 3) -> str:
     if abs(figure) < 1.0 and found.factor < 1e5 and found.name != "m3":
         text = f"{figure:.2f}".rstrip("0").rstrip(".")
         return "0" if text in ("-0", "") else text
-    return show(value, unit, digits).removesuffix(f" {found.name}")
+    return show(value, unit).removesuffix(f" {found.name}")
 
 
 def with_unit(value: float, unit: str) -> str:

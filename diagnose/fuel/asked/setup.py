@@ -59,9 +59,9 @@ class Shown:
 class Air:
     """Temperature of the fuel [K], pressure height [m], Reid vapour pressure [Pa]; as typed."""
 
-    temperature: Quantity | None = None
-    height: Quantity | None = None
-    rvp: Quantity | None = None
+    temperature: Quantity | None
+    height: Quantity | None
+    rvp: Quantity | None
 
     def figures(self) -> dict[str, float]:
         """Return what was stated, as settings of the model."""

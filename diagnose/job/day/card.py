@@ -75,7 +75,7 @@ class Card:
     standing: tuple[str, ...]
     look_first: tuple[Reading, ...]
     good: LastGood
-    also_confirmed: tuple[str, ...] = ()
+    also_confirmed: tuple[str, ...]
 
     @property
     def minutes(self) -> float:

@@ -45,8 +45,8 @@ class AsMeant:
     """
 
     text: str
-    read: tuple[tuple[str, str], ...] = ()
-    unsure: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    read: tuple[tuple[str, str], ...]
+    unsure: tuple[tuple[str, tuple[str, ...]], ...]
 
     def told(self, typed: str, meant: str) -> AsMeant:
         """Return this with ``typed``, of which it was unsure, read as ``meant``; '' leaves it."""

@@ -48,7 +48,7 @@ class Form:
     at: tuple[str, ...]
     fields: tuple[Field, ...]
     hazards: tuple[str, ...]
-    remark: str = ""
+    remark: str
     disturbs: tuple[tuple[str, str, str], ...] = ()  # kind of DISTURBED, what, how restored
 
 

@@ -32,10 +32,10 @@ class Complaint:
     number: int
     text: str
     place: str
-    time: str = ""
-    stage: str = ""
-    heat: str = ""
-    job: str = ""
+    time: str
+    stage: str
+    heat: str
+    job: str
 
 
 @dataclass(frozen=True)
