@@ -154,3 +154,28 @@ def test_trouble_on_both_tanks_speaks_against_one_position_of_the_selector() -> 
     assert chance("strainer-plugged", "strainer", left, right) > chance(
         "strainer-plugged", "strainer", left
     )
+
+
+def test_trouble_that_another_tank_cured_speaks_for_what_is_of_the_first_tank() -> None:
+    """What both tanks share would have gone on, save what goes by itself."""
+    bad, good = runs("stops", "left-tank"), runs("normal", "right-tank")
+
+    def gains(cause: str, at: str) -> float:
+        return chance(cause, at, bad, good) / chance(cause, at, bad)
+
+    shared = gains("strainer-plugged", "strainer")
+    assert gains("outlet-screen-blocked", "left-screen") > 3.3 * shared
+    assert gains("induction-ice", "engine") > 1.2 * shared
+
+
+def test_a_position_that_joins_the_bad_tank_to_another_is_no_other_tank() -> None:
+    """On 'both' the good tank feeds beside the bad one: nothing is held against the bad one."""
+    net = bench("high-wing-single").net
+    known = {"tank": "both", "power": "mid"}
+    elsewhere = {"elsewhere": "yes", **known}
+    held, free = (
+        net.table(("engine-running", "engine", tuple(sorted(settings.items())), 0))
+        for settings in (elsewhere, known)
+    )
+    vent = net.index[CauseAt("vent-nest", "left-vent")]
+    assert (held.net[held.row_of(vent)] == free.net[free.row_of(vent)]).all()

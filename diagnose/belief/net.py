@@ -16,13 +16,28 @@ from numpy.typing import NDArray
 
 from diagnose.belief.hypotheses import CEILING, UNKNOWN, Floats
 from diagnose.belief.instruments import Instruments
-from diagnose.model import GRADES, CauseAt, Check, Library, Produces, shows_each_try
+from diagnose.model import (
+    AEROPLANE,
+    ELSEWHERE,
+    GRADES,
+    CauseAt,
+    Check,
+    Library,
+    Produces,
+    shows_each_try,
+)
 from diagnose.signs import InstanceKey
 
 if TYPE_CHECKING:  # the belief asks places, it does not know pipes
     from diagnose.places import Places
 
 Ints = NDArray[np.int64]
+
+HOLDS = 0.9
+"""Chance that what made an engine do wrong on one tank does so on the next, where it is of both."""
+GOES = 0.6
+"""Share of what goes by itself in the end that is gone by then (both: common practice, no source;
+on 81 judged reports, left out of the fit, .9 and .6 brought 3.435 nats to 3.397)."""
 
 
 @dataclass(frozen=True)
@@ -187,7 +202,26 @@ class BeliefNet:
         effect = self.library.effects[name]
         nets = self._merged(name, place, known, self.stated(name, place, known))
         background = np.array([effect.background.get(v, 1e-4) for v in effect.values[1:]])
+        if known.get(ELSEWHERE) == "yes" and known.get("tank") in self.places.tanks:
+            self._hold(nets, background)
         return self._beside_known(_table(effect.values, background, nets))
+
+    def _hold(self, nets: Mapping[int, Floats], background: Floats) -> None:
+        """Raise the rates of what acts here as on the tank on which the engine did wrong.
+
+        It did wrong there; what both tanks share acts on, so that a good run on the other tank
+        speaks for the tank.  What the background does as often need not have acted at all.
+        """
+        gone: dict[int, Floats] = {}
+        for effect in self.library.effects.values():
+            if effect.passing:
+                gone |= self.stated(effect.id, AEROPLANE, {})
+        for i, net in nets.items():
+            rate = net.sum(axis=1, keepdims=True)
+            acted = rate / np.maximum(rate + background.sum(), 1e-12)
+            goes = gone[i].sum(axis=1, keepdims=True) if i in gone else 0.0
+            held = rate + HOLDS * (1.0 - GOES * goes) * acted * (1.0 - rate)
+            net *= np.where(rate > 0.0, held / np.maximum(rate, 1e-12), 1.0)
 
     def _beside_known(self, table: Table) -> Table:
         """Return ``table`` with the rates of known defects worked into its background."""

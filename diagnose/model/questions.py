@@ -41,7 +41,8 @@ class Effect:
     change it: two findings that differ in no such dimension speak of the same instance.
     ``reading`` names the fuel-model reading that gives it, '' when the model cannot.
     ``follows`` says what other effects bring this one with them.  ``in_use``: a tank shows it of
-    the trouble, so it is read with the tank that fed when the trouble came.
+    the trouble, so it is read with the tank that fed when the trouble came.  ``passing``: it
+    tells whether the trouble went by itself.
     """
 
     id: str
@@ -54,6 +55,7 @@ class Effect:
     because: str = ""
     follows: tuple[Follows, ...] = ()
     in_use: bool = False
+    passing: bool = False
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE
 

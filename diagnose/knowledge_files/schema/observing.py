@@ -49,6 +49,7 @@ def effect(node: Node, gather: Gather, stem: str) -> Effect:
         reading=fields.text("reading"),
         because=fields.text("because"),
         in_use=fields.flag("in-use"),
+        passing=fields.flag("passing"),
         follows=tuple(_follows(one, values) for one in fields.tables("follows", "a line")),
         sources=sources(fields, required=True),
     )
