@@ -39,58 +39,6 @@ def test_bad_answers_get_one_clear_line_and_another_try(typed: str, says: str) -
     assert events("answered")[-1]["finding"]["value"] == "surges"
 
 
-@pytest.mark.parametrize(
-    ("figure", "value"), [("9 psi", "low"), ("110 kPa", "normal"), ("1.9 bar", "high")]
-)
-def test_a_typed_figure_is_classed_against_the_layout_and_kept(figure: str, value: str) -> None:
-    """A pressure in any usual unit is classed by the layout's limit; the typed text is kept."""
-    from diagnosis.shipped import bench, library
-
-    from diagnose.job.answers import read_answer
-
-    b = bench("four-engine-injection")
-    answer = read_answer(f"{figure} measured", library().questions["fuel-pressure"], b.layout)
-    assert (answer.value, answer.typed, answer.known_by) == (value, figure, "measured")
-    assert "psi" in answer.note or "kPa" in answer.note
-
-
-@pytest.mark.parametrize("figure", ["9", "4 gal", "12 volts", "nine psi"])
-def test_figures_without_a_proper_unit_are_refused(figure: str) -> None:
-    """A bare number out of the list, a bare gallon or another dimension is told in one line."""
-    from diagnosis.shipped import bench, library
-
-    from diagnose.errors import UsageError
-    from diagnose.job.answers import read_answer
-
-    b = bench("four-engine-injection")
-    with pytest.raises(UsageError) as told:
-        read_answer(figure, library().questions["fuel-pressure"], b.layout)
-    assert "\n" not in str(told.value)
-
-
-@pytest.mark.parametrize(
-    ("typed", "says"),
-    [
-        ("2.5 psi", "No figure is asked for here; '2.5 psi' is a pressure. Type a number from 1"),
-        ("4 gallons", "No figure is asked for here; 'gallons' does not say which gallon"),
-        ("3 psj", "No figure is asked for here; 'psj' is not a known unit; did you mean 'psi'? T"),
-        ("2.5", "'2.5' is a bare number, and no figure is asked for here. Type"),
-    ],
-)
-def test_a_figure_at_a_question_without_one_is_told_what_is_wrong(typed: str, says: str) -> None:
-    """The unit is spoken of first, then what can be answered."""
-    from diagnosis.shipped import bench, library
-
-    from diagnose.errors import UsageError
-    from diagnose.job.answers import read_answer
-
-    asked = library().questions["engine-behaviour"]
-    with pytest.raises(UsageError) as told:
-        read_answer(typed, asked, bench("four-engine-injection").layout)
-    assert str(told.value).startswith(says)
-    assert "Type a number from 1 to 5, the words of an answer" in str(told.value)
-
-
 def test_a_question_left_with_enter_is_not_asked_again() -> None:
     """On the first page Enter says 'not checked', which holds for the whole job."""
     result = new("all", *LEFT_OUT, *["0"] * 12)

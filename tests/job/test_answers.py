@@ -150,3 +150,41 @@ def test_a_word_out_of_one_answer_is_asked_about_and_not_taken() -> None:
 def test_what_nobody_tried_is_not_checked(typed: str) -> None:
     """Carburettor heat that was not used told nothing."""
     assert is_not_checked(typed)
+
+
+@pytest.mark.parametrize(
+    ("figure", "value"), [("9 psi", "low"), ("110 kPa", "normal"), ("1.9 bar", "high")]
+)
+def test_a_typed_figure_is_classed_against_the_layout_and_kept(figure: str, value: str) -> None:
+    """A pressure in any usual unit is classed by the layout's limit; the typed text is kept."""
+    b = bench("four-engine-injection")
+    answer = read_answer(f"{figure} measured", library().questions["fuel-pressure"], b.layout)
+    assert (answer.value, answer.typed, answer.known_by) == (value, figure, "measured")
+    assert "psi" in answer.note or "kPa" in answer.note
+
+
+@pytest.mark.parametrize("figure", ["9", "4 gal", "12 volts", "nine psi"])
+def test_figures_without_a_proper_unit_are_refused(figure: str) -> None:
+    """A bare number out of the list, a bare gallon or another dimension is told in one line."""
+    b = bench("four-engine-injection")
+    with pytest.raises(UsageError) as told:
+        read_answer(figure, library().questions["fuel-pressure"], b.layout)
+    assert "\n" not in str(told.value)
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ("2.5 psi", "No figure is asked for here; '2.5 psi' is a pressure. Type a number from 1"),
+        ("4 gallons", "No figure is asked for here; 'gallons' does not say which gallon"),
+        ("3 psj", "No figure is asked for here; 'psj' is not a known unit; did you mean 'psi'? T"),
+        ("2.5", "'2.5' is a bare number, and no figure is asked for here. Type"),
+    ],
+)
+def test_a_figure_at_a_question_without_one_is_told_what_is_wrong(typed: str, says: str) -> None:
+    """The unit is spoken of first, then what can be answered."""
+    asked = library().questions["engine-behaviour"]
+    with pytest.raises(UsageError) as told:
+        read_answer(typed, asked, bench("four-engine-injection").layout)
+    assert str(told.value).startswith(says)
+    assert "Type a number from 1 to 5, the words of an answer" in str(told.value)
