@@ -59,6 +59,21 @@ def count_as_check(job: Job, check: str, read: Sequence[tuple[str, int, Finding]
     return job.record_group(entries)
 
 
+def as_if_read(job: Job) -> tuple[Finding, ...]:
+    """Return what was found, with what a check showed told as the reading it is the act of.
+
+    The rules know readings: water that came in the check is no less water before a run.
+    """
+    library = job.bench.library
+    same = {c: k.same_as for c, k in library.checks.items() if k.same_as}
+    return tuple(
+        replace(f, question=q, at=_read_at(job, q, f.at), check=False)
+        if f.check and (q := same.get(f.question, ""))
+        else f
+        for f in job.step().read
+    )
+
+
 def _read_at(job: Job, question: str, at: str) -> str:
     """Return where ``question`` is read for a check ``at`` a part: there, or what it hangs on."""
     layout, kinds = job.bench.layout, job.bench.library.questions[question].at

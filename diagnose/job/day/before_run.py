@@ -10,6 +10,7 @@ from diagnose.job.bundle import by_number, each_read
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.keeping.disturbed import initials
+from diagnose.job.read_as_check import as_if_read
 from diagnose.model import STAGES, RunState
 from diagnose.planner import Reading
 
@@ -44,7 +45,11 @@ def asked_by_what_was_found(job: Job) -> tuple[str, ...]:
     """Return what must be so before an engine is run again, here or in flight."""
     if not any(s.before_run for s in job.bench.library.symptoms.values()):
         return ()  # nothing is weighed for it
-    return tuple(dict.fromkeys(c.text for c in job.step().outcome.before_run))
+    asked = [c.text for c in job.step().outcome.before_run]
+    told = as_if_read(job)
+    if told != job.step().read:
+        asked += [c.text for c in job.bench.plain.outcome(dict(enumerate(told))).before_run]
+    return tuple(dict.fromkeys(asked))
 
 
 def gates_known(job: Job) -> tuple[str, ...]:

@@ -1,0 +1,55 @@
+"""A sample or a current already taken is the check, and loses nothing of what it warned of."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from diagnosis.shipped import bench
+
+from diagnose.job.day.before_run import asked_by_what_was_found
+from diagnose.job.job import Job
+from diagnose.job.keeping.registry import Registry
+from diagnose.job.read_as_check import count_as_check, read_before
+from diagnose.model import Finding, State
+
+SINGLE = "low-wing-single"
+WATER = Finding("tank-drain-sample", "left-tank", "water", State("static"), "seen")
+CURRENT = Finding("booster-amps", "booster", "low", State("static", {"booster": "on"}), "read")
+
+
+def a_job(folder: Path, *found: Finding) -> Job:
+    """Open a job of the single in which that was found."""
+    job = Job.open(Registry(folder), bench(SINGLE), "2026-11-25", "As it was reported.")
+    for f in found:
+        job.answer(f)
+    return job
+
+
+@pytest.mark.parametrize(
+    ("found", "check", "at"),
+    [
+        (WATER, "drain-and-settle-sample", "left-tank"),
+        (CURRENT, "compare-booster-current", "booster"),
+    ],
+)
+def test_what_was_just_seen_at_a_part_is_not_looked_at_once_more(
+    tmp_path: Path, found: Finding, check: str, at: str
+) -> None:
+    """Who has the water in a settled jar, or the current before him, is not sent for it again."""
+    ((place, _, read),) = read_before(a_job(tmp_path, found), check, [at])
+    assert (place, read.value) == (at, found.value)
+
+
+@pytest.mark.parametrize("first_read", [True, False])
+def test_water_that_came_in_a_check_bars_a_run_like_water_in_a_sample(
+    tmp_path: Path, first_read: bool
+) -> None:
+    """No engine runs until somebody says that no water comes, however it was seen."""
+    job = a_job(tmp_path, *([WATER] if first_read else []))
+    check = "drain-and-settle-sample"
+    if first_read:
+        count_as_check(job, check, read_before(job, check, ["left-tank"]))
+    else:
+        job.checked(check, "left-tank", "water")
+    assert any("no water comes from any drain" in x for x in asked_by_what_was_found(job))
