@@ -8,9 +8,7 @@ import pytest
 from session_kit import IN_THE_CABIN, LEFT_OUT, REPORT, events, new, run
 
 from diagnose.job.job import Job
-from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
-from diagnose.model import Finding
 
 
 @pytest.fixture(autouse=True)
@@ -149,22 +147,6 @@ def test_back_takes_the_last_entry_back_and_keeps_the_record() -> None:
     new("all", *LEFT_OUT, "back", "back", "pause")
     assert len(events("stepped-back")) == 2
     assert len(events("answered")) == 3
-
-
-def test_what_was_taken_back_is_asked_again() -> None:
-    """A slip of the finger is put right at the very prompt, whatever else could be asked now."""
-    from diagnosis.shipped import bench
-
-    new("all", *LEFT_OUT, "pause")
-    four = bench("four-engine-injection")
-    name = Registry().entries()[-1].id
-    job = Job(name, JobLog(Registry().path(name)), four, Registry())
-    rain = next(r for r in four.planner.catalogue.readings if r.question == "rained-on")
-    dry = next(iter(four.library.questions[rain.question].classes))
-    job.answer(Finding(rain.question, rain.place, dry, known_by="told"), rain)
-    job.let_go()
-    shown = run("job", "resume", job.name, typed=["back", "pause"]).output
-    assert four.library.questions[rain.question].ask in " ".join(shown.split())
 
 
 def test_end_of_input_pauses_and_resume_goes_on_where_it_was() -> None:

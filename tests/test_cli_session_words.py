@@ -11,6 +11,7 @@ from session_kit import events, new, run
 from diagnose.cli.job.prompts import NOT_NOW, Commands
 from diagnose.cli.job.talk import Again, Talk
 from diagnose.job.job import Job
+from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.planner import Action, Plan, Reading
@@ -115,3 +116,17 @@ def test_enter_at_an_answer_asks_again_and_keeps_nothing() -> None:
     assert "0 where it was not looked at" in shown
     assert events("changed") == []
     assert events("not-checked") == []
+
+
+def test_what_was_taken_back_is_asked_again() -> None:
+    """A slip of the finger is put right at the very prompt, whatever else could be asked now."""
+    new("all", *[""] * 7, "pause")
+    four = bench("four-engine-injection")
+    name = Registry().entries()[-1].id
+    job = Job(name, JobLog(Registry().path(name)), four, Registry())
+    rain = next(r for r in four.planner.catalogue.readings if r.question == "rained-on")
+    dry = next(iter(four.library.questions[rain.question].classes))
+    job.answer(Finding(rain.question, rain.place, dry, known_by="told"), rain)
+    job.let_go()
+    shown = run("job", "resume", job.name, typed=["back", "pause"]).output
+    assert four.library.questions[rain.question].ask in " ".join(shown.split())

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench
@@ -71,8 +72,33 @@ EVIDENCE_WORDS: Mapping[Evidence, str] = {
 """What the ranking of a job rests on."""
 
 
-def finding_line(bench: Bench, finding: Finding) -> str:
-    """Return one finding in one line: what, where, the answer, the state, how it is known."""
+def all_of_them(bench: Bench, at: Sequence[str]) -> str:
+    """Return 'all 4 engines' where ``at`` is each of them, or each tank; '' else."""
+    for kind in ("engine", "tank"):
+        every = bench.places.parts_of_kind(kind)
+        if len(every) > 2 and set(at) == set(every):
+            return f"all {len(every)} {kind}s"
+    return ""
+
+
+def finding_lines(bench: Bench, findings: Iterable[Finding]) -> list[str]:
+    """Return findings a line each; neighbours that say the same of like places are one line."""
+    groups: list[list[Finding]] = []
+    for f in findings:
+        last = groups[-1][-1] if groups else None
+        alike = last is not None and replace(last, at=f.at, origin=f.origin) == f
+        if alike and not (f.typed or f.one_of_places or f.check):
+            groups[-1].append(f)
+        else:
+            groups.append([f])
+    return [finding_line(bench, *group) for group in groups]
+
+
+def finding_line(bench: Bench, finding: Finding, *alike: Finding) -> str:
+    """Return one finding in one line: what, where, the answer, the state, how it is known.
+
+    ``alike``: those that say the same of other places.
+    """
     library = bench.library
     if finding.check:
         check = library.checks[finding.question]
@@ -91,8 +117,11 @@ def finding_line(bench: Bench, finding: Finding) -> str:
         figure += ", the reported condition not reached"
     state = state_words(bench, finding.state)
     others = ", the others normal" if finding.others_normal else ""
+    places = [finding.at, *(f.at for f in alike)]
+    where = all_of_them(bench, places) if alike else ""
+    where = where or "; ".join(place_words(bench, f) for f in (finding, *alike))
     return (
-        f"{title}, {place_words(bench, finding)}: {answer}{figure}{others}"
+        f"{title}, {where}: {answer}{figure}{others}"
         + (f" [{state}]" if state else "")
         + f" ({finding.known_by})"
     )

@@ -15,7 +15,7 @@ from diagnose.job.diagnosis import Step
 from diagnose.job.gates import refused
 from diagnose.job.job import Job
 from diagnose.job.ranking import conflicts
-from diagnose.job.wording import finding_line
+from diagnose.job.wording import finding_line, finding_lines
 
 FIRST = 12
 """Findings told on the first page; 'findings' lists all of them."""
@@ -54,23 +54,24 @@ class Page:
 
     def _known(self) -> list[str]:
         job = self.job
-        rows = {n: finding_line(job.bench, f) for n, f in sorted(job.state.findings.items())}
+        told = dict(sorted(job.state.findings.items()))
+        rows = {n: finding_line(job.bench, f) for n, f in told.items()}
         before, self._findings = self._findings, rows
         count = number_of(len(rows), "finding")
         if before is None:
-            shown = list(rows.values())[-FIRST:]
+            shown = finding_lines(job.bench, list(told.values())[-FIRST:])
             last = f", the last {FIRST} ('findings' lists them all)" if len(rows) > FIRST else ""
             return [
                 f"Known, {count}{last}:",
                 *(f"  - {f}" for f in shown),
             ]
-        new = [f for n, f in rows.items() if before.get(n) != f]
+        new = [told[n] for n, f in rows.items() if before.get(n) != f]
         gone = [f for n, f in before.items() if n not in rows]
         if not new and not gone:
             return []
         return [
             f"Known now, {count} ('findings' lists them); new:",
-            *(f"  - {f}" for f in new),
+            *(f"  - {f}" for f in finding_lines(job.bench, new)),
             *(f"  - taken away: {f}" for f in gone),
         ]
 

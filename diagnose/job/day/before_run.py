@@ -11,6 +11,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.keeping.disturbed import initials
 from diagnose.job.read_as_check import as_if_read
+from diagnose.job.wording import all_of_them
 from diagnose.model import STAGES, RunState
 from diagnose.planner import Reading
 
@@ -94,10 +95,12 @@ def gate_words(bench: Bench, gates: Sequence[Reading]) -> tuple[str, ...]:
     """Return what must be known safe, the same question once for all its places."""
     places: dict[str, list[str]] = {}
     for g in gates:
-        places.setdefault(g.question, []).append(bench.places.label(g.place))
+        places.setdefault(g.question, []).append(g.place)
+    label = bench.places.label
     questions = bench.library.questions
     return tuple(
-        f"{questions[q].title}, {' and '.join(at)}: {questions[q].classes[questions[q].gate]}"
+        f"{questions[q].title}, {all_of_them(bench, at) or ' and '.join(map(label, at))}: "
+        f"{questions[q].classes[questions[q].gate]}"
         for q, at in places.items()
     )
 
