@@ -9,6 +9,7 @@ from diagnose.capture.asking import NEW, subject
 from diagnose.capture.counts import Count
 from diagnose.capture.draft_rows import (
     RowDraft,
+    own_entries,
     room_beside,
     row_of,
     row_text,
@@ -126,11 +127,6 @@ def _together(
 def _as_rated(rows: Sequence[Produces]) -> list[Produces]:
     """Return drafted rows with what they say as figures."""
     return [replace(r, how_often={g: float(p) for g, p in r.said.items()}) for r in rows]
-
-
-def own_entries(basis: Basis, count: Count) -> tuple[int, ...]:
-    """Return where in the interview itself a count was given; () where only blind."""
-    return tuple(o.entry for o in count.own if o.expert is basis.experts[0])
 
 
 def _told_apart(basis: Basis, cause: str) -> list[tuple[str, str, str]]:

@@ -98,12 +98,16 @@ def row_of(
     if not rates and weights and _mean(level, weights) < pool - SAME:
         return _no_room(fresh, beside, weights)
     said = rates or {g: _written(p) for g, p in level.items()}
-    mine = tuple(o.entry for o in count.own if o.expert is basis.experts[0])
-    entries = mine or tuple(o.entry for o in count.own)
+    entries = own_entries(basis, count) or tuple(o.entry for o in count.own)
     source = SourceRef(basis.source, part_of(entries), count.words)
     row = replace(fresh, said=MappingProxyType(said), source=source)
     exact = old is not None and narrower(old.when, when) and narrower(when, old.when)
     return RowDraft(count, row, old_row, present, exact)
+
+
+def own_entries(basis: Basis, count: Count) -> tuple[int, ...]:
+    """Return where in the interview itself a count was given; () where only blind."""
+    return tuple(o.entry for o in count.own if o.expert is basis.experts[0])
 
 
 def _present_row(

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
 from diagnose.errors import Origin
-from diagnose.model import Library
+from diagnose.model import Library, LookAlike
 
 Use = Literal["act", "caution", "tell", "reason", "name"]
 """What a text is for: to be done, to be minded, to be told, to say why, or to be a name."""
@@ -43,63 +43,38 @@ def words(text: str) -> list[str]:
     return _WORD.findall(text)
 
 
+_USES: Final[Mapping[str, Mapping[str, Use]]] = {
+    "effects": {"title": "name", "because": "reason"},
+    "questions": {"title": "name", "ask": "tell", "how": "act", "why": "reason", "answers": "name"},
+    "symptoms": {"title": "name", "because": "reason", "warns": "caution", "before-run": "name",
+                 "stops": "caution"},
+    "causes": {"title": "name", "because": "reason", "rectify": "act", "root-question": "tell",
+               "also-look": "tell", "verify": "act", "harm": "tell", "look-alikes": "tell"},
+    "checks": {"title": "name", "aim": "act", "steps": "act", "good": "tell", "bad": "tell",
+               "close-out": "act", "results": "name"},
+    "hazards": {"title": "name", "text": "caution"},
+}  # fmt: skip
+"""Folder -> keys of its files that hold texts, and what each is for."""
+
+
 def texts(library: Library) -> Iterator[Text]:
     """Yield every text of the library in the order of its folders."""
-    yield from _observing(library)
-    yield from _causing(library)
-    yield from _working(library)
+    for folder, uses in _USES.items():
+        for item in getattr(library, folder).values():
+            for key, use in uses.items():
+                held = getattr(item, "classes" if key == "answers" else key.replace("-", "_"))
+                for more, text in _told(held):
+                    yield Text(f"{folder}/{item.id}", item.origin, (key, *more), use, text)
 
 
-def _observing(library: Library) -> Iterator[Text]:
-    for e in library.effects.values():
-        item = f"effects/{e.id}"
-        yield Text(item, e.origin, ("title",), "name", e.title)
-        yield Text(item, e.origin, ("because",), "reason", e.because)
-    for q in library.questions.values():
-        item = f"questions/{q.id}"
-        yield Text(item, q.origin, ("title",), "name", q.title)
-        yield Text(item, q.origin, ("ask",), "tell", q.ask)
-        yield Text(item, q.origin, ("how",), "act", q.how)
-        yield Text(item, q.origin, ("why",), "reason", q.why)
-        for name, label in q.classes.items():
-            yield Text(item, q.origin, ("answers", name), "name", label)
-    for s in library.symptoms.values():
-        item = f"symptoms/{s.id}"
-        yield Text(item, s.origin, ("title",), "name", s.title)
-        yield Text(item, s.origin, ("because",), "reason", s.because)
-        yield Text(item, s.origin, ("warns",), "caution", s.warns)
-        yield Text(item, s.origin, ("before-run",), "name", s.before_run)
-        yield Text(item, s.origin, ("stops",), "caution", s.stops)
-
-
-def _causing(library: Library) -> Iterator[Text]:
-    for c in library.causes.values():
-        item = f"causes/{c.id}"
-        yield Text(item, c.origin, ("title",), "name", c.title)
-        yield Text(item, c.origin, ("because",), "reason", c.because)
-        yield Text(item, c.origin, ("rectify",), "act", c.rectify)
-        yield Text(item, c.origin, ("root-question",), "tell", c.root_question)
-        yield Text(item, c.origin, ("also-look",), "tell", c.also_look)
-        yield Text(item, c.origin, ("verify",), "act", c.verify)
-        yield Text(item, c.origin, ("harm",), "tell", c.harm)
-        for n, look in enumerate(c.look_alikes):
-            keys = ("look-alikes", n, "told-apart-by")
-            yield Text(item, c.origin, keys, "tell", look.told_apart_by)
-
-
-def _working(library: Library) -> Iterator[Text]:
-    for k in library.checks.values():
-        item = f"checks/{k.id}"
-        yield Text(item, k.origin, ("title",), "name", k.title)
-        yield Text(item, k.origin, ("aim",), "act", k.aim)
-        for n, step in enumerate(k.steps):
-            yield Text(item, k.origin, ("steps", n), "act", step)
-        yield Text(item, k.origin, ("good",), "tell", k.good)
-        yield Text(item, k.origin, ("bad",), "tell", k.bad)
-        yield Text(item, k.origin, ("close-out",), "act", k.close_out)
-        for name, label in k.results.items():
-            yield Text(item, k.origin, ("results", name), "name", label)
-    for h in library.hazards.values():
-        item = f"hazards/{h.id}"
-        yield Text(item, h.origin, ("title",), "name", h.title)
-        yield Text(item, h.origin, ("text",), "caution", h.text)
+def _told(held: object) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Yield each text of a value with the keys that lead to it from there."""
+    if isinstance(held, str):
+        yield (), held
+    elif isinstance(held, Mapping):
+        for name, label in held.items():
+            yield (name,), label
+    elif isinstance(held, tuple):
+        for n, one in enumerate(held):
+            look = isinstance(one, LookAlike)
+            yield ((n, "told-apart-by"), one.told_apart_by) if look else ((n,), one)

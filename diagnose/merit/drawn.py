@@ -63,31 +63,21 @@ class Drawn:
             q.id: normal_class(q, bench.library) for q in bench.library.questions.values()
         }
 
-    def looked_at(self) -> tuple[World, dict[Key, Finding]]:
+    def report(self, *, only_wrong: bool = False) -> tuple[World, dict[Key, Finding]]:
         """Return a world with one to four findings, at least one of them not normal.
 
-        Raises UsageError when the layout has too few readings to show anything wrong.
-        """
-        for _ in range(TRIES):
-            world = self.worlds.draw()
-            count = int(self.rng.integers(1, REPORTED + 1))
-            findings = {r.key: self._find(world, r) for r in self._some(count)}
-            if any(self.wrong(f) for f in findings.values()):
-                return world, findings
-        raise UsageError(_NOTHING.format(TRIES, self.bench.layout.id))
-
-    def only_wrong(self) -> tuple[World, dict[Key, Finding]]:
-        """Return a world with one to four findings, all of them not normal.
+        ``only_wrong``: of many looked at, only what is not normal is reported.
 
         Raises UsageError when the layout has too few readings to show anything wrong.
         """
         for _ in range(TRIES):
             world = self.worlds.draw()
             count = int(self.rng.integers(1, REPORTED + 1))
-            seen = {r.key: self._find(world, r) for r in self._some(LOOKED_OVER)}
+            looked_at = self._some(LOOKED_OVER if only_wrong else count)
+            seen = {r.key: self._find(world, r) for r in looked_at}
             wrong = [(k, f) for k, f in seen.items() if self.wrong(f)]
             if wrong:
-                return world, dict(wrong[:count])
+                return world, dict(wrong[:count]) if only_wrong else seen
         raise UsageError(_NOTHING.format(TRIES, self.bench.layout.id))
 
     def asked(
@@ -128,10 +118,10 @@ def drawn_jobs(
     drawn = Drawn(bench, seed)
     got: dict[str, list[Standing]] = {"report": [], "after_questions": [], "only_what_is_wrong": []}
     for k in range(jobs):
-        world, findings = drawn.looked_at()
+        world, findings = drawn.report()
         first, marginal = drawn.rank(world, findings)
         got["report"].append(first)
         got["after_questions"].append(drawn.rank(world, drawn.asked(world, findings, marginal))[0])
-        got["only_what_is_wrong"].append(drawn.rank(*drawn.only_wrong())[0])
+        got["only_what_is_wrong"].append(drawn.rank(*drawn.report(only_wrong=True))[0])
         told(k + 1, jobs)
     return {name: summary(standings) for name, standings in got.items()}

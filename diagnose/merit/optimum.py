@@ -43,7 +43,7 @@ def against_optimum(bench: Bench, problems: int, seed: int, told: Told = silent)
     drawn = Drawn(bench, seed)
     out = []
     for k in range(problems):
-        _, findings = drawn.looked_at()
+        _, findings = drawn.report()
         posterior = drawn.belief.update(list(findings.values()))
         out.append(_Problem(drawn, posterior, {f.question for f in findings.values()}).minutes())
         told(k + 1, problems)

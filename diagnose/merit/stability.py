@@ -29,7 +29,7 @@ def stability(bench: Bench, jobs: int, seed: int, told: Told) -> Mapping[str, fl
     rng = np.random.default_rng([seed, 23])
     reports = []
     for _ in range(jobs):
-        world, findings = drawn.looked_at()
+        world, findings = drawn.report()
         marginal = drawn.rank(world, findings)[1]
         asked = list(drawn.asked(world, findings, marginal).values())
         reports.append((asked, drawn.belief.update(asked).marginal))

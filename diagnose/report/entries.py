@@ -101,6 +101,10 @@ class Entries:
             return known.title
         return "not in the knowledge" if cause == "not-in-the-knowledge" else str(cause)
 
+    def mended(self, event: Event) -> str:
+        """Return the cause that was put right, and what was done about it."""
+        return ": ".join(x for x in (self.cause(event["cause"]), str(event.get("what", ""))) if x)
+
     def check(self, check: str) -> str:
         """Return a check's title."""
         return self.bench.library.checks[check].title

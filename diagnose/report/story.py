@@ -96,9 +96,8 @@ def _found(job: Job, entries: Entries) -> Iterator[str]:
 
 def _done(entries: Entries) -> Iterator[str]:
     for e in _standing(entries, "rectified"):
-        said = ": ".join(x for x in (entries.cause(e["cause"]), str(e.get("what", ""))) if x)
         parts = [f"part {k} {e[k]}" for k in ("off", "on") if e.get(k)]
-        yield f"{'; '.join([said, entries.place(e['place']), *parts])} ({e['n']})"
+        yield f"{'; '.join([entries.mended(e), entries.place(e['place']), *parts])} ({e['n']})"
 
 
 def _proved(job: Job, entries: Entries) -> Iterator[str]:

@@ -98,11 +98,10 @@ def _done(entries: Entries, e: Event) -> dict[str, object]:
         }
         if kind == "part-found":
             return said | {"kind": "part found by a check", "what": said["label"]}
-        what = ": ".join(x for x in (entries.cause(e["cause"]), str(e.get("what", ""))) if x)
         return said | {
             "kind": "rectified",
             "done": e.get("what", ""),
-            "what": what,
+            "what": entries.mended(e),
             "off": e.get("off") or "none",
             "on": e.get("on") or "none",
         }

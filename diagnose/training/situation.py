@@ -22,7 +22,7 @@ def situation_of(bench: Bench, state: Progress, events: Iterable[Event]) -> Situ
     situation = Situation(
         asked=state.asked,
         done=state.done,
-        opened=bench.library.opened_by((c for c, _ in state.done), (q for q, *_ in state.asked)),
+        opened=_opened(bench, state),
         tools=None if tools is None else frozenset(tools),
         hands=state.opened["hands"],
         may_run=state.opened["may_run"],
@@ -44,9 +44,13 @@ def situation_of(bench: Bench, state: Progress, events: Iterable[Event]) -> Situ
     return shut_in(bench, situation, state.findings, listed)
 
 
+def _opened(bench: Bench, now: Progress) -> frozenset[str]:
+    return bench.library.opened_by((c for c, _ in now.done), (q for q, *_ in now.asked))
+
+
 def price_of(bench: Bench, now: Progress, action: Action) -> tuple[float, int]:
     """Return (minutes, starts) of ``action``, one reading or a check, where an exercise stands."""
-    opened = bench.library.opened_by((c for c, _ in now.done), (q for q, *_ in now.asked))
+    opened = _opened(bench, now)
     if action.is_check:
         starts = int(need_of_check(bench.library.checks[action.check]) == "run")
         return check_minutes(bench.net, action.check, opened), starts

@@ -64,7 +64,7 @@ def test_drawn_jobs_are_ranked_with_honest_probabilities() -> None:
 def test_the_same_seed_draws_the_same_jobs_and_another_does_not() -> None:
     """What is measured can be measured again."""
     first, again, other = (
-        [drawn.looked_at() for _ in range(5)]
+        [drawn.report() for _ in range(5)]
         for drawn in (Drawn(bench(SMALL), 4), Drawn(bench(SMALL), 4), Drawn(bench(SMALL), 5))
     )
     assert first == again
@@ -75,8 +75,8 @@ def test_a_report_holds_one_to_four_findings_and_something_wrong() -> None:
     """Jobs begin with a complaint; one way of reporting tells nothing else."""
     drawn = Drawn(bench(SMALL), 6)
     for _ in range(20):
-        _, looked = drawn.looked_at()
-        _, wrong = drawn.only_wrong()
+        _, looked = drawn.report()
+        _, wrong = drawn.report(only_wrong=True)
         assert 1 <= len(looked) <= 4
         assert any(drawn.wrong(f) for f in looked.values())
         assert 1 <= len(wrong) <= 4
@@ -88,7 +88,7 @@ def test_fewer_pairs_rank_drawn_jobs_like_the_whole_reasoning() -> None:
     b = bench(SMALL)
     drawn = Drawn(b, 7)
     for _ in range(8):
-        world, findings = drawn.looked_at()
+        world, findings = drawn.report()
         _, marginal = drawn.rank(world, findings)
         step = Diagnosis(b, engine=False).see(list(findings.values()))
         assert np.abs(step.posterior.marginal - marginal).max() < 0.02

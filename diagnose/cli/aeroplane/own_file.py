@@ -12,7 +12,7 @@ from diagnose.cli.loading import compiled, layout_at, library_at
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
-from diagnose.job.keeping.hangar import KEPT, Hangar, Kept, event_of
+from diagnose.job.keeping.hangar import KEPT, Hangar, Kept, event_of, last_kept
 from diagnose.knowledge_files import lay_over, layout_of_aeroplane, read_layout
 from diagnose.model import Layout, Work
 
@@ -86,7 +86,7 @@ def about(job: Job, today: date) -> list[str]:
 
 def changed(job: Job) -> list[str]:
     """Return a line when the file on disk is no longer the one the job keeps."""
-    taken = next((e for e in reversed(job.log.events) if e["event"] == KEPT), None)
+    taken = last_kept(job.log.events)
     now = Hangar().find(str(taken["registration"])) if taken else None
     if taken is None or now is None or now.edition == taken["edition"]:
         return []

@@ -129,8 +129,7 @@ def _titled(bench: Bench, text: str) -> tuple[str, str]:
     A title may tell a stage ('contents while parked') that is no run state to be set up.
     """
     titles = {q.title.lower() for q in bench.library.questions.values()}
-    found = max((t for t in titles if f" {t} " in f" {text} "), key=len, default="")
-    return found, f" {text} ".replace(f" {found} ", " ", 1).strip() if found else text
+    return _longest(titles, text)
 
 
 def _run_state(bench: Bench, text: str) -> tuple[RunState | None, str]:
@@ -138,10 +137,14 @@ def _run_state(bench: Bench, text: str) -> tuple[RunState | None, str]:
     flat = " ".join(text.replace(",", " ").split())
     titles = {" ".join(s.title.lower().replace(",", " ").split()): s
               for s in bench.layout.run_states}  # fmt: skip
-    found = max((t for t in titles if f" {t} " in f" {flat} "), key=len, default="")
-    if not found:
-        return None, text
-    return titles[found], f" {flat} ".replace(f" {found} ", " ", 1).strip()
+    found, rest = _longest(titles, flat)
+    return (titles[found], rest) if found else (None, text)
+
+
+def _longest(titles: Iterable[str], text: str) -> tuple[str, str]:
+    """Return the longest of ``titles`` that ``text`` has in it, '' for none, and the rest."""
+    found = max((t for t in titles if f" {t} " in f" {text} "), key=len, default="")
+    return found, f" {text} ".replace(f" {found} ", " ", 1).strip() if found else text
 
 
 def checks_asked_for(bench: Bench, text: str) -> tuple[tuple[str, str], ...]:

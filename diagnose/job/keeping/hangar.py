@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -97,9 +97,14 @@ def kept_from(path: Path) -> Kept:
     return Kept(path.name, data)
 
 
-def kept_in(events: list[Event]) -> Kept | None:
-    """Return the aeroplane's file a job keeps, the last one taken; None when it has none."""
-    last = next((e for e in reversed(events) if e["event"] == KEPT), None)
+def last_kept(events: Sequence[Event]) -> Event | None:
+    """Return the event that keeps the file a job goes by, the last one taken."""
+    return next((e for e in reversed(events) if e["event"] == KEPT), None)
+
+
+def kept_in(events: Sequence[Event]) -> Kept | None:
+    """Return the aeroplane's file a job keeps; None when it has none."""
+    last = last_kept(events)
     if last is None:
         return None
     layout = str(events[0].get("layout_text", ""))

@@ -9,7 +9,7 @@ from diagnose.errors import UsageError
 from diagnose.job.job import Job
 from diagnose.job.keeping.events import live
 from diagnose.job.keeping.finding_data import finding_as_json
-from diagnose.job.keeping.hangar import KEPT
+from diagnose.job.keeping.hangar import KEPT, last_kept
 from diagnose.job.several.complaints import Complaint, complaints_of
 from diagnose.model import AEROPLANE
 
@@ -53,7 +53,7 @@ def split_off(job: Job, number: int, by: str, day: str) -> Job:
     typed = {k: str(v) for k, v in job.state.opened.items() if k not in _OWN and v}
     typed["split_from"] = job.name
     entries: list[Entry] = []
-    kept = next((e for e in reversed(job.log.events) if e["event"] == KEPT), None)
+    kept = last_kept(job.log.events)
     if kept is not None:
         entries.append((KEPT, _carried(kept)))
     entries += [
