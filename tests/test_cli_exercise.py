@@ -21,7 +21,7 @@ from diagnose.training.events import Exercises
 START = ["exercise", "start", "low-wing-single", "--seed", "3", "--fault",
          "primer-not-locked@primer", "--apprentice", "AB"]  # fmt: skip
 """A fault that the tool finds in three steps, so that a debrief is quick."""
-SAFE = ["engine bay leak", "1", "smell of fuel", "ready", "yes"]
+SAFE = ["engine bay leak", "1", "smell of fuel", "burning smell", "ready", "yes"]
 
 
 @pytest.fixture(autouse=True)
@@ -92,8 +92,8 @@ def test_paused_it_tells_no_fault_and_goes_on(home: Path) -> None:
 def test_other_words_at_do_you_mean_are_a_new_question() -> None:
     """Nobody must say 'no' first; a night's wait is asked about, and no part is named twice."""
     typed = ["presure lamp gauge left", "smell of fuel", "contents while parked left", "no",
-             *SAFE[:2], "name strainer", "main strainer element plugged", "10", "name strainer",
-             "pause"]  # fmt: skip
+             *SAFE[:2], "burning smell", "name strainer", "main strainer element plugged", "10",
+             "name strainer", "pause"]  # fmt: skip
     shown = run(*START, typed=typed).output
     assert "Is there a smell of fuel?" in shown
     assert "That takes 12 hours. Do it? (yes / no):" in shown
@@ -178,7 +178,7 @@ def test_a_danger_interrupts_and_is_said_again_when_taken_up(home: Path) -> None
     typed = ["how the engine runs run-up booster on"] * 2 + ["pause"]
     shown = run("exercise", "start", str(home / "smell.yaml"), typed=typed).output
     assert shown.index("STOP: ") < shown.index("ask, check, name, or help:")
-    assert shown.count("it is counted") == 1
+    assert " ".join(shown.split()).count("it is counted") == 1
     assert shown.count("(as said before)") == 1
     again = run("exercise", "resume", last(), typed=["pause"]).output
     assert again.count("STOP: ") == shown.count("STOP: ") == 1

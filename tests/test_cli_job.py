@@ -112,8 +112,8 @@ def test_nothing_under_power_or_running_is_shown_before_gates_and_confirmations(
     job = opened(registry)
     offer(monkeypatch, of_need(job, need)[kind])
     # dry and no smell, but nobody has said yet that a guard is posted
-    out = resume(job, "read", "dry", "seen", "none", "seen").output
-    order = ["Next: ", "What fuel, or fresh", "Is there a smell", "answered for by name"]
+    out = resume(job, "read", "dry", "seen", "none", "seen", "none", "seen").output
+    order = ["Next: ", "What fuel, or fresh", "Is there a smell", "hot wiring?", "answered for by"]
     places = [out.index(part) for part in order]
     assert places == sorted(places)
     assert not [part for part in ("ENGINE RUN:", "CHECK:", "result:") if part in out]
@@ -141,13 +141,14 @@ def test_what_nobody_answers_for_keeps_the_engine_still(
     """A line left out of the list blocks the run; the others are kept with whose word they are."""
     job = opened(registry)
     offer(monkeypatch, of_need(job, "run")[0])
-    out = resume(job, "read", "dry", "none", "1: AB, 2: AB, 3: AB, 4: CD, 5: no").output
+    out = resume(job, "read", "dry", *["none"] * 2, "1: AB, 2: AB, 3: AB, 4: AB, 5: CD").output
     assert "Not known: area clear of people and loose things; no line, cock" in out
     assert "ENGINE RUN:" not in out
     said = [(str(e["item"]).partition(",")[0], e["by"]) for e in kept(job, "confirmed")]
     assert said == [
         ("fuel in the engine bay", "AB"),
         ("smell of fuel", "AB"),
+        ("burning smell", "AB"),
         ("chocks fore and aft of the main wheels", "AB"),
         ("fire guard with extinguisher", "CD"),
     ]

@@ -27,9 +27,9 @@ from diagnose.model import Finding, State
 from diagnose.planner import Action, Reading
 
 SINGLE = "low-wing-single"
-LEAK, SMELL = "engine-bay-leak", "fuel-smell"
-SAFE = {LEAK: "dry", SMELL: "none"}
-UNSAFE = {LEAK: "damp", SMELL: "outside"}
+LEAK, SMELL, HOT = "engine-bay-leak", "fuel-smell", "burning-smell"
+SAFE = {LEAK: "dry", SMELL: "none", HOT: "none"}
+UNSAFE = {LEAK: "damp", SMELL: "outside", HOT: "burning"}
 
 
 @pytest.fixture
@@ -62,9 +62,24 @@ def all_safe(job: Job) -> None:
 
 def test_a_gate_is_open_until_its_safe_class_is_known(job: Job) -> None:
     """Nothing said is not safe."""
-    assert open_now(job) == {LEAK, SMELL}
+    assert open_now(job) == {LEAK, SMELL, HOT}
     all_safe(job)
     assert open_now(job) == set()
+
+
+def test_no_pump_is_put_on_before_somebody_said_that_no_wiring_smelt_hot(job: Job) -> None:
+    """What was smelt then holds, whatever was opened since; told of, it stops all power at once."""
+    for question in (LEAK, SMELL):
+        say(job, question, SAFE[question])
+    assert open_now(job) == {HOT}
+    say(job, HOT, "burning")
+    assert [s.symptom for s in job.step().outcome.stops] == ["hot-wiring"]
+    powered = {r.key for r in job.bench.planner.catalogue.readings if r.question == "booster-noise"}
+    assert powered <= job.situation().asked
+    job.record("rectified", cause="booster-burnt-out", place="booster", what="pump changed")
+    say(job, HOT, "none")
+    job.checked("inspect-strainer-element", "strainer", "clean")
+    assert HOT not in open_now(job)
 
 
 def test_assumed_dry_is_not_known_dry(job: Job) -> None:
@@ -173,7 +188,7 @@ def test_every_run_state_with_needs_and_every_running_check_has_a_need(layout: s
 STEPS = st.lists(
     st.tuples(
         st.sampled_from(["safe", "unsafe", "assumed", "skip", "work", "look", "back"]),
-        st.sampled_from([LEAK, SMELL]),
+        st.sampled_from([LEAK, SMELL, HOT]),
     ),
     max_size=14,
 )
@@ -181,7 +196,7 @@ STEPS = st.lists(
 
 @given(STEPS)
 def test_gates_agree_with_a_plain_reading_of_the_record(steps: list[tuple[str, str]]) -> None:
-    """Whatever the order: open = no safe answer after the last disturbance; refused = asked too."""
+    """Whatever the order: open = no safe answer since the last work, but for what was smelt."""
     events: list[dict[str, Any]] = [{"n": 1, "event": "opened"}]
     findings: dict[int, Finding] = {}
     for kind, question in steps:
@@ -213,13 +228,13 @@ def test_gates_agree_with_a_plain_reading_of_the_record(steps: list[tuple[str, s
                 events.append({"n": n, "event": "stepped-back", "of": last})
 
     undone = {e["of"] for e in events if e["event"] == "stepped-back"}
-    safe: dict[str, bool] = {LEAK: False, SMELL: False}
+    safe: dict[str, bool] = dict.fromkeys(SAFE, False)
     asked: set[str] = set()
     for e in events:
         if e["n"] in undone:
             continue
         if e["event"] == "intervened":
-            safe, asked = {LEAK: False, SMELL: False}, set()
+            safe, asked = {LEAK: False, SMELL: False, HOT: safe[HOT]}, set()
         elif e.get("reading"):
             question = e["reading"][0]
             asked.add(question)

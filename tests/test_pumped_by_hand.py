@@ -49,4 +49,10 @@ def test_whatever_pumps_fuel_by_hand_is_known_by_its_words() -> None:
     library = bench("radial-single-hand-pump").library
     known = {i for i, q in library.questions.items() if pumped_by_hand(q)}
     known |= {i for i, check in library.checks.items() if pumped_by_hand(check)}
-    assert known == {"plunger", "check-accelerator-pump", "prove-cut-off", "work-hand-pump"}
+    assert known == {
+        "plunger",
+        "check-accelerator-pump",
+        "check-primer-lines",
+        "prove-cut-off",
+        "work-hand-pump",
+    }

@@ -2,7 +2,8 @@
 
 A gate is a question with a safe class: no fuel in the engine bay, no smell.  It is open until the
 safe class is known, and it opens again whenever the system was disturbed: what was dry before a
-strainer was opened says nothing of its seal now.  Assumed is not known.
+strainer was opened says nothing of its seal now.  What was smelt of the wiring holds, whatever was
+opened since.  Assumed is not known.
 """
 
 from __future__ import annotations
@@ -104,8 +105,8 @@ def still_open(
     known = [
         f
         for n, f in sorted(findings.items())
-        if n > since
-        and not f.check
+        if not f.check
+        and (n > since or questions[f.question].gate_holds)
         and not (f.known_by == "assumed" and f.value == questions[f.question].gate)
     ]
     return open_gates(bench, known)

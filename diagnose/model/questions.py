@@ -116,7 +116,8 @@ class Question:
         default_factory=nothing
     )  # what taking it leaves open, as of a check; ``close_out`` says what restores it
     close_out: str = ""
-    gate: str = ""  # class that must be KNOWN before an engine is run ('' = not a gate)
+    gate: str = ""  # class that must be KNOWN before power or an engine run ('' = not a gate)
+    gate_holds: bool = False  # what was smelt then: nothing opened since makes it unknown again
     only_if: Mapping[str, str] = field(
         default_factory=nothing
     )  # traits without which it is not asked

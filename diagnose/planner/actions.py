@@ -123,12 +123,14 @@ class Catalogue:
                         at[(k.check, place)] = None
         self.checks: tuple[tuple[str, str], ...] = tuple(sorted(at))
         self.offers = frozenset(at)
-        self.gates: tuple[Reading, ...] = _first_of_each(
+        gates = _first_of_each(
             r
             for r in self.readings
             if library.questions[r.question].gate
             and not (r.run_state and r.run_state.engine_running)
         )
+        # what is looked at now comes before what was smelt then
+        self.gates = tuple(sorted(gates, key=lambda g: library.questions[g.question].gate_holds))
 
     def gone(self, reading: Reading, lost: Collection[str]) -> bool:
         """Return whether what ``lost`` says has destroyed what ``reading`` would show.

@@ -125,7 +125,8 @@ def test_dangers_met_run_into_and_not_looked_for_are_told() -> None:
     a.heed()
     a.ask(reading("fuel-pressure", "engine", "run-up-booster-off"))
     a.name(leak, 0.9)
-    (missed,) = not_looked_for(a)
+    (missed, wiring) = not_looked_for(a)
+    assert (wiring.gate.question, wiring.safe) == ("burning-smell", True)
     assert missed.gate.question == "engine-bay-leak"
     assert not missed.safe
     assert len(met(a)) == 1
@@ -212,7 +213,7 @@ def test_the_lesson_tells_the_named_from_the_true() -> None:
     assert told[0]["text"].startswith("Locking the primer changes nothing")
     assert told[0]["file"].startswith("knowledge/causes/priming/primer-not-locked.yaml:")
     assert told[0]["question"] is not None
-    assert told[0]["ruled_out_by"] in (0, 6), "by the report, or by the look at the primer"
+    assert told[0]["ruled_out_by"] in (0, 7), "by the report, or by the look at the primer"
     assert body["lesson"]["file"].startswith("knowledge/causes/priming/primer-not-locked.yaml")
     assert body["lesson"]["because"]
     json.dumps(body)
@@ -310,7 +311,7 @@ def test_who_gives_up_is_told_what_came_next_and_what_he_risked() -> None:
     assert len(body["next"]["tells_apart"]) == 2
     (refusal,) = body["refusals"]
     assert "A leak with the engine running is a fire." in refusal["risked"]
-    assert len(refusal["risked"]) == 2
+    assert len(refusal["risked"]) == 3
     text = "\n".join(debrief_lines(body))
     assert "Next, by what you knew where you stopped: " in text
     assert "what it risks: A leak with the engine running is a fire." in text

@@ -126,6 +126,9 @@ def question(
     # a gate that no answer opens would bar every engine run
     if gate and gate not in classes:
         gather.unknown(gate, "class of this question", classes)
+    holds = fields.flag("gate-holds")
+    if holds and not gate:
+        gather.add(node.origin, "'gate-holds' is said of a gate; add its 'gate' or take it out")
     unit = fields.choice("unit", SI_UNIT)
     cut = fields.choice("cut", LIMITS)
     if cut and not unit:
@@ -159,6 +162,7 @@ def question(
         disturbs=disturbs(fields),
         close_out=fields.text("close-out"),
         gate=gate,
+        gate_holds=holds,
         only_if=only_if(fields),
         also_called=fields.texts("also-called"),
         heard=heard(fields, classes, amounts),
