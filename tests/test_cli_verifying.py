@@ -113,8 +113,7 @@ def test_what_is_looked_at_again_says_in_which_state() -> None:
     low = Finding("fuel-pressure", "no1-engine", "low", State("run-up", {"booster": "off"}), "told")
     job = mended(a_job(TWIN, low), CauseAt("engine-pump-worn", "no1-engine-pump"))
     leaks(job, "dry")
-    smell = next(g for g in job.bench.planner.catalogue.gates if g.place == "aeroplane")
-    job.answer(Finding(smell.question, "aeroplane", "none", smell.state, "seen"), smell)
+    nothing_smelt(job)
     shown = run("job", "resume", job.name, typed=["read", "all AB", "partly", "pause"]).output
     asked = shown.split("Looked at again:")[1].split("How:")[0]
     assert "run-up, booster off" in asked

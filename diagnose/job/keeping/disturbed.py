@@ -29,6 +29,12 @@ _READ_OR_FAR = (
 )  # fmt: skip
 """How the names of papers and of places away from the aeroplane end."""
 
+_USED_UP = (
+    "locking wire", "seal kit", "marking paint", "paint for marks", "talc or dye", "water paste",
+    "clean water", "known fuel", "known fuel for comparison", "proved bulb",
+)  # fmt: skip
+"""What stays on the aeroplane or is used up; a rag and a blank are counted."""
+
 MOST_INITIALS = 6
 _SAID_WITH_THEM = ("DRY", "LEAK", "CLEAR", "AGAIN")
 """Said before initials at other prompts; where only initials are asked, it was meant there."""
@@ -154,9 +160,10 @@ def _not_yet(found: list[dict[str, str]], standing: Iterable[Disturbed]) -> list
 def _stays_where_it_is(tool: str) -> bool:
     """Return whether what a check needs is nothing to be counted back.
 
-    A person, a fitted gauge, what is read (a record, a drawing), a bench in a shop.
+    A person, a fitted gauge, what is read (a record, a drawing), a bench in a shop, a new seal.
     """
-    return tool == "fire guard" or tool.endswith(("where fitted", *_READ_OR_FAR))
+    used = tool in _USED_UP or tool.startswith("new ")
+    return used or tool == "fire guard" or tool.endswith(("where fitted", *_READ_OR_FAR))
 
 
 def words(d: Disturbed, place: str) -> str:
