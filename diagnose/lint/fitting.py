@@ -35,6 +35,16 @@ NO_INSTRUMENT = code(
     matters="A person is asked what a gauge reads that is not there.",
     do="Give the question an 'only-if: {has-<kind>: yes}' for the gauge, lamp or meter.",
 )
+NO_SUCH_ANSWER = code(
+    "FIT-04",
+    "answer that names a part the layout does not have",
+    means="A question is asked on a layout, and one of its answers speaks of a booster, primer,"
+    " cross-feed, other engine or the like, of which that layout has none.",
+    matters="It is offered and can never be given; whoever reads it looks for a part that is not"
+    " there.",
+    do="Say 'where fitted' in the answer, name what every layout has, or give the question an"
+    " 'only-if: {has-<kind>: yes}'.",
+)
 
 _EITHER: Final = re.compile(r"(?i)\b(?:booster|electric pump|primer) or (?:the )?hand pump\b")
 """Two ways of one act: one of the two is enough."""
@@ -67,7 +77,13 @@ _FITTED: Final = re.compile(
 """'where fitted', 'if there is one': the check itself says that it may not be there."""
 
 
-@finds(NO_PART, NO_OTHER, NO_INSTRUMENT, doing="checks and questions: fit their layouts")
+@finds(
+    NO_PART,
+    NO_OTHER,
+    NO_INSTRUMENT,
+    NO_SUCH_ANSWER,
+    doing="checks and questions: fit their layouts",
+)
 def work_fits(base: Base) -> Iterator[Found]:
     """Yield checks and questions that ask for parts which a layout they are offered on lacks."""
     lacking: dict[tuple[str, str, str], list[str]] = defaultdict(list)
@@ -87,6 +103,8 @@ def work_fits(base: Base) -> Iterator[Found]:
             item = f"questions/{name}"
             for code_id, what in _lacks(kinds, (question.title, question.ask, question.how)):
                 lacking[code_id, item, what].append(on.layout.id)
+            for _, what in _lacks(kinds, question.classes.values()):
+                lacking[NO_SUCH_ANSWER.id, item, what].append(on.layout.id)
             if question.instruments and not any(kinds[k] for k in question.instruments):
                 what = " or ".join(question.instruments)
                 lacking[NO_INSTRUMENT.id, item, what].append(on.layout.id)
@@ -103,8 +121,9 @@ def _found(base: Base, code_id: str, item: str, what: str, layouts: list[str]) -
     if code_id == NO_INSTRUMENT.id:
         text = f"is read from {what}, but is asked on {where} without; give it an 'only-if'"
     else:
-        remedy = "say 'where fitted'" if code_id == NO_PART.id else "say what to compare with"
-        text = f"speaks of '{what}', but is offered on {where} without; {remedy}"
+        remedy = "say what to compare with" if code_id == NO_OTHER.id else "say 'where fitted'"
+        speaks = "has an answer that speaks" if code_id == NO_SUCH_ANSWER.id else "speaks"
+        text = f"{speaks} of '{what}', but is offered on {where} without; {remedy}"
         text += " or give it an 'only-if'"
     return Found(known[name].origin, code_id, text, item)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.lint.base import Base
+from diagnose.lint.base import Base, listed
 from diagnose.lint.codes import Found, code, finds
 from diagnose.model import SourceRef, literals_of
 
@@ -64,11 +64,18 @@ SOURCE = code(
     matters="The list of what the knowledge rests on claims more than is true.",
     do="Cite it where it is used, or delete it.",
 )
+UNHEARD = code(
+    "USE-09",
+    "answer that no report gives",
+    means="A question has an answer for which neither 'told' nor 'heard' lists how people say it.",
+    matters="Whoever reports it in his own words is not understood, and is asked for it once more.",
+    do="List under 'heard' how the trade says that answer.",
+)
 
 
-@finds(QUESTION, ASKED_NOWHERE, doing="questions: used and askable")
+@finds(QUESTION, ASKED_NOWHERE, UNHEARD, doing="questions: used, askable and heard")
 def questions(base: Base) -> Iterator[Found]:
-    """Yield questions that nothing uses, and those that can be asked nowhere."""
+    """Yield questions that nothing uses, that can be asked nowhere, or that no report answers."""
     library = base.library
     given = {row.effect for c in library.causes.values() for row in c.produces}
     bent = {d.question for c in library.causes.values() for d in c.distorts}
@@ -84,6 +91,10 @@ def questions(base: Base) -> Iterator[Found]:
                 " 'at', 'stages' or 'needs'"
             )
             yield base.found(ASKED_NOWHERE, f"questions/{q.id}", text, q.origin, "at")
+        unheard = [c for c in q.classes if not q.heard.get(c) and not q.told.get(c)]
+        if unheard:
+            text = f"no report gives {listed(unheard)}; list under 'heard' how people say it"
+            yield base.found(UNHEARD, f"questions/{q.id}", text, q.origin)
 
 
 @finds(EFFECT, VALUE, doing="effects: read and given")

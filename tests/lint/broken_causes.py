@@ -96,6 +96,10 @@ BROKEN: Mapping[str, tuple[Mapping[str, str | None], str]] = {
         },
         "questions/hum",
     ),
+    "USE-09": (
+        {ASK_PRESSURE: swapped(ASK_PRESSURE, (", high: [over the band]", ""))},
+        "questions/fuel-pressure",
+    ),
     "USE-02": (
         {
             ASK_PRESSURE: swapped(

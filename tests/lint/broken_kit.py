@@ -41,6 +41,7 @@ def question(name: str, reads: str, at: str, more: str = "") -> str:
     return (
         f"question: {name}\ntitle: asked in a test\nask: Is the thing of the test there now?\n"
         f"reads: {reads}\nat: {at}\nanswers: {{none: not there, there: it is there}}\nshows: fair\n"
+        "heard: {none: [it is gone], there: [it came]}\n"
         f"why: It is asked because a test asks it.\n{more}sources: [common-practice]\n"
     )
 

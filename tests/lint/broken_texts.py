@@ -215,6 +215,10 @@ BROKEN: Mapping[str, tuple[Mapping[str, str | None], str]] = {
         },
         "questions/hum",
     ),
+    "FIT-04": (
+        {ASK_PRESSURE: swapped(ASK_PRESSURE, ("high: above the", "high: above the cross-feed"))},
+        "questions/fuel-pressure",
+    ),
     "WAIVE-01": (
         {
             "lint-waivers.yaml": "waivers:\n  - {code: RULE-02, item: symptoms/smell-stop, reason: It was let stand once and is long since mended.}\n"

@@ -83,9 +83,16 @@ def _sound() -> dict[str, str]:
         ),
         ("  any:\n    - {sign: fuel-smell, is: fuel}\n    - all:", "  any:\n    - all:"),
     )
+    for name, heard in _HEARD.items():
+        out[name] += f"heard: {{{heard}}}\n"
     return out
 
 
+_HEARD = {
+    "questions/fuel-pressure.yaml": "low: [sags], normal: [in the band], high: [over the band]",
+    "questions/engine-behaviour.yaml": "well: [ran well], fades: [faded], stops: [stopped]",
+    "questions/fuel-smell.yaml": "none: [no smell], fuel: [smelt fuel]",
+}
 SOUND: Mapping[str, str] = _sound()
 """Path -> text of every file of a folder that lint finds nothing wrong with."""
 

@@ -73,6 +73,7 @@ def test_codes_are_chosen_by_name_and_by_group() -> None:
         "FIT-01",
         "FIT-02",
         "FIT-03",
+        "FIT-04",
     }
     assert "RULE-01" not in lint.chosen((), ["RULE"], model=False)
     assert set(lint.chosen(["MODEL"], (), model=True)) == MODEL
