@@ -30,7 +30,7 @@ from diagnose.job.hearing.trouble import (
 )
 from diagnose.job.hearing.two_names import only_names, said_of_both
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
-from diagnose.job.hearing.what_fed import WhatFed, is_change, without_feeding
+from diagnose.job.hearing.what_fed import WhatFed, is_change, without_feeding, without_goal
 from diagnose.job.hearing.whereabouts import Named, Where
 
 SELECTOR = "selector"
@@ -199,8 +199,9 @@ class Listener:
 
     def _place(self, clause: Clause) -> tuple[Named, ...]:
         """Return the places a clause names, and hold them for those after it."""
-        here = self.where.named(clause.text)
-        fed = self.where.named(without_feeding(clause.text))
+        meant = without_goal(clause.text)
+        here = self.where.named(meant)
+        fed = self.where.named(without_feeding(meant))
         # 'no. 1 pressure low on port middle, ok on port inner' goes on about no. 1
         # 'selected inner, both ran sweet' goes on about the engines told of before
         if here and (fed or not (self._named or self._of_amiss)):

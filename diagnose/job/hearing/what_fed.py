@@ -40,11 +40,26 @@ _CHANGE = re.compile(
 """What tells that another tank was put on, not which one fed before."""
 
 
+_INTO = re.compile(
+    rf"(?P<from>\b{WHERE}\b.*\btransfer\w*\b.*?)\b(?:in)?to (?:the )?(?:{WHERE}\s+)+(?:tank\b)?",
+    re.IGNORECASE,
+)
+"""Where one tank gives its fuel to: 'no. 1 will not transfer into no. 2' tells of no. 1."""
+
+
 def without_feeding(text: str) -> str:
     """Return ``text`` with 'on the right tank' blanked: it tells a state, not what is meant."""
     for told in (_FED, _EACH):
         text = told.sub(lambda hit: " " * len(hit[0]), text + " ")[: len(text)]
     return text
+
+
+def without_goal(text: str) -> str:
+    """Return ``text`` with the tank blanked that another transfers into: it is not meant."""
+    blanked = _INTO.sub(
+        lambda hit: hit["from"] + " " * (len(hit[0]) - len(hit["from"])), text + " "
+    )
+    return blanked[: len(text)]
 
 
 def is_change(text: str) -> bool:

@@ -95,3 +95,17 @@ def test_a_tank_that_each_side_has_is_the_one_of_the_engine_spoken_of(
 ) -> None:
     """'On the aux' names no side; the engine that ran on it does, where it is one."""
     assert tanks(report, "low-wing-twin") == told
+
+
+@pytest.mark.parametrize(
+    "report",
+    [
+        "Outer tank no. 1 will not transfer into no. 2.",
+        "No. 1 tank will not transfer to the port middle tank.",
+        "No. 1 tank does not transfer into the port middle.",
+    ],
+)
+def test_the_tank_that_another_transfers_into_is_not_the_one_told_of(report: str) -> None:
+    """What does not move is the tank it should come from; the other may well go on falling."""
+    heard = [s for s in hear(report, bench(FOUR)) if s.question == "contents-trend-running"]
+    assert [(s.places, s.value) for s in heard] == [(("port-outer-tank",), "stays")]
