@@ -152,3 +152,18 @@ def test_the_check_is_offered_as_made_before_anything_is_opened() -> None:
     assert taken_as_made(talk, job, action)
     assert events("checked")[-1]["finding"]["value"] == "large"
     assert not taken_as_made(talk, job, action), "it was made"
+
+
+@pytest.mark.parametrize(("said", "found"), [("yes", True), ("no", False)])
+def test_what_was_read_and_would_settle_the_likeliest_cause_is_offered_at_once(
+    said: str, found: bool
+) -> None:
+    """Water in the jar is not followed by caps and papers before its own check is asked about."""
+    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "It cut in the climb.")
+    told = State("climb", {"tank": "left-tank"})
+    job.answer(Finding("engine-behaviour", "engine", "stops", told, "told"))
+    job.answer(Finding("tank-drain-sample", "left-tank", "water", State("static"), "seen"))
+    job.answer(Finding("tank-drain-sample", "right-tank", "clean", State("static"), "seen"))
+    shown = run("job", "resume", job.name, typed=[said, "pause"]).output
+    assert shown.count("Take that as what the check shows") == 1
+    assert ("A check confirms: water in the tank" in shown) == found

@@ -16,7 +16,7 @@ from diagnose.cli.job.left_over import left_over
 from diagnose.cli.job.opening import first_page, hear_report, worked_on
 from diagnose.cli.job.page import Page
 from diagnose.cli.job.prompts import Commands
-from diagnose.cli.job.read_already import taken_as_made
+from diagnose.cli.job.read_already import ReadAlready
 from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.cli.job.together import (
     answered_alike,
@@ -68,6 +68,7 @@ class Session:
         self.closing = Closing(job, self.talk)
         self.verifying = Verifying(job, self.talk, self._gate, self._tell, self._look_out)
         self.page = Page(job)
+        self.read = ReadAlready(job, self.talk)
         self._asked_last = ""
         self._going_on: tuple[list[str]] | None = None  # asked already, while so much waited
 
@@ -149,6 +150,8 @@ class Session:
             again = Action(anew)
             self._do(Plan(again, (), greedy=False), again)
             return
+        if self.read.settles(step):
+            return
         # the first plan also makes the tables, so it is given longer
         plan = job.plan(step, deadline=0.2 if self.commands.plan else 1.0)
         if plan.action is None and self.closing.left:
@@ -218,7 +221,7 @@ class Session:
         """Do one action, gates and cautions first; ``plan`` None: the person chose it."""
         if plan is not None:
             self.commands.plan = plan  # 'others' is asked at its cautions more than anywhere
-        if taken_as_made(self.talk, self.job, action):
+        if self.read.taken(action):
             return
         need = need_of(self.job.bench, action)
         read = self.job.state.acknowledged
