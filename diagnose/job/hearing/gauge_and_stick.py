@@ -65,6 +65,22 @@ _RAN_OUT = re.compile(r"\b(?:ran|run|running) (?:out of (?:fuel|petrol|gas)|(?:b
 """What tells of an empty tank without a stick."""
 
 
+_OUT_OF = re.compile(
+    r"\b(?:ran|runs?|running) out (?:(?:of|at|from|through|by) )"
+    r"(?!(?:fuel|petrol|gas|gasoline|avgas|juice|it)\b)"
+)
+"""What tells that fuel comes out of something: 'runs out of the vent' is no empty tank."""
+
+
+def comes_out_of_it(text: str, told: str) -> bool:
+    """Return whether ``told`` of ``text`` is fuel that runs out of a part, and not a tank run dry.
+
+    Where a tank ran dry besides, it is told in words of its own.
+    """
+    out = _OUT_OF.search(text)
+    return out is not None and out[0].startswith(told)
+
+
 def by_the_gauge(text: str, told: str) -> bool:
     """Return whether what ``told`` says of a tank in ``text`` is what a gauge shows.
 

@@ -9,7 +9,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.clauses import FILLERS, Clause
 from diagnose.job.hearing.contrast import came_right, in_vain, says_only_in_vain
 from diagnose.job.hearing.figures_told import figures_said, read_in
-from diagnose.job.hearing.gauge_and_stick import SideBySide, by_the_gauge
+from diagnose.job.hearing.gauge_and_stick import SideBySide, by_the_gauge, comes_out_of_it
 from diagnose.job.hearing.heard_clause import heard_in
 from diagnose.job.hearing.of_an_engine import IMPLIED, begins, is_of_a_run
 from diagnose.job.hearing.others_told import of_others
@@ -217,6 +217,8 @@ class Listener:
         """Return whether what asks about the trouble can be told by such a clause."""
         if s.question == DIPPED and by_the_gauge(clause.text, s.phrase):
             return False  # 'gauge showed the right tank half full' was not dipped
+        if s.question == DIPPED and comes_out_of_it(clause.text, s.phrase):
+            return False
         if s.question == RAN_WELL and self._is_no_running(clause):
             return False
         if IMPLIED not in self._amiss and is_leak_that_stopped(s, clause.text, self._amiss):

@@ -56,3 +56,18 @@ def test_the_order_of_levels_decides(gauge: str, stick: str) -> None:
     order = LEVELS.index(gauge) - LEVELS.index(stick)
     for both in (told, turned):
         assert shows_more(both["gauge"], both["stick"]) == (order > 0) - (order < 0)
+
+
+@pytest.mark.parametrize(
+    ("report", "empty"),
+    [
+        ("Fuel runs out of the vent of no. 3 tank.", False),
+        ("Fuel ran out of the no. 3 tank vent after landing.", False),
+        ("No. 3 tank ran out of fuel.", True),
+        ("No. 3 tank ran out.", True),
+    ],
+)
+def test_fuel_that_runs_out_of_a_vent_is_no_empty_tank(report: str, empty: bool) -> None:
+    """What runs out of a part is a leak or an overflow; the tank may be full."""
+    heard = {(s.question, s.value) for s in hear(report, bench("four-engine-injection"))}
+    assert (("tank-dipped", "empty") in heard) == empty
