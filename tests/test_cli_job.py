@@ -393,9 +393,7 @@ def test_a_stop_acted_on_is_not_told_again_once_the_leak_is_mended(registry: Reg
 def test_the_list_of_jobs_can_be_read_by_machines(registry: Registry) -> None:
     """The same rows as on the screen, whole."""
     job = opened(registry)
-    result = CliRunner().invoke(app, ["job", "list", "--json"])
-    assert result.exit_code == 0
-    rows = json.loads(result.stdout)["jobs"]
+    rows = json.loads(CliRunner().invoke(app, ["job", "list", "--json"]).stdout)["jobs"]
     assert [(r["id"], r["layout"], r["state"]) for r in rows] == [
         (job.name, job.bench.layout.id, "open")
     ]

@@ -11,7 +11,7 @@ from diagnosis.shipped import LAYOUTS, bench
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.job.at_hand import INDOORS, WET, WINDY, barred
+from diagnose.job.at_hand import WET, barred
 from diagnose.job.epochs import asked_in_force, complaints
 from diagnose.job.gates import (
     need_of,
@@ -390,23 +390,3 @@ def test_a_booster_is_power_whatever_its_run_state_says_is_needed() -> None:
 
     assert need_of_state(replace(worked, needs=())) == "power"
     assert need_of_state(replace(still, needs=())) == ""
-
-
-@pytest.mark.parametrize(
-    ("now", "why"),
-    [
-        ({"may_run": False}, "no engine may be run here"),
-        ({"handover": {"proved": "the strainer was clean"}}, "the handover is not confirmed"),
-        ({"indoors": True}, INDOORS),
-        ({"wind_too_strong": True}, WINDY),
-    ],
-)
-def test_a_check_that_runs_an_engine_waits_for_what_a_run_waits_for(
-    job: Job, now: dict[str, Any], why: str
-) -> None:
-    """Whatever keeps an engine from being run keeps such a check from being made, by its name."""
-    catalogue = job.bench.planner.catalogue
-    runs = [c for c in catalogue.checks if need_of_check(job.bench.library.checks[c[0]]) == "run"]
-    assert runs
-    assert not any(c in barred(job.bench, job.state).checks for c in runs)
-    assert {barred(job.bench, replace(job.state, **now)).checks[c] for c in runs} == {why}
