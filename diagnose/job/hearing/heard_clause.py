@@ -33,6 +33,8 @@ FAR = 60
 _TAKEN = frozenset({"the", "off", "to", "his", "her", "their"})
 """Behind a word that may be done to something: 'cut the mixture'."""
 _FIGURE_BEFORE = re.compile(r"\d ?$")
+_WHEN = re.compile(r"\b(?:when|once|after|until|as soon as)\b")
+"""Behind what happened, before what was done to a thing."""
 _DONE = re.compile(r"\b(?:switch(?:ed|ing)|turned|opened|shut|put|changed|selected|went|going)\b")
 """What tells more than a state: that it was brought about."""
 
@@ -99,6 +101,9 @@ def _is_said_of_it(
     """Return whether a word that needs its subject is said of one that is spoken of."""
     if s.question not in of.subjects:
         return False
+    a, _ = of.subjects[s.question]
+    if span[1] <= a and _WHEN.search(clause.text[span[1] : a]):
+        return False  # 'came good when the bowl was tapped' is said of no sample from the bowl
     if s.question in of.by_place and not any(is_next(clause, e, span) for e in of.engines):
         return False
     return not (_is_open(s, meanings) and _is_done_to(clause, of.subjects[s.question], span))

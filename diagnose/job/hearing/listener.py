@@ -13,6 +13,7 @@ from diagnose.job.hearing.gauge_and_stick import SideBySide, by_the_gauge, comes
 from diagnose.job.hearing.heard_clause import heard_in
 from diagnose.job.hearing.of_an_engine import IMPLIED, begins, is_of_a_run
 from diagnose.job.hearing.others_told import of_others
+from diagnose.job.hearing.same_there import same_there
 from diagnose.job.hearing.standing import Standing
 from diagnose.job.hearing.the_others import told_of_others
 from diagnose.job.hearing.told_once import told_once
@@ -62,6 +63,7 @@ class Listener:
         self._after: dict[str, tuple[Named, ...]] = {}  # phrase without a place -> named before it
         self._listed: tuple[Named, ...] = ()  # 'no. 1' of 'no. 1 and no. 2 low'
         self._told = range(0)  # what the last clause that told something did
+        self._just_told = range(0)  # the same, whatever sentence it was in
         self._only_of_it: list[tuple[Clause, range]] = []  # clauses that told of the trouble alone
         self._end_sentence()
 
@@ -90,6 +92,8 @@ class Listener:
             self._sentence = clause.sentence
             self._end_sentence()
         here = self._place(clause)
+        if others is None and self._told_again(clause, here):
+            return
         said = self._heard(self._without_what_fed(clause), here)
         said = self._with_figures(said, clause)
         said = [s for s in said if self._may_be(s, said, clause)]
@@ -98,7 +102,7 @@ class Listener:
         before = len(self._out)
         self._keep(said, clause)
         if said:
-            self._told = range(before, len(self._out))
+            self._told = self._just_told = range(before, len(self._out))
             if all(s.question in OF_IT for s in said):
                 self._only_of_it.append((whole, self._told))
         if any(is_amiss(self._bench, s) for s in said):  # 'idle was fine' takes no others with it
@@ -114,6 +118,15 @@ class Listener:
         if others is not None:
             self._out += of_others(self._bench, self._out, self._last, others)
             self._last = []
+
+    def _told_again(self, clause: Clause, here: tuple[Named, ...]) -> bool:
+        """Keep what was told last of the part a clause says 'same' of; return whether it does."""
+        last = [self._out[k] for k in self._just_told]
+        again = same_there(self._bench, self.where, clause, here, last)
+        if again:
+            self._just_told = self._told = range(len(self._out), len(self._out) + len(again))
+            self._out += again
+        return bool(again)
 
     def _of_what_was_amiss(
         self, said: list[Suggestion], clause: Clause, here: tuple[Named, ...]

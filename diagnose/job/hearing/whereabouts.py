@@ -40,6 +40,7 @@ _COMPARED = re.compile(
     re.IGNORECASE,
 )
 """What something else is held against: 'left drains faster than right', 'flow below no. 2's'."""
+TANK = "tank"
 _COUNTS = {"both": 2, "two": 2, "three": 3, "four": 4}
 _ALL_OF = re.compile(
     rf"\b(?P<count>both|all(?: of)?(?: the)?(?: (?:two|three|four))?)(?: of)?(?: the)? "
@@ -202,8 +203,8 @@ class Where:
         """Return where the places ``named`` stand in ``text`` and what they name besides.
 
         A gauge of a tank is its contents gauge, and so is every 'fuel gauge'; any other gauge of
-        an engine is its pressure gauge.  '' for an engine itself, ``EITHER`` for a number that
-        both an engine and a tank have.
+        an engine is its pressure gauge, but a side alone, where tanks stand too, names neither.
+        '' for an engine itself, ``EITHER`` for a number that both an engine and a tank have.
         """
         out: dict[tuple[int, int], str] = {}
         for n in named:
@@ -216,6 +217,10 @@ class Where:
             kinds = {self.bench.layout.parts[p].kind for p in parts}
             if at >= 0 and gauge and gauge[1]:
                 out[at, end] = "contents-gauge"
+            elif (
+                at >= 0 and gauge and not n.parts and "engine" in kinds and self._all(n.words, TANK)
+            ):
+                continue
             elif at >= 0 and len(kinds) == 1:
                 if kinds == {"engine"}:
                     out[at, end] = "fuel-pressure" if gauge else ""

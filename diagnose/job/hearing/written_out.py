@@ -10,6 +10,7 @@ import re
 
 from diagnose.job.hearing.durations import in_minutes
 from diagnose.job.hearing.numbers_listed import each_by_number
+from diagnose.job.hearing.what_it_is import with_its_name
 
 _NOT = re.compile(
     r"\b(do|does|did|is|was|were|are|has|have|had|would|could|should)n'?t\b|\b(?:(wo)|(ca))n'?t\b"
@@ -105,7 +106,7 @@ def written_out(report: str) -> str:
     text = engines_pump(text)
     for short, whole in _SHORT:
         text = short.sub(whole, text)
-    text = in_minutes(text)
+    text = with_its_name(in_minutes(text))
     text = _AND_A_HALF.sub(lambda hit: f"{_ONES.index(hit[1]) + 1}.5", text)
     text = well_for_right(_NOT.sub(_in_full, _JUST.sub("", text)))
     return _UNTIL.sub(r"\1when", text)  # what did not come before came then
