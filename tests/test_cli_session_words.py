@@ -130,3 +130,13 @@ def test_what_was_taken_back_is_asked_again() -> None:
     job.let_go()
     shown = run("job", "resume", job.name, typed=["back", "pause"]).output
     assert four.library.questions[rain.question].ask in " ".join(shown.split())
+
+
+@pytest.mark.parametrize(("words", "asked"), [(" at left tank", False), ("", True)])
+def test_a_place_told_with_what_is_added_is_not_asked_for(words: str, asked: bool) -> None:
+    """'Add sample from the tank drain at left tank' names its tank already."""
+    typed = [f"add sample from the tank drain{words}", *(["1"] if asked else []), "2", "pause"]
+    shown = new("none", "", *typed, layout="low-wing-single", report="Look it over.").output
+    assert ("where (1 or 2" in shown) == asked
+    (kept,) = [e["finding"] for e in events("answered")]
+    assert (kept["at"], kept["value"]) == ("left-tank", "water")

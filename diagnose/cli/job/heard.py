@@ -273,6 +273,8 @@ def picked_reading(
     places = {p: bench.places.label(p) for p in bench.places.parts_of_kind(q.at)}
     if not places:
         raise UsageError(f"this layout has no place at which '{q.title}' is asked.")
+    named = bench.places.find_places(words.rpartition(" at ")[2]).candidates
+    places = {p: places[p] for p in places if [p] == [x for x in named if x in places]} or places
     if len(places) > 1:
         talk.say(numbered(places))
 
