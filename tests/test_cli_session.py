@@ -173,12 +173,13 @@ def test_a_first_page_cut_off_is_taken_up_where_it_was_with_the_danger_first() -
     assert "Take which?" not in run("job", "resume", job, typed=["findings"]).output
 
 
-def test_gates_are_asked_before_a_run_and_an_unknown_one_blocks() -> None:
-    """No run card before leak and smell are known; declining the chocks looks for other ways."""
+def test_no_engine_is_run_while_a_gate_is_left_unknown() -> None:
+    """Every gate passed over: other ways are looked for, as long as anything goes."""
     result = new("1 2", *LEFT_OUT, *["0"] * 40)
-    card = result.output.find("ENGINE RUN:")
-    if card >= 0:
-        assert "Before any engine run:" in result.output[:card]
+    assert "Not isolated here" in result.output
+    assert "NO RUN, NO PUMP" in result.output
+    assert "ENGINE RUN:" not in result.output
+    assert not events("run")
 
 
 def test_unknown_jobs_layouts_and_forms_are_told_in_one_line() -> None:
