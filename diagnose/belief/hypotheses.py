@@ -30,6 +30,9 @@ from diagnose.model import (
 
 Floats = NDArray[np.float64]
 
+Lifted = dict[int, tuple[float, str]]
+"""Number of a cause -> the factor on its odds, and the work that gives it."""
+
 UNKNOWN = CauseAt("not-in-the-knowledge", AEROPLANE)
 """The hypothesis that none of the listed causes explains the findings."""
 
@@ -106,7 +109,7 @@ def hypotheses(
     raw = np.zeros(len(causes))
     grades = np.full((len(causes), len(GRADES)), 1.0 / len(GRADES))
     outside: list[str] = []
-    lifted: dict[int, tuple[float, str]] = {}
+    lifted: Lifted = {}
     works = tuple(before)
     for i, c in enumerate(instances):
         cause = library.causes[c.cause]
@@ -124,7 +127,7 @@ def hypotheses(
         outside.append(cause.outside)
     outside.append("unknown")
     kinds = np.array(outside)
-    shares = library.words.shares
+    shares = _after_work(library.words.shares, kinds, raw, lifted)
     fuel = kinds == ""
     there = np.array([c in known for c in causes])
     odds = np.where(fuel & ~there, raw, 0.0)
@@ -161,6 +164,28 @@ def hypotheses(
         tuple(outside),
         lifted,
     )
+
+
+def _after_work(
+    shares: Mapping[str, float], kinds: NDArray[np.str_], raw: Floats, lifted: Lifted
+) -> dict[str, float]:
+    """Return the shares of what is not a fault of our parts, by what work can have caused.
+
+    Work lifts the causes it can have led to, ours and others; the shares were stated for an
+    aeroplane nobody had worked on.  What is not in the knowledge comes of work as our causes do.
+    """
+    without = raw.copy()
+    for i, (factor, _) in lifted.items():
+        without[i] /= factor
+    grown = {
+        kind: raw[kinds == kind].sum() / max(without[kinds == kind].sum(), 1e-300)
+        for kind in ("", "not-fuel", "no-fault")
+        if (kinds == kind).any()
+    }
+    ours = grown.get("", 1.0)
+    weights = {name: share * grown.get(name, ours) for name, share in shares.items()}
+    total = (1.0 - sum(shares.values())) * ours + sum(weights.values())
+    return {name: weight / total for name, weight in weights.items()}
 
 
 _FACTOR = itemgetter(0)

@@ -49,3 +49,26 @@ def test_work_on_one_of_several_like_parts_lifts_what_belongs_to_it_and_no_other
     lifted = lifts(Work("cap changed", "port-main-cap"))
     assert lifted["cap-not-seated@port-main-cap"] == WORKED
     assert not [cause for cause in lifted if "aux" in cause or "starboard" in cause]
+
+
+def test_work_lifts_what_is_not_of_the_fuel_system_as_it_lifts_our_causes() -> None:
+    """After an air filter the intake gains twentyfold on a cause that work left alone."""
+
+    def odds(*works: Work) -> float:
+        prior = Belief(TWIN.net, works).prior
+        number = {str(cause): i for i, cause in enumerate(prior.causes)}
+        intake, water = number["intake-blocked@no1-engine"], number["water-in-fuel@port-main-fuel"]
+        return float(prior.prior[intake] / prior.prior[water])
+
+    assert odds(Work("new air filter", "no1-engine")) == pytest.approx(WORKED * odds(), rel=0.01)
+
+
+def test_what_is_not_in_the_knowledge_keeps_its_odds_beside_our_causes_after_work() -> None:
+    """A failure that nobody listed may come of the work like any that is listed."""
+
+    def share(*works: Work) -> float:
+        prior = Belief(TWIN.net, works).prior
+        ours = sum(p for p, kind in zip(prior.prior, prior.outside, strict=True) if not kind)
+        return float(prior.prior[-1] / ours)
+
+    assert share(Work("strainer cleaned", "no1-strainer")) == pytest.approx(share(), rel=0.02)
