@@ -57,6 +57,8 @@ class CheckOrder:
                     continue
                 if not situation.has(net.library.checks[c.check]):
                     continue
+                if self.catalogue.check_gone(c.check, place, situation.lost):
+                    continue  # what it would have found was moved or drained away
                 price = check_minutes(net, c.check, situation.opened) / c.chance
                 if best is None or price < best[0]:
                     best = (price, c.check, place)

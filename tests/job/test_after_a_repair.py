@@ -160,3 +160,14 @@ def test_a_history_told_with_the_report_is_not_asked_for_again(
         asked = {question for question, _, _ in job.situation().asked}
         assert ("rained-on" not in asked) is asked_again
         job.record("rectified", cause=FOLD.cause, place=FOLD.at, what="re-hung")
+
+
+def test_how_a_cock_was_found_is_not_asked_once_the_report_was_repeated(tmp_path: Path) -> None:
+    """Whoever proved the repair set the cocks himself: nothing is left of how they stood."""
+    job = Job.open(Registry(tmp_path), bench("four-engine-float"), "2026-11-25", "as it was")
+    cock = ("confirm-as-found-position", "port-selector")
+    assert cock in job.bench.planner.catalogue.offers
+    assert not job.bench.planner.catalogue.check_gone(*cock, job.state.lost)
+    job.record("rectified", cause="strainer-plugged", place="no1-strainer", what="cleaned")
+    job.record("verified", gone=False, partly=True)
+    assert job.bench.planner.catalogue.check_gone(*cock, job.state.lost)

@@ -167,3 +167,17 @@ def test_the_primer_is_looked_at_before_its_plunger_is_worked() -> None:
     catalogue = bench("header-biplane").planner.catalogue
     found = next(r for r in catalogue.readings if r.question == "primer-locked")
     assert catalogue.gone(found, evidence_lost(library().questions["plunger"], found.place))
+
+
+def test_a_check_whose_evidence_is_gone_settles_nothing_any_more() -> None:
+    """How a cock was left is not looked for once it was moved; another check may still settle."""
+    planner = bench("four-engine-float").planner
+    net = planner.catalogue.net
+    offered = "confirm-as-found-position"
+    cause = next(
+        c
+        for c in net.instances
+        if (settled := planner.settles(c, Situation())) and settled[0] == offered
+    )
+    moved = planner.settles(cause, Situation(lost=frozenset({"moving"})))
+    assert moved is None or moved[0] != offered

@@ -229,6 +229,8 @@ def _after(s: JobState, e: Event) -> JobState:
         case "intervened":
             return replace(s, epoch=s.epoch + 1, lost=s.lost | {e["lost"]}, proof_waits=False)
         case "verified":
+            # the state of the report was set up again: how a cock had been left shows no more
+            s = replace(s, lost=s.lost | {"moving"})
             if e.get("partly"):  # of several troubles one is gone: nothing mended was in vain
                 return replace(s, phase="open")
             return replace(s, phase="verified") if e["gone"] else _came_back(s)
