@@ -65,7 +65,7 @@ def taken_as_made(talk: Talk, job: Job, action: Action) -> bool:
     check = job.bench.library.checks[action.check]
     talk.say(["", *wrap(f"Next: {check.title}. It was read already:")])
     talk.say([x for _, _, f in read for x in wrap(finding_line(job.bench, f), "    ", "  - ")])
-    if not talk.yes("Take that as what the check shows, and not open it again?"):
+    if not talk.yes("Take that as what the check shows, and not do it again?"):
         return False
     count_as_check(job, action.check, read)
     return True
