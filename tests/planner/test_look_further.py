@@ -14,9 +14,9 @@ TIPS = "low-wing-single-tip-tanks"
 def test_what_tells_most_a_minute_is_weighed_with_the_question_after_it() -> None:
     """A pump listened to saves little alone; beside a sample it is weighed by the same measure."""
     planner = bench(TIPS).planner
-    stays = Finding("contents-trend-running", "left-tip-tank", "stays", State("cruise"), "read")
+    weak = Finding("delivery-test", "engine", "weak", State("static", {"booster": "on"}), "read")
     diagnosis = Diagnosis(bench(TIPS), engine=False)
-    step = diagnosis.see([stays])
+    step = diagnosis.see([weak])
     plan = diagnosis.plan(step, NOTHING_DONE, deadline=float("inf"))
     weighed = {a.readings[0].question: a for a in plan.others if a.readings}
 
