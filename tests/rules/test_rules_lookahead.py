@@ -1,4 +1,4 @@
-"""Why not, what would change it, what would follow."""
+"""Why not, and what would change it."""
 
 from __future__ import annotations
 
@@ -81,3 +81,20 @@ def test_what_would_change_looks_through_lower_symptoms_and_to_other_places() ->
 
     found_out = {(a.finding.question, a.finding.at, a.finding.value, a.after) for a in answers}
     assert ("lamp", "engine-2", "out", "true") in found_out
+
+
+def test_a_sign_is_asked_for_where_the_state_it_names_relates_it() -> None:
+    """With the cross-feed open a tank feeds both engines; left open which, its own comes first."""
+    fed = "engines-fed-through-it"
+    asked = {}
+    for state in ({"crossfeed": "open"}, {"crossfeed": ("open", "shut")}):
+        literal = sign("pressure", "low", at=fed, **state)
+        rules = PlainRules.of(
+            library([question("pressure")], [symptom("s", literal, at="tank")]),
+            LAYOUT,
+            FakePlaces(LAYOUT),
+        )
+        answers = what_would_change(rules, {}, "s", "tank-1", 0)
+        asked[state["crossfeed"]] = {a.finding.at for a in answers}
+    assert asked["open"] == {"engine-1", "engine-2"}
+    assert asked["open", "shut"] == {"engine-1"}
