@@ -167,3 +167,16 @@ def test_what_was_read_and_would_settle_the_likeliest_cause_is_offered_at_once(
     shown = run("job", "resume", job.name, typed=[said, "pause"]).output
     assert shown.count("Take that as what the check shows") == 1
     assert ("A check confirms: water in the tank" in shown) == found
+
+
+def test_what_the_part_found_tells_nothing_of_is_named_before_it_is_mended() -> None:
+    """Of two faults on two sides the second is looked for first, and one run proves both."""
+    rich = Finding("mixture-signs", "no4-engine", "rich", State("idle"), "told")
+    needle = ("inspect-float-and-needle", "no4-carburettor", "needle-dirty")
+    job = confirmed("four-engine-float", rich, *needle)
+    low = State("run-up", {"booster": "off"})
+    job.answer(Finding("fuel-pressure", "no1-engine", "low", low, "told"))
+    shown = " ".join(run("job", "resume", job.name, typed=["later"]).output.split())
+    beside = shown.partition("It tells nothing of: ")[2].partition("'look on'")[0]
+    assert "fuel pressure gauge, no. 1 engine" in beside
+    assert "rich" not in beside

@@ -63,6 +63,12 @@ def fits_also(
     ]
 
 
+def not_told_by(step: Step, cause: CauseAt, amiss: Iterable[Finding]) -> list[Finding]:
+    """Return what of ``amiss`` the knowledge of ``cause`` is silent on: another may give it."""
+    told = [step.findings[e.finding] for e in step.outcome.evidence if e.cause == cause]
+    return [f for f in amiss if f not in told]
+
+
 def confirmed(bench: Bench, cause: CauseAt, findings: Iterable[Finding]) -> bool:
     """Return whether a check among ``findings`` showed what confirms ``cause``.
 

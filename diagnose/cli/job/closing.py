@@ -8,26 +8,29 @@ from diagnose.cli.job.shutting import SIGNED, TO_CLOSE, sign_off
 from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
-from diagnose.job.confirming import fits_also, what_is_confirmed
+from diagnose.job.confirming import fits_also, not_told_by, what_is_confirmed
 from diagnose.job.day.closeout import (
     finish,
     outstanding,
     proved,
     unproved,
 )
+from diagnose.job.epochs import complaints
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
 from diagnose.job.wording import (
     after_finding,
     cause_words,
+    finding_lines,
     hazards_of_mending,
 )
-from diagnose.model import (
-    CauseAt,
-)
+from diagnose.model import CauseAt, Finding
 
 WATCH_CHANCE = 0.9
 """Chance of catching it that a watch is planned for, where nobody says another."""
+
+MOST_BESIDE = 3
+"""Findings told at most of which what was found tells nothing."""
 
 MOST_ALIKE = 3
 """Causes told at most that the same finding fits."""
@@ -61,6 +64,10 @@ class Closing:
         if cause in job.state.rectified:
             told, beware = f"The same check finds it again: {words}.", NOT_CURED
         self.talk.say(["", *wrap(told, "  ", ""), *wrap(beware)])
+        if beside := not_told_by(step, cause, amiss_now(job)):
+            lines = "; ".join(finding_lines(job.bench, beside[:MOST_BESIDE]))
+            told = f"It tells nothing of: {lines}. 'look on' looks for that first; then one run "
+            self.talk.say(wrap(f"{told}may prove both.", "  ", ""))
         if also := fits_also(job.bench, step, cause, job.put_right):
             same = "; ".join(cause_words(job.bench, x) for x in also[:MOST_ALIKE])
             told = f"What was found fits also: {same}. Make sure which before anything is mended."
@@ -150,6 +157,13 @@ class Closing:
             self._end(unproved(self.job, "not isolated"))
         else:
             raise Paused
+
+
+def amiss_now(job: Job) -> tuple[Finding, ...]:
+    """Return what was told or seen amiss since the last repair, on the aeroplane itself."""
+    epoch = job.state.last_repair
+    amiss = complaints(job.bench, job.state.findings, job.state.epoch + 1)
+    return tuple(f for f in amiss if f.epoch >= epoch)
 
 
 def _conditions(text: str) -> str:
