@@ -169,7 +169,7 @@ def test_trouble_that_another_tank_cured_speaks_for_what_is_of_the_first_tank() 
 
 
 def test_a_position_that_joins_the_bad_tank_to_another_is_no_other_tank() -> None:
-    """On 'both' the good tank feeds beside the bad one: nothing is held against the bad one."""
+    """On 'both' the good tank feeds beside the bad one: only what is of neither is held."""
     net = bench("high-wing-single").net
     known = {"tank": "both", "power": "mid"}
     elsewhere = {"elsewhere": "yes", **known}
@@ -177,5 +177,9 @@ def test_a_position_that_joins_the_bad_tank_to_another_is_no_other_tank() -> Non
         net.table(("engine-running", "engine", tuple(sorted(settings.items())), 0))
         for settings in (elsewhere, known)
     )
-    vent = net.index[CauseAt("vent-nest", "left-vent")]
+    vent, ice = (
+        net.index[CauseAt(*cause)]
+        for cause in (("vent-nest", "left-vent"), ("induction-ice", "engine"))
+    )
     assert (held.net[held.row_of(vent)] == free.net[free.row_of(vent)]).all()
+    assert held.net[held.row_of(ice)].sum() > 1.1 * free.net[free.row_of(ice)].sum()

@@ -6,7 +6,7 @@ and, for each, P(value | cause alone, grade) net of background for every value b
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
@@ -202,11 +202,26 @@ class BeliefNet:
         effect = self.library.effects[name]
         nets = self._merged(name, place, known, self.stated(name, place, known))
         background = np.array([effect.background.get(v, 1e-4) for v in effect.values[1:]])
-        if known.get(ELSEWHERE) == "yes" and known.get("tank") in self.places.tanks:
-            self._hold(nets, background)
+        if known.get(ELSEWHERE) == "yes":
+            self._hold(nets, background, self._of_all_tanks(name, place, known, nets))
         return self._beside_known(_table(effect.values, background, nets))
 
-    def _hold(self, nets: Mapping[int, Floats], background: Floats) -> None:
+    def _of_all_tanks(
+        self, name: str, place: str, known: Mapping[str, str], nets: Mapping[int, Floats]
+    ) -> Collection[int]:
+        """Return the causes of ``nets`` that act on the other tank as they acted on the first.
+
+        A position that joins several tanks has the first among them: only what acts alike on each
+        is not of that one.
+        """
+        if known["tank"] in self.places.tanks:
+            return nets.keys()
+        each = [self.stated(name, place, {**known, "tank": tank}) for tank in self.places.tanks]
+        return {i for i in nets if all(i in one and (one[i] == each[0][i]).all() for one in each)}
+
+    def _hold(
+        self, nets: Mapping[int, Floats], background: Floats, shared: Collection[int]
+    ) -> None:
         """Raise the rates of what acts here as on the tank on which the engine did wrong.
 
         It did wrong there; what both tanks share acts on, so that a good run on the other tank
@@ -216,7 +231,8 @@ class BeliefNet:
         for effect in self.library.effects.values():
             if effect.passing:
                 gone |= self.stated(effect.id, AEROPLANE, {})
-        for i, net in nets.items():
+        for i in shared:
+            net = nets[i]
             rate = net.sum(axis=1, keepdims=True)
             acted = rate / np.maximum(rate + background.sum(), 1e-12)
             goes = gone[i].sum(axis=1, keepdims=True) if i in gone else 0.0
