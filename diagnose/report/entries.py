@@ -168,7 +168,7 @@ class Entries:
             case "stepped-back":
                 return f"takes back entry {e['of']} ({e.get('what', '')})"
             case "withdrawn":
-                return f"withdraws entry {e['of']}"
+                return f"withdraws entry {e['of']}" + (f": {e['why']}" if e.get("why") else "")
             case "alike-shown":
                 return "; ".join(f"{case}: {found}" for case, found, _ in e["lines"])
             case "first-page":
@@ -242,7 +242,18 @@ class Entries:
             if e.get("by")
             else ""
         )
-        return ("; ".join(said) or "for a check, or to verify the repair") + by
+        return ("; ".join(said) or self._run_for(e)) + by
+
+    def _run_for(self, run: Event) -> str:
+        """Return what an engine was run for where nothing was read of it as a card: what came."""
+        came = ("checked", "verified", "not-checked")
+        after = (e for e in self.events if e["n"] > run["n"])
+        next_kept = next((e for e in after if e["event"] in (*came, "run")), None)
+        if next_kept is not None and next_kept["event"] == "verified":
+            return "to verify the repair"
+        if next_kept is not None and next_kept.get("check"):
+            return f"for a check: {self.check(next_kept['check'][0])}"
+        return "for a check, or to verify the repair"
 
     def follow_up(self, key: str) -> str:
         """Return what a follow-up asks, in words, by its key: 'ITEM CAUSE@PART'."""

@@ -32,11 +32,19 @@ def merged(rows: Sequence[Row], listed: Iterable[str] = ()) -> Row:
         out["n"] = numbers(r["n"] for r in rows if r.get("n"))
     times = list(dict.fromkeys(str(r["time"]) for r in rows if r.get("time")))
     if times:
-        out["time"] = " to ".join([times[0], times[-1]][: len(times)])
+        out["time"] = _from_to(times[0], times[-1])
     for key in listed:
         each = [str(r.get(key) or "") for r in rows]
         out[key] = "; ".join(each) if any(each) else ""
     return out
+
+
+def _from_to(first: str, last: str) -> str:
+    """Return two times as a span, the day and 'UTC' once where they are the same."""
+    if first == last:
+        return first
+    day = first[: len("2000-01-01 ")]
+    return f"{first.removesuffix(' UTC')} to {last.removeprefix(day)}"
 
 
 def side_by_side(

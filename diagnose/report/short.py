@@ -148,7 +148,10 @@ def _gates(section: Section) -> Section:
 
 def _gate(rows: Sequence[Row]) -> Row:
     one = merged(rows, ("for_run",) if rows[0].get("for_run") else ("place",))
-    if len(rows) == 1 or one.get("for_run"):
+    if one.get("for_run"):  # a pump and a run may stand before the same run
+        runs = dict.fromkeys(str(r["for_run"]) for r in rows)
+        return {**one, "for_run": "; ".join(runs)}
+    if len(rows) == 1:
         return one
     answer = f": {one['answer']}" if one.get("answer") else ""
     return {**one, "what": f"{one['asked']}, {one['place']}{answer}"}

@@ -11,6 +11,7 @@ from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.report import build, render, shorten
+from diagnose.report.grouped import merged
 from diagnose.report.text import PAGE, in_fewer_pages, paged
 
 NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
@@ -153,3 +154,32 @@ def test_the_cause_of_what_is_owed_is_named_once(tmp_path: Path) -> None:
     still = next(s for s in shorten(build(job, NOW)).sections if s.id == "still")
     assert still.note.startswith("Of main strainer element plugged, main strainer of no. 2 engine")
     assert [key for key, _ in still.columns] == ["step", "what"]
+
+
+def test_an_engine_run_says_what_it_was_made_for(tmp_path: Path) -> None:
+    """'For a check, or to verify' leaves the inspector to guess which of the two."""
+    job = opened(tmp_path)
+    job.record("run", readings=[])
+    job.checked("inspect-strainer-element", "no2-strainer", "plugged")
+    job.record("rectified", cause="strainer-plugged", place="no2-strainer", what="cleaned")
+    job.record("run", readings=[])
+    job.record("verified", gone=True)
+    told = render(build(job, NOW), "text")
+    flat = " ".join(told.split())
+    assert "for a check: Open the strainer and look at the element" in flat
+    assert "engine run; to verify the repair" in flat
+
+
+def test_a_confirmation_for_two_runs_names_each_once_and_the_day_not_twice(tmp_path: Path) -> None:
+    """A pump and a run may stand before the same run; a span of times has one day and one UTC."""
+    job = opened(tmp_path)
+    job.record("confirmed", item="fire guard", by="AB")
+    job.record("confirmed", item="fire guard", by="AB")
+    job.record("run", readings=[])
+    (gates,) = [s for s in shorten(build(job, NOW)).sections if s.id == "gates"]
+    (row,) = [r for r in gates.rows if r["what"] == "fire guard"]
+    assert row["for_run"] == "run 1"
+    one, other = {"time": "2026-11-25 10:00:00 UTC"}, {"time": "2026-11-25 10:05:00 UTC"}
+    assert merged([one, other])["time"] == "2026-11-25 10:00:00 to 10:05:00 UTC"
+    later = {"time": "2026-11-26 09:00:00 UTC"}
+    assert merged([one, later])["time"] == "2026-11-25 10:00:00 to 2026-11-26 09:00:00 UTC"
