@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from string import ascii_lowercase
 
 from diagnose.job.day.before_run import FOR_A_RUN, STOP_AT_ONCE, set_up_words
-from diagnose.job.day.card import Card, CardLine, short_label
+from diagnose.job.day.card import Card, CardLine, code_of, short_label
 from diagnose.job.day.last_good import beside
 from diagnose.job.wording import warnings_first
 from diagnose.model import Question, State
@@ -43,7 +43,10 @@ def labels(card: Card) -> tuple[str, ...]:
 
 def heading(card: Card) -> str:
     """Return what the card is in one line."""
-    return f"Run card: one run, {len(card.lines)} lines to read, about {card.minutes:.0f} min"
+    return (
+        f"Run card: one run, {len(card.lines)} lines to read, about {card.minutes:.0f} min, "
+        f"card {code_of(card.lines)}"
+    )
 
 
 def stops(card: Card) -> tuple[str, ...]:

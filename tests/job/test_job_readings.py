@@ -11,7 +11,7 @@ from diagnosis.shipped import bench
 from job.slip_tables import KINDS, Drawn, drawn
 
 from diagnose.errors import UsageError
-from diagnose.job.day.card import CardLine, kept_lines
+from diagnose.job.day.card import CardLine, code_of, kept_lines
 from diagnose.job.day.reading_back import keep, lines_out
 from diagnose.job.day.slips import doubts
 from diagnose.job.day.table import Table, read_table
@@ -257,3 +257,13 @@ def test_a_table_typed_in_any_order_is_kept_in_the_order_of_the_card() -> None:
     table = read("start: AB\nby: CD\n4: a, b, a, a\n1: 4 SO = 16 psi, 1 PO = 16 psi\n")
     kept = [k for k, _ in zip(table.in_card_order().cells, range(6), strict=True)]
     assert kept == [(1, ENGINES[0]), (1, ENGINES[3]), *((4, e) for e in ENGINES)]
+
+
+def test_a_table_of_an_earlier_card_is_not_read_by_the_numbers_of_a_later_one() -> None:
+    """Two cards printed one after the other may number other lines alike."""
+    code = code_of(CARD)
+    assert read(f"card: {code.lower()}\n{TABLE}").cells
+    earlier = code_of(CARD[:3])
+    assert earlier != code
+    with pytest.raises(UsageError, match=f"this is card {earlier}, and card {code} was printed"):
+        read(f"card: {earlier}\n{TABLE}")

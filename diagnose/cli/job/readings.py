@@ -12,7 +12,7 @@ from pathlib import Path
 from diagnose.cli.job.talk import Paused, Talk, pause
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
-from diagnose.job.day.card import CardLine, short_label
+from diagnose.job.day.card import CardLine, code_of, short_label
 from diagnose.job.day.reading_back import keep, lines_out
 from diagnose.job.day.slips import Doubt, doubts
 from diagnose.job.day.table import Cell, Table, read_cell, read_table
@@ -48,7 +48,7 @@ def readings(job: Job, file: Path | None) -> None:
 
 def blank(job: Job) -> list[str]:
     """Return the table of the card that is out with its boxes empty, to be filled in."""
-    out = ["start: ", "by: "]
+    out = [f"card: {code_of(lines_out(job))}", "start: ", "by: "]
     for line in lines_out(job):
         q = job.bench.library.questions[line.question]
         state = line.state.title if line.state else "any time"
@@ -71,7 +71,8 @@ def _typed(talk: Talk, job: Job, lines: Sequence[CardLine]) -> Table:
     """Return the table typed; a line that cannot be read is typed again, and no other."""
     talk.say(
         [
-            "Type or paste the card, a line for each of its lines; then 'end'. Like:",
+            f"Type or paste card {code_of(lines)} (so it says at its head), a line for each of its",
+            "lines; then 'end'. Like:",
             "  start: AB (who ticked everything before the start)      by: CD (who read)",
             "  3: 16, 11, 16, 15.5 psi      4: a, b, a, a      '-' was not read",
             "The lines of the card:",

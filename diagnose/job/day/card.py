@@ -6,6 +6,7 @@ can be read at: the neighbours cost a glance and make the comparison.
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -217,6 +218,12 @@ def arranged(card: Card, worth: Sequence[CardLine], left_out: Sequence[CardLine]
         worth=tuple(numbered[(x.question, x.set_up)] for x in worth),
         left_out=tuple(left_out),
     )
+
+
+def code_of(lines: Iterable[CardLine]) -> str:
+    """Return four signs that tell a card from another: the same lines have the same."""
+    said = "\n".join(" ".join(line.as_kept()) for line in lines)
+    return hashlib.sha256(said.encode()).hexdigest()[:4].upper()
 
 
 def kept_lines(bench: Bench, kept: Iterable[Sequence[str]]) -> tuple[CardLine, ...]:

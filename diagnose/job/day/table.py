@@ -6,7 +6,8 @@ One line a card line: its number, then an answer for each box in the order of th
     4: a, b, a, a
     5: 2 PI = lit, 3 SI = -
 
-A header row ``line; 1 PO; 2 PI; ...`` names the boxes of pasted columns.  ``start: AB`` says who
+A header row ``line; 1 PO; 2 PI; ...`` names the boxes of pasted columns.  ``card: 3F2A`` says which
+card it is.  ``start: AB`` says who
 ticked everything before the start, ``by: CD`` who read.  '-' is 'not read'; an empty cell says
 nothing; 'sure' behind an answer says that it was read twice.
 """
@@ -20,7 +21,7 @@ from string import ascii_lowercase
 
 from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, read_answer
-from diagnose.job.day.card import CardLine, short_label
+from diagnose.job.day.card import CardLine, code_of, short_label
 from diagnose.job.diagnosis import Bench
 from diagnose.job.keeping.disturbed import initials
 from diagnose.knowledge_files import limit_of
@@ -108,6 +109,9 @@ def read_table(text: str, lines: Sequence[CardLine], bench: Bench, name: str = "
             if word.strip().lower() == "start":
                 table = replace(table, start=initials(rest))
                 continue
+            if word.strip().lower() == "card":
+                _is_the_card(rest.strip(), lines)
+                continue
             if word.strip().lower() == "by":
                 table = replace(table, by=initials(rest))
                 continue
@@ -122,6 +126,15 @@ def read_table(text: str, lines: Sequence[CardLine], bench: Bench, name: str = "
     if not table.cells:
         raise UsageError("nothing was read back; type like: 3: 16, 11, 16, 15.5 psi")
     return table
+
+
+def _is_the_card(code: str, lines: Sequence[CardLine]) -> None:
+    """Refuse a table of another card than the one printed last: its numbers mean other lines."""
+    if code.upper() != code_of(lines):
+        raise UsageError(
+            f"this is card {code.upper()}, and card {code_of(lines)} was printed after it; type "
+            "what was read by the lines of the later one."
+        )
 
 
 def read_cell(text: str, line: CardLine, place: str, bench: Bench, unit: str = "") -> Cell:
