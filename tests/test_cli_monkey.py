@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from diagnose.__main__ import main
-from diagnose.cli.job.session import Session
+from diagnose.cli.job.doing import Doing
 from diagnose.job.gates import need_of
 from diagnose.job.job import Job
 from diagnose.job.keeping.events import fold
@@ -98,7 +98,7 @@ class Monkey:
 def held(monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
     """Hold every entry and action of every session against what must be; count the entries."""
     seen: dict[str, Any] = {"entries": 0, "bytes": b""}
-    record, carry_out = Job.record_group, Session._carry_out
+    record, carry_out = Job.record_group, Doing._carry_out
 
     def recorded(job: Job, entries: Sequence[tuple[str, Mapping[str, Any]]]) -> list[Event]:
         kept = record(job, entries)
@@ -111,12 +111,12 @@ def held(monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
         assert fold(log.events) == job.state
         return kept
 
-    def carried_out(session: Session, action: Action, *needs: Any, **how: Any) -> None:
-        assert_may_be_done(session.job, action)
-        carry_out(session, action, *needs, **how)
+    def carried_out(doing: Doing, action: Action, *needs: Any, **how: Any) -> None:
+        assert_may_be_done(doing.job, action)
+        carry_out(doing, action, *needs, **how)
 
     monkeypatch.setattr(Job, "record_group", recorded)
-    monkeypatch.setattr(Session, "_carry_out", carried_out)
+    monkeypatch.setattr(Doing, "_carry_out", carried_out)
     return seen
 
 

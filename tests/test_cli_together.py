@@ -109,10 +109,10 @@ def test_a_check_of_several_places_takes_one_answer_for_each(
 
 def test_tanks_dipped_in_one_go_are_one_page_and_one_entry(job: Job) -> None:
     """Each tank has its answer, what cannot be told is kept as such, and all goes back together."""
-    session = Session(job)
+    doing = Session(job).doing
     talk = Typed("1: short, 2: cannot tell", "a foot short", "")
-    session.talk = talk
-    session._check(Action(check="dip-every-tank", at=TANKS[0], also=TANKS[1:], minutes=10.0))
+    doing.talk = talk
+    doing._check(Action(check="dip-every-tank", at=TANKS[0], also=TANKS[1:], minutes=10.0))
 
     page = "\n".join(talk.said)
     assert page.count("CHECK:") == 1
