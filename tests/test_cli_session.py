@@ -25,6 +25,7 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         ("surgess", "Did you mean 'surges'?"),
         ("maybe", "Type a number from 1 to 5"),
         ("why ²", "no cause here is called"),
+        ("\x1b[A", "'?[A' is not one of the answers"),
     ],
 )
 def test_bad_answers_get_one_clear_line_and_another_try(typed: str, says: str) -> None:

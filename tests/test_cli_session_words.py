@@ -101,6 +101,8 @@ def test_what_was_mended_is_asked_for_where_it_can_be_at_two_places() -> None:
 
 def test_a_page_pasted_at_the_wrong_prompt_is_told_back_by_its_beginning() -> None:
     """What is wrong with it must not be pushed off the screen by what was typed."""
+    shown = run("job", "resume", stopped().name, typed=[f"why {'x' * 3000}", "pause"]).output
+    assert f"no cause here is called '{'x' * 60} ...'" in shown
     pasted = "nothing about an engine " * 100
     shown = run("job", "resume", stopped().name, typed=["change sample", pasted, "pause"]).output
     refused = shown.rpartition(pasted.strip())[2].splitlines()[1]

@@ -21,11 +21,24 @@ from typer.testing import CliRunner, Result
 from diagnose.capture import record
 from diagnose.cli.main import app
 
+
+def _said_of(question: str, called: str, heard: str) -> str:
+    """Return the sound file of a question with other words for it and its answers."""
+    sound, _, _ = SOUND[question].partition("heard: ")
+    return f"{sound}also-called: [{called}]\nheard: {{{heard}}}\n"
+
+
 CHANGES = {
-    "questions/fuel-pressure.yaml": SOUND["questions/fuel-pressure.yaml"]
-    + "also-called: [pressure]\nheard: {low: [low, sagged], normal: [in the band]}\n",
-    "questions/engine-behaviour.yaml": SOUND["questions/engine-behaviour.yaml"]
-    + "also-called: [engine]\nheard: {fades: [faded, fades], well: [ran well]}\n",
+    "questions/fuel-pressure.yaml": _said_of(
+        "questions/fuel-pressure.yaml",
+        "pressure",
+        "low: [low, sagged], normal: [in the band], high: [over the band]",
+    ),
+    "questions/engine-behaviour.yaml": _said_of(
+        "questions/engine-behaviour.yaml",
+        "engine",
+        "fades: [faded, fades], well: [ran well], stops: [stopped]",
+    ),
     "seeds.yaml": """\
 seeds:
   - {seed: one, ask: How many?, unit: feet, answer: 100, source: handbook-one}

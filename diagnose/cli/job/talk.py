@@ -10,6 +10,7 @@ from typing import TypeVar
 
 from diagnose.cli.printing import say
 from diagnose.errors import UsageError
+from diagnose.job.keeping.log import printable
 
 
 class Paused(Exception):  # noqa: N818  (not an error: the person left)
@@ -63,13 +64,14 @@ class Talk:
         try:
             text = sys.stdin.readline()
         except (KeyboardInterrupt, UnicodeDecodeError):
+            self.say()
             raise Paused from None
         if not text:
             self.say()
             raise Paused
         if not sys.stdin.isatty():
             self.say(text.rstrip("\n"))  # a script's answers are shown where they were given
-        return text.strip()
+        return printable(text.strip())  # an arrow key told back would move about on the screen
 
     def ask(self, prompt: str, read: Callable[[str], T], *, own_words: bool = False) -> T:
         """Return what ``read`` makes of an answer; asks again with one clear line until it can.
@@ -83,9 +85,7 @@ class Talk:
                 if not self._obeyed(text, alone=own_words):
                     return read(text)
             except UsageError as error:
-                # a page pasted at the wrong prompt would push what it says off the screen
-                short = f"{text[:MOST_ECHOED]} ..." if len(text) > MOST_ECHOED else text
-                self.say(f"  {str(error).replace(text, short) if text else error}")
+                self.say(f"  {_in_short(str(error), text)}")
 
     @contextmanager
     def half_typed(self) -> Iterator[None]:
@@ -132,6 +132,17 @@ class Talk:
             raise UsageError(f"{wrong} yes or no.")
 
         return self.ask(f"{prompt} (yes / no):", read)
+
+
+def _in_short(told: str, typed: str) -> str:
+    """Return ``told`` with what was typed, or the end of it that a command took, cut short.
+
+    A page pasted at the wrong prompt would push what is said of it off the screen.
+    """
+    while len(typed) > MOST_ECHOED:
+        told = told.replace(typed, f"{typed[:MOST_ECHOED]} ...")
+        typed = typed.partition(" ")[2]
+    return told
 
 
 def pause(rest: str) -> None:

@@ -220,10 +220,15 @@ def _parsed(line: bytes) -> Any:
     return value
 
 
+def printable(text: str) -> str:
+    """Return ``text`` with '?' for half characters and for what would drive a terminal."""
+    return _UNPRINTABLE.sub("?", text.replace("\r\n", "\n"))
+
+
 def _printable(value: Any) -> Any:
-    """Return ``value`` with '?' for half characters and for what would drive a terminal."""
+    """Return ``value`` with every text in it printable."""
     if isinstance(value, str):
-        return _UNPRINTABLE.sub("?", value.replace("\r\n", "\n"))
+        return printable(value)
     if isinstance(value, Mapping):
         return {_printable(k): _printable(v) for k, v in value.items()}
     if isinstance(value, list | tuple):
