@@ -81,6 +81,8 @@ _CURES = (
 """Behind what was set and so helped: 'cross-feed got it going', 'the pump cures it'."""
 _STARTED = "(?:(?<=start )|(?<=starts )|(?<=start it )|(?<=fine )|(?<=ok )|(?<=well )|(?<=easily ))"
 """Before the 'hot' or 'cold' that ends a clause: 'will not start hot', 'starts fine cold'."""
+_THEN, _SHE = r"^\s*(?:stone )?", r"(?=,? (?:she|it|he|they) )"
+"""Before and behind the 'hot' or 'cold' that begins a clause: 'cold she starts first time'."""
 _SETTINGS: tuple[tuple[str, str, str], ...] = (
     ("booster", "on", rf"{PUMP}{_PUT} on{_PLACE}|on the {PUMP}|{PUMP}{_CURES}|"
                       rf"{PUMP}(?: (?:went|set|put|switched|selected))?(?: to)? (?:low|high)\b|"
@@ -102,9 +104,9 @@ _SETTINGS: tuple[tuple[str, str, str], ...] = (
                      r"throttle (?:(?:is|was) )?(?:half|drawn|pulled|eased) back"),
     ("heat", "hot", r"(?:when|once|while|if) (?:(?:it|she|they|the engine)(?: is| was|'s) )?"
                     r"(?:still )?hot|"
-                    rf"from hot|hot (?=(?:re)?starts?\b)|{_STARTED}hot$"),
+                    rf"from hot|hot (?=(?:re)?starts?\b)|{_STARTED}hot$|{_THEN}hot{_SHE}"),
     ("heat", "cool", r"(?:when|if) (?:(?:it|she|they|the engine)(?: is| was|'s) )?cold|from cold|"
-                     rf"(?:stone )?cold (?=(?:re)?starts?\b)|{_STARTED}cold$"),
+                     rf"(?:stone )?cold (?=(?:re)?starts?\b)|{_STARTED}cold$|{_THEN}cold{_SHE}"),
 )  # fmt: skip
 _OF_IT: tuple[tuple[str, str, str], ...] = (
     ("booster", "on", rf"with {_IT} on{_PLACE}"),

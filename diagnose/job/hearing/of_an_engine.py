@@ -20,7 +20,7 @@ ROUGH = "rough"
 """The class of ``IMPLIED`` of which only an engine is told; a leak or a noise stops as well."""
 _BETWEEN = frozenset({
     "engine", "alone", "both", "also", "just", "then", "always", "still", "is", "was", "a", "bit",
-    "little", "again", "only", "well", "sits",
+    "little", "again", "only", "well", "sits", "sounds", "sounded", "sounding",
     "started", "starts", "starting", "began", "begins", "kept",
     "keeps", "to", "suddenly", "slowly", "gradually",
 })  # fmt: skip

@@ -43,7 +43,7 @@ def same_there(
     for s in told:
         if not s.value or s.question in OF_IT:
             continue
-        places = where.of(s.question, here)
+        places = where.of(s.question, here) or _opposite(bench, where, here, s)
         fed = where.of(OF_TANKS, here) if TANK in s.state.settings else ()
         if len(fed) == 1 and fed[0] != s.state.settings[TANK]:
             settings = {**s.state.settings, TANK: fed[0]}
@@ -52,3 +52,18 @@ def same_there(
         elif places and not set(places) & set(s.places):
             out.append(replace(s, phrase=clause.text, places=places, one_of_places=()))
     return out
+
+
+def _opposite(bench: Bench, where: Where, here: Sequence[Named], s: Suggestion) -> tuple[str, ...]:
+    """Return the part of a side alone that stands there as the one told of stands on its own."""
+    if len(s.places) != 1:
+        return ()
+    parts = bench.layout.parts
+    mine = parts.get(s.places[0])
+    if mine is None or not mine.position:
+        return ()
+    return tuple(
+        p
+        for p in where.among(s.question, here)
+        if (parts[p].kind, parts[p].position) == (mine.kind, mine.position)
+    )

@@ -60,6 +60,13 @@ _SHORT: tuple[tuple[re.Pattern[str], str], ...] = (
     ),
     (re.compile(r"\bf/?f\b"), "fuel flow"),
     (re.compile(r"\bno press\b"), "no pressure"),
+    (
+        re.compile(
+            r"\b((?:drip|run|pour|leak|stream|spray|weep|seep|dribbl)\w*) off "
+            r"(?=(?:the )?(?:[a-z]+ ){0,2}(?:vent|cap|drain|strainer|pump|carburettor|cowl)\b)"
+        ),
+        r"\1 from ",
+    ),
     (re.compile(rf"\b(?:f/?p\b|press{_READS})"), "pressure"),
     (
         re.compile(

@@ -81,3 +81,30 @@ def test_what_came_good_when_a_thing_was_tapped_is_not_said_of_that_thing() -> N
 def test_old_hands_words_are_heard(text: str, told: tuple[str, str]) -> None:
     """Soft, lazy and not to be killed are said of pressure, of a gauge and of a cut-off."""
     assert heard(SINGLE, text) == {(*told, ("engine",))}
+
+
+def test_the_same_of_a_side_is_told_of_the_tank_that_stands_there_alike() -> None:
+    """'Starboard likewise' after the port main is the starboard main, and not the auxiliary."""
+    told = heard(TWIN, "Port main dry, starboard likewise.")
+    empty = [places for q, value, places in told if (q, value) == ("tank-dipped", "empty")]
+    assert sorted(empty) == [("port-main-tank",), ("starboard-main-tank",)]
+
+
+def test_what_drips_off_a_vent_drips_from_it() -> None:
+    """'Off' is how many say 'from', and switches nothing off."""
+    assert {q for q, _, _ in heard(TWIN, "Fuel dripping off port vent in the sun.")} == {
+        "vent-discharge"
+    }
+
+
+def test_what_a_pump_sounds_like_is_said_of_no_engine() -> None:
+    """A pump that sounds like a bag of nails makes no engine rough."""
+    told = {q for q, _, _ in heard(SINGLE, "Pump sounds like a bag of nails.")}
+    assert "engine-behaviour" not in told
+
+
+def test_cold_at_the_head_of_a_clause_says_when() -> None:
+    """'Cold she starts first time, hot she will not start': both starts keep their heat."""
+    said = listened("Cold she starts first time, hot she will not start.", bench(SINGLE)).said
+    told = {(s.value, s.state.settings.get("heat")) for s in said if s.question == "engine-start"}
+    assert told == {("normal", "cool"), ("no-start", "hot")}
