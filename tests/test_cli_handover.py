@@ -57,6 +57,15 @@ def test_who_resumes_is_told_that_the_handover_is_not_confirmed() -> None:
     assert f"no engine is run before that. Confirm them with: diagnose job handover {name}" in told
 
 
+def test_the_page_names_who_has_handed_over() -> None:
+    """A blank is left only where nobody signed yet."""
+    new("all", *[""] * 7, "pause")
+    name = Registry().entries()[-1].id
+    assert "Handed over by: ____" in run("job", "handover", name).output
+    assert "Handed over by: AB " in run("job", "handover", name, "--by", "AB").output
+    assert "Handed over by: AB " in run("job", "handover", name, "--format", "html").output
+
+
 def test_no_verification_run_begins_before_the_job_was_taken_over() -> None:
     """What bars a run card bars the run that proves the repair as well."""
     from diagnosis.shipped import bench

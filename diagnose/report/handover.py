@@ -37,7 +37,8 @@ def as_text(job: Job, lines: Sequence[Line]) -> str:
         if not within:
             blocks.append([*head, "  none"])
     # who signs has the last of what is signed for on the same page
-    blocks[-1] += ["", "Handed over by: ____________   Taken over by: ____________   UTC: ________"]
+    by = _giver(job)
+    blocks[-1] += ["", f"Handed over by: {by}   Taken over by: ____________   UTC: ________"]
     return in_fewer_pages(_labels(job), blocks)
 
 
@@ -61,11 +62,17 @@ def as_html(job: Job, lines: Sequence[Line]) -> str:
         table = f'<table class="data">{cols}{head}<tbody>{body}</tbody></table>'
         parts.append(f"<h2>{escape(title)}</h2>{table if rows else '<p>none</p>'}")
     parts.append(
-        '<div class="box">Handed over by: ____________ &nbsp; Taken over by: ____________ &nbsp; '
+        f'<div class="box">Handed over by: {escape(_giver(job))} &nbsp; '
+        "Taken over by: ____________ &nbsp; "
         f"UTC: ____________<br>{escape(NOT_A_RELEASE)}</div>"
     )
     labels = _labels(job)
     return page(f"Handover of job {shown(job.name)}", labels, parts, _STYLE)
+
+
+def _giver(job: Job) -> str:
+    """Return who handed over what is on the page, a blank while nobody has."""
+    return job.state.giver if job.state.handover else "____________"
 
 
 def as_data(job: Job, lines: Sequence[Line]) -> Mapping[str, object]:
