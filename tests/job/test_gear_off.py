@@ -34,3 +34,11 @@ def test_where_test_gear_comes_off_its_joint_is_made_seen_and_leak_checked_anew(
     leak_check(job, dry=True, by="AB")
     restore(job, panel, "AB")
     assert outstanding(job) == ()
+
+
+def test_what_stays_on_the_aeroplane_is_not_counted_back(tmp_path: Path) -> None:
+    """A new seal and locking wire are fitted; the container they were held over is counted."""
+    job = open_job(tmp_path / "jobs", shipped("low-wing-single"))
+    job.checked("inspect-strainer-seal", "strainer", "hard")
+    out = [d.what for d in job.state.disturbed.values() if d.kind == "tool"]
+    assert out == ["bonded container"]

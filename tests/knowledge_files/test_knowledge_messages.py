@@ -75,6 +75,8 @@ def told(tmp_path: Path, file: str, old: str, new: str) -> list[str]:
         (ASK, "[pressure-gauge]", "[pressure-gage]", "'pressure-gage' is not a known part kind"),
         (ASK, "cut: fuel-pressure", "opposed: {low: hihg}\ncut: fuel-pressure",
          "'hihg' is not a known class of this question"),
+        (ASK, "cut: fuel-pressure", "gate-holds: yes\ncut: fuel-pressure",
+         "'gate-holds' is said of a gate; add its 'gate' or take it out"),
         (BEHAVIOUR, "shows:", "told: {well: '{at} ran well', fades: x, stops: x}\nshows:",
          "'{at}' stands for nothing; only '{it}', the place, does"),
         (BEHAVIOUR, "shows:", "told: {well: '{it} ran well', fades: x}\nshows:",
