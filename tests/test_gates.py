@@ -390,14 +390,3 @@ def test_a_booster_is_power_whatever_its_run_state_says_is_needed() -> None:
 
     assert need_of_state(replace(worked, needs=())) == "power"
     assert need_of_state(replace(still, needs=())) == ""
-
-
-@pytest.mark.parametrize(
-    "check",
-    ["swap-contents-gauges", "swap-pressure-gauges", "bleed-and-repeat", "check-gauge-line"],
-)
-def test_what_is_read_with_power_on_after_the_part_was_open_asks_the_gates(check: str) -> None:
-    """Power that comes only at the end of a check is power all the same."""
-    known = bench(SINGLE).library.checks[check]
-    assert need_of_check(known) == "power"
-    assert "no-leak-before-power" in known.hazards
