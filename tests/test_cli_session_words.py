@@ -142,3 +142,30 @@ def test_a_place_told_with_what_is_added_is_not_asked_for(words: str, asked: boo
     assert ("where (1 or 2" in shown) == asked
     (kept,) = [e["finding"] for e in events("answered")]
     assert (kept["at"], kept["value"]) == ("left-tank", "water")
+
+
+@pytest.mark.parametrize(("typed", "kept"), [("yes", ["free"]), ("no", ["weak", "free"])])
+def test_what_is_added_against_an_answer_is_asked_whether_it_replaces_it(
+    typed: str, kept: list[str]
+) -> None:
+    """'Freely' after 'weakly' at the same drain, no state said, does not count beside it unseen."""
+    job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "As it was reported.")
+    state = State("static", {"booster": "off"})
+    job.answer(Finding("strainer-flow", "no3-strainer", "weak", state, "seen"))
+    job.let_go()
+    add = "add no. 3 strainer drain runs freely"
+    shown = run("job", "resume", job.name, typed=[add, "all", typed, "pause"]).output
+    assert "says otherwise: flow at the strainer drain" in shown
+    held = Job(job.name, JobLog(Registry().path(job.name)), job.bench, Registry())
+    assert [f.value for f in held.findings] == kept
+
+
+def test_what_is_added_of_another_tank_replaces_nothing() -> None:
+    """Each tank has its own answer: nobody is asked which of the two is so."""
+    job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "As it was reported.")
+    state = State("static", {"tank": "starboard-inner-tank"})
+    job.answer(Finding("strainer-flow", "no3-strainer", "weak", state, "seen"))
+    job.let_go()
+    add = "add no. 3 strainer drain runs freely on no. 5 tank"
+    shown = run("job", "resume", job.name, typed=[add, "all", "pause"]).output
+    assert "Does this stand instead of it" not in shown

@@ -16,7 +16,9 @@ from diagnose.job.hearing.one_account import in_one_account
 from diagnose.job.hearing.report_words import hear
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.job import Job
-from diagnose.model import KnownBy
+from diagnose.job.keeping.finding_data import finding_as_json
+from diagnose.job.wording import finding_line
+from diagnose.model import Finding, KnownBy
 from diagnose.planner import Action
 
 _TITLE_WORDS = 3
@@ -30,12 +32,21 @@ def keep_heard(
     taken: Iterable[Suggestion],
     look_out: Callable[[], object] = lambda: None,
     known_by: KnownBy = "told",
+    instead_of: Callable[[Finding], int] = lambda _: 0,
 ) -> None:
-    """Keep what was heard and taken, each at its places; asks for a place left open."""
+    """Keep what was heard and taken, each at its places; asks for a place left open.
+
+    ``instead_of``: the entry that a finding stands instead of, 0 for none.
+    """
     for s in in_one_account(job.bench, taken):
-        for found in findings_told(talk, job.bench, s):
+        for told in findings_told(talk, job.bench, s):
+            found = replace(told, known_by=known_by)
             try:
-                job.answer(replace(found, known_by=known_by))
+                if number := instead_of(found):
+                    new = replace(found, epoch=job.state.epoch)
+                    job.record("changed", of=number, finding=finding_as_json(new))
+                else:
+                    job.answer(found)
             except UsageError as error:  # more places left open than can be weighed together
                 talk.say(wrap(f"'{s.phrase}': {error}", "  "))
         look_out()
@@ -54,8 +65,27 @@ def told_in_words(talk: Talk, job: Job, text: str) -> bool:
     if not heard:
         return False
     taken = confirmed(talk, bench, completed(talk, bench, heard), "That")
-    keep_heard(talk, job, taken, known_by=known or "told")
+    keep_heard(
+        talk, job, taken, known_by=known or "told", instead_of=lambda f: _instead_of(talk, job, f)
+    )
     return True
+
+
+def _instead_of(talk: Talk, job: Job, found: Finding) -> int:
+    """Ask whether ``found`` stands instead of what was said otherwise where it may be the same.
+
+    With a state that one of the two leaves open, both would count against each other unseen.
+    """
+    for n, old in sorted(job.state.findings.items(), reverse=True):
+        same = (old.question, old.at, old.check) == (found.question, found.at, False)
+        if not same or old.epoch != job.state.epoch or not old.value or old.value == found.value:
+            continue
+        known, told = old.state.known(), found.state.known()
+        if old.state == found.state or any(told.get(d, v) != v for d, v in known.items()):
+            continue
+        talk.say(wrap(f"{finding_line(job.bench, old)}", "    ", f"  Entry {n} says otherwise: "))
+        return n if talk.yes("  Does this stand instead of it (no: both are so)?") else 0
+    return 0
 
 
 def names_a_check(bench: Bench, text: str) -> bool:
