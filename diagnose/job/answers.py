@@ -164,8 +164,8 @@ def _is_yes_or_no(choices: Mapping[str, str]) -> bool:
 
     Of a smell, 'n' may as well be 'not checked'.
     """
-    first, *others = (label.lower() for label in choices.values())
-    return first == "no" and len(others) == 1 and re.match(r"yes\b", others[0]) is not None
+    labels = [label.lower() for label in choices.values()]
+    return len(labels) == 2 and labels[0] == "no" and re.match(r"yes\b", labels[1]) is not None
 
 
 def _within(words: str, choices: Mapping[str, str]) -> list[str]:

@@ -29,6 +29,12 @@ def test_a_beginning_that_fits_several_answers_is_none(typed: str) -> None:
         choose(typed, WET)
 
 
+def test_a_list_in_which_nothing_stands_is_answered_by_nothing() -> None:
+    """An expert who names a cause nobody knows is asked for other words."""
+    with pytest.raises(UsageError, match="'strainer' is not one of the answers"):
+        choose("strainer", {})
+
+
 @pytest.mark.parametrize("typed", ["²", "9" * 5000])
 def test_digits_that_make_no_number_are_no_answer(typed: str) -> None:
     """A raised digit, or a key that was held down, is told like any other slip."""
