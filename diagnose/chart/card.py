@@ -163,7 +163,7 @@ def _shows_here(bench: Bench, cause: Cause, row: Produces) -> bool:
     """Return whether the row holds for a part of this layout, and something on it reads it."""
     places = bench.places
     parts = [p for p in places.parts_of_kind(cause.part_kinds) if places.allows(cause, p)]
-    return any(places.allows(row, p) for p in parts) and any(
+    return any(places.reach(row, p, {}) for p in parts) and any(
         q.reads == row.effect and places.allows(q, at)
         for q in bench.library.questions.values()
         for at in places.parts_of_kind(q.at)
