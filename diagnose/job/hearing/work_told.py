@@ -19,6 +19,7 @@ _DONE = re.compile(
     rf"\b(?:{_MENDED}|(?:was|were|been|had|just|newly) (?:\w+ )?{_ACT}|{_ACT}(?= {_AGO})"
     r"|(?:put|fitted|installed) (?:in |on )?an? new [\w -]{3,40}"
     r"|new [\w -]{3,40}? (?:fitted|installed|put (?:in|on))"
+    r"|(?:was|were|been|just) (?:\w+ )?(?:filled|topped up|brimmed) (?:up )?(?:from|at|with|to the)"
     r"|re-?fuel(?:l?ed|ling)(?! (?:it|and) \w+ all right))\b",
     re.IGNORECASE,
 )

@@ -89,6 +89,11 @@ def test_words_that_fit_several_parts_leave_it_open() -> None:
             ("They put a new needle in it last week",),
         ),
         ("Refuelled from drums. It cut on take-off.", ("Refuelled from drums",)),
+        (
+            "Both tanks were filled from the club pump. It cut.",
+            ("Both tanks were filled from the club pump",),
+        ),
+        ("The left tank was filling up from the right.", ()),
         ("Changed to the left tank and it picked up.", ()),
         ("Nothing was changed.", ()),
     ],
