@@ -148,9 +148,9 @@ def test_no_cause_is_blamed_for_what_it_does_not_give() -> None:
 
 
 def test_a_finding_that_nothing_in_the_knowledge_gives_here_has_no_line() -> None:
-    """Without anything electrical nothing on this layout burns: no usual suspect stands for it."""
+    """Without an electric pump nothing on this layout burns: no usual suspect stands for it."""
     with pytest.raises(UsageError, match="nothing in the knowledge gives"):
-        fault_table(bench("header-biplane"), ("burning-smell",))
+        fault_table(bench("high-wing-single"), ("burning-smell",))
 
 
 def test_what_the_layout_lacks_makes_no_line() -> None:
