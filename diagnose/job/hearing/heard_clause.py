@@ -118,10 +118,16 @@ def _sifted(said: list[Said], clause: Clause, vocabulary: Vocabulary, of: Spoken
     said = _seen_standing(said, clause, vocabulary)
     said = _of_what_is_read(said, of.named, vocabulary)
     # 'pressure reads high' is said of the pressure that is named: no contents gauge 'reads high';
-    # but 'would not restart' is no 'restarted'
+    # but 'would not restart' is no 'restarted', and 'engine fuel pressure normal' no normal engine
     own = [x.span for x in said if of.is_ours(x) and of.named]
-    said = [x for x in said
-            if of.is_ours(x) or denies(x) or not any(inside(o, x.span) for o in own)]  # fmt: skip
+    said = [
+        x
+        for x in said
+        if of.is_ours(x)
+        or denies(x)
+        or _has_its_subject(x, vocabulary)
+        or not any(inside(o, x.span) for o in own)
+    ]
     # 'breaker keeps popping' is no 'popping'
     whole = [x.span for x in said if x.alone]
     return [x for x in said if not any(inside(x.span, span) for span in whole)]

@@ -186,3 +186,14 @@ def test_no_phrase_says_again_what_another_of_its_class_says() -> None:
                     again.append((q.id, value, phrase))
                 seen.add((its, by))
     assert again == []
+
+
+@pytest.mark.parametrize(
+    "report",
+    ["No. 3 engine fuel pressure normal.", "Fuel pressure normal on no. 3 engine.",
+     "No. 3 engine fuel pressure steady."],
+)  # fmt: skip
+def test_the_pressure_of_an_engine_that_is_named_is_no_running_of_it(report: str) -> None:
+    """'Normal' is said of the pressure it stands beside."""
+    assert at(report, FOUR, "fuel-pressure", "normal") == [("no3-engine",)]
+    assert ("engine-behaviour", "normal") not in told(report, FOUR)
