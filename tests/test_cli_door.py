@@ -44,6 +44,13 @@ def test_a_closed_keyboard_is_the_end_of_input(tmp_path: Path) -> None:
     assert "Paused; nothing is lost." in done.stdout
 
 
+def test_the_program_looks_through_what_stays_seldom() -> None:
+    """Walking the compiled rules again and again makes one answer in twenty slow."""
+    asked = "import gc, diagnose.__main__ as m; m.collect_seldom(); print(*gc.get_threshold())"
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
+    assert int(done.stdout.split()[2]) >= 1000
+
+
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full device here")
 def test_a_full_disk_is_told_in_one_line(tmp_path: Path) -> None:
     """What cannot be printed is no mistake of the program."""

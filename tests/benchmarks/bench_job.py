@@ -19,6 +19,7 @@ sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
 from diagnosis.shipped import bench, library  # noqa: E402  (the path is set just above)
 
+from diagnose.__main__ import collect_seldom  # noqa: E402
 from diagnose.job.diagnosis import Bench, Diagnosis  # noqa: E402
 from diagnose.model import Finding, Library  # noqa: E402
 
@@ -84,6 +85,7 @@ def line(name: str, ms: Iterable[float]) -> str:
 
 def main() -> None:
     """Print the figures."""
+    collect_seldom()  # as the program does
     b = bench(LAYOUT)
     start = time.process_time()
     b.rules  # noqa: B018  (compiles)
