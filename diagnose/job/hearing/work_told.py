@@ -83,8 +83,8 @@ def worked_on(text: str, bench: Bench) -> tuple[tuple[str, ...], ...]:
 
     One part where it is clear; 'both', 'all' and a plural name each part as a thing of its own.
     What follows the last ' at ' comes first ('brushes renewed at electric pump').  Fuelling is
-    work on the fuel of the tanks that are named, or on all the fuel aboard; what lies outside the
-    fuel system counts where nothing of it is named.
+    work on the fuel of the tanks that are named, or on all the fuel aboard.  Other systems of an
+    engine are that engine; the electrics and the aeroplane count where nothing else is named.
     """
     words = re.findall(r"[\w/'-]+", _WHEN.sub(" ", text.lower()))
     told = _told(words, bench)
