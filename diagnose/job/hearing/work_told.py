@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.job.diagnosis import Bench
@@ -20,7 +20,7 @@ _DONE = re.compile(
     r"|(?:put|fitted|installed) (?:in |on )?an? new [\w -]{3,40}"
     r"|new [\w -]{3,40}? (?:fitted|installed|put (?:in|on))"
     r"|(?:was|were|been|just) (?:\w+ )?(?:filled|topped up|brimmed) (?:up )?(?:from|at|with|to the)"
-    r"|re-?fuel(?:l?ed|ling)(?! (?:it|and) \w+ all right))\b",
+    r"|re-?fuel(?:l?ed|ling))\b",
     re.IGNORECASE,
 )
 """Past work as it is told; 'changed to the left tank' is none."""
@@ -190,9 +190,9 @@ def _of_kind(kind: str, bench: Bench) -> tuple[str, ...]:
     return (AEROPLANE,) if kind == AEROPLANE else bench.places.parts_of_kind(kind)
 
 
-def _named(words: Sequence[str], taken: Iterable[int], bench: Bench) -> list[_Hit]:
+def _named(words: Sequence[str], taken: Container[int], bench: Bench) -> list[_Hit]:
     """Return the longest runs of words that name parts."""
-    free = [k not in set(taken) for k in range(len(words))]
+    free = [k not in taken for k in range(len(words))]
     found: list[_Hit] = []
     for size in range(min(_MOST_WORDS, len(words)), 0, -1):
         for k in range(len(words) - size + 1):
