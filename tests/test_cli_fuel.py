@@ -109,6 +109,51 @@ def test_a_cock_shut_starves_the_engine() -> None:
     assert engine["running"] in ("stops", "fades")
 
 
+@pytest.mark.parametrize("asked", ["selector=off", "left-tank=0 imp gal"])
+def test_a_sound_aeroplane_without_pressure_is_not_called_normal(asked: str) -> None:
+    """What stands against the limit is the figure itself, not what is usual for such a state."""
+    (engine,) = data("pressures", "low-wing-single", "--set", asked)["sound"]["engines"]
+
+    assert engine["metering_pressure_Pa_gauge"] < 3.0 * PSI
+    assert engine["against_limit"] == "low"
+
+
+def test_fuel_that_boils_in_its_tank_is_told() -> None:
+    """At 18 000 ft fuel of 40 degC and 9 psi Reid has a vapour pressure above the air outside."""
+    hot = ["--altitude", "18000 ft", "--temperature", "40 degC", "--rvp", "9 psi"]
+    boils = data("pressures", "low-wing-single", *hot)
+
+    assert "the fuel boils in the tank itself" in boils["warnings"][0]
+    assert boils["sound"]["engines"][0]["against_limit"] == "low"  # it stops; nothing swings
+    assert data("pressures", "low-wing-single")["warnings"] == []
+
+
+def test_a_tank_at_its_unusable_fuel_is_told_where_an_engine_runs_on_it() -> None:
+    """The engine runs in the model, level and still; the page says that it is no more than that."""
+    page = text("pressures", "header-biplane", "--state", "run-up", "--set", "upper-tank=0 imp gal",
+                "--set", "header-tank=0.3 imp gal")  # fmt: skip
+
+    assert "header tank (fuselage) holds no more than its unusable fuel" in page
+    assert "upper-wing tank holds no more" not in page  # it feeds the header tank, no engine
+
+
+def test_suction_behind_an_empty_tank_is_told_to_be_none() -> None:
+    """A dry outlet passes air, but stands shut in the model: the suctions are no readings."""
+    (said,) = data("pressures", "low-wing-single", "--set", "left-tank=0 imp gal")["warnings"]
+
+    assert said.startswith("left tank holds no more than its unusable fuel, and its outlet takes")
+    assert data("pressures", "low-wing-single", "--set", "right-tank=0 imp gal")["warnings"] == []
+
+
+def test_small_pressures_are_cut_alike_in_every_unit() -> None:
+    """A bar is printed to thousandths, as a psi to hundredths."""
+    page = text("pressures", "low-wing-single", "--unit", "bar")
+
+    figures = [w for x in page.splitlines() if " of " in x for w in x.split() if "0.00" in w]
+    assert figures
+    assert max(len(w.strip(";").partition(".")[2]) for w in figures) == 3
+
+
 def test_a_standing_engine_without_limit_concludes_no_low_or_high() -> None:
     """Where no approved figure is entered for the state, the page says so and names no class."""
     body = data("pressures", "low-wing-single", "--state", "static")

@@ -6,7 +6,7 @@ import random
 from pathlib import Path
 
 import pytest
-from fuel_pages import FILES, data, drawing, refused, run, says_what_it_is, text
+from fuel_pages import FILES, both, data, drawing, refused, run, says_what_it_is, text
 
 from diagnose.errors import CaseError
 from diagnose.knowledge_files import load_layout
@@ -89,9 +89,44 @@ def test_figures_in_any_unit_are_one_figure() -> None:
         assert one["value_m3"] == pytest.approx(other["value_m3"], rel=1e-5)
 
 
+def test_a_ledger_that_began_below_nothing_is_refused() -> None:
+    """9.5 less 50 taken on and with 3 burnt back is no contents that the tank can have had."""
+    slip = given(stick="9 imp gal", ledger="9.5 imp gal", uplift="50 imp gal", burnt="3 imp gal")
+
+    assert "began at -37.5 imp gal" in str(refused(*slip))
+
+
+def test_a_flight_with_what_the_tank_cannot_hold_is_refused_at_its_cell(tmp_path: Path) -> None:
+    """A dip above the brim and a negative burn are slips, told with line and column."""
+    file = tmp_path / "flights.csv"
+    file.write_text(
+        "flight, tank, stick [imp gal], uplift [imp gal], burnt [imp gal]\n"
+        "start, left-tank, 16, ,\n1, left-tank, 110.2, 0, -4.2\n"
+    )
+    error = run("contents", "low-wing-single", "--flights", str(file)).exception
+
+    assert "flights.csv:3:3: stick: '110.2 imp gal' is more than the tank takes" in str(error)
+    assert "flights.csv:3:5: burnt: '-4.2 imp gal' is below nothing" in str(error)
+
+
+def test_flights_that_burn_more_than_there_was_conclude_nothing(tmp_path: Path) -> None:
+    """A ledger below nothing is a slip in the book, no sign of a gauge, a stick or a leak."""
+    file = tmp_path / "flights.csv"
+    file.write_text(
+        "flight, tank, stick [imp gal], uplift [imp gal], burnt [imp gal]\n"
+        "start, left-tank, 16, ,\n1, left-tank, 11, 0, 40.2\n"
+    )
+    page, body = both("contents", "low-wing-single", "--flights", str(file))
+
+    assert "flight 1: uplift and burn lead to what the tank cannot hold" in page
+    assert "no steady loss" not in page
+    assert body["readings"] == []
+    assert body["trends"][0]["impossible_flights"] == ["1"]
+
+
 def test_the_spread_of_the_ledger_comes_from_uplift_and_burn() -> None:
     """0.5 % of 100 l and 3 % of 50 l: hypot(0.5, 1.5) = 1.58 l."""
-    asked = given(stick="40 l", ledger="41 l", uplift="100 l", burnt="50 l")
+    asked = given(stick="60 l", ledger="61 l", uplift="100 l", burnt="50 l")
     sources = data(*asked)["readings"][0]["sources"]
 
     assert sources[1]["sigma_m3"] == pytest.approx(1.5811e-3, rel=1e-4)

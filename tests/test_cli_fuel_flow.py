@@ -341,6 +341,18 @@ def test_the_header_tank_runs_down_after_the_tank_above() -> None:
     assert header > 1.5 * above
 
 
+@pytest.mark.parametrize("holds", ["1.5 imp gal", "0 imp gal"])
+def test_a_tank_at_its_unusable_fuel_lasts_no_minute(holds: str) -> None:
+    """Its last fuel may run on level ground, but it is not told as minutes to count on."""
+    page, body = both("endurance", "low-wing-single", "--set", f"left-tank={holds}")
+    left = by_id(body["tanks"])["left-tank"]
+
+    assert left["lasts_min"] == 0.0
+    assert left["used_in_test_run_m3"] is None
+    assert "left tank: holds no more than its unusable fuel to begin with" in page
+    assert "left-tank" not in body["not_drawn_from"]
+
+
 @pytest.mark.usefixtures("unsolved")
 def test_runs_without_solution_conclude_nothing() -> None:
     """No time is told where a step has no steady state."""
@@ -368,10 +380,14 @@ def test_runs_without_solution_conclude_nothing() -> None:
         (["return", "radial-single-hand-pump", "--flow", "900 imp gal/h"], "cannot return"),
         (["return", "radial-single-hand-pump", "--ullage", "99 imp gal"], "more than left-tank"),
         (["return", "radial-single-hand-pump", "--ullage", "-1 l"], "below nothing"),
-        (["return", "radial-single-hand-pump", "--power", "full"], "is not a power; say none"),
+        (
+            ["return", "radial-single-hand-pump", "--power", "full"],
+            "is not a power; say idle",
+        ),
         (["siphon", "low-wing-single", "--for", "12"], "has no unit"),
         (["siphon", "low-wing-single", "--for", "9 d"], "not within 1 to 1440 min"),
         (["siphon", "low-wing-single", "--speed", "60"], "has no unit"),
+        (["siphon", "low-wing-single", "--speed", "9000 kn"], "'9000 kn' is outside 0 to 300 kn"),
         (["endurance", "low-wing-single", "--power", "none"], "No engine runs"),
         (["endurance", "low-wing-single", "--state", "static"], "No engine runs"),
     ],

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from diagnose.fuel.network import Network
 from diagnose.fuel.properties import HOUR, PSI, Array
 from diagnose.fuel.readings import Readings
+from diagnose.fuel.settings import NOT_RUNNING
 from diagnose.fuel.solve import Solution
 
 Words = NDArray[np.str_]
@@ -84,7 +85,7 @@ class _Classes:
         engines = [e.id for e in network.engines]
         power = [[s.power.get(e, "none") for e in engines] for s in solution.states]
         self.power = np.asarray(power, dtype="U12").reshape(len(solution.states), len(engines))
-        self.running = ~np.isin(self.power, ["none", "cranking", "can"])
+        self.running = ~np.isin(self.power, NOT_RUNNING)
         self.pumped = np.asarray(
             [[bool(s.boosters)] * len(engines) for s in solution.states]
         ).reshape(self.running.shape)

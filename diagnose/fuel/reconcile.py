@@ -10,7 +10,7 @@ from diagnose.errors import UsageError
 from diagnose.fuel import contents as fc
 from diagnose.model import TANKS, Flight, Part
 from diagnose.places import Places
-from diagnose.units import Quantity
+from diagnose.units import Quantity, show
 
 FULL_START = (
     "ledger without --uplift and --burnt: taken as burnt down from a full tank since the last "
@@ -44,6 +44,7 @@ class Trend:
     loss: float | None  # a flight, since then [m3]
     smallest: float  # loss a flight that so many flights are as likely as not to show [m3]
     pattern: fc.Pattern | None  # gauge against stick
+    impossible: tuple[str, ...] = ()  # flights whose uplift and burn the tank cannot have had
 
 
 @dataclass(frozen=True)
@@ -115,13 +116,14 @@ def compare(
     if len(figures) < 2:
         raise UsageError("Give at least two of --gauge, --stick and --ledger, or --flights FILE.")
     capacity, notes = tank.numbers["capacity"], []
-    brim = capacity * (1.0 + tank.numbers.get("expansion", 0.0))
+    _begun(tank, figures.get("ledger"), uplift, burnt)
     sources = []
     for name, quantity in figures.items():
         value = quantity.value_si
         # gauge and stick cannot show more than the tank takes; a ledger can be that wrong
-        if name != "ledger" and value > 1.1 * brim:
-            raise UsageError(f"--{name} '{quantity.typed}' is more than {tank.id} holds.")
+        if name != "ledger" and not tank.may_hold(value):
+            raise UsageError(f"--{name} '{quantity.typed}' is more than {tank.id} holds, "
+                             f"{_both(capacity)}.")  # fmt: skip
         if name in sigmas:
             sigma = sigmas[name].value_si
         elif name == "gauge":
@@ -138,6 +140,25 @@ def compare(
         sources.append(fc.Source(name, value, sigma))
     reading = Reading(tank.id, "", tuple(sources), fc.reconcile(sources, capacity))
     return Contents(places, (reading,), (), tuple(notes))
+
+
+def _begun(
+    tank: Part, ledger: Quantity | None, uplift: Quantity | None, burnt: Quantity | None
+) -> None:
+    """Refuse a ledger that its own uplift and burn lead back to what the tank cannot have held."""
+    if ledger is None or uplift is None or burnt is None:
+        return
+    begun = ledger.value_si - uplift.value_si + burnt.value_si
+    if not tank.may_hold(begun):
+        raise UsageError(
+            f"--ledger '{ledger.typed}' less --uplift '{uplift.typed}' and with --burnt "
+            f"'{burnt.typed}' back began at {show(begun, 'imp gal')}, and {tank.id} holds "
+            f"{_both(tank.numbers['capacity'])}: one of the three is wrong."
+        )
+
+
+def _both(volume: float) -> str:
+    return f"{show(volume, 'imp gal')} ({show(volume, 'l')})"
 
 
 # ------------------------------------------------------------------ over flights
@@ -158,7 +179,8 @@ def over_flights(places: Places, flights: Sequence[Flight]) -> Contents:
             continue
         trend = _trend(places, tank, own)
         trends.append(trend)
-        readings.append(_latest(places, tank, own))
+        if not trend.impossible:
+            readings.append(_latest(places, tank, own))
     if not trends:
         raise UsageError("No tank has two flights with a stick reading; there is nothing to "
                          "compare.")  # fmt: skip
@@ -195,6 +217,8 @@ def _trend(places: Places, tank: Part, own: Sequence[Flight]) -> Trend:
     return Trend(
         tank.id, tuple(names), tuple(sticks), tuple(ledgers), tuple(residuals), tuple(sigmas),
         test, since, loss, smallest, _pattern(places, tank, own),
+        tuple(n for n, v in zip(names, ledgers, strict=True)
+              if not tank.may_hold(v)),
     )  # fmt: skip
 
 

@@ -24,6 +24,8 @@ STAGE_POWER: Mapping[str, str] = MappingProxyType(
 """Stage of operation -> power of the model; stages not named stand at power none."""
 POWERS = ("none", "cranking", "idle", "cruise", "run-up", "take-off", "can")
 """Powers of the model; 'can' is the delivery test: an open union above a can at each engine."""
+NOT_RUNNING = ("none", "cranking", "can")
+"""Powers at which no engine runs by itself."""
 LEVELS: Mapping[str, float] = MappingProxyType({"full": 0.95, "part": 0.5, "low": 0.12})
 """Contents as a share of capacity for the words of a run state."""
 

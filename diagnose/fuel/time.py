@@ -87,9 +87,7 @@ class _Run:
     def __init__(self, network: Network, faults: Sequence[Fault]) -> None:
         self.network, self.faults = network, tuple(faults)
         self.capacity = np.asarray([t.capacity for t in network.tanks])
-        expansion = [network.layout.parts[t.id].numbers.get("expansion", 0.0)
-                     for t in network.tanks]  # fmt: skip
-        self.brim = self.capacity * (1.0 + np.asarray(expansion))
+        self.brim = np.asarray([network.layout.parts[t.id].brim for t in network.tanks])
         self.unusable = np.asarray([t.unusable for t in network.tanks])
         self.spill = {v.tank: v.other for v in network.vents if v.other >= 0}
         self.events: list[Event] = []

@@ -76,7 +76,7 @@ def csv_rows(
             for k, ((name, unit), cell) in enumerate(zip(header, cells, strict=False)):
                 words = cell.strip()
                 # a bare number takes the unit of its column's head
-                if words and unit and words.replace(".", "", 1).isdigit():
+                if words and unit and words.removeprefix("-").replace(".", "", 1).isdigit():
                     words = f"{words} {unit}"
                 row[name] = Cell(words, Origin(file, line, k + 1))
             out.append(row)

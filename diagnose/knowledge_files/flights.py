@@ -13,11 +13,12 @@ from diagnose.errors import CaseError, Origin, Problem, did_you_mean
 from diagnose.knowledge_files.csv_table import Cell, csv_rows, known_column, table_bytes
 from diagnose.knowledge_files.reader import Mapping as Keys
 from diagnose.knowledge_files.reader import Scalar, Sequence, UnreadableError, read_yaml
-from diagnose.model import TANKS, Flight, Layout
-from diagnose.units import UnitError, parse
+from diagnose.model import TANKS, Flight, Layout, Part
+from diagnose.units import UnitError, parse, show
 
 FIGURES = ("stick", "gauge", "uplift", "burnt")
 COLUMNS = ("flight", "tank", *FIGURES)
+SHOWN = ("stick", "gauge")  # uplift and burn may be of several fillings
 WHAT = "flights"
 
 
@@ -89,7 +90,8 @@ def _flight(
         hint = did_you_mean(name, tanks, f"; there are {', '.join(tanks)}")
         said = f"'{name[:40]}' is not a tank of {layout.id}" if name else "no tank is named"
         problems.append(Problem(at, said + hint))
-    values = {f: _volume(row.get(f), f, problems) for f in FIGURES}
+    tank = layout.parts[name] if name in tanks else None
+    values = {f: _volume(row.get(f), f, tank, problems) for f in FIGURES}
     if len(problems) > before:
         return None
     flight = row["flight"].text if "flight" in row else ""
@@ -97,7 +99,10 @@ def _flight(
                   values["uplift"] or 0.0, values["burnt"] or 0.0)  # fmt: skip
 
 
-def _volume(cell: Cell | None, name: str, problems: list[Problem]) -> float | None:
+def _volume(
+    cell: Cell | None, name: str, tank: Part | None, problems: list[Problem]
+) -> float | None:
+    """Return a figure; ``tank``: that it is of, None where it is not known."""
     if cell is None or not cell.text:
         return None
     try:
@@ -107,4 +112,8 @@ def _volume(cell: Cell | None, name: str, problems: list[Problem]) -> float | No
         return None
     if value < 0:
         problems.append(Problem(cell.origin, f"{name}: '{cell.text}' is below nothing"))
+    elif name in SHOWN and tank is not None and not tank.may_hold(value):
+        told = f"{show(tank.brim, 'imp gal')} ({show(tank.brim, 'l')})"
+        problems.append(Problem(cell.origin, f"{name}: '{cell.text}' is more than the tank takes "
+                                f"to its brim, {told}"))  # fmt: skip
     return value

@@ -50,6 +50,15 @@ class Part:
     normal: str = ""  # cocks: position in normal running
     origin: Origin = NOWHERE
 
+    @property
+    def brim(self) -> float:
+        """Return what a tank holds to the brim, its expansion space taken in [m3]."""
+        return self.numbers["capacity"] * (1.0 + self.numbers.get("expansion", 0.0))
+
+    def may_hold(self, volume: float) -> bool:
+        """Return whether a tank's contents [m3] may be a bad reading yet: within a tenth of it."""
+        return -0.1 * self.brim <= volume <= 1.1 * self.brim
+
 
 @dataclass(frozen=True)
 class Line:

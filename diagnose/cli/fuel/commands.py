@@ -105,11 +105,11 @@ def siphon(
     what suction over the wing draws out of a loose cap.
     """
     from diagnose.cli.fuel import siphon as view
-    from diagnose.cli.fuel.understood import figure
+    from diagnose.cli.fuel.understood import speed_of
     from diagnose.fuel.asked import siphon as asked_siphon
 
     question = typed.question(stage="parked")
-    speeds = [figure("--speed", s, "speed") for s in speed or view.SPEEDS]
+    speeds = [speed_of(s) for s in speed or view.SPEEDS]
     answer(typed, view, question, asked_siphon.siphon(question, minutes_of(time), speeds))
 
 

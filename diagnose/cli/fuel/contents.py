@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from diagnose.cli.fuel import page
@@ -51,7 +52,12 @@ def said(reading: Reading, shown: Shown) -> str:
 
 
 def trend_lines(t: Trend, shown: Shown) -> list[str]:
-    """Return what the flights show."""
+    """Return what the flights show; nothing of them where an entry cannot be."""
+    if t.impossible:
+        return [
+            f"{_flights(t.impossible)}: uplift and burn lead to what the tank cannot hold; an "
+            "entry is wrong or missing, and nothing is concluded before it is put right"
+        ]
     out = []
     if t.test.alarm is None or t.since is None or t.loss is None:
         least = with_unit(t.smallest, shown.volume)
@@ -65,6 +71,10 @@ def trend_lines(t: Trend, shown: Shown) -> list[str]:
                    f"flight {t.flights[t.test.alarm]}")  # fmt: skip
         out.append(SEES_NOT)
     return out + _pattern_lines(t.pattern, shown)
+
+
+def _flights(names: Sequence[str]) -> str:
+    return f"flight{'s' if len(names) > 1 else ''} {', '.join(names)}"
 
 
 def _pattern_lines(p: fc.Pattern | None, shown: Shown) -> list[str]:
@@ -102,7 +112,8 @@ def text(done: Contents, shown: Shown, plain: bool) -> str:
             )
         ]  # fmt: skip
         header = ["flight", "stick", "ledger", "stick - ledger", f"sum (alarm above {fc.LIMIT:g})"]
-        out += page.titled(f"Over flights, {done.places.label(t.tank)} [{volume}]",
+        title = f"Over flights, {done.places.label(t.tank)}, the ledger from the dip before"
+        out += page.titled(f"{title} [{volume}]",
                            page.table(header, rows, plain)
                            + items(trend_lines(t, shown), plain))  # fmt: skip
     rests = page.titled("Rests on", items(assumptions(done), plain))
@@ -138,6 +149,7 @@ def as_object(done: Contents, shown: Shown) -> dict[str, Any]:
          "slow_loss": t.test.alarm is not None,
          "alarm_flight": None if t.test.alarm is None else t.flights[t.test.alarm],
          "since_flight": None if t.since is None else t.flights[t.since],
+         "impossible_flights": list(t.impossible),
          "loss_per_flight_m3": t.loss, "smallest_shown_m3": t.smallest,
          "gauge_pattern": t.pattern.kind if t.pattern else None,
          "says": trend_lines(t, shown)}

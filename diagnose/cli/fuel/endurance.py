@@ -7,7 +7,7 @@ from typing import Any
 from diagnose.cli.fuel import page, runs
 from diagnose.cli.fuel.page import CORRELATION
 from diagnose.cli.printing import items
-from diagnose.fuel.asked.endurance import FINEST, Endurances
+from diagnose.fuel.asked.endurance import FINEST, NOTHING_USABLE, Endurances
 from diagnose.fuel.asked.figures import minutes, number
 from diagnose.fuel.asked.setup import Asked
 from diagnose.units import show
@@ -38,15 +38,17 @@ def text(q: Asked, done: Endurances, plain: bool) -> str:
     rows = []
     for e in done.each:
         flow = number(-e.run.rate(e.tank), q.shown.flow)
-        used = "lasts not so long" if e.used is None else number(e.used, volume)
+        used = "runs out" if e.used is None else number(e.used, volume)
         lasts = "no solution" if e.run.trouble and e.lasts is None else minutes(e.lasts)
         rows.append([q.label(e.tank), number(e.run.start(e.tank), volume), flow, used, lasts])
-    header = ["tank", "holds", "draws", f"in {done.minutes:g} min", "lasts"]
+    header = ["tank", "holds", "draws at first", f"in {done.minutes:g} min", "lasts"]
     by = "tanks feeding together" if _together(done) else "each tank by itself"
     title = f"Test run, {by} [{volume}, {q.shown.flow}]"
     out += page.titled(title, page.table(header, rows, plain))
     for e in done.each:
-        if e.why and e.why != "down to unusable":
+        if e.why == NOTHING_USABLE:
+            out += items([f"{q.label(e.tank)}: {e.why}"], plain)
+        elif e.why and e.why != "down to unusable":
             rest = show(e.run.end(e.tank), volume)
             said = f"{q.label(e.tank)}: {e.why}; {rest} in it at the end"
             out += items([said], plain)

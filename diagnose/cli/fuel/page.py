@@ -29,6 +29,11 @@ CORRELATION = (
     "vapour pressure by AP-42 chapter 7.1 for new fuel (constants checked on its table 7.1-2); "
     "weathered fuel boils later"
 )
+HYDRAULICS = (
+    "pressures and flows by the layout's heights, bores and losses: pipe friction by Churchill "
+    "(1977), fuel 720 kg/m3 at 15 degC and 0.1 % lighter a degree (planning figures), 0.6 mm2/s at "
+    "20 degC (from memory)"
+)
 WIDTH = 79
 _NARROWEST = 26  # a name column narrower than this reads worse than a list
 

@@ -8,17 +8,20 @@ from typing import Any
 from diagnose.chart.solved import draw as draw
 from diagnose.chart.solved import lamp_word, running_word
 from diagnose.cli.fuel import page
-from diagnose.cli.fuel.page import CORRELATION
+from diagnose.cli.fuel.page import CORRELATION, HYDRAULICS
 from diagnose.cli.printing import items, wrap
 from diagnose.fuel.asked.figures import number
 from diagnose.fuel.asked.setup import Asked
 from diagnose.fuel.asked.steady import (
     STILL,
     Solved,
+    against,
+    boiling,
     flow_of,
     limit_here,
     node_label,
     passages,
+    unusable,
 )
 from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.units import show
@@ -45,10 +48,10 @@ def text(q: Asked, done: Solved, plain: bool) -> str:
         for engine in q.network.engines:
             out += page.titled(q.label(engine.id)[0].upper() + q.label(engine.id)[1:],
                                _engine(q, done, engine.id, plain))  # fmt: skip
-        out += page.titled(f"Tanks [{q.shown.volume}, {q.shown.flow}]", _tanks(q, done, plain))
+        tanks = _tanks(q, done, plain) + items(tank_warnings(q, done), plain)
+        out += page.titled(f"Tanks [{q.shown.volume}, {q.shown.flow}]", tanks)
         out += page.titled(f"Flows [{q.shown.flow}]", _flows(q, done, plain))
-    said = [CORRELATION]
-    return "\n".join(out + page.titled("Rests on", items(said, plain)))
+    return "\n".join(out + page.titled("Rests on", items([CORRELATION, HYDRAULICS], plain)))
 
 
 def assumptions(q: Asked, done: Solved) -> list[str]:
@@ -56,6 +59,7 @@ def assumptions(q: Asked, done: Solved) -> list[str]:
     return [
         *page.air_assumptions(q, done.setup.settings),
         CORRELATION,
+        HYDRAULICS,
     ]
 
 
@@ -111,7 +115,7 @@ def against_limit(done: Solved, engine: str) -> str:
     if limit is None:
         return f"limit for this state: {NO_FIGURE}; neither low nor high is concluded"
     said = [f"{_row_name(row)} {word}" for row in range(done.rows)
-            if (word := done.word("metering-pressure", engine, row))]  # fmt: skip
+            if (word := against(limit, done, engine, row))]  # fmt: skip
     return f"against {limit.name}, {limit.shown} ({limit.reference}): {', '.join(said)}"
 
 
@@ -125,6 +129,24 @@ def _tanks(q: Asked, done: Solved, plain: bool) -> list[str]:
                   for row in range(done.rows)]  # fmt: skip
         rows.append([q.label(tank.id), *cells])
     return page.table(header, rows, plain)
+
+
+def tank_warnings(q: Asked, done: Solved) -> list[str]:
+    """Return what of the tanks makes the figures doubtful: fuel that boils, or is not usable."""
+    out = []
+    for row in range(done.rows):
+        boils = boiling(done, row) if done.solution.converged[row] else []
+        if boils:
+            names = ", ".join(q.label(t) for t in boils)
+            out.append(f"{_row_name(row)}: the fuel boils in the tank itself, {names}; an engine "
+                       "gets vapour, and no pressure here would be steady")  # fmt: skip
+    drawn, dry = unusable(done)
+    out += [f"{q.label(t)} holds no more than its unusable fuel: what it gives here it gives "
+            "level and undisturbed only" for t in drawn]  # fmt: skip
+    out += [f"{q.label(t)} holds no more than its unusable fuel, and its outlet takes in air: it "
+            "stands as shut in the model, so a suction behind it says no more than that nothing "
+            "comes" for t in dry]  # fmt: skip
+    return out
 
 
 def _flows(q: Asked, done: Solved, plain: bool) -> list[str]:
@@ -145,6 +167,7 @@ def as_object(q: Asked, done: Solved) -> dict[str, Any]:
     """Return the page as plain data, SI with the unit in the key."""
     out = page.body("pressures", q.places, assumptions(q, done))
     out["conditions"] = page.conditions_object(q, done.setup.settings)
+    out["warnings"] = tank_warnings(q, done)
     out["sound"] = _row_object(done, 0)
     out["with_cause"] = _row_object(done, 1) if done.rows > 1 else None
     return out
@@ -194,5 +217,5 @@ def _engine_object(done: Solved, engine: str, row: int) -> dict[str, Any]:
         "running": running_word(done, engine, row),
         "limit": None if limit is None else limit.name,
         "limit_reference": None if limit is None else limit.reference,
-        "against_limit": done.word("metering-pressure", engine, row) if limit else None,
+        "against_limit": against(limit, done, engine, row) if limit else None,
     }

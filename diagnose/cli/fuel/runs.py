@@ -29,7 +29,7 @@ def opening(question: Asked, settings: Settings, plain: bool) -> list[str]:
 def tank_table(question: Asked, one: Run, tanks: Sequence[str], plain: bool) -> list[str]:
     """Return start, end, first rate and what was lost, for some tanks."""
     volume, flow = question.shown.volume, question.shown.flow
-    header = ["tank", "start", "end", f"gains [{flow}]", "overboard"]
+    header = ["tank", "start", "end", f"gains at first [{flow}]", "overboard"]
     rows = [
         [question.label(t), number(one.start(t), volume), number(one.end(t), volume),
          number(one.rate(t), flow), number(one.lost(t), volume)]
@@ -59,7 +59,7 @@ def event_lines(question: Asked, one: Run) -> list[str]:
 
 def ending(notes: Sequence[str], plain: bool) -> list[str]:
     """Return what the page rests on."""
-    return page.titled("Rests on", items([*notes, QUASI], plain))
+    return page.titled("Rests on", items([*notes, page.HYDRAULICS, QUASI], plain))
 
 
 # ------------------------------------------------------------------ plain data and plots
@@ -69,7 +69,7 @@ def begin_object(
     command: str, question: Asked, settings: Settings, notes: Sequence[str]
 ) -> dict[str, Any]:
     """Return what the JSON of a run begins with."""
-    said = [*page.air_assumptions(question, settings), *notes, QUASI]
+    said = [*page.air_assumptions(question, settings), *notes, page.HYDRAULICS, QUASI]
     out = page.body(command, question.places, said)
     out["conditions"] = page.conditions_object(question, settings)
     return out

@@ -53,7 +53,7 @@ def text(q: Asked, done: Siphon, plain: bool) -> str:
     rows = [
         [f"suction [{q.shown.pressure}]",
          *(number(s.pressure, q.shown.pressure) for s in lifts)],
-        ["lifts fuel by [in]", *(number(s.head, "in") for s in lifts)],
+        ["lifts fuel by [mm]", *(f"{1000 * s.head:.0f}" for s in lifts)],
     ]  # fmt: skip
     out += page.titled("Over the wing: what the airflow lifts",
                        page.table(["at", *speeds], rows, plain))  # fmt: skip

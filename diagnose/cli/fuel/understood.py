@@ -26,6 +26,8 @@ from diagnose.units import Quantity, UnitError, find_unit, parse, show
 COLDEST, HOTTEST = 233.15, 333.15
 LOWEST, HIGHEST = -500.0, 11_000.0
 THINNEST, RICHEST = 2 * 6894.757, 20 * 6894.757
+HOLDS = "where the model's figures hold"
+FASTEST = 300 * 1852 / 3600
 _PUMPS = ("booster-pump", "hand-pump", "transfer-pump")
 _VALVES = ("transfer-valve", "jettison-valve", "primer")
 
@@ -45,13 +47,15 @@ def _unit(text: str, dimension: str, option: str) -> str:
 
 def temperature_of(text: str) -> Quantity:
     """Return a fuel temperature [K]."""
-    return _within(_read("--temperature", text, "temperature"), COLDEST, HOTTEST, "-40 to 60 degC")
+    quantity = _read("--temperature", text, "temperature")
+    return _within("--temperature", quantity, COLDEST, HOTTEST, f"-40 to 60 degC, {HOLDS}")
 
 
 def height_of(text: str) -> Quantity:
     """Return a pressure height [m]."""
-    span = "-500 to 11 000 m (36 000 ft)"
-    return _within(_read("--altitude", text, "length", "5000 ft"), LOWEST, HIGHEST, span)
+    quantity = _read("--altitude", text, "length", "5000 ft")
+    span = f"-500 to 11 000 m (36 000 ft), {HOLDS}"
+    return _within("--altitude", quantity, LOWEST, HIGHEST, span)
 
 
 def rvp_of(text: str) -> Quantity:
@@ -60,7 +64,17 @@ def rvp_of(text: str) -> Quantity:
         quantity = parse(text, "absolute-pressure")
     except UnitError:
         quantity = _read("--rvp", text, "pressure", "7 psi")
-    return _within(quantity, THINNEST, RICHEST, "2 to 20 psi")
+    return _within("--rvp", quantity, THINNEST, RICHEST, f"2 to 20 psi, {HOLDS}")
+
+
+def speed_of(text: str) -> Quantity:
+    """Return an airspeed [m/s], no faster than air may be taken as incompressible.
+
+    The dynamic pressure is low by a quarter of the square of the Mach number: 5 % at the limit.
+    """
+    quantity = figure("--speed", text, "speed")
+    span = "0 to 300 kn, where the suction is right to 5 %"
+    return _within("--speed", quantity, 0.0, FASTEST, span)
 
 
 def _read(option: str, text: str, dimension: str, example: str = "") -> Quantity:
@@ -78,9 +92,9 @@ def figure(option: str, text: str, dimension: str) -> Quantity:
     return quantity
 
 
-def _within(quantity: Quantity, low: float, high: float, span: str) -> Quantity:
+def _within(option: str, quantity: Quantity, low: float, high: float, span: str) -> Quantity:
     if not low - 1e-6 <= quantity.value_si <= high + 1e-6:
-        raise UsageError(f"'{quantity.typed}' is outside {span}, where the model's figures hold.")
+        raise UsageError(f"{option}: '{quantity.typed}' is outside {span}.")
     return quantity
 
 
@@ -130,7 +144,10 @@ def _state(states: Sequence[RunState], name: str, stage: str) -> RunState:
         s for s in states if s.engine_running == runs
     ]
     if not found:
-        raise UsageError("This layout has no run state to take; it needs one with 'run-states'.")
+        want = "with an engine running" if runs else "with the engines at rest"
+        raise UsageError(
+            f"This layout has no run state {want}: add one, or name another with --state."
+        )
     return found[0]
 
 
@@ -194,7 +211,7 @@ def share_of(tank: Part, text: str) -> float:
         raise UsageError(f"contents of {tank.id}: {error}") from None
     capacity = tank.numbers["capacity"]
     share = quantity.value_si / (capacity if quantity.dimension == "volume" else 1.0)
-    if not 0.0 <= share <= 1.0 + tank.numbers.get("expansion", 0.0):
+    if not 0.0 <= share <= tank.brim / capacity:
         holds = f"{show(capacity, 'imp gal')} ({show(capacity, 'l')})"
         raise UsageError(f"'{text}' is not within what {tank.id} holds, {holds}.")
     return share

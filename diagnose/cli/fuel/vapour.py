@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from diagnose.cli.fuel import page
-from diagnose.cli.fuel.page import CORRELATION
+from diagnose.cli.fuel.page import CORRELATION, HYDRAULICS
 from diagnose.cli.printing import items, wrap
 from diagnose.fuel import properties as fp
 from diagnose.fuel.asked.figures import number, with_unit
@@ -34,8 +34,8 @@ def assumptions(g: Grid) -> list[str]:
     unstated = [g.setup.label(i.part) for i in g.inlets if not i.stated]
     need = [f"needed margin {show(SURGE_MARGIN, 'psi')} (common practice, no source) where the "
             f"layout states none: {', '.join(unstated)}"] if unstated else []  # fmt: skip
-    return [CORRELATION, BANDS, *need, "fuel as warm everywhere as stated, but for any warmth "
-            "of the run state's engine bays"]  # fmt: skip
+    warm = "fuel as warm everywhere as stated, but for any warmth of the run state's engine bays"
+    return [CORRELATION, HYDRAULICS, BANDS, *need, warm]
 
 
 # ------------------------------------------------------------------ text
@@ -72,7 +72,7 @@ def _tvp(t: Quantity, r: Quantity) -> float:
 
 def _boils(t: Quantity, r: Quantity) -> str:
     height = fp.boiling_height(t.value_si, r.value_si)
-    return "above 65000" if height >= 20_000.0 else f"{to(height, 'ft'):.0f}"
+    return "above 65000" if height >= 20_000.0 else f"{100 * round(to(height, 'ft') / 100)}"
 
 
 def _margins(q: Asked, g: Grid, inlet: int, plain: bool) -> list[str]:

@@ -8,13 +8,16 @@ from diagnose.errors import UsageError
 from diagnose.fuel.asked.runs import DAY, Run, run, with_power
 from diagnose.fuel.asked.setup import Setup
 from diagnose.fuel.reach import downstream
-from diagnose.fuel.settings import Settings, selecting
+from diagnose.fuel.settings import NOT_RUNNING, Settings, selecting
 
 _DRAWN = 0.05e-3 / 3600.0  # [m3/s] less than this is not feeding anything
 
 FINEST = 1.0  # [min] shortest step asked for
 
 _TOGETHER = "all tanks feed together, and then an engine starves"
+
+NOTHING_USABLE = "holds no more than its unusable fuel to begin with"
+"""Why a tank lasts no minute: level and undisturbed it may run on, but nobody may count on it."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +53,7 @@ def endurances(setup: Setup, minutes: float, power: str) -> Endurances:
         UsageError: no engine runs in this state.
     """
     settings = with_power(setup, power)
-    if not set(settings.power.values()) - {"none", "can", "cranking"}:
+    if not set(settings.power.values()) - {*NOT_RUNNING}:
         raise UsageError("No engine runs in this state; choose another with --state or --power.")
     network = setup.network
     ways = {t.id: selecting(network, t.id) for t in network.tanks}
@@ -83,10 +86,15 @@ def _endurance(
         if all(one.rate(t) > -_DRAWN for t in tanks):
             break  # nothing is drawn; more time would show no more
         span = min(2.0 * span, DAY)
+    parts = setup.network.layout.parts
+    for tank in ends:
+        if one.start(tank) <= parts[tank].numbers.get("unusable", 0.0):
+            ends[tank] = (0.0, NOTHING_USABLE)
     out = []
     for tank, end in ends.items():
         lasts, why = end if end else (None, "")
-        if len(tanks) > 1 and why and lasts != one.history.first("tank-dry", tank):
+        starved = why not in ("", NOTHING_USABLE)
+        if len(tanks) > 1 and starved and lasts != one.history.first("tank-dry", tank):
             why = _TOGETHER
         out.append(Endurance(tank, one, _used(one, tank, minutes, lasts), lasts, why))
     return out

@@ -10,15 +10,15 @@ from diagnose.units import find_unit, show, to
 def number(value: float, unit: str) -> str:
     """Return a figure without its unit, which stands in the column head; '-' where there is none.
 
-    Below one it is cut to hundredths: the rest of a solution is not a figure (a bar or a cubic
-    metre is so large a unit that it keeps its digits).
+    Below one it is cut to hundredths, a bar to thousandths: the rest of a solution is not a figure
+    (a cubic metre is so large a unit that it keeps its digits).
     """
     if not math.isfinite(value):
         return "-"
     found = find_unit(unit)
     figure = to(value, unit)
-    if abs(figure) < 1.0 and found.factor < 1e5 and found.name != "m3":
-        text = f"{figure:.2f}".rstrip("0").rstrip(".")
+    if abs(figure) < 1.0 and found.name != "m3":
+        text = f"{figure:.{3 if found.factor >= 1e5 else 2}f}".rstrip("0").rstrip(".")
         return "0" if text in ("-0", "") else text
     return show(value, unit).removesuffix(f" {found.name}")
 
@@ -33,5 +33,5 @@ def minutes(value: float | None) -> str:
     """Return a time in minutes, hours beside it where it is long; 'not reached' for None."""
     if value is None or not math.isfinite(value):
         return "not reached"
-    text = f"{value:.1f} min" if value < 100 else f"{value:.0f} min"
+    text = f"{value:.1f} min" if 0.0 < value < 10.0 else f"{value:.0f} min"
     return f"{text} ({value / 60:.1f} h)" if value >= 120 else text

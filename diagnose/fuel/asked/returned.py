@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from diagnose.errors import UsageError
-from diagnose.fuel.asked.runs import DAY, Run, brim, run, with_power
+from diagnose.fuel.asked.runs import DAY, Run, run, with_power
 from diagnose.fuel.asked.setup import Setup
 from diagnose.fuel.faults import Fault
 from diagnose.fuel.network import Meter
@@ -104,10 +104,8 @@ def _filling(
     back = readings(setup.network, solution)
     returned = sum(float(back.at("return-flow", m.engine)[0]) for m in meters)
     rate = float(back.at("tank-rate", tank)[0])
-    space = (
-        brim(setup, tank)
-        - state.levels[tank] * (setup.network.layout.parts[tank].numbers["capacity"])
-    )
+    part = setup.network.layout.parts[tank]
+    space = part.brim - state.levels[tank] * part.numbers["capacity"]
     # a little longer than the first rate says; one that does not fill is watched for an hour
     span = min(1.2 * space / rate / 60.0 + 2.0, DAY) if rate > 1e-9 else 60.0
     name = f"{setup.label(tank)}, engines fed from {setup.label(feed) if feed else 'all'}"

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from diagnose.errors import UsageError
 from diagnose.fuel.asked.setup import Setup
 from diagnose.fuel.faults import Fault
-from diagnose.fuel.settings import POWERS, Settings, all_engines
+from diagnose.fuel.settings import NOT_RUNNING, POWERS, Settings, all_engines
 from diagnose.fuel.time import History, simulate
 
 DAY = 1440.0
@@ -101,14 +101,9 @@ def with_power(setup: Setup, power: str) -> Settings:
     if not power:
         return setup.settings
     if power not in POWERS:
-        raise UsageError(f"--power '{power}' is not a power; say {', '.join(POWERS)}.")
+        running = [p for p in POWERS if p not in NOT_RUNNING]
+        raise UsageError(f"--power '{power}' is not a power; say {', '.join(running)}.")
     return replace(setup.settings, power=all_engines(setup.network, power))
-
-
-def brim(setup: Setup, tank: str) -> float:
-    """Return what a tank holds to the brim, its expansion space taken in [m3]."""
-    numbers = setup.network.layout.parts[tank].numbers
-    return numbers["capacity"] * (1.0 + numbers.get("expansion", 0.0))
 
 
 def surface(setup: Setup, settings: Settings, tank: str) -> float:

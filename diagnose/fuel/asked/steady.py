@@ -11,6 +11,7 @@ import numpy as np
 from diagnose.fuel import properties as fp
 from diagnose.fuel.asked.setup import Setup
 from diagnose.fuel.classes import classify, places_of
+from diagnose.fuel.reach import downstream
 from diagnose.fuel.readings import Readings, readings
 from diagnose.fuel.solve import Solution, solve
 from diagnose.model import Limit
@@ -144,3 +145,45 @@ def limit_here(done: Solved, engine: str) -> Limit | None:
         return None
     kinds = {done.setup.network.layout.parts[b].kind for b in s.boosters}
     return limits.get("hand-pump-pressure" if "hand-pump" in kinds else "booster-pressure")
+
+
+def against(limit: Limit, done: Solved, engine: str, row: int) -> str:
+    """Return how the metering pressure of a row stands to a limit; '' in a row without a solution.
+
+    The classes of the readings are no answer to that: they hold a row against the sound one, and a
+    sound aeroplane with its cock shut is not low for them.
+    """
+    word = done.word("metering-pressure", engine, row)
+    value = done.at("metering-pressure", engine, row)
+    stopped = done.word("engine-running", engine, row) == "stops"
+    if not word or (word == "hunting" and not stopped):
+        return word  # a needle swings only while an engine runs
+    if limit.low is not None and value < limit.low:
+        return "low"
+    return "high" if limit.high is not None and value > limit.high else "normal"
+
+
+def boiling(done: Solved, row: int) -> list[str]:
+    """Return the tanks in which fuel boils as they stand, vented and still."""
+    return [t.id for t in done.setup.network.tanks if done.margin(t.node, row) < 0.0]
+
+
+def unusable(done: Solved) -> tuple[list[str], list[str]]:
+    """Return the tanks set to feed an engine that hold no more than their unusable fuel.
+
+    First those that fuel is drawn from all the same, then those whose engine goes short of it.
+    """
+    network, settings = done.setup.network, done.setup.settings
+    drawn: list[str] = []
+    dry: list[str] = []
+    for tank in network.tanks:
+        if settings.levels.get(tank.id, 0.5) * tank.capacity > tank.unusable:
+            continue
+        reached = downstream(network, settings, tank.node)
+        fed = [m.engine for m in network.meters if m.node in reached]
+        runs = {done.word("engine-running", e, done.last) for e in fed}
+        if fed and done.at("tank-rate", tank.id, done.last) < -STILL:
+            drawn.append(tank.id)
+        elif runs & {"stops", "fades"}:
+            dry.append(tank.id)
+    return drawn, dry
