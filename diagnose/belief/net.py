@@ -161,7 +161,7 @@ class BeliefNet:
             for row in cause.produces:
                 often = tuple(row.how_often.get(g, 0.0) for g in GRADES)
                 self._rows.setdefault(row.effect, []).append((cause.id, row, often))
-            for k in cause.checks:
+            for k in cause.at_checks:
                 self._checks.setdefault(k.check, []).append((cause.id, k.result, k.at, k.chance))
         self._tables: dict[InstanceKey, Table] = {}
         fuel = [library.causes[c.cause].outside == "" for c in self.instances]

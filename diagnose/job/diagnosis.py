@@ -6,7 +6,7 @@ no files, no clock beyond the planner's deadline, no terminal.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -62,9 +62,19 @@ class Bench:
         return self._nets[known]
 
     def settling(self, cause: CauseAt) -> Iterator[tuple[CauseCheck, str]]:
-        """Yield each check that the knowledge names for ``cause``, at each part it is made at."""
+        """Yield each check that settles ``cause``, at each part it is made at."""
         known = self.library.causes.get(cause.cause)
-        for row in known.checks if known else ():
+        return self._made_at(cause, known.checks if known else ())
+
+    def at_checks(self, cause: CauseAt) -> Iterator[tuple[CauseCheck, str]]:
+        """Yield what any check shows with ``cause``, at each part it is made at."""
+        known = self.library.causes.get(cause.cause)
+        return self._made_at(cause, known.at_checks if known else ())
+
+    def _made_at(
+        self, cause: CauseAt, rows: Iterable[CauseCheck]
+    ) -> Iterator[tuple[CauseCheck, str]]:
+        for row in rows:
             for at in self.places.related(cause.at, row.at, {}):
                 yield row, at
 

@@ -156,11 +156,10 @@ def _rows_by_finding(
         if e.cause == cause:
             out.setdefault(e.finding, []).append((e.row, said.get(e.row, "")))
     for i, f in enumerate(step.read):
-        for c, at in bench.settling(cause) if f.check else ():
+        for c, at in bench.at_checks(cause) if f.check else ():
             if (c.check, at) == (f.question, f.at):
-                text = f"check {c.check} finds it as '{c.result}' {c.chance:.0%} of the time"
-                origin = bench.library.causes[cause.cause].origin
-                out.setdefault(i, []).append((origin, text))
+                text = f"check {c.check} shows '{c.result}' with it {c.chance:.0%} of the time"
+                out.setdefault(i, []).append((c.origin, text))
     return out
 
 

@@ -101,7 +101,7 @@ def causes(
                 )
             if question is not None and question.reads in effects:
                 _when(gather, distorted.origin, distorted.when, effects[question.reads])
-        for one in cause.checks:
+        for one in cause.at_checks:
             check = checks.get(one.check)
             if check is not None:
                 _check(gather, cause, one, check)

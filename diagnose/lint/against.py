@@ -117,7 +117,7 @@ def rate(library: Library, literal: Literal, cause: Cause) -> float:
     if question is None:
         found = (
             k.chance
-            for k in cause.checks
+            for k in cause.at_checks
             if (k.check == literal.name and k.result in literal.value)
         )
         return max(found, default=0.0)

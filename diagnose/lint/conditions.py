@@ -143,7 +143,7 @@ class Given:
 
     @cached_property
     def _results(self) -> frozenset[tuple[str, str]]:
-        checks = (k for c in self._causes for k in self._library.causes[c].checks)
+        checks = (k for c in self._causes for k in self._library.causes[c].at_checks)
         return frozenset((k.check, k.result) for k in checks)
 
     def gives(self, literal: Literal) -> bool:

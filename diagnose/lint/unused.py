@@ -45,10 +45,11 @@ CHECK = code(
 )
 RESULT = code(
     "USE-06",
-    "check result that confirms nothing",
+    "check result that says nothing",
     means="A result other than the first, 'nothing found', is named by no cause and no symptom.",
     matters="Whoever finds it is told nothing.",
-    do="Name it in the cause it confirms, or drop the result.",
+    do="Name it under 'checks' of the cause it confirms, under 'also-shows' of a cause that it only"
+    " speaks for, or drop the result.",
 )
 HAZARD = code(
     "USE-07",
@@ -117,7 +118,7 @@ def effects(base: Base) -> Iterator[Found]:
 def checks(base: Base) -> Iterator[Found]:
     """Yield checks, results of checks and hazards that nothing names."""
     library = base.library
-    named = {(k.check, k.result) for c in library.causes.values() for k in c.checks}
+    named = {(k.check, k.result) for c in library.causes.values() for k in c.at_checks}
     ruled = {
         (x.name, v)
         for s in library.symptoms.values()
@@ -126,15 +127,16 @@ def checks(base: Base) -> Iterator[Found]:
         for v in x.value
     }
     used = named | ruled
+    offered = {k.check for c in library.causes.values() for k in c.checks} | {n for n, _ in ruled}
     for check in library.checks.values():
         item = f"checks/{check.id}"
-        if not any(name == check.id for name, _ in used):
+        if check.id not in offered:
             text = "no cause names it; name it in the cause it settles or delete it"
             yield base.found(CHECK, item, text, check.origin)
             continue
         for result in list(check.results)[1:]:
             if (check.id, result) not in used:
-                text = f"result '{result}' confirms no cause; name it in a cause or drop it"
+                text = f"no cause gives result '{result}'; name it in a cause or drop it"
                 yield base.found(RESULT, item, text, check.origin, "results", result)
     shown = {h for c in library.checks.values() for h in c.hazards}
     shown |= {h for q in library.questions.values() for h in q.hazards}

@@ -69,7 +69,10 @@ class LookAlike:
 
 @dataclass(frozen=True)
 class CauseCheck:
-    """A check that settles this cause: the result that confirms it and the chance of finding it."""
+    """What a check shows with this cause there: the result and the chance of it.
+
+    Under ``checks`` of a cause it settles it; under ``also_shows`` it only speaks for it.
+    """
 
     check: str
     result: str
@@ -136,6 +139,7 @@ class Cause:
     pattern: str = "steady"
     look_alikes: tuple[LookAlike, ...] = ()
     checks: tuple[CauseCheck, ...] = ()
+    also_shows: tuple[CauseCheck, ...] = ()  # at checks made for other causes; confirms nothing
     rectify: str = ""
     rectify_hazards: tuple[str, ...] = ()  # of mending, beside those of the checks that settle it
     root_question: str = ""
@@ -153,6 +157,11 @@ class Cause:
     judged: float = 1.0  # factor that judged reports put on its odds, beside how common it is
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE
+
+    @property
+    def at_checks(self) -> tuple[CauseCheck, ...]:
+        """Return all that checks show with this cause, what settles it first."""
+        return (*self.checks, *self.also_shows)
 
     @property
     def own_rows(self) -> tuple[Produces, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Final
 
@@ -25,7 +25,7 @@ from diagnose.knowledge_files.schema.common import (
     state,
     status,
 )
-from diagnose.knowledge_files.vocabulary import PHYSICAL_CHANGES
+from diagnose.knowledge_files.vocabulary import PHYSICAL_CHANGES, RELATIONS
 from diagnose.model import (
     COCKS,
     GRADES,
@@ -66,6 +66,9 @@ def cause(node: Node, gather: Gather, stem: str, family: str, words: Words) -> C
             said = f"'one-position' is of a cock ({', '.join(COCKS)}); drop it"
             gather.add(fields.where("one-position"), said)
     distorts = tuple(_distorts(row) for row in fields.tables("distorts", "a distorts row"))
+    checks = tuple(_checks(fields, "checks", required=not outside))
+    also_shows = tuple(_checks(fields, "also-shows", required=False))
+    _at_checks_once((*checks, *also_shows), gather)
     item = build(
         Cause,
         id=stem,
@@ -84,7 +87,8 @@ def cause(node: Node, gather: Gather, stem: str, family: str, words: Words) -> C
         after_work=part_kinds(fields, "after-work"),
         pattern=_pattern(fields),
         look_alikes=_look_alikes(fields, stem, required=not outside),
-        checks=_checks(fields, required=not outside),
+        checks=checks,
+        also_shows=also_shows,
         rectify=fields.text("rectify"),
         # what mending calls for beside what the checks that settle the cause call for
         rectify_hazards=fields.names("rectify-hazards", "hazard"),
@@ -247,24 +251,31 @@ def _look_alikes(fields: Fields, stem: str, *, required: bool) -> tuple[LookAlik
     return tuple(out)
 
 
-def _checks(fields: Fields, *, required: bool) -> tuple[CauseCheck, ...]:
-    out = []
-    for one in fields.tables("checks", "a check of a cause", required=required):
+def _checks(fields: Fields, key: str, *, required: bool) -> Iterator[CauseCheck]:
+    """Read what checks show with the cause there, one for each relation a line names."""
+    for one in fields.tables(key, "a check of a cause", required=required):
         name, result = one.text("check", required=True), one.text("result", required=True)
         fields.gather.refer("check", name, result)
         chance = one.number("chance", default=0.95, low=0.01, high=0.999)
-        out.append(
-            build(
-                CauseCheck,
-                check=name,
-                result=result,
-                chance=chance,
-                at=relation(one),
-                origin=one.origin,
+        for at in one.choices("at", RELATIONS, what="relation") or ("itself",):
+            yield build(
+                CauseCheck, check=name, result=result, chance=chance, at=at, origin=one.origin
             )
-        )
         one.finish()
-    return tuple(out)
+
+
+def _at_checks_once(found: Iterable[CauseCheck], gather: Gather) -> None:
+    """Note a result named twice for one place, and results likelier together than certain."""
+    results: dict[tuple[str, str], dict[str, float]] = {}
+    for one in found:
+        said = results.setdefault((one.check, one.at), {})
+        if one.result in said:
+            text = f"result '{one.result}' of check '{one.check}' stands twice; keep one"
+            gather.add(one.origin, text)
+        said[one.result] = one.chance
+        if (total := sum(said.values())) > 1.0 + SUM_TOLERANCE:
+            text = f"the chances of what check '{one.check}' shows add up to {total:g}; 1 is all"
+            gather.add(one.origin, text, "sum")
 
 
 def _physical(fields: Fields) -> Physical | None:
