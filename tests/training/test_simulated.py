@@ -113,7 +113,7 @@ def test_nothing_but_the_one_fault_is_amiss() -> None:
     """No check finds what is not there, and no answer of the aeroplane itself is a slip."""
     cause, layout = CauseAt("booster-pressure-too-high", "no1-booster"), "low-wing-twin"
     b = bench(layout)
-    stated = {k.check for k in b.library.causes[cause.cause].checks}
+    stated = {k.check for k in b.library.causes[cause.cause].at_checks}
     finds = {
         (p.check(c, at).value, c)
         for p in (plane(cause, "severe", s, layout) for s in range(3))

@@ -10,7 +10,8 @@ from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import nothing
 from diagnose.job.diagnosis import Bench
-from diagnose.job.hearing.work_told import says_when, work_in, worked_on
+from diagnose.job.hearing.work_reported import WorkTold, work_in
+from diagnose.job.hearing.work_told import says_when, worked_on
 from diagnose.job.job import Job
 from diagnose.model import Work
 
@@ -19,9 +20,9 @@ _MOST_NAMED = 6
 
 def work_done(talk: Talk, job: Job) -> None:
     """Keep the work that the report tells of, where the person says so, and what else was done."""
-    for said in work_in(str(job.state.opened.get("reported", ""))):
-        if not any(w.what == said for w in job.state.before):
-            _told(talk, job, said)
+    for told in work_in(str(job.state.opened.get("reported", "")), job.bench):
+        if not any(w.what == told.words for w in job.state.before):
+            _told(talk, job, told)
     talk.say(
         "  What was worked on since the last good run? (what, at which part; Enter: nothing known)"
     )
@@ -81,11 +82,11 @@ def _keep(talk: Talk, job: Job, works: Sequence[Work], instead_of: int | None = 
         talk.say(wrap(f"kept: {work_line(job.bench, work)}", "    "))
 
 
-def _told(talk: Talk, job: Job, said: str) -> None:
-    things = worked_on(said, job.bench)
-    clear = bool(things) and all(len(thing) == 1 for thing in things)
-    where = "".join(f", {job.bench.places.label(thing[0])}" for thing in things if clear)
-    talk.say(wrap(f"The report tells of work: '{said}'{where}.", "    ", "  "))
+def _told(talk: Talk, job: Job, told: WorkTold) -> None:
+    label = job.bench.places.label
+    clear = told.things and all(len(thing) == 1 for thing in told.things)
+    where = "".join(f", {label(thing[0])}" for thing in told.things if clear)
+    talk.say(wrap(f"The report tells of work: '{told.words}'{where}.", "    ", "  "))
 
     def read(text: str) -> None:
         word, _, at = text.partition(" at ")
@@ -93,7 +94,8 @@ def _told(talk: Talk, job: Job, said: str) -> None:
             return
         if word.lower() not in ("yes", "y"):
             raise UsageError(f"'{text}': type yes, no, or yes and the part, as 'yes at engine'.")
-        _keep(talk, job, [Work(said, place) for place in _places(at or said, job.bench)])
+        things = worked_on(at, job.bench) if at else told.things
+        _keep(talk, job, [Work(told.words, p) for p in _clear(at or told.words, things, job.bench)])
 
     prompt = "    Since the last good run, before the trouble came? (yes / no; Enter: not known):"
     talk.ask(prompt, read, own_words=True)
@@ -121,7 +123,11 @@ def _only_a_place(text: str, bench: Bench) -> bool:
 
 
 def _places(text: str, bench: Bench) -> list[str]:
-    things = worked_on(text, bench)
+    return _clear(text, worked_on(text, bench), bench)
+
+
+def _clear(text: str, things: Sequence[Sequence[str]], bench: Bench) -> list[str]:
+    """Return the part of each thing; raises UsageError where it may be several, or is none."""
     label = bench.places.label
     for thing in things:
         if len(thing) > 1:

@@ -18,7 +18,7 @@ from diagnose.job.hearing.told_state import stage_of, state_of
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.hearing.what_fed import without_feeding
 from diagnose.job.hearing.whereabouts import Named, Where
-from diagnose.job.hearing.work_told import work_in
+from diagnose.job.hearing.work_reported import work_in
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ def not_heard(
     for clause in heard.silent:
         named = where.named(clause.text)
         left = where.without(without_feeding(clause.rest), named)
-        if set(left.split()) <= IDLE | NEGATIONS or work_in(clause.text):
+        if set(left.split()) <= IDLE | NEGATIONS or work_in(clause.text, bench):
             continue
         if clause.text in answered:
             continue

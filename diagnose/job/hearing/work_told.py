@@ -1,4 +1,4 @@
-"""Work that somebody tells of: which parts its words name, and where a report speaks of it."""
+"""Work that somebody tells of: which parts its words name."""
 
 from __future__ import annotations
 
@@ -10,31 +10,22 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.plain_words import plain_words
 from diagnose.model import AEROPLANE, FUEL, FUEL_ABOARD, TANKS
 
-_SENTENCE = re.compile(r"[^.;\n]+(?:\.(?=\d)[^.;\n]*)*")
-_ACT = "(?:changed|fitted|cleaned|removed|adjusted|serviced)"
-"""Work only where it is told as past: 'was cleaned', 'cleaned last week'."""
-_AGO = r"(?:last|yesterday|this (?:morning|week|month)|\w+ (?:days?|weeks?|months?|hours?) ago)\b"
-_MENDED = r"renewed|replaced|refitted|overhauled|repaired|rebuilt|re-?rigged|resealed|repainted"
-_DONE = re.compile(
-    rf"\b(?:{_MENDED}|(?:was|were|been|had|just|newly) (?:\w+ )?{_ACT}|{_ACT}(?= {_AGO})"
-    r"|(?:put|fitted|installed) (?:in |on )?an? new [\w -]{3,40}"
-    r"|new [\w -]{3,40}? (?:fitted|installed|put (?:in|on))"
-    r"|(?:was|were|been|just) (?:\w+ )?(?:filled|topped up|brimmed) (?:up )?(?:from|at|with|to the)"
-    r"|re-?fuel(?:l?ed|ling))\b",
-    re.IGNORECASE,
-)
-"""Past work as it is told; 'changed to the left tank' is none."""
-_NO_WORK = re.compile(r"\b(?:not|never|no|nothing|won't|wouldn't) (?:\w+ )?$", re.IGNORECASE)
-_OPENED = re.compile(rf"\b(?:{_MENDED}|opened|cleaned|removed|drained|taken out|out for)\b", re.I)
+MENDED = r"renewed|replaced|refitted|overhauled|repaired|rebuilt|re-?rigged|resealed|repainted"
+"""Acts that are work wherever they are told."""
+_OPENED = re.compile(rf"\b(?:{MENDED}|opened|cleaned|removed|drained|taken out|out for)\b", re.I)
 """Work on a tank itself, though it was filled after it."""
-_WHEN = re.compile(
+WHEN = re.compile(
     r"\b(?:last|this|in|in the) (?:\w+ )?"
     r"(?:day|night|week|weekend|month|year|autumn|winter|spring|summer)\b"
     r"|\b[\w-]+ (?:day|week|month|year|hour|flight)s? (?:ago|back|before)\b"
+    r"|\bthe (?:day|evening|night|week) before\b|\bin (?:january|february|march|april|may|june|july"
+    r"|august|september|october|november|december)\b"
     r"|\b(?:yesterday|a (?:day|week|month|year|flight))\b",
     re.IGNORECASE,
 )
 """When a work was done: 'two weeks back' speaks of no second engine."""
+_LEFT = re.compile(r"\bleft (?=open|off|out|in|undone|loose)\b")
+"""'Left open' speaks of no left tank."""
 _NUMBER = re.compile(r"\d+|one|two|three|four|five|six", re.IGNORECASE)
 _EACH = re.compile(r"\b(?:both|all|every|each|left and right|port and starboard)\b", re.IGNORECASE)
 _MOST_WORDS = 7
@@ -68,16 +59,6 @@ class _Hit:
     kind: str = ""
 
 
-def work_in(report: str) -> tuple[str, ...]:
-    """Return the sentences of a report that tell of work done, as they were told."""
-    found = []
-    for said in _SENTENCE.findall(report):
-        done = _DONE.search(said)
-        if done and not _NO_WORK.search(said[: done.start()]):
-            found.append(said.strip())
-    return tuple(found)
-
-
 def worked_on(text: str, bench: Bench) -> tuple[tuple[str, ...], ...]:
     """Return what the words of a work name, in their order; for each thing the parts it may mean.
 
@@ -86,7 +67,7 @@ def worked_on(text: str, bench: Bench) -> tuple[tuple[str, ...], ...]:
     work on the fuel of the tanks that are named, or on all the fuel aboard.  Other systems of an
     engine are that engine; the electrics and the aeroplane count where nothing else is named.
     """
-    words = re.findall(r"[\w/'-]+", _WHEN.sub(" ", text.lower()))
+    words = _words(text)
     told = _told(words, bench)
     besides = [hit for hit in told if not hit.parts]
     first = besides[0].kind if besides and besides[0].start == 0 else ""
@@ -110,6 +91,10 @@ def worked_on(text: str, bench: Bench) -> tuple[tuple[str, ...], ...]:
     return tuple(dict.fromkeys(things))
 
 
+def _words(text: str) -> list[str]:
+    return re.findall(r"[\w/'-]+", _LEFT.sub(" ", WHEN.sub(" ", text.lower())))
+
+
 def _things(
     words: Sequence[str], told: Sequence[_Hit], bench: Bench, every: bool
 ) -> list[tuple[str, ...]]:
@@ -123,7 +108,7 @@ def _things(
     named = [hit for hit in named if hit.start > behind] or named
     out: list[tuple[str, ...]] = []
     for hit in named:
-        fit = _narrowed(hit, words, bench)
+        fit = _narrowed(hit, words, bench, hit.kind.replace("-", " "))
         if out and _says_where(hit, words) and set(fit) & _owners(out[-1], bench):
             continue  # 'the sender of the right tank' is one thing
         several = every or any(w != _singular(w) for w in words[hit.start : hit.end])
@@ -147,7 +132,14 @@ def _owners(parts: Iterable[str], bench: Bench) -> set[str]:
 
 def says_when(text: str) -> bool:
     """Return whether words tell when a work was done."""
-    return bool(_WHEN.search(text))
+    return bool(WHEN.search(text))
+
+
+def all_told(text: str, bench: Bench) -> bool:
+    """Return whether words tell of work and when, and of nothing else: 'annual last month'."""
+    words = _words(text)
+    told = [k for hit in _told(words, bench) for k in range(hit.start, hit.end)]
+    return bool(told) and all(k in told or w in _JOINS for k, w in enumerate(words))
 
 
 def _fuelled(tanks: Sequence[tuple[str, ...]], bench: Bench) -> tuple[tuple[str, ...], ...]:
@@ -168,10 +160,13 @@ def _told(words: Sequence[str], bench: Bench) -> list[_Hit]:
     k = 0
     while k < len(words):
         size = next((n for n in range(_MOST_WORDS, 0, -1) if tuple(words[k : k + n]) in phrases), 0)
-        for kind in phrases.get(tuple(words[k : k + size]), ()):
-            parts = () if kind in _BESIDES else bench.places.parts_of_kind(kind)
-            if parts or kind in _BESIDES:
-                out.append(_Hit(k, k + size, parts, kind))
+        kinds = phrases.get(tuple(words[k : k + size]), ())
+        out += [_Hit(k, k + size, (), kind) for kind in kinds if kind in _BESIDES]
+        of = {k: parts for k in kinds if (parts := bench.places.parts_of_kind(k))}
+        if of and not set(kinds) & {*_BESIDES}:
+            out.append(
+                _Hit(k, k + size, sum(of.values(), ()), next(iter(of)) if len(of) == 1 else "")
+            )
         k += max(size, 1)
     return out
 

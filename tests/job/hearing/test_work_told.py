@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from diagnosis.shipped import bench
 
-from diagnose.job.hearing.work_told import work_in, worked_on
+from diagnose.job.hearing.work_reported import work_in
+from diagnose.job.hearing.work_told import worked_on
 
 
 @pytest.mark.parametrize(
@@ -93,6 +94,26 @@ def test_words_that_fit_several_parts_leave_it_open() -> None:
             "Both tanks were filled from the club pump. It cut.",
             ("Both tanks were filled from the club pump",),
         ),
+        ("Rough since the annual no trouble before.", ("since the annual",)),
+        (
+            "Lamp lit all the time since the cowl went back, gauge steady.",
+            ("since the cowl went back",),
+        ),
+        ("New air filter. Down on power.", ("New air filter",)),
+        ("New pump on no. 1: no pressure without it.", ("New pump on no. 1",)),
+        ("Annual check last month. Idles badly.", ("Annual check last month",)),
+        ("Carburettor back from overhaul. Floods.", ("Carburettor back from overhaul",)),
+        ("Panel was out last month.", ("Panel was out last month",)),
+        ("Idle screw was turned at the annual.", ("Idle screw was turned at the annual",)),
+        ("Strainer, screen and hoses all renewed.", ("Strainer, screen and hoses all renewed",)),
+        ("Tanks filled to the brim for a long leg.", ("Tanks filled to the brim for a long leg",)),
+        ("First start after five months in the shed.", ("after five months in the shed",)),
+        ("Quiet after the pump was off.", ()),
+        ("It stopped after the tank was changed to left.", ()),
+        ("The throttle was opened and it coughed.", ()),
+        ("Strainer has not been opened since the annual.", ()),
+        ("It needs a new strainer.", ()),
+        ("After the mag check it idled well.", ()),
         ("The left tank was filling up from the right.", ()),
         ("Changed to the left tank and it picked up.", ()),
         ("Nothing was changed.", ()),
@@ -100,7 +121,7 @@ def test_words_that_fit_several_parts_leave_it_open() -> None:
 )
 def test_a_report_that_tells_of_work_is_heard(report: str, work: tuple[str, ...]) -> None:
     """Work is offered as it was told; a change of tank is none."""
-    assert work_in(report) == work
+    assert tuple(t.words for t in work_in(report, bench("low-wing-single"))) == work
 
 
 @pytest.mark.parametrize(
