@@ -30,7 +30,8 @@ def test_what_is_stiff_in_the_hand_is_felt_before_an_engine_is_run(
     situation = Situation()
     while True:
         action = diagnosis.plan(step, situation, deadline=math.inf).action
-        assert action is not None and not action.is_run
+        assert action is not None
+        assert not action.is_run
         if (action.check, action.at) == (check, at):
             break
         # what costs a glance, or tells more a minute, may come first, and may remain unanswered
