@@ -107,6 +107,16 @@ def test_a_pdf_without_its_library_tells_how_to_get_it(
     assert not file.exists()
 
 
+def test_the_sets_of_two_layouts_lie_in_one_folder(tmp_path: Path) -> None:
+    """Each file is named for its layout; the second set overwrites nothing of the first."""
+    layouts = ("header-biplane", "high-wing-single")
+    for layout in layouts:
+        assert chart("set", layout, "-o", str(tmp_path)).exit_code == 0
+    made = {x.name for x in tmp_path.iterdir()}
+    files = ("drawing.svg", "drawing.html", "cards.html", "table.html")
+    assert made == {f"{layout}-{file}" for layout in layouts for file in files}
+
+
 @pytest.mark.outside
 def test_the_line_budget_holds_for_a_real_page_maker(tmp_path: Path) -> None:
     """WeasyPrint lays out exactly the pages the budget reckons with (skipped without it)."""

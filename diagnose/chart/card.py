@@ -13,12 +13,12 @@ from diagnose.chart.checks import (
     needs_to_prove,
     remedy,
 )
-from diagnose.chart.labels import APPROVED, cautions, labels, printable
+from diagnose.chart.labels import APPROVED, cautions, kind_words, labels, printable
 from diagnose.errors import UsageError, did_you_mean
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import need_of_check
 from diagnose.job.wording import hazards_of_mending
-from diagnose.model import GRADES, Cause, CauseCheck, Produces
+from diagnose.model import AEROPLANE, GRADES, Cause, CauseCheck, Produces
 from diagnose.paper.blocks import Block, Paper, Para
 from diagnose.paper.sheets import Group, Set
 from diagnose.paper.words import shown
@@ -33,9 +33,12 @@ MOST_PLACES = 8
 
 
 def cards_here(bench: Bench) -> tuple[str, ...]:
-    """Return the failure modes that parts of the layout can have, in the library's order."""
-    here = {c.cause for c in bench.net.instances}
-    return tuple(c for c in bench.library.causes if c in here)
+    """Return the failure modes that parts of the layout can have, in the order of their titles.
+
+    The other papers name them by title, so that a card is found in its stack like a word in a book.
+    """
+    causes = bench.library.causes
+    return tuple(sorted({c.cause for c in bench.net.instances}, key=lambda c: causes[c].title))
 
 
 def cards(bench: Bench, causes: Sequence[str], paper: Paper) -> tuple[Set, ...]:
@@ -102,8 +105,11 @@ def _cautions(bench: Bench, cause: Cause) -> Iterator[Block]:
 
 def _blocks(bench: Bench, cause: Cause) -> Iterator[Block]:
     yield _block(_what(bench, cause))
+    ways: dict[tuple[str, str], list[CauseCheck]] = {}
     for c in cause.checks:
-        yield _block(_check(bench, c))
+        ways.setdefault((c.check, c.at), []).append(c)
+    for same in ways.values():
+        yield _block(_check(bench, same))
     yield _block(_when_found(bench, cause))
     yield _block(_apart(bench, cause))
     yield from map(_block, _gives(bench, cause))
@@ -125,8 +131,10 @@ def _what(bench: Bench, cause: Cause) -> Iterator[Para]:
     severity = ", ".join(f"{g} {100 * p:.0f} %" for g, p in cause.severity.items())
     yield Para(f"Pattern: {cause.pattern}. Severity: {severity}.")
     yield Para(f"Why: {cause.because}")
-    if cause.after_work:
-        yield Para(f"Likelier after work on: {', '.join(cause.after_work)}.")
+    fitted = {p.kind for p in bench.layout.parts.values()} | {AEROPLANE}
+    worked = [kind_words(kind) for kind in cause.after_work if kind in fitted]
+    if worked:
+        yield Para(f"Likelier after work on: {', '.join(worked)}.")
     if cause.outside:
         yield Para(f"Outside the fuel system ({cause.outside.replace('-', ' ')}): hand over.")
 
@@ -196,22 +204,28 @@ def _where(relation: str) -> str:
 
 def _apart(bench: Bench, cause: Cause) -> Iterator[Para]:
     yield Para("Looks like", "sub")
-    for other in cause.look_alikes:
-        known = bench.library.causes.get(other.cause)
-        title = known.title if known else other.cause
+    fitted = {c.cause for c in bench.net.instances}
+    here = [x for x in cause.look_alikes if x.cause in fitted]
+    for other in here:
+        title = bench.library.causes[other.cause].title
         yield Para(f"{title}: {other.told_apart_by}", "item", "\u2022")
-    if not cause.look_alikes:
-        yield Para("None named.")
+    if not here:
+        yield Para("Nothing named that this aeroplane can have.")
 
 
-def _check(bench: Bench, c: CauseCheck) -> Iterator[Para]:
+def _check(bench: Bench, ways: Sequence[CauseCheck]) -> Iterator[Para]:
+    """Yield one check, with each of its results that says the cause."""
+    c = ways[0]
     check = bench.library.checks[c.check]
     yield Para(f"Check: {check.title} ({how_long(check)})", "sub")
     if c.at != "itself":
         yield Para(f"Made at: {_where(c.at)}.")
     yield from how_checked(check)
-    yield Para(f"It is this when: {check.results[c.result]}. Found {100 * c.chance:.0f} times in "
-               f"100 when it is there; a false find {100 * check.false_find:.0f}.")  # fmt: skip
+    found = "; or ".join(
+        f"{check.results[w.result]} (found {100 * w.chance:.0f} times in 100 when it is there)"
+        for w in ways
+    )
+    yield Para(f"It is this when: {found}. A false find {100 * check.false_find:.0f} in 100.")
     yield Para(f"Close-out: {check.close_out or LEAK_CHECK}")
 
 

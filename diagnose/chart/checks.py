@@ -19,7 +19,7 @@ LEAK_CHECK = (
 
 
 MARKED: Mapping[Need, str] = {"power": "POWER", "run": "RUN"}
-"""What the lists are called that must be known before power goes on or a propeller turns."""
+"""What the lists are called that must be known before fuel is pumped or a propeller turns."""
 
 
 def known_before(bench: Bench, needs: Iterable[Need]) -> tuple[Para, ...]:
@@ -29,7 +29,8 @@ def known_before(bench: Bench, needs: Iterable[Need]) -> tuple[Para, ...]:
     out = []
     if "power" in wanted:
         said = "; ".join([*FOR_A_RUN[1:], *gates])
-        out.append(Para(f"POWER list, known before power goes on, else do not: {said}.", "warn"))
+        when = "known before power goes on or fuel is pumped, else do not"
+        out.append(Para(f"POWER list, {when}: {said}.", "warn"))
     if "run" in wanted:
         said = "; ".join([*FOR_A_RUN, *gates])
         out.append(Para(f"RUN list, known before a propeller turns, else do not: {said}.", "warn"))

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from diagnose.chart.checks import known_before
 from diagnose.chart.grow import decision_chart
 from diagnose.chart.labels import APPROVED, NO_RATES, cautions, labels, printable
+from diagnose.chart.limits import limits_behind
 from diagnose.chart.start import Start
 from diagnose.chart.steps import TO_WRITE, hazards_of_step, needs_of_step, step_block
 from diagnose.chart.tree import Chart
@@ -59,7 +60,7 @@ def on_paper(bench: Bench, chart: Chart, paper: Paper) -> Set:
         return (Block((Para(BEFORE, "sub"), *paras), heavy=True),) if paras else ()
 
     tree = (
-        _opening(chart),
+        _opening(bench, chart),
         *(step_block(bench, chart, s) for s in chart.tree),
     )
     after = tuple(step_block(bench, chart, s) for s in chart.after)
@@ -69,12 +70,13 @@ def on_paper(bench: Bench, chart: Chart, paper: Paper) -> Set:
     )
 
 
-def _opening(chart: Chart) -> Block:
+def _opening(bench: Bench, chart: Chart) -> Block:
     start = chart.start
     paras = [
         Para("Start here", "head"),
         Para("Aeroplane ____________ Date ____________ By ____________"),
         *(Para(f"{says}.", "item", "\u2022") for says in start.says),
+        *(Para(f"{said}.") for said in limits_behind(bench, start.findings)),
         Para(
             f"Two people, all tools at hand. Begin at step 1; go on where the answer points. "
             f"{TO_WRITE} Of 100 such reports about {100 * chart.covered:.0f} have a cause that a "

@@ -32,6 +32,14 @@ def labels(library: Library, layout: Layout) -> tuple[str, ...]:
     )
 
 
+def kind_words(kind: str) -> str:
+    """Return a kind of part as it is written: 'shut-off cock', 'filler cap'."""
+    words = kind.replace("-", " ")
+    for joined in ("shut-off", "cross-feed", "dip-stick"):
+        words = words.replace(joined.replace("-", " "), joined)
+    return words
+
+
 def printable(paras: Iterable[Para]) -> tuple[Para, ...]:
     """Return ``paras`` with what was typed in them made safe to print."""
     return tuple(replace(p, text=shown(p.text)) for p in paras)

@@ -160,7 +160,8 @@ class _Numbering:
             suspects=self._numbered(node.suspects),
             stops=node.stops,
             warns=node.warns,
-            otherwise=self.other,
+            # a danger met on the way is worked first: the rest was ordered without it
+            otherwise=self.last if node.stops and parent else self.other,
             covered=self._covered(node),
         )
         if parent is None or self.seldom.get(id(parent)) != number:

@@ -13,7 +13,8 @@ from diagnose.chart.checks import (
     people,
     remedy,
 )
-from diagnose.chart.labels import printable
+from diagnose.chart.labels import kind_words, printable
+from diagnose.chart.limits import limits_of
 from diagnose.chart.tree import Chart, ChartStep, Way
 from diagnose.job.day.before_run import set_up_words
 from diagnose.job.diagnosis import Bench
@@ -21,7 +22,6 @@ from diagnose.job.elsewhere import as_fitted
 from diagnose.job.explain import word_for
 from diagnose.job.gates import Need
 from diagnose.job.wording import cause_words, hazards_of_mending
-from diagnose.knowledge_files import limit_of
 from diagnose.model import CauseAt
 from diagnose.paper.blocks import WHOLE, Block, Para, reference
 from diagnose.planner import Reading
@@ -112,9 +112,9 @@ def _reading(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
 
 def _limit(bench: Bench, reading: Reading) -> Iterable[Para]:
     """Yield the limits by which a figure is classed, with the paper they were taken from."""
-    limit = limit_of(bench.library.questions[reading.question], bench.layout)
-    if limit:
-        yield Para(f"Limits of this layout: {limit.shown} ({limit.reference})")
+    said = limits_of(bench, bench.library.questions[reading.question])
+    if said:
+        yield Para(said)
 
 
 def _run(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
@@ -219,6 +219,9 @@ def _suspects(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
         yield Para(f"{lead}{head}: {told}", "sub" if step.seldom else "head")
         yield from _listed(bench, step)
     yield _closed(step)
+    if step.stops and chart.step(step.otherwise).kind == "hand-over":
+        yield Para("The danger is worked first, as a finding of its own. This paper goes on once "
+                   "it is gone.", "sub")  # fmt: skip
 
 
 def _rest(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
@@ -247,7 +250,7 @@ def at_words(bench: Bench, parts: Sequence[str]) -> str:
     for kind in dict.fromkeys(layout[p].kind for p in parts):
         here = [p for p in parts if layout[p].kind == kind]
         if len(here) > 2 and set(here) == set(places.parts_of_kind(kind)):
-            out.append(f"every {kind.replace('-', ' ')}")
+            out.append(f"every {kind_words(kind)}")
         else:
             out += [places.label(p) for p in here]
     return "; ".join(out)
@@ -268,6 +271,7 @@ def _seldom(bench: Bench, step: ChartStep) -> Iterable[Para]:
     asked, _ = step.seldom_of
     check = bench.library.checks.get(asked)
     labels = check.results if check else bench.library.questions[asked].classes
+    told: dict[str, list[str]] = {}  # what several answers say alike is told once
     for s in step.seldom:
         name = cause_words(bench, s.cause)
         if s.confirmed:
@@ -277,7 +281,9 @@ def _seldom(bench: Bench, step: ChartStep) -> Iterable[Para]:
         else:
             said = f"Most often {name}: go on at {reference(s.step)}"
         warned = "".join(f" CAUTION: {w}" for w in s.warns)
-        yield Para(f"{labels[s.value]}:{warned} {said}", "item", TICK)
+        told.setdefault(f"{warned} {said}", []).append(labels[s.value])
+    for said, answers in told.items():
+        yield Para(f"{' / '.join(answers)}:{said}", "item", TICK)
 
 
 def _settle(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:

@@ -10,6 +10,8 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from diagnose.belief import UNKNOWN
+from diagnose.chart.labels import kind_words
+from diagnose.chart.limits import limits_behind
 from diagnose.chart.spoken import Spoken
 from diagnose.chart.start import Start, finding_starts, symptom_starts
 from diagnose.errors import UsageError
@@ -51,6 +53,7 @@ class Entry:
     """What is found, where, and its likely causes, best first.
 
     name: of the first place, as a decision chart is asked for.  says: findings behind a symptom.
+    limits: by which the figures in it are classed.
     """
 
     name: str
@@ -58,6 +61,7 @@ class Entry:
     places: tuple[str, ...]
     says: tuple[str, ...]
     causes: tuple[Likely, ...]
+    limits: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -157,6 +161,7 @@ def _entry(bench: Bench, group: Sequence[tuple[Start, Known]]) -> Entry:
         tuple(bench.places.label(s.place) for s, _ in group),
         () if len(start.findings) == 1 else _says(bench, start, many),
         tuple(_likely(bench, cs, start.place if many else "", top) for cs in summed),
+        limits_behind(bench, start.findings),
     )
 
 
@@ -193,7 +198,7 @@ def _likely(
 def _relation(bench: Bench, part: str, place: str) -> str:
     """Return where ``part`` is, seen from ``place``, in words that hold for every such place."""
     places, parts = bench.places, bench.layout.parts
-    kind = parts[part].kind.replace("-", " ")
+    kind = kind_words(parts[part].kind)
     if part == place:
         return f"that {kind}"
     above = places.owners(part)

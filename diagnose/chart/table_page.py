@@ -72,7 +72,8 @@ def _opening(bench: Bench) -> Block:
              "last sheets under its number, with the cautions of the remedies it leads to. Minutes "
              "are with access. After a part is changed begin again: a new part can bring a new "
              "fault. A quick check may be worth making before the likeliest cause's; the decision "
-             "chart weighs that."),
+             "chart weighs that. More of each cause stands on its card; the cards lie in the order "
+             "of their titles."),
         Para("A cause stands where the finding speaks for it; a finding that is not in the table "
              "speaks for none. Nothing in the line found: hand over with what was done. Prove "
              "every remedy in the state of the report, with what the head of its check's sheet "
@@ -91,6 +92,7 @@ def _row(bench: Bench, entry: Entry, number: Mapping[str, int]) -> Row:
         found.append(f"Found: {'; '.join(entry.says)}.")
     if len(entry.places) > 1:
         found.append(f"At {'; '.join(entry.places)}.")
+    found += [f"{said}." for said in entry.limits]
     lines = [_line(bench, k, c, number) for k, c in enumerate(entry.causes, 1)]
     if not lines:
         lines = [("nothing listed stands out: hand over", "", "")]

@@ -42,6 +42,7 @@ def _entry(entry: Entry) -> dict[str, Any]:
         "title": entry.title,
         "places": list(entry.places),
         "found": list(entry.says),
+        "limits": list(entry.limits),
         "causes": [
             {
                 "cause": c.cause,

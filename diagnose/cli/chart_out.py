@@ -51,18 +51,22 @@ def put_sheets(sets: Sequence[Set], form: str, output: Path | None) -> None:
 
 
 def write_set(bench: Bench, folder: Path, form: str, decisions: bool) -> None:
-    """Write drawing, table and cards of a layout into ``folder``, and decision charts if wanted."""
+    """Write drawing, table and cards of a layout into ``folder``, and decision charts if wanted.
+
+    Each file is named for its layout: the sets of two aeroplanes can lie in one folder.
+    """
+    name = bench.layout.id
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise UsageError(f"--output {folder}: cannot be made ({error.strerror}).") from None
-    put(drawing_page.svg(bench.library, bench.places), folder / "drawing.svg")
+    put(drawing_page.svg(bench.library, bench.places), folder / f"{name}-drawing.svg")
     drawn = drawing_page.on_paper(bench.library, bench.places, A4)
-    put_sheets([drawn], form, folder / f"drawing.{form}")
-    put_sheets(cards(bench, cards_here(bench), A4), form, folder / f"cards.{form}")
+    put_sheets([drawn], form, folder / f"{name}-drawing.{form}")
+    put_sheets(cards(bench, cards_here(bench), A4), form, folder / f"{name}-cards.{form}")
     table = fault_table(bench, (), RANKING)
     done()
-    put_sheets([table_page.on_paper(bench, table, A4)], form, folder / f"table.{form}")
+    put_sheets([table_page.on_paper(bench, table, A4)], form, folder / f"{name}-table.{form}")
     if not decisions:
         return
     seen: set[str] = set()
@@ -73,4 +77,5 @@ def write_set(bench: Bench, folder: Path, form: str, decisions: bool) -> None:
         seen.add(symptom)
         made = decision.on_paper(bench, decision.grown(bench, start, A3, 1, growing), A3)
         done()
-        put_sheets([made], form, folder / f"decision-{start.name.replace('@', '-at-')}.{form}")
+        asked = start.name.replace("@", "-at-")
+        put_sheets([made], form, folder / f"{name}-decision-{asked}.{form}")

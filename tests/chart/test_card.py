@@ -56,7 +56,7 @@ def test_a_card_says_what_its_file_says() -> None:
         cause.title, cause.because, cause.rectify, cause.root_question,
         as_fitted(b, CauseAt(cause.id, "strainer")).also_look,
         cause.verify, cause.harm, check.aim, check.good, check.bad, check.close_out,
-        *(x.told_apart_by for x in cause.look_alikes),
+        *(x.told_apart_by for x in cause.look_alikes if x.cause in cards_here(b)),
         *(b.library.hazards[h].text for h in check.hazards),
         *(b.library.effects[r.effect].title for r in cause.produces
           if r.effect != "flow-through-meter"),  # no flow meter on this layout
@@ -66,6 +66,37 @@ def test_a_card_says_what_its_file_says() -> None:
     assert [x for x in said if " ".join(x.split()) not in page] == []
     assert "the other strainers" in cause.also_look
     assert "the other strainers" not in page, "this aeroplane has one"
+
+
+def test_cards_lie_in_the_order_of_their_titles() -> None:
+    """The table names a cause by its title; a card of two hundred is found by it alone."""
+    b = bench(LAYOUT)
+    titles = [b.library.causes[c].title for c in cards_here(b)]
+    assert titles == sorted(titles)
+
+
+def test_a_check_stands_once_on_a_card_with_every_result_that_says_the_cause() -> None:
+    """Debris in the jets and a blocked idle passage are found by one stripping."""
+    b = bench("header-biplane")
+    page = text_of(cards(b, ["carburettor-bowl-debris"], A4)[0].html())
+    assert page.count("Check: Strip and look through jets and passages") == 1
+    assert "debris in the jets (found 50 times in 100 when it is there); or idle passage" in page
+
+
+def test_a_card_names_no_look_alike_and_no_work_that_its_aeroplane_cannot_have() -> None:
+    """A look-alike without a card in the stack would send nowhere."""
+    b = bench("header-biplane")
+    here = set(cards_here(b))
+    alike = [x for c in here for x in b.library.causes[c].look_alikes]
+    assert {x.cause for x in alike} - here, "else there is nothing to leave out"
+    for made in cards(b, ["vent-nest", "carburettor-screen-blocked"], A4):
+        page = text_of(made.html())
+        told = page.partition("Looks like")[2].partition("What it gives")[0]
+        for x in alike:
+            if x.cause not in here:
+                assert f"{b.library.causes[x.cause].title}: " not in told
+        assert "injection" not in page.partition("Likelier after work on")[2].partition("Check")[0]
+    assert "Likelier after work on: hose, strainer, float carburettor." in page
 
 
 def test_cautions_stand_before_the_check() -> None:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 
 import pytest
-from chart.shipped_charts import LAYOUT, STARTS, chart, sheets
+from chart.shipped_charts import LAYOUT, STARTS, chart, sheets, text_of
 from diagnosis.shipped import bench
 
+from diagnose.chart.limits import limits_behind
 from diagnose.chart.numbering import dangers
-from diagnose.chart.start import symptom_starts
+from diagnose.chart.start import named, symptom_starts
 from diagnose.chart.steps import step_block
 from diagnose.job.day.before_run import set_up_words
 from diagnose.paper.blocks import Block
@@ -68,6 +69,52 @@ def test_limits_stand_on_a_line_of_their_own_before_the_answers() -> None:
             or b.layout.limits["booster-pressure"].shown in p.text]  # fmt: skip
     assert said
     assert all(p.text.startswith("Limits of this layout: ") and not p.kind for p in said)
+
+
+def test_the_limits_behind_a_start_stand_on_its_sheet() -> None:
+    """'below the band' says nothing to whoever has only the paper and no band."""
+    b = bench(LAYOUT)
+    pressure = b.layout.limits["fuel-pressure"]
+    first = re.findall(r'<section class="sheet">.*?</section>', sheets(STARTS[0]).html(), re.S)[0]
+    assert f"Limits of this layout: {pressure.shown} ({pressure.reference})." in text_of(first)
+
+
+def test_where_the_layout_has_no_limit_the_paper_says_whose_band_is_meant() -> None:
+    """On a gravity-fed layout no pressure is entered; 'below the band' is then the data's band."""
+    gravity = bench("header-biplane")
+    start = named(gravity, "test-gauge-pressure=low@engine")
+    (said,) = limits_behind(gravity, start.findings)
+    assert said.startswith("Limits: no approved figure entered")
+    swings = named(gravity, "test-gauge-pressure=hunting@engine")
+    assert limits_behind(gravity, swings.findings) == ()  # no band tells what swings
+
+
+def test_seldom_answers_that_say_alike_stand_in_one_line() -> None:
+    """Four answers that send to one check are four boxes' worth of reading for nothing."""
+    b = bench(LAYOUT)
+    for start in STARTS:
+        c = chart(start)
+        for s in (s for s in c.steps if s.seldom):
+            lines = [p.text for p in step_block(b, c, s).paras if p.kind == "item"]
+            told = [x.partition(": ")[2] for x in lines if not x.startswith("step ")]
+            assert len(told) == len(set(told))
+    answers = [a for c in map(chart, STARTS) for s in c.steps for a in s.seldom]
+    assert answers
+
+
+def test_what_is_listed_behind_a_danger_met_on_the_way_hands_over() -> None:
+    """The rest was put in order without it, and would never come to the cock that leaks."""
+    b = bench(LAYOUT)
+    met = 0
+    for c in map(chart, STARTS):
+        for s in c.tree:
+            if s.stops and s.kind == "suspects" and s.number > 1:
+                met += 1
+                assert c.step(s.otherwise).kind == "hand-over"
+                assert "The danger is worked first" in " ".join(
+                    p.text for p in step_block(b, c, s).paras
+                )
+    assert met
 
 
 def test_a_danger_that_the_layout_cannot_have_is_not_told() -> None:

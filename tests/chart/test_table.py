@@ -58,6 +58,19 @@ def test_a_part_named_for_several_places_is_likely_at_each_of_them() -> None:
                     assert ranked[CauseAt(c.cause, part)] >= LEAST, (entry.name, place, part)
 
 
+def test_a_line_told_by_a_limit_has_the_limit() -> None:
+    """The band stands where the finding is looked for, in the words of its own paper."""
+    b = bench(LAYOUT)
+    pressure = b.layout.limits["fuel-pressure"]
+    low = next(e for e in table().findings if e.name.startswith("fuel-pressure=low@"))
+    said = f"Limits of this layout: {pressure.shown} ({pressure.reference})"
+    assert low.limits == (said,)
+    page = " ".join(re.sub(r"<[^>]+>", " ", on_paper(b, table(), A4).html()).split())
+    assert said in page
+    dirty = next(e for e in table().findings if e.name.startswith("strainer-drain-sample="))
+    assert dirty.limits == ()
+
+
 def test_causes_stand_in_the_order_of_belief() -> None:
     """The table ranks as a job would with that finding alone, a mode's parts taken together."""
     b = bench(LAYOUT)
