@@ -108,3 +108,23 @@ def test_what_the_layout_says_of_a_tank_is_not_asked() -> None:
         for tank in places.parts_of_kind("tank"):
             said = places.trait(tank, "material") in ("bladder", "integral")
             assert places.allows(asked, tank) != said
+
+
+def test_fuel_crosses_by_the_vents_only_where_two_tanks_breathe_together() -> None:
+    """Both tanks of a cross-vent can be the high one; a tank with a vent of its own loses none."""
+    library = load_library(KNOWLEDGE)
+    for name, vents in (
+        ("high-wing-single", {"left-vent", "right-vent"}),
+        ("low-wing-twin", set()),
+    ):
+        instances = Places(load_layout(FILES[name])).cause_instances(library)
+        assert {c.at for c in instances if c.cause == "vent-migration"} == vents
+
+
+def test_nothing_is_crossed_with_what_the_aeroplane_has_not() -> None:
+    """One engine's lamp, one pump's switch and the only cock's lever can be no other's."""
+    instances = Places(load_layout(FILES["low-wing-single"])).cause_instances(
+        load_library(KNOWLEDGE)
+    )
+    crossed = {"warning-lamps-crossed", "booster-circuits-crossed", "cock-controls-crossed"}
+    assert not crossed & {c.cause for c in instances}

@@ -93,6 +93,12 @@ class Places:
         self._reaches: dict[tuple[object, ...], _Reach] = {}
         # by identity, with the row so that it lives as long as its number
         self._reach_of: dict[int, tuple[Produces, _Reach]] = {}
+        self._cross_vented = frozenset(
+            tank
+            for vent in layout.parts.values()
+            if vent.kind == "tank-vent" and vent.traits.get("with")
+            for tank in (vent.of, vent.traits["with"])
+        )
         self.traits: Known = MappingProxyType(
             {
                 **layout.traits,
@@ -278,11 +284,15 @@ class Places:
 
         'has-<kind>' and 'several-<kind>' are 'yes' or 'no'; 'under' says what moves the fuel
         through the part: 'suction' where an engine-driven pump draws through it, so that a hole
-        lets air in, 'pump' behind a pump, else 'gravity'; '' off the feed lines.  'kind', 'side'
-        and 'position' are traits too.
+        lets air in, 'pump' behind a pump, else 'gravity'; '' off the feed lines.  'cross-vented'
+        is 'yes' of what belongs to a tank that breathes with another.  'kind', 'side' and
+        'position' are traits too.
         """
         if key == "under":
             return self.feeding.moved_by.get(part, "")
+        if key == "cross-vented":
+            tanks = {part, *self._relations.owners(part)}
+            return "yes" if tanks & self._cross_vented else "no"
         line = (part, *self._relations.owners(part))
         for p in (self.layout.parts[o] for o in line):
             own = {"kind": p.kind, "side": p.side, "position": p.position, **p.traits}
