@@ -121,7 +121,8 @@ def _block(paras: Iterable[Para]) -> Block:
 
 
 def _what(bench: Bench, cause: Cause) -> Iterator[Para]:
-    yield Para(f"{cause.title} ({cause.mode}; {cause.code})", "head")
+    coded = "; ".join(x for x in (cause.mode, cause.code) if x)
+    yield Para(f"{cause.title} ({coded})", "head")
     places = [bench.places.label(c.at) for c in bench.net.instances if c.cause == cause.id]
     more = f" and {len(places) - MOST_PLACES} more" if len(places) > MOST_PLACES else ""
     yield Para(f"Here at: {'; '.join(places[:MOST_PLACES])}{more}.")

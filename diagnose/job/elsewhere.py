@@ -2,7 +2,8 @@
 
 The knowledge speaks for every layout: 'the other engines', 'sister pumps', 'booster off and on'.  A
 word of it that asks for a second one, or for a booster, counts only where the layout has one; a
-hand pump stands in for a booster that is not there.
+hand pump stands in for a booster that is not there.  Where no pressure gauge is fitted a steady
+pressure is an engine that runs even: nobody can read the other.
 """
 
 from __future__ import annotations
@@ -24,6 +25,18 @@ _BOOSTER = re.compile(
 )
 _STANDS_IN = {"off": "still", "on": "worked"}
 """What a hand pump is while a booster would be off or on."""
+_UNGAUGED = tuple(
+    (re.compile(pattern, re.IGNORECASE), instead)
+    for pattern, instead in (
+        (r", with (?:the |fuel )?pressure steady in the band(?: as before)?", ""),
+        (r"\bpressure and (power|contents)\b", r"\1"),
+        (r"\b(steady|normal) pressure\b", r"\1 power"),
+        (r"\bpressure (?:steady(?: in the band)?|in the band(?: at once and steady| to the top)?)",
+         "the engine even"),
+        (r"(?<=\bsteady) in the band\b", ""),
+    )
+)  # fmt: skip
+"""What is seen of the pressure in a run, and what there is to see where no gauge is fitted."""
 _SEGMENT = re.compile(r"([^.;?]+)([.;?]\s*|$)")
 
 
@@ -48,6 +61,8 @@ def _fitting(bench: Bench, cause: CauseAt, text: str) -> str:
     """
     kept = ""
     pumps = bench.places.parts_of_kind
+    if not bench.places.parts_of_kind("pressure-gauge"):
+        text = _without_a_gauge(text)
     for said, end in _SEGMENT.findall(text):
         # what names the hand pump beside the booster speaks of every layout
         boosted = bool(pumps("booster-pump")) or "hand pump" in said
@@ -79,6 +94,12 @@ def _has(bench: Bench, cause: CauseAt, said: str) -> bool:
         if sum(p.kind in alike for p in parts.values()) < 2:
             return False
     return True
+
+
+def _without_a_gauge(text: str) -> str:
+    for pressure, instead in _UNGAUGED:
+        text = pressure.sub(instead, text)
+    return re.sub(r"(?<=[.:;] )contents answer", "Contents answer", text)
 
 
 def _by_hand(found: re.Match[str]) -> str:

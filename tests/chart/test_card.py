@@ -141,3 +141,9 @@ def test_a_card_says_nothing_of_what_its_layout_does_not_have() -> None:
     assert "fuel wet in the engine bay" in gravity
     assert "fuel flow indicated" not in gravity
     assert "feed pumped" not in gravity
+
+
+def test_a_mode_without_a_code_has_no_empty_place_for_it() -> None:
+    """What is handed over has no code of the fuel chapter."""
+    page = text_of(cards(bench(LAYOUT), ["intake-blocked"], A4)[0].html())
+    assert "air filter or intake blocked (outside the fuel system (OTH))" in page

@@ -98,6 +98,28 @@ def test_a_hand_pump_stands_in_for_the_booster_that_is_not_there(layout: str, sa
     assert verify.startswith(said)
 
 
+@pytest.mark.parametrize("layout", ["header-biplane", "high-wing-single"])
+def test_no_pressure_is_to_be_read_in_a_run_where_no_gauge_is_fitted(layout: str) -> None:
+    """A verification that asks for a steady pressure could not be signed for there."""
+    b = bench(layout)
+    assert not b.places.parts_of_kind("pressure-gauge")
+    for i in b.planner.catalogue.net.instances:
+        if i.cause in b.library.causes:
+            verify = as_fitted(b, CauseAt(i.cause, i.at)).verify
+            assert "pressure steady" not in verify
+            assert "in the band" not in verify
+            assert "teady pressure" not in verify
+            assert "ormal pressure" not in verify
+
+
+def test_a_steady_pressure_is_asked_for_where_there_is_a_gauge() -> None:
+    """With a gauge fitted every word of the verification stands."""
+    b = bench(SINGLE)
+    said = as_fitted(b, CauseAt("strainer-plugged", "strainer")).verify
+    assert said == b.library.causes["strainer-plugged"].verify
+    assert "pressure steady in the band" in said
+
+
 def test_no_booster_is_asked_for_where_no_pump_is() -> None:
     """Fuel that runs by its head is run on as reported, whatever a booster would do."""
     said = as_fitted(bench("high-wing-single"), CauseAt("strainer-plugged", "strainer")).verify
