@@ -53,7 +53,8 @@ class Entry:
     """What is found, where, and its likely causes, best first.
 
     name: of the first place, as a decision chart is asked for.  says: findings behind a symptom.
-    limits: by which the figures in it are classed.
+    limits: by which the figures in it are classed.  stops, warns: what the rules say of it, which
+    is done and read before any check.
     """
 
     name: str
@@ -62,6 +63,8 @@ class Entry:
     says: tuple[str, ...]
     causes: tuple[Likely, ...]
     limits: tuple[str, ...] = ()
+    stops: tuple[str, ...] = ()
+    warns: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -155,6 +158,7 @@ def _entry(bench: Bench, group: Sequence[tuple[Start, Known]]) -> Entry:
     title = start.title
     if many:  # the places stand by themselves
         title = title.replace(f", {bench.places.label(start.place)}", "")
+    outcome = bench.plain.outcome(dict(enumerate(start.findings)))
     return Entry(
         start.name,
         title,
@@ -162,6 +166,8 @@ def _entry(bench: Bench, group: Sequence[tuple[Start, Known]]) -> Entry:
         () if len(start.findings) == 1 else _says(bench, start, many),
         tuple(_likely(bench, cs, start.place if many else "", top) for cs in summed),
         limits_behind(bench, start.findings),
+        tuple(dict.fromkeys(s.text for s in outcome.stops)),
+        tuple(dict.fromkeys(c.text for c in outcome.cautions)),
     )
 
 

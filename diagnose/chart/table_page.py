@@ -67,7 +67,8 @@ def on_paper(bench: Bench, table: FaultTable, paper: Paper) -> Set:
 def _opening(bench: Bench) -> Block:
     return Block((
         Para(shown(bench.layout.title), "head"),
-        Para("Find what was seen or read in the first column; work its causes from the top. The "
+        Para("Find what was seen or read in the first column; do what it says after STOP or "
+             "CAUTION before anything else, then work its causes from the top. The "
              "check named settles its cause; it is told in full, its cautions before it, on the "
              "last sheets under its number, with the cautions of the remedies it leads to. Minutes "
              "are with access. After a part is changed begin again: a new part can bring a new "
@@ -93,6 +94,8 @@ def _row(bench: Bench, entry: Entry, number: Mapping[str, int]) -> Row:
     if len(entry.places) > 1:
         found.append(f"At {'; '.join(entry.places)}.")
     found += [f"{said}." for said in entry.limits]
+    found += [f"STOP: {said}" for said in entry.stops]
+    found += [f"CAUTION: {said}" for said in entry.warns]
     lines = [_line(bench, k, c, number) for k, c in enumerate(entry.causes, 1)]
     if not lines:
         lines = [("nothing listed stands out: hand over", "", "")]

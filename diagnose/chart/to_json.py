@@ -43,6 +43,8 @@ def _entry(entry: Entry) -> dict[str, Any]:
         "places": list(entry.places),
         "found": list(entry.says),
         "limits": list(entry.limits),
+        "stops": list(entry.stops),
+        "cautions": list(entry.warns),
         "causes": [
             {
                 "cause": c.cause,

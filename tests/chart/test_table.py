@@ -71,6 +71,27 @@ def test_a_line_told_by_a_limit_has_the_limit() -> None:
     assert dirty.limits == ()
 
 
+def test_a_danger_has_its_stop_where_it_is_found_before_its_checks() -> None:
+    """Who finds fuel in the cabin reads to get everybody out before he reads what to look at."""
+    b = bench("header-biplane")
+    rules = {s.stops for s in b.library.symptoms.values() if s.stops}
+    made = fault_table(b, ("fuel-smell", "cock-leaks-in-cabin", "strainer-drain-sample"))
+    smell = next(e for e in made.findings if e.name.startswith("fuel-smell=cabin@"))
+    (leak, *_) = made.symptoms
+    dirt = next(e for e in made.findings if e.name.startswith("strainer-drain-sample=dirt@"))
+    assert smell.stops
+    assert leak.stops
+    assert {*smell.stops, *leak.stops} <= rules
+    assert dirt.stops == ()
+    assert dirt.warns
+    page = " ".join(re.sub(r"<[^>]+>", " ", on_paper(b, made, A4).html()).split())
+    for entry in (smell, leak):
+        row = page.partition(f"{entry.title}.")[2]
+        for said in entry.stops:
+            assert row.index(f"STOP: {' '.join(said.split())}") < row.index("1. ")
+    assert f"CAUTION: {' '.join(dirt.warns[0].split())}" in page
+
+
 def test_causes_stand_in_the_order_of_belief() -> None:
     """The table ranks as a job would with that finding alone, a mode's parts taken together."""
     b = bench(LAYOUT)
