@@ -43,6 +43,10 @@ GAUGED: Mapping[str, str] = MappingProxyType(
     }
 )
 """Question -> reading of the model that has the faults of the question's own instruments in it."""
+MEASURED: Mapping[str, str] = MappingProxyType(
+    {"pressure-gauge": "metering-pressure", "flow-meter": "flow"}
+)
+"""Reading of a gauge -> the reading of what it measures, at the same engine."""
 ANY_TIME: Mapping[str, State] = MappingProxyType(
     {
         "trend-running": State("cruise"),
@@ -83,12 +87,14 @@ def watch(
     fault: Fault | None,
     rng: np.random.Generator,
     least: float = 0.0,
+    true_gauges: bool = False,
 ) -> list[Seen]:
     """Return everything that can be read on the layout of ``bench`` with ``fault`` at work.
 
     Without a fault it is what a sound aeroplane shows.  Readings of run states without a steady
     solution are left out.  A class noted less often than ``least`` of what is there is a slip of
-    whoever looked, and is not drawn.
+    whoever looked, and is not drawn.  ``true_gauges``: a gauge with nothing wrong shows what a
+    master gauge at its tapping does.
 
     Raises:
         diagnose.fuel.FaultError: The fault has no physical form at its part.
@@ -100,6 +106,8 @@ def watch(
     solution = solve(network, [*states, *states], [()] * rows + [broken] * rows)
     found = readings(network, solution)
     noisy = scattered(found, np.zeros(2 * rows, dtype=np.intp), 1, rng)
+    if true_gauges:
+        noisy = _gauges_true(found, noisy)
     sound = Readings(
         {n: np.concatenate([v[:rows], v[:rows]]) for n, v in found.values.items()}, found.places
     )
@@ -115,6 +123,15 @@ def watch(
             figure = figure_of(q, look.effect, look.place, noisy, rows + look.row)
             out.append(replace(seen, figure=_on_its_scale(bench, look, figure)))
     return out
+
+
+def _gauges_true(found: Readings, noisy: Readings) -> Readings:
+    """Return ``noisy`` with every gauge as far off ``found`` as what it measures."""
+    values = dict(noisy.values)
+    for shown, measured in MEASURED.items():
+        off = noisy.values[measured] / np.where(found.values[measured], found.values[measured], 1.0)
+        values[shown] = found.values[shown] * np.where(found.values[measured], off, 1.0)
+    return Readings(values, noisy.places)
 
 
 def _on_its_scale(bench: Bench, look: _Look, figure: float | None) -> float | None:

@@ -93,13 +93,21 @@ class Worlds:
         p = self._values(world, key)
         return int(rng.choice(len(p), p=p))
 
-    def brought_about(self, world: World, key: InstanceKey, rng: np.random.Generator) -> int:
-        """Return the same, where nothing is amiss but what the one cause of ``world`` does."""
+    def chances(self, world: World, key: InstanceKey) -> Floats:
+        """Return P(value) of the effect, or check, ``key``, by the one cause of ``world`` alone."""
         table, cause = self.net.table(key), world.causes[0]
         row = table.row_of(cause)
         own = table.net[row, world.grades[0]] if row >= 0 else np.zeros(len(table.background))
         p = np.concatenate([[max(1.0 - float(own.sum()), 0.0)], own])
-        return int(rng.choice(len(p), p=p / p.sum()))
+        return np.asarray(p / p.sum())
+
+    def brought_about(self, world: World, key: InstanceKey, share: float) -> int:
+        """Return its value where the cause shows that ``share`` of what it can, below 1.
+
+        Of one share, what comes oftener shows wherever what comes seldomer does.
+        """
+        within = np.cumsum(self.chances(world, key))
+        return min(int(np.searchsorted(within, share, side="right")), len(within) - 1)
 
     def shown(
         self,

@@ -26,8 +26,9 @@ from diagnose.job.telling import told_in_words
 from diagnose.model import AEROPLANE, GRADES, CauseAt, Finding
 from diagnose.planner import Reading
 from diagnose.training.attempt import Attempt, Unkept
+from diagnose.training.hidden import Hidden
 from diagnose.training.route import best_route
-from diagnose.training.simulated import ORDINARY, Hidden, Simulated
+from diagnose.training.simulated import ORDINARY, Simulated
 
 LEVELS: Mapping[str, int] = MappingProxyType({"easy": 12, "medium": 30, "hard": 10_000})
 """Level -> most failure modes that share the report (this project's choice)."""
@@ -163,7 +164,7 @@ def report(plane: Simulated, rng: np.random.Generator) -> tuple[Finding, ...]:
     """Return what the pilot tells, () where the fault shows nothing that a pilot sees."""
     bench = plane.bench
     seen = [
-        Seen(plane.reading(r), plane.is_amiss(r))
+        Seen(replace(plane.reading(r), state=r.state), plane.is_amiss(r))
         for r in bench.planner.catalogue.readings
         if _seen_by_a_pilot(bench, r)
     ]

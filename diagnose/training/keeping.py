@@ -24,8 +24,9 @@ from diagnose.model import AEROPLANE, Library, SetExercise
 from diagnose.training.attempt import Attempt
 from diagnose.training.drawing import Drawn, opening_of, sharing
 from diagnose.training.events import EXERCISE, Exercises
+from diagnose.training.hidden import Hidden
 from diagnose.training.progress import Progress, progress
-from diagnose.training.simulated import Hidden, Simulated
+from diagnose.training.simulated import Simulated
 
 
 def begin(

@@ -12,7 +12,8 @@ from training.training_kit import PRESSURE_LOW, SINGLE, STRAINER, plane, reading
 from diagnose.errors import UsageError
 from diagnose.knowledge_files import cut
 from diagnose.model import GRADES, CauseAt, Finding, State
-from diagnose.training.simulated import MEANT, Hidden
+from diagnose.training.hidden import Hidden
+from diagnose.training.modelled import MEANT
 
 SIGMAS = 4.0
 """A share further from its chance than this is no chance: 1 in 16 000."""

@@ -10,7 +10,8 @@ from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.model import CauseAt, Finding, State
 from diagnose.planner import Reading
 from diagnose.training.attempt import Attempt, Unkept
-from diagnose.training.simulated import Hidden, Simulated
+from diagnose.training.hidden import Hidden
+from diagnose.training.simulated import Simulated
 
 SINGLE = "low-wing-single"
 STRAINER = CauseAt("strainer-plugged", "strainer")
