@@ -63,9 +63,9 @@ def fits_also(
     ]
 
 
-def not_told_by(step: Step, cause: CauseAt, amiss: Iterable[Finding]) -> list[Finding]:
-    """Return what of ``amiss`` the knowledge of ``cause`` is silent on: another may give it."""
-    told = [step.findings[e.finding] for e in step.outcome.evidence if e.cause == cause]
+def not_told_by(step: Step, causes: Container[CauseAt], amiss: Iterable[Finding]) -> list[Finding]:
+    """Return what of ``amiss`` all ``causes`` are silent on by the knowledge: another gives it."""
+    told = [step.findings[e.finding] for e in step.outcome.evidence if e.cause in causes]
     return [f for f in amiss if f not in told]
 
 

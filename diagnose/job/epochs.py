@@ -21,6 +21,11 @@ def needs_it_running(question: Question) -> bool:
     return bool(question.stages) and all(STAGES[s] in RUNNING for s in question.stages)
 
 
+def seen_at_rest_only(question: Question) -> bool:
+    """Return whether a question is a look at what stands still, as at a stain: it needs no run."""
+    return bool(question.stages) and all(STAGES[s] == "none" for s in question.stages)
+
+
 def seen_at_rest(question: Question, finding: Finding) -> bool:
     """Return whether what a finding tells can be looked at again with no engine running."""
     running = STAGES.get(finding.state.stage, "") in RUNNING
@@ -131,8 +136,10 @@ def complaints(bench: Bench, findings: Mapping[int, Finding], epoch: int) -> tup
         if f.check or not f.value or f.epoch >= epoch:
             continue
         question = bench.library.questions[f.question]
-        if not _on_the_aeroplane(bench, f.question) or (question.stages and not f.state.known()):
+        if not _on_the_aeroplane(bench, f.question):
             continue
+        if not f.state.known() and question.stages and not seen_at_rest_only(question):
+            continue  # nobody knows which state to set up again
         slot = looked_at(f)
         out.pop(slot, None)  # a later answer replaces an earlier one
         if not f.surely(normal_class(question, bench.library)):

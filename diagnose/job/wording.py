@@ -13,6 +13,9 @@ from diagnose.knowledge_files.cutting import why_unclassed
 from diagnose.model import ELSEWHERE, STAGES, Cause, CauseAt, Evidence, Finding, Hazard, State
 from diagnose.planner import Action
 
+MOST_BESIDE = 3
+"""Findings told at most of which what was found or mended tells nothing."""
+
 
 def state_words(bench: Bench, state: State) -> str:
     """Return a run state in words, '' when nothing was stated."""
@@ -94,6 +97,11 @@ def finding_lines(bench: Bench, findings: Iterable[Finding]) -> list[str]:
     return [finding_line(bench, *group) for group in groups]
 
 
+def beside_words(bench: Bench, findings: Sequence[Finding]) -> str:
+    """Return in one line what is told of what was found amiss and is not explained yet."""
+    return "; ".join(finding_lines(bench, findings[:MOST_BESIDE]))
+
+
 def finding_line(bench: Bench, finding: Finding, *alike: Finding) -> str:
     """Return one finding in one line: what, where, the answer, the state, how it is known.
 
@@ -154,6 +162,10 @@ def hazards_of(bench: Bench, action: Action) -> tuple[str, ...]:
     if action.is_check:
         return bench.library.checks[action.check].hazards
     listed = [h for r in action.readings for h in bench.library.questions[r.question].hazards]
+    gating = [h for h, known in bench.library.hazards.items() if known.gates]
+    needs = {need_of_reading(bench, r) for r in action.readings}
+    if needs <= {""}:  # of a drain that runs by its own head nobody is told of pumps
+        listed = [h for h in listed if h not in gating]
     return tuple(dict.fromkeys(listed))
 
 

@@ -20,17 +20,14 @@ from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
 from diagnose.job.wording import (
     after_finding,
+    beside_words,
     cause_words,
-    finding_lines,
     hazards_of_mending,
 )
 from diagnose.model import CauseAt, Finding
 
 WATCH_CHANCE = 0.9
 """Chance of catching it that a watch is planned for, where nobody says another."""
-
-MOST_BESIDE = 3
-"""Findings told at most of which what was found tells nothing."""
 
 MOST_ALIKE = 3
 """Causes told at most that the same finding fits."""
@@ -64,8 +61,8 @@ class Closing:
         if cause in job.state.rectified:
             told, beware = f"The same check finds it again: {words}.", NOT_CURED
         self.talk.say(["", *wrap(told, "  ", ""), *wrap(beware)])
-        if beside := not_told_by(step, cause, amiss_now(job)):
-            lines = "; ".join(finding_lines(job.bench, beside[:MOST_BESIDE]))
+        if beside := not_told_by(step, {cause, *_confirmed_before(job)}, amiss_now(job)):
+            lines = beside_words(job.bench, beside)
             told = f"It tells nothing of: {lines}. 'look on' looks for that first; then one run "
             self.talk.say(wrap(f"{told}may prove both.", "  ", ""))
         if also := fits_also(job.bench, step, cause, job.put_right):
@@ -157,6 +154,11 @@ class Closing:
             self._end(unproved(self.job, "not isolated"))
         else:
             raise Paused
+
+
+def _confirmed_before(job: Job) -> frozenset[CauseAt]:
+    """Return what checks confirmed before and did not prove vain, mended yet or not."""
+    return (job.state.part_found | frozenset(job.state.rectified)) - job.state.in_vain
 
 
 def amiss_now(job: Job) -> tuple[Finding, ...]:

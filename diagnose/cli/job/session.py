@@ -139,15 +139,26 @@ class Session:
             self.closing.left.clear()
             return
         if plan.action is None:
-            self.closing.nothing_left()
+            if not self._proved_after_all():
+                self.closing.nothing_left()
             return
         if not self._worth_going_on(step, plan, plan.action):
             if self.closing.left:
                 self.closing.left.clear()  # what was found is next
                 return
-            self.closing.hand_over()
+            if not self._proved_after_all():
+                self.closing.hand_over()
             return
         self.doing.do(plan, plan.action)
+
+    def _proved_after_all(self) -> bool:
+        """Offer to prove again what was said to have cured a part of it, where nothing is left."""
+        if not self.job.state.mended or self.job.state.phase != "open":
+            return False
+        if not self.talk.yes("Is it gone after all, by what was mended? Then it is proved again."):
+            return False
+        self.verifying.verify()
+        return True
 
     def _worth_going_on(self, step: Step, plan: Plan, action: Action) -> bool:
         """Return whether to go on; asked once where no check is worth its time, until one is.

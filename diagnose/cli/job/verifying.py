@@ -12,14 +12,14 @@ from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.at_hand import as_kept
-from diagnose.job.confirming import confirmed
+from diagnose.job.confirming import confirmed, not_told_by
 from diagnose.job.elsewhere import as_fitted
 from diagnose.job.epochs import complaints, seen_at_rest
 from diagnose.job.gates import NEEDS, Need, still_open
 from diagnose.job.job import Job
 from diagnose.job.keeping.disturbed import initials
 from diagnose.job.keeping.events import live
-from diagnose.job.wording import RUNNING, answer_words, cause_words
+from diagnose.job.wording import RUNNING, answer_words, beside_words, cause_words
 from diagnose.model import CauseAt, Finding, KnownBy, on_the_ground
 from diagnose.planner import Reading
 
@@ -84,12 +84,20 @@ class Verifying:
             self.talk.say("The verification waits for it.")
             raise Paused
         gone, by, seen = talk.ask(IS_IT_GONE, _gone)
+        beside = self._not_told() if gone == "gone" else []
+        if beside:
+            words = beside_words(job.bench, beside)
+            talk.say(wrap(f"What was mended tells nothing of: {words}.", "  ", "  "))
+            if talk.yes("Is that put right too? ('no': it is looked for next)"):
+                seen = "; ".join(x for x in (seen, f"put right too: {words}") if x)
+            else:
+                gone = "partly"
         if gone == "later" or (gone == "gone" and need != "run" and not fit_to_run(talk, job)):
             raise Paused
         if need == "run":
             job.record("run", readings=[])
         if gone != "gone":
-            self._still_there(need)
+            self._still_there(need, beside)
         said = {k: v for k, v in (("by", by), ("text", seen)) if v}
         job.record("verified", gone=gone == "gone", partly=gone == "partly", **said)
 
@@ -156,20 +164,27 @@ class Verifying:
             raise Again
         self.job.record("intervened", what="put right before the verification run", lost="")
 
-    def _still_there(self, need: Need) -> None:
+    def _not_told(self) -> list[Finding]:
+        """Return what was found amiss and not right since, of which nothing mended tells."""
+        job = self.job
+        amiss = complaints(job.bench, job.state.findings, job.state.epoch + 1)
+        return not_told_by(job.step(), job.state.mended, amiss)
+
+    def _still_there(self, need: Need, beside: Sequence[Finding]) -> None:
         """Keep what was seen again: without it the repair would still explain the report.
 
-        Where no engine was run, none is asked how it ran.
+        Where no engine was run, none is asked how it ran.  ``beside``: what alone is still there,
+        where the rest is gone.
         """
         job, bench = self.job, self.job.bench
         self.talk.say("Then it was not the whole story. What was found is kept; going on.")
         mended = job.state.mended[-1]
         by = [f for f in job.findings if f.check and confirmed(bench, mended, [f])]
-        if by:
+        if by and not beside:
             again = f"add {bench.library.checks[by[-1].question].title.lower()}"
             told = f"The check that found it shows whether the mending took; to make it: {again}"
             self.talk.say(wrap(told, "  ", ""))
-        before = [
+        before = list(beside) or [
             f
             for f in complaints(bench, job.state.findings, job.state.rectified[mended])
             if need == "run" or seen_at_rest(bench.library.questions[f.question], f)

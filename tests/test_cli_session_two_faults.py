@@ -1,0 +1,99 @@
+"""Two faults at once: what the first part found does not explain is not forgotten with it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from session_kit import events, run
+
+from diagnose.job.job import Job
+from diagnose.job.keeping.registry import Registry
+from diagnose.model import Finding, State
+from diagnose.planner import Plan
+
+NEST = {"cause": "vent-nest", "place": "left-vent"}
+GATES = ["read", "dry", "none", "no", "all AB"]
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Keep the jobs of each test in a folder of its own."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+    return tmp_path
+
+
+def nest_found() -> Job:
+    """Return a job whose blocked vent says nothing of the streak behind the other tank's cap."""
+    from diagnosis.shipped import bench
+
+    job = Job.open(Registry(), bench("high-wing-single"), "2026-11-25", "Faded; a blue streak.")
+    job.answer(Finding("engine-behaviour", "engine", "fades", State("cruise"), "told"))
+    job.answer(Finding("tank-stains", "right-tank", "behind-cap", known_by="told"))
+    job.checked("inspect-vent-outlet", "left-vent", "nest")
+    return job
+
+
+def nest_cleared() -> Job:
+    """Return that job with the vent cleared and not proved yet."""
+    job = nest_found()
+    job.record("part-found", **NEST)
+    job.record("rectified", **NEST, what="nest drawn out")
+    for d in job.state.disturbed.values():
+        job.record("restored", item=d.id, by="AB")
+    return job
+
+
+def test_a_stain_told_in_no_state_is_named_beside_the_part_that_does_not_explain_it() -> None:
+    """It can be looked at with everything off, so nobody need know when it was seen."""
+    shown = run("job", "resume", nest_found().name, typed=["later"]).output
+    told = " ".join(shown.split())
+    assert "It tells nothing of: stain at the tank, right tank: behind the filler cap" in told
+
+
+def test_gone_leaves_no_complaint_that_nothing_mended_explains() -> None:
+    """It is asked about by name; on no the rest is proved and the job looks for it."""
+    job = nest_cleared()
+    typed = [*GATES, "gone AB", "no", "behind the filler cap", "pause"]
+    shown = " ".join(run("job", "resume", job.name, typed=typed).output.split())
+    assert "What was mended tells nothing of: stain at the tank, right tank" in shown
+    assert events("verified")[-1] | {"gone": False, "partly": True} == events("verified")[-1]
+    assert shown.count("Looked at again") == 1, "what is gone is not asked again"
+    assert "filler cap" in shown.partition("going on")[2]
+
+
+def test_what_was_put_right_besides_stands_in_the_record() -> None:
+    """Whoever says that the stain was dealt with too has said so in the entry of the proof."""
+    job = nest_cleared()
+    run("job", "resume", job.name, typed=[*GATES, "gone AB steady", "yes", "pause"])
+    proved = events("verified")[-1]
+    assert proved["gone"] is True
+    assert proved["text"].startswith("steady; put right too: stain at the tank, right tank")
+
+
+def test_a_sign_explained_by_what_was_found_before_is_not_called_unexplained() -> None:
+    """A coat peeling in one tank explains its flakes, whatever a screen downstream holds."""
+    from diagnosis.shipped import bench
+
+    job = Job.open(Registry(), bench("header-biplane"), "2026-11-25", "Flakes.")
+    for tank in ("upper-tank", "header-tank"):
+        job.answer(Finding("tank-drain-sample", tank, "flakes", State("static"), "seen"))
+    job.record("part-found", cause="tank-coating-peeling", place="upper-tank")
+    job.checked("inspect-outlet-screen", "header-screen", "plugged")
+    shown = run("job", "resume", job.name, typed=["later"]).output
+    assert "A check confirms: finger screen" in shown
+    assert "It tells nothing of" not in shown
+
+
+def test_what_was_cured_in_part_can_be_proved_gone_after_all(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """'Partly' is no dead end: where nothing more is left to look at, the proof is offered anew."""
+    job = nest_cleared()
+    job.record("verified", gone=False, partly=True)
+    monkeypatch.setattr(Job, "plan", lambda *_, **__: Plan(None, (), greedy=False))
+    typed = ["yes", *GATES, "gone AB", "yes", "pause"]
+    shown = run("job", "resume", job.name, typed=typed).output
+    assert "Is it gone after all, by what was mended?" in shown
+    assert events("verified")[-1]["gone"] is True
+    assert "Close the job as not isolated?" not in shown
