@@ -304,6 +304,7 @@ def test_a_question_that_puts_power_on_asks_the_gates_first() -> None:
     assert needs("gauge-movement") == {"power"}
     assert {need_of(bench(SINGLE), Action((g,))) for g in catalogue.gates} == {""}
     assert needs("tank-dipped") == {""}
+    assert needs("strainer-flow") == {"", "power"}, "a drain runs by its head as well"
 
 
 def test_with_a_gate_not_safe_no_pump_is_listened_to(job: Job) -> None:

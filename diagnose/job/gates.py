@@ -14,6 +14,7 @@ from dataclasses import replace
 from typing import Literal as Choice
 
 from diagnose.job.diagnosis import Bench, open_gates
+from diagnose.job.keeping.disturbed import has_power
 from diagnose.job.keeping.events import MENDING, disturbs, live
 from diagnose.job.keeping.log import Event
 from diagnose.model import Check, Finding, Question, RunState
@@ -61,12 +62,13 @@ def pumped_by_hand(what: Question | Check) -> bool:
 def need_of_reading(bench: Bench, reading: Reading) -> Need:
     """Return what taking a reading puts at risk: its run state, or what its question asks for.
 
-    A lamp is tested with the battery on, whatever the run state says; a gate itself asks for
-    nothing, or it could never be looked at.
+    A lamp is tested with the battery on, whatever the run state says, where there is one; a gate
+    itself asks for nothing, or it could never be looked at.
     """
     need = need_of_state(reading.run_state)
     question = bench.library.questions[reading.question]
     powered = any(bench.library.hazards[h].gates for h in question.hazards)
+    powered &= has_power(bench.layout) and not question.pump_only
     at_risk = powered or pumped_by_hand(question)
     return "power" if not need and at_risk and not question.gate else need
 

@@ -118,6 +118,7 @@ class Question:
     close_out: str = ""
     gate: str = ""  # class that must be KNOWN before power or an engine run ('' = not a gate)
     gate_holds: bool = False  # what was smelt then: nothing opened since makes it unknown again
+    pump_only: bool = False  # the power its hazards warn of is that of a pump its run state has on
     only_if: Mapping[str, str] = field(
         default_factory=nothing
     )  # traits without which it is not asked

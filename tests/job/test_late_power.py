@@ -1,11 +1,14 @@
-"""Power that a check puts on only once the part is closed again."""
+"""Power that comes on late, or that there is none of."""
 
 from __future__ import annotations
 
 import pytest
 from diagnosis.shipped import bench
 
-from diagnose.job.gates import need_of_check
+from diagnose.job.gates import need_of, need_of_check
+from diagnose.job.keeping.disturbed import by_check
+from diagnose.job.wording import hazards_of
+from diagnose.planner import Action
 
 SINGLE = "low-wing-single"
 
@@ -19,3 +22,22 @@ def test_what_is_read_with_power_on_after_the_part_was_open_asks_the_gates(check
     known = bench(SINGLE).library.checks[check]
     assert need_of_check(known) == "power"
     assert "no-leak-before-power" in known.hazards
+
+
+def test_where_nothing_can_be_switched_on_no_gate_of_power_is_asked() -> None:
+    """A biplane fed by gravity: its sight gauge and its drain are read like the stick."""
+    fitted = bench("header-biplane")
+    read = [
+        r
+        for r in fitted.planner.catalogue.readings
+        if r.question in ("contents-gauge", "strainer-flow", "carburettor-drips")
+    ]
+    assert read
+    assert {need_of(fitted, Action((r,))) for r in read} == {""}
+    assert not any(fitted.library.hazards[h].gates for h in hazards_of(fitted, Action((read[0],))))
+    strainer = fitted.library.checks["inspect-strainer-element"]
+    listed = [d["kind"] for d in by_check(strainer, "strainer", fitted.layout, ())]
+    assert "line" in listed
+    assert "breaker" not in listed, "no power, and none to be put back"
+    pumped = by_check(strainer, "strainer", bench(SINGLE).layout, ())
+    assert "breaker" in [d["kind"] for d in pumped]

@@ -113,6 +113,11 @@ def _at_engine(layout: Layout, at: str) -> bool:
     return owner in layout.parts and layout.parts[owner].kind == "engine"
 
 
+def has_power(layout: Layout) -> bool:
+    """Return whether a layout has anything on its fuel system to be switched on, or tagged off."""
+    return any(p.kind in ("bus", "hand-pump") for p in layout.parts.values())
+
+
 def by_reading(question: Question, at: str, standing: Iterable[Disturbed]) -> list[dict[str, str]]:
     """Return what a reading taken at part ``at`` leaves open, beyond what stands open already."""
     opened = [entry(kind, what, at, question.close_out) for kind, what in question.disturbs.items()]
@@ -136,7 +141,7 @@ def by_check(
     owner = layout.parts[at].of if at in layout.parts else ""
     if access not in ("", "none"):
         out.append(entry("panel", f"{access.replace('-', ' ')} off", owner or at, "closed"))
-    if check.aeroplane.get("power", "").startswith("off and tagged"):
+    if has_power(layout) and check.aeroplane.get("power", "").startswith("off and tagged"):
         out.append(entry("breaker", "electrical power", AEROPLANE, "tag removed, power as found"))
     lying = {t for d in standing if d.kind == "tool" and not d.restored for t in d.what.split(", ")}
     # a gauge that is fitted is taken off as such, and lies about nowhere

@@ -163,6 +163,7 @@ def question(
         close_out=fields.text("close-out"),
         gate=gate,
         gate_holds=holds,
+        pump_only=fields.flag("pump-only"),
         only_if=only_if(fields),
         also_called=fields.texts("also-called"),
         heard=heard(fields, classes, amounts),
