@@ -206,7 +206,11 @@ def test_kinds_tell_what_a_part_must_have_and_hangs_on() -> None:
     assert rows["transfer-pump"]["traits"]["to"] == ["TANK"]
 
     out = run("kinds", "tank", "--plain").stdout
-    assert "  required: capacity (20 l), unusable (20 l), depth (9.5 mm), height (9.5 mm)" in out
+    assert (
+        "  required: capacity (18 imp gal), unusable (1.5 imp gal), depth (0.2 m), height (1.2 m)"
+        in out
+    )
+    assert "hand-pump" in run("kinds", "wobble", "--plain").stdout
     assert "  ports: top, bottom" in out
     assert isinstance(run("kinds", "nonsense").exception, UsageError)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -81,13 +81,17 @@ def kinds(
     from diagnose.cli.layout_kinds import kinds_text
 
     rows = every(layouts_at(knowledge_root(context)).values())
-    rows = [r for r in rows if not words or any(w.lower() in r["kind"] for w in words)]
+    rows = [r for r in rows if not words or any(_called(w, r) for w in words)]
     if not rows:
         raise UsageError(
             f"no kind of part is called {' or '.join(words or ())}; "
             "'diagnose layout kinds' lists all."
         )
     answer(as_json, {"kinds": rows}, lambda: kinds_text(rows, plain))
+
+
+def _called(word: str, row: dict[str, Any]) -> bool:
+    return any(word.lower() in name for name in (row["kind"], *row["also_called"]))
 
 
 @app.command("check")

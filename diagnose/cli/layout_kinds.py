@@ -6,10 +6,15 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from diagnose.cli.printing import wrap
-from diagnose.knowledge_files.figures import FIGURES, REQUIRED
-from diagnose.knowledge_files.vocabulary import FLOW_KINDS, NAMED_PORTS, OWNERS, PART_KINDS
+from diagnose.knowledge_files.figures import FIGURES, REQUIRED, example_of
+from diagnose.knowledge_files.vocabulary import (
+    FLOW_KINDS,
+    NAMED_PORTS,
+    OWNERS,
+    PART_KINDS,
+    SAID_FOR,
+)
 from diagnose.model import AEROPLANE, COCKS, Layout
-from diagnose.units import EXAMPLES
 
 
 def kinds(layouts: Iterable[Layout]) -> list[dict[str, Any]]:
@@ -29,13 +34,14 @@ def _kind(kind: str, layouts: Iterable[Layout]) -> dict[str, Any]:
             traits.setdefault(key, set()).add("TANK" if key in ("to", "with") else value)
     return {
         "kind": kind,
+        "also_called": [name for name, meant in SAID_FOR.items() if meant == kind],
         "carries_fuel": kind in FLOW_KINDS,
         "of": list(OWNERS.get(kind, ())),
         "ports": ["by its positions"] if kind in COCKS else list(NAMED_PORTS.get(kind, ())),
         "figures": {
             key: {
                 "required": key in REQUIRED.get(kind, ()),
-                "example": EXAMPLES[dimension].partition(" or ")[0],
+                "example": example_of(key, dimension),
             }
             for key, dimension in FIGURES.get(kind, {}).items()
         },
@@ -55,6 +61,8 @@ def kinds_text(rows: Iterable[dict[str, Any]], plain: bool) -> str:
 
 
 def _said(row: dict[str, Any]) -> Iterator[str]:
+    if row["also_called"]:
+        yield f"also called: {', '.join(row['also_called'])}"
     if row["of"]:
         yield f"of: {' or '.join(row['of'])}"
     if row["ports"]:

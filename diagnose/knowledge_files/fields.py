@@ -284,11 +284,11 @@ def number(found: Text, gather: Gather, what: str, low: float, high: float) -> f
 
 
 def quantity(
-    found: Text, dimension: str | None, gather: Gather, what: str
+    found: Text, dimension: str | None, gather: Gather, what: str, example: str = ""
 ) -> units.Quantity | None:
     """Return the figure a text is, noting a missing unit, a bare gallon or another dimension."""
     try:
-        return units.parse(found, dimension)
+        return units.parse(found, dimension, example)
     except units.UnitError as error:
         gather.add(found.origin, f"{what}: {error}")
         return None

@@ -8,6 +8,7 @@ from typing import Final
 
 from diagnose.knowledge_files.vocabulary import FLOW_KINDS
 from diagnose.model import METERS, TANKS
+from diagnose.units import EXAMPLES
 
 _PIPE: Final = {"bore": "length", "loss": "number"}
 _OPENING: Final = {"bore": "length"}
@@ -106,6 +107,22 @@ FIGURES: Final[Mapping[str, Mapping[str, str]]] = MappingProxyType(
     }
 )
 """Part kind -> figure key -> dimension; every key lands in ``Part.numbers`` in SI."""
+
+_AS_WRITTEN: Final = {
+    **dict.fromkeys(("height", "length"), "1.2 m"),
+    **dict.fromkeys(("depth", "lateral", "aft", "outlet-lateral", "outlet-aft"), "0.2 m"),
+    "capacity": "18 imp gal",
+    "unusable": "1.5 imp gal",
+    **dict.fromkeys(("sump", "bowl"), "0.1 imp gal"),
+    "stroke": "0.004 imp gal",
+    "expansion": "3 %",
+}
+
+
+def example_of(key: str, dimension: str) -> str:
+    """Return how a figure of a part is written, for messages: a height in metres, a bore in mm."""
+    return _AS_WRITTEN.get(key) or EXAMPLES[dimension].partition(" or ")[0]
+
 
 SIGNED: Final = ("height", "lateral", "aft", "outlet-lateral", "outlet-aft")
 """Figures that may be negative; every other must not be."""

@@ -13,6 +13,7 @@ from diagnose.knowledge_files.vocabulary import (
     NAMED_PORTS,
     OWNER_OPTIONAL,
     OWNERS,
+    PART_KINDS,
 )
 from diagnose.model import AEROPLANE, COCKS, TANKS, Line, Part
 
@@ -120,6 +121,8 @@ def ports(
 
 
 def _port(line: Line, part: Part, port: str, gather: Gather) -> None:
+    if part.kind not in PART_KINDS:
+        return  # told of that alone
     if part.kind not in FLOW_KINDS:
         gather.add(line.origin, f"'{part.id}' is {a(part.kind)} and carries no fuel")
         return

@@ -6,13 +6,19 @@ from collections.abc import Mapping
 from typing import Final
 
 from diagnose.knowledge_files.fields import Fields, build, quantity, scalar, scalars
-from diagnose.knowledge_files.figures import FIGURES, REQUIRED, SIGNED
+from diagnose.knowledge_files.figures import FIGURES, REQUIRED, SIGNED, example_of
 from diagnose.knowledge_files.gather import Gather, Text, a, shorten
 from diagnose.knowledge_files.reader import Sequence
 from diagnose.knowledge_files.schema.common import settings
-from diagnose.knowledge_files.vocabulary import LIMITS, PART_KINDS, RUN_NEEDS, SIDES, TRAITS
+from diagnose.knowledge_files.vocabulary import (
+    LIMITS,
+    PART_KINDS,
+    RUN_NEEDS,
+    SAID_FOR,
+    SIDES,
+    TRAITS,
+)
 from diagnose.model import AEROPLANE, COCKS, RUNNING, STAGES, TANKS, Limit, Line, Part, RunState
-from diagnose.units import EXAMPLES
 
 _PART_KEYS: Final = (
     *("part", "kind", "name", "side", "position", "number", "of", "bus"),
@@ -36,9 +42,7 @@ class PartFields:
         name = fields.id("part")
         if name == AEROPLANE:
             fields.gather.add(name.origin, "the aeroplane is there of itself; delete this part")
-        kind = fields.choice(
-            "kind", PART_KINDS, required=True, remedy="'diagnose layout kinds' lists them."
-        )
+        kind = _kind(fields)
         positions = _positions(fields, cock=kind in COCKS)
         normal = fields.text("normal", required=bool(positions))
         if normal and normal not in positions:
@@ -61,6 +65,17 @@ class PartFields:
         )
 
 
+def _kind(fields: Fields) -> Text:
+    """Read a part's kind; what people call one is told as the kind it is."""
+    said = fields.text("kind")
+    if said in SAID_FOR:
+        text = f"'{said}' is not a known kind; in a layout it is a '{SAID_FOR[said]}'"
+        fields.gather.add(said.origin, text, "name")
+        return said
+    remedy = "'diagnose layout kinds' lists them."
+    return fields.choice("kind", PART_KINDS, required=True, remedy=remedy)
+
+
 def _figures(fields: Fields, kind: str) -> dict[str, float]:
     """Read every other key as a figure of the part's kind, in SI."""
     allowed = FIGURES.get(kind, {})
@@ -74,7 +89,8 @@ def _figures(fields: Fields, kind: str) -> dict[str, float]:
                 fields.gather.unknown(key, f"figure of {a(kind)}", known)
             continue
         found = scalar(node, fields.gather, f"'{key}'")
-        value = quantity(found, allowed[key], fields.gather, f"'{key}'") if found else None
+        example = example_of(key, allowed[key])
+        value = quantity(found, allowed[key], fields.gather, f"'{key}'", example) if found else None
         if value is None:
             continue
         # heights may lie below the datum; a pump or a tank of nothing is a slip of the pen
@@ -85,7 +101,7 @@ def _figures(fields: Fields, kind: str) -> dict[str, float]:
             fields.gather.add(found.origin, f"'{key}' is {found}; leave it out if there is none")
     for needed in REQUIRED.get(kind, ()):
         if not fields.has(needed):
-            example = EXAMPLES[allowed[needed]].partition(" or ")[0]
+            example = example_of(needed, allowed[needed])
             text = f"{a(kind)} needs '{needed}'; add it, for instance '{needed}: {example}'"
             fields.gather.add(fields.origin, text)
     if out.get("rated-pressure", 0.0) >= out.get("shutoff", float("inf")):

@@ -11,7 +11,8 @@ from itertools import chain
 
 from diagnose.errors import Origin, Problem
 from diagnose.knowledge_files.figures import FIGURES, SIGNED
-from diagnose.model import Layout
+from diagnose.knowledge_files.vocabulary import FLOW_KINDS
+from diagnose.model import Layout, Part
 from diagnose.units import SI_UNIT, show
 
 BEYOND = 3.0
@@ -35,6 +36,7 @@ def second_look(layout: Layout, shipped: Iterable[Layout]) -> tuple[Problem, ...
         _missing(layout, others),
         _unheard_traits(layout, others),
         _no_run(layout),
+        _off_the_lines(layout, others),
     )
     return tuple(sorted(chain.from_iterable(found)))
 
@@ -141,6 +143,23 @@ def _unheard_traits(layout: Layout, others: Iterable[Layout]) -> Iterator[Proble
         )
         of = f" of a part of kind {whose}" if whose != "the layout" else ""
         yield Problem(origin, f"trait '{key}: {value}'{of}: {usual}")
+
+
+def _off_the_lines(layout: Layout, others: Iterable[Layout]) -> Iterator[Problem]:
+    """Yield parts that carry fuel and lie on no line, of kinds that elsewhere always lie on one."""
+    always = set(FLOW_KINDS) - {p.kind for x in others for p in _unjoined(x)}
+    for part in _unjoined(layout):
+        if part.kind in always:
+            yield Problem(
+                part.origin,
+                f"no line leads to or from '{part.id}': no fuel passes it in the model, and nobody "
+                "is asked what it does to the pressure",
+            )
+
+
+def _unjoined(layout: Layout) -> list[Part]:
+    ends = {end.partition(".")[0] for x in layout.lines for end in (x.start, x.end)}
+    return [p for p in layout.parts.values() if p.kind in FLOW_KINDS and p.id not in ends]
 
 
 def _no_run(layout: Layout) -> Iterator[Problem]:

@@ -65,6 +65,19 @@ OTHER_KINDS: Final = (
 
 PART_KINDS: Final = (AEROPLANE, *FLOW_KINDS, *OTHER_KINDS)
 
+SAID_FOR: Final = MappingProxyType(
+    {
+        "wobble-pump": "hand-pump",
+        "dump-valve": "jettison-valve",
+        "gascolator": "strainer",
+        "finger-screen": "outlet-screen",
+        "electric-pump": "booster-pump",
+        "fire-cock": "shut-off-cock",
+        "pressure-lamp": "warning-lamp",
+    }
+)
+"""What people call a kind of part -> the kind."""
+
 CARRIES_FUEL: Final = (
     *(kind for kind in FLOW_KINDS if kind != "engine"),
     "tank-drain", "strainer-drain", "contents-sender", "pump-relief",

@@ -111,6 +111,8 @@ def test_layouts_are_listed_by_id(tmp_path: Path) -> None:
         ("of: left-tank, ", "", "a filler-cap is of tank or header-tank; add 'of'"),
         ("bus: main-bus", "bus: maine-bus", "'maine-bus' is not a known bus of this layout"),
         ("kind: strainer", "kind: sieve", "not a known kind. 'diagnose layout kinds' lists them."),
+        ("kind: strainer", "kind: gascolator", "in a layout it is a 'strainer'"),
+        ("height: 0.1 m", "height: 0", "'0' has no unit: write for instance '1.2 m'"),
         ("part: left-cap,", "part left-cap,", "is a colon missing after 'part'?"),
         # cocks and lines
         ("normal: left", "normal: both", "'both' is not a known position of this cock"),
@@ -158,6 +160,14 @@ def test_a_mistake_is_told_where_it_is(tmp_path: Path, old: str, new: str, says:
     assert any(says in one for one in problems), problems
     for one in problems:
         assert re.match(r"knowledge/layouts/tiny-single\.yaml:\d+:\d+: \S", one)
+
+
+def test_an_unknown_kind_is_told_once_and_not_again_by_its_lines(tmp_path: Path) -> None:
+    """A cock misspelt is no part that 'carries no fuel'."""
+    problems = told(tmp_path, "kind: strainer,", "kind: straner,")
+
+    assert any("did you mean 'strainer'" in one for one in problems)
+    assert not any("carries no fuel" in one for one in problems)
 
 
 VENTS = (

@@ -48,6 +48,16 @@ def test_a_slip_in_a_good_file_is_told_where_it_stands(
     assert [p for p in found if told in p.text and p.origin.file], [str(p) for p in found]
 
 
+def test_a_part_that_no_line_leads_to_is_told(tmp_path: Path) -> None:
+    """A pump that was listed and never joined pumps nothing, and nothing else would say so."""
+    alone = (
+        "  - {part: wobble, kind: hand-pump, name: wobble pump, of: engine, shutoff: 6 psi, "
+        "rated-flow: 60 imp gal/h}\n  # the aeroplane at large\n"
+    )
+    found = second_look(slipped(tmp_path, "  # the aeroplane at large\n", alone), SHIPPED)
+    assert [p for p in found if "no line leads to or from 'wobble'" in p.text and p.origin.line > 1]
+
+
 def test_a_layout_on_which_no_engine_runs_is_told(tmp_path: Path) -> None:
     """Whatever shows only on a running engine would never be asked."""
     text = FILES["low-wing-single"].read_text(encoding="utf-8").partition("run-states:")[0]
