@@ -16,6 +16,7 @@ from diagnose.model import Finding, State
 SINGLE = "low-wing-single"
 WATER = Finding("tank-drain-sample", "left-tank", "water", State("static"), "seen")
 CURRENT = Finding("booster-amps", "booster", "low", State("static", {"booster": "on"}), "read")
+PASSES = Finding("cock-shut-test", "selector", "passes", State("static"), "seen")
 
 
 def a_job(folder: Path, *found: Finding) -> Job:
@@ -31,6 +32,7 @@ def a_job(folder: Path, *found: Finding) -> Job:
     [
         (WATER, "drain-and-settle-sample", "left-tank"),
         (CURRENT, "compare-booster-current", "booster"),
+        (PASSES, "test-cock-shut-off", "selector"),
     ],
 )
 def test_what_was_just_seen_at_a_part_is_not_looked_at_once_more(
