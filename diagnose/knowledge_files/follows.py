@@ -3,7 +3,8 @@
 A starved engine runs lean, hesitates and starts badly whatever starved it.  The effect says so
 once, under ``follows``; here each fuel cause that gives the first effect gets the row for the
 second, with the line that said it as origin.  A cause that has rows of its own keeps them alone,
-but for the powers at which none of them speaks of the same value: there it follows too.
+but for the powers at which none of them speaks of the same value: there it follows too.  A check
+says the same of its results, for all causes that do not name it.
 """
 
 from __future__ import annotations
@@ -11,21 +12,61 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from diagnose.model import DIMENSIONS, GRADES, Cause, Effect, Follows, Produces, overlap
+from diagnose.model import (
+    DIMENSIONS,
+    GRADES,
+    Cause,
+    CauseCheck,
+    Check,
+    Effect,
+    Follows,
+    Produces,
+    overlap,
+)
 
 POWER = "power"
+
+LEAST, MOST = 0.03, 0.95
+"""Below the one a result is a false find like any other; nothing that follows is surer than the
+other (common practice, no source)."""
 
 _Where = tuple[str, tuple[tuple[str, tuple[str, ...]], ...], tuple[tuple[str, str], ...], bool]
 """Relation, settings in which a row holds, traits without which it does not, and whether in one
 position of the cock only."""
 
 
-def with_followers(causes: Mapping[str, Cause], effects: Mapping[str, Effect]) -> dict[str, Cause]:
-    """Return ``causes`` with the rows that follow from their own rows added."""
-    return {
-        name: cause if cause.outside else replace(cause, produces=_grown(cause, effects.values()))
-        for name, cause in causes.items()
-    }
+def with_followers(
+    causes: Mapping[str, Cause], effects: Mapping[str, Effect], checks: Mapping[str, Check]
+) -> dict[str, Cause]:
+    """Return ``causes`` with what follows from their own rows, of other effects and at checks."""
+    out = {}
+    for name, cause in causes.items():
+        grown = cause.produces if cause.outside else _grown(cause, effects.values())
+        shown = _shown(cause, grown, checks.values())
+        out[name] = replace(cause, produces=grown, also_shows=(*cause.also_shows, *shown))
+    return out
+
+
+def _shown(cause: Cause, rows: Iterable[Produces], checks: Iterable[Check]) -> list[CauseCheck]:
+    """Return what checks that ``cause`` does not name show with it, by the effects it gives.
+
+    A check is made once, in one state: of each value the likeliest row counts, over the grades.
+    """
+    named = {one.check for one in cause.at_checks}
+    most: dict[tuple[str, str, str, str], tuple[float, Follows]] = {}
+    for known, line in ((k, f) for k in checks if k.id not in named for f in k.follows):
+        for row in rows:
+            if row.effect == line.effect and row.value in line.values:
+                often = sum(cause.severity[g] * row.how_often.get(g, 0.0) for g in GRADES)
+                key = (known.id, line.value, line.at or row.at, f"{line.effect} {row.value}")
+                most[key] = max(most.get(key, (0.0, line))[0], often * line.share), line
+    # different values of one effect exclude each other, so their chances add up
+    shown: dict[tuple[str, str, str], CauseCheck] = {}
+    for (check, result, at, _), (chance, line) in most.items():
+        before = shown.get((check, result, at))
+        total = min(chance + (before.chance if before else 0.0), MOST)
+        shown[check, result, at] = CauseCheck(check, result, total, at, line.origin)
+    return [one for one in shown.values() if one.chance >= LEAST]
 
 
 def _grown(cause: Cause, effects: Iterable[Effect]) -> tuple[Produces, ...]:

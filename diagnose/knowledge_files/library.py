@@ -201,7 +201,7 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
         items["causes"] = judging.judged(
             nodes[judging.FILE], gather, items["causes"], known["causes"]
         )
-    items["causes"] = with_followers(items["causes"], items["effects"])
+    items["causes"] = with_followers(items["causes"], items["effects"], items["checks"])
     return Library(
         root=str(files.root),
         edition=files.edition,

@@ -33,6 +33,7 @@ from diagnose.model.causes import (
 from diagnose.model.checks import A_JOINT, DISTURBED, JOINTS, Check, Hazard
 from diagnose.model.exercises import SetExercise
 from diagnose.model.flights import Flight
+from diagnose.model.follows import Follows
 from diagnose.model.layouts import (
     COCKS,
     FUEL,
@@ -46,7 +47,7 @@ from diagnose.model.layouts import (
     RunState,
 )
 from diagnose.model.library import Library
-from diagnose.model.questions import Effect, Follows, ImpliedBy, Question
+from diagnose.model.questions import Effect, ImpliedBy, Question
 from diagnose.model.seeds import Seed
 from diagnose.model.states import (
     AEROPLANE,

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from diagnose.errors import NOWHERE, Origin
+from diagnose.model.follows import Follows
 from diagnose.model.states import nothing
 from diagnose.model.words import SourceRef
 
@@ -67,6 +68,7 @@ class Check:
     that, which is asked afterwards; ``close_out`` says what restores it.
     ``narrows``: results that say where to look on and not what it is; they confirm no cause.
     ``same_as``: the question that is the same act, read for its own sake; its classes are results.
+    ``follows``: what a cause that says nothing of this check shows here by the effects it gives.
     ``only_if`` names traits of the part or the layout without which the check is not offered.
     """
 
@@ -93,6 +95,7 @@ class Check:
     may_disturb: Mapping[str, str] = field(default_factory=nothing)  # the same, where it was needed
     only_if: Mapping[str, str] = field(default_factory=nothing)
     same_as: str = ""
+    follows: tuple[Follows, ...] = ()
     perishable: str = ""  # what destroys what it would find: 'moving' how a cock was left
     destroys: tuple[str, ...] = ()  # perishable evidence it destroys ('cooling', 'draining', ...)
     sources: tuple[SourceRef, ...] = ()

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from tiny_library import STRAINER, tiny_library
+from tiny_library import FILES, STRAINER, tiny_library
 
 from diagnose.errors import KnowledgeError
-from diagnose.model import Cause
+from diagnose.model import Cause, CauseCheck
 
 MIXTURE = """\
 effect: mixture
@@ -131,4 +131,39 @@ def test_wrong_names_in_a_line_are_told_where_they_stand(tmp_path: Path) -> None
     told = "\n".join(map(str, caught.value.problems))
     assert "mixture.yaml:8:14" in told
     assert "metering-pressure" in told
-    assert "'normal' is not a known value of this effect other than its normal one" in told
+    assert "'normal' is not a known value other than the normal one" in told
+
+
+def _at_checks(tmp_path: Path, lines: str, cause: str = "strainer-plugged") -> list[CauseCheck]:
+    check = FILES["checks/pump-output.yaml"] + f"follows:\n{lines}"
+    causes = tiny_library(tmp_path, {"checks/pump-output.yaml": check}).causes
+    return [k for k in causes[cause].at_checks if k.check == "pump-output"]
+
+
+LOW = "  - {effect: metering-pressure, is: [low], gives: weak, share: .5, at: its-engine-pump}\n"
+FADES = "  - {effect: engine-running, is: [fades], gives: weak, share: .2, at: its-engine-pump}\n"
+
+
+def test_a_check_shows_what_follows_from_an_effect_of_a_cause_that_says_nothing_of_it(
+    tmp_path: Path,
+) -> None:
+    """A pump behind a plugged strainer delivers little on the test too, at the stated share."""
+    [shown] = _at_checks(tmp_path, LOW)
+    # half-grown often, severe always, by the usual shares of the grades
+    assert shown.chance == pytest.approx(0.5 * (0.35 * 0.7 + 0.25 * 0.98))
+    assert (shown.result, shown.at, shown.origin.file) == (
+        "weak", "its-engine-pump", "knowledge/checks/pump-output.yaml",
+    )  # fmt: skip
+
+
+def test_what_several_effects_show_at_a_check_adds_up(tmp_path: Path) -> None:
+    """Two ways to one result make it likelier than either."""
+    [both] = _at_checks(tmp_path, LOW + FADES)
+    alone = [_at_checks(tmp_path / str(k), line)[0] for k, line in enumerate((LOW, FADES))]
+    assert both.chance == pytest.approx(sum(one.chance for one in alone))
+
+
+def test_a_cause_that_names_the_check_keeps_its_own_word(tmp_path: Path) -> None:
+    """The worn pump, which the check is made for, shows what its own file says and no more."""
+    [own] = _at_checks(tmp_path, LOW, "engine-pump-worn")
+    assert own.origin.file == "knowledge/causes/pump/engine-pump-worn.yaml"

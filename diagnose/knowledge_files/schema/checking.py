@@ -9,6 +9,7 @@ from diagnose.knowledge_files.gather import Gather, Text
 from diagnose.knowledge_files.reader import Node
 from diagnose.knowledge_files.schema.common import (
     disturbs,
+    follows,
     head,
     kind_of_place,
     only_if,
@@ -52,6 +53,7 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
         disturbs=disturbs(fields),
         may_disturb=disturbs(fields, "may-disturb"),
         same_as=_same_as(fields, results),
+        follows=tuple(follows(x, tuple(results)) for x in fields.tables("follows", "a line")),
         only_if=only_if(fields),
         perishable=fields.choice("perishable", PERISHABLE),
         destroys=fields.choices("destroys", PERISHABLE, what="kind of perishable evidence"),

@@ -12,7 +12,7 @@ from diagnose.knowledge_files.gather import Gather, Text, shorten
 from diagnose.knowledge_files.reader import Mapping as MappingNode
 from diagnose.knowledge_files.reader import Node, Scalar, Sequence
 from diagnose.knowledge_files.vocabulary import PART_KINDS, RELATIONS, TRAITS
-from diagnose.model import DIMENSIONS, DISTURBED, SourceRef
+from diagnose.model import DIMENSIONS, DISTURBED, Follows, SourceRef
 
 SUM_TOLERANCE: Final = 1e-6
 """A row of chances may miss 1 by this much, for figures written to six places."""
@@ -112,6 +112,27 @@ def relation(fields: Fields) -> Text:
     if found and found not in RELATIONS:
         fields.gather.unknown(found, "relation", RELATIONS)
     return found
+
+
+def follows(fields: Fields, values: tuple[Text, ...]) -> Follows:
+    """Read one line: where a cause gives that value of that effect, one of ``values`` comes too."""
+    other = fields.text("effect", required=True)
+    theirs = fields.texts("is", required=True)
+    for one in theirs:
+        fields.gather.refer("effect", other, one)
+    gives = fields.text("gives", required=True)
+    if gives and gives not in values[1:]:
+        fields.gather.unknown(gives, "value other than the normal one", values[1:])
+    return fields.build(
+        Follows,
+        effect=other,
+        values=theirs,
+        value=gives,
+        share=fields.number("share", low=0.01, high=0.99, required=True),
+        when=state(fields, "when"),
+        at=relation(fields) if fields.has("at") else "",
+        shows_in=state(fields, "in"),
+    )
 
 
 def only_if(fields: Fields) -> dict[Text, Text]:

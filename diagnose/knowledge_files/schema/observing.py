@@ -10,19 +10,18 @@ from diagnose.knowledge_files.gather import Gather, Text, shorten
 from diagnose.knowledge_files.reader import Node, Sequence
 from diagnose.knowledge_files.schema.common import (
     disturbs,
+    follows,
     head,
     kind_of_place,
     only_if,
     part_kinds,
-    relation,
     settings,
     sources,
-    state,
 )
 from diagnose.knowledge_files.schema.phrases import heard, told
 from diagnose.knowledge_files.schema.showing import Shows
 from diagnose.knowledge_files.vocabulary import LIMITS, PERISHABLE
-from diagnose.model import DIMENSIONS, STAGES, Effect, Follows, ImpliedBy, Question
+from diagnose.model import DIMENSIONS, STAGES, Effect, ImpliedBy, Question
 from diagnose.units import SI_UNIT
 
 CUTS: Final = ("zero", "low", "normal", "high")
@@ -50,29 +49,8 @@ def effect(node: Node, gather: Gather, stem: str) -> Effect:
         because=fields.text("because"),
         in_use=fields.flag("in-use"),
         passing=fields.flag("passing"),
-        follows=tuple(_follows(one, values) for one in fields.tables("follows", "a line")),
+        follows=tuple(follows(one, values) for one in fields.tables("follows", "a line")),
         sources=sources(fields, required=True),
-    )
-
-
-def _follows(fields: Fields, values: tuple[Text, ...]) -> Follows:
-    """Read one line: where a cause gives that value of that effect, this effect comes too."""
-    other = fields.text("effect", required=True)
-    theirs = fields.texts("is", required=True)
-    for one in theirs:
-        fields.gather.refer("effect", other, one)
-    gives = fields.text("gives", required=True)
-    if gives and gives not in values[1:]:
-        fields.gather.unknown(gives, "value of this effect other than its normal one", values[1:])
-    return fields.build(
-        Follows,
-        effect=other,
-        values=theirs,
-        value=gives,
-        share=fields.number("share", low=0.01, high=0.99, required=True),
-        when=state(fields, "when"),
-        at=relation(fields) if fields.has("at") else "",
-        shows_in=state(fields, "in"),
     )
 
 
