@@ -118,6 +118,38 @@ def test_a_sound_aeroplane_without_pressure_is_not_called_normal(asked: str) -> 
     assert engine["against_limit"] == "low"
 
 
+def test_what_runs_into_a_can_is_not_called_burnt() -> None:
+    """With the union open nothing is burnt or wanted, and the delivery limit is the one that holds.
+
+    By hand for the header tank's head of 0.875 m, 63.8 imp gal/h: the losses of 11.5 velocity
+    heads, 2.2 m of pipe by Churchill and the strainer take up 5.9 of its 6.2 kPa.
+    """
+    page = text("pressures", "header-biplane", "--set", "engine=can")
+    (engine,) = data("pressures", "header-biplane", "--set", "engine=can")["sound"]["engines"]
+
+    assert engine["flow_m3_per_s"] * 3600 / 4.54609e-3 == pytest.approx(63.8, rel=0.03)
+    assert (engine["limit"], engine["against_limit"]) == ("delivery", "normal")
+    assert "runs into the can [imp gal/h]" in page
+    assert "fuel burnt" not in page
+
+
+def test_no_pressure_limit_is_held_against_a_start() -> None:
+    """While the starter turns the engine its pressure is only coming up."""
+    (engine,) = data("pressures", "low-wing-single", "--state", "cranking")["sound"]["engines"]
+
+    assert engine["against_limit"] is None
+
+
+def test_a_leak_is_among_the_flows() -> None:
+    """Four square millimetres under 0.11 m of fuel lose 2.88 imp gal/h (Torricelli, Cd 0.62)."""
+    page = text("pressures", "low-wing-single", "--state", "parked-overnight", "--cause",
+                "tank-drain-leaks@left-drain", "--grade", "severe")  # fmt: skip
+
+    line = next(x for x in page.splitlines() if "lost at the outlet of left tank" in x)
+    assert line.endswith("sound 0; with the cause 2.88")
+    assert "fuel stands still everywhere" not in page
+
+
 def test_fuel_that_boils_in_its_tank_is_told() -> None:
     """At 18 000 ft fuel of 40 degC and 9 psi Reid has a vapour pressure above the air outside."""
     hot = ["--altitude", "18000 ft", "--temperature", "40 degC", "--rvp", "9 psi"]

@@ -19,6 +19,7 @@ from diagnose.fuel.asked.steady import (
     boiling,
     flow_of,
     limit_here,
+    lost,
     node_label,
     passages,
     unusable,
@@ -99,6 +100,10 @@ def _engine(q: Asked, done: Solved, engine: str, plain: bool) -> list[str]:
         lines = [line for line in lines if line[1] != "return-flow"]
     if not q.network.parts_of(engine, "pressure-gauge"):
         lines = [line for line in lines if line[1] != "pressure-gauge"]
+    open_union = done.setup.settings.power.get(engine) == "can"
+    if open_union:  # the delivery test: nothing is burnt, and nothing wanted
+        kept = [line for line in lines if line[1] not in ("flow", "wanted-flow")]
+        lines = [*kept, ("runs into the can", "flow", flow)]
     rows = []
     for name, reading, unit in lines:
         cells = [number(done.at(reading, engine, row), unit) for row in range(done.rows)]
@@ -156,6 +161,7 @@ def _flows(q: Asked, done: Solved, plain: bool) -> list[str]:
         if any(abs(f) > STILL for f in flows if math.isfinite(f)):
             cells = [number(f, q.shown.flow) for f in flows]
             rows.append([p.label, *cells])
+    rows += [[label, *(number(f, q.shown.flow) for f in flows)] for label, flows in lost(done)]
     still = ["fuel stands still everywhere"]
     return page.table(["way", *_columns(done)], rows, plain) or items(still, plain)
 

@@ -13,6 +13,7 @@ from diagnose.fuel.asked.setup import Setup
 from diagnose.fuel.classes import classify, places_of
 from diagnose.fuel.reach import downstream
 from diagnose.fuel.readings import Readings, readings
+from diagnose.fuel.settings import NOT_RUNNING
 from diagnose.fuel.solve import Solution, solve
 from diagnose.model import Limit
 
@@ -135,26 +136,46 @@ def flow_of(done: Solved, passage: Passage, row: int) -> float:
     return float(done.solution.part(passage.kind)[row, passage.number])
 
 
+def lost(done: Solved) -> list[tuple[str, list[float]]]:
+    """Return where fuel leaves the aeroplane, and how much of it in each row [m3/s]."""
+    setup, rows = done.setup, range(done.rows)
+    holes = done.solution.part("leaks")
+    out = [(f"lost at the {node_label(setup, node)}", [float(holes[row, node]) for row in rows])
+           for node in range(len(setup.network.nodes))]  # fmt: skip
+    for tank in setup.network.tanks:
+        over = [done.at("overboard-flow", tank.id, row) - float(holes[row, tank.node])
+                for row in rows]  # fmt: skip
+        out.append((f"lost over the vent or cap of the {setup.label(tank.id)}", over))
+    return [(label, flows) for label, flows in out if any(f > STILL for f in flows)]
+
+
 def limit_here(done: Solved, engine: str) -> Limit | None:
-    """Return the limit that holds for the metering pressure in this state, if one is entered."""
+    """Return the limit that holds in this state, if one is entered.
+
+    It is one of the metering pressure, with the union open into a can one of the delivery.
+    """
     limits = done.setup.places.layout.limits
     s = done.setup.settings
-    if s.power.get(engine, "none") != "none":
+    power = s.power.get(engine, "none")
+    if power == "can":
+        return limits.get("delivery")
+    if power not in NOT_RUNNING:
         return limits.get("fuel-pressure")
-    if not s.boosters:
+    if power != "none" or not s.boosters:
         return None
     kinds = {done.setup.network.layout.parts[b].kind for b in s.boosters}
     return limits.get("hand-pump-pressure" if "hand-pump" in kinds else "booster-pressure")
 
 
 def against(limit: Limit, done: Solved, engine: str, row: int) -> str:
-    """Return how the metering pressure of a row stands to a limit; '' in a row without a solution.
+    """Return how a row stands to its limit; '' in a row without a solution.
 
     The classes of the readings are no answer to that: they hold a row against the sound one, and a
     sound aeroplane with its cock shut is not low for them.
     """
     word = done.word("metering-pressure", engine, row)
-    value = done.at("metering-pressure", engine, row)
+    into_can = done.setup.settings.power.get(engine) == "can"
+    value = done.at("flow" if into_can else "metering-pressure", engine, row)
     stopped = done.word("engine-running", engine, row) == "stops"
     if not word or (word == "hunting" and not stopped):
         return word  # a needle swings only while an engine runs
