@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagnose.errors import UsageError, did_you_mean
 from diagnose.job.diagnosis import Bench
-from diagnose.job.epochs import starts_had
+from diagnose.job.starting import starts_had
 from diagnose.job.wording import answer_words, state_words
 from diagnose.model import AEROPLANE, Finding, KnownBy, Literal, Question, State, fits
 from diagnose.planner import Reading

@@ -16,8 +16,9 @@ from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import LIKELY
 from diagnose.job.gates import Need, need_of_check, need_of_reading, pumped_by_hand, pumps
 from diagnose.job.keeping.events import JobState
+from diagnose.job.starting import dead
 from diagnose.job.wording import cause_words
-from diagnose.model import Check, Finding, Question
+from diagnose.model import Check, Question
 from diagnose.planner import Reading, Situation
 from diagnose.planner.occasion import would_tell
 
@@ -30,8 +31,6 @@ WINDY = "wind too strong for a run-up"
 NO_START = "the engine does not start; once it does: add how the engine starts"
 MOST_NOT_HERE = 8
 """Things told of that cannot be done here, the most telling."""
-STARTING = ("engine-start", "no-start")
-"""Question and class that say that an engine cannot be run until it is seen to start."""
 
 
 @dataclass(frozen=True)
@@ -88,22 +87,6 @@ def as_kept(state: JobState, **otherwise: Any) -> dict[str, Any]:
         "wind_too_strong": state.wind_too_strong,
         **otherwise,
     }
-
-
-def dead(bench: Bench, findings: Mapping[int, Finding], epoch: int, place: str) -> bool:
-    """Return whether what is read at ``place`` needs an engine that was last found not to start.
-
-    A place that is no engine may be read with any of them, so all must be dead.  ``findings``: by
-    number; those of another epoch than ``epoch`` say nothing of now.
-    """
-    last: dict[str, bool] = {}
-    for _, f in sorted(findings.items()):
-        if f.question == STARTING[0] and f.epoch == epoch and f.value:
-            # one that fails hot alone starts again once it has cooled
-            last[f.at] = f.surely(STARTING[1]) and f.state.settings.get("heat") != "hot"
-    engines = bench.places.engines
-    meant = [place] if place in engines else engines
-    return all(last.get(e, False) for e in meant)
 
 
 def lacks(what: Question | Check, hands: int, tools: Collection[str] | None) -> str:

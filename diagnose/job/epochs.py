@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from diagnose.job.answers import usually_known
-from diagnose.job.at_hand import STARTING
 from diagnose.job.diagnosis import Bench
 from diagnose.job.keeping.events import MENDING, live
 from diagnose.job.keeping.log import Event
+from diagnose.job.starting import shows_its_running
 from diagnose.model import RUNNING, STAGES, Finding, Question
 from diagnose.planner import Reading
 from diagnose.signs import normal_class
@@ -30,16 +30,6 @@ def seen_at_rest(question: Question, finding: Finding) -> bool:
     """Return whether what a finding tells can be looked at again with no engine running."""
     running = STAGES.get(finding.state.stage, "") in RUNNING
     return not running and not needs_it_running(question) and not shows_its_running(question)
-
-
-def shows_its_running(question: Question) -> bool:
-    """Return whether a question tells how an engine starts or runs, and not what is read beside it.
-
-    A gauge and a lamp have an instrument between, a leak and a lamp's test are seen at rest too.
-    """
-    at_rest = {"static", "parked"} & set(question.stages)
-    turning = any(s == "cranking" or STAGES[s] in RUNNING for s in question.stages)
-    return "engine" in question.at and turning and not at_rest and not question.instruments
 
 
 def asked_in_force(bench: Bench, events: Iterable[Event]) -> frozenset[Key]:
@@ -66,39 +56,6 @@ def asked_with(bench: Bench, events: Sequence[Event], last: Event) -> tuple[Read
     keys = {tuple(e["reading"]) for e in group if e.get("reading")}
     asked = tuple(r for r in bench.planner.catalogue.readings if r.key in keys)
     return () if any(r.run_state and r.run_state.engine_running for r in asked) else asked
-
-
-def started(bench: Bench, findings: Iterable[Finding], epoch: int) -> frozenset[str]:
-    """Return the engines told to have run in this epoch: how they start need not be asked.
-
-    Where starting itself is told amiss it is worth another try.
-    """
-    asked = bench.library.questions.get(STARTING[0])
-    if asked is None:
-        return frozenset()
-    usual = normal_class(asked, bench.library)
-    here = [f for f in findings if not f.check and f.epoch == epoch and f.value]
-    amiss = {at for f in here if f.question == asked.id and not f.surely(usual) for at in f.places}
-    ran = {at for f in here if _tells_of_a_run(bench, f) for at in f.places}
-    return frozenset(at for at in ran - amiss if bench.layout.parts[at].kind in asked.at)
-
-
-def _tells_of_a_run(bench: Bench, f: Finding) -> bool:
-    """Return whether an engine ran when ``f`` was seen: by its state, or by what it tells."""
-    asked = bench.library.questions[f.question]
-    if f.state.stage or f.state.known().get("power"):
-        return f.state.known().get("power") in RUNNING
-    return shows_its_running(asked) and all(STAGES[s] in RUNNING for s in asked.stages)
-
-
-def starts_had(bench: Bench, findings: Iterable[Finding], epoch: int) -> frozenset[Key]:
-    """Return the starts that need not be made to be read: that engine has run in this epoch."""
-    ran = started(bench, findings, epoch)
-    return frozenset(
-        r.key
-        for r in bench.planner.catalogue.readings
-        if r.question == STARTING[0] and r.place in ran
-    )
 
 
 def told_already(bench: Bench, findings: Iterable[Finding]) -> frozenset[Key]:

@@ -11,7 +11,7 @@ from diagnose.in_places import held_ways
 from diagnose.job.at_hand import allowed
 from diagnose.job.confirming import found, put_right
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
-from diagnose.job.epochs import asked_in_force, starts_had, told_already
+from diagnose.job.epochs import asked_in_force, told_already
 from diagnose.job.gates import shut_in, still_open
 from diagnose.job.keeping.disturbed import access_to, by_check, by_reading
 from diagnose.job.keeping.events import JobState, fold, last_undoable, live
@@ -20,6 +20,7 @@ from diagnose.job.keeping.log import Event, JobLog
 from diagnose.job.keeping.names import unknown_name
 from diagnose.job.keeping.registry import Entry, Registry
 from diagnose.job.ranking import ranking_rows
+from diagnose.job.starting import starts_had
 from diagnose.model import A_JOINT, CauseAt, Finding, KnownBy, Work
 from diagnose.planner import Plan, Reading, Situation
 from diagnose.planner.actions import evidence_lost

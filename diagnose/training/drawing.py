@@ -17,11 +17,11 @@ import numpy as np
 from diagnose.casebook.draw import chosen
 from diagnose.casebook.watch import Seen
 from diagnose.errors import UsageError, did_you_mean
-from diagnose.job.at_hand import STARTING
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.gates import need_of_reading, pumped_by_hand
 from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.ranking import grouped
+from diagnose.job.starting import STARTING
 from diagnose.job.telling import told_in_words
 from diagnose.model import AEROPLANE, GRADES, CauseAt, Finding
 from diagnose.planner import Reading

@@ -23,8 +23,8 @@ from diagnose.belief.hypotheses import Hypotheses
 from diagnose.casebook.watch import Seen
 from diagnose.casebook.worlds import World, Worlds
 from diagnose.errors import UsageError
-from diagnose.job.at_hand import STARTING
 from diagnose.job.diagnosis import Bench
+from diagnose.job.starting import STARTING
 from diagnose.knowledge_files import cut, limit_of
 from diagnose.model import GRADES, RUNNING, Finding, KnownBy, Question, agree
 from diagnose.planner import Reading

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from diagnose.job.at_hand import dead
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import need_of_check, shut_in, still_open
 from diagnose.job.keeping.log import Event
+from diagnose.job.starting import dead
 from diagnose.planner import Action, Reading, Situation
 from diagnose.planner.worth import check_minutes, joint_minutes
 from diagnose.training.progress import Progress

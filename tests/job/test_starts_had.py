@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 from diagnosis.shipped import bench
 
-from diagnose.job.at_hand import dead
-from diagnose.job.epochs import starts_had
+from diagnose.job.starting import dead, starts_had
 from diagnose.model import Finding, State
 
 CRUISE = Finding("engine-behaviour", "no2-engine", "stops", State("cruise"), "told")

@@ -9,7 +9,8 @@ from diagnosis.shipped import bench as shipped
 from diagnose.job.at_hand import not_possible
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
-from diagnose.model import Finding
+from diagnose.job.starting import dead
+from diagnose.model import Finding, State
 
 
 def test_an_engine_that_does_not_start_is_given_no_run_until_it_is_seen_to_start(
@@ -47,3 +48,26 @@ def test_one_engine_that_does_not_start_keeps_no_other_from_running(tmp_path: Pa
     job.answer(Finding("engine-start", "no2-engine", "no-start", known_by="told"))
     barred = job.situation().asked - before
     assert {place for _, place, _ in barred} == {"no2-engine"}
+
+
+def test_an_engine_told_to_have_run_after_it_would_not_start_is_given_its_run(
+    tmp_path: Path,
+) -> None:
+    """'Would not start, then ran rough, and was well afterwards': it can be run to try it again."""
+    job = Job.open(Registry(tmp_path), shipped("low-wing-single-injected"), "2026-11-25", "hot")
+    place = job.bench.places.engines[0]
+
+    def barred() -> bool:
+        return dead(job.bench, job.state.findings, job.state.epoch, place)
+
+    job.answer(Finding("engine-behaviour", place, "rough", State("cruise"), "told"))
+    job.answer(Finding("engine-start", place, "no-start", known_by="told"))
+    assert barred()
+    job.answer(Finding("engine-behaviour", place, "fades", State("climb"), "told"))
+    assert barred(), "how it flew may have been before"
+    job.answer(Finding("engine-behaviour", place, "rough", known_by="told"))
+    assert not barred()
+    job.answer(Finding("engine-start", place, "no-start", known_by="seen"))
+    assert barred()
+    job.answer(Finding("still-there", "aeroplane", "gone", known_by="told"))
+    assert not barred()

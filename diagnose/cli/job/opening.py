@@ -21,12 +21,12 @@ from diagnose.cli.job.talk import Talk
 from diagnose.cli.job.work_done import work_done
 from diagnose.cli.room import wrap
 from diagnose.job.answers import nothing, numbered, read_answer
-from diagnose.job.at_hand import STARTING, dead
-from diagnose.job.epochs import needs_it_running, shows_its_running, started
+from diagnose.job.epochs import needs_it_running
 from diagnose.job.hearing.not_heard import NotHeard, not_heard
 from diagnose.job.hearing.report_words import listened
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.job import Job
+from diagnose.job.starting import STARTING, dead, shows_its_running, started
 from diagnose.job.wording import state_words
 from diagnose.model import AEROPLANE, Question
 from diagnose.planner import Reading
