@@ -317,7 +317,8 @@ def test_a_report_typed_where_the_aeroplane_is_asked_for_is_no_registration(
 def test_what_is_taken_to_be_here_is_said_back() -> None:
     """A '1' typed as at the questions before takes away all that two people do: it is told."""
     shown = " ".join(new("all", *[""] * 5, "1, ground power", "pause").output.split())
-    assert "kept: one person, so nothing that takes two; not here: ground power" in shown
+    said = "kept: one person, so no fire guard: no run, no pump, and nothing that takes two; "
+    assert f"{said}not here: ground power" in shown
     assert "'at hand' changes it" in shown
     assert "kept:" not in new("all", *[""] * 7, "pause").output
 

@@ -29,6 +29,8 @@ INDOORS = "in the hangar"
 WET = "no pump and no run: fuel is wet or smelt, or that is not known"
 WINDY = "wind too strong for a run-up"
 NO_START = "the engine does not start; once it does: add how the engine starts"
+WITH_A_GUARD = 2
+"""People for a pump, power or a run: who works it, and the fire guard in view of the cockpit."""
 MOST_NOT_HERE = 8
 """Things told of that cannot be done here, the most telling."""
 
@@ -103,6 +105,8 @@ def _barred_by_the_job(need: Need, state: JobState) -> str:
         return "a feed or control joint is open"
     if need == "run" and not state.may_run:
         return "no engine may be run here"
+    if need and state.hands < WITH_A_GUARD:
+        return f"takes {WITH_A_GUARD} people, one of them the fire guard"
     return "the handover is not confirmed" if need == "run" and state.handover else ""
 
 

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from diagnosis.shipped import bench
 
-from diagnose.job.gates import need_of, need_of_check
+from diagnose.job.at_hand import barred
+from diagnose.job.gates import need_of, need_of_check, need_of_reading
+from diagnose.job.job import Job
 from diagnose.job.keeping.disturbed import by_check
+from diagnose.job.keeping.registry import Registry
 from diagnose.job.wording import hazards_of
 from diagnose.planner import Action
 
@@ -41,3 +46,16 @@ def test_where_nothing_can_be_switched_on_no_gate_of_power_is_asked() -> None:
     assert "breaker" not in listed, "no power, and none to be put back"
     pumped = by_check(strainer, "strainer", bench(SINGLE).layout, ())
     assert "breaker" in [d["kind"] for d in pumped]
+
+
+def test_one_person_alone_is_offered_no_pump_and_no_run(tmp_path: Path) -> None:
+    """A fire guard stands in view of the cockpit, and the one in it cannot be both."""
+    alone = Job.open(Registry(tmp_path), bench(SINGLE), "2026-11-25", "Fades on the run-up.")
+    catalogue = alone.bench.planner.catalogue
+    needing = {r.key for r in catalogue.readings if need_of_reading(alone.bench, r)}
+    assert not needing <= alone.situation().asked
+    alone.record("at-hand", tools=None, hands=1, may_run=True)
+    assert needing <= alone.situation().asked
+    shut = barred(alone.bench, alone.state)
+    assert {shut.readings[k] for k in needing} == {"takes 2 people, one of them the fire guard"}
+    assert ("tank-drain-sample", "left-tank") not in {k[:2] for k in shut.readings}

@@ -21,6 +21,9 @@ NO_RUN = ("no run", "no runs", "no engine run")
 ALL_HERE = ("all", "all tools", "an engine may be run", "everything", "yes", "y")
 """What people type where nothing is missing."""
 
+WITHOUT_A_GUARD = "one person, so no fire guard: no run, no pump, and nothing that takes two"
+"""What is said back where a bare '1' was typed, whatever was meant by it."""
+
 MOST_NAMED = 6
 """Things not here that are said back by name."""
 
@@ -69,7 +72,7 @@ def ask_at_hand(talk: Talk, job: Job) -> None:
 
 def _here(state: JobState, tools: Sequence[str]) -> str:
     """Return what was typed of who and what is here, as it is taken."""
-    people = f"{state.hands} people" if state.hands > 1 else "one person, so nothing that takes two"
+    people = f"{state.hands} people" if state.hands > 1 else WITHOUT_A_GUARD
     lacks = [t for t in tools if state.tools is not None and t not in state.tools]
     lacks += [] if state.ground_power else ["ground power"]
     missing = f"not here: {', '.join(lacks[:MOST_NAMED])}" if lacks else "all tools"
