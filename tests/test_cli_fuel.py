@@ -140,14 +140,17 @@ def test_no_pressure_limit_is_held_against_a_start() -> None:
     assert engine["against_limit"] is None
 
 
-def test_a_leak_is_among_the_flows() -> None:
+def test_a_leak_is_among_the_flows(tmp_path: Path) -> None:
     """Four square millimetres under 0.11 m of fuel lose 2.88 imp gal/h (Torricelli, Cd 0.62)."""
+    file = tmp_path / "drawing.svg"
     page = text("pressures", "low-wing-single", "--state", "parked-overnight", "--cause",
-                "tank-drain-leaks@left-drain", "--grade", "severe")  # fmt: skip
+                "tank-drain-leaks@left-drain", "--grade", "severe", "--svg", str(file))  # fmt: skip
 
     line = next(x for x in page.splitlines() if "lost at the outlet of left tank" in x)
     assert line.endswith("sound 0; with the cause 2.88")
     assert "fuel stands still everywhere" not in page
+    drawn = " ".join(drawing(file, "low-wing-single").itertext())
+    assert "lost at the outlet of left tank: " in drawn
 
 
 def test_fuel_that_boils_in_its_tank_is_told() -> None:

@@ -20,6 +20,7 @@ from diagnose.fuel.asked.steady import (
     Passage,
     Solved,
     flow_of,
+    lost,
     node_label,
     passages,
 )
@@ -50,6 +51,7 @@ class Edge:
 def draw(q: Asked, done: Solved) -> str:
     """Return the drawing of a solved state as SVG."""
     edges, over = _edges(q, done)
+    over += [f"{label}: {_flow_words(q, tuple(flows))}" for label, flows in lost(done)]
     places = _places(done, edges)
     inside: list[str] = []
     for edge in edges:
