@@ -148,7 +148,7 @@ def _gives(bench: Bench, cause: Cause) -> Iterator[list[Para]]:
         by.setdefault((row.effect, row.value, row.at), []).append(row)
     for (effect, value, at), rows in by.items():
         title = bench.library.effects[effect].title
-        each = "; ".join(_row(r) for r in rows)
+        each = "; ".join(_row(r) for r in _of_one_state(rows))
         head.append(Para(f"{title}: {value}, {_where(at)}: {each}", "item", "\u2022"))
     if len(head) > 1:
         half = (len(head) + 1) // 2 if len(head) > 10 else len(head)
@@ -177,6 +177,22 @@ def _shows_here(bench: Bench, cause: Cause, row: Produces) -> bool:
         for q in bench.library.questions.values()
         for at in places.parts_of_kind(q.at)
     )
+
+
+def _of_one_state(rows: Iterable[Produces]) -> Iterator[Produces]:
+    """Yield ``rows``, those of the same state as one: of each grade the likeliest counts there."""
+    same: dict[frozenset[tuple[str, object]], list[Produces]] = {}
+    for row in rows:
+        held = frozenset({**row.when, **row.only_if}.items())
+        same.setdefault(held, []).append(row)
+    for alike in same.values():
+        most = {g: max(alike, key=lambda r: r.how_often.get(g, -1.0)) for g in GRADES}
+        most = {g: r for g, r in most.items() if g in r.how_often}
+        yield replace(
+            alike[0],
+            how_often={g: r.how_often[g] for g, r in most.items()},
+            said={g: r.said.get(g, "") for g, r in most.items()},
+        )
 
 
 def _row(row: Produces) -> str:

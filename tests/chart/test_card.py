@@ -105,6 +105,16 @@ def test_cautions_stand_before_the_check() -> None:
     assert page.index("Cautions, before any check") < page.index("Check: Open the strainer")
 
 
+def test_what_a_mode_gives_in_one_state_is_told_once() -> None:
+    """A row said and one that follows from another are one likelihood, the larger of the two."""
+    b = bench("low-wing-twin")
+    page = text_of(cards(b, ["engine-pump-worn"], A4)[0].html())
+    lean = page.partition("mixture burned: lean, its engine: ")[2].partition(" fuel flow")[0]
+    states = [",".join(sorted(x.split(", "))) for x in re.findall(r"\[(.*?)\]", lean)]
+    assert len(states) == len(set(states))
+    assert "half-grown: 6 %, severe: 12 %" in lean  # 2 % and 12 % said, 6 % and 8 % followed
+
+
 def test_an_instrument_fault_tells_what_it_shows() -> None:
     """A gauge that reads low: what is true, and what is seen."""
     page = text_of(cards(bench(LAYOUT), ["pressure-gauge-reads-low"], A4)[0].html())
