@@ -84,6 +84,9 @@ class Question:
     needs: Mapping[str, str] = field(
         default_factory=nothing
     )  # further run-state settings it is read in
+    where_fitted: Mapping[str, str] = field(
+        default_factory=nothing
+    )  # the same, where the layout can be set so
     minutes: float = 1.0
     next_minutes: float = 0.0  # each like place after the first, taken in one go; 0 = one by one
     hands: int = 1

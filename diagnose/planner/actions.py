@@ -161,9 +161,11 @@ class Catalogue:
         library, layout = self.net.library, self.net.layout
         for q in library.questions.values():
             effect = library.effects[q.reads]
-            states: list[RunState | None] = [
-                s for s in layout.run_states if s.stage in q.stages and agree(q.needs, s.settings)
-            ]
+            of_stage = [s for s in layout.run_states if s.stage in q.stages]
+            can_be = self.net.places.unstated
+            fitted = {d: v for d, v in q.where_fitted.items() if can_be.get(d, {}).get(v)}
+            needs = {**fitted, **q.needs}
+            states: list[RunState | None] = [s for s in of_stage if agree(needs, s.settings)]
             if not q.stages:
                 states = [None]
             for part in layout.parts.values():

@@ -131,3 +131,16 @@ def test_an_answer_says_which_tank_fed() -> None:
     found = plane().reading(reading("engine-behaviour", "engine", "run-up-booster-off"))
     assert found.state.settings["tank"] == "left-tank"
     assert bench(SINGLE).places.tanks[0] == "left-tank"
+
+
+@pytest.mark.parametrize("layout", ["low-wing-single", "high-wing-single", "four-engine-injection"])
+def test_nothing_is_measured_where_a_sound_aeroplane_gives_nothing(layout: str) -> None:
+    """A low tank fills no can before its pump is on, so it is tried with the pump, a high one not.
+
+    Whoever read nothing there would blame a line with which nothing is wrong.
+    """
+    b = bench(layout)
+    p = plane(CauseAt("low-grade-fuel", "fuel-aboard"), layout=layout)
+    tried = [r for r in b.planner.catalogue.readings if r.question == "delivery-test"]
+    assert tried
+    assert {p.reading(r).value for r in tried} == {"full"}

@@ -128,6 +128,7 @@ def question(
         cut_as=_cut_as(fields, cut, classes),
         stages=fields.choices("stages", STAGES, what="stage"),
         needs=settings(fields, "needs"),
+        where_fitted=settings(fields, "where-fitted"),
         minutes=fields.number("minutes", default=1.0, low=0.0, high=10_000.0),
         next_minutes=fields.number("next-minutes", low=0.0, high=10_000.0),
         hands=fields.whole("hands", default=1, low=1),
