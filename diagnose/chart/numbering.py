@@ -146,9 +146,12 @@ class _Numbering:
         return tuple(replace(s, step=self.settle[s.check]) for s in listed)
 
     def _covered(self, node: Node) -> float:
-        """Return the belief at ``node`` in what its checks and those of the rest can find."""
+        """Return the belief at ``node`` in what its checks and those of the rest can find.
+
+        Beliefs of causes that may be there together add up to more than one: it is their share.
+        """
         listed = {c for s in (*node.suspects, *self.rest) for c, _ in s.causes}
-        return min(sum(node.known.get(c, 0.0) for c in listed), 1.0)
+        return sum(node.known.get(c, 0.0) for c in listed) / sum(node.known.values())
 
     def _suspects(self, number: int, node: Node) -> ChartStep:
         parent = self.parent.get(id(node))

@@ -8,11 +8,13 @@ import pytest
 from chart.shipped_charts import LAYOUT, STARTS, chart, sheets, text_of
 from diagnosis.shipped import bench
 
+from diagnose.belief import UNKNOWN
 from diagnose.chart.limits import limits_behind
 from diagnose.chart.numbering import dangers
 from diagnose.chart.start import named, symptom_starts
 from diagnose.chart.steps import step_block
 from diagnose.job.day.before_run import set_up_words
+from diagnose.job.diagnosis import Diagnosis
 from diagnose.paper.blocks import Block
 
 
@@ -69,6 +71,14 @@ def test_limits_stand_on_a_line_of_their_own_before_the_answers() -> None:
             or b.layout.limits["booster-pressure"].shown in p.text]  # fmt: skip
     assert said
     assert all(p.text.startswith("Limits of this layout: ") and not p.kind for p in said)
+
+
+@pytest.mark.parametrize("start", STARTS)
+def test_no_more_reports_are_called_settled_than_have_a_known_cause(start: str) -> None:
+    """What nobody listed has no check; beliefs that add up to more than one would hide it."""
+    c = chart(start)
+    belief = Diagnosis(bench(LAYOUT), engine=False).see(c.start.findings).posterior
+    assert 0.8 < c.covered <= 1.0 - dict(belief.ranking())[UNKNOWN]
 
 
 def test_the_limits_behind_a_start_stand_on_its_sheet() -> None:
