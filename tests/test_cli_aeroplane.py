@@ -233,3 +233,13 @@ def test_a_kill_while_opening_leaves_no_job_without_its_file() -> None:
         assert "no opening entry" in str(refused.exception)
     path.write_bytes(b"".join(whole[:4]))
     assert "deferred D4" in run("job", "resume", path.stem, typed=["pause"]).output
+
+
+def test_a_told_figure_without_a_limit_is_kept_whatever_it_is_called() -> None:
+    """Nobody is made to call 17 psi low; the number is on the log, and no class with it."""
+    put(HEAD.replace("invented: yes", "invented: no"))
+    report = "No. 1 fuel pressure 17 psi at the run-up"
+    result = run("job", "new", "--aeroplane", "X-ONE", "--report", report, typed=["0"])
+    assert "The figure is kept; no approved figure entered" in result.output
+    (told,) = (e["finding"] for e in events("answered"))
+    assert (told["value"], round(told["number_si"])) == ("", 117211)

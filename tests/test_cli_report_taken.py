@@ -70,3 +70,13 @@ def test_lines_in_a_row_are_taken_by_the_first_and_the_last() -> None:
     assert len(events("answered")) == 2
     again = new("1-9", "1-2", "pause", layout="high-wing-single", report=report).output
     assert "numbers from 1 to" in again
+
+
+@pytest.mark.parametrize("typed", ["1, 2", "1 and 2"])
+def test_what_was_told_of_two_of_four_is_kept_at_both(typed: str) -> None:
+    """Both pumps of a side are silent; '1 or 2' would be one of them, not known which."""
+    report = "The electric pumps could not be heard at the walk-round."
+    new("all", typed, "pause", layout="four-engine-float", report=report)
+    silent = [e["finding"] for e in events("answered")]
+    at = [f["at"] for f in silent if f["question"] == "booster-noise"]
+    assert at == ["port-middle-booster", "port-inner-booster"]

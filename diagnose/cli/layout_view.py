@@ -53,7 +53,7 @@ def show_drawing(places: Places) -> str:
     """Return the drawing with its head; the list of ways where the drawing would be too wide."""
     lines = ways.drawing(places)
     if not lines:
-        lines = ["Too wide to draw; as a list:", *ways.feed_lines(places)]
+        lines = ["Too wide to draw, or its ways cross; as a list:", *ways.feed_lines(places)]
     besides = items(ways.other_lines(places), plain=False)
     not_drawn = ["", "Not drawn:", *besides] if besides else []
     return "\n".join([*_head(places.layout), "", *lines, *not_drawn])

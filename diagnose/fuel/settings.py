@@ -154,17 +154,19 @@ def from_state(
 
     ``known`` holds dimensions of a run state (power, booster, crossfeed, heat, attitude, level,
     tank); what it does not state is as in normal running.  ``figures`` replace single settings.
-    With the cross-feed open, the selectors of the other tanks are off, so one tank feeds all.
+    With the cross-feed open, the selectors of the other tanks are off, so one tank feeds all; one
+    that no tank stands before, but another selector, stays as it is.
     """
     tank = known.get("tank", "")
     positions = selecting(network, tank) if tank else {}
     if known.get("crossfeed") == "open":
+        of_tanks = {cock for t in network.tanks for cock in selecting(network, t.id)}
         for part in network.layout.parts.values():
             opened = [name for name, pairs in part.positions.items() if pairs]
             shut = [name for name, pairs in part.positions.items() if not pairs]
             if part.kind == "cross-feed-cock" and opened:
                 positions[part.id] = opened[0]
-            elif part.kind == "selector-cock" and tank and part.id not in positions and shut:
+            elif tank and part.id in of_tanks and part.id not in positions and shut:
                 positions[part.id] = shut[0]
     if stage == "parked":
         positions |= cocks_off(network)

@@ -34,6 +34,7 @@ def unsound(layout: Layout) -> Iterator[str]:
     running = [s for s in layout.run_states if s.engine_running]
     if not running:
         return
+    names = [f"'{engine.id}'" for engine in network.engines]
     states = [from_state(network, s.state.known(), s.stage) for s in running]
     solution = solve(network, states)
     found = readings(network, solution).values
@@ -41,8 +42,10 @@ def unsound(layout: Layout) -> Iterator[str]:
         if not solution.converged[k]:
             yield f"{state.title}: the model finds no steady state"
             continue
-        share = float(found["burn-fraction"][k].min())
+        shares = dict(zip(names, map(float, found["burn-fraction"][k]), strict=True))
+        share = min(shares.values())
         if share < ENOUGH:
-            yield f"{state.title}: with nothing wrong an engine gets {share:.0%} of what it wants"
+            which = " and ".join(name for name, got in shares.items() if got < ENOUGH)
+            yield f"{state.title}: with nothing wrong {which} gets {share:.0%} of what it wants"
         if not within(layout, "fuel-pressure", found["metering-pressure"][k]):
             yield f"{state.title}: with nothing wrong the pressure is outside its limit"

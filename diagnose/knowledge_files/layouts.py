@@ -95,13 +95,39 @@ def _layout(node: Node, gather: Gather, stem: str, data: bytes) -> Layout:
         traits=layout_traits(fields),
         parts={
             name: _placed(part, ports.get(name, {}), fills.get(name))
-            for name, part in parts.items()
+            for name, part in _by_number(parts).items()
         },
         lines=lines,
         limits=limits(fields.table("limits"), gather),
         run_states=states,
         edition=hashlib.sha256(data).hexdigest()[:16],
     )
+
+
+def _by_number(parts: Mapping[str, Part]) -> dict[str, Part]:
+    """Return the parts in file order, but like ones by the number of what they belong to.
+
+    Wherever they are listed, '2' is then no. 2: an engine written last may stand in the middle.
+    """
+
+    def number(name: str) -> int | None:
+        seen: set[str] = set()
+        while name in parts and name not in seen:
+            if parts[name].number is not None:
+                return parts[name].number
+            seen.add(name)
+            name = parts[name].of
+        return None
+
+    alike: dict[str, list[tuple[int | None, str]]] = {}
+    for name, part in parts.items():
+        alike.setdefault(part.kind, []).append((number(name), name))
+    for named in alike.values():
+        if all(n is not None for n, _ in named):
+            named.sort(key=lambda n: n[0] or 0)
+    turn = {kind: iter(named) for kind, named in alike.items()}
+    order = (next(turn[part.kind])[1] for part in parts.values())
+    return {name: parts[name] for name in order}
 
 
 def _placed(part: Part, ports: Mapping[str, str], fills: str | None) -> Part:

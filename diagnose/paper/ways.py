@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from diagnose.model import TANKS, Part
 from diagnose.places import Places
@@ -20,7 +21,8 @@ class Group:
     """Tanks and engines that one set of lines joins with the cross-feed shut.
 
     ``above`` are the parts only one tank's fuel passes, ``trunk`` those all of it passes,
-    ``below`` those only one engine's fuel passes.
+    ``below`` those only one engine's fuel passes.  Where nothing is passed by all, ``above`` are
+    whole ways, those that show every step.
     """
 
     def __init__(self, ways: Ways) -> None:
@@ -36,10 +38,12 @@ class Group:
             self.below: list[list[str]] = []
             return
         self.trunk = [p for p in ways[0] if p in shared]
-        start = self.trunk[0] if self.trunk else ""
-        end = self.trunk[-1] if self.trunk else ""
-        self.above = [list(w[: w.index(start)]) if start else list(w) for w in first.values()]
-        self.below = [list(w[w.index(end) + 1 :]) if end else [] for w in last.values()]
+        if not self.trunk:
+            self.above, self.below = [list(w) for w in _covering(ways)], []
+            return
+        start, end = self.trunk[0], self.trunk[-1]
+        self.above = [list(w[: w.index(start)]) for w in first.values()]
+        self.below = [list(w[w.index(end) + 1 :]) for w in last.values()]
         self.above = [column for column in self.above if column]
         self.below = [column for column in self.below if column]
 
@@ -47,6 +51,18 @@ class Group:
     def width(self) -> int:
         """Return how many columns the drawing of this group needs."""
         return max(len(self.above), len(self.below), 1)
+
+
+def _covering(ways: Ways) -> list[tuple[str, ...]]:
+    """Return of ``ways``, in their order, those that show a part or a step none before shows."""
+    seen: set[tuple[str, str]] = set()
+    out = []
+    for way in ways:
+        steps = set(pairwise(way))
+        if not steps <= seen:
+            out.append(way)
+            seen |= steps
+    return out
 
 
 def ways(places: Places) -> Ways:
@@ -86,8 +102,9 @@ def feed_lines(places: Places) -> list[str]:
     """
     out: list[str] = []
     for group in groups(places):
-        joints = bool(group.above) + bool(group.below)
-        out += [_chain(places, column, "->" if joints else "") for column in group.above]
+        out += [_chain(places, column, "->" if group.trunk else "") for column in group.above]
+        if not group.trunk:
+            continue
         indent = "  " if group.above else ""
         out.append(indent + _chain(places, group.trunk, "->" if group.below else ""))
         out += [indent + "  " + _chain(places, column, "") for column in group.below]
@@ -134,11 +151,11 @@ def drawing(places: Places) -> list[str]:
     """Return a drawing of the feed lines in plain characters, fuel running down the page.
 
     Cocks stand in square brackets with their normal position in words.  Empty where a group is
-    wider than a terminal; the list says the same.
+    wider than a terminal, or its ways cross; the list says the same.
     """
     out: list[str] = []
     for group in groups(places):
-        if group.width > MOST_COLUMNS:
+        if group.width > MOST_COLUMNS or not group.trunk:
             return []
         width = group.width * COLUMN
         if group.above:

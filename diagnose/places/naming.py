@@ -86,7 +86,9 @@ class Naming:
     @staticmethod
     def _where(part: Part) -> str:
         said = {_SAME.get(w, w) for w in _words(part.name)}
-        side = "" if part.side == "centre" or part.side in said else part.side
+        # of one alone in the middle nobody says so; of three engines the second is told by it
+        alone = part.side == "centre" and part.number is None
+        side = "" if alone or part.side in said else part.side
         position = "" if set(_words(part.position)) <= said else part.position
         where = " ".join(w for w in (side, position) if w)
         return f" ({where})" if where else ""

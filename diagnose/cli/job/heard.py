@@ -136,14 +136,20 @@ def _engine(talk: Talk, bench: Bench, phrases: str) -> Callable[[Suggestion], Su
         if low in (every, "all", "each"):
             each = tuple(choices)
         elif " or " not in low:
-            named = (one(part, choices) for part in _AND.split(text) if part)
-            each = tuple(dict.fromkeys(named))
+            each = _each(text, choices, one)
         else:
             some = choose_places(text, choices, one)
             return lambda s: replace(s, one_of_places=some)
         return lambda s: replace(s, places=each)
 
     return talk.ask("engine:", read)
+
+
+def _each(
+    text: str, choices: Mapping[str, str], one: Callable[[str, Mapping[str, str]], str]
+) -> tuple[str, ...]:
+    """Return the places of '1, 3' or '1 and 3', where each is meant."""
+    return tuple(dict.fromkeys(one(part, choices) for part in _AND.split(text) if part))
 
 
 def _stage(talk: Talk, phrases: str, *, running: bool) -> str:
@@ -165,16 +171,16 @@ def _stage(talk: Talk, phrases: str, *, running: bool) -> str:
 def placed(talk: Talk, bench: Bench, s: Suggestion) -> Suggestion:
     """Return ``s`` with the place meant where the report named none its question is asked at.
 
-    '1 or 2' is one of them, not known which, and Enter one of all: what smelt of paraffin did so,
-    whichever tank it came from.
+    '1 or 2' is one of them, not known which, '1, 2' each of them, and Enter one of all: what smelt
+    of paraffin did so, whichever tank it came from.
     """
     q, places = bench.library.questions[s.question], bench.places
     choices = {p: places.label(p) for p in places.parts_of_kind(q.at)}
     if len(choices) < 2:
         return replace(s, places=tuple(choices))
     asked = (
-        f"'{s.phrase}' ({q.title}): at which? (1 or 2: one of them; all: each; Enter: one of all, "
-        "not known which; 0: leave it out)"
+        f"'{s.phrase}' ({q.title}): at which? (1, 2: each of them; 1 or 2: one of them; all: each; "
+        "Enter: one of all, not known which; 0: leave it out)"
     )
     talk.say([*wrap(asked, "  "), *numbered(choices)])
 
@@ -184,6 +190,8 @@ def placed(talk: Talk, bench: Bench, s: Suggestion) -> Suggestion:
             return s if known else replace(s, one_of_places=tuple(choices))
         if text.lower() in ("all", "each", "both"):
             return replace(s, places=tuple(choices))
+        if set(_AND.split(text)) <= {str(k) for k in range(1, len(choices) + 1)}:
+            return replace(s, places=_each(text, choices, choose))
         at = choose_places(text, choices)
         return replace(s, places=at) if len(at) == 1 else replace(s, one_of_places=at)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from diagnose.cli.job.added import keep_heard
 from diagnose.cli.job.answered import answer_to
@@ -22,12 +23,14 @@ from diagnose.cli.job.work_done import work_done
 from diagnose.cli.room import wrap
 from diagnose.job.answers import nothing, numbered, read_answer
 from diagnose.job.epochs import needs_it_running
+from diagnose.job.hearing.figures_placed import figures_placed
 from diagnose.job.hearing.not_heard import NotHeard, not_heard
 from diagnose.job.hearing.report_words import listened
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.job import Job
 from diagnose.job.starting import STARTING, dead, shows_its_running, started
 from diagnose.job.wording import state_words
+from diagnose.knowledge_files.cutting import why_unclassed
 from diagnose.model import AEROPLANE, Question
 from diagnose.planner import Reading
 from diagnose.signs import normal_class
@@ -107,7 +110,8 @@ def _hear(talk: Talk, job: Job, words: str, look_out: LookOut) -> None:
     ]
     _take(talk, job, danger, look_out)
     rest = of_the_same(job.bench, [s for s in heard if s not in danger])
-    heard = tuple(otherwise_set(talk, job.bench, completed(talk, job.bench, rest)))
+    placed_ = figures_placed(job.bench, completed(talk, job.bench, rest))
+    heard = tuple(otherwise_set(talk, job.bench, placed_))
     _take(talk, job, [s for s in heard if s.value], look_out, unheard)
     kept = {(f.question, f.typed) for f in job.findings}
     # what was not taken is not offered again; what is taken back is
@@ -155,7 +159,11 @@ def _ask(talk: Talk, job: Job, s: Suggestion) -> None:
         words = state_words(bench, s.state)
         where = bench.places.label(place) + (f" [{words}]" if words else "")
         talk.say([f"  '{s.phrase}': {q.ask}  -- {where}", *numbered(q.classes)])
+        if s.number is not None:
+            talk.say(f"  The figure is kept; {why_unclassed(q, bench.layout)}. 0 calls it nothing.")
         answer = answer_to(talk, bench, q, place)
+        if s.number is not None and answer.number is None:
+            answer = replace(answer, number=s.number, typed=s.phrase)
         if answer.is_given:
             job.answer(answer.finding(q.id, place, s.state, "told"), note=answer.note)
 

@@ -9,7 +9,7 @@ from diagnose.cli.room import wrap
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.not_heard import NotHeard
 from diagnose.job.hearing.vocabulary import Suggestion
-from diagnose.job.wording import answer_words, place_words, state_words
+from diagnose.job.wording import all_of_them, answer_words, place_words, state_words
 from diagnose.model import AEROPLANE, Finding
 
 
@@ -32,7 +32,9 @@ def finding_of(s: Suggestion, place: str) -> Finding:
 def said_line(bench: Bench, s: Suggestion) -> str:
     """Return what a suggestion says: question, place, answer and state."""
     q = bench.library.questions[s.question]
-    where = "; ".join(bench.places.label(p) for p in s.places if p != AEROPLANE)
+    where = all_of_them(bench, s.places) or "; ".join(
+        bench.places.label(p) for p in s.places if p != AEROPLANE
+    )
     if s.one_of_places:
         where = place_words(bench, finding_of(s, AEROPLANE))
     state = state_words(bench, s.state)

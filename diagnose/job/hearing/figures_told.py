@@ -58,7 +58,8 @@ class FigureTold:
 def figures_told(bench: Bench, text: str, subjects: Collection[str]) -> Iterator[FigureTold]:
     """Yield the figures in the clause ``text`` that only one of ``subjects`` can be read in.
 
-    Where the aeroplane has error cards nothing is classed here: the gauge must be known first.
+    Where the aeroplane has error cards nothing is classed here: the gauge must be known first
+    (``figures_placed``).
     """
     asked = [bench.library.questions[q] for q in sorted(subjects)]
     own = bench.layout.aeroplane
@@ -130,6 +131,6 @@ def figures_said(
                    number=f.quantity.value_si)
         if f.value and f.quantity
         else Suggestion(f.words, f.question.title, f.question.id, asks=(f.question.id,),
-                        trap=f.trap)
+                        trap=f.trap, number=f.quantity.value_si if f.quantity else None)
         for f in found
     ]  # fmt: skip
