@@ -117,10 +117,15 @@ def answers_from(answers: Mapping[tuple[str, str, str], Finding]) -> Asked:
 
 
 def looks_at(bench: Bench, truth: CauseAt) -> Looked:
-    """Return what a check shows when ``truth`` is all that is wrong: its own checks find it."""
+    """Return what a check shows when ``truth`` is all that is wrong: what it shows at all often.
+
+    Its own checks find it; a check made for another cause shows what it does in half of all cases.
+    """
+    known = bench.library.causes[truth.cause]
+    shows = (*known.checks, *(c for c in known.also_shows if c.chance >= 0.5))
 
     def look(check: str, at: str) -> str | None:
-        for c in bench.library.causes[truth.cause].checks:
+        for c in shows:
             if c.check == check and at in bench.places.related(truth.at, c.at, {}):
                 return c.result
         return next(iter(bench.library.checks[check].results))

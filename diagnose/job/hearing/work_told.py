@@ -76,18 +76,17 @@ def worked_on(text: str, bench: Bench) -> tuple[tuple[str, ...], ...]:
     fuelled = any(hit.kind == FUEL for hit in told) or _PUT_IN.search(text)
     if fuelled and "from" in words:  # 'from the airfield pump'
         words = words[: words.index("from")]
-    things = _things(words, told, bench, every=bool(_EACH.search(text)))
+    every = bool(_EACH.search(text))
+    things = _things(words, told, bench, every)
     tanks = all(bench.layout.parts[p].kind in TANKS for thing in things for p in thing)
     if fuelled and tanks and not (things and _OPENED.search(text)):
         return _fuelled(things, bench)
     engines = any(place in bench.places.engines for thing in things for place in thing)
     for kind in ("engine", "bus", AEROPLANE):
         if not things or (kind == "engine" and not engines):
-            things += [
-                _narrowed(replace(hit, parts=_of_kind(kind, bench)), words, bench, kind)
-                for hit in besides
-                if hit.kind == kind
-            ]
+            for hit in (hit for hit in besides if hit.kind == kind):
+                fit = _narrowed(replace(hit, parts=_of_kind(kind, bench)), words, bench, kind)
+                things += [(part,) for part in fit] if every else [fit]
     return tuple(dict.fromkeys(things))
 
 
