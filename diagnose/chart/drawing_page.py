@@ -59,7 +59,7 @@ def _list(places: Places) -> list[Block]:
     out = [Block((Para("About this layout", "sub"), Para(shown(layout.notes)),
                   Para(APPROVED, "small")))]  # fmt: skip
     for title, paras in (
-        ("Ways of the fuel, cross-feed shut", feed),
+        (ways.heading(places), feed),
         ("Besides", other),
         ("Cocks", cocks),
         ("Limits", limits),

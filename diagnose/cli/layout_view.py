@@ -30,7 +30,7 @@ def show_list(places: Places, *, plain: bool) -> str:
     for heading, told in (
         ("Tanks:", [f"{label(tank.id)}: {_tank_figures(tank)}" for tank in tanks]),
         (
-            "Ways of the fuel, cross-feed shut; a cock's normal position in brackets:",
+            f"{ways.heading(places)}; a cock's normal position in brackets:",
             ways.feed_lines(places),
         ),
         ("Besides:", ways.other_lines(places)),

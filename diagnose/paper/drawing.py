@@ -23,10 +23,13 @@ LETTERS, SIZE = 21, 12.5
 """Letters of a line in a box, and their size."""
 _TOP, _FOOT = 34.0, 34.0
 
-KEY = (
-    "Fuel runs down the page. Plain line: feeds. Dash and dot: only when set so. Dashed: vapour "
-    "return. Rounded: tank. Heavy: engine. In brackets: normal position of a cock."
+_KEY = (
+    ("", "Fuel runs down the page. Plain line: feeds."),
+    ("across over", "Dash and dot: only when set so."),
+    ("return", "Dashed: vapour return."),
+    ("", "Rounded: tank. Heavy: engine. In brackets: normal position of a cock."),
 )
+"""What the lines mean; those with roles only where a line of one is drawn."""
 
 
 @dataclass(frozen=True)
@@ -67,7 +70,9 @@ def draw(places: Places) -> Drawing:
     inside += [_box(places, part, *middle) for part, middle in at.items()]
     width = max(x for x, _ in at.values()) + BOX / 2 + 16
     height = max(y for _, y in at.values()) + TALL + _FOOT
-    key = textwrap.wrap(KEY, int(width / 6.2))
+    drawn = {e.role for e in edges}
+    told = [words for roles, words in _KEY if not roles or drawn & set(roles.split())]
+    key = textwrap.wrap(" ".join(told), int(width / 6.2))
     inside += [svg.text(12, height - 12 + 13 * k, words, "font-size='11.5'")
                for k, words in enumerate(key)]  # fmt: skip
     layout = places.layout

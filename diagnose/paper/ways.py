@@ -71,6 +71,12 @@ def ways(places: Places) -> Ways:
     return list(dict.fromkeys(way for each in shut for way in each))
 
 
+def heading(places: Places) -> str:
+    """Return what the list of the ways is headed: a cross-feed is spoken of where there is one."""
+    shut = ", cross-feed shut" if places.parts_of_kind("cross-feed-cock") else ""
+    return f"Ways of the fuel{shut}"
+
+
 def groups(places: Places) -> list[Group]:
     """Return the groups of ``places``' layout, in the order of their first tank."""
     every = ways(places)

@@ -95,3 +95,24 @@ def test_the_name_in_a_box_stays_inside_it(layout: str) -> None:
         assert all(float(size) >= 12 for size, _ in lines)
         assert all(float(size) * word_width(words) <= BOX for size, words in lines)
         assert len(lines) * 13.5 <= TALL
+
+
+@pytest.mark.parametrize(
+    ("layout", "crossed", "returned"),
+    [
+        ("header-biplane", False, False),
+        ("low-wing-twin", True, False),
+        ("radial-single-hand-pump", False, True),
+        ("four-engine-injection", True, True),
+    ],
+)
+def test_the_paper_speaks_of_no_line_that_the_layout_has_not(
+    layout: str, crossed: bool, returned: bool
+) -> None:
+    """A biplane without a cross-feed is not told to have it shut."""
+    b = bench(layout)
+    html = drawing_page.on_paper(b.library, b.places, A4).html()
+    assert ("cross-feed shut" in html) == crossed
+    key = " ".join(re.sub(r"<[^>]+>", " ", html).split())
+    assert ("Dash and dot" in key) == crossed
+    assert ("Dashed: vapour" in key) == returned
