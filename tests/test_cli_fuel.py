@@ -252,6 +252,7 @@ def test_plain_puts_each_entry_on_one_line_and_otherwise_lines_fit_a_terminal() 
         (["pressures", "low-wing-single", "--set", "engine=fast"], "say none, cranking, idle"),
         (["pressures", "low-wing-single", "--set", "left-tank=9 gal"], "which gallon"),
         (["pressures", "low-wing-single", "--set", "left-tank=9 psi"], "neither a volume"),
+        (["pressures", "low-wing-single", "--set", "left-tank=full"], "write '9 imp gal' or"),
         (["pressures", "low-wing-single", "--set", "left-tank=99 imp gal"], "not within"),
         (["pressures", "low-wing-single", "--temperature", "15"], "has no unit"),
         (["pressures", "low-wing-single", "--temperature", "90degC"], "outside -40 to 60 degC"),

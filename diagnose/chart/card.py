@@ -13,12 +13,13 @@ from diagnose.chart.checks import (
     needs_to_prove,
     remedy,
 )
+from diagnose.chart.gives import gives, where
 from diagnose.chart.labels import APPROVED, cautions, kind_words, labels, printable
 from diagnose.errors import UsageError, did_you_mean
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import need_of_check
 from diagnose.job.wording import hazards_of_mending
-from diagnose.model import AEROPLANE, GRADES, Cause, CauseCheck, Produces
+from diagnose.model import AEROPLANE, Cause, CauseCheck
 from diagnose.paper.blocks import Block, Paper, Para
 from diagnose.paper.sheets import Group, Set
 from diagnose.paper.words import shown
@@ -112,7 +113,7 @@ def _blocks(bench: Bench, cause: Cause) -> Iterator[Block]:
         yield _block(_check(bench, same))
     yield _block(_when_found(bench, cause))
     yield _block(_apart(bench, cause))
-    yield from map(_block, _gives(bench, cause))
+    yield from map(_block, gives(bench, cause))
     yield _block(_said(bench, cause))
 
 
@@ -140,85 +141,6 @@ def _what(bench: Bench, cause: Cause) -> Iterator[Para]:
         yield Para(f"Outside the fuel system ({cause.outside.replace('-', ' ')}): hand over.")
 
 
-def _gives(bench: Bench, cause: Cause) -> Iterator[list[Para]]:
-    """Yield blocks of what the mode alone gives, an effect after the other."""
-    head = [Para("What it gives, alone (how often, by severity)", "sub")]
-    by: dict[tuple[str, str, str], list[Produces]] = {}
-    for row in filter(lambda r: _shows_here(bench, cause, r), cause.produces):
-        by.setdefault((row.effect, row.value, row.at), []).append(row)
-    for (effect, value, at), rows in by.items():
-        title = bench.library.effects[effect].title
-        each = "; ".join(_row(r) for r in _of_one_state(rows))
-        head.append(Para(f"{title}: {value}, {_where(at)}: {each}", "item", "\u2022"))
-    if len(head) > 1:
-        half = (len(head) + 1) // 2 if len(head) > 10 else len(head)
-        yield head[:half]
-        if head[half:]:
-            yield head[half:]
-    shows = []
-    for d in cause.distorts:
-        q = bench.library.questions[d.question]
-        for sound, shown_as in d.shows.items():
-            rates = [(q.classes[c], 100 * p) for c, p in shown_as.items() if p >= 0.05]
-            likely = ", ".join(f"{name} {p:.0f} %" for name, p in rates)
-            state = f" ({d.conditions()})" if d.when else ""
-            said = f"{q.title}{state}: truly '{q.classes[sound]}', shown {likely}"
-            shows.append(Para(said, "item", "\u2022"))
-    if shows:
-        yield [Para("What the instrument shows then", "sub"), *shows]
-
-
-def _shows_here(bench: Bench, cause: Cause, row: Produces) -> bool:
-    """Return whether the row holds for a part of this layout, and something on it reads it."""
-    places = bench.places
-    parts = [p for p in places.parts_of_kind(cause.part_kinds) if places.allows(cause, p)]
-    return any(places.reach(row, p, {}) for p in parts) and any(
-        q.reads == row.effect and places.allows(q, at)
-        for q in bench.library.questions.values()
-        for at in places.parts_of_kind(q.at)
-    )
-
-
-def _of_one_state(rows: Iterable[Produces]) -> Iterator[Produces]:
-    """Yield ``rows``, those of the same state as one: of each grade the likeliest counts there."""
-    same: dict[frozenset[tuple[str, object]], list[Produces]] = {}
-    for row in rows:
-        held = frozenset({**row.when, **row.only_if}.items())
-        same.setdefault(held, []).append(row)
-    for alike in same.values():
-        most = {g: max(alike, key=lambda r: r.how_often.get(g, -1.0)) for g in GRADES}
-        most = {g: r for g, r in most.items() if g in r.how_often}
-        yield replace(
-            alike[0],
-            how_often={g: r.how_often[g] for g, r in most.items()},
-            said={g: r.said.get(g, "") for g, r in most.items()},
-        )
-
-
-def _row(row: Produces) -> str:
-    rates = {g: _often(row.said.get(g, ""), p) for g, p in row.how_often.items()}
-    if len({*rates.values()}) == 1 and len(rates) == len(GRADES):
-        often = next(iter(rates.values()))
-    else:
-        often = ", ".join(f"{_GRADE_WORDS[g]} {w}" for g, w in rates.items())
-    when = row.conditions()
-    return f"{often} [{when}]" if when else often
-
-
-_GRADE_WORDS = {"slight": "slight:", "half": "half-grown:", "severe": "severe:"}
-_OFTEN_WORDS = {"half": "half the time"}
-
-
-def _often(said: str, chance: float) -> str:
-    """Return a frequency as people say it: the expert's word, or how many of a hundred."""
-    word = said.replace("-", " ")
-    return _OFTEN_WORDS.get(word, word) if word[:1].isalpha() else f"{100 * chance:.0f} %"
-
-
-def _where(relation: str) -> str:
-    return "there" if relation == "itself" else relation.replace("-", " ")
-
-
 def _apart(bench: Bench, cause: Cause) -> Iterator[Para]:
     yield Para("Looks like", "sub")
     fitted = {c.cause for c in bench.net.instances}
@@ -236,7 +158,7 @@ def _check(bench: Bench, ways: Sequence[CauseCheck]) -> Iterator[Para]:
     check = bench.library.checks[c.check]
     yield Para(f"Check: {check.title} ({how_long(check)})", "sub")
     if c.at != "itself":
-        yield Para(f"Made at: {_where(c.at)}.")
+        yield Para(f"Made at: {where(c.at)}.")
     yield from how_checked(check)
     found = "; or ".join(
         f"{check.results[w.result]} (found {100 * w.chance:.0f} times in 100 when it is there)"

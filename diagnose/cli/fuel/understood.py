@@ -208,7 +208,9 @@ def share_of(tank: Part, text: str) -> float:
                 f"'{text}' is neither a volume nor a share; write '9 imp gal' or '50 %'"
             )
     except UnitError as error:
-        raise UsageError(f"contents of {tank.id}: {error}") from None
+        # what is no figure has no dimension to show one of
+        hint = "" if "write" in str(error) else "; write '9 imp gal' or '50 %'"
+        raise UsageError(f"contents of {tank.id}: {error}{hint}") from None
     capacity = tank.numbers["capacity"]
     share = quantity.value_si / (capacity if quantity.dimension == "volume" else 1.0)
     if not 0.0 <= share <= tank.brim / capacity:
