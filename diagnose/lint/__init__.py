@@ -18,6 +18,7 @@ from diagnose.lint import (  # the modules register their codes when they are im
     shared,
     texts,
     twice,
+    unsafe_acts,
     unused,
     wording,
 )
@@ -39,6 +40,7 @@ GROUPS = (
     shared,
     wording,
     safety,
+    unsafe_acts,
     fitting,
     model,
 )

@@ -12,7 +12,7 @@ from typing import Final
 
 from diagnose.lint.base import Base
 from diagnose.lint.codes import Found, code, finds
-from diagnose.lint.prose import Text, sentences, texts, words
+from diagnose.lint.prose import Text, Use, sentences, texts, words
 from diagnose.lint.verbs import COMMANDS
 
 LONG = code(
@@ -80,24 +80,33 @@ _AFTER: Final = ("good", "bad", "close-out")
 _CLAUSE: Final = re.compile(r"(?<=[.;!?])\s+")
 
 
+def most_words(use: Use) -> int:
+    """Return how many words a sentence of a text for ``use`` may have."""
+    return PROCEDURE if use in ("act", "caution") else DESCRIPTION
+
+
+def long_sentences(text: str, use: Use) -> Iterator[tuple[str, int]]:
+    """Yield the sentences of a text that are too long for its ``use``, with their words."""
+    for sentence in sentences(text):
+        # what a colon or semicolon parts is read in parts
+        count = max(len(words(part)) for part in re.split(r"[:;]\s", sentence))
+        if count > most_words(use):
+            yield sentence, count
+
+
 @finds(LONG, MANY, doing="wording: length")
 def length(base: Base) -> Iterator[Found]:
     """Yield sentences and texts that are too long to act on."""
     for t in texts(base.library):
         if t.use == "name":
             continue
-        most = PROCEDURE if t.use in ("act", "caution") else DESCRIPTION
         every = sentences(t.text)
-        for sentence in every:
-            # what a colon or semicolon parts is read in parts
-            parts = re.split(r"[:;]\s", sentence)
-            count = max(len(words(part)) for part in parts)
-            if count > most:
-                text = (
-                    f"'{t.name}' has a sentence of {count} words ('{sentence[:40]}...'), more than"
-                    f" {most}; make two of it"
-                )
-                yield base.found(LONG, t.item, text, t.origin, *t.keys)
+        for sentence, count in long_sentences(t.text, t.use):
+            text = (
+                f"'{t.name}' has a sentence of {count} words ('{sentence[:40]}...'), more than"
+                f" {most_words(t.use)}; make two of it"
+            )
+            yield base.found(LONG, t.item, text, t.origin, *t.keys)
         if len(every) > PARAGRAPH:
             text = f"'{t.name}' has {len(every)} sentences, more than {PARAGRAPH}; split it"
             yield base.found(MANY, t.item, text, t.origin, *t.keys)
@@ -115,12 +124,13 @@ def commands(base: Base) -> Iterator[Found]:
             yield base.found(SOFT, t.item, text, t.origin, *t.keys)
         first = sentences(t.text)[0]
         # what to see afterwards is a state, not an act; a warning may state the fact that warns
-        if t.keys[0] not in ("verify", "warns") and not _commands(first):
+        if t.keys[0] not in ("verify", "warns") and not is_command(first):
             text = f"'{t.name}' begins '{first[:30]}', which is no command; begin with the verb"
             yield base.found(NOT_A_COMMAND, t.item, text, t.origin, *t.keys)
 
 
-def _commands(sentence: str) -> bool:
+def is_command(sentence: str) -> bool:
+    """Return whether a sentence begins with what to do, or with a condition of it."""
     first = words(sentence)[:1]
     if not first:
         return False

@@ -199,6 +199,10 @@ BROKEN: Mapping[str, tuple[Mapping[str, str | None], str]] = {
         {TRIED: swapped(TRIED, ("hazards: [open-fuel-part]", "hazards: [running-engine]"))},
         "causes/pressure-gauge-low",
     ),
+    "SAFE-09": (
+        {GAUGE: swapped(GAUGE, ("Renew the gauge.", "Wash the gauge with petrol."))},
+        "causes/pressure-gauge-low",
+    ),
     "FIT-01": (
         {MEASURE: swapped(MEASURE, ("aim: See", "aim: With the cross-feed open, see"))},
         "checks/pump-output",

@@ -247,6 +247,10 @@ MUTATIONS: Mapping[str, tuple[Mutate, str]] = {
         item("causes", "transfer-pump-dead", rectify_hazards=()),
         "causes/transfer-pump-dead",
     ),
+    "SAFE-09": (
+        item("symptoms", "booster-burning", warns="Crack the union with the engine running."),
+        "symptoms/booster-burning",
+    ),
     "FIT-01": (
         item("checks", "inspect-strainer-element", aim="Open the cross-feed and look."),
         "checks/inspect-strainer-element",
