@@ -20,9 +20,16 @@ FILLERS = frozenset(
 NEW = "new"
 """Chosen where the failure told of is none of the knowledge."""
 
-Form = Literal["words", "story", "heard", "cause", "pick", "some", "counts", "figures", "read-back"]
+Form = Literal[
+    "words", "story", "heard", "cause", "pick", "some", "counts", "figures", "common", "read-back"
+]
 """What an answer is: a line of words; several lines; findings heard in words; a cause looked up by
-words; one or several of a list; natural counts; a figure with its range; a new case judged."""
+words; one or several of a list; natural counts; a figure with its range; how common a failure is;
+a new case judged."""
+
+
+Printed = Literal["", "act", "caution", "tell", "reason"]
+"""To be done, to be minded, to be told, to say why; '' where no draft prints the words."""
 
 
 @dataclass(frozen=True)
@@ -33,7 +40,8 @@ class Ask:
     answer (cause, question, value, at, stage ...).  rests_on: the answer without which this one
     would mean something else: whose words are heard, whose lines are chosen from, the cause it was
     all about; taken back, it takes this one back with it.  without: what is not asked or drafted
-    where this one is left out.  step: the part of the interview that it was asked in.
+    where this one is left out.  step: the part of the interview that it was asked in.  printed:
+    what his words stand for where a draft prints them.
     """
 
     id: str
@@ -45,6 +53,7 @@ class Ask:
     rests_on: str = ""
     without: str = ""
     step: str = ""
+    printed: Printed = ""
 
 
 @dataclass(frozen=True)

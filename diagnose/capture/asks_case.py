@@ -9,6 +9,7 @@ from diagnose.capture.asking import (
     Ask,
     Form,
     Ground,
+    Printed,
     case_findings,
     decisions,
     is_amiss,
@@ -76,8 +77,11 @@ def _new(told: Told, ground: Ground) -> Iterator[Ask]:
         on: str = "case-cause",
         help: str = "",
         without: str = "",
+        printed: Printed = "",
     ) -> Ask:
-        return Ask(id, prompt, form, choices or {}, help, rests_on=on, without=without)
+        return Ask(
+            id, prompt, form, choices or {}, help, rests_on=on, without=without, printed=printed
+        )
 
     families = {
         f: f.replace("-", " ") for f in sorted({c.family for c in causes.values() if not c.outside})
@@ -85,9 +89,11 @@ def _new(told: Told, ground: Ground) -> Iterator[Ask]:
     yield ask("new-part", "Which part had it?", "pick", parts, without=UNNAMED)
     yield ask("new-title", "What do you call it, in a few words?", without=UNDRAFTED)
     yield ask("new-family", "What sort of trouble is it?", "pick", families)
-    yield ask("new-common", "Of 300 fuel snags, how many are this?", "pick", COMMON)
+    yield ask("new-common", "Of 300 fuel snags, how many are this?", "common", COMMON)
     yield ask("new-pattern", "When does it show?", "pick", PATTERNS)
-    yield ask("new-because", "Why does it do what it does? One or two short sentences.")
+    yield ask(
+        "new-because", "Why does it do what it does? One or two short sentences.", printed="reason"
+    )
     part = told.picked("new-part")
     if part:
         checks = checks_at(ground, part[0])
@@ -100,10 +106,10 @@ def _new(told: Told, ground: Ground) -> Iterator[Ask]:
             yield ask("new-result", "And what is seen then?", "pick", results, "new-check")
     yield ask("new-like", "What is it most taken for?", "cause")
     if told.picked("new-like"):
-        yield ask("new-like-tell", "What tells the two apart?", on="new-like")
-    yield ask("new-rectify", "What puts it right?")
-    yield ask("new-root", "What must be asked then, so that it does not come back?")
-    yield ask("new-also", "What else do you look at then?")
+        yield ask("new-like-tell", "What tells the two apart?", on="new-like", printed="tell")
+    yield ask("new-rectify", "What puts it right?", printed="act")
+    yield ask("new-root", "What must be asked then, so that it does not come back?", printed="tell")
+    yield ask("new-also", "What else do you look at then?", printed="tell")
 
 
 def checks_at(ground: Ground, part: str) -> dict[str, str]:

@@ -9,6 +9,7 @@ from diagnose.capture.asking import (
     NEW,
     Ask,
     Ground,
+    Printed,
     case_findings,
     case_signs,
     is_amiss,
@@ -44,6 +45,7 @@ RULE_WORDS = {
     "rule-warns": "Anything to be careful of first? (Enter: nothing)",
 }
 """What is asked of a rule once its signs are named."""
+RULE_PRINTED: Mapping[str, Printed] = {"rule-words": "reason", "rule-warns": "caution"}
 
 
 def alike(told: Told, ground: Ground) -> Iterator[Ask]:
@@ -67,6 +69,7 @@ def alike(told: Told, ground: Ground) -> Iterator[Ask]:
                 "words",
                 about={**about, "third": third, "pair": pair},
                 rests_on=id,
+                printed="tell",
             )
             yield Ask(
                 f"{id}-two",
@@ -74,6 +77,7 @@ def alike(told: Told, ground: Ground) -> Iterator[Ask]:
                 "words",
                 about={**about, "pair": pair},
                 rests_on=id,
+                printed="tell",
             )
 
 
@@ -174,6 +178,38 @@ def unlike_his_case(told: Told, ground: Ground, about: Mapping[str, str], best: 
     return here is not None and about.get("cause") == here.cause and best / OF <= SELDOM
 
 
+def over_all(told: Told, ground: Ground, ask: Ask, best: float) -> Sequence[tuple[str, float]]:
+    """Return the other counts of the same thing with which ``best`` is more than all there are.
+
+    A thing shows one value at a time, so that at one place in one state they share the ``OF``.
+    """
+    questions = ground.bench.library.questions
+
+    def known(about: Mapping[str, str]) -> Mapping[str, str]:
+        settings = dict(x.split("=", 1) for x in about["settings"].split())
+        return State(about["stage"], settings).known()
+
+    def shown(about: Mapping[str, str]) -> tuple[str, str]:
+        question = questions[about["question"]]
+        return question.reads, value_of(question, about["value"])
+
+    mine, state = shown(ask.about), known(ask.about)
+    found: dict[str, tuple[str, float]] = {}
+    for said in told.said.values():
+        about = said.about
+        if said.figures is None or said.ask == ask.id or "cause" not in about:
+            continue
+        if (about["cause"], about["at"]) != (ask.about["cause"], ask.about["at"]):
+            continue
+        effect, value = shown(about)
+        meets = all(state.get(k, v) == v for k, v in known(about).items())
+        if effect == mine[0] and value != mine[1] and meets:
+            label = questions[about["question"]].classes[about["value"]]
+            if said.figures.best > found.get(value, ("", -1.0))[1]:
+                found[value] = label, said.figures.best
+    return tuple(found.values()) if best + sum(n for _, n in found.values()) > OF else ()
+
+
 def _row(cause: str, f: Finding, told: Told, ground: Ground, on: str = "") -> Ask:
     state = " ".join(f"{d}={v}" for d, v in sorted(f.state.settings.items()) if d != "tank")
     about = {
@@ -232,7 +268,8 @@ def limits(told: Told, ground: Ground) -> Iterator[Ask]:
             if id == NOT:
                 yield from spoken(id, prompt, told, RULE)
             else:
-                yield Ask(id, prompt, "words", rests_on=RULE)
+                printed = RULE_PRINTED.get(id, "")
+                yield Ask(id, prompt, "words", rests_on=RULE, printed=printed)
     yield Ask("limits", "Where does it not hold: other systems, weather, fuel?", "words")
     for k in range(1, TRADE_WORDS + 1):
         on = f"trade-{k}"

@@ -8,7 +8,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from capture.capture_kit import OFTEN, TALK, drafted, interview, knowledge, review, run
+from capture.capture_kit import OFTEN, TALK, begun, drafted, interview, knowledge, review, run
 from lint.lint_kit import SOUND
 
 from diagnose.capture.folder import Folder, read_folder
@@ -303,6 +303,16 @@ def test_what_leaves_no_room_is_asked_of_him_while_he_is_there(tmp_path: Path) -
     assert "14 of 20" in cause.says
     assert "4 of 20 (was 10)" in cause.says
     assert STOPS not in cause.text
+
+
+def test_counts_of_one_thing_over_all_there_are_are_told_while_he_is_there(tmp_path: Path) -> None:
+    """Afterwards neither can become a draft, and nobody is left to ask."""
+    text = SOUND[STRAINER].replace("after-work:", f"{STOPS}\nafter-work:", 1)
+    k = TALK.index(OFTEN[0]) + 1
+    for said, over in (("8 14 12 80", True), ("2 6 4 80", False)):
+        root = knowledge(tmp_path / said.split()[0], {STRAINER: text})
+        shown = " ".join(begun(root, [*TALK[:k], said, "pause"]).stdout.split())
+        assert ("more than all 20, and one aeroplane shows one" in shown) == over, shown
 
 
 def test_a_note_and_a_story_cut_short_are_listed_too(tmp_path: Path) -> None:

@@ -4,27 +4,24 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from typing import Any
 
 from diagnose.capture.asking import NEW, Ask, Ground
-from diagnose.capture.asks_rules import NOT, OF, unlike_his_case, wanted_and_not
-from diagnose.capture.estimates import read_figures, words_of
+from diagnose.capture.asks_rules import NOT, OF, wanted_and_not
 from diagnose.capture.record import Interview
-from diagnose.capture.told import CANNOT_SAY, LEFT_OUT
+from diagnose.capture.told import LEFT_OUT
+from diagnose.cli.interview.choosing import Answer, Passed, passed, pick, some
+from diagnose.cli.interview.counting import common, estimate
 from diagnose.cli.interview.hearing import findings_in
+from diagnose.cli.interview.printable import as_printed
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose, choose_listed, is_not_checked
+from diagnose.job.answers import choose
 
 MOST_FOUND = 12
 """Causes listed of those that fit the words he looks one up by."""
 _COMMAND = re.compile(r"correct \d+|skip \w+|note .+", re.IGNORECASE)
 """What is meant for the talk and no answer, though no such answer or part is there."""
-
-
-class Passed(Exception):  # noqa: N818  (no error: he leaves the question out)
-    """The question was left out; carries how."""
 
 
 def put(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> None:
@@ -34,8 +31,8 @@ def put(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> None:
         talk.say(f"  ({ask.help})")
     try:
         text, more = _READ[ask.form](talk, interview, ground, ask)
-    except Passed as passed:
-        why = str(passed)
+    except Passed as left:
+        why = str(left)
         rests = {"rests_on": ask.rests_on} if ask.rests_on else {}
         kept = {"step": ask.step, "ask": ask.id, "prompt": ask.prompt}
         interview.log.append("left-out", why=why, **kept, **rests)
@@ -51,17 +48,6 @@ def put(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> None:
         talk.say(wrap(f"{said} Both are kept; 'back' takes this one back.", "  "))
 
 
-Answer = tuple[str, dict[str, Any]]
-
-
-def _passed(text: str) -> None:
-    """Leave when ``text`` is no answer."""
-    if not text:
-        raise Passed(LEFT_OUT)
-    if text.lower() == CANNOT_SAY or is_not_checked(text):
-        raise Passed(CANNOT_SAY)
-
-
 def _own_words(talk: Talk) -> str:
     def read(text: str) -> str:
         if _COMMAND.fullmatch(text):
@@ -73,8 +59,9 @@ def _own_words(talk: Talk) -> str:
 
 def _words(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
     text = _own_words(talk)
-    _passed(text)
-    return text, {}
+    passed(text)
+    text, first = as_printed(talk, ask, text)
+    return text, {"first_said": first}
 
 
 def _story(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
@@ -84,10 +71,10 @@ def _story(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer
         talk.say(["  So far:", *(f"    {line}" for line in lines)])
     while line := _own_words(talk):
         if not lines:
-            _passed(line)
+            passed(line)
         interview.log.append("line", step=ask.step, ask=ask.id, text=line)
         lines.append(line)
-    _passed("\n".join(lines))
+    passed("\n".join(lines))
     return "\n".join(lines), {"lines": lines}
 
 
@@ -101,7 +88,7 @@ def _cause(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer
     hint = "a word or two of it; Enter: leave out"
     said = talk.ask(f"({hint}) >", lambda t: t, own_words=True)
     text = said
-    _passed(text)
+    passed(text)
     while True:
         found = ground.causes_like(text, MOST_FOUND)
         listed = {c: ground.cause_title(c, interview.told()) for c in found}
@@ -111,7 +98,7 @@ def _cause(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer
         typed = talk.ask("which (or other words; 0: leave out):", lambda t: t, own_words=True)
         if typed == "0":
             raise Passed(LEFT_OUT)
-        _passed(typed)
+        passed(typed)
         try:
             picked = choose(typed, listed)
             return said, {"picked": (picked,), "chosen": listed[picked]}
@@ -121,63 +108,15 @@ def _cause(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer
             text = typed
 
 
-def _pick(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
-    if not ask.choices:
-        raise Passed(CANNOT_SAY)
-    talk.listed(ask.choices)
-
-    def read(text: str) -> Answer:
-        _passed(CANNOT_SAY if text == "0" else text)
-        return text, {"picked": (choose_listed(text, ask.choices, "0"),)}
-
-    return talk.ask("which (0: cannot say):", read)
-
-
-def _some(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
-    talk.listed(ask.choices)
-
-    def read(text: str) -> Answer:
-        _passed(CANNOT_SAY if text == "0" else text)
-        numbers = text.replace(",", " ").split()
-        meant = numbers if all(n.isdigit() for n in numbers) else [text]
-        picked = (choose_listed(m, ask.choices, "0") for m in meant)
-        return text, {"picked": tuple(dict.fromkeys(picked))}
-
-    return talk.ask("which (numbers; 0: cannot say):", read)
-
-
-def _estimate(of: int) -> Callable[[Talk, Interview, Ground, Ask], Answer]:
-    def read_it(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
-        unit = ask.about.get("unit", "")
-
-        def read(text: str) -> Answer:
-            if text != "0":  # none of twenty is a count, and no 'cannot say'
-                _passed(text)
-            figures, why = read_figures(text, of, unit)
-            return text, {"figures": figures, "reason": why}
-
-        asked = f"of {of}" if of else f"in {unit}"
-        text, more = talk.ask(
-            f"lowest, highest, best ({asked}), sure %, why:", read, own_words=True
-        )
-        talk.say(f"  kept: {words_of(more['figures'], of)}")
-        if unlike_his_case(interview.told(), ground, ask.about, more["figures"].best):
-            talk.say(
-                "  In the case you told it was so. Both are kept; 'back' takes the count back."
-            )
-        return text, more
-
-    return read_it
-
-
 _READ: Mapping[str, Callable[[Talk, Interview, Ground, Ask], Answer]] = {
     "words": _words,
     "story": _story,
     "heard": _heard,
     "cause": _cause,
-    "pick": _pick,
-    "some": _some,
-    "counts": _estimate(OF),
-    "figures": _estimate(0),
-    "read-back": _pick,
+    "pick": pick,
+    "some": some,
+    "counts": estimate(OF),
+    "figures": estimate(0),
+    "common": common,
+    "read-back": pick,
 }

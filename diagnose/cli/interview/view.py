@@ -63,6 +63,8 @@ def entry_lines(
         lines = wrap(e["prompt"] + mark, " " * 6, head)
         if not (e.get("rests_on") and e.get("findings")):  # heard words stand just above
             lines += [x for line in e["text"].splitlines() for x in wrap(line, " " * 10, " " * 8)]
+        if e.get("first_said"):
+            lines += wrap(f"said at first: {e['first_said']}", " " * 10, " " * 8)
         if e.get("chosen"):
             lines += wrap(f"chosen: {e['chosen']}", " " * 10, " " * 8)
         for f in e.get("findings", ()):
