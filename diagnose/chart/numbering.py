@@ -41,6 +41,7 @@ def dangers(bench: Bench) -> tuple[Danger, ...]:
 class _Numbering:
     def __init__(self, bench: Bench, root: Node, rest: Sequence[Suspect]) -> None:
         self.bench = bench
+        self.root = root
         self.known = root.known  # by which the meanings of a result are ordered
         self.rest = rest
         self.number: dict[int, int] = {}  # node -> its step
@@ -163,8 +164,8 @@ class _Numbering:
             suspects=self._numbered(node.suspects),
             stops=node.stops,
             warns=node.warns,
-            # a danger met on the way is worked first: the rest was ordered without it
-            otherwise=self.last if node.stops and parent else self.other,
+            # a danger met on the way is worked first: the rest was ordered without any
+            otherwise=self.last if node.stops and not self.root.stops else self.other,
             covered=self._covered(node),
         )
         if parent is None or self.seldom.get(id(parent)) != number:
