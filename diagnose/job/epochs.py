@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from diagnose.job.answers import usually_known
 from diagnose.job.diagnosis import Bench
-from diagnose.job.keeping.events import MENDING, live
+from diagnose.job.keeping.events import MENDING, JobState, live
 from diagnose.job.keeping.log import Event
 from diagnose.job.starting import shows_its_running
-from diagnose.model import RUNNING, STAGES, Finding, Question
+from diagnose.model import RUNNING, STAGES, Finding, Question, State
 from diagnose.planner import Reading
 from diagnose.signs import normal_class
 
@@ -80,7 +80,26 @@ def told_already(bench: Bench, findings: Iterable[Finding]) -> frozenset[Key]:
 
 def looked_at(f: Finding) -> tuple[object, ...]:
     """Return what a finding is of: the same looked at again, in the same state, takes its place."""
-    return (f.question, f.places, f.state.stage, tuple(sorted(f.state.settings.items())))
+    return (f.question, f.places, *slot_of(f.state))
+
+
+def slot_of(state: State) -> tuple[str, tuple[tuple[str, str], ...]]:
+    """Return a run state as what is seen in it is told apart by."""
+    return state.stage, tuple(sorted(state.settings.items()))
+
+
+def told_otherwise(bench: Bench, state: JobState, reading: Reading) -> Finding | None:
+    """Return what was last told amiss of what is read, in the very state it is read in; or None.
+
+    The new answer takes its place: only the last of one thing in one state counts.
+    """
+    slot = (reading.question, (reading.place,), *slot_of(reading.state))
+    last = None
+    for _, f in sorted(state.findings.items()):
+        if f.epoch == state.epoch and not f.check and f.value and looked_at(f) == slot:
+            last = f
+    usual = normal_class(bench.library.questions[reading.question], bench.library)
+    return None if last is None or last.known_by != "told" or usual in last.classes else last
 
 
 def complaints(bench: Bench, findings: Mapping[int, Finding], epoch: int) -> tuple[Finding, ...]:

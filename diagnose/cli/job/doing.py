@@ -22,7 +22,7 @@ from diagnose.cli.job.together import (
 from diagnose.errors import UsageError
 from diagnose.job.answers import is_not_checked, usually_known
 from diagnose.job.at_hand import as_kept
-from diagnose.job.epochs import asked_in_force
+from diagnose.job.epochs import asked_in_force, told_otherwise
 from diagnose.job.gates import Need, need_of, refused
 from diagnose.job.job import Job
 from diagnose.job.wording import action_words, hazards_of
@@ -169,7 +169,10 @@ class Doing:
         finding = replace(
             answer.finding(q.id, reading.place, reading.state, known),
             others_normal=bool(answer.value) and self._others(q, reading),
-            reached=answer.reached and condition_reached(self.talk, bench, q, answer),
+            reached=answer.reached
+            and condition_reached(
+                self.talk, bench, q, answer, told_otherwise(bench, self.job.state, reading)
+            ),
         )
         self.job.answer(finding, reading, answer.note)
         if answer.number is not None and not answer.value and reading.place != AEROPLANE:

@@ -1,0 +1,75 @@
+"""An answer that would take the complaint back: both stand, or it stands instead, as is said."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from session_kit import run
+
+from diagnose.job.epochs import told_otherwise
+from diagnose.job.job import Job
+from diagnose.job.keeping.registry import Registry
+from diagnose.model import Finding, State
+from diagnose.planner import Action, Plan, Reading
+
+GAUGE = "contents-gauge"
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Keep the jobs of each test in a folder of its own."""
+    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+    return tmp_path
+
+
+def sticking_gauge() -> Job:
+    """Return a job whose whole report is a gauge that sticks, and which asks for it next."""
+    from diagnosis.shipped import bench
+
+    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "Left gauge stuck on half.")
+    job.answer(Finding(GAUGE, "left-tank", "erratic", known_by="told"))
+    return job
+
+
+@pytest.mark.parametrize(("said", "stands"), [("yes", True), ("no", False)])
+def test_well_now_takes_no_complaint_back_unless_it_is_said_to(
+    said: str, stands: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A gauge that agrees once may stick again; a stick put into the wrong tank is seen to be."""
+    job = sticking_gauge()
+    only = Reading(GAUGE, "left-tank")
+    plans = [Plan(None, (), greedy=False), Plan(Action((only,)), (), greedy=False)]
+    monkeypatch.setattr(Job, "plan", lambda *_, **__: plans.pop() if plans[1:] else plans[0])
+    monkeypatch.setattr("diagnose.cli.job.doing.safe_to_go", lambda *_: True)
+    monkeypatch.setattr("diagnose.cli.job.doing.Doing.tell", lambda *_, **__: True)
+    shown = run("job", "resume", job.name, typed=["agrees", said, "pause"]).output
+    assert "It was told otherwise: contents gauge against the stick, left tank" in " ".join(
+        shown.split()
+    )
+    after = shown.partition("this stands instead of it)?")[2]
+    assert ("rule: contents gauge and stick disagree" in shown) is True
+    assert ("no longer: contents gauge and stick disagree" in after) is not stands
+    assert ("CONFLICT" in after) is not stands
+
+
+def test_only_what_is_read_where_and_as_it_was_told_amiss_is_asked_about() -> None:
+    """Another tank, another state, a look of one's own or a normal report ask nothing."""
+    job = sticking_gauge()
+
+    def asked(reading: Reading) -> bool:
+        return told_otherwise(job.bench, job.state, reading) is not None
+
+    assert asked(Reading(GAUGE, "left-tank"))
+    assert not asked(Reading(GAUGE, "right-tank"))
+    idle = next(
+        r
+        for r in job.bench.planner.catalogue.readings
+        if r.question == "fuel-pressure" and r.state.stage == "idle"
+    )
+    job.answer(Finding("fuel-pressure", "engine", "low", State("climb"), "told"))
+    assert not asked(idle)
+    job.answer(Finding("fuel-pressure", "engine", "low", idle.state, "read"))
+    assert not asked(idle), "what was read here oneself may be read again"
+    job.answer(Finding(GAUGE, "left-tank", "agree", known_by="told"))
+    assert not asked(Reading(GAUGE, "left-tank"))
