@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from diagnose.chart.labels import named
-from diagnose.job.day.before_run import FOR_A_RUN, STOP_AT_ONCE, gate_words
+from diagnose.job.day.before_run import FOR_A_RUN, FOR_POWER, STOP_AT_ONCE, gate_words
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import Need
 from diagnose.job.wording import after_finding
@@ -28,7 +28,7 @@ def known_before(bench: Bench, needs: Iterable[Need]) -> tuple[Para, ...]:
     gates = gate_words(bench, bench.planner.catalogue.gates)
     out = []
     if "power" in wanted:
-        said = "; ".join([*FOR_A_RUN[1:], *gates])
+        said = "; ".join([*FOR_POWER, *gates])
         when = "known before power goes on or fuel is pumped, else do not"
         out.append(Para(f"POWER list, {when}: {said}.", "warn"))
     if "run" in wanted:

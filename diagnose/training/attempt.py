@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnose.job.at_hand import lacks
-from diagnose.job.day.before_run import FOR_A_RUN, gate_words
+from diagnose.job.day.before_run import FOR_A_RUN, FOR_POWER, gate_words
 from diagnose.job.diagnosis import Bench, Diagnosis, Step, open_gates
 from diagnose.job.gates import (
     NEEDS,
@@ -24,6 +24,7 @@ from diagnose.job.gates import (
 from diagnose.job.keeping.disturbed import by_check
 from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.keeping.log import Event, JobLog
+from diagnose.job.wording import action_words, cause_words
 from diagnose.model import CauseAt, Check, Finding, Question
 from diagnose.planner import Action, Reading, Situation
 from diagnose.planner.actions import evidence_lost
@@ -35,6 +36,15 @@ from diagnose.training.worth import part_chances
 WORK = 60.0
 """Minutes charged for work on a part that was named, before the verification run (no source)."""
 
+_GONE: Mapping[str, str] = {
+    "cooling": "it has cooled",
+    "draining": "it was drained",
+    "moving": "it was moved",
+    "opening": "it was opened",
+    "refuelling": "fuel was put in",
+    "rectifying": "it was worked on",
+}
+"""What destroys evidence -> what came before."""
 NO_START = "the engine does not start"
 
 _PROVED: Mapping[Need, str] = {"power": "power is put on", "run": "the engine is run"}
@@ -94,7 +104,7 @@ class Attempt:
             or self._no_start(reading.place, runs and not running)
         )
         if bar is not None:
-            self._refuse(question.title, reading.place, bar)
+            self._refuse(action_words(self.bench, Action((reading,))), bar)
             return None
         return self._take(reading)
 
@@ -126,7 +136,7 @@ class Attempt:
             or self._no_start(at, need_of_check(known) == "run")
         )
         if bar is not None:
-            self._refuse(known.title, at, bar)
+            self._refuse(action_words(self.bench, Action(check=check, at=at)), bar)
             return None
         found = self.plane.check(check, at)
         minutes, starts = self.price(Action(check=check, at=at))
@@ -151,7 +161,7 @@ class Attempt:
         need = self._proving(cause)
         if never := self.never_looked_at(cause):
             bar = self._first(f"{_PROVED[need]} to prove the work; look first", never)
-            self._refuse(self.bench.library.causes[cause.cause].title, cause.at, bar)
+            self._refuse(cause_words(self.bench, cause), bar)
             return None
         truth = self.plane.hidden.cause
         right = "cause" if cause == truth else "part" if cause.at == truth.at else ""
@@ -250,11 +260,13 @@ class Attempt:
             return self._first(why, unsafe)
         if gates := still_open(bench, now.findings, events):
             return self._first("not known safe; look first. It must be so", gates)
-        missing = tuple(x for x in FOR_A_RUN if x not in now.confirmed)
-        if missing and not running:
-            why = f"not ready ('ready' when they are in place): {'; '.join(missing)}"
-            return Bar(why, missing)
-        return None
+        wanted = FOR_A_RUN if need == "run" else FOR_POWER
+        missing = tuple(x for x in wanted if x not in now.confirmed)
+        if not missing or running:
+            return None
+        if now.in_hand:  # whoever had them in place for the last start left nothing out
+            return Bar("stopped since, so look round again, and say 'ready' before the next start")
+        return Bar(f"not ready ('ready' when they are in place): {'; '.join(missing)}", missing)
 
     def _first(self, why: str, gates: Sequence[Reading]) -> Bar:
         """Return the bar of an act before which ``gates`` are looked at."""
@@ -270,7 +282,7 @@ class Attempt:
         if not self.bench.planner.catalogue.gone(reading, self.state.lost):
             return None
         kind = self.bench.library.questions[reading.question].perishable
-        return Bar(f"what it would show is gone: {kind} was done before")
+        return Bar(f"what it would show is gone: {_GONE[kind]}")
 
     def _no_start(self, place: str, to_be_run: bool) -> Bar | None:
         """Bar a run of an engine that does not start; by then it was tried."""
@@ -281,8 +293,7 @@ class Attempt:
             self._take(tried)
         return Bar(NO_START)
 
-    def _refuse(self, title: str, place: str, bar: Bar) -> None:
-        what = f"{title}, {self.bench.places.label(place)}"
+    def _refuse(self, what: str, bar: Bar) -> None:
         owed = list(bar.owed)
         self._record("refused", what=what, why=bar.why, safety=bool(owed), owed=owed)
 

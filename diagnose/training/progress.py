@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from diagnose.job.keeping.disturbed import may_leak
 from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
 from diagnose.model import CauseAt, Finding
@@ -33,10 +34,11 @@ class Progress:
 
     findings: by number, those of the report below 1.  running: whether an engine runs; state: the
     run state set up last; died: whether it stopped there, so that any other state is another
-    start.  confirmed: precautions in place, used up when an engine stops or the
-    system is opened.  cleared: parts the apprentice has struck off his own list.  owed: safety
-    steps he was sent back for and has not made since; skipped: refusals for one that he was not
-    already sent back for, so that a mistyped or repeated line counts once.  dangers: told of.
+    start.  confirmed: precautions in place, used up when an engine stops or the system is opened;
+    in_hand: they were in place for a start since which nothing was opened.  cleared: parts the
+    apprentice has struck off his own list.  owed: safety steps he was sent back for and has not
+    made since; skipped: refusals for one that he was not already sent back for, so that a mistyped
+    or repeated line counts once.  dangers: told of.
     """
 
     opened: Mapping[str, Any] = field(default_factory=dict)
@@ -45,6 +47,7 @@ class Progress:
     done: frozenset[tuple[str, str]] = frozenset()
     lost: frozenset[str] = frozenset()
     confirmed: frozenset[str] = frozenset()
+    in_hand: bool = False
     running: bool = False
     died: bool = False
     state: str = ""
@@ -107,10 +110,11 @@ def _after(p: Progress, e: Event) -> Progress:
                 died=False,
                 state="",
                 confirmed=frozenset(),
+                in_hand=p.in_hand and not may_leak(e),
             )
         case "confirmed":
             made = frozenset(e["items"])
-            return replace(p, confirmed=p.confirmed | made, owed=p.owed - made)
+            return replace(p, confirmed=p.confirmed | made, owed=p.owed - made, in_hand=True)
         case "refused":
             # written before 'owed' was kept, a refusal has its reason alone
             owed = p.owed | set(e.get("owed", [e["why"]] if e["safety"] else []))
@@ -127,7 +131,7 @@ def _after(p: Progress, e: Event) -> Progress:
         case "named":
             cause = CauseAt(e["cause"], e["place"])
             naming = Naming(e["n"], cause, e["confidence"], e["right"], e.get("chance"))
-            return _shut_down(replace(p, namings=(*p.namings, naming)))
+            return _shut_down(replace(p, namings=(*p.namings, naming), in_hand=False))
         case "shut-down":
             return _shut_down(p)
         case "finished":

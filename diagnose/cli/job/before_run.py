@@ -8,7 +8,7 @@ from diagnose.cli.job.shutting import TO_CLOSE, sign_off
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.job.day.before_run import (
-    FOR_A_RUN,
+    FOR_POWER,
     answered_for,
     asked_by_what_was_found,
     for_a_run,
@@ -102,8 +102,8 @@ def closed_place(job: Job) -> list[str]:
 
 
 def confirmations(job: Job, need: Need) -> list[str]:
-    """Return what a person must still confirm; chocks matter only where a propeller turns."""
-    listed = for_a_run(job) if need == "run" else FOR_A_RUN[1:]
+    """Return what a person must still confirm."""
+    listed = for_a_run(job) if need == "run" else FOR_POWER
     return [item for item in listed if item not in job.state.confirmed]
 
 

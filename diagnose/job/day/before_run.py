@@ -22,7 +22,8 @@ FOR_A_RUN = (
     "no line, cock or tank left open by earlier work",
 )
 """Confirmed by a person before every engine run; unknown blocks the run (common practice)."""
-
+FOR_POWER = FOR_A_RUN[1:]
+"""The same before power on the fuel system; chocks matter only where a propeller turns."""
 
 IN_THE_OPEN = "aeroplane in the open, clear of any hangar"
 """Confirmed besides where it was told to stand in a closed place."""
