@@ -270,7 +270,8 @@ def limits(told: Told, ground: Ground) -> Iterator[Ask]:
             else:
                 printed = RULE_PRINTED.get(id, "")
                 yield Ask(id, prompt, "words", rests_on=RULE, printed=printed)
-    yield Ask("limits", "Where does it not hold: other systems, weather, fuel?", "words")
+    where = "Where does it not hold: other systems, weather, fuel?"
+    yield Ask("limits", where, "words", printed="reason")
     for k in range(1, TRADE_WORDS + 1):
         on = f"trade-{k}"
         asked = "A word of the trade in all this that a stranger would not know? (Enter: none)"

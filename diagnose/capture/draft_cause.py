@@ -16,7 +16,8 @@ from diagnose.capture.draft_rows import (
     summary,
     value_counted,
 )
-from diagnose.capture.drafting import Basis, Draft, number_of, slug
+from diagnose.capture.drafting import Basis, Draft, number_of, slug, with_limits
+from diagnose.knowledge_files.vocabulary import CARRIES_FUEL
 from diagnose.knowledge_files.yaml_writing import (
     appended,
     flow_text,
@@ -66,16 +67,26 @@ def changed_cause(
         text = appended(text, "look-alikes", _look_alike(other, tell))
     asks = [r.count.ask for r in rows] + [ask for *_, ask in apart]
     entries = basis.use(name, *asks)
-    gives = f"{basis.told.who}: {number_of(rows, 'count')}, {number_of(apart, 'look-alike')}"
-    for line in basis.sources_text(entries, gives):
+    his = [r for r in rows if own_entries(basis, r.count)]
+    given = [number_of(x, word) for x, word in ((his, "count"), (apart, "look-alike")) if x]
+    gives = f"{basis.told.who}: {', '.join(given)}"
+    for line in basis.sources_text(entries, gives, [r.count for r in rows]):
         text = appended(text, "sources", line)
     if cause.status.startswith("reviewed"):
         # what a person signed for is no longer what stands there
         text = replaced(text, ("status",), "draft")
     others = [f"told from '{basis.ground.cause_title(c, basis.told)}'" for c, *_ in apart]
-    says = "; ".join(filter(None, [summary(basis, rows), *others]))
+    changes = "; ".join(filter(None, [summary(basis, rows), *others]))
     effects = {r.row.effect for r in rows}
-    return Draft(name, "changed cause", text, entries, says, frozenset({cause.id, *effects}))
+    return Draft(
+        name,
+        "changed cause",
+        text,
+        entries,
+        f"'{cause.title}': {changes}",
+        frozenset({cause.id, *effects}),
+        tuple(r.count.ask for r in rows),
+    )
 
 
 def _rows(
@@ -146,6 +157,19 @@ def _told_apart(basis: Basis, cause: str) -> list[tuple[str, str, str]]:
     return [(c, tell, ask) for c, (tell, ask) in out.items() if c != NEW]
 
 
+MENDED_WET = ("open-fuel-part", "bonding")
+"""Hazards shown before a new cause is mended at a part that fuel stands or runs in: how it is
+opened he does not say, and a reviewer takes out what is not called for."""
+
+
+def _cautions(basis: Basis, part: str) -> list[str]:
+    """Return the line that has the cautions of mending shown, [] at a dry part."""
+    kind = basis.ground.bench.layout.parts[part].kind
+    known = [h for h in MENDED_WET if h in basis.ground.bench.library.hazards]
+    wet = kind in CARRIES_FUEL or kind == "engine"
+    return [f"rectify-hazards: [{', '.join(known)}]"] if wet and known else []
+
+
 def _look_alike(other: str, tell: str) -> str:
     return "\n".join([f"  - cause: {other}", "    told-apart-by: >-", *folded_text(tell, "      ")])
 
@@ -189,7 +213,10 @@ def new_cause(basis: Basis, counts: Sequence[Count], left: Open) -> Draft | None
     family = told.picked("new-family")[0]
     draft = f"causes/{family}/{name}"
     limits = [ask for ask in ("limits",) if told.words(ask)]
-    entries = basis.use(draft, "case-cause", *asks, *(r.count.ask for r in rows), *limits)
+    apart = [(told.picked("new-like")[0], told.words("new-like-tell"), "new-like-tell")]
+    apart += [x for x in _told_apart(basis, NEW) if x[0] != apart[0][0]]
+    counted = [r.count.ask for r in rows]
+    entries = basis.use(draft, "case-cause", *asks, *counted, *limits, *(x[2] for x in apart))
     common = (told.picked("new-common") or ("rare",))[0]
     pattern = (told.picked("new-pattern") or ("steady",))[0]
     lines = [
@@ -199,23 +226,24 @@ def new_cause(basis: Basis, counts: Sequence[Count], left: Open) -> Draft | None
         f"mode: {scalar_text(told.words('new-title'))}",
         f"how-common: {common}",
         "because: >-",
-        *folded_text(told.words("new-because")),
+        *folded_text(with_limits(told.words("new-because"), told)),
         "produces:",
         *(row_text(r.row) for r in rows),
         f"pattern: {pattern}",
         "look-alikes:",
-        _look_alike(told.picked("new-like")[0], told.words("new-like-tell")),
+        *(_look_alike(other, tell) for other, tell, _ in apart),
         "checks:",
         "  - "
         + flow_text({"check": told.picked("new-check")[0], "result": told.picked("new-result")[0]}),
         f"rectify: {scalar_text(told.words('new-rectify'))}",
+        *_cautions(basis, here.at),
         f"root-question: {scalar_text(told.words('new-root'))}",
         f"also-look: {scalar_text(told.words('new-also'))}",
         f"verify: {_VERIFY if SHARED in bench.library.steps else _RUN}",
         f"provenance: {basis.provenance}",
         "status: draft",
         "sources:",
-        *basis.sources_text(entries, told.who),
+        *basis.sources_text(entries, told.who, [r.count for r in rows]),
     ]
     effects = {r.row.effect for r in rows}
     return Draft(
@@ -225,4 +253,5 @@ def new_cause(basis: Basis, counts: Sequence[Count], left: Open) -> Draft | None
         entries,
         f"{told.words('new-title')}: {summary(basis, rows)}",
         frozenset({name, told.picked("new-like")[0], *effects}),
+        tuple(r.count.ask for r in rows),
     )

@@ -98,8 +98,7 @@ def row_of(
     if not rates and weights and _mean(level, weights) < pool - SAME:
         return _no_room(fresh, beside, weights)
     said = rates or {g: _written(p) for g, p in level.items()}
-    entries = own_entries(basis, count) or tuple(o.entry for o in count.own)
-    source = SourceRef(basis.source, part_of(entries), count.words)
+    source = _cited(basis, count)
     row = replace(fresh, said=MappingProxyType(said), source=source)
     exact = old is not None and narrower(old.when, when) and narrower(when, old.when)
     return RowDraft(count, row, old_row, present, exact)
@@ -108,6 +107,16 @@ def row_of(
 def own_entries(basis: Basis, count: Count) -> tuple[int, ...]:
     """Return where in the interview itself a count was given; () where only blind."""
     return tuple(o.entry for o in count.own if o.expert is basis.experts[0])
+
+
+def _cited(basis: Basis, count: Count) -> SourceRef:
+    """Return where a count was given: in the interview, or in the first blind sitting."""
+    own = own_entries(basis, count)
+    if own:
+        return SourceRef(basis.source, part_of(own), count.words)
+    first = count.own[0].expert
+    entries = tuple(o.entry for o in count.own if o.expert is first)
+    return SourceRef(first.source, part_of(entries), count.words)
 
 
 def _present_row(

@@ -11,6 +11,7 @@ from diagnose.capture.drafting import (
     slug,
     state_that_matters,
     values_text,
+    with_limits,
 )
 from diagnose.knowledge_files.yaml_writing import flow_text, folded_text, scalar_text
 from diagnose.model import AEROPLANE, Finding
@@ -23,6 +24,7 @@ _FROM = (
     "rule-not-words",
     "rule-not",
     "rule-warns",
+    "limits",
 )
 
 
@@ -35,7 +37,7 @@ def rule(basis: Basis, new: Draft | None, left: Open) -> Draft | None:
     here = subject(told, basis.ground)
     found = case_signs(told)
     signs = [found[key] for key in told.picked("rule-signs") if key in found]
-    entries = tuple(told.said[a].entry for a in _FROM if a in told.said)
+    entries = tuple(told.said[a].entry for a in _FROM[:-1] if a in told.said)
     if here is None or not signs:
         if entries:
             left.append((entries, "no signs were named that together make the rule"))
@@ -71,9 +73,9 @@ def rule(basis: Basis, new: Draft | None, left: Open) -> Draft | None:
         f"at: {kind}",
         "true-when:",
         "  all:",
-        *(f"    - {line}" for line in literals),
+        *(f"    - {line}" for line in dict.fromkeys(literals)),
         "because: >-",
-        *folded_text(told.words("rule-words")),
+        *folded_text(with_limits(told.words("rule-words"), told)),
         f"points-to: [{points}]",
         *([f"speaks-against: [{', '.join(against)}]"] if against else []),
         *([f"warns: {scalar_text(told.words('rule-warns'))}"] if told.words("rule-warns") else []),

@@ -31,7 +31,8 @@ class Draft:
 
     id: its file under a knowledge folder, without its ending.  text: the whole file; of a trade
     word its one line of a list.  entries: answers it was made of.  says: what it is, in a line.
-    about: causes and effects it bears on, for the cases it may move.
+    about: causes and effects it bears on, for the cases it may move.  counts: the frequency
+    questions it rests on, whoever answered them.
     """
 
     id: str
@@ -40,6 +41,7 @@ class Draft:
     entries: tuple[int, ...]
     says: str
     about: frozenset[str] = frozenset()
+    counts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -65,11 +67,13 @@ class Basis:
             self.entries_used.setdefault(entry, draft)
         return found
 
-    def sources_text(self, entries: tuple[int, ...], gives: str) -> list[str]:
-        """Return the lines of ``sources`` that cite the interview and who answered blind."""
-        lines = [f"  - {self.ref(entries, gives)}"]
+    def sources_text(
+        self, entries: tuple[int, ...], gives: str, counts: Sequence[Count]
+    ) -> list[str]:
+        """Return the lines of ``sources`` that cite the interview and who gave ``counts`` blind."""
+        lines = [f"  - {self.ref(entries, gives)}"] if entries else []
         for expert in self.experts[1:]:
-            blind = tuple(o.entry for c in self.counts for o in c.own if o.expert is expert)
+            blind = tuple(o.entry for c in counts for o in c.own if o.expert is expert)
             if blind:
                 ref = {"id": expert.source, "part": part_of(blind), "gives": f"{expert.who}, blind"}
                 lines.append(f"  - {flow_text(ref)}")
@@ -93,7 +97,7 @@ class Basis:
 def part_of(entries: tuple[int, ...]) -> str:
     """Return where in the record: 'entry 31', 'entries 31 33'."""
     if not entries:
-        return "not ended"
+        return "no entry"
     word = "entry" if len(entries) == 1 else "entries"
     return f"{word} {' '.join(map(str, sorted(set(entries))))}"
 
@@ -103,10 +107,24 @@ def number_of(items: Sequence[object], word: str) -> str:
     return f"{len(items)} {word}{'' if len(items) == 1 else 's'}"
 
 
+def with_limits(reason: str, told: Told) -> str:
+    """Return a reason with where it does not hold, in his words: without it more is claimed."""
+    limits = told.words("limits").strip().rstrip(".")
+    if not limits:
+        return reason
+    return f"{reason.strip().rstrip('.')}. Not so: {limits[0].lower()}{limits[1:]}."
+
+
+MOST_LETTERS = 50
+"""Letters of an id; a longer name is cut behind a word."""
+
+
 def slug(text: str, taken: Mapping[str, object]) -> str:
     """Return an id of the words of ``text`` that is none of ``taken``."""
     words = re.findall("[a-z0-9]+", text.lower()) or ["unnamed"]
-    name = "-".join(words)[:50].strip("-")
+    while len(words) > 1 and len("-".join(words)) > MOST_LETTERS:
+        words.pop()
+    name = "-".join(words)[:MOST_LETTERS].strip("-")
     number, out = 2, name
     while out in taken:
         out, number = f"{name}-{number}", number + 1

@@ -116,6 +116,7 @@ def _left(basis: Basis, left: Open) -> list[Left]:
     reasons: set[int] = set()
     for entries, why in left:
         words = " / ".join(by_entry[e].text for e in entries if e in by_entry)
+        words = words or "counted blind"
         out.append(Left(entries, words, why))
         reasons |= set(entries)
     for entry, said in sorted(by_entry.items()):

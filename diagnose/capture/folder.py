@@ -74,6 +74,7 @@ def _list_text(made: Drafted, root: Path) -> str:
             f"    said-in: {part_of(d.entries)}",
             f"    says: {scalar_text(d.says)}",
             f"    about: [{', '.join(sorted(d.about))}]",
+            f"    counts: [{', '.join(d.counts)}]",
             f"    made-from: {scalar_text(digest(text))}",
         ]
     lines.append("left:" if made.left else "left: []")
@@ -110,7 +111,8 @@ def read_folder(path: Path) -> Folder:
         text = _text_of(path, name, one.origin, gather)
         about = frozenset(str(a) for a in one.texts("about"))
         kind, says = str(one.text("kind")), str(one.text("says"))
-        drafts.append(Draft(name, kind, text, entries, says, about))
+        counts = tuple(str(c) for c in one.texts("counts"))
+        drafts.append(Draft(name, kind, text, entries, says, about, counts))
         made_from[name] = str(one.text("made-from"))
         one.finish()
     left = []

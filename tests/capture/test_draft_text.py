@@ -16,7 +16,7 @@ from diagnose.capture.asking import Ground, case_signs
 from diagnose.capture.counts import Expert
 from diagnose.capture.draft_rows import room_beside, shifted
 from diagnose.capture.draft_rule import rule
-from diagnose.capture.drafting import Basis, relation_to
+from diagnose.capture.drafting import Basis, relation_to, slug
 from diagnose.capture.told import Said, Told
 from diagnose.capture.triads import nearest
 from diagnose.errors import UsageError
@@ -141,3 +141,9 @@ def test_a_sign_at_one_of_the_tanks_is_a_sign_at_any_that_feeds() -> None:
     assert left == []
     assert made is not None
     assert "{sign: tank-drain-sample, is: water, at: tanks-feeding-it}" in made.text
+
+
+def test_a_long_name_is_cut_behind_a_word() -> None:
+    """An id is read by people, and is never renamed."""
+    name = "pump flange gasket softened and drawn into the inlet"
+    assert slug(name, {}) == "pump-flange-gasket-softened-and-drawn-into-the"

@@ -5,9 +5,11 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from capture.capture_kit import drafted, interview, knowledge, run
+from capture.capture_kit import OFTEN, TALK, drafted, interview, knowledge, run
 
+from diagnose.capture.folder import read_folder
 from diagnose.capture.record import Interview, folder
+from diagnose.cli.interview.evidence import differ_lines
 
 BLIND = ["yes", "AB", "PQ", "inspector", "22", "radial singles"]
 COUNTS = ["2 6 4 80 it stops outright", "90 110 100 90", "8 14 11 80", "1 4 2 80", "10 16 14 80"]
@@ -74,6 +76,36 @@ def test_drafts_pool_both_and_keep_each_ones_number(tmp_path: Path) -> None:
     assert "JK 14 of 20 (10 to 16, 80 % sure); PQ 4 of 20 (2 to 6, 80 % sure)" in text
     assert "pooled 0.45, spread 0.50" in text
     assert f"id: blind-{folder().ids()[1]}" in text
+
+
+def test_a_count_that_only_the_blind_expert_gave_leads_back_to_him(tmp_path: Path) -> None:
+    """His entry number in the record of another would lead to somebody else's words."""
+    root = knowledge(tmp_path)
+    first = [step if step != OFTEN[2] else "cannot say" for step in TALK]
+    name = interview(root, first)
+    run("--knowledge", str(root), "interview", "blind", name, typed=[*BLIND, *COUNTS])
+    blind = Interview.find(folder(), folder().ids()[1])
+    made = read_folder(drafted(root, name, tmp_path))
+    cause = next(d for d in made.drafts if d.id.endswith("strainer-plugged"))
+    (entry,) = [
+        s.entry for s in blind.told().said.values()
+        if s.about.get("value") == "low" and s.about["cause"] == "strainer-plugged"
+    ]  # fmt: skip
+    assert f"source: {{id: {blind.source}, part: entry {entry}, gives: " in cause.text
+    assert "PQ 11 of 20" in "\n".join(differ_lines(Interview.find(folder(), name), cause))
+
+
+def test_a_blind_sitting_is_cited_only_where_one_of_its_counts_stands(tmp_path: Path) -> None:
+    """What it said of another cause is no source of this one."""
+    root, name, _ = both(tmp_path)
+    blind = Interview.find(folder(), folder().ids()[1])
+    by_entry = {s.entry: s for s in blind.told().said.values()}
+    for draft in read_folder(drafted(root, name, tmp_path)).drafts:
+        for line in draft.text.splitlines():
+            if line.startswith(f"  - {{id: {blind.source}"):
+                part = line.partition("part: ")[2].partition(", gives")[0]
+                cited = [by_entry[int(n)] for n in part.split()[1:]]
+                assert all(s.about["cause"] == draft.id.rpartition("/")[2] for s in cited), line
 
 
 def test_a_blind_sitting_is_not_drafted_by_itself(tmp_path: Path) -> None:

@@ -282,6 +282,15 @@ def half_stop(tmp_path: Path, said: str) -> tuple[str, Folder]:
     )
 
 
+def test_a_rule_says_where_it_does_not_hold(tmp_path: Path) -> None:
+    """Without the limit it would claim more than he said."""
+    root = knowledge(tmp_path)
+    made = read_folder(drafted(root, interview(root), tmp_path))
+    rule = next(d for d in made.drafts if d.kind == "rule")
+    assert "Not so: where gravity feeds there is no gauge." in " ".join(rule.text.split())
+    assert not [x for x in made.left if "gravity" in x.words]
+
+
 def test_a_count_without_room_is_left_to_be_asked_and_spoils_no_draft(tmp_path: Path) -> None:
     """14 of 20 that fade leave no half that stop: the two are told, neither is written over."""
     _, made = half_stop(tmp_path, "cannot say")
@@ -347,6 +356,7 @@ def test_a_new_failure_is_drafted_whole_and_needs_its_proof(tmp_path: Path) -> N
     file = drafts / "causes" / "filters" / "felt-element-swollen.yaml"
     text = file.read_text(encoding="utf-8")
     assert f"fires-on: [interview-{name}-case]" in text
+    assert "rectify-hazards: [open-fuel-part" in text, "how it is opened he does not say"
     shown = review(root, name, drafts, into, "KL", "a", "l").stdout
     assert "CAUSE-04 no case of another cause leaves it silent" in shown
     assert not into.exists()

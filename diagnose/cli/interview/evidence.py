@@ -167,12 +167,7 @@ def _rule_lines(found: Sequence[Held], of: int) -> list[str]:
 
 def differ_lines(interview: Interview, draft: Draft) -> list[str]:
     """Return every expert's own numbers behind a draft, and how far they lie apart."""
-    wanted = set(draft.entries)
-    counts = [
-        c
-        for c in counts_of(experts_of(folder(), interview))
-        if any(o.entry in wanted and o.expert.interview.name == interview.name for o in c.own)
-    ]
+    counts = [c for c in counts_of(experts_of(folder(), interview)) if c.ask in draft.counts]
     if not counts:
         return []
     alone = all(len(c.own) == 1 for c in counts)
