@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from session_kit import run
+from session_kit import events, new, run
 
 from diagnose.job.epochs import told_otherwise
 from diagnose.job.job import Job
@@ -73,3 +73,12 @@ def test_only_what_is_read_where_and_as_it_was_told_amiss_is_asked_about() -> No
     assert not asked(idle), "what was read here oneself may be read again"
     job.answer(Finding(GAUGE, "left-tank", "agree", known_by="told"))
     assert not asked(Reading(GAUGE, "left-tank"))
+
+
+def test_a_bare_yes_to_what_was_worked_on_is_no_work() -> None:
+    """It answers whether, not what: nothing is kept of it, and the prompt says what is asked."""
+    typed = ["all", "yes", "", "pause"]
+    shown = new(*typed, layout="low-wing-single", report="Left gauge stuck on half.").output
+    assert "Say what was worked on, and at which part" in shown
+    assert not events("note")
+    assert not events("work")

@@ -5,7 +5,9 @@ Heavy parts are imported where they are used, so that help comes at once.
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
+from shutil import get_terminal_size
 from typing import Annotated
 
 import typer
@@ -18,7 +20,7 @@ from diagnose.cli.exercise import commands as exercise
 from diagnose.cli.fuel import commands as fuel
 from diagnose.cli.interview import commands as interview
 from diagnose.cli.job import commands as job
-from diagnose.cli.room import whole_lines
+from diagnose.cli.room import as_wide_as, whole_lines
 
 EPILOGUE = """\
 exit codes: 0 done (not isolated is a result) · 1 unexpected · 2 usage · 3 knowledge or layout
@@ -60,6 +62,8 @@ def begin(
     context.obj = {"knowledge": knowledge}
     if plain:
         context.call_on_close(whole_lines())
+    elif sys.stdout.isatty():
+        context.call_on_close(as_wide_as(get_terminal_size().columns))
     if version:
         from importlib.metadata import version as installed
 

@@ -11,6 +11,8 @@ from contextvars import ContextVar
 
 WIDTH = 96
 _ROOM: ContextVar[int] = ContextVar("_ROOM", default=WIDTH)
+NARROWEST = 30
+"""Room that a line is given on the narrowest terminal: less breaks the words of the trade."""
 NO_WRAP = 1_000_000
 """Room no line fills."""
 
@@ -18,6 +20,12 @@ NO_WRAP = 1_000_000
 def whole_lines() -> Callable[[], None]:
     """Break no line until the result is called: a screen reader reads a sentence, not pieces."""
     before = _ROOM.set(NO_WRAP)
+    return lambda: _ROOM.reset(before)
+
+
+def as_wide_as(columns: int) -> Callable[[], None]:
+    """Keep lines within a terminal of ``columns`` until the result is called, never over ours."""
+    before = _ROOM.set(max(NARROWEST, min(WIDTH, columns - 1)))
     return lambda: _ROOM.reset(before)
 
 
@@ -34,4 +42,4 @@ def unbroken() -> bool:
 
 def rule() -> str:
     """Return the line above and below what must not be missed, '' where lines are whole."""
-    return "*" * WIDTH if _ROOM.get() == WIDTH else ""
+    return "" if unbroken() else "*" * _ROOM.get()

@@ -26,6 +26,9 @@ Need = Choice["", "power", "run"]
 NEEDS: Mapping[str, Need] = {"nothing": "", "power": "power", "run": "run"}
 """What proving puts at risk, as a cause says it -> as the gates are asked."""
 
+WET = "fuel-wet-power-off"
+"""The hazard of a look that is made while fuel is wet, and at no other time."""
+
 _POWERED = re.compile(r"\bon\b|booster|electric pump|battery|ground run")
 _BY_HAND = re.compile(r"\bstrokes?\b|\bopen the throttle\b")
 """What pumps fuel without power: primer, hand pump, the accelerator pump behind the throttle."""
@@ -148,13 +151,31 @@ def shut_in(
 ) -> Situation:
     """Return ``situation`` without what its gates shut.
 
-    A gate known unsafe shuts pumps and engines alike; no run wanted shuts only engines.
+    A gate known unsafe shuts pumps and engines alike; no run wanted shuts only engines.  Where it
+    begins to be wet is looked for once something is known to be wet or smelt.
     """
+    if not _wet(bench, findings):
+        where = {r.key for r in bench.planner.catalogue.readings if _of_wet(bench, r.question)}
+        situation = replace(situation, asked=situation.asked | where)
     if unsafe := refused(bench, findings, events):
         # whoever told of the leak is not asked whether there is one
         situation = replace(situation, asked=situation.asked | {g.key for g in unsafe})
         return closed_off(bench, situation, "power")
     return situation if situation.may_run else closed_off(bench, situation, "run")
+
+
+def _of_wet(bench: Bench, question: str) -> bool:
+    return WET in bench.library.questions[question].hazards
+
+
+def _wet(bench: Bench, findings: Mapping[int, Finding]) -> bool:
+    """Return whether anything found tells of fuel that is wet or smelt, where it can be seen."""
+    questions = bench.library.questions
+    told = [f for f in findings.values() if not f.check and f.value]
+    leaks = [f for f in told if questions[f.question].gate and not questions[f.question].gate_holds]
+    return any(_of_wet(bench, f.question) for f in told) or any(
+        not f.surely(questions[f.question].gate) for f in leaks
+    )
 
 
 def closed_off(bench: Bench, situation: Situation, need: Need) -> Situation:

@@ -15,7 +15,7 @@ from diagnose.job.at_hand import as_kept
 from diagnose.job.confirming import confirmed, not_told_by
 from diagnose.job.elsewhere import as_fitted
 from diagnose.job.epochs import complaints, seen_at_rest
-from diagnose.job.gates import NEEDS, Need, still_open
+from diagnose.job.gates import NEEDS, WET, Need, still_open
 from diagnose.job.job import Job
 from diagnose.job.keeping.disturbed import initials
 from diagnose.job.keeping.events import live
@@ -31,9 +31,6 @@ VERIFICATION: Mapping[Need, str] = {
     "": "VERIFICATION, no engine run and no power for it:",
 }
 """What proving a repair is called, by what it puts at risk."""
-
-WET = "fuel-wet-power-off"
-"""The hazard of a look that is made while fuel is wet, and at no other time."""
 
 _RISK: Sequence[Need] = ("", "power", "run")
 

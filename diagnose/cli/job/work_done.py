@@ -27,7 +27,7 @@ def work_done(talk: Talk, job: Job) -> None:
         "  What was worked on since the last good run? (what, at which part; Enter: nothing known)"
     )
     unplaced = ""
-    while not nothing(text := talk.ask("    work:", str, own_words=True)):
+    while not nothing(text := talk.ask("    work:", _told_work, own_words=True)):
         if unplaced and _only_a_place(text, job.bench):
             text = f"{unplaced} at {text.removeprefix('at ')}"
         try:
@@ -97,8 +97,18 @@ def _told(talk: Talk, job: Job, told: WorkTold) -> None:
         things = worked_on(at, job.bench) if at else told.things
         _keep(talk, job, [Work(told.words, p) for p in _clear(at or told.words, things, job.bench)])
 
-    prompt = "    Since the last good run, before the trouble came? (yes / no; Enter: not known):"
+    prompt = (
+        "    Since the last good run, before the trouble came?\n"
+        "    (yes / no / 'yes at' another part; Enter: not known):"
+    )
     talk.ask(prompt, read, own_words=True)
+
+
+def _told_work(text: str) -> str:
+    """Return what was typed of work done; a bare yes tells none, and is no words to keep."""
+    if text.lower() in ("yes", "y"):
+        raise UsageError("Say what was worked on, and at which part; Enter: nothing known.")
+    return text
 
 
 def _works_in(text: str, bench: Bench) -> list[Work]:

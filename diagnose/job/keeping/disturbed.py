@@ -17,7 +17,7 @@ from diagnose.model import AEROPLANE, DISTURBED, JOINTS, Check, Layout, Question
 MAY_STAY_FOR_A_RUN = ("panel", "test-gear")
 """What an engine may be run with: an open cowling shows a leak, fitted gauges are read."""
 
-_DRY = ("panel", "tool", "breaker", "test-gear")
+_DRY = ("panel", "tool", "breaker", "test-gear", "part")
 """What can be disturbed without fuel being able to get out."""
 
 TANK_PANEL = "tank-panel"

@@ -1,0 +1,43 @@
+"""Gates that hold, and looks that wait for one to be known unsafe."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from diagnosis.shipped import bench
+
+from diagnose.job.gates import still_open
+from diagnose.job.job import Job
+from diagnose.job.keeping.registry import Registry
+from diagnose.model import Finding, State
+
+LEAK = "engine-bay-leak"
+SAFE = {LEAK: "dry", "fuel-smell": "none", "burning-smell": "none"}
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Job:
+    """Return a new job on an invented single."""
+    return Job.open(Registry(tmp_path), bench("low-wing-single"), "2026-11-25", "Fades.")
+
+
+def test_where_the_wet_begins_is_looked_for_once_something_is_known_to_be_wet(job: Job) -> None:
+    """Nobody wipes a dry engine bay; whether it is wet is asked first, and a drip told opens it."""
+    wet = {r.key for r in job.bench.planner.catalogue.readings if r.question == "where-wet-first"}
+    assert wet
+    assert wet <= job.situation().asked
+    job.answer(Finding(LEAK, "engine", "dry", State("static"), "seen"))
+    assert wet <= job.situation().asked
+    job.answer(Finding(LEAK, "engine", "damp", State("static"), "seen"))
+    assert not wet & job.situation().asked
+
+
+def test_a_gauge_changed_over_makes_no_dry_engine_bay_unknown_again(job: Job) -> None:
+    """No fuel can come out of what it parts, so what was known before power still is."""
+    for gate in job.bench.planner.catalogue.gates:
+        job.answer(Finding(gate.question, gate.place, SAFE[gate.question], gate.state, "seen"))
+    assert not still_open(job.bench, job.state.findings, job.log.events)
+    job.checked("swap-contents-gauges", "left-gauge", "stays-with-tank")
+    assert [d.kind for d in job.state.disturbed.values()].count("part") == 1
+    assert not still_open(job.bench, job.state.findings, job.log.events)

@@ -1,0 +1,20 @@
+"""The room that a line of a session has."""
+
+from __future__ import annotations
+
+from diagnose.cli.room import as_wide_as, rule, whole_lines, wrap
+
+TEXT = "word " * 60
+
+
+def test_lines_keep_within_a_narrow_terminal_and_within_ours_on_a_wide_one() -> None:
+    """A telephone of 40 columns breaks no word in two; a screen of 300 is not filled."""
+    for columns, room in ((40, 39), (300, 96), (10, 30)):
+        back = as_wide_as(columns)
+        assert room - 5 < max(map(len, [*wrap(TEXT), rule()])) <= room
+        back()
+    back = whole_lines()
+    assert len(wrap(TEXT)) == 1
+    assert rule() == ""
+    back()
+    assert len(rule()) == 96
