@@ -28,11 +28,11 @@ def state_words(bench: Bench, state: State) -> str:
             on = bench.places.label(value) if value in bench.layout.parts else value
             parts.append(f"on {on}")
         elif dimension != ELSEWHERE and (dimension, value) != implied:
-            parts.append(_setting_words(bench, dimension, value))
+            parts.append(setting_words(bench, dimension, value))
     return ", ".join(filter(None, parts))
 
 
-def _setting_words(bench: Bench, dimension: str, value: str) -> str:
+def setting_words(bench: Bench, dimension: str, value: str) -> str:
     """Return a setting as it is said on this layout; '' for a pump that it has not."""
     if dimension == "heat":
         return {"hot": "engine hot", "cool": "engine cold"}[value]
@@ -42,7 +42,7 @@ def _setting_words(bench: Bench, dimension: str, value: str) -> str:
         return {"on": "hand pump worked", "off": "hand pump still"}[value]
     if dimension == "booster" and not bench.places.parts_of_kind("engine-pump"):
         return f"electric pump {value}"  # it boosts nothing: it alone feeds the engine
-    return f"{dimension} {value}"
+    return f"{dimension.replace('crossfeed', 'cross-feed')} {value}"
 
 
 def unclassed(bench: Bench, finding: Finding) -> str:

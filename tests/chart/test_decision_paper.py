@@ -155,3 +155,16 @@ def test_no_state_says_power_none_beside_a_battery_that_is_on() -> None:
     b = bench(LAYOUT)
     for state in b.layout.run_states:
         assert "power" not in set_up_words(b, state)[1]
+
+
+@pytest.mark.parametrize("layout", ["header-biplane", "radial-single-hand-pump"])
+def test_a_state_is_set_up_in_words_of_what_is_fitted(layout: str) -> None:
+    """Without a booster none is said to be off, and a hand pump that is worked is no booster on."""
+    b = bench(layout)
+    for state in b.layout.run_states:
+        title, how = set_up_words(b, state)
+        assert "booster" not in how
+        assert "heat " not in how
+        assert not ("hand pump" in title and "hand pump" in how), "said once"
+    twin = bench("low-wing-twin")
+    assert any("cross-feed shut" in set_up_words(twin, s)[1] for s in twin.layout.run_states)

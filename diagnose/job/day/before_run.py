@@ -11,7 +11,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.keeping.disturbed import initials
 from diagnose.job.read_as_check import as_if_read
-from diagnose.job.wording import all_of_them
+from diagnose.job.wording import all_of_them, setting_words
 from diagnose.model import STAGES, RunState
 from diagnose.planner import Reading
 
@@ -113,7 +113,7 @@ def set_up_words(bench: Bench, state: RunState | None) -> tuple[str, str]:
     parts, label = bench.layout.parts, bench.places.label
     # the stage says the power already, and 'power none' beside 'battery on' reads as switched off
     told = {d: v for d, v in state.settings.items() if (d, v) != ("power", STAGES.get(state.stage))}
-    said = [label(v) if v in parts else f"{d} {v}" for d, v in told.items()]
-    title = state.title.lower().replace("cross-feed", "crossfeed open")
-    more = [x for x in said if x not in title]
+    said = [label(v) if v in parts else setting_words(bench, d, v) for d, v in told.items()]
+    title = state.title.lower().replace("cross-feed", "cross-feed open")
+    more = [x for x in said if x and x not in title]
     return state.title, "; ".join([*more, f"{state.minutes:.0f} min"])
