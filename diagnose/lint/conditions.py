@@ -107,9 +107,13 @@ def _one_reading(library: Library, one: Literal, other: Literal) -> bool:
 
 
 def power_of(library: Library, literal: Literal) -> frozenset[str]:
-    """Return the power bands in which the sign of ``literal`` can be got."""
+    """Return the power bands in which the sign of ``literal`` can be read, or told of in a report.
+
+    Nobody is asked to go and see how it runs in the cruise; whoever was there tells of it.
+    """
     question = library.questions.get(literal.name)
-    stages = question.stages if question and question.stages else tuple(STAGES)
+    asked = question.stages if question and not question.heard else ()
+    stages = asked or tuple(STAGES)
     return frozenset(STAGES[s] for s in stages)
 
 

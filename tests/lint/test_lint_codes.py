@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from lint.broken import BROKEN
-from lint.broken_kit import GAUGE, INSPECT, STRAINER, rule
+from lint.broken_kit import ASK_PRESSURE, GAUGE, INSPECT, STRAINER, rule
 from lint.lint_kit import SOUND, codes_of, lint_of, result_of, swapped
 
 from diagnose import lint
@@ -176,6 +176,24 @@ def test_a_gauge_that_hides_the_sign_may_be_pointed_to(tmp_path: Path) -> None:
         "points-to: [pressure-gauge-low]",
     )
     assert "RULE-10" not in codes_of(tmp_path, {"symptoms/lamp-against.yaml": seen})
+
+
+def test_what_is_only_told_of_a_flight_can_be_a_sign_of_a_rule(tmp_path: Path) -> None:
+    """Nobody is sent up to read it, and a report tells of it all the same."""
+    seen = rule(
+        "low-in-climb",
+        "engine",
+        "{sign: fuel-pressure, is: low, state: {power: high}}",
+        "points-to: [strainer-plugged]",
+    )
+    text = SOUND[ASK_PRESSURE].replace("stages: [idle, run-up, cruise]", "stages: [idle, cruise]")
+    text = text.partition("heard:")[0]
+    codes = {
+        k: codes_of(tmp_path / k, {"symptoms/low-in-climb.yaml": seen, ASK_PRESSURE: asked})
+        for k, asked in {"heard": f"{text}heard: {{low: [sagged]}}\n", "mute": text}.items()
+    }
+    assert "RULE-03" not in codes["heard"]
+    assert "RULE-03" in codes["mute"]
 
 
 def test_a_part_opened_with_power_off_and_closed_before_a_run_is_safe(tmp_path: Path) -> None:
