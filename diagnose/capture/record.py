@@ -47,6 +47,7 @@ _NEEDED: Mapping[str, Mapping[str, Shape]] = {
     },
     "said": {"step": text, "ask": text, "prompt": text, "text": text},
     "line": {"step": text, "ask": text, "text": text},
+    "line-back": {"step": text, "ask": text},
     "left-out": {"step": text, "ask": text, "why": text},
     "step-left-out": {"step": text},
     "taken-back": {"of": positive},

@@ -131,6 +131,8 @@ def fold(events: Iterable[Event]) -> Told:
             said[e["ask"]] = _said(e)
         elif e["event"] == "line":
             begun[e["ask"]] = (*begun.get(e["ask"], ()), e["text"])
+        elif e["event"] == "line-back":
+            begun[e["ask"]] = begun.get(e["ask"], ())[:-1]
         elif e["event"] == "left-out":
             passed[e["ask"]] = e["why"]
         elif e["event"] == "step-left-out":
@@ -148,7 +150,7 @@ def fold(events: Iterable[Event]) -> Told:
         frozenset(closed),
         finished,
         frozenset(reopened),
-        begun,
+        {ask: lines for ask, lines in begun.items() if lines},
         notes,
     )
 

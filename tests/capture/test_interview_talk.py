@@ -226,6 +226,25 @@ def test_what_was_found_is_said_back_in_words(tmp_path: Path) -> None:
     assert "finding: fuel-pressure low" not in shown
 
 
+def test_the_last_line_of_a_story_can_be_taken_back(tmp_path: Path) -> None:
+    """What he would rather not have said counts no more, and the record keeps that it was said."""
+    root = knowledge(tmp_path)
+    k = len(OPENING)
+    shown = begun(root, [*OPENING, "They may still fly it.", "back", *TALK[k : k + 3], "pause"])
+    assert "taken back: They may still fly it." in shown.stdout
+    interview = Interview.find(folder(), folder().ids()[0])
+    assert interview.told().words("case") == "\n".join(TALK[k : k + 2])
+
+
+def test_back_in_the_middle_of_findings_begins_with_them_anew(tmp_path: Path) -> None:
+    """His words stand; only what was made of them so far is asked again."""
+    end = len(OPENING) + CASE.index("all") + 1
+    shown = begun(knowledge(tmp_path), [*TALK[:end], "back", "all", "", "pause"]).stdout
+    assert shown.count("What you said, as findings:") == 2
+    interview = Interview.find(folder(), folder().ids()[0])
+    assert not [e for e in interview.log.events if e["event"] == "taken-back"]
+
+
 def test_a_finished_interview_can_still_be_corrected(tmp_path: Path) -> None:
     """Taken up at its end it offers the answers, and asks the corrected one again."""
     root = knowledge(tmp_path)

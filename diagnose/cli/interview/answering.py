@@ -65,10 +65,24 @@ def _words(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer
 
 
 def _story(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
-    """Read lines until an empty one, each on disk before the next; go on with one cut off."""
+    """Read lines until an empty one, each on disk before the next; go on with one cut off.
+
+    'back' takes the last line back; where there is none, the answer before.
+    """
     lines = list(interview.told().begun.get(ask.id, ()))
     if lines:
         talk.say(["  So far:", *(f"    {line}" for line in lines)])
+    before = talk.commands.get("back")
+
+    def back(rest: str) -> None:
+        if not lines:
+            if before is not None:
+                before(rest)
+            return
+        interview.log.append("line-back", step=ask.step, ask=ask.id)
+        talk.say(f"  taken back: {lines.pop()}")
+
+    talk.commands["back"] = back
     while line := _own_words(talk):
         if not lines:
             passed(line)

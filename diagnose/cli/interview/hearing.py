@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from diagnose.capture.told import CANNOT_SAY
@@ -21,6 +22,7 @@ from diagnose.job.answers import nothing
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.not_heard import not_heard
 from diagnose.job.hearing.report_words import listened
+from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.wording import finding_line
 from diagnose.model import AEROPLANE, Finding
 from diagnose.planner import Reading
@@ -34,16 +36,23 @@ def findings_in(talk: Talk, bench: Bench, words: str) -> list[Finding]:
     talk.say(f"  '{s.phrase}': {s.trap}." for s in heard if s.trap)
     ready = completed(talk, bench, [s for s in heard if s.value])
     out: list[Finding] = []
-    for s in confirmed(talk, bench, ready, "What you said", unheard):
-        out += findings_told(talk, bench, s)
+    taken = confirmed(talk, bench, ready, "What you said", unheard)
+    with talk.half_typed():  # 'back' begins with these words anew, and takes nothing away
+        for s in taken:
+            out += findings_told(talk, bench, s)
+        _say_what_is_open(talk, bench, heard)
+        if not (ready or any(clause.may for clause in unheard)):
+            talk.say("  None of these words is a finding the knowledge knows.")
+        return out + _by_hand(talk, bench)
+
+
+def _say_what_is_open(talk: Talk, bench: Bench, heard: Sequence[Suggestion]) -> None:
+    """Say which words may speak of several things, and of which."""
     for s in heard:
         if not s.value and (s.question or s.asks):
             asked = dict.fromkeys((s.question, *s.asks) if s.question else s.asks)
             titles = ", ".join(bench.library.questions[q].title for q in asked)
             talk.say(f"  '{s.phrase}' may speak of {titles}: add it below if it does.")
-    if not (ready or any(clause.may for clause in unheard)):
-        talk.say("  None of these words is a finding the knowledge knows.")
-    return out + _by_hand(talk, bench)
 
 
 def _by_hand(talk: Talk, bench: Bench) -> list[Finding]:

@@ -21,6 +21,7 @@ from diagnose.job.wording import finding_line
 HELP = """\
   Enter            leave this question out     cannot say       so kept
   back             take the last answer back   correct N        say number N anew
+                   (in a story: the last line)
   said             said and left out, numbered skip step        leave the rest of this part out
   note             keep a note                 pause            leave; nothing is lost"""
 
