@@ -55,6 +55,7 @@ _NEEDED: Mapping[str, Mapping[str, Shape]] = {
     "paused": {},
     "resumed": {},
     "finished": {},
+    "reworded": {"draft": text, "key": text, "before": text, "text": text, "by": text},
     "reviewed": {
         "draft": text,
         "digest": text,

@@ -109,6 +109,16 @@ def _moved(after: object, before: object) -> object:
     return after if after == before else before
 
 
+def test_what_was_sent_back_is_told_to_whoever_takes_the_interview_up(tmp_path: Path) -> None:
+    """The reason is what he is to be asked about; and the reviewer is told what comes next."""
+    root, name, drafts, into = ready(tmp_path)
+    many = len(read_folder(drafts).drafts)
+    typed = ["s", "He means the other strainer.", *["l"] * (many - 1)]
+    assert f"interview resume {name}" in review(root, name, drafts, into, "KL", *typed).stdout
+    resume = ("--knowledge", str(root), "interview", "resume", name)
+    assert "He means the other strainer." in run(*resume, typed=["pause"]).stdout
+
+
 def test_a_draft_that_breaks_lint_is_shown_and_not_written(tmp_path: Path) -> None:
     """Mended by hand into a row no layout reaches, it is refused at its own line."""
     root, name, drafts, into = ready(tmp_path)
@@ -122,6 +132,28 @@ def test_a_draft_that_breaks_lint_is_shown_and_not_written(tmp_path: Path) -> No
     assert "it cannot be accepted: lint finds what was not there before" in result.stdout
     assert CAUSE not in verdicts(name)
     assert not into.exists()
+
+
+def test_a_reviewer_may_say_in_other_words_what_lint_will_not_have(tmp_path: Path) -> None:
+    """No file is opened by hand, and the record keeps whose words they are."""
+    talk = list(TALK)
+    talk[talk.index("Let it cool first.")] = "Crack the union with the engine running."
+    talk.insert(talk.index("Crack the union with the engine running.") + 1, "")
+    root, name, drafts, into = ready(tmp_path, talk)
+    rule = next(d for d in read_folder(drafts).drafts if d.kind == "rule")
+    before = ["l"] * [d.id for d in read_folder(drafts).drafts].index(rule.id)
+    typed = ["accept", "reword", "warns", "taste it", "Let it cool first.", "accept", "", ""]
+    shown = " ".join(
+        review(root, name, drafts, into, "KL", *before, *typed, "pause").stdout.split()
+    )
+    assert "SAFE-09" in shown
+    assert "it cannot be accepted" in shown
+    assert "Nobody may be told to do that: fuel is taken by mouth" in shown
+    text = (into / f"{rule.id}.yaml").read_text(encoding="utf-8")
+    assert "warns: Let it cool first." in text
+    assert "# warns: in the words of KL" in text
+    (event,) = [e for e in Interview.find(folder(), name).log.events if e["event"] == "reworded"]
+    assert event["before"] == "Crack the union with the engine running."
 
 
 def test_what_cannot_be_loaded_is_told_at_the_line_of_the_draft(tmp_path: Path) -> None:

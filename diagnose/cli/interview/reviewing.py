@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 from functools import cached_property
@@ -27,14 +28,24 @@ from diagnose.cli.interview.evidence import (
     words_said,
 )
 from diagnose.cli.interview.opening import initials_but
-from diagnose.cli.job.talk import Paused, Talk
+from diagnose.cli.interview.rewording import reworded
+from diagnose.cli.job.talk import Paused, Talk, pause
 from diagnose.cli.room import wrap
 from diagnose.errors import KnowledgeError, UsageError
+from diagnose.job.keeping.log import Event
 from diagnose.knowledge_files import case_folders, load_library
 from diagnose.model import Case, Layout, Library
 
-VERDICTS = {"accept": "accepted", "send back": "sent-back", "refuse": "refused", "later": ""}
-CHOICES = "accept, send back, refuse, or later"
+REWORD = "reworded"
+VERDICTS = {
+    "accept": "accepted", "send back": "sent-back", "refuse": "refused", "later": "",
+    "reword": REWORD,
+}  # fmt: skip
+CHOICES = "accept, reword, send back, refuse, or later"
+HELP = """\
+  accept      it goes into your folder        reword   say one of its texts in other words
+  send back   he is to be asked again; why    refuse   it is not to be drafted so; why
+  later       leave it undecided              pause    leave; what was decided is kept"""
 
 
 def review(root: Path, name: str, drafts: Path, into: Path) -> None:
@@ -45,6 +56,11 @@ def review(root: Path, name: str, drafts: Path, into: Path) -> None:
         raise UsageError(f"the drafts in '{drafts}' are of interview {made.interview}.")
     check_target(into, root)
     talk = Talk()
+    talk.commands = {
+        "help": lambda _: talk.say(HELP),
+        "?": lambda _: talk.say(HELP),
+        "pause": pause,
+    }
     try:
         # what was made of it is reviewed by a second person
         taken = {str(interview.log.events[0]["by"]).upper(): "gave the interview"}
@@ -84,14 +100,22 @@ class _Review:
             if found and found["digest"] != digest(d.text):
                 said = f"not decided as it stands; {said} in another wording"
             self.talk.say(f"  {d.id}: {said}")
+        self._what_next(verdicts)
+        if self.made.left:
+            self.talk.say(f"Left open: {number_of(self.made.left, 'answer')}, in drafts.yaml.")
+
+    def _what_next(self, verdicts: Mapping[str, Event]) -> None:
+        """Say what becomes of what was accepted, and of what was sent back."""
         if any(v["verdict"] == "accepted" for v in verdicts.values()):
             self.talk.say(
                 f"Accepted drafts are in {self.into}. Use it with: "
                 f"diagnose --knowledge {self.into} job new"
             )
             self.talk.say(f"Prove it with: diagnose --knowledge {self.into} lint")
-        if self.made.left:
-            self.talk.say(f"Left open: {number_of(self.made.left, 'answer')}, in drafts.yaml.")
+        if any(v["verdict"] == "sent-back" for v in verdicts.values()):
+            again = f"diagnose interview resume {self.interview.name}"
+            self.talk.say(f"Sent back: ask him anew with '{again}' ('correct N'), then draft")
+            self.talk.say(f"again: diagnose interview draft {self.interview.name} --out NEW-DIR")
 
     def _waits(self, draft: Draft) -> bool:
         """Return whether ``draft`` has no verdict as it stands, or was accepted into elsewhere."""
@@ -125,7 +149,15 @@ class _Review:
                 why_not = why_not or "lint finds what was not there before"
             now = load_library(base)
             self.talk.say(move_lines(self._cases, base, now, after, draft, self.made))
-        self._decide(draft, laid, why_not)
+        if self._decide(draft, laid, why_not):
+            if after is None:
+                self.talk.say("  It cannot be loaded; mend the file by hand.")
+                return
+            where = self.made.drafts.index(draft)
+            self.made = reworded(
+                self.talk, self.interview, self.made, draft, load_library(base), after, self.by
+            )
+            self._one(self.made.drafts[where])
 
     def _show(self, draft: Draft, base: Path) -> None:
         talk = self.talk
@@ -145,13 +177,14 @@ class _Review:
             talk.say(present_lines(load_library(base), draft))
         talk.say(differ_lines(self.interview, draft))
 
-    def _decide(self, draft: Draft, laid: Laid, why_not: str) -> None:
+    def _decide(self, draft: Draft, laid: Laid, why_not: str) -> bool:
+        """Ask for the verdict and keep it; return whether it is to be said in other words first."""
         talk = self.talk
         if why_not:
             file = self.made.path / f"{draft.id}.yaml"
             talk.say(
-                wrap(f"It is not written: {why_not}. Send it back, refuse it, or leave it: mended "
-                     f"by hand in {file}, it is shown again.")
+                wrap(f"It is not written: {why_not}. Reword it, send it back, refuse it, or leave "
+                     f"it: mended by hand in {file}, it is shown again.")
             )  # fmt: skip
 
         def read(text: str) -> str:
@@ -161,12 +194,14 @@ class _Review:
                 said = f"'{text}': " if text else ""
                 raise UsageError(f"{said}type {CHOICES}.")
             if meant == ["accepted"] and why_not:
-                raise UsageError(f"it cannot be accepted: {why_not}. Send it back or refuse it.")
+                raise UsageError(
+                    f"it cannot be accepted: {why_not}. Reword it, send it back or refuse it."
+                )
             return meant[0]
 
         verdict = talk.ask(f"{CHOICES}:", read)
-        if not verdict:
-            return
+        if not verdict or verdict == REWORD:
+            return bool(verdict)
         reason = talk.ask(
             "Why? (a sentence)" if verdict != "accepted" else "Remark (Enter: none)",
             _sentence if verdict != "accepted" else str,
@@ -193,6 +228,7 @@ class _Review:
             licensed=bool(licensed),
             **more,
         )
+        return False
 
     def _licence(self, draft: Draft) -> str:
         """Return the licence under which it is reviewed, '' where it stays UNREVIEWED."""

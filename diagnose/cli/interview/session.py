@@ -57,6 +57,10 @@ class Session:
             self.talk.say(f"{many} kept; 'said' lists them, 'back' takes the last back. The last:")
             self.talk.say(wrap(last.prompt, "  "))
             self.talk.say(wrap(last.text.replace("\n", " / "), "    "))
+        for draft, v in self.interview.verdicts().items():
+            if v["verdict"] == "sent-back":
+                said = f"Sent back by {v['by']}: {draft}: {v['reason']}"
+                self.talk.say(wrap(said, "  ", ""))
         try:
             if finished:
                 self._corrections()

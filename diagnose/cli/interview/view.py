@@ -80,6 +80,9 @@ def entry_lines(
         return wrap(
             f"{e['draft']}: {e['verdict']} by {e['by']}, {e['at']}. {e['reason']}", " " * 6, head
         )
+    if e["event"] == "reworded":
+        said = f"{e['draft']}: {e['key']} in the words of {e['by']}, {e['at']}: {e['text']}"
+        return wrap(said, " " * 6, head)
     if e["event"] == "note":
         return wrap(f"note: {e['text']}", " " * 6, head)
     return []
