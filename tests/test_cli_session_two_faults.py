@@ -51,6 +51,16 @@ def test_a_stain_told_in_no_state_is_named_beside_the_part_that_does_not_explain
     assert "It tells nothing of: stain at the tank, right tank: behind the filler cap" in told
 
 
+def test_what_was_in_order_when_looked_at_since_is_not_to_be_looked_for_first() -> None:
+    """A streak told of and wiped, with none come back, is kept in mind, and no more."""
+    job = nest_found()
+    job.answer(Finding("tank-stains", "right-tank", "none", State("static"), "seen"))
+    told = " ".join(run("job", "resume", job.name, typed=["later"]).output.split())
+    assert "It tells nothing of" not in told
+    well = told.partition("In order when looked at since")[2].partition("Heed it")[0]
+    assert "behind the filler cap" in well
+
+
 def test_gone_leaves_no_complaint_that_nothing_mended_explains() -> None:
     """It is asked about by name; on no the rest is proved and the job looks for it."""
     job = nest_cleared()

@@ -25,7 +25,9 @@ from diagnose.model import A_JOINT, CauseAt, Finding, KnownBy, Work
 from diagnose.planner import Plan, Reading, Situation
 from diagnose.planner.actions import evidence_lost
 from diagnose.planner.like_places import with_like_places
+from diagnose.planner.which_tank import at_the_tank_meant
 from diagnose.rules import Caution
+from diagnose.signs import normal_class
 
 
 class Job:
@@ -279,7 +281,14 @@ class Job:
         if plan.action is None or plan.greedy:
             return plan
         planner, belief = self.bench.planner, self.diagnosis.belief
-        action = with_like_places(planner, belief, step.posterior, situation, plan.action)
+        known = (planner, belief, step.posterior, situation)
+        questions = self.bench.library.questions
+        well = {
+            (f.question, f.at)
+            for f in self.state.findings.values()
+            if not f.check and f.surely(normal_class(questions[f.question], self.bench.library))
+        }
+        action = with_like_places(*known, at_the_tank_meant(*known, plan.action, well))
         return replace(plan, action=action)
 
     def telling(self, readings: Sequence[Reading]) -> list[tuple[Reading, float]]:

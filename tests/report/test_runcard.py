@@ -12,6 +12,7 @@ from diagnosis.shipped import LAYOUTS, bench
 from diagnose.errors import UsageError
 from diagnose.job.day.before_run import FOR_A_RUN, STOP_AT_ONCE
 from diagnose.job.day.card import Card, CardLine, arranged, card_of
+from diagnose.job.day.read_beside import held_against, read_beside
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
@@ -103,6 +104,32 @@ def test_what_did_not_fit_left_as_the_least_telling_and_is_named(four: Card, fmt
         assert len(runcard(printed.fuller(line), fmt)[1].lines) <= len(printed.lines)
     first = four.bench.library.questions[printed.left_out[0].question].title
     assert first in flat(text).rpartition("Did not fit")[2]
+
+
+def test_the_gauge_is_read_beside_the_lamp_in_the_state_of_the_report() -> None:
+    """A lamp told to flicker is held against the gauge of the same run state, or against none."""
+    offered = {r.key: r for r in bench(FOUR).planner.catalogue.readings}
+    lamp = ("pressure-lamp", "no3-engine", "run-up-booster-off")
+    beside = read_beside(bench(FOUR), [offered[lamp]])
+    assert [r.key for r in beside] == [("fuel-pressure", "no3-engine", "run-up-booster-off")]
+    assert read_beside(bench(FOUR), [offered[lamp], *beside]) == (), "nothing twice"
+
+
+def test_the_card_of_a_lamp_has_its_gauge_wherever_else_it_would_stand(tmp_path: Path) -> None:
+    """Among what the report asks for it leaves the card last, however little it would tell."""
+    job = job_on(tmp_path)
+    job.answer(Finding("pressure-lamp", "no3-engine", "flickering", RUN_UP, "told"))
+    worth = [(x.question, x.set_up) for x in card_of(job).worth]
+    assert worth[:2] == [
+        ("pressure-lamp", "run-up-booster-off"),
+        ("fuel-pressure", "run-up-booster-off"),
+    ]
+
+
+def test_what_needs_tools_is_read_beside_nothing() -> None:
+    """A master gauge is teed in before a run; no glance at the panel brings it."""
+    assert "fuel-pressure" in held_against(bench(FOUR), "pressure-lamp")
+    assert "test-gauge-pressure" not in held_against(bench(FOUR), "fuel-pressure")
 
 
 @pytest.mark.parametrize("fmt", FORMS)

@@ -15,6 +15,7 @@ from diagnose.job.day.closeout import (
     proved,
     unproved,
 )
+from diagnose.job.day.last_good import well_since
 from diagnose.job.epochs import complaints
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
@@ -61,10 +62,16 @@ class Closing:
         if cause in job.state.rectified:
             told, beware = f"The same check finds it again: {words}.", NOT_CURED
         self.talk.say(["", *wrap(told, "  ", ""), *wrap(beware)])
-        if beside := not_told_by(step, {cause, *_confirmed_before(job)}, amiss_now(job)):
-            lines = beside_words(job.bench, beside)
+        beside = not_told_by(step, {cause, *_confirmed_before(job)}, amiss_now(job))
+        well = [f for f in beside if well_since(job, f)]
+        if there := [f for f in beside if f not in well]:
+            lines = beside_words(job.bench, there)
             told = f"It tells nothing of: {lines}. 'look on' looks for that first; then one run "
             self.talk.say(wrap(f"{told}may prove both.", "  ", ""))
+        if well:
+            lines = beside_words(job.bench, well)
+            told = f"In order when looked at since, and nothing was found for it: {lines}. "
+            self.talk.say(wrap(f"{told}Heed it in the run that proves the repair.", "  ", ""))
         if also := fits_also(job.bench, step, cause, job.put_right):
             same = "; ".join(cause_words(job.bench, x) for x in also[:MOST_ALIKE])
             told = f"What was found fits also: {same}. Make sure which before anything is mended."

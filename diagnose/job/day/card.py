@@ -14,6 +14,7 @@ from diagnose.aeroplane import remarks
 from diagnose.errors import UsageError
 from diagnose.job.day.before_run import asked_besides
 from diagnose.job.day.last_good import LastGood, comparable, last_good
+from diagnose.job.day.read_beside import read_beside
 from diagnose.job.diagnosis import Bench
 from diagnose.job.epochs import complaints
 from diagnose.job.job import Job
@@ -128,7 +129,8 @@ def card_of(job: Job) -> Card:
     belief = job.diagnosis.belief
     planner = job.bench.planner
     telling = worth_in_one_run(planner, belief, step.posterior, situation, MOST_READINGS)
-    wanted = (*_reported(job), *telling)
+    reported = _reported(job)
+    wanted = (*reported, *read_beside(job.bench, reported), *telling)
     if not telling:
         raise UsageError(
             "no engine run would tell anything now, or none can be made here; "

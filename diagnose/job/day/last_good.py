@@ -11,7 +11,7 @@ from diagnose.job.job import Job
 from diagnose.job.keeping.events import JobState, fold
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.names import unknown_name
-from diagnose.model import State
+from diagnose.model import Finding, State
 from diagnose.signs import normal_class
 
 
@@ -48,6 +48,25 @@ def comparable(a: State, b: State) -> bool:
     apart = {d: v for d, v in one.items() if d not in other}
     apart |= {d: v for d, v in other.items() if d not in one}
     return "tank" not in apart and apart.get("crossfeed", "shut") == "shut"
+
+
+def well_since(job: Job, told: Finding) -> bool:
+    """Return whether what was ``told`` amiss was looked at later, in the like state, and in order.
+
+    One good look is no proof: it may come and go.
+    """
+    library = job.bench.library
+    normal = normal_class(library.questions[told.question], library)
+    entries = sorted(job.state.findings.items())
+    when = max((n for n, f in entries if f == told), default=0)
+    return any(
+        n > when
+        and (f.question, f.at) == (told.question, told.at)
+        and f.known_by not in ("told", "assumed")
+        and f.surely(normal)
+        and (told.state == State() or comparable(f.state, told.state))
+        for n, f in entries
+    )
 
 
 def last_good(job: Job) -> LastGood:
