@@ -37,6 +37,8 @@ REASONS = {
     "likelihood": "most often it",
 }
 TRADE_WORDS = 3
+MORE_SEEDS = "more-seeds"
+"""Whether he goes on with the seeds that no count is left to be mixed with: they weigh nothing."""
 RULE = "rule-signs"
 RULE_WORDS = {
     "rule-title": "Give the rule a short name.",
@@ -109,18 +111,25 @@ def first_check(told: Told, ground: Ground) -> Iterator[Ask]:
 
 
 def how_often(told: Told, ground: Ground) -> Iterator[Ask]:
-    """Yield the frequency questions, a seed after each, the seeds left at the end."""
+    """Yield the frequency questions, a seed after each; the seeds left only if he wants."""
     own = rows_asked(ground.first or told, ground)
     seeds = [
         Ask(f"seed-{s.id}", s.ask, "figures", about={"seed": s.id, "unit": s.unit})
         for s in ground.seeds
     ]
-    for row, seed in zip_longest(own, seeds):
+    left = seeds[len(own) :]
+    for row, seed in zip_longest(own, seeds[: len(own)]):
         if row is not None:
             yield row
             yield from _instead(row, told, ground)
         if seed is not None:
             yield seed
+    if left:
+        many = f"{len(left)} more such facts" if len(left) > 1 else "one more such fact"
+        asked = f"There {'are' if len(left) > 1 else 'is'} {many} from books. Go on with them?"
+        yield Ask(MORE_SEEDS, asked, "pick", {"yes": "yes", "no": "no, that is enough"})
+    if told.picked(MORE_SEEDS) == ("yes",):
+        yield from left
 
 
 def rows_asked(told: Told, ground: Ground) -> Sequence[Ask]:

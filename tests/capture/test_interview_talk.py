@@ -7,10 +7,18 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from capture.capture_kit import CASE, OPENING, TALK, begun, drafted, interview, knowledge, run
+from capture.capture_kit import (
+    CASE,
+    OPENING,
+    TALK,
+    begun,
+    drafted,
+    interview,
+    knowledge,
+    run,
+)
 
-from diagnose.capture.record import Interview, folder, record_body
-from diagnose.cli.interview.view import show_lines
+from diagnose.capture.record import Interview, folder
 from diagnose.errors import CaseError, KnowledgeError, UsageError
 from diagnose.knowledge_files import load_library
 from diagnose.knowledge_files.seeds import read_seeds
@@ -71,48 +79,6 @@ def test_nought_alone_is_no_way_to_leave_a_count_out(tmp_path: Path) -> None:
     shown = begun(root, [*TALK[:often], "0", "0 1 0 90", "pause"]).stdout
     assert "and the lowest and the highest" in shown
     assert "kept: 0 of 20" in shown
-
-
-@pytest.mark.parametrize(
-    ("typed", "kept"),
-    [
-        (["about half", "6 14", "70"], "10 of 20 (6 to 14, 70 % sure)"),
-        (["15 of 20", "10 18", "80 %"], "15 of 20 (10 to 18, 80 % sure)"),
-        (["between 10 and 18, say 15", "80"], "15 of 20 (10 to 18, 80 % sure)"),
-        (["10 to 18, 80% sure", "15"], "15 of 20 (10 to 18, 80 % sure)"),
-        (["nearly all", "back", "18", "20 3", "15 20", "90"], "18 of 20 (15 to 20, 90 % sure)"),
-    ],
-)
-def test_a_count_is_read_as_it_is_said_and_the_rest_is_asked_for(
-    tmp_path: Path, typed: list[str], kept: str
-) -> None:
-    """Nothing is made up for what he leaves open, and nothing he said is asked again."""
-    often = next(k for k, step in enumerate(TALK) if step == "10 16 14 80 it fades late")
-    shown = begun(knowledge(tmp_path), [*TALK[:often], *typed, "pause"]).stdout
-    assert f"kept: {kept}" in shown
-
-
-@pytest.mark.parametrize(
-    ("said", "told", "again"),
-    [
-        ("Crack the union with the engine running.", "Nobody may be told to do that", ""),
-        (f"It {'goes ' * 30}slowly.", "on paper 20 is the most", "Wait for it to cool."),
-    ],
-)
-def test_what_cannot_be_printed_is_told_while_he_can_say_it_anew(
-    tmp_path: Path, said: str, told: str, again: str
-) -> None:
-    """An unsafe act or an endless sentence is kept, and he is asked how it is to be said."""
-    talk = list(TALK)
-    talk[talk.index("Let it cool first.")] = said
-    talk.insert(talk.index(said) + 1, again)
-    name = interview(knowledge(tmp_path), talk)
-    kept = Interview.find(folder(), name).told().said["rule-warns"]
-    assert kept.text == (again or said)
-    lines = "\n".join(show_lines(record_body(Interview.find(folder(), name))))
-    assert ("said at first" in lines) == bool(again)
-    shown = begun(knowledge(tmp_path / "again"), [*talk[: talk.index(said) + 2], "pause"]).stdout
-    assert told in " ".join(shown.split())
 
 
 def test_a_rule_that_wants_and_drops_one_sign_is_told_while_he_is_there(tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ from diagnose.capture.record import Interview
 from diagnose.capture.told import Told
 from diagnose.casebook import Draw, draw
 from diagnose.cli.interview.drafting import drafts_now
+from diagnose.cli.interview.own_case import own_case_lines
 from diagnose.cli.interview.session import ReadBack
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
@@ -39,6 +40,8 @@ def read_back_with(root: Path, interview: Interview, ground: Ground) -> ReadBack
             talk.say("  nothing yet")
         after = _with_drafts(talk, root, made)
         changed = None if after is None else Bench(after, ground.bench.layout)
+        if changed is not None:
+            talk.say(own_case_lines(changed, told, made))
         case, where = _telling(_new_cases(root, told, ground), ground.bench, changed)
         if case is None:
             talk.say("No new case can be drawn for it; judge what was made of it.")
@@ -47,10 +50,10 @@ def read_back_with(root: Path, interview: Interview, ground: Ground) -> ReadBack
         for f in case.findings:
             talk.say(wrap(ground.finding_words(f), "    ", "  - "))
         talk.say("As the knowledge stands:")
-        talk.say(_ranked(ground.bench, case))
+        talk.say([*_ranked(ground.bench, case), *_placed(ground.bench, case)])
         if changed is not None:
             talk.say("With what you said:")
-            talk.say(_ranked(changed, case))
+            talk.say([*_ranked(changed, case), *_placed(changed, case)])
             if _ranked(ground.bench, case) == _ranked(changed, case):
                 talk.say("No case tried stands otherwise; only counts move a ranking.")
         talk.say("UNREVIEWED.")
@@ -97,6 +100,18 @@ def _with_drafts(talk: Talk, root: Path, made: Drafted) -> Library | None:
         talk.say("The drafts do not fit the knowledge yet; the reviewer will see:")
         talk.say([f"  {p}" for p in error.problems[:TOP]])
         return None
+
+
+def _placed(bench: Bench, case: Case) -> list[str]:
+    """Return where what it was stands, which may be far below what is shown."""
+    truth = case.causes[0]
+    ranking = Diagnosis(bench, engine=False).see(case.findings).posterior.ranking()
+    title = bench.library.causes[truth.cause].title
+    place = next(((k, p) for k, (c, p) in enumerate(ranking, start=1) if c == truth), None)
+    if place is None:
+        return []
+    words = f"it was made with: {title}, {bench.places.label(truth.at)}"
+    return wrap(f"{words}: place {place[0]}, {place[1]:.2f}", "    ", "  ")
 
 
 def _ranked(bench: Bench, case: Case) -> list[str]:
