@@ -18,8 +18,8 @@ def read_before(job: Job, check: str, places: Sequence[str]) -> list[tuple[str, 
     Each is the part, the number of its entry and the finding: taken here since the last repair,
     one class of the results, and not only told of.
     """
-    same = job.bench.library.checks[check].same_as
-    results = job.bench.library.checks[check].results
+    known = job.bench.library.checks[check]
+    same = known.same_as
     out = []
     for at in places if same else ():
         read = [
@@ -31,7 +31,7 @@ def read_before(job: Job, check: str, places: Sequence[str]) -> list[tuple[str, 
             and f.epoch == job.state.epoch
             and f.known_by not in ("told", "assumed")
         ]
-        if not read or read[-1][1].value not in results:
+        if not read or not known.shown_by(read[-1][1].value):
             return []
         out.append((at, *read[-1]))
     return out
@@ -44,7 +44,8 @@ def count_as_check(job: Job, check: str, read: Sequence[tuple[str, int, Finding]
     """
     entries: list[tuple[str, Mapping[str, Any]]] = []
     for at, n, f in read:
-        shown = Finding(check, at, f.value, known_by=f.known_by, check=True, epoch=f.epoch)
+        value = job.bench.library.checks[check].shown_by(f.value)
+        shown = Finding(check, at, value, known_by=f.known_by, check=True, epoch=f.epoch)
         kept = {
             "finding": finding_as_json(replace(shown, typed=f.typed)),
             "check": [check, at],
@@ -64,11 +65,11 @@ def as_if_read(job: Job) -> tuple[Finding, ...]:
 
     The rules know readings: water that came in the check is no less water before a run.
     """
-    library = job.bench.library
-    same = {c: k.same_as for c, k in library.checks.items() if k.same_as}
+    checks = job.bench.library.checks
+    same = {c: k.same_as for c, k in checks.items() if k.same_as}
     return tuple(
         replace(f, question=q, at=_read_at(job, q, f.at), check=False)
-        if f.check and (q := same.get(f.question, ""))
+        if f.check and (q := same.get(f.question, "")) and not checks[f.question].same_classes
         else f
         for f in job.step().read
     )

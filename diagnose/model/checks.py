@@ -67,7 +67,8 @@ class Check:
     ``disturbs``: what it leaves open, moved or drained; ``may_disturb``: what only if it came to
     that, which is asked afterwards; ``close_out`` says what restores it.
     ``narrows``: results that say where to look on and not what it is; they confirm no cause.
-    ``same_as``: the question that is the same act, read for its own sake; its classes are results.
+    ``same_as``: the question that is the same act, read for its own sake; its classes are results,
+    or are named with the result that each is (``same_classes``).
     ``follows``: what a cause that says nothing of this check shows here by the effects it gives.
     ``only_if`` names traits of the part or the layout without which the check is not offered.
     """
@@ -95,6 +96,7 @@ class Check:
     may_disturb: Mapping[str, str] = field(default_factory=nothing)  # the same, where it was needed
     only_if: Mapping[str, str] = field(default_factory=nothing)
     same_as: str = ""
+    same_classes: Mapping[str, str] = field(default_factory=nothing)  # class read -> result
     follows: tuple[Follows, ...] = ()
     perishable: str = ""  # what destroys what it would find: 'moving' how a cock was left
     destroys: tuple[str, ...] = ()  # perishable evidence it destroys ('cooling', 'draining', ...)
@@ -106,6 +108,11 @@ class Check:
     def opens(self) -> frozenset[str]:
         """Return what is paid for once it is made: its access, and the look at a joint."""
         return frozenset(filter(None, (self.access, joint_among(self.leaves))))
+
+    def shown_by(self, read: str) -> str:
+        """Return the result that a class ``read`` of ``same_as`` is; '' where it is none."""
+        said = self.same_classes or dict.fromkeys(self.results)
+        return (said[read] or read) if read in said else ""
 
     @property
     def leaves(self) -> Mapping[str, str]:

@@ -43,6 +43,21 @@ def test_what_was_just_seen_at_a_part_is_not_looked_at_once_more(
     assert (place, read.value) == (at, found.value)
 
 
+def test_a_handle_felt_is_a_cock_felt_by_the_names_that_the_check_has_for_it(
+    tmp_path: Path,
+) -> None:
+    """Question and check call it otherwise; what may be either of two results is felt again."""
+
+    def felt(value: str) -> Finding:
+        return Finding("cock-handle", "selector", value, State("static"), "seen")
+
+    job = a_job(tmp_path / "clear", felt("clear-detents"))
+    (kept, shown) = count_as_check(job, "feel-cock", read_before(job, "feel-cock", ["selector"]))
+    assert kept["event"] == "withdrawn"
+    assert shown["finding"]["value"] == "clear"
+    assert read_before(a_job(tmp_path / "loose", felt("loose")), "feel-cock", ["selector"]) == []
+
+
 @pytest.mark.parametrize("first_read", [True, False])
 def test_water_that_came_in_a_check_bars_a_run_like_water_in_a_sample(
     tmp_path: Path, first_read: bool

@@ -52,7 +52,7 @@ def settled_by_reading(job: Job, step: Step) -> Action | None:
         return None
     for row, at in (x for cause in first.causes for x in job.bench.settling(cause)):
         read = [] if (row.check, at) in job.state.done else read_before(job, row.check, [at])
-        if read and read[0][2].value == row.result:
+        if read and job.bench.library.checks[row.check].shown_by(read[0][2].value) == row.result:
             return Action(check=row.check, at=at)
     return None
 

@@ -53,6 +53,7 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
         disturbs=disturbs(fields),
         may_disturb=disturbs(fields, "may-disturb"),
         same_as=_same_as(fields, results),
+        same_classes=_same_classes(fields, results),
         follows=tuple(follows(x, tuple(results)) for x in fields.tables("follows", "a line")),
         only_if=only_if(fields),
         perishable=fields.choice("perishable", PERISHABLE),
@@ -67,8 +68,18 @@ def _same_as(fields: Fields, results: Collection[Text]) -> Text | str:
     if not fields.has("same-as"):
         return ""
     name = fields.name("same-as", "question")
-    fields.gather.refer("question", name, *results)
+    classes = fields.mapping("same-classes") or results
+    fields.gather.refer("question", name, *classes)
     return name
+
+
+def _same_classes(fields: Fields, results: Collection[Text]) -> dict[Text, Text]:
+    """Read which result each class of the same question is, where they are not called alike."""
+    said = fields.mapping("same-classes")
+    for result in said.values():
+        if result not in results:
+            fields.gather.unknown(result, "result of this check", results)
+    return dict(said)
 
 
 def _aeroplane(fields: Fields) -> dict[Text, Text]:
