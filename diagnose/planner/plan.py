@@ -46,6 +46,10 @@ AHEAD_TELLING = 2
 ATTENTION = 0.5
 """Minutes an answer must save beyond its price to be asked for (this project's statement)."""
 
+RETURN = 0.3
+"""And share of its own price: eight minutes of dipping to save one are not worth the trust that the
+figures deserve (this project's statement)."""
+
 FADING = 0.5
 """What does not keep is asked before what is on paper if it saves this share of it (no source)."""
 
@@ -136,7 +140,9 @@ class Planner(CheckOrder):
         weighed.sort(key=lambda a: (-round(a.saves, 9), a.minutes, _name(a)))
         if not greedy and self._clock() - started < deadline / 2:
             weighed = self._look_further(outlook, purse, now, weighed, scored)
-        best = weighed[0] if weighed and weighed[0].saves > ATTENTION else best_check
+        best = next(
+            (a for a in weighed if a.saves > max(ATTENTION, RETURN * a.minutes)), best_check
+        )
         dear = best is not None and best is best_check and hardly_worth(best.minutes, best.chance)
         if best is None and weighed and weighed[0].gain > LEAST_BITS:
             best = weighed[0]
