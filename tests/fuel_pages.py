@@ -14,7 +14,7 @@ from diagnose.cli.fuel import commands as fuel
 from diagnose.cli.fuel.commands import app
 from diagnose.cli.fuel.options import tell
 from diagnose.errors import DiagnoseError
-from diagnose.knowledge_files import list_layouts
+from diagnose.knowledge_files import list_layouts, load_layout
 
 FILES = list_layouts(Path(__file__).parents[1] / "knowledge")
 PSI = 6894.757293168361
@@ -100,3 +100,15 @@ def drawing(path: Path, layout: str) -> ElementTree.Element:
     assert "certifies nothing" in words
     assert "nan" not in words.lower().split()
     return root
+
+
+def filled(layout: str, share: str) -> list[str]:
+    """Return the options that set every tank's contents."""
+    tanks = [p.id for p in load_layout(FILES[layout]).parts.values()
+             if p.kind in ("tank", "header-tank")]  # fmt: skip
+    return [x for t in tanks for x in ("--set", f"{t}={share}")]
+
+
+def by_id(rows: list[dict[str, Any]]) -> dict[str, dict[str, Any]]:
+    """Return rows by their id."""
+    return {row["id"]: row for row in rows}

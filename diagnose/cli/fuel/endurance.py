@@ -53,6 +53,11 @@ def text(q: Asked, done: Endurances, plain: bool) -> str:
             said = f"{q.label(e.tank)}: {e.why}; {rest} in it at the end"
             out += items([said], plain)
     for e in done.each:
+        if e.starves and e.why != NOTHING_USABLE:
+            out += items([f"{q.label(e.tank)}: an engine on it gets {100 * e.given:.0f} % of what "
+                          "it wants from the start, so it does not run at this power; the minutes "
+                          "are of what runs out, and of no run"], plain)  # fmt: skip
+    for e in done.each:
         if e.run.trouble:
             out += items([f"{q.label(e.tank)}: no steady state found ({e.run.trouble}); "
                                "nothing is concluded from there on"], plain)  # fmt: skip
@@ -66,7 +71,7 @@ def as_object(q: Asked, done: Endurances) -> dict[str, Any]:
     out["tanks"] = [
         {"id": e.tank, "label": q.label(e.tank), "used_in_test_run_m3": e.used,
          "draws_m3_per_s": -e.run.rate(e.tank), "lasts_min": e.lasts,
-         "gives_out": e.why or None,
+         "gives_out": e.why or None, "given_at_start": e.given,
          "run": runs.as_object(q, e.run)}
         for e in done.each
     ]  # fmt: skip

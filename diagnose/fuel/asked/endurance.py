@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.errors import UsageError
 from diagnose.fuel.asked.runs import DAY, Run, run, with_power
 from diagnose.fuel.asked.setup import Setup
 from diagnose.fuel.reach import downstream
+from diagnose.fuel.readings import readings
 from diagnose.fuel.settings import NOT_RUNNING, Settings, selecting
+from diagnose.fuel.solve import solve
 
 _DRAWN = 0.05e-3 / 3600.0  # [m3/s] less than this is not feeding anything
+
+ENOUGH = 0.85  # share of the fuel wanted below which an engine fades, as the readings are classed
 
 FINEST = 1.0  # [min] shortest step asked for
 
@@ -25,7 +30,8 @@ class Endurance:
     """One tank run down.
 
     ``used`` is what a test run of the minutes asked draws [m3], None if the tank does not last;
-    ``lasts`` the minutes until it gives out, and ``why``.
+    ``lasts`` the minutes until it gives out, and ``why``; ``given`` the least share of what one of
+    its engines wants that it gets at the start, 1 without a steady state.
     """
 
     tank: str
@@ -33,6 +39,12 @@ class Endurance:
     used: float | None
     lasts: float | None
     why: str
+    given: float
+
+    @property
+    def starves(self) -> bool:
+        """Return whether an engine goes short from the start: its minutes are then of no run."""
+        return self.given < ENOUGH
 
 
 @dataclass(frozen=True)
@@ -87,6 +99,7 @@ def _endurance(
             break  # nothing is drawn; more time would show no more
         span = min(2.0 * span, DAY)
     parts = setup.network.layout.parts
+    given = _given(setup, state, engines)
     for tank in ends:
         if one.start(tank) <= parts[tank].numbers.get("unusable", 0.0):
             ends[tank] = (0.0, NOTHING_USABLE)
@@ -96,8 +109,17 @@ def _endurance(
         starved = why not in ("", NOTHING_USABLE)
         if len(tanks) > 1 and starved and lasts != one.history.first("tank-dry", tank):
             why = _TOGETHER
-        out.append(Endurance(tank, one, _used(one, tank, minutes, lasts), lasts, why))
+        out.append(Endurance(tank, one, _used(one, tank, minutes, lasts), lasts, why, given))
     return out
+
+
+def _given(setup: Setup, state: Settings, engines: Sequence[str]) -> float:
+    """Return the least share of what it wants that one of ``engines`` gets at the start."""
+    solution = solve(setup.network, [state], [setup.faults])
+    if not engines or not solution.converged[0]:
+        return 1.0
+    found = readings(setup.network, solution)
+    return min(float(found.at("burn-fraction", e)[0]) for e in engines)
 
 
 def _first_guess(setup: Setup, state: Settings, tanks: tuple[str, ...]) -> float:
