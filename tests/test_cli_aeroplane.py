@@ -243,3 +243,19 @@ def test_a_told_figure_without_a_limit_is_kept_whatever_it_is_called() -> None:
     assert "The figure is kept; no approved figure entered" in result.output
     (told,) = (e["finding"] for e in events("answered"))
     assert (told["value"], round(told["number_si"])) == ("", 117211)
+
+
+def test_a_file_of_readings_without_one_is_told(tmp_path: Path) -> None:
+    """An empty file named is a slip, and no answer."""
+    empty = tmp_path / "empty.csv"
+    empty.write_text("date,what,at,state,value\n", encoding="utf-8")
+    demo = str(CASES / "aeroplanes" / "X-DEMO.yaml")
+    result = run("aeroplane", "trend", demo, "--file", str(empty))
+    assert "has no readings in it" in str(result.exception)
+
+
+def test_an_aeroplane_without_limits_has_none_at_all() -> None:
+    """'Every other' than nothing reads as if something had been left out."""
+    put(HEAD.replace("invented: yes", "invented: no"))
+    shown = run("aeroplane", "show", "X-ONE", "--plain").output
+    assert "none at all: no approved figure entered" in shown

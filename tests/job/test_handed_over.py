@@ -52,3 +52,16 @@ def test_what_was_seen_otherwise_since_is_handed_over_no_more(tmp_path: Path) ->
     assert any("below the band" in x.text for x in lines(job))
     job.answer(replace(PRESSURE_LOW, value="normal", number=None, typed=""))
     assert not any("below the band" in x.text for x in lines(job))
+
+
+def test_what_was_worked_on_before_it_came_is_handed_over(tmp_path: Path) -> None:
+    """It is the first thing the next shift would ask."""
+    job = Job.open(
+        Registry(tmp_path), shipped("low-wing-twin"), "2026-11-25", "Surged on one tank."
+    )
+    job.record("work", what="linkage parted for inspection", place="starboard-selector-linkage")
+    told = [x.text for x in lines(job)]
+    assert (
+        "worked on before it came: linkage parted for inspection, starboard selector linkage"
+        in told
+    )

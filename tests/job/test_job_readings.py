@@ -169,6 +169,29 @@ def test_engines_exchanged_against_the_report_are_asked_about() -> None:
     assert not doubts(read("3: 16, 11, 16, 16 psi"), known, BENCH)
 
 
+def test_an_exchange_against_what_was_told_of_one_engine_is_asked_about_first() -> None:
+    """No. 2 alone was told low: the row that accuses no. 3 is at fault, not the one that fits."""
+    known = [Finding("fuel-pressure", "no2-engine", "low", RUN_UP, "told")]
+    told = doubts(read("1: 16, 11, 16, 16 psi\n3: 16, 16, 11, 16 psi"), known, BENCH)
+    assert told[0].cells == ((3, "no2-engine"), (3, "no3-engine"))
+    assert "what was told or read before" in told[0].text
+    assert not doubts(read("3: 16, 11, 16, 16 psi"), known, BENCH)
+
+
+def test_an_exchange_is_asked_about_with_the_line_it_is_held_against() -> None:
+    """Who looks at the card must know which of two lines is at odds with which."""
+    told = doubts(read("1: 16, 11, 16, 16 psi\n3: 16, 16, 11, 16 psi"), (), BENCH)
+    assert "card line 1" in told[0].text
+    assert "would fit line 3 the other way round" in " ".join(told[0].text.split())
+
+
+@pytest.mark.parametrize("row", ["start: AB by: CD", "start: AB (who ticked)   by: CD (who read)"])
+def test_who_ticked_and_who_read_may_stand_on_one_line(row: str) -> None:
+    """As the sheet shows them."""
+    table = read(f"{row}\n3: 16, 11, 16, 16 psi")
+    assert (table.start, table.by) == ("AB", "CD")
+
+
 def test_a_row_in_which_two_engines_are_alike_says_nothing_of_an_exchange_in_another() -> None:
     """Low both with the booster on, they still are asked about where they stand the other way."""
     table = read("1: 16, 13, 16, 16 psi\n3: 13, 16, 16, 16 psi\n5: 10, 10, 16, 16 psi")

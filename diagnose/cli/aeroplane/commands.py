@@ -24,6 +24,11 @@ app = typer.Typer(
     "Example: diagnose aeroplane new X-DEMO --layout four-engine-injection",
 )
 
+A_LINE_OF_THE_FILE = (
+    "a line of the file: 2026-01-31, fuel-pressure, ENGINE-ID, run-up-booster-off, 15.2 psi "
+    "(first line: date, what, at, state, value)."
+)
+
 
 @app.command("new")
 def new(
@@ -161,13 +166,13 @@ def trend(
     beside = Hangar().folder / f"{name}.trend.csv"
     path = file or (beside if beside.is_file() else None)
     typed = load_history(path, layout) if path else ()
+    if file and not typed:
+        raise UsageError(f"{file} has no readings in it; {A_LINE_OF_THE_FILE}")
     kept, unread = figures_of(Registry(), bench)
     series = series_of([*typed, *kept], layout)
     if not series:
         raise UsageError(
-            f"no readings of {name}: neither {beside} nor a job has any. A line of the "
-            "file: 2026-01-31, fuel-pressure, ENGINE-ID, run-up-booster-off, 15.2 psi (first line: "
-            "date, what, at, state, value)."
+            f"no readings of {name}: neither {beside} nor a job has any; {A_LINE_OF_THE_FILE}"
         )
     shown = trends_of(series, layout)
     if svg is not None:

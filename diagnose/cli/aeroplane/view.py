@@ -85,7 +85,8 @@ def _limits(layout: Layout) -> Iterator[str]:
     for limit in layout.limits.values():
         whose = "" if own and limit.name in own.limits else "of the layout: "
         yield f"{limit.name}: {limit.shown} ({whose}{limit.reference})"
-    yield f"every other: {NO_FIGURE}; engine is compared with engine"
+    which = "every other" if layout.limits else "none at all"
+    yield f"{which}: {NO_FIGURE}; engine is compared with engine"
 
 
 def _deferred(own: Aeroplane, places: Places) -> Iterator[str]:

@@ -146,6 +146,10 @@ def _believed(job: Job, step: Step) -> Iterator[Line]:
     for g in likely[:MOST_BELIEVED]:
         word = word_for(g.probability, likely[0].probability)
         yield Line(f"believed {g.causes[0]}", f"{word}: {g.short(bench)}")
+    for e in live(job.log.events):
+        if e["event"] == "work":
+            at = bench.places.label(e["place"])
+            yield Line(f"believed work-{e['n']}", f"worked on before it came: {e['what']}, {at}")
     odd = []
     now = {looked_at(f): n for n, f in sorted(job.state.findings.items()) if f.value}
     for n, f in sorted(job.state.findings.items()):

@@ -8,7 +8,7 @@ the band of the layout; a fault may well explain it, so every doubt is a questio
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import median
 
 from diagnose.errors import UsageError
@@ -205,18 +205,27 @@ def _one_slip(cell: Cell) -> Iterator[tuple[str, float]]:
 
 
 def _exchanged(table: Table, before: Before, bench: Bench) -> Iterator[Doubt]:
-    """Yield the pairs of a row that would fit better the other way round."""
+    """Yield the pairs of a row that would fit better the other way round.
+
+    Those that do not fit the report come first: another row may be at odds with them alone.
+    """
+    found = list(_crosswise(table, before, bench))
+    yield from sorted(found, key=lambda d: not any(key in before for key in d.cells))
+
+
+def _crosswise(table: Table, before: Before, bench: Bench) -> Iterator[Doubt]:
     for number in dict.fromkeys(n for n, _ in table.cells):
         row = table.of_line(number)
         pairs = [(a, b) for k, a in enumerate(row) for b in row[k + 1 :] if not (a.sure and b.sure)]
         for a, b in pairs:
-            if _fits_crosswise(a, b, table, before):
+            if _fits_crosswise(a, b, table, before, bench):
                 at, other = short_label(bench, a.place), short_label(bench, b.place)
                 yield Doubt(
                     "exchanged",
                     (a.key, b.key),
                     f"card line {number}: {a.typed} at {at} and {b.typed} at {other} would fit "
-                    "what was read elsewhere the other way round; were they exchanged?",
+                    f"{_held_against(a, b, table, before, bench)} the other way round; were they "
+                    "exchanged?",
                 )
                 break
 
@@ -225,11 +234,11 @@ Said = Cell | Finding
 """What was read at one place: a class, and the figure behind it where there is one."""
 
 
-def _fits_crosswise(a: Cell, b: Cell, table: Table, before: Before) -> bool:
+def _fits_crosswise(a: Cell, b: Cell, table: Table, before: Before, bench: Bench) -> bool:
     if _alike(a, b):
         return False
     kept = crossed = 0.0
-    for one, other in _comparisons(a, b, table, before):
+    for one, other in _comparisons(a, b, table, before, bench):
         if _alike(one, other):
             continue  # it says nothing of an exchange here
         kept += _distance(a, one) + _distance(b, other)
@@ -237,11 +246,34 @@ def _fits_crosswise(a: Cell, b: Cell, table: Table, before: Before) -> bool:
     return kept >= 2 * OFF and crossed <= 0.4 * kept
 
 
-def _comparisons(a: Cell, b: Cell, table: Table, before: Before) -> Iterator[tuple[Said, Said]]:
-    """Yield what both places read before, or in the other rows of the same question."""
+def _held_against(a: Cell, b: Cell, table: Table, before: Before, bench: Bench) -> str:
+    """Return in words what a pair is compared with."""
+    if a.key in before or b.key in before:
+        return "what was told or read before"
+    rows = {
+        one.line.number
+        for one, other in _comparisons(a, b, table, before, bench)
+        if isinstance(one, Cell) and not _alike(one, other)
+    }
+    lines = " and ".join(map(str, sorted(rows)))
+    return f"line{'s' if len(rows) > 1 else ''} {lines}"
+
+
+def _comparisons(
+    a: Cell, b: Cell, table: Table, before: Before, bench: Bench
+) -> Iterator[tuple[Said, Said]]:
+    """Yield what both places read before, or in the other rows of the same question.
+
+    Told amiss of one of them alone, it was not told of the other.
+    """
     if a.key in before and b.key in before:
         yield before[a.key], before[b.key]
         return
+    for one, other in ((a, b), (b, a)):
+        told = before.get(one.key)
+        if told and other.key not in before and told.value == other.value and _odd(other, bench):
+            well = replace(told, at=other.place, value=one.value, number=None)
+            yield (told, well) if one is a else (well, told)
     for (number, place), cell in table.cells.items():
         twin = table.cells.get((number, b.place))
         if place != a.place or number == a.line.number or cell.line.question != a.line.question:

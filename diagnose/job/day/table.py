@@ -15,7 +15,7 @@ nothing; 'sure' behind an answer says that it was read twice.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from string import ascii_lowercase
 
@@ -32,6 +32,11 @@ NOT_READ = ("-", "–", "not read", "not checked")
 SURE = "sure"
 
 _NUMBERED = re.compile(r"\s*(\d{1,3})\s*[:;,|\t]\s*(.*)$|\s*(\d{1,3})\s+(.*)$")
+_START_AND_BY = re.compile(
+    r"(start\s*:\s*[^\s:]+).*?\s(by\s*:\s*[^\s:]+)(?:\s*\(.*\))?", re.IGNORECASE
+)
+"""Both initials on one line, as the sheet shows them."""
+
 _FIGURE = re.compile(r"([-+−]?(?:\d+\.?\d*|\.\d+))\s*(.*)$")
 _COMMA = re.compile(r"\d,\d")
 
@@ -100,8 +105,7 @@ def read_table(text: str, lines: Sequence[CardLine], bench: Bench, name: str = "
     """
     by_number = {line.number: line for line in lines}
     table, problems, columns = Table(), [], None
-    for at, row in enumerate(text.splitlines(), start=1):
-        said = row.strip()
+    for at, said in _rows(text):
         if not said or said.startswith("#"):
             continue
         try:
@@ -126,6 +130,13 @@ def read_table(text: str, lines: Sequence[CardLine], bench: Bench, name: str = "
     if not table.cells:
         raise UsageError("nothing was read back; type like: 3: 16, 11, 16, 15.5 psi")
     return table
+
+
+def _rows(text: str) -> Iterator[tuple[int, str]]:
+    """Yield the number and words of each row; 'start: AB  by: CD' on one line is two."""
+    for at, row in enumerate(text.splitlines(), start=1):
+        both = _START_AND_BY.fullmatch(row.strip())
+        yield from ((at, said) for said in (both.groups() if both else (row.strip(),)))
 
 
 def _is_the_card(code: str, lines: Sequence[CardLine]) -> None:
