@@ -6,7 +6,7 @@ aeroplane cannot: its cocks stand somewhere.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from functools import lru_cache
 
@@ -17,6 +17,8 @@ from diagnose.model import RUNNING, State
 from diagnose.places.graph import joint_positions
 from diagnose.planner import Reading
 
+Key = tuple[str, str, str]
+"""Question, place and run state of a reading."""
 _FLOWS = ("cranking", *RUNNING)
 """Powers at which an engine draws fuel."""
 
@@ -40,6 +42,23 @@ def as_set(bench: Bench, reading: Reading) -> Reading:
     if run is None or state is reading.state:
         return reading
     return replace(reading, run_state=replace(run, settings=state.settings))
+
+
+def read_alike(bench: Bench, asked: Collection[Key]) -> frozenset[Key]:
+    """Return the readings ``asked`` and those that are one with one of them as it is set up."""
+    slots = _slots(bench)
+    had = {slots.get(key, key) for key in asked}
+    return frozenset(key for key, slot in slots.items() if slot in had) | frozenset(asked)
+
+
+@lru_cache(maxsize=4)
+def _slots(bench: Bench) -> Mapping[Key, tuple[object, ...]]:
+    """Return reading -> question, place and run state as it is set up."""
+    out: dict[Key, tuple[object, ...]] = {}
+    for r in bench.planner.catalogue.readings:
+        known = state_as_set(bench, r.place, r.state).known()
+        out[r.key] = (r.question, r.place, r.state.stage, *sorted(known.items()))
+    return out
 
 
 @lru_cache(maxsize=4)

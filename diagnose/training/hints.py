@@ -32,9 +32,15 @@ def hint(attempt: Attempt) -> str:
         question = library.questions[action.readings[0].question]
         kind, labels = question.title, question.classes
     if not _given_since_the_last_answer(attempt):
+        halves = half_split(outlook, option) >= CHEAP
+        split = (
+            "Ask what answers differently for about half of them, cheapest first"
+            if halves
+            else "Nothing splits them in half now, so ask what tells most for its minutes"
+        )
         return (
-            f"{parts} still possible. Ask what answers differently for about half of them, "
-            f"cheapest first: think of '{kind}', and where and in which run state it would differ."
+            f"{parts} still possible. {split}: think of '{kind}', and where and in which run state "
+            "it would differ."
         )
     shares = outlook.weights @ option.given
     order = np.argsort(-shares)[:2]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 from diagnose.job.diagnosis import Step
@@ -12,6 +12,7 @@ from diagnose.job.wording import answer_words
 from diagnose.model import CauseAt
 from diagnose.planner import Action
 from diagnose.planner.plan import LEAST_BITS
+from diagnose.training.as_set import read_alike
 from diagnose.training.attempt import Attempt
 from diagnose.training.progress import Progress
 from diagnose.training.route import settled
@@ -21,6 +22,7 @@ from diagnose.training.worth import (
     best_of,
     better_than,
     half_split,
+    name_of,
     option_of,
     options,
     part_chances,
@@ -120,10 +122,17 @@ def next_look(attempt: Attempt) -> NextLook:
     return NextLook(action, outlook.parted(option_of(outlook, action).given), None)
 
 
-def looked(attempt: Attempt, before: Moment, event: Event, total: float) -> Looked:
+def looked(
+    attempt: Attempt,
+    before: Moment,
+    event: Event,
+    total: float,
+    held: Collection[tuple[str, str, str]] = (),
+) -> Looked:
     """Return what was made of ``event``, by what was known ``before`` it; call it in that moment.
 
-    total: minutes of the whole exercise.  What the answer did is added by ``answered``.
+    total: minutes of the whole exercise.  What the answer did is added by ``answered``.  held: what
+    was held against an earlier look already; one thing left out is one lesson.
     """
     bench, step = attempt.bench, before.step
     situation = situation_of(bench, before.state, before.events)
@@ -135,13 +144,15 @@ def looked(attempt: Attempt, before: Moment, event: Event, total: float) -> Look
         again, gate = (action.check, action.at) in before.state.done, False
     else:
         reading = action.readings[0]
-        again = reading.key in before.state.asked
+        again = reading.key in read_alike(bench, before.state.asked)
         gate = bool(bench.library.questions[reading.question].gate)
     best = best_of(found if again else [own, *found])
     most = best.bits if best else 0.0
     bits = 0.0 if again else own.bits
     sound = attempt.sound(before.state)
-    better = better_than(bench, before.state, own, found)
+    better = better_than(
+        bench, before.state, own, [o for o in found if name_of(o.action) not in held]
+    )
     return Looked(
         event["n"],
         action,

@@ -15,7 +15,7 @@ from diagnose.training.attempt import Attempt
 from diagnose.training.looked import Looked, Moment, answered, looked, moment
 from diagnose.training.progress import progress
 from diagnose.training.route import Luck, settling
-from diagnose.training.worth import OPEN, cause_chance, is_ruled_out
+from diagnose.training.worth import OPEN, cause_chance, is_ruled_out, name_of
 
 SOURCES: Mapping[str, str] = MappingProxyType(
     {
@@ -25,7 +25,8 @@ SOURCES: Mapping[str, str] = MappingProxyType(
         "luck": "the chance of the part by what was known when the look that settled it was made, "
         "or when it was named (common practice, no source)",
         "worth": "a look is dear where another would have told as much for two thirds of its "
-        "minutes or less (bits: Shannon 1948, from memory; the limit is this project's choice)",
+        "minutes or less; what was left out is held against one look (bits: Shannon 1948, from "
+        "memory; the limit is this project's choice)",
         "information": "bits a step was expected to tell over the most any step could have told "
         "(Shannon 1948, from memory)",
         "half-split": "1 - |2q - 1|, q the share of what is possible on one side of the answer; 16 "
@@ -137,18 +138,22 @@ def measured(attempt: Attempt, follow: Sequence[CauseAt] = ()) -> Measures:
     events = tuple(attempt.log.events)
     first = now = moment(attempt, events[:1], progress(events[:1]))
     steps: list[Looked] = []
+    held: set[tuple[str, str, str]] = set()
     namings: list[Named] = []
     acts: list[Act] = []
     for k, event in enumerate(events[1:], start=1):
         if event["event"] not in ("asked", "checked", "named"):
             continue
         before = replace(now, events=events[:k], state=progress(events[:k]))
-        look = None if event["event"] == "named" else looked(attempt, before, event, total)
+        naming = event["event"] == "named"
+        look = None if naming else looked(attempt, before, event, total, held)
         now = moment(attempt, events[: k + 1], progress(events[: k + 1]))
         if look is None:
             namings.append(_named(event, before.parts, total))
         else:
             steps.append(answered(look, before, now))
+            if look.worth == "dear" and look.better is not None:
+                held.add(name_of(look.better.action))
         acts.append(Act(event, before, now))
     looks = [a for a in acts if a.event["event"] != "named"]
     at = attempt.plane.hidden.cause.at

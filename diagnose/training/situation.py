@@ -11,6 +11,7 @@ from diagnose.job.keeping.log import Event
 from diagnose.job.starting import dead
 from diagnose.planner import Action, Reading, Situation
 from diagnose.planner.worth import check_minutes, joint_minutes
+from diagnose.training.as_set import read_alike
 from diagnose.training.progress import Progress
 
 
@@ -20,7 +21,7 @@ def situation_of(bench: Bench, state: Progress, events: Iterable[Event]) -> Situ
     checks = bench.library.checks
     tools = state.opened["tools"]
     situation = Situation(
-        asked=state.asked,
+        asked=read_alike(bench, state.asked),
         done=state.done,
         opened=_opened(bench, state),
         tools=None if tools is None else frozenset(tools),

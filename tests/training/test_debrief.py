@@ -21,7 +21,7 @@ from training.training_kit import (
 
 from diagnose.cli.exercise.debrief_view import debrief_lines
 from diagnose.job.day.before_run import FOR_A_RUN
-from diagnose.model import CauseAt, Finding
+from diagnose.model import CauseAt, Finding, State
 from diagnose.planner import Action
 from diagnose.planner.outlook import Outlook
 from diagnose.training.attempt import Attempt
@@ -30,7 +30,7 @@ from diagnose.training.debrief import as_json, debrief
 from diagnose.training.hints import hint
 from diagnose.training.measures import measured
 from diagnose.training.route import best_route, settled, work
-from diagnose.training.worth import option_of
+from diagnose.training.worth import name_of, option_of
 
 
 def over(a: Attempt) -> Attempt:
@@ -94,6 +94,32 @@ def test_a_look_is_dear_where_another_tells_as_much_for_less() -> None:
     assert first.raised is None or first.raised[0] == "primer"
     assert second.worth == "settled"
     assert second.settled == PRIMER
+
+
+def test_what_was_left_out_is_held_against_one_look() -> None:
+    """One cheap question forgotten is one lesson, and no blot on every look after it."""
+    a = attempt(plane())
+    for look in (("tank-dipped", "left-tank", "static"), ("tank-dipped", "right-tank", "static"),
+                 ("cock-handle", "selector", "static"), ("primer-locked", "primer", "static"),
+                 ("strainer-drain-sample", "strainer", "static")):  # fmt: skip
+        a.ask(reading(*look))
+    held = [
+        name_of(s.better.action) for s in measured(over(a)).steps if s.worth == "dear" and s.better
+    ]
+    assert len(held) > 1
+    assert len(held) == len(set(held))
+
+
+def test_the_same_run_by_another_name_tells_nothing_new() -> None:
+    """Who ran it up on the tank the cocks stand at is not told to run it up on that tank."""
+    a = attempt(plane())
+    made_safe(a)
+    a.ask(reading("engine-behaviour", "engine", "run-up-booster-off"))
+    twin = reading("engine-behaviour", "engine", "run-up-left")
+    assert twin.key in a.situation().asked
+    a.confirm()
+    a.ask(twin)
+    assert measured(over(a)).steps[-1].worth == "again"
 
 
 def test_a_guess_that_was_right_is_called_luck() -> None:
@@ -244,6 +270,23 @@ def test_a_hint_teaches_the_split_and_not_the_answer() -> None:
         a.hinted(text)
     a.ask(reading("days-parked", "aeroplane"))
     assert "think of" in hint(a), "after an answer it begins anew"
+
+
+def test_a_hint_speaks_of_halves_only_where_there_are_some() -> None:
+    """What one in ten answers otherwise is no split in half, and is not called one."""
+    told = (Finding("engine-behaviour", "engine", "fades", State("run-up"), known_by="told"),)
+    said = set()
+    for p in (plane(), plane(CauseAt("cap-left-off", "left-cap"))):
+        a = attempt(p, told=told)
+        for look in (("tank-dipped", "left-tank", "static"), ("cock-handle", "selector", "static"),
+                     ("strainer-drain-sample", "strainer", "static")):  # fmt: skip
+            first = hint(a)
+            a.hinted(first)
+            share = float(hint(a).partition("index ")[2].partition(";")[0])
+            assert ("about half" in first) == (share >= 0.5)
+            said.add(share >= 0.5)
+            a.ask(reading(*look))
+    assert said == {True, False}
 
 
 def test_the_best_route_does_not_touch_the_apprentices_log() -> None:

@@ -16,6 +16,7 @@ from diagnose.job.day.before_run import FOR_A_RUN
 from diagnose.job.wording import answer_words, finding_line, hazards_of, state_words
 from diagnose.knowledge_files import limit_of
 from diagnose.planner import Action
+from diagnose.training.as_set import as_set, read_alike
 from diagnose.training.attempt import Attempt
 from diagnose.training.debrief import SIMULATED, as_json, debrief
 from diagnose.training.hints import hint
@@ -110,11 +111,12 @@ class ExerciseSession:
         self._worth_a_day(action)
         self._cautions(action)
         q = bench.library.questions[reading.question]
-        state = f" [{state_words(bench, reading.state)}]" if reading.run_state else ""
+        flown = as_set(bench, reading).state
+        state = f" [{state_words(bench, flown)}]" if reading.run_state else ""
         self.talk.say(f"{q.ask}  -- {bench.places.label(reading.place)}{state}")
         if q.how:
             self.talk.say(wrap(q.how, "       ", "  How: "))
-        again = reading.key in self.attempt.state.asked
+        again = reading.key in read_alike(bench, self.attempt.state.asked)
         found = self.attempt.ask(reading)
         if found is None:
             self._refused()
