@@ -95,6 +95,18 @@ def test_a_sign_explained_by_what_was_found_before_is_not_called_unexplained() -
     assert "It tells nothing of" not in shown
 
 
+def test_what_was_found_and_did_not_cure_still_explains_what_it_gives() -> None:
+    """The dirty strainer was no cure for the loss of power, and yet the dirt came from it."""
+    job = nest_cleared()
+    job.record("part-found", cause="cap-seal-perished", place="right-cap")
+    job.record("rectified", cause="cap-seal-perished", place="right-cap", what="seal renewed")
+    job.record("verified", gone=False)
+    job.record("rectified", **NEST, what="nest drawn out again")
+    shown = run("job", "resume", job.name, typed=[*GATES, "gone AB", "pause"]).output
+    assert "What was mended tells nothing of" not in shown
+    assert events("verified")[-1]["gone"] is True
+
+
 def test_what_was_cured_in_part_can_be_proved_gone_after_all(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

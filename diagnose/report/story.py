@@ -65,11 +65,13 @@ def _noticed(job: Job) -> Iterator[str]:
         key = (q.title, answer_words(q.classes, f), state_words(job.bench, f.state))
         same.setdefault(key, []).append((n, f))
     for (title, answer, state), told in same.items():
-        at = dict.fromkeys(
-            place_words(job.bench, f) + (f" ('{f.typed}')" if f.typed else "") for _, f in told
-        )
+        at: dict[str, dict[str, None]] = {}  # place -> what was typed of it, told and seen again
+        for _, f in told:
+            typed = at.setdefault(place_words(job.bench, f), {})
+            typed |= {f"'{f.typed}'": None} if f.typed else {}
+        places = [at_it + (f" ({', '.join(said)})" if said else "") for at_it, said in at.items()]
         within = f" [{state}]" if state else ""
-        yield f"{title}{within}, {'; '.join(at)}: {answer} ({numbers(n for n, _ in told)})"
+        yield f"{title}{within}, {'; '.join(places)}: {answer} ({numbers(n for n, _ in told)})"
 
 
 def _checked(entries: Entries) -> Iterator[str]:

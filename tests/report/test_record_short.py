@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -183,3 +184,15 @@ def test_a_confirmation_for_two_runs_names_each_once_and_the_day_not_twice(tmp_p
     assert merged([one, other])["time"] == "2026-11-25 10:00:00 to 10:05:00 UTC"
     later = {"time": "2026-11-26 09:00:00 UTC"}
     assert merged([one, later])["time"] == "2026-11-25 10:00:00 to 2026-11-26 09:00:00 UTC"
+
+
+def test_what_was_told_and_seen_again_at_one_place_names_it_once(tmp_path: Path) -> None:
+    """The pilot's streak and the stain looked at after the repair are one stain."""
+    job = opened(tmp_path)
+    stain = Finding("tank-stains", "no2-tank", "behind-cap", known_by="told", typed="blue streak")
+    tank = next(t for t in job.bench.layout.parts if job.bench.layout.parts[t].kind == "tank")
+    for f in (replace(stain, at=tank), replace(stain, at=tank, known_by="seen", typed="")):
+        job.answer(f)
+    (noticed,) = short_story(job)["noticed"]
+    assert noticed.count(job.bench.places.label(tank)) == 1
+    assert "('blue streak'): behind the filler cap (2, 3)" in noticed

@@ -62,7 +62,7 @@ class Closing:
         if cause in job.state.rectified:
             told, beware = f"The same check finds it again: {words}.", NOT_CURED
         self.talk.say(["", *wrap(told, "  ", ""), *wrap(beware)])
-        beside = not_told_by(step, {cause, *_confirmed_before(job)}, amiss_now(job))
+        beside = not_told_by(step, {cause, *job.state.known_bad}, amiss_now(job))
         well = [f for f in beside if well_since(job, f)]
         if there := [f for f in beside if f not in well]:
             lines = beside_words(job.bench, there)
@@ -161,11 +161,6 @@ class Closing:
             self._end(unproved(self.job, "not isolated"))
         else:
             raise Paused
-
-
-def _confirmed_before(job: Job) -> frozenset[CauseAt]:
-    """Return what checks confirmed before and did not prove vain, mended yet or not."""
-    return (job.state.part_found | frozenset(job.state.rectified)) - job.state.in_vain
 
 
 def amiss_now(job: Job) -> tuple[Finding, ...]:

@@ -162,10 +162,10 @@ class Verifying:
         self.job.record("intervened", what="put right before the verification run", lost="")
 
     def _not_told(self) -> list[Finding]:
-        """Return what was found amiss and not right since, of which nothing mended tells."""
+        """Return what was found amiss and not right since, of which nothing found bad tells."""
         job = self.job
         amiss = complaints(job.bench, job.state.findings, job.state.epoch + 1)
-        return not_told_by(job.step(), job.state.mended, amiss)
+        return not_told_by(job.step(), job.state.known_bad, amiss)
 
     def _still_there(self, need: Need, beside: Sequence[Finding]) -> None:
         """Keep what was seen again: without it the repair would still explain the report.

@@ -106,6 +106,11 @@ class JobState:
         return tuple(c for c in self.rectified if c not in self.in_vain)
 
     @property
+    def known_bad(self) -> frozenset[CauseAt]:
+        """Return what a check found, cured by it or not, and what was mended and is not in vain."""
+        return self.part_found | frozenset(self.mended)
+
+    @property
     def last_repair(self) -> int:
         """Return the epoch that the last repair began: a danger seen before it is no news."""
         return max(self.rectified.values(), default=0)
