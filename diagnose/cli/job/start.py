@@ -11,6 +11,7 @@ from diagnose.cli.aeroplane.own_file import bench_of, file_entries, own_bench
 from diagnose.cli.job.session import Session
 from diagnose.cli.job.talk import Paused, Talk, in_words
 from diagnose.cli.loading import bench_at, bench_kept, layouts_at, own_layout
+from diagnose.cli.room import wrap
 from diagnose.errors import CaseError, Origin, Problem, UsageError
 from diagnose.job.answers import choose, numbered
 from diagnose.job.diagnosis import Bench
@@ -19,6 +20,12 @@ from diagnose.job.keeping.hangar import kept_in
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import UNREADABLE, Registry
 from diagnose.job.several.splitting import MERGED_INTO
+
+NOT_PAUSED = (
+    "Note: it was not left by 'pause'. If it is open in another window still, close that one: "
+    "whatever is typed there from now on is not kept."
+)
+"""Told where a job is taken up that may be open elsewhere, or was cut off."""
 
 MOST_WORDS = 6
 """Words a registration, or the name of an aeroplane's file, is typed in at most."""
@@ -86,14 +93,23 @@ def take_up(root: Path, name: str) -> Job:
     return Job(name, log, bench, registry)
 
 
+def _was_paused(job: Job) -> bool:
+    """Return whether whoever worked it last left by 'pause', so that no window has it open."""
+    sessions = ("opened", "paused", "resumed")
+    kinds = [str(e["event"]) for e in job.log.events if e["event"] in sessions]
+    return kinds[-1:] == ["paused"]
+
+
 def goes_on(job: Job) -> bool:
     """Return whether a job may be gone on with; of one that was stopped it is asked, and why told.
 
     One that was merged into another goes on there.
     """
+    talk = Talk()
+    if job.state.phase not in ("stopped", "finished") and not _was_paused(job):
+        talk.say(wrap(NOT_PAUSED))
     if job.state.phase != "stopped":
         return True
-    talk = Talk()
     why = str(next(e["reason"] for e in reversed(job.log.events) if e["event"] == "stopped"))
     talk.say(f"Job {job.name} was stopped: {why}")
     try:

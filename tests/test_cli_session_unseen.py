@@ -1,4 +1,4 @@
-"""An answer that would take the complaint back: both stand, or it stands instead, as is said."""
+"""What would be lost unseen: a complaint taken back, a bare yes, a job open twice."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from session_kit import events, new, run
 
 from diagnose.job.epochs import told_otherwise
 from diagnose.job.job import Job
+from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.planner import Action, Plan, Reading
@@ -82,3 +83,14 @@ def test_a_bare_yes_to_what_was_worked_on_is_no_work() -> None:
     assert "Say what was worked on, and at which part" in shown
     assert not events("note")
     assert not events("work")
+
+
+def test_a_job_that_may_be_open_in_another_window_says_so_when_it_is_taken_up() -> None:
+    """Two windows on one job: what is typed in the first is kept no more, and nobody is told."""
+    job = sticking_gauge()
+    said = "Note: it was not left by 'pause'."
+    assert said in run("job", "resume", job.name, typed=["pause"]).output
+    assert said not in run("job", "resume", job.name, typed=["pause"]).output
+    taken = Job(job.name, JobLog(job.log.path), job.bench, Registry())
+    taken.record("resumed")
+    assert said in run("job", "resume", job.name, typed=["pause"]).output
