@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from diagnose.capture.asking import NEW, subject
 from diagnose.capture.counts import Count
 from diagnose.capture.draft_rows import (
     RowDraft,
+    as_rated,
     own_entries,
     room_beside,
     row_of,
     row_text,
+    shared_out,
     summary,
     value_counted,
 )
@@ -113,7 +114,8 @@ def _rows(
             said = f"{other.count.words}: another of the counts is of the same row, and nearer"
             left.append((own_entries(basis, other.count), said))
         by_row[key] = made
-    return _together(basis, list(by_row.values()), beside, left)
+    made_rows = shared_out(list(by_row.values()), cause.severity, beside)
+    return _together(basis, made_rows, beside, left)
 
 
 def _together(
@@ -123,8 +125,8 @@ def _together(
     out = []
     for made in rows:
         others = [r.row for r in rows if r is not made]
-        fits = room_beside(made.row, [*beside, *_as_rated(others)])
-        rates = _as_rated([made.row])[0].how_often
+        fits = room_beside(made.row, [*beside, *as_rated(others)])
+        rates = as_rated([made.row])[0].how_often
         if all(rates.get(g, 0.0) <= room for g, room in fits.items()):
             out.append(made)
             continue
@@ -133,11 +135,6 @@ def _together(
         why = f"{made.count.words}: with what else was counted of the same thing ({said}) it is"
         left.append((own_entries(basis, made.count), f"{why} more than all; hear him on both"))
     return out
-
-
-def _as_rated(rows: Sequence[Produces]) -> list[Produces]:
-    """Return drafted rows with what they say as figures."""
-    return [replace(r, how_often={g: float(p) for g, p in r.said.items()}) for r in rows]
 
 
 def _told_apart(basis: Basis, cause: str) -> list[tuple[str, str, str]]:

@@ -23,6 +23,8 @@ from diagnose.signs import value_of
 
 SAME = 0.05
 """A pooled count this near to the present row says the same (half the step between two words)."""
+NEAR = 0.1
+"""So near to his count a row still says it (half a step between two words in the middle)."""
 LEAST, MOST = 0.01, 0.99
 """No row says less or more: nothing is that certain."""
 
@@ -154,6 +156,41 @@ def room_beside(row: Produces, beside: Sequence[Produces]) -> dict[str, float]:
             MOST, max(0.0, math.floor((1.0 - sum(taken.values())) * 100 + 1e-9) / 100)
         )
     return room
+
+
+def as_rated(rows: Sequence[Produces]) -> list[Produces]:
+    """Return drafted rows with what they say as figures."""
+    return [replace(r, how_often={g: float(p) for g, p in r.said.items()}) for r in rows]
+
+
+def shared_out(
+    rows: Sequence[RowDraft], weights: Mapping[str, float], beside: Sequence[Produces]
+) -> list[RowDraft]:
+    """Return the rows with what is counted of one thing drawn in, per grade, until it fits.
+
+    18 of 20 that fade and 2 that stop are all there are; moved alike, each by itself, they would be
+    more in the severe grade.  What would then say another count than his is left as it was.
+    """
+    rated = as_rated([r.row for r in rows])
+    out = []
+    for made, mine in zip(rows, rated, strict=True):
+        rivals = _rivals(mine, rated)
+        room = room_beside(
+            mine, [r for r in beside if (r.effect, r.value) != (mine.effect, mine.value)]
+        )
+        fitted = {}
+        for grade, rate in mine.how_often.items():
+            values = {r.value: r.how_often.get(grade, 0.0) for r in rivals}
+            whole = rate + sum(values.values())
+            least = room.get(grade, MOST)
+            fitted[grade] = rate if whole <= least else math.floor(rate / whole * least * 100) / 100
+        far = abs(_mean(fitted, weights) - made.count.pool.value) > NEAR if weights else False
+        if not rivals or far:
+            out.append(made)
+        else:
+            said = {g: _written(p) for g, p in fitted.items()}
+            out.append(replace(made, row=replace(made.row, said=MappingProxyType(said))))
+    return out
 
 
 def _rivals(row: Produces, beside: Sequence[Produces]) -> list[Produces]:

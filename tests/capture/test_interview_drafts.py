@@ -38,12 +38,13 @@ STOPS = (
 STRAINER = "causes/filters/strainer-plugged.yaml"
 
 
-def half_stop(tmp_path: Path, said: str) -> tuple[str, Folder]:
+def half_stop(tmp_path: Path, said: str, often: str = "half") -> tuple[str, Folder]:
     """Tell of 14 of 20 that fade where half are known to stop; return the talk and its drafts.
 
-    ``said``: to how many of the same 20 stop instead.
+    ``said``: to how many of the same 20 stop instead.  often: how often the knowledge has them.
     """
-    text = SOUND[STRAINER].replace("after-work:", f"{STOPS}\nafter-work:", 1)
+    stops = STOPS.replace("how-often: half", f"how-often: {often}")
+    text = SOUND[STRAINER].replace("after-work:", f"{stops}\nafter-work:", 1)
     root = knowledge(tmp_path, {STRAINER: text})
     k = TALK.index(OFTEN[0]) + 1
     talk = [*TALK[:k], said, *TALK[k:]]
@@ -83,6 +84,15 @@ def test_what_leaves_no_room_is_asked_of_him_while_he_is_there(tmp_path: Path) -
     assert "14 of 20" in cause.says
     assert "4 of 20 (was 10)" in cause.says
     assert STOPS not in cause.text
+
+
+def test_counts_that_are_all_there_are_become_rows_together(tmp_path: Path) -> None:
+    """14 of 20 that fade and 6 that stop fit; in no grade do the rows say more than all."""
+    _, made = half_stop(tmp_path, "4 8 6 80", "{slight: rarely, half: half, severe: often}")
+    cause = next(d for d in made.drafts if d.id == STRAINER.removesuffix(".yaml"))
+    assert "14 of 20" in cause.says
+    assert "6 of 20" in cause.says
+    assert not [x for x in made.left if "more than all" in x.why]
 
 
 def test_counts_of_one_thing_over_all_there_are_are_told_while_he_is_there(tmp_path: Path) -> None:
