@@ -80,3 +80,14 @@ def test_what_was_told_of_two_of_four_is_kept_at_both(typed: str) -> None:
     silent = [e["finding"] for e in events("answered")]
     at = [f["at"] for f in silent if f["question"] == "booster-noise"]
     assert at == ["port-middle-booster", "port-inner-booster"]
+
+
+def test_what_is_said_of_a_side_is_asked_about_on_that_side_only() -> None:
+    """'Both port pumps' is each of two; the starboard ones are not in question."""
+    report = "Both port electric pumps could not be heard at the walk-round."
+    shown = new("all", "both", "pause", layout="four-engine-float", report=report).output
+    asked = shown.partition("at which?")[2].partition("at:")[0]
+    assert "port inner" in asked
+    assert "starboard" not in asked
+    silent = [e["finding"]["at"] for e in events("answered")]
+    assert silent == ["port-middle-booster", "port-inner-booster"]

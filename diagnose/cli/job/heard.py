@@ -175,7 +175,9 @@ def placed(talk: Talk, bench: Bench, s: Suggestion) -> Suggestion:
     of paraffin did so, whichever tank it came from.
     """
     q, places = bench.library.questions[s.question], bench.places
-    choices = {p: places.label(p) for p in places.parts_of_kind(q.at)}
+    here = places.parts_of_kind(q.at)
+    # 'both port pumps' is said of no starboard one
+    choices = {p: places.label(p) for p in [x for x in here if x in s.among] or here}
     if len(choices) < 2:
         return replace(s, places=tuple(choices))
     asked = (

@@ -19,6 +19,8 @@ def read(report: str, layout: str = "low-wing-single") -> list[tuple[str, str]]:
     ("report", "told"),
     [
         ("With the booster on before start, no pressure.", ("booster-pressure", "none")),
+        ("Static pressure nil.", ("booster-pressure", "none")),
+        ("Static pressure low.", ("booster-pressure", "low")),
         ("Pump on before start, the needle only creeps up.", ("booster-pressure", "low")),
         ("Would not start. Booster on, pressure steady.", ("booster-pressure", "normal")),
         # of the pressure, and not of what else the clause tells
