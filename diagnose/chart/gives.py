@@ -13,13 +13,17 @@ from diagnose.paper.blocks import Para
 def gives(bench: Bench, cause: Cause) -> Iterator[list[Para]]:
     """Yield blocks of what the mode alone gives, an effect after the other."""
     head = [Para("What it gives, alone (how often, by severity)", "sub")]
-    by: dict[tuple[str, str, str], list[Produces]] = {}
+    by: dict[tuple[str, str], dict[str, list[Produces]]] = {}
     for row in filter(lambda r: _shows_here(bench, cause, r), cause.produces):
-        by.setdefault((row.effect, row.value, row.at), []).append(row)
-    for (effect, value, at), rows in by.items():
+        by.setdefault((row.effect, row.at), {}).setdefault(row.value, []).append(row)
+    for (effect, at), values in by.items():
         title = bench.library.effects[effect].title
-        each = "; ".join(_row(r) for r in _of_one_state(rows))
-        head.append(Para(f"{title}: {value}, {where(at)}: {each}", "item", "\u2022"))
+        told = "; ".join(
+            f"{_value_words(bench, effect, value)} "
+            f"({'; '.join(_row(r) for r in _of_one_state(rows))})"
+            for value, rows in values.items()
+        )
+        head.append(Para(f"{title}, {where(at)}: {told}", "item", "\u2022"))
     if len(head) > 1:
         half = (len(head) + 1) // 2 if len(head) > 10 else len(head)
         yield head[:half]
@@ -47,6 +51,18 @@ def _shows_here(bench: Bench, cause: Cause, row: Produces) -> bool:
         for q in bench.library.questions.values()
         for at in places.parts_of_kind(q.at)
     )
+
+
+def _value_words(bench: Bench, effect: str, value: str) -> str:
+    """Return a value as the answer that tells it reads, where it is called as the answer is.
+
+    A 'yes' answers its question, and may be a 'no' to the title of the effect.
+    """
+    for q in bench.library.questions.values():
+        said = q.classes.get(value, "").partition(": ")[0] if q.reads == effect else ""
+        if said and said.split(",")[0] not in ("yes", "no"):
+            return said
+    return value.replace("-", " ")
 
 
 def _of_one_state(rows: Iterable[Produces]) -> Iterator[Produces]:

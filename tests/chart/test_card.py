@@ -105,11 +105,22 @@ def test_cautions_stand_before_the_check() -> None:
     assert page.index("Cautions, before any check") < page.index("Check: Open the strainer")
 
 
+def test_what_a_mode_gives_is_told_in_the_words_of_the_answers() -> None:
+    """'power-increase' is a key of the files, not what anybody says or writes down."""
+    b = bench("header-biplane")
+    page = text_of(cards(b, ["vent-nest"], A4)[0].html())
+    runs = "how the engine runs, engines fed through it: loses power gradually, or will not give"
+    assert runs in page
+    assert page.count("how the engine runs, ") == 1
+    assert "how long it had run well, aeroplane: a few minutes (half the time); a quarter" in page
+    assert "suction in the tank, its tank: suction (" in page  # its answer is 'yes, ...'
+
+
 def test_what_a_mode_gives_in_one_state_is_told_once() -> None:
     """A row said and one that follows from another are one likelihood, the larger of the two."""
     b = bench("low-wing-twin")
     page = text_of(cards(b, ["engine-pump-worn"], A4)[0].html())
-    lean = page.partition("mixture burned: lean, its engine: ")[2].partition(" fuel flow")[0]
+    lean = page.partition("mixture burned, its engine: lean (")[2].partition(" fuel flow")[0]
     states = [",".join(sorted(x.split(", "))) for x in re.findall(r"\[(.*?)\]", lean)]
     assert len(states) == len(set(states))
     assert "half-grown: 6 %, severe: 12 %" in lean  # 2 % and 12 % said, 6 % and 8 % followed
