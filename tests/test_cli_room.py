@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.cli.room import as_wide_as, rule, whole_lines, wrap
+from diagnose.cli.room import as_wide_as, fitted, rule, whole_lines, wrap
 
 TEXT = "word " * 60
 
@@ -13,7 +13,16 @@ def test_lines_keep_within_a_narrow_terminal_and_within_ours_on_a_wide_one() -> 
         back = as_wide_as(columns)
         assert room - 5 < max(map(len, [*wrap(TEXT), rule()])) <= room
         back()
+    answer = "    2  loses power gradually, or will not give full power"
+    assert fitted(answer) == answer, "as it is on a wide one"
+    back = as_wide_as(40)
+    first, *more = fitted(answer).split("\n")
+    assert first.startswith("    2  loses")
+    assert more
+    assert all(x.startswith("      ") and len(x) < 40 for x in more)
+    back()
     back = whole_lines()
+    assert fitted(answer) == answer
     assert len(wrap(TEXT)) == 1
     assert rule() == ""
     back()

@@ -35,6 +35,22 @@ def wrap(text: str, indent: str = "", first: str | None = None) -> list[str]:
     return textwrap.wrap(text, _ROOM.get(), initial_indent=start, subsequent_indent=indent) or [""]
 
 
+def fitted(text: str) -> str:
+    """Return ``text`` with its lines broken where a terminal is narrower than ours; else as it is.
+
+    What goes on hangs in under its line, so that no number or answer begins in mid-screen.
+    """
+    room = _ROOM.get()
+    if room >= WIDTH:
+        return text
+    out: list[str] = []
+    for line in text.split("\n"):
+        hang = " " * min(len(line) - len(line.lstrip()) + 2, room // 3)
+        broken = textwrap.wrap(line, room, subsequent_indent=hang, drop_whitespace=True)
+        out += broken if len(line) > room else [line]
+    return "\n".join(out)
+
+
 def unbroken() -> bool:
     """Return whether lines are left whole."""
     return _ROOM.get() == NO_WRAP

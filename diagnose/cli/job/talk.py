@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from typing import TypeVar
 
 from diagnose.cli.printing import say
+from diagnose.cli.room import fitted
 from diagnose.errors import UsageError
 from diagnose.job.keeping.log import printable
 
@@ -47,7 +48,8 @@ class Talk:
 
     def say(self, lines: Iterable[str] | str = "") -> None:
         """Print lines; nothing is coloured, nothing is hidden."""
-        say(lines)
+        told = [lines] if isinstance(lines, str) else lines
+        say(fitted(line) for line in told)
 
     def listed(self, choices: Mapping[str, str]) -> None:
         """Print what can be chosen by number."""
@@ -59,7 +61,7 @@ class Talk:
         Raises:
             Paused: At the end of input.
         """
-        sys.stdout.write(f"{prompt} ")
+        sys.stdout.write(f"{fitted(prompt)} ")
         sys.stdout.flush()
         try:
             text = sys.stdin.readline()
