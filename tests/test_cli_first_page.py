@@ -372,3 +372,10 @@ def test_why_this_tells_why_the_question_on_the_screen_is_asked() -> None:
     told = " ".join(shown.partition("Is there a smell of fuel?")[2].split())
     assert "Vapour that can be smelt can be lit by a switch or a hot exhaust." in told
     assert "before any finding" not in shown
+
+
+def test_a_figure_that_is_no_reading_of_the_question_is_not_kept_as_one() -> None:
+    """'Gauge down 30 gal' says nothing of gauge against stick where nobody says it did."""
+    report = "No. 1 tank gauge down about 30 imp gal since last night."
+    new("0", "pause", layout="four-engine-float", report=report)
+    assert events("answered") == []

@@ -159,10 +159,12 @@ def _ask(talk: Talk, job: Job, s: Suggestion) -> None:
         words = state_words(bench, s.state)
         where = bench.places.label(place) + (f" [{words}]" if words else "")
         talk.say([f"  '{s.phrase}': {q.ask}  -- {where}", *numbered(q.classes)])
-        if s.number is not None:
+        # 'down 30 gal' is no reading of what a limit never tells apart
+        figure = s.number is not None and bool(q.cut)
+        if figure:
             talk.say(f"  The figure is kept; {why_unclassed(q, bench.layout)}. 0 calls it nothing.")
         answer = answer_to(talk, bench, q, place)
-        if s.number is not None and answer.number is None:
+        if figure and answer.number is None:
             answer = replace(answer, number=s.number, typed=s.phrase)
         if answer.is_given:
             job.answer(answer.finding(q.id, place, s.state, "told"), note=answer.note)
