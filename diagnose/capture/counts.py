@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from diagnose.capture.asks_rules import OF
+from diagnose.capture.asks_counts import OF
 from diagnose.capture.estimates import words_of
 from diagnose.capture.pooling import Pool, Score, pooled, score
 from diagnose.capture.record import Interview, folder

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from diagnose.capture.asks_rules import OF
+from diagnose.capture.asks_counts import OF
 from diagnose.capture.counts import Count
 from diagnose.capture.drafting import (
     Basis,

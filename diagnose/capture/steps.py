@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
-from diagnose.capture import asks_case, asks_rules
+from diagnose.capture import asks_case, asks_counts, asks_rules
 from diagnose.capture.asking import Ask, Ground, subject
 from diagnose.capture.told import Told
 
@@ -56,7 +56,7 @@ STEPS: tuple[Step, ...] = (
         "how often",
         "Counts: lowest, highest, best, and how sure you are in %. Some are facts from books, to "
         "see how wide your ranges should be.",
-        asks_rules.how_often,
+        asks_counts.how_often,
         blind=True,
     ),
     Step(

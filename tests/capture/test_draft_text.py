@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.capture.asking import Ground, case_signs
+from diagnose.capture.asks_counts import rows_asked
 from diagnose.capture.counts import Expert
 from diagnose.capture.draft_rows import room_beside, shifted
 from diagnose.capture.draft_rule import rule
@@ -147,3 +148,24 @@ def test_a_long_name_is_cut_behind_a_word() -> None:
     """An id is read by people, and is never renamed."""
     name = "pump flange gasket softened and drawn into the inlet"
     assert slug(name, {}) == "pump-flange-gasket-softened-and-drawn-into-the"
+
+
+def test_a_condition_read_twice_is_counted_once_in_the_state_he_told_it_in() -> None:
+    """Lamp and gauge are of one pressure; what he said of the booster with the one holds for both.
+
+    Counted without it, the row would say that the booster changes nothing.
+    """
+    here = bench("four-engine-injection")
+    signs = (
+        Finding("fuel-pressure", "no3-engine", "low", State("run-up")),
+        Finding("pressure-lamp", "no3-engine", "lit", State("run-up", {"booster": "off"})),
+        Finding("fuel-pressure", "no3-engine", "low", State("idle")),
+    )
+    said = {
+        "case-cause": Said(1, "case", "case-cause", "", "worn", picked=("engine-pump-worn",)),
+        "case-part": Said(2, "case", "case-part", "", "3", picked=("no3-engine-pump",)),
+        "case-findings": Said(3, "case", "case-findings", "", "x", findings=signs),
+    }
+    told = Told({}, said, {}, frozenset(), finished=False)
+    asked = [(a.about["stage"], a.about["settings"]) for a in rows_asked(told, Ground(here))]
+    assert asked == [("run-up", "booster=off"), ("idle", "")]

@@ -6,7 +6,8 @@ import re
 from collections.abc import Callable, Mapping
 
 from diagnose.capture.asking import NEW, Ask, Ground
-from diagnose.capture.asks_rules import NOT, OF, wanted_and_not
+from diagnose.capture.asks_counts import OF
+from diagnose.capture.asks_rules import NOT, wanted_and_not
 from diagnose.capture.record import Interview
 from diagnose.capture.told import LEFT_OUT
 from diagnose.cli.interview.choosing import Answer, Passed, passed, pick, some

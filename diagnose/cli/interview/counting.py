@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from diagnose.capture.asking import Ask, Ground
-from diagnose.capture.asks_rules import over_all, unlike_his_case
+from diagnose.capture.asks_counts import over_all, unlike_his_case
 from diagnose.capture.estimates import (
     COMMON_OF,
     Begun,
