@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from diagnose.belief import UNKNOWN
 from diagnose.job.diagnosis import Bench
 from diagnose.job.elsewhere import as_fitted
 from diagnose.job.gates import need_of_reading, need_of_state
+from diagnose.job.keeping.disturbed import has_power
 from diagnose.knowledge_files.cutting import why_unclassed
 from diagnose.model import ELSEWHERE, STAGES, Cause, CauseAt, Evidence, Finding, Hazard, State
-from diagnose.planner import Action
+from diagnose.planner import Action, Reading
 
 MOST_BESIDE = 3
 """Findings told at most of which what was found or mended tells nothing."""
@@ -161,12 +162,18 @@ def hazards_of(bench: Bench, action: Action) -> tuple[str, ...]:
     """Return the hazards of an action, each once."""
     if action.is_check:
         return bench.library.checks[action.check].hazards
-    listed = [h for r in action.readings for h in bench.library.questions[r.question].hazards]
-    gating = [h for h, known in bench.library.hazards.items() if known.gates]
-    needs = {need_of_reading(bench, r) for r in action.readings}
-    if needs <= {""}:  # of a drain that runs by its own head nobody is told of pumps
-        listed = [h for h in listed if h not in gating]
+    listed = [h for r in action.readings for h in _hazards_read_with(bench, r)]
     return tuple(dict.fromkeys(listed))
+
+
+def _hazards_read_with(bench: Bench, reading: Reading) -> Iterator[str]:
+    """Yield the hazards of a reading; of a drain that runs by its head nobody is told of pumps."""
+    question = bench.library.questions[reading.question]
+    by_head = question.pump_only and not need_of_reading(bench, reading)
+    unpowered = by_head or not has_power(bench.layout)
+    for h in question.hazards:
+        if not (unpowered and bench.library.hazards[h].gates):
+            yield h
 
 
 RUNNING = frozenset({"running-engine", "start-fire"})

@@ -48,6 +48,20 @@ def test_where_nothing_can_be_switched_on_no_gate_of_power_is_asked() -> None:
     assert "breaker" in [d["kind"] for d in pumped]
 
 
+def test_the_caution_of_power_is_read_before_the_look_that_lets_power_on() -> None:
+    """The gate's look is the last thing done before it, so both are read in one go."""
+    catalogue = bench(SINGLE).planner.catalogue
+    leak = next(g for g in catalogue.gates if g.question == "engine-bay-leak")
+    assert "no-leak-before-power" in hazards_of(bench(SINGLE), Action((leak,)))
+    flow = [r for r in catalogue.readings if r.question == "strainer-flow"]
+    told = {
+        need_of_reading(bench(SINGLE), r): "no-leak-before-power"
+        in hazards_of(bench(SINGLE), Action((r,)))
+        for r in flow
+    }
+    assert told == {"": False, "power": True}
+
+
 def test_one_person_alone_is_offered_no_pump_and_no_run(tmp_path: Path) -> None:
     """A fire guard stands in view of the cockpit, and the one in it cannot be both."""
     alone = Job.open(Registry(tmp_path), bench(SINGLE), "2026-11-25", "Fades on the run-up.")
