@@ -14,7 +14,13 @@ def test_lines_keep_within_a_narrow_terminal_and_within_ours_on_a_wide_one() -> 
         assert room - 5 < max(map(len, [*wrap(TEXT), rule()])) <= room
         back()
     answer = "    2  loses power gradually, or will not give full power"
-    assert fitted(answer) == answer, "as it is on a wide one"
+    assert fitted(answer * 3) == answer * 3, "a script reads whole lines"
+    back = as_wide_as(120)
+    assert fitted(answer) == answer
+    assert len(fitted(answer * 3).split("\n")) == 2
+    file = "knowledge/causes/pressure-warning/" + "x" * 90 + ".yaml:12:5"
+    assert file in fitted(f"because of it: {file}"), "it can be copied whole"
+    back()
     back = as_wide_as(40)
     first, *more = fitted(answer).split("\n")
     assert first.startswith("    2  loses")

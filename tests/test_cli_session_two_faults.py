@@ -119,3 +119,13 @@ def test_what_was_cured_in_part_can_be_proved_gone_after_all(
     assert "Is it gone after all, by what was mended?" in shown
     assert events("verified")[-1]["gone"] is True
     assert "Close the job as not isolated?" not in shown
+
+
+@pytest.mark.parametrize(("engine", "asked"), [("runs normally", True), ("2", False)])
+def test_still_there_and_nothing_amiss_seen_again_asks_what_is(engine: str, asked: bool) -> None:
+    """Whoever says that the trouble stayed and then finds all well is asked what it was."""
+    job = nest_cleared()
+    typed = [*GATES, "still there", engine, "none", "pause"]
+    shown = run("job", "resume", job.name, typed=typed).output
+    assert "Looked at again" in shown
+    assert ("Nothing amiss was seen again. Say what is still wrong with: add" in shown) is asked

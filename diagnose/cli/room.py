@@ -11,6 +11,7 @@ from contextvars import ContextVar
 
 WIDTH = 96
 _ROOM: ContextVar[int] = ContextVar("_ROOM", default=WIDTH)
+_FIT: ContextVar[bool] = ContextVar("_FIT", default=False)
 NARROWEST = 30
 """Room that a line is given on the narrowest terminal: less breaks the words of the trade."""
 NO_WRAP = 1_000_000
@@ -25,8 +26,14 @@ def whole_lines() -> Callable[[], None]:
 
 def as_wide_as(columns: int) -> Callable[[], None]:
     """Keep lines within a terminal of ``columns`` until the result is called, never over ours."""
-    before = _ROOM.set(max(NARROWEST, min(WIDTH, columns - 1)))
-    return lambda: _ROOM.reset(before)
+    room = _ROOM.set(max(NARROWEST, min(WIDTH, columns - 1)))
+    fit = _FIT.set(True)
+
+    def back() -> None:
+        _ROOM.reset(room)
+        _FIT.reset(fit)
+
+    return back
 
 
 def wrap(text: str, indent: str = "", first: str | None = None) -> list[str]:
@@ -36,19 +43,23 @@ def wrap(text: str, indent: str = "", first: str | None = None) -> list[str]:
 
 
 def fitted(text: str) -> str:
-    """Return ``text`` with its lines broken where a terminal is narrower than ours; else as it is.
+    """Return ``text`` with its lines broken to the room on a terminal; else as it is.
 
     What goes on hangs in under its line, so that no number or answer begins in mid-screen.
     """
-    room = _ROOM.get()
-    if room >= WIDTH:
+    if not _FIT.get() or unbroken():
         return text
-    out: list[str] = []
-    for line in text.split("\n"):
-        hang = " " * min(len(line) - len(line.lstrip()) + 2, room // 3)
-        broken = textwrap.wrap(line, room, subsequent_indent=hang, drop_whitespace=True)
-        out += broken if len(line) > room else [line]
-    return "\n".join(out)
+    return "\n".join(x for line in text.split("\n") for x in _hung(line, _ROOM.get()))
+
+
+def _hung(line: str, room: int) -> list[str]:
+    if len(line) <= room:
+        return [line]
+    hang = " " * min(len(line) - len(line.lstrip()) + 2, room // 3)
+    # the name of a rule's file is copied from the screen, so it stays whole
+    return textwrap.wrap(
+        line, room, subsequent_indent=hang, break_on_hyphens=False, break_long_words=False
+    )
 
 
 def unbroken() -> bool:

@@ -22,6 +22,7 @@ from diagnose.job.keeping.events import live
 from diagnose.job.wording import RUNNING, answer_words, beside_words, cause_words
 from diagnose.model import CauseAt, Finding, KnownBy, on_the_ground
 from diagnose.planner import Reading
+from diagnose.signs import normal_class
 
 OF_A_RUN = ("running-engine", "propeller-live")
 
@@ -186,16 +187,19 @@ class Verifying:
             for f in complaints(bench, job.state.findings, job.state.rectified[mended])
             if need == "run" or seen_at_rest(bench.library.questions[f.question], f)
         ]
-        if not before:
-            self.talk.say("Say what is still wrong with: add")
+        amiss = False
         for f in sorted(before, key=lambda f: not bench.library.questions[f.question].gate):
             if WET in bench.library.questions[f.question].hazards and not standing_block(job):
                 continue  # seen dry just now: it begins to be wet nowhere
             for at in f.places:  # where it was not known which, it can be looked for at each now
-                self._asked_again(f, at)
+                amiss |= self._asked_again(f, at)
                 self._look_out()
+        if not amiss:
+            what = "Nothing amiss was seen again. " if before else ""
+            self.talk.say(f"{what}Say what is still wrong with: add")
 
-    def _asked_again(self, f: Finding, at: str) -> None:
+    def _asked_again(self, f: Finding, at: str) -> bool:
+        """Ask for what was amiss once more and keep it; return whether it still is."""
         bench = self.job.bench
         q = bench.library.questions[f.question]
         # what was told of a cruise is seen again on the ground, and kept as seen there
@@ -215,6 +219,7 @@ class Verifying:
         if answer.is_given:
             usual: KnownBy = "read" if q.instruments or q.unit else "seen"
             self.job.answer(answer.finding(q.id, at, state, usual), reading)
+        return answer.is_given and answer.value != normal_class(q, bench.library)
 
 
 _GONE = ("gone", "still there", "still", "partly")
