@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from diagnose.capture.asking import NEW, case_signs, subject
 from diagnose.capture.draft_cause import Open
 from diagnose.capture.drafting import (
@@ -28,6 +30,10 @@ _FROM = (
 )
 
 
+SURE = 0.999
+"""A share of a place from which it is no question that it is meant."""
+
+
 def rule(basis: Basis, new: Draft | None, left: Open) -> Draft | None:
     """Return the rule he told as a symptom; None where none was told.
 
@@ -51,7 +57,7 @@ def rule(basis: Basis, new: Draft | None, left: Open) -> Draft | None:
         return None
     name = slug(told.words("rule-title") or f"points to {points}", bench.library.symptoms)
     draft = f"symptoms/{name}"
-    at = _place_of(basis, signs)
+    at = _place_of(basis, [*signs, *told.findings("rule-not")])
     kind = bench.layout.parts[at].kind if at in bench.layout.parts else AEROPLANE
     literals, lost = [], []
     for f, negated in [(f, False) for f in signs] + [(f, True) for f in told.findings("rule-not")]:
@@ -91,12 +97,24 @@ def rule(basis: Basis, new: Draft | None, left: Open) -> Draft | None:
     )
 
 
-def _place_of(basis: Basis, signs: list[Finding]) -> str:
-    """Return the place the rule is about: an engine where one of its signs is at one."""
+def _place_of(basis: Basis, signs: Sequence[Finding]) -> str:
+    """Return the place the rule is about: where most of its signs surely are; an engine first.
+
+    Of two tanks that may feed an engine neither surely does, and a rule of the engine with a sign
+    at one of them would not hold on the case it was learnt from.
+    """
     parts = basis.ground.bench.layout.parts
-    engines = [f.at for f in signs if f.at in parts and parts[f.at].kind == "engine"]
-    named = [f.at for f in signs if f.at != AEROPLANE]
-    return (engines or named or [AEROPLANE])[0]
+    named = dict.fromkeys(p for f in signs for p in f.places if p != AEROPLANE)
+    tried = sorted(named, key=lambda p: p not in parts or parts[p].kind != "engine")
+    return max([*tried, AEROPLANE], key=lambda at: sum(_surely(basis, at, f) for f in signs))
+
+
+def _surely(basis: Basis, at: str, f: Finding) -> bool:
+    """Return whether a relation leads from ``at`` to all places of a finding, without a doubt."""
+    bench, known = basis.ground.bench, f.state.known()
+    ways = {p: relation_to(bench, at, p, known) for p in f.places}
+    shares = (bench.places.related(at, way, known).get(p, 0.0) for p, way in ways.items() if way)
+    return all(ways.values()) and all(share >= SURE for share in shares)
 
 
 def _literal(basis: Basis, at: str, f: Finding) -> str:

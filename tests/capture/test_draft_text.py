@@ -117,19 +117,12 @@ def test_a_relation_leads_from_the_part_to_the_place() -> None:
     assert Ground(single).parts_of("strainer-plugged") == ["strainer"]
 
 
-def test_a_sign_at_one_of_the_tanks_is_a_sign_at_any_that_feeds() -> None:
-    """Not known which of them is no reason to lose the rule: one relation leads to all of them."""
-    bench_here = bench("low-wing-single")
-    tanks = tuple(bench_here.places.tanks)
-    part = next(c.at for c in bench_here.net.instances if c.cause == "water-in-fuel")
-    signs = (
-        Finding("engine-behaviour", "engine", "rough", State("climb")),
-        Finding("tank-drain-sample", AEROPLANE, "water", State("static"), one_of_places=tanks),
-    )
+def told_rule(layout: str, cause: CauseAt, signs: tuple[Finding, ...]) -> str:
+    """Return the draft of a rule whose signs are all that was found in a case."""
     opened = {"role": "fitter", "by": "PQ", "years": "30"}
     said = {
-        "case-cause": Said(1, "case", "case-cause", "", "water", picked=("water-in-fuel",)),
-        "case-part": Said(2, "case", "case-part", "", "1", picked=(part,)),
+        "case-cause": Said(1, "case", "case-cause", "", "it", picked=(cause.cause,)),
+        "case-part": Said(2, "case", "case-part", "", "1", picked=(cause.at,)),
         "case-findings": Said(3, "case", "case-findings", "", "x", findings=signs),
         "rule-words": Said(5, "limits", "rule-words", "", "Water stops her."),
     }
@@ -138,10 +131,40 @@ def test_a_sign_at_one_of_the_tanks_is_a_sign_at_any_that_feeds() -> None:
     said["rule-signs"] = Said(4, "limits", "rule-signs", "", "1 2", picked=picked)
     expert = cast(Expert, SimpleNamespace(source="interview-x"))
     left: list[tuple[tuple[int, ...], str]] = []
-    made = rule(Basis(told, Ground(bench_here), (expert,), (), "2026-01-01"), None, left)
+    made = rule(Basis(told, Ground(bench(layout)), (expert,), (), "2026-01-01"), None, left)
     assert left == []
     assert made is not None
-    assert "{sign: tank-drain-sample, is: water, at: tanks-feeding-it}" in made.text
+    return made.text
+
+
+def test_a_sign_at_one_of_the_tanks_is_a_sign_at_any_that_feeds() -> None:
+    """Not known which of them is no reason to lose the rule: one relation leads to all of them."""
+    here = bench("low-wing-single")
+    part = next(c for c in here.net.instances if c.cause == "water-in-fuel")
+    signs = (
+        Finding("engine-behaviour", "engine", "rough", State("climb")),
+        Finding(
+            "tank-drain-sample",
+            AEROPLANE,
+            "water",
+            State("static"),
+            one_of_places=tuple(here.places.tanks),
+        ),
+    )
+    text = told_rule("low-wing-single", part, signs)
+    assert "{sign: tank-drain-sample, is: water, at: tanks-feeding-it}" in text
+
+
+def test_a_rule_is_about_the_place_at_which_its_signs_surely_are() -> None:
+    """Of two tanks that may feed an engine neither surely does; at the tank both signs are."""
+    signs = (
+        Finding("engine-behaviour", "engine", "fades", State("cruise", {"tank": "left-tank"})),
+        Finding("vent-outlet-look", "left-tank", "clear", State()),
+    )
+    text = told_rule("high-wing-single", CauseAt("rag-in-tank", "left-tank"), signs)
+    assert "at: tank\n" in text
+    assert "{sign: vent-outlet-look, is: clear}" in text
+    assert "at: engines-fed-through-it, state: {power: mid}" in text
 
 
 def test_a_long_name_is_cut_behind_a_word() -> None:
