@@ -204,6 +204,30 @@ def test_what_is_asked_in_the_trades_words_is_found(
 
 
 @pytest.mark.parametrize(
+    ("text", "questions"),
+    [
+        ("what's the fuel pressure", {"fuel-pressure"}),
+        ("is there a leak", {"engine-bay-leak"}),
+        ("run her up", {"engine-behaviour"}),
+        ("water in the strainer", {"strainer-drain-sample"}),
+        ("is it hot outside", {"outside-heat"}),
+    ],
+)
+def test_what_an_apprentice_asks_in_his_own_words_is_found(text: str, questions: set[str]) -> None:
+    """Small words name nothing, and of two questions that fit the one counts that can say so."""
+    assert {r.question for r in asked_for(bench("low-wing-single"), text).readings} == questions
+
+
+def test_another_question_may_be_asked_where_one_is_to_be_picked() -> None:
+    """Nobody is held at a list; what is no line of it and no question is told so."""
+    played = run(*START, typed=["fuel pressure", "smell of fuel", "fuel pressure", "gibberish",
+                                "back", "stop", "yes"])  # fmt: skip
+    assert "Is there a smell of fuel?" in played.output
+    assert "'gibberish' is not one of them" in played.output
+    assert "'smell of fuel' is not one of them" not in played.output
+
+
+@pytest.mark.parametrize(
     ("layout", "text", "question", "place", "state"),
     [
         ("radial-single-hand-pump", "fuel pressure run-up right tank", "fuel-pressure", "engine",

@@ -42,7 +42,14 @@ def scalar_text(text: str) -> str:
 def folded_text(text: str, indent: str = "  ") -> list[str]:
     """Return the lines of a text that stands under ``key: >-``."""
     joined = " ".join(text.split())
-    return textwrap.wrap(joined, _WIDTH, initial_indent=indent, subsequent_indent=indent)
+    # a break after a hyphen would be read back as a space in the middle of a word
+    return textwrap.wrap(
+        joined,
+        _WIDTH,
+        initial_indent=indent,
+        subsequent_indent=indent,
+        break_on_hyphens=False,
+    )
 
 
 def replaced(text: str, keys: Keys, new: str) -> str:

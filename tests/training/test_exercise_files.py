@@ -9,6 +9,7 @@ from diagnosis.shipped import CASES, bench, library
 
 from diagnose.errors import CaseError
 from diagnose.knowledge_files import layout_of_case, load_exercise
+from diagnose.knowledge_files.yaml_writing import folded_text
 from diagnose.training.drawing import draw, solvable
 from diagnose.training.keeping import of_file
 from diagnose.training.simulated import Simulated
@@ -121,3 +122,10 @@ def test_a_cause_the_layout_cannot_have_is_told_with_its_place(tmp_path: Path) -
     path = write(tmp_path, text)
     with pytest.raises(CaseError, match=r"my-exercise.yaml:3:8: .* cannot be at"):
         of_file(b, load_exercise(path, b.library, b.layout))
+
+
+def test_a_long_report_is_folded_at_spaces_alone() -> None:
+    """'Run-up' at the end of a line is read back as 'run-up', and never as 'run- up'."""
+    for lead in range(12):
+        text = "x" * lead + " on the run-up with the booster off" * 6
+        assert " ".join(line.strip() for line in folded_text(text)) == text.strip()

@@ -15,6 +15,16 @@ from diagnose.model import CauseAt, Question
 from diagnose.planner import Action, Reading
 from diagnose.training.attempt import Attempt
 
+
+class _Instead(Exception):  # noqa: N818 # no error: he thought of something else
+    """Another question, asked where one was to be picked from a list."""
+
+    def __init__(self, text: str) -> None:
+        """Keep what was typed."""
+        super().__init__(text)
+        self.text = text
+
+
 MOST_LISTED = 40
 """Longer lists are not shown; a word more makes them shorter."""
 
@@ -42,13 +52,16 @@ def choose_reading(talk: Talk, attempt: Attempt, text: str) -> Reading:
             raise UsageError("then say it in other words; 'list' and a word shows the questions.")
         if answer.lower() not in ("y", "yes"):
             return choose_reading(talk, attempt, answer)
-    name = _one(talk, "which question:", titles)
-    found = tuple(r for r in found if r.question == name)
-    places = {r.place: bench.places.label(r.place) for r in found}
-    at = _one(talk, "where:", places)
-    found = tuple(r for r in found if r.place == at)
-    states = {r.key[2]: _state(attempt, r) for r in found}
-    state = _one(talk, "in which run state:", states)
+    try:
+        name = _one(talk, "which question:", titles, bench)
+        found = tuple(r for r in found if r.question == name)
+        places = {r.place: bench.places.label(r.place) for r in found}
+        at = _one(talk, "where:", places, bench)
+        found = tuple(r for r in found if r.place == at)
+        states = {r.key[2]: _state(attempt, r) for r in found}
+        state = _one(talk, "in which run state:", states, bench)
+    except _Instead as other:
+        return choose_reading(talk, attempt, other.text)
     return next(r for r in found if r.key[2] == state)
 
 
@@ -148,10 +161,25 @@ def _check(attempt: Attempt, check: str, at: str) -> str:
     return f"{title}, {attempt.bench.places.label(at)}: {minutes:.0f} min"
 
 
-def _one(talk: Talk, prompt: str, choices: Mapping[str, str]) -> str:
-    """Return the only choice, or the one that is typed by number or by name."""
+def _one(talk: Talk, prompt: str, choices: Mapping[str, str], asking: Bench | None = None) -> str:
+    """Return the only choice, or the one that is typed by number or by name.
+
+    ``asking``: another question may be asked here instead.
+
+    Raises:
+        _Instead: If it is.
+    """
+
+    def read(text: str) -> str:
+        try:
+            return choose_listed(text, choices, "'back'")
+        except UsageError:
+            if asking is not None and asked_for(asking, text).whole:
+                raise _Instead(text) from None
+            raise
+
     if len(choices) == 1:
         return next(iter(choices))
     for k, label in enumerate(choices.values(), start=1):
         talk.say(wrap(f"  {k}  {label}", "       ", ""))
-    return talk.ask(prompt, lambda text: choose_listed(text, choices, "'back'"))
+    return talk.ask(prompt, read)

@@ -18,6 +18,8 @@ from diagnose.planner import Reading
 _IDLE_WORDS = frozenset({
     "a", "an", "and", "at", "in", "is", "it", "of", "on", "the", "to", "what", "does", "do", "how",
     "with", "check", "read", "look", "ask", "for", "no", "did", "was", "are", "this", "has", "any",
+    "there", "what's", "whats", "me", "my", "tell", "show", "see", "can", "you", "she", "her",
+    "they",
 })  # fmt: skip
 
 
@@ -165,8 +167,8 @@ def _questions(
     """Return the questions whose names cover most words of ``text``, whether they cover all, and
     those that have less of them in their names and are read off the same instruments.
 
-    Half of them must be covered.  Of several those count that have the longest of their names
-    in it, their title before another.
+    Half of them must be covered.  Of several those count that have more of them among their
+    answers, then the longest of their names in it, their title before another.
     """
     words = set(_words(text))
     here = dict.fromkeys(r.question for r in bench.planner.catalogue.readings)
@@ -176,14 +178,17 @@ def _questions(
             for asked in questions:
                 if asked in longest:
                     longest[asked] = max(longest[asked], len(name.split()))
-    score: dict[str, tuple[int, int, bool]] = {}
+    score: dict[str, tuple[int, int, int, bool]] = {}
     asked_of = bench.library.questions
     for name in here:
         q = asked_of[name]
         names = _words(f"{q.id.replace('-', ' ')} {q.title} {' '.join(q.also_called)}")
         titled = f" {in_our_form(q.title, {})} " in f" {text} "
-        score[name] = (_in_common(words, names), longest[name], titled)
-    best = max(score.values(), default=(0, 0, False))
+        # of 'are the vents blocked' one of the vents' questions has it for an answer
+        named = _in_common(words, names)
+        answered = _in_common(words, (*names, *_words(" ".join(q.classes.values())))) - named
+        score[name] = (named, answered, longest[name], titled)
+    best = max(score.values(), default=(0, 0, 0, False))
     if not best[0] or 2 * best[0] < len(words):
         return frozenset(), False, frozenset()
     first = frozenset(q for q, found in score.items() if found == best)
