@@ -15,6 +15,7 @@ from diagnose.job.hearing.clauses import Clause, clauses
 from diagnose.job.hearing.listener import Listener
 from diagnose.job.hearing.two_names import only_names
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
+from diagnose.job.hearing.work_reported import without_returns
 
 
 @dataclass(frozen=True)
@@ -35,7 +36,8 @@ def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
 
 def listened(report: str, bench: Bench) -> Heard:
     """Return what ``report`` may speak of, as ``hear`` does, and the clauses that say nothing."""
-    every = clauses(as_meant(report, bench).text, Vocabulary.of(bench).joined)
+    text = without_returns(as_meant(report, bench).text)
+    every = clauses(text, Vocabulary.of(bench).joined)
     listener = Listener(bench)
     for clause in every:
         listener.take(clause)

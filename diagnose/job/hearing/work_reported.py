@@ -37,19 +37,24 @@ _JOB = (
     r"|(?:[\w-]+ )?[\w-]+ (?:job|swap|fit|replacement|repair|reseal|rebuild|overhaul)"
     r"|[\w ]{0,12}(?:months?|years?|weeks?|winter) (?:in|of|at|laid|standing|lay)\b)"
 )
-_WORD = r"(?!(?:pumps?|boosters?|engines?|lamps?|lights?|switch\w*|cocks?|power|it|heat)\b)[\w'-]+"
-"""A word that names nothing that is switched or shut off."""
+_WORD = (
+    r"(?!(?:pumps?|boosters?|engines?|lamps?|lights?|switch\w*|cocks?|selectors?|handles?|levers?"
+    r"|throttles?|mixture|power|it|heat)\b)[\w'-]+"
+)
+"""A word that names nothing that is worked, switched or shut off in running."""
 _OUT = (
     r"(?:out|off|apart|back|open|opened|taken|lost|fitted|changed|removed|refitted"
     r"|put (?:in|on|back))\b(?! (?:over )?to)"
 )
+_SOME = r"(?:(?:the|its|an?|his|her|their|last|this|our|that|winter|some)\s+)*"
 _SINCE = re.compile(
-    rf"\b(?:after|since|following)\s+(?:(?:the|its|an?|his|her|their|last|this|our|that|winter"
-    rf"|some)\s+)*(?:{_JOB}\b|(?:\w+ )?{_WORD}(?: {_WORD}){{0,4}}?"
+    rf"\b(?:after|since|following)\s+{_SOME}(?:{_JOB}\b|(?:\w+ )?{_WORD}(?: {_WORD}){{0,4}}?"
     rf" (?:was|were|had been|went|came) (?:\w+ )?{_OUT})",
     re.IGNORECASE,
 )
 """What came after work; what stands before it tells the trouble."""
+_BACK_FROM = re.compile(rf"\b(?:came|went|come|just) back from {_SOME}{_JOB}\b", re.IGNORECASE)
+"""No pressure came back, and no power."""
 _DONE = re.compile(
     rf"\b(?:{MENDED}|(?:{_IS}|had|just|newly) (?:\w+ )?{_ACT} ?(?={_AT})|{_ACT}(?= {_AT})"
     rf"|{_IS} (?:\w+ )?{_ONLY_WORK}"
@@ -107,6 +112,11 @@ def work_in(report: str, bench: Bench) -> tuple[WorkTold, ...]:
             words = ", ".join(p.strip() for p in (*pieces[start:k], told))
             found.append(WorkTold(words, _things(words, piece, bench)))
     return tuple(found)
+
+
+def without_returns(report: str) -> str:
+    """Return a report without what it says of parts that came back from work."""
+    return _BACK_FROM.sub(" ", report)
 
 
 def _told_in(piece: str, bench: Bench) -> str:

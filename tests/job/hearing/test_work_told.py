@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from diagnosis.shipped import bench
 
+from diagnose.job.hearing.report_words import hear
 from diagnose.job.hearing.work_reported import work_in
 from diagnose.job.hearing.work_told import worked_on
 
@@ -130,3 +131,10 @@ def test_a_report_that_tells_of_work_is_heard(report: str, work: tuple[str, ...]
 def test_a_word_that_only_joins_names_no_part(text: str) -> None:
     """'And' in 'uplift and burn record' must not lift the odds of a record nobody worked on."""
     assert worked_on(text, bench("four-engine-float")) == ()
+
+
+def test_a_part_that_came_back_from_work_is_no_pressure_that_came_back() -> None:
+    """'Came back' is said of the pressure as well, and of power."""
+    report = "Down on power in the climb since the carburettor came back from overhaul."
+    heard = hear(report, bench("low-wing-single"))
+    assert [(s.question, s.value) for s in heard] == [("engine-behaviour", "fades")]
