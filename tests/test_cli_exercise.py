@@ -242,6 +242,7 @@ def test_another_question_may_be_asked_where_one_is_to_be_picked() -> None:
          "engine-bay-leak", "no2-engine", "static"),
         ("high-wing-single", "contents while parked left", "contents-trend-parked", "left-tank",
          "parked-overnight"),
+        ("low-wing-single", "engine bay leak battery off", "engine-bay-leak", "engine", "static"),
         ("low-wing-twin", "fuel pressure no 1 engine static booster on", "booster-pressure",
          "no1-engine", "static-booster-on"),
     ],

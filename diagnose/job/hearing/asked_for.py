@@ -135,10 +135,16 @@ def _titled(bench: Bench, text: str) -> tuple[str, str]:
 
 
 def _run_state(bench: Bench, text: str) -> tuple[RunState | None, str]:
-    """Return the run state whose title ``text`` has in it, as it is printed, and the rest."""
+    """Return the run state whose title ``text`` has in it, as it is printed, and the rest.
+
+    What the title of one at rest alone ends in ('battery off') stands for it.
+    """
     flat = " ".join(text.replace(",", " ").split())
-    titles = {" ".join(s.title.lower().replace(",", " ").split()): s
-              for s in bench.layout.run_states}  # fmt: skip
+    states = bench.layout.run_states
+    ends = [s.title.lower().rpartition(",")[2].strip() for s in states]
+    titles = {end: s for end, s in zip(ends, states, strict=True)
+              if s.stage == "static" and ends.count(end) == 1}  # fmt: skip
+    titles |= {" ".join(s.title.lower().replace(",", " ").split()): s for s in states}
     found, rest = _longest(titles, flat)
     return (titles[found], rest) if found else (None, text)
 
