@@ -70,6 +70,9 @@ class Listener:
     def _end_sentence(self) -> None:
         self._spread_over_the_list()
         self._named: tuple[Named, ...] = ()
+        self._told_of: tuple[Named, ...] = ()  # what was named where something was told last
+        self._on_it = False  # whether what is named stood behind an 'on'
+        self._and_there = False  # whether the last clause was but one more place: 'and no. 2'
         self._subjects: frozenset[str] = frozenset()
         self._begun = len(self._out)  # where what this sentence told begins
         self._fed.end_sentence()
@@ -91,6 +94,10 @@ class Listener:
         if clause.sentence != self._sentence:
             self._sentence = clause.sentence
             self._end_sentence()
+        elif self._and_there and not clause.joined:
+            if self._told:  # 'nil on no. 1 and no. 2, 8 psi on no. 3'
+                self._named = tuple(dict.fromkeys((*self._told_of, *self._listed)))
+            self._spread_over_the_list()
         here = self._place(clause)
         if others is None and self._told_again(clause, here):
             return
@@ -217,14 +224,33 @@ class Listener:
         fed = self.where.named(without_feeding(meant))
         # 'no. 1 pressure low on port middle, ok on port inner' goes on about no. 1
         # 'selected inner, both ran sweet' goes on about the engines told of before
-        if here and (fed or not (self._named or self._of_amiss)):
+        # 'nil on no. 1, 8 psi on no. 3' goes from gauge to gauge
+        if here and (fed or not (self._named or self._of_amiss) or self._from_gauge_to_gauge()):
+            self._on_it = self._on_it if clause.joined and self._is_all(clause, here) else not fed
             self._named = here
             if clause.joined:
                 self._named = tuple(dict.fromkeys((*self._listed, *here)))
         self._before = here or self._before
-        is_all = here and self.where.is_all(clause.text, here)
+        is_all = bool(here) and self._is_all(clause, here)
         self._listed = self._named if is_all else ()
+        self._and_there = is_all and clause.joined
         return here
+
+    def _is_all(self, clause: Clause, here: tuple[Named, ...]) -> bool:
+        """Return whether a clause tells nothing but places, or those and a run state behind 'and'.
+
+        'Low on no. 1 and no. 2 at the run-up'.
+        """
+        if self.where.is_all(clause.text, here):
+            return True
+        left = self.where.without(clause.rest, here).split()
+        return clause.joined and clause.own and set(left) <= FILLERS
+
+    def _from_gauge_to_gauge(self) -> bool:
+        """Return whether what was told last was read off a gauge named behind an 'on'."""
+        last = [self._out[k] for k in self._just_told]
+        read = Vocabulary.of(self._bench).read.keys() - {IMPLIED}
+        return self._on_it and bool(last) and all(s.question in read for s in last)
 
     def _may_be(self, s: Suggestion, said: Iterable[Suggestion], clause: Clause) -> bool:
         """Return whether what asks about the trouble can be told by such a clause."""
@@ -257,6 +283,7 @@ class Listener:
         if all(s.question == IMPLIED for s in said):
             self._fed.of_the_tank_named(self.where.named(clause.text))
         settings = {**self._fed.settings, **self._standing.settings(clause)}
+        self._told_of = named if said else self._told_of
         if not named:
             self._after |= {s.phrase: self._before for s in said}
         standing = replace(clause, stage=self._standing.stage(clause))

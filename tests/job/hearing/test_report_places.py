@@ -105,3 +105,37 @@ def test_though_begins_another_tank() -> None:
         ("low", ("header-tank",)),
         ("plenty", ("upper-tank",)),
     ]
+
+
+@pytest.mark.parametrize(
+    ("report", "told"),
+    [
+        (
+            "Pressure nil on no. 1 and no. 2, 8 psi on no. 3 and no. 4 at the run-up.",
+            [("low", "12"), ("normal", "34")],
+        ),
+        (
+            "Pressure low on no. 2 and no. 3, normal on no. 1 and no. 4.",
+            [("low", "23"), ("normal", "14")],
+        ),
+        (
+            "Pressure low on no. 1 and no. 2 at the run-up, boosters on all fine.",
+            [("low", "12"), ("normal", "12")],
+        ),
+        ("Pressure low on no. 1, no. 2 and no. 3 fine.", [("low", "1"), ("normal", "23")]),
+    ],
+)
+def test_what_was_told_of_two_gauges_is_not_lent_to_what_is_told_next(
+    report: str, told: list[tuple[str, str]]
+) -> None:
+    """'Nil on no. 1 and no. 2, 8 psi on no. 3': no. 2 is nil, and 8 psi is no word of it."""
+    heard = [s for s in hear(report, bench("four-engine-float")) if s.question == "fuel-pressure"]
+    assert [(s.value, "".join(p[2] for p in s.places)) for s in heard] == told
+
+
+def test_one_lamp_after_another_is_told_of_each() -> None:
+    """Behind an 'on' each names its own engine, as behind a number."""
+    report = "Lamp lit on no. 1, out on no. 2, out on no. 3 and no. 4."
+    heard = [s for s in hear(report, bench("four-engine-float")) if s.question == "pressure-lamp"]
+    at = [(s.value, "".join(p[2] for p in s.places)) for s in heard]
+    assert at == [("lit", "1"), ("out", "2"), ("out", "34")]
