@@ -9,6 +9,7 @@ from diagnose.capture.counts import Count
 from diagnose.capture.draft_rows import (
     RowDraft,
     as_rated,
+    for_the_rest,
     own_entries,
     room_beside,
     row_of,
@@ -56,10 +57,8 @@ def changed_cause(
     if not rows and not apart:
         return None
     # from the last row up, so that the places of those before stay true
-    for made in sorted(rows, key=lambda r: -r.old.origin.line if r.old else 0):
-        if made.old is not None:
-            place = next(k for k, r in enumerate(cause.own_rows) if r is made.old)
-            text = replaced(text, ("produces", place), row_text(made.row).lstrip(" -"))
+    for place, row in sorted(_changed_rows(cause, rows).items(), reverse=True):
+        text = replaced(text, ("produces", place), row_text(row).lstrip(" -"))
     for made in rows:
         if made.old is None:
             text = appended(text, "produces", row_text(made.row))
@@ -88,6 +87,18 @@ def changed_cause(
         frozenset({cause.id, *effects}),
         tuple(r.count.ask for r in rows),
     )
+
+
+def _changed_rows(cause: Cause, rows: Sequence[RowDraft]) -> dict[int, Produces]:
+    """Return the present rows that change, by their place in the file, as they are to stand."""
+    place = {id(r): k for k, r in enumerate(cause.own_rows)}
+    whole = {place[id(r.old)]: r.row for r in rows if r.old is not None}
+    rest: dict[int, Produces] = {}
+    for made in rows:
+        if made.wide is not None:
+            k = place[id(made.wide)]
+            rest[k] = for_the_rest(rest.get(k, made.wide), made.row)
+    return {**{k: r for k, r in rest.items() if r is not cause.own_rows[k]}, **whole}
 
 
 def _rows(

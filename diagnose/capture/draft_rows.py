@@ -18,7 +18,17 @@ from diagnose.capture.drafting import (
     values_text,
 )
 from diagnose.knowledge_files.yaml_writing import flow_text, scalar_text
-from diagnose.model import GRADES, Cause, Finding, Produces, SourceRef, State, narrower, overlap
+from diagnose.model import (
+    DIMENSIONS,
+    GRADES,
+    Cause,
+    Finding,
+    Produces,
+    SourceRef,
+    State,
+    narrower,
+    overlap,
+)
 from diagnose.signs import value_of
 
 SAME = 0.05
@@ -34,7 +44,8 @@ class RowDraft:
     """A count as a row of a cause: the present row it changes, None for a new one.
 
     present: the rate stated now, mean over the grades; None where nothing is stated.
-    exact: whether the row's own state was asked, no more and no less.
+    exact: whether the row's own state was asked, no more and no less.  wide: the present row of
+    which this one speaks of one state; it stays for the others.
     """
 
     count: Count
@@ -42,6 +53,7 @@ class RowDraft:
     old: Produces | None
     present: float | None
     exact: bool
+    wide: Produces | None = None
 
     @property
     def agrees(self) -> bool:
@@ -90,10 +102,10 @@ def row_of(
     if old is not None and narrower(when, old.when) and not narrower(old.when, when):
         # what was asked is one state of several that the row speaks of: a row of its own
         fresh = replace(old, when=MappingProxyType(when))
-        old_row = None
+        old_row, wide = None, old
     else:
         fresh = old or Produces(effect.id, value, where, {}, {}, MappingProxyType(when))
-        old_row = old
+        old_row, wide = old, None
     room = room_beside(fresh, beside)
     rates = shifted(old.how_often, weights, pool, room) if old else {}
     level = {g: min(pool, room[g]) for g in GRADES}
@@ -103,7 +115,22 @@ def row_of(
     source = _cited(basis, count)
     row = replace(fresh, said=MappingProxyType(said), source=source)
     exact = old is not None and narrower(old.when, when) and narrower(when, old.when)
-    return RowDraft(count, row, old_row, present, exact)
+    return RowDraft(count, row, old_row, present, exact, wide)
+
+
+def for_the_rest(wide: Produces, narrow: Produces) -> Produces:
+    """Return ``wide`` for the states that ``narrow`` does not speak of, itself where it cannot.
+
+    Of two rows that fit a state the higher counts, so that beside the whole of it a lower count
+    would say nothing.
+    """
+    states = {d: wide.when.get(d, DIMENSIONS[d]) for d in narrow.when}
+    other = [d for d, values in states.items() if set(values) != set(narrow.when[d])]
+    if len(other) != 1:
+        return wide
+    (d,) = other
+    left = tuple(v for v in states[d] if v not in narrow.when[d])
+    return replace(wide, when=MappingProxyType({**wide.when, d: left})) if left else wide
 
 
 def own_entries(basis: Basis, count: Count) -> tuple[int, ...]:

@@ -38,12 +38,16 @@ STOPS = (
 STRAINER = "causes/filters/strainer-plugged.yaml"
 
 
-def half_stop(tmp_path: Path, said: str, often: str = "half") -> tuple[str, Folder]:
+def half_stop(
+    tmp_path: Path, said: str, often: str = "half", when: str = "{power: high}"
+) -> tuple[str, Folder]:
     """Tell of 14 of 20 that fade where half are known to stop; return the talk and its drafts.
 
-    ``said``: to how many of the same 20 stop instead.  often: how often the knowledge has them.
+    ``said``: to how many of the same 20 stop instead.  often: how often the knowledge has
+    them, and when.
     """
     stops = STOPS.replace("how-often: half", f"how-often: {often}")
+    stops = stops.replace("{power: high}", when)
     text = SOUND[STRAINER].replace("after-work:", f"{stops}\nafter-work:", 1)
     root = knowledge(tmp_path, {STRAINER: text})
     k = TALK.index(OFTEN[0]) + 1
@@ -93,6 +97,19 @@ def test_counts_that_are_all_there_are_become_rows_together(tmp_path: Path) -> N
     assert "14 of 20" in cause.says
     assert "6 of 20" in cause.says
     assert not [x for x in made.left if "more than all" in x.why]
+
+
+def test_a_row_of_several_states_stands_for_those_he_did_not_count(tmp_path: Path) -> None:
+    """Beside the whole of it a lower count would say nothing: the higher of two rows counts."""
+    _, made = half_stop(tmp_path, "2 6 4 80", when="{power: [high, mid]}")
+    cause = next(d for d in made.drafts if d.id == STRAINER.removesuffix(".yaml"))
+    stops = [line for line in cause.text.split("  - {") if "is: stops" in line]
+    assert ["when: {power: mid}, how-often: half" in " ".join(x.split()) for x in stops] == [
+        True,
+        False,
+    ]
+    assert "when: {power: high}" in stops[1]
+    assert ".20" in stops[1]
 
 
 def test_counts_of_one_thing_over_all_there_are_are_told_while_he_is_there(tmp_path: Path) -> None:
