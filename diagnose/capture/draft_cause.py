@@ -125,8 +125,11 @@ def _rows(
             said = f"{other.count.words}: another of the counts is of the same row, and nearer"
             left.append((own_entries(basis, other.count), said))
         by_row[key] = made
-    made_rows = shared_out(list(by_row.values()), cause.severity, beside)
-    return _together(basis, made_rows, beside, left)
+    changed = {(r.row.effect, r.row.value) for r in by_row.values()}
+    # what was counted as the knowledge has it stays as well, and takes its room
+    staying = [r for r in cause.produces if (r.effect, r.value) not in changed]
+    shared = shared_out(list(by_row.values()), cause.severity, staying)
+    return _together(basis, shared, staying, left)
 
 
 def _together(

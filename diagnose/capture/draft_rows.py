@@ -212,7 +212,7 @@ def shared_out(
             least = room.get(grade, MOST)
             fitted[grade] = rate if whole <= least else math.floor(rate / whole * least * 100) / 100
         far = abs(_mean(fitted, weights) - made.count.pool.value) > NEAR if weights else False
-        if not rivals or far:
+        if far or fitted == mine.how_often:
             out.append(made)
         else:
             said = {g: _written(p) for g, p in fitted.items()}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from capture.capture_kit import OFTEN, TALK, begun, drafted, interview, knowledge
@@ -97,6 +98,17 @@ def test_counts_that_are_all_there_are_become_rows_together(tmp_path: Path) -> N
     assert "14 of 20" in cause.says
     assert "6 of 20" in cause.says
     assert not [x for x in made.left if "more than all" in x.why]
+
+
+def test_a_count_as_the_knowledge_has_it_keeps_its_room(tmp_path: Path) -> None:
+    """It changes no row, and the row that stands there takes its share all the same."""
+    _, made = half_stop(tmp_path, "3 9 6 80", "{slight: .32, half: .32, severe: .32}")
+    assert [x for x in made.left if "as the knowledge says, 0.32" in x.why]
+    cause = next(d for d in made.drafts if d.id == STRAINER.removesuffix(".yaml"))
+    fades = next(x for x in cause.text.split("  - {") if "is: fades" in x and "14 of 20" in x)
+    rates = [float(x) for x in re.findall(r"\B\.\d\d\b", fades.partition("source")[0])]
+    assert rates
+    assert max(rates) <= 0.68
 
 
 def test_a_row_of_several_states_stands_for_those_he_did_not_count(tmp_path: Path) -> None:
