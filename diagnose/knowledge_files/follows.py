@@ -56,7 +56,8 @@ def _shown(cause: Cause, rows: Iterable[Produces], checks: Iterable[Check]) -> l
     most: dict[tuple[str, str, str, str], tuple[float, Follows]] = {}
     for known, line in ((k, f) for k in checks if k.id not in named for f in k.follows):
         for row in rows:
-            if row.effect == line.effect and row.value in line.values:
+            gives = row.effect == line.effect and row.value in line.values
+            if gives and overlap(row.when, line.when):
                 often = sum(cause.severity[g] * row.how_often.get(g, 0.0) for g in GRADES)
                 key = (known.id, line.value, line.at or row.at, f"{line.effect} {row.value}")
                 most[key] = max(most.get(key, (0.0, line))[0], often * line.share), line

@@ -130,6 +130,10 @@ def told(tmp_path: Path, file: str, old: str, new: str) -> list[str]:
          "result 'plugged' of check 'inspect-strainer' stands twice; keep one"),
         (STRAINER, "chance: .95}]", "chance: .95}, {check: inspect-strainer, result: x}]",
          "the chances of what check 'inspect-strainer' shows add up to 1.9; 1 is all"),
+        (CHECK, "access: cowling", "access: cowling\nfollows: [{effect: metering-pressure,"
+         " is: [low], gives: plugged, share: .5, in: {power: high}}]", "a check has one state"),
+        (CHECK, "access: cowling", "access: cowling\nfollows: [{effect: metering-pressure,"
+         " is: [low], gives: clean, share: .5}]", "'clean' is not a known value other than"),
         (STRAINER, ".95}]", ".95, at: [itself, its-engin]}]", "'its-engin' is not a known relat"),
         (GAUGE, "part-kind: pressure-gauge", "part-kind: engine", "under 'instruments'"),
         (ASK, "at: engine", "at: tank", "the question is asked at 'tank' but effect"),

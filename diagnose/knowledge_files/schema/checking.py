@@ -17,7 +17,7 @@ from diagnose.knowledge_files.schema.common import (
     status,
 )
 from diagnose.knowledge_files.vocabulary import AEROPLANE_STATE, PERISHABLE
-from diagnose.model import Check, Hazard
+from diagnose.model import Check, Follows, Hazard
 
 
 def check(node: Node, gather: Gather, stem: str) -> Check:
@@ -54,7 +54,7 @@ def check(node: Node, gather: Gather, stem: str) -> Check:
         may_disturb=disturbs(fields, "may-disturb"),
         same_as=_same_as(fields, results),
         same_classes=_same_classes(fields, results),
-        follows=tuple(follows(x, tuple(results)) for x in fields.tables("follows", "a line")),
+        follows=tuple(_follows(x, tuple(results)) for x in fields.tables("follows", "a line")),
         only_if=only_if(fields),
         perishable=fields.choice("perishable", PERISHABLE),
         destroys=fields.choices("destroys", PERISHABLE, what="kind of perishable evidence"),
@@ -80,6 +80,14 @@ def _same_classes(fields: Fields, results: Collection[Text]) -> dict[Text, Text]
         if result not in results:
             fields.gather.unknown(result, "result of this check", results)
     return dict(said)
+
+
+def _follows(fields: Fields, results: tuple[Text, ...]) -> Follows:
+    """Read one line; a check is made in the state it states and in no other."""
+    if fields.has("in"):
+        text = "'in' is of what an effect brings with it; a check has one state, drop it"
+        fields.gather.add(fields.where("in"), text)
+    return follows(fields, results)
 
 
 def _aeroplane(fields: Fields) -> dict[Text, Text]:
