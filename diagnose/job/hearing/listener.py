@@ -225,7 +225,9 @@ class Listener:
         # 'no. 1 pressure low on port middle, ok on port inner' goes on about no. 1
         # 'selected inner, both ran sweet' goes on about the engines told of before
         # 'nil on no. 1, 8 psi on no. 3' goes from gauge to gauge
-        if here and (fed or not (self._named or self._of_amiss) or self._from_gauge_to_gauge()):
+        # 'pump silent.  Pressure nil on no. 1' leaves the pump for the gauge
+        goes_on = self._named or (self._of_amiss and self._amiss_of_engine())
+        if here and (fed or not goes_on or self._from_gauge_to_gauge()):
             self._on_it = self._on_it if clause.joined and self._is_all(clause, here) else not fed
             self._named = here
             if clause.joined:
@@ -245,6 +247,11 @@ class Listener:
             return True
         left = self.where.without(clause.rest, here).split()
         return clause.joined and clause.own and set(left) <= FILLERS
+
+    def _amiss_of_engine(self) -> bool:
+        """Return whether anything amiss so far is asked of an engine, and not of a pump or tank."""
+        questions = self._bench.library.questions
+        return any("engine" in questions[q].at for q in self._amiss)
 
     def _from_gauge_to_gauge(self) -> bool:
         """Return whether what was told last was read off a gauge named behind an 'on'."""

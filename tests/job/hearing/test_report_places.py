@@ -139,3 +139,11 @@ def test_one_lamp_after_another_is_told_of_each() -> None:
     heard = [s for s in hear(report, bench("four-engine-float")) if s.question == "pressure-lamp"]
     at = [(s.value, "".join(p[2] for p in s.places)) for s in heard]
     assert at == [("lit", "1"), ("out", "2"), ("out", "34")]
+
+
+def test_a_gauge_told_of_after_a_pump_is_that_of_the_engine_named() -> None:
+    """'On no. 1' of a pressure is an engine where nothing was amiss of an engine before."""
+    report = "Both port electric pumps silent. Static pressure nil on no. 1 and no. 2."
+    heard = hear(report, bench("four-engine-float"))
+    (nil,) = (s for s in heard if s.question == "booster-pressure")
+    assert nil.places == ("no1-engine", "no2-engine")
