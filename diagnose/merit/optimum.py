@@ -82,7 +82,10 @@ class _Problem:
         plan = self.bench.planner.next(
             self.belief, self._posterior(weights), situation, deadline=float("inf")
         )
-        action = plan.action
+        # a check that narrows the search is no part of the tree: the plan goes without it as well
+        narrows = plan.action is not None and plan.action.is_check and plan.action.saves > 0.0
+        worth = (a for a in plan.others if a.readings and a.saves > 0.0)
+        action = next(worth, None) if narrows else plan.action
         if action is None or action.is_check:
             return float(self.purse.value(weights[None, :])[0])
         (reading,) = action.readings
