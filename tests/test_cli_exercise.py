@@ -68,6 +68,13 @@ def test_an_exercise_is_played_to_its_debrief() -> None:
     assert following["suggested_layout"] == row["layout"] == "header-biplane"
 
 
+def test_a_failure_named_leads_to_the_part_that_has_it() -> None:
+    """Who says 'engine pump worn' has named the pump; how it failed is asked as of any part."""
+    played = run(*START, typed=["name engine pump worn", "back", "pause"])
+    assert "What is wrong with it (engine-driven fuel pump" in played.output
+    assert "names no part here" not in played.output
+
+
 def test_paused_it_tells_no_fault_and_goes_on(home: Path) -> None:
     """Neither list nor debrief tells what is hidden before it is over."""
     run(*START, typed=[*SAFE[:3], "clear left cap", "pause"])

@@ -81,7 +81,7 @@ def choose_check(talk: Talk, attempt: Attempt, text: str) -> tuple[str, str]:
 
 
 def choose_part(talk: Talk, bench: Bench, text: str) -> str:
-    """Return the part ``text`` names among those that can be at fault."""
+    """Return the part ``text`` names, itself or by a failure, among those that can be at fault."""
     if not text:
         raise UsageError("say which part; 'parts' lists them, 'parts strainer' those with a word.")
     places = {c.at: bench.places.label(c.at) for c in bench.net.instances}
@@ -93,6 +93,10 @@ def choose_part(talk: Talk, bench: Bench, text: str) -> str:
     near = [p for p in match.candidates if p in places]
     if not near:
         near = [p for p, label in places.items() if all(w in f"{p} {label}".lower() for w in words)]
+    if not near:
+        causes = bench.library.causes
+        failing = (c for c in bench.net.instances if text.lower() in causes[c.cause].title.lower())
+        near = list(dict.fromkeys(c.at for c in failing))
     hits = {p: places[p] for p in exact or near}
     if not hits:
         raise UsageError(f"'{text}' names no part here; 'parts' lists them, 'parts strainer' those "
