@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from diagnose.errors import UsageError
+from diagnose.grammar import a
 
 INCH: Final = 0.0254  # [m] exact, international yard and pound agreement of 1959
 FOOT: Final = 0.3048  # [m] exact, same agreement
@@ -354,8 +355,7 @@ def _value(match: re.Match[str], typed: str) -> float:
 
 def a_dimension(dimension: str) -> str:
     """Return the dimension's name with its article, for messages."""
-    name = dimension.replace("-", " ")
-    return f"an {name}" if name[0] in "aeiou" else f"a {name}"
+    return a(dimension.replace("-", " "))
 
 
 def to(value_si: float, unit: str) -> float:

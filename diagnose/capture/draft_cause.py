@@ -18,7 +18,8 @@ from diagnose.capture.draft_rows import (
     summary,
     value_counted,
 )
-from diagnose.capture.drafting import Basis, Draft, number_of, slug, with_limits
+from diagnose.capture.drafting import Basis, Draft, slug, with_limits
+from diagnose.grammar import number_of
 from diagnose.knowledge_files.vocabulary import CARRIES_FUEL
 from diagnose.knowledge_files.yaml_writing import (
     appended,
@@ -68,7 +69,7 @@ def changed_cause(
     asks = [r.count.ask for r in rows] + [ask for *_, ask in apart]
     entries = basis.use(name, *asks)
     his = [r for r in rows if own_entries(basis, r.count)]
-    given = [number_of(x, word) for x, word in ((his, "count"), (apart, "look-alike")) if x]
+    given = [number_of(len(x), word) for x, word in ((his, "count"), (apart, "look-alike")) if x]
     gives = f"{basis.told.who}: {', '.join(given)}"
     for line in basis.sources_text(entries, gives, [r.count for r in rows]):
         text = appended(text, "sources", line)

@@ -102,11 +102,6 @@ def part_of(entries: tuple[int, ...]) -> str:
     return f"{word} {' '.join(map(str, sorted(set(entries))))}"
 
 
-def number_of(items: Sequence[object], word: str) -> str:
-    """Return how many there are in words: '1 count', '2 counts'."""
-    return f"{len(items)} {word}{'' if len(items) == 1 else 's'}"
-
-
 def with_limits(reason: str, told: Told) -> str:
     """Return a reason with where it does not hold, in his words: without it more is claimed."""
     limits = told.words("limits").strip().rstrip(".")

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from diagnose.errors import UsageError, did_you_mean
+from diagnose.grammar import capital
 from diagnose.job.diagnosis import Bench
 from diagnose.job.starting import starts_had
 from diagnose.job.wording import answer_words, state_words
@@ -81,7 +82,7 @@ def _start(
     asked = {r.key for f in findings if not f.check for r in _repeats(bench, f)}
     # no engine is started to see how it starts when the report says that it ran
     asked |= starts_had(bench, findings, 0)
-    return Start(name, title[:1].upper() + title[1:], place, findings, says,
+    return Start(name, capital(title), place, findings, says,
                  frozenset(asked))  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from diagnose.chart.checks import (
 from diagnose.chart.labels import kind_words, printable
 from diagnose.chart.limits import limits_of
 from diagnose.chart.tree import Chart, ChartStep, Way
+from diagnose.grammar import capital
 from diagnose.job.day.before_run import set_up_words
 from diagnose.job.diagnosis import Bench
 from diagnose.job.elsewhere import as_fitted
@@ -330,7 +331,7 @@ def _stop(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
     yield Para(f"{step.number}  STOP: what to do at once, at whatever step it is found", "head")
     for d in step.dangers:
         found = "; ".join(d.found)
-        yield Para(f"{found[:1].upper()}{found[1:]}: {d.do}", "item", TICK)
+        yield Para(f"{capital(found)}: {d.do}", "item", TICK)
     yield Para("Close-out: write down what was found, when, and at which step; log it. The danger "
                "is worked first: once it is gone, as a finding of its own. Until then hand over: "
                f"go on at {reference(step.otherwise)}.", "warn")  # fmt: skip

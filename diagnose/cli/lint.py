@@ -10,8 +10,9 @@ import typer
 
 from diagnose.cli.loading import knowledge_root, solving
 from diagnose.cli.options import AsJson
-from diagnose.cli.printing import answer, number_of, print_json, told_on_a_terminal
+from diagnose.cli.printing import answer, print_json, told_on_a_terminal
 from diagnose.errors import KnowledgeError
+from diagnose.grammar import number_of
 from diagnose.model import Library
 from diagnose.places import Places
 

@@ -51,11 +51,6 @@ def items(texts: Iterable[str], plain: bool) -> list[str]:
     return wrapped((f"  {text}" for text in texts), plain, 6)
 
 
-def number_of(count: int, thing: str) -> str:
-    """Return '1 start', '2 starts'."""
-    return f"{count} {thing}{'' if count == 1 else 's'}"
-
-
 def print_json(body: Mapping[str, object]) -> None:
     """Print one JSON object, ``schema_version`` first."""
     typer.echo(json.dumps({"schema_version": SCHEMA_VERSION, **body}, ensure_ascii=False, indent=1))

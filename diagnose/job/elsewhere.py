@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from diagnose.grammar import capital
 from diagnose.job.diagnosis import Bench
 from diagnose.model import Cause, CauseAt
 
@@ -76,7 +77,7 @@ def _fitting(bench: Bench, cause: CauseAt, text: str) -> str:
     if kept == text:
         return text
     kept = re.sub(r";$", ".", kept.rstrip())
-    return kept[:1].upper() + kept[1:]
+    return capital(kept)
 
 
 def _has(bench: Bench, cause: CauseAt, said: str) -> bool:

@@ -11,6 +11,7 @@ import re
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
+from diagnose.grammar import capital
 from diagnose.job.diagnosis import Bench
 from diagnose.job.wording import answer_words
 from diagnose.model import AEROPLANE, STAGES, Finding, State
@@ -62,7 +63,7 @@ def told_in_words(bench: Bench, told: Sequence[Finding]) -> str:
             sentences[-1] += f"; {clause}{figure}"
         else:
             sentences.append(f"{when}, {clause}{figure}" if when else f"{clause}{figure}")
-    return " ".join(f"{s[:1].upper()}{s[1:]}." for s in sentences)
+    return " ".join(f"{capital(s)}." for s in sentences)
 
 
 def _clause(bench: Bench, finding: Finding, before: Finding | None) -> str:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from diagnose.grammar import a
 from diagnose.knowledge_files.fields import Fields
-from diagnose.knowledge_files.gather import a, either, shorten
+from diagnose.knowledge_files.gather import either, shorten
 from diagnose.knowledge_files.reader import Sequence
 from diagnose.model import AEROPLANE, Layout
 

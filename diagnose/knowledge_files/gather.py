@@ -114,11 +114,6 @@ def _same_words(name: str, known: Collection[str]) -> str:
     return min(holding, key=lambda one: (len(one), one), default="")
 
 
-def a(word: str) -> str:
-    """Return ``word`` with its article: a tank, an engine."""
-    return f"{'an' if word[:1] in 'aeiou' else 'a'} {word}"
-
-
 def either(words: Iterable[str]) -> str:
     """Return a few words as a choice: a tank or an engine."""
     return " or ".join(shorten(word) for word in [*words][:6])

@@ -6,7 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
 from diagnose.errors import Origin
-from diagnose.knowledge_files.gather import Gather, Text, a, either, shorten
+from diagnose.grammar import a
+from diagnose.knowledge_files.gather import Gather, Text, either, shorten
 from diagnose.knowledge_files.layout_schema import PartFields
 from diagnose.knowledge_files.vocabulary import (
     FLOW_KINDS,

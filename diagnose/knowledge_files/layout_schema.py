@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from diagnose.grammar import a
 from diagnose.knowledge_files.fields import Fields, build, quantity, scalar, scalars
 from diagnose.knowledge_files.figures import FIGURES, REQUIRED, SIGNED, example_of
-from diagnose.knowledge_files.gather import Gather, Text, a, shorten
+from diagnose.knowledge_files.gather import Gather, Text, shorten
 from diagnose.knowledge_files.reader import Sequence
 from diagnose.knowledge_files.schema.common import settings
 from diagnose.knowledge_files.vocabulary import (

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from diagnose.cli.printing import number_of
 from diagnose.cli.room import wrap
+from diagnose.grammar import number_of
 
 MOST_LISTED = 5
 """Parts listed by name; more are counted."""

@@ -9,9 +9,9 @@ from diagnose.cli.exercise.debrief_view import debrief_lines
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
 from diagnose.cli.layout_view import show_list
-from diagnose.cli.printing import number_of
 from diagnose.cli.room import rule, unbroken, wrap
 from diagnose.errors import UsageError
+from diagnose.grammar import number_of
 from diagnose.job.day.before_run import FOR_A_RUN
 from diagnose.job.wording import answer_words, finding_line, hazards_of, state_words
 from diagnose.knowledge_files import limit_of

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from diagnose.cli.printing import number_of
 from diagnose.cli.room import wrap
+from diagnose.grammar import number_of
 from diagnose.job.diagnosis import Bench
 from diagnose.job.wording import cause_words, finding_line
 from diagnose.model import SetExercise

@@ -11,6 +11,7 @@ from diagnose.fuel import contents as fc
 from diagnose.fuel.asked.figures import number, with_unit
 from diagnose.fuel.asked.setup import Shown
 from diagnose.fuel.reconcile import Contents, Reading, Trend
+from diagnose.grammar import capital
 from diagnose.paper import svg
 from diagnose.paper.words import model_notes
 from diagnose.units import to
@@ -102,7 +103,7 @@ def text(done: Contents, shown: Shown, plain: bool) -> str:
         rows = [[s.name, number(s.value, volume), number(s.sigma, volume)]
                 for s in r.sources]  # fmt: skip
         lines = page.table(["source", "says", "spread"], rows, plain)
-        out += page.titled(f"{name[0].upper()}{name[1:]}{when} [{volume}]",
+        out += page.titled(f"{capital(name)}{when} [{volume}]",
                            lines + items([said(r, shown)], plain))  # fmt: skip
     for t in done.trends:
         rows = [

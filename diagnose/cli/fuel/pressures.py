@@ -24,6 +24,7 @@ from diagnose.fuel.asked.steady import (
     passages,
     unusable,
 )
+from diagnose.grammar import capital
 from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.units import show
 
@@ -47,8 +48,7 @@ def text(q: Asked, done: Solved, plain: bool) -> str:
         title += "; above boiling: with the cause]" if done.rows > 1 else "]"
         out += page.titled(title, _pressures(q, done, plain))
         for engine in q.network.engines:
-            out += page.titled(q.label(engine.id)[0].upper() + q.label(engine.id)[1:],
-                               _engine(q, done, engine.id, plain))  # fmt: skip
+            out += page.titled(capital(q.label(engine.id)), _engine(q, done, engine.id, plain))
         tanks = _tanks(q, done, plain) + items(tank_warnings(q, done), plain)
         out += page.titled(f"Tanks [{q.shown.volume}, {q.shown.flow}]", tanks)
         out += page.titled(f"Flows [{q.shown.flow}]", _flows(q, done, plain))

@@ -10,6 +10,7 @@ from diagnose.cli.printing import items
 from diagnose.fuel.asked.figures import minutes, with_unit
 from diagnose.fuel.asked.returned import Filling, Returns, feed_gives_out
 from diagnose.fuel.asked.setup import Asked
+from diagnose.grammar import capital
 
 # ------------------------------------------------------------------ text, data, plot
 
@@ -60,7 +61,7 @@ def text(q: Asked, done: Returns, plain: bool) -> str:
             f"contents change by {with_unit(f.run.rate(f.receives), q.shown.flow)}",
             verdict(f),
         ]
-        out += page.titled(f.run.name[0].upper() + f.run.name[1:], items(lines, plain))
+        out += page.titled(capital(f.run.name), items(lines, plain))
     return "\n".join(out + runs.ending(notes(done), plain))
 
 

@@ -22,6 +22,7 @@ from diagnose.fuel.asked.siphon import (
     met,
     suction,
 )
+from diagnose.grammar import capital
 from diagnose.units import show, to
 
 SPEEDS = ("60 kn", "100 kn", "150 kn", "200 kn")
@@ -46,7 +47,7 @@ def text(q: Asked, done: Siphon, plain: bool) -> str:
     out += page.titled("Surface of the fuel above the datum [mm]",
                        page.table(["tank", "surface"], rows, plain))  # fmt: skip
     for one in done.cases:
-        title = f"{one.name[0].upper()}{one.name[1:]}, {minutes(done.minutes)} at rest"
+        title = f"{capital(one.name)}, {minutes(done.minutes)} at rest"
         out += page.titled(f"{title} [{q.shown.volume}]", case_lines(q, done, one, plain))
     speeds = [s.typed for s in done.speeds]
     lifts = [suction(done, s) for s in done.speeds]

@@ -9,6 +9,7 @@ from diagnose.cli.printing import items
 from diagnose.fuel.asked.figures import minutes
 from diagnose.fuel.asked.setup import Asked
 from diagnose.fuel.asked.transfers import GIVING, RECEIVING, Transfer, Transfers
+from diagnose.grammar import capital
 
 
 def notes(done: Transfers) -> list[str]:
@@ -40,7 +41,7 @@ def text(q: Asked, done: Transfers, plain: bool) -> str:
     """Return the page."""
     out = runs.opening(q, done.setup.settings, plain)
     for t in done.each:
-        title = f"{t.run.name[0].upper()}{t.run.name[1:]} [{q.shown.volume}]"
+        title = f"{capital(t.run.name)} [{q.shown.volume}]"
         lines = runs.tank_table(q, t.run, (t.gives, t.receives), plain)
         lines += items(runs.event_lines(q, t.run), plain)
         out += page.titled(title, lines + items([verdict(t)], plain))

@@ -11,7 +11,7 @@ import typer
 
 from diagnose.capture.asking import Ground
 from diagnose.capture.counts import counts_of, experts_of
-from diagnose.capture.drafting import number_of, part_of
+from diagnose.capture.drafting import part_of
 from diagnose.capture.drafts import Drafted, drafted
 from diagnose.capture.folder import write_folder
 from diagnose.capture.moves import invented_cases
@@ -21,6 +21,7 @@ from diagnose.cli.loading import bench_at
 from diagnose.cli.printing import say, told_on_a_terminal
 from diagnose.cli.room import wrap
 from diagnose.errors import KnowledgeError
+from diagnose.grammar import number_of
 from diagnose.job.diagnosis import Bench
 from diagnose.knowledge_files import case_folders, load_case
 from diagnose.knowledge_files.yaml_writing import with_proof
@@ -45,7 +46,7 @@ def draft(root: Path, name: str, out: Path) -> None:
     if not made.drafts:
         typer.echo("Nothing that was said could become a rule.")
     if made.left:
-        typer.echo(f"Left open, {number_of(made.left, 'answer')} (in {out / 'drafts.yaml'}):")
+        typer.echo(f"Left open, {number_of(len(made.left), 'answer')} (in {out / 'drafts.yaml'}):")
     for left in made.left:
         words = " ".join(left.words.split())
         short = words if len(words) <= 60 else f"{words[:57]}..."

@@ -15,7 +15,7 @@ from diagnose.capture.accepting import (
     check_target,
     reviewed_text,
 )
-from diagnose.capture.drafting import Draft, number_of
+from diagnose.capture.drafting import Draft
 from diagnose.capture.folder import Folder, read_folder, stale
 from diagnose.capture.moves import invented_cases
 from diagnose.capture.overlay import ONE_WORD, Laid, digest, is_in, laid_over
@@ -32,6 +32,7 @@ from diagnose.cli.interview.rewording import reworded
 from diagnose.cli.job.talk import Paused, Talk, pause
 from diagnose.cli.room import wrap
 from diagnose.errors import KnowledgeError, UsageError
+from diagnose.grammar import number_of
 from diagnose.job.keeping.log import Event
 from diagnose.knowledge_files import case_folders, load_library
 from diagnose.model import Case, Layout, Library
@@ -102,7 +103,8 @@ class _Review:
             self.talk.say(f"  {d.id}: {said}")
         self._what_next(verdicts)
         if self.made.left:
-            self.talk.say(f"Left open: {number_of(self.made.left, 'answer')}, in drafts.yaml.")
+            left = number_of(len(self.made.left), "answer")
+            self.talk.say(f"Left open: {left}, in drafts.yaml.")
 
     def _what_next(self, verdicts: Mapping[str, Event]) -> None:
         """Say what becomes of what was accepted, and of what was sent back."""

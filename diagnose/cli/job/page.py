@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from diagnose.cli.job import screens
 from diagnose.cli.job.before_run import closed_place, standing_block
-from diagnose.cli.printing import number_of
 from diagnose.cli.room import wrap
+from diagnose.grammar import number_of
 from diagnose.job.at_hand import waits_on
 from diagnose.job.diagnosis import Step
 from diagnose.job.gates import refused

@@ -7,8 +7,9 @@ from pathlib import Path
 
 from diagnose.cli.job import screens
 from diagnose.cli.loading import bench_at, own_layout
-from diagnose.cli.printing import number_of, say, tell_warnings
+from diagnose.cli.printing import say, tell_warnings
 from diagnose.cli.room import wrap
+from diagnose.grammar import number_of
 from diagnose.job.case_warnings import warnings_of
 from diagnose.job.confirming import what_is_confirmed
 from diagnose.job.day.closeout import inspect, leak_check, restore

@@ -8,9 +8,9 @@ from dataclasses import replace
 
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Talk
-from diagnose.cli.printing import number_of
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
+from diagnose.grammar import number_of
 from diagnose.job.answers import (
     Answer,
     choose_some,

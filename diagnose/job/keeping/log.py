@@ -17,8 +17,8 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.errors import CaseError, Origin, Problem
+from diagnose.grammar import a
 from diagnose.job.keeping.shapes import JOB, LogKind, wrong_with
-from diagnose.knowledge_files.gather import a
 
 Event = Mapping[str, Any]
 """``n`` (from 1), ``at`` (UTC time), ``event`` (kind) and what the kind carries."""

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from diagnose.knowledge_files.gather import a
+from diagnose.grammar import a
 from diagnose.model import DISTURBED, EVIDENCE, KNOWN_BY
 
 Shape = Callable[[object], bool]
