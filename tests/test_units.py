@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose import units
-from diagnose.units import SI_UNIT, UnitError, find_unit, parse, show, to
+from diagnose.units import SI_UNIT, UnitError, find_unit, known, parse, show, to
 
-UNITS = sorted({unit.name for unit in units._EXACT.values()})
+UNITS = sorted({unit.name for unit in known._EXACT.values()})
 
 
 @pytest.mark.parametrize(

@@ -42,9 +42,9 @@ def code_hash() -> str:
     """Return the hash of the code that turns files into a library; changed code, changed key."""
     here = Path(__file__).parent
     digest = hashlib.sha256(f"{SCHEMA_VERSION}".encode())
-    above = [here.parent / "units.py", here.parent / "errors.py"]
-    below = sorted((*here.rglob("*.py"), *(here.parent / "model").rglob("*.py")))
-    for path in (*above, *below):
+    folders = (here, here.parent / "model", here.parent / "units")
+    below = sorted(path for folder in folders for path in folder.rglob("*.py"))
+    for path in (here.parent / "errors.py", *below):
         digest.update(path.read_bytes())
     return digest.hexdigest()
 
