@@ -26,7 +26,7 @@ LAYERS: list[set[str]] = [
     {"places"},
     {"model"},
     {"units", "counted", "kept"},
-    {"errors", "grammar"},
+    {"errors", "grammar", "by_key"},
 ]
 """Topmost first; a module may import from its own package and from layers below."""
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
+from diagnose.by_key import by_key
 from diagnose.errors import CaseError, Problem, did_you_mean
 from diagnose.knowledge_files.csv_table import Cell, csv_rows, table_bytes
 from diagnose.model import AEROPLANE, TANKS, Layout
@@ -216,9 +217,7 @@ class Series:
 
 def series_of(points: Sequence[Point], layout: Layout) -> tuple[Series, ...]:
     """Return the readings as series, in the order of kinds and of the layout."""
-    found: dict[tuple[str, str, str], list[Point]] = {}
-    for p in points:
-        found.setdefault((p.what, p.at, p.state), []).append(p)
+    found = by_key(((p.what, p.at, p.state), p) for p in points)
     kinds, parts = list(KINDS), list(layout.parts)
     keys = sorted(found, key=lambda k: (kinds.index(k[0]), parts.index(k[1]), k[2]))
     out = []

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
+from diagnose.by_key import by_key
 from diagnose.chart.checks import (
     LEAK_CHECK,
     how_checked,
@@ -106,9 +107,7 @@ def _cautions(bench: Bench, cause: Cause) -> Iterator[Block]:
 
 def _blocks(bench: Bench, cause: Cause) -> Iterator[Block]:
     yield _block(_what(bench, cause))
-    ways: dict[tuple[str, str], list[CauseCheck]] = {}
-    for c in cause.checks:
-        ways.setdefault((c.check, c.at), []).append(c)
+    ways = by_key(((c.check, c.at), c) for c in cause.checks)
     for same in ways.values():
         yield _block(_check(bench, same))
     yield _block(_when_found(bench, cause))

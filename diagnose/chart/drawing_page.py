@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from diagnose.by_key import by_key
 from diagnose.chart.labels import APPROVED, labels
 from diagnose.model import Library
 from diagnose.paper import ways
@@ -68,11 +69,12 @@ def _list(places: Places) -> list[Block]:
             out.append(
                 Block((Para(title, "sub"), *(replace(p, text=shown(p.text)) for p in paras)))
             )
-    by: dict[str, list[str]] = {}
     drawn = {p for way in ways.ways(places) for p in way}
-    for part in layout.parts.values():
-        if part.id not in drawn and part.of in layout.parts:
-            by.setdefault(part.of, []).append(places.label(part.id))
+    by = by_key(
+        (part.of, places.label(part.id))
+        for part in layout.parts.values()
+        if part.id not in drawn and part.of in layout.parts
+    )
     hung = [Para(shown(f"{places.label(of)}: {'; '.join(names)}"), "item", "\u2022")
             for of, names in by.items()]  # fmt: skip
     out += [Block((Para("Belongs to", "sub"), *hung[k : k + 12])) for k in range(0, len(hung), 12)]

@@ -9,6 +9,7 @@ import textwrap
 from collections.abc import Sequence
 from xml.sax.saxutils import escape
 
+from diagnose.by_key import by_key
 from diagnose.chart.labels import labels
 from diagnose.chart.tree import Chart, ChartStep, Way
 from diagnose.job.diagnosis import Bench
@@ -113,9 +114,7 @@ class _Map:
 
 def _once(ways: Sequence[Way]) -> list[Way]:
     """Return the ways, those to the same step together."""
-    to: dict[int, list[Way]] = {}
-    for w in ways:
-        to.setdefault(w.to, []).append(w)
+    to = by_key((w.to, w) for w in ways)
     return [Way(tuple(v for w in ws for v in w.values), n, sum(w.share for w in ws))
             for n, ws in to.items()]  # fmt: skip
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from diagnose.by_key import by_key
 from diagnose.chart.checks import (
     LEAK_CHECK,
     before_mending,
@@ -301,9 +302,7 @@ def _settle(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
             yield Para(f"{check.results[result]} \u2192 write it down; back to the list",
                        "answer", TICK)  # fmt: skip
             continue
-        modes: dict[str, list[str]] = {}
-        for c in causes:
-            modes.setdefault(c.cause, []).append(c.at)
+        modes = by_key((c.cause, c.at) for c in causes)
         head = "FOUND" if len(modes) == 1 else "FOUND one of these, likeliest first"
         yield Para(f"{check.results[result]} \u2192 {head}:", "answer", TICK)
         for mode, at in modes.items():

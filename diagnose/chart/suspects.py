@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnose.belief import UNKNOWN
+from diagnose.by_key import by_key
 from diagnose.chart.spoken import Spoken
 from diagnose.chart.tree import Suspect
 from diagnose.job.diagnosis import Diagnosis, Step
@@ -38,10 +39,8 @@ def suspects(
         if settled is not None:
             by.setdefault(settled, []).append((cause, p))
     order = planner.in_order(diagnosis.belief, step.posterior, situation)
-    places: dict[str, list[str]] = {}  # a check is one line for all its places, the best first
-    for check, at in order:
-        if (check, at) in by:
-            places.setdefault(check, []).append(at)
+    # a check is one line for all its places, the best first
+    places = by_key((check, at) for check, at in order if (check, at) in by)
 
     def finds(check: str) -> list[tuple[CauseAt, float]]:
         return sorted((c for at in places[check] for c in by[check, at]), key=lambda c: -c[1])

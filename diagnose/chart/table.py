@@ -10,6 +10,7 @@ from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from diagnose.belief import UNKNOWN
+from diagnose.by_key import by_key
 from diagnose.chart.labels import kind_words
 from diagnose.chart.limits import limits_behind
 from diagnose.chart.spoken import Spoken
@@ -144,9 +145,7 @@ def _entries(bench: Bench, each: Sequence[tuple[Start, Known]]) -> Iterator[Entr
 
 def _modes(known: Known) -> list[list[tuple[CauseAt, float]]]:
     """Return the failure modes that are printed, likeliest first, each with its parts."""
-    causes: dict[str, list[tuple[CauseAt, float]]] = {}
-    for c, p in known:
-        causes.setdefault(c.cause, []).append((c, p))
+    causes = by_key((c.cause, (c, p)) for c, p in known)
     return sorted(causes.values(), key=lambda cs: -sum(p for _, p in cs))[:CAUSES]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from diagnose.by_key import by_key
 from diagnose.chart.checks import (
     LEAK_CHECK,
     before_mending,
@@ -121,11 +122,9 @@ def _check(bench: Bench, check_id: str, number: int) -> Block:
     """Return one check in full: cautions first, what each result confirms, close-out."""
     check = bench.library.checks[check_id]
     mended = _mended(bench, check_id)
-    confirmed: dict[str, list[str]] = {}
-    for cause in mended:
-        for c in cause.checks:
-            if c.check == check_id:
-                confirmed.setdefault(c.result, []).append(cause.title)
+    confirmed = by_key(
+        (c.result, cause.title) for cause in mended for c in cause.checks if c.check == check_id
+    )
     hazards = dict.fromkeys(h for c in mended for h in hazards_of_mending(bench, c))
     careful = tuple(
         before_mending(

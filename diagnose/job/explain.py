@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diagnose.by_key import by_key
 from diagnose.errors import Origin
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.figure_words import FigureSays, figures_said
@@ -150,11 +151,10 @@ def _weighed(bench: Bench, key: InstanceKey, cause: CauseAt) -> tuple[str, ...]:
 def _rows_by_finding(
     bench: Bench, step: Step, cause: CauseAt
 ) -> Mapping[int, list[tuple[Origin, str]]]:
-    out: dict[int, list[tuple[Origin, str]]] = {}
     said = _said(bench, bench.library.causes.get(cause.cause))
-    for e in step.outcome.evidence:
-        if e.cause == cause:
-            out.setdefault(e.finding, []).append((e.row, said.get(e.row, "")))
+    out = by_key(
+        (e.finding, (e.row, said.get(e.row, ""))) for e in step.outcome.evidence if e.cause == cause
+    )
     for i, f in enumerate(step.read):
         for c, at in bench.at_checks(cause) if f.check else ():
             if (c.check, at) == (f.question, f.at):

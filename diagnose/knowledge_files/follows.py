@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from diagnose.by_key import by_key
 from diagnose.model import (
     DIMENSIONS,
     GRADES,
@@ -71,9 +72,7 @@ def _shown(cause: Cause, rows: Iterable[Produces], checks: Iterable[Check]) -> l
 
 
 def _grown(cause: Cause, effects: Iterable[Effect]) -> tuple[Produces, ...]:
-    said: dict[str, list[Produces]] = {}
-    for row in cause.produces:
-        said.setdefault(row.effect, []).append(row)
+    said = by_key((row.effect, row) for row in cause.produces)
     more: list[Produces] = []
     for effect in effects:
         own = said.get(effect.id, [])

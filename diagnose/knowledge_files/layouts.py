@@ -9,6 +9,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TypeVar
 
+from diagnose.by_key import by_key
 from diagnose.errors import KnowledgeError
 from diagnose.knowledge_files import layout_checks
 from diagnose.knowledge_files.fields import Fields
@@ -119,9 +120,7 @@ def _by_number(parts: Mapping[str, Part]) -> dict[str, Part]:
             name = parts[name].of
         return None
 
-    alike: dict[str, list[tuple[int | None, str]]] = {}
-    for name, part in parts.items():
-        alike.setdefault(part.kind, []).append((number(name), name))
+    alike = by_key((part.kind, (number(name), name)) for name, part in parts.items())
     for named in alike.values():
         if all(n is not None for n, _ in named):
             named.sort(key=lambda n: n[0] or 0)

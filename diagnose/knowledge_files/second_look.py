@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import chain
 
+from diagnose.by_key import by_key
 from diagnose.errors import Origin, Problem
 from diagnose.knowledge_files.figures import FIGURES, SIGNED
 from diagnose.knowledge_files.vocabulary import FLOW_KINDS
@@ -58,11 +59,9 @@ def _figures(layout: Layout) -> Iterator[tuple[tuple[str, str], str, str, float,
 
 def _odd(layout: Layout, others: Iterable[Layout]) -> Iterator[Problem]:
     """Yield figures far outside the range of all shipped ones of their kind."""
-    seen: dict[tuple[str, str], list[float]] = {}
-    for other in others:
-        for key, _, _, value, _ in _figures(other):
-            if value > 0.0:
-                seen.setdefault(key, []).append(value)
+    seen = by_key(
+        (key, value) for other in others for key, _, _, value, _ in _figures(other) if value > 0.0
+    )
     for key, dimension, what, value, origin in _figures(layout):
         usual = seen.get(key, [])
         if value > 0.0 and usual and not min(usual) / BEYOND <= value <= max(usual) * BEYOND:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from diagnose.belief.hypotheses import CEILING
+from diagnose.by_key import by_key
 from diagnose.lint.base import Base
 from diagnose.lint.codes import Found, code, finds
 from diagnose.model import DIMENSIONS, GRADES, Cause, Produces, fits, narrower, overlap
@@ -118,9 +119,7 @@ def _quarrel(one: Produces, two: Produces) -> bool:
 
 
 def _too_much(base: Base, cause: Cause) -> Iterator[Found]:
-    groups: dict[tuple[str, str], list[Produces]] = {}
-    for row in cause.produces:
-        groups.setdefault((row.effect, row.at), []).append(row)
+    groups = by_key(((row.effect, row.at), row) for row in cause.produces)
     for (effect, at), rows in groups.items():
         if len({row.value for row in rows}) < 2:
             continue
@@ -220,9 +219,7 @@ def unsettled(base: Base) -> Iterator[Found]:
     }
     for on in base.on.values():
         checks = set(on.catalogue.checks)
-        here: dict[str, list[str]] = {}
-        for c in on.net.instances:
-            here.setdefault(c.cause, []).append(c.at)
+        here = by_key((c.cause, c.at) for c in on.net.instances)
         for name, parts in here.items():
             cause = base.library.causes[name]
             done = (

@@ -13,6 +13,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.belief import Belief
+from diagnose.by_key import by_key
 from diagnose.job.diagnosis import Bench
 from diagnose.merit.telling import Telling
 
@@ -43,10 +44,7 @@ def isolation(
     revealed: Sequence[Revealed], parts: Sequence[str], rate: Sequence[float]
 ) -> Isolation:
     """Return the figures of causes that stand at ``parts`` and occur at ``rate``."""
-    members: dict[Revealed, list[int]] = {}
-    for i, results in enumerate(revealed):
-        if results:
-            members.setdefault(results, []).append(i)
+    members = by_key((results, i) for i, results in enumerate(revealed) if results)
     size = {results: len({parts[i] for i in group}) for results, group in members.items()}
     mass = {results: sum(rate[i] for i in group) for results, group in members.items()}
     covered = sum(mass.values())

@@ -11,6 +11,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
+from diagnose.by_key import by_key
+
 K = TypeVar("K", int, str)
 End_co = TypeVar("End_co", int, str, covariant=True)
 
@@ -70,9 +72,7 @@ def middles(
         for n in rank:
             if n not in fixed and near[n]:
                 x[n] = sum(x[m] for m in near[n]) / len(near[n])
-    levels: dict[int, list[K]] = {}
-    for n, level in rank.items():
-        levels.setdefault(level, []).append(n)
+    levels = by_key((level, n) for n, level in rank.items())
     for row in levels.values():
         row.sort(key=lambda n: (x[n], n))
         x.update(zip(row, _apart([x[n] for n in row]), strict=True))

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.belief import UNKNOWN
+from diagnose.by_key import by_key
 from diagnose.model import Cause, Library
 from diagnose.replay.proof import FAMILY_ABOVE, FIRST, GAIN, Alone, fires, is_proof, settled, silent
 
@@ -34,10 +35,7 @@ def choose(library: Library, ranked: Sequence[Alone]) -> dict[str, Proof]:
     several the one where it rises most without coming near to firing.
     """
     usable = [r for r in ranked if is_proof(r.case)]
-    of: dict[str, list[Alone]] = {}
-    for r in usable:
-        for c in {t.cause for t in r.truths if t != UNKNOWN}:
-            of.setdefault(c, []).append(r)
+    of = by_key((c, r) for r in usable for c in {t.cause for t in r.truths if t != UNKNOWN})
     return {c.id: _proof_of(c, library, usable, of.get(c.id, ())) for c in library.causes.values()}
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from string import ascii_lowercase
 
+from diagnose.by_key import by_key
 from diagnose.job.day.before_run import FOR_A_RUN, STOP_AT_ONCE, set_up_words
 from diagnose.job.day.card import Card, CardLine, code_of, short_label
 from diagnose.job.day.last_good import beside
@@ -160,9 +161,7 @@ def legend(card: Card) -> str:
 def left_out(card: Card) -> str:
     """Return what would also tell something and did not fit, in one line; '' when all fits."""
     questions = card.bench.library.questions
-    states: dict[str, list[str]] = {}
-    for x in card.left_out:
-        states.setdefault(x.question, []).append(set_up_words(card.bench, x.state)[0])
+    states = by_key((x.question, set_up_words(card.bench, x.state)[0]) for x in card.left_out)
     said = [
         f"{questions[q].title} [{s[0]}" + (f" and {len(s) - 1} more states]" if s[1:] else "]")
         for q, s in states.items()

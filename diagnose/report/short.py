@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
 
+from diagnose.by_key import by_key
 from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.report.entries import WHEN
 from diagnose.report.grouped import merged, numbers, side_by_side
@@ -196,9 +197,7 @@ def _handovers(section: Section) -> Section:
 
 def _limits(section: Section) -> Section:
     """Name the figures that come from one document together."""
-    same: dict[object, list[Row]] = {}
-    for r in section.rows:
-        same.setdefault(r["reference"], []).append(r)
+    same = by_key((r["reference"], r) for r in section.rows)
     rows = tuple(
         {
             # without a document there is no figure either: said once, behind all of them
@@ -219,9 +218,7 @@ def _where(row: Row) -> str:
 
 def _cautions(section: Section) -> Section:
     """Print each caution once, with every entry in which it was acknowledged."""
-    same: dict[tuple[object, ...], list[Row]] = {}
-    for r in section.rows:
-        same.setdefault((r["title"], r["text"], r["status"]), []).append(r)
+    same = by_key(((r["title"], r["text"], r["status"]), r) for r in section.rows)
     return replace(section, rows=tuple(map(_together, same.values())))
 
 
@@ -266,9 +263,7 @@ def _letter(number: int) -> str:
 
 
 def _order(rows: Iterable[Row], letters: Mapping[tuple[object, object], str]) -> str:
-    by_word: dict[str, list[str]] = {}
-    for r in rows:
-        by_word.setdefault(str(r["word"]), []).append(letters[r["label"], r["place"]])
+    by_word = by_key((str(r["word"]), letters[r["label"], r["place"]]) for r in rows)
     return "; ".join(f"{word} {' '.join(at)}" for word, at in by_word.items())
 
 

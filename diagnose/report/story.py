@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from diagnose.by_key import by_key
 from diagnose.job.job import Job
 from diagnose.job.keeping.log import Event
 from diagnose.job.several.complaints import complaints_of
@@ -106,9 +107,7 @@ def _proved(job: Job, entries: Entries) -> Iterator[str]:
     """Yield what the leak checks, verifications and flights showed; what they do not is open."""
     said = {"leak-checked": "leak check", "verified": "verification", "flown": "watched flight"}
     for kind, title in said.items():
-        alike: dict[str, list[int]] = {}
-        for e in _standing(entries, kind):
-            alike.setdefault(entries.words(e), []).append(e["n"])
+        alike = by_key((entries.words(e), e["n"]) for e in _standing(entries, kind))
         for words, at in alike.items():
             times = f", {len(at)} times" if len(at) > 1 else ""
             yield f"{title}: {words}{times} ({numbers(at)})"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from diagnose.by_key import by_key
 from diagnose.model import AEROPLANE, CauseAt
 from diagnose.rules.book import ITSELF, MOST, Book, Settings
 
@@ -31,9 +32,7 @@ def _parts(book: Book, cause: str, place: str, known: Settings) -> list[str]:
         return parts
     if place in parts:
         return [place]
-    kinds: dict[str, list[str]] = {}
-    for part in parts:
-        kinds.setdefault(book.layout.parts[part].kind, []).append(part)
+    kinds = by_key((book.layout.parts[part].kind, part) for part in parts)
     near = {
         p for kind, some in kinds.items() for p in _nearest(book, cause, kind, some, place, known)
     }

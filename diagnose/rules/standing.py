@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from diagnose.by_key import by_key
 from diagnose.errors import UsageError
 from diagnose.model import Condition, Finding, Layout, Library, Literal, fits, literals_of
 from diagnose.rules.book import Book
@@ -69,11 +70,8 @@ def slot_of(sign: Sign) -> Slot:
 def slots_of(own: Mapping[int, tuple[Sign, ...]]) -> Slots:
     """Return what is known per slot from the signs of each finding, in the order of their keys."""
     signs = [sign for key in sorted(own) for sign in own[key]]
-    rivals: dict[Slot, list[Sign]] = {}
-    for sign in signs:
-        # 'The others are normal' gives way to a look and does not contradict it.
-        if not sign.implied:
-            rivals.setdefault(slot_of(sign), []).append(sign)
+    # 'The others are normal' gives way to a look and does not contradict it.
+    rivals = by_key((slot_of(sign), sign) for sign in signs if not sign.implied)
     out: dict[Slot, tuple[Sign, ...]] = {}
     for sign in counting(signs):
         slot = slot_of(sign)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from diagnose.belief import UNKNOWN
+from diagnose.by_key import by_key
 from diagnose.cli.job.not_here import not_here
 from diagnose.cli.room import wrap
 from diagnose.job.diagnosis import Step
@@ -37,9 +38,10 @@ def left_over(job: Job, step: Step, found: Collection[CauseAt] = ()) -> list[str
     lines += [] if found else _looked_for(job, step)
     if missing := not_here(job):
         lines += [*missing, "  When it can be had, type: at hand"]
-    places: dict[str, list[str]] = {}
-    for check, at in planner.in_order(job.diagnosis.belief, step.posterior, situation):
-        places.setdefault(check, []).append(bench.places.label(at))
+    places = by_key(
+        (check, bench.places.label(at))
+        for check, at in planner.in_order(job.diagnosis.belief, step.posterior, situation)
+    )
     lines.append("Left, best first:")
     for check, where in list(places.items())[:LEFT]:
         minutes = check_minutes(bench.net, check, situation.opened)

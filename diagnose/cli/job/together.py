@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from diagnose.by_key import by_key
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
@@ -192,9 +193,7 @@ def keep(job: Job, readings: tuple[Reading, ...], answers: Mapping[int, Answer])
 
 def _by_state(bench: Bench, action: Action) -> list[tuple[RunState | None, list[Reading]]]:
     """Return the readings by run state, as an engine is run: in the order the layout lists them."""
-    groups: dict[str, list[Reading]] = {}
-    for r in action.readings:
-        groups.setdefault(r.key[2], []).append(r)
+    groups = by_key((r.key[2], r) for r in action.readings)
     listed = ["", *(s.id for s in bench.layout.run_states)]
     return [(groups[s][0].run_state, groups[s]) for s in sorted(groups, key=listed.index)]
 

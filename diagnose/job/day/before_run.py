@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from diagnose.by_key import by_key
 from diagnose.errors import UsageError
 from diagnose.job.answers import is_not_checked
 from diagnose.job.bundle import by_number, each_read
@@ -94,9 +95,7 @@ STOP_AT_ONCE = (
 
 def gate_words(bench: Bench, gates: Sequence[Reading]) -> tuple[str, ...]:
     """Return what must be known safe, the same question once for all its places."""
-    places: dict[str, list[str]] = {}
-    for g in gates:
-        places.setdefault(g.question, []).append(g.place)
+    places = by_key((g.question, g.place) for g in gates)
     label = bench.places.label
     questions = bench.library.questions
     return tuple(

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.aeroplane import remarks
+from diagnose.by_key import by_key
 from diagnose.errors import UsageError
 from diagnose.job.day.before_run import asked_besides
 from diagnose.job.day.last_good import LastGood, comparable, last_good
@@ -192,9 +193,7 @@ def refuse(job: Job) -> None:
 
 def lines_for(bench: Bench, wanted: Sequence[Reading]) -> tuple[CardLine, ...]:
     """Return the lines that hold the readings ``wanted``, in the same order, not yet numbered."""
-    boxes: dict[tuple[str, str], list[str]] = {}
-    for r in bench.planner.catalogue.readings:
-        boxes.setdefault((r.question, r.key[2]), []).append(r.place)
+    boxes = by_key(((r.question, r.key[2]), r.place) for r in bench.planner.catalogue.readings)
     seen: dict[tuple[str, str], CardLine] = {}
     for r in wanted:
         key = (r.question, r.key[2])

@@ -13,6 +13,7 @@ from datetime import date
 
 from diagnose.aeroplane.fuelling import last_uplift
 from diagnose.belief import UNKNOWN
+from diagnose.by_key import by_key
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.keeping.events import live
@@ -94,12 +95,12 @@ def shared(
 
     Tanks, side, electrical bus, last uplift, heat, and work done since the last good run.
     """
-    facts: dict[tuple[str, str], list[int]] = {}
-    for c in complaints:
-        if c.job:
-            continue
-        for fact in _facts(bench, c, before, today):
-            facts.setdefault(fact, []).append(c.number)
+    facts = by_key(
+        (fact, c.number)
+        for c in complaints
+        if not c.job
+        for fact in _facts(bench, c, before, today)
+    )
     out = [Shared(k, w, tuple(n)) for (k, w), n in facts.items() if len(n) > 1]
     return tuple(sorted(out, key=lambda s: (-len(s.numbers), _ORDER.index(s.kind), s.words)))
 
