@@ -82,8 +82,7 @@ def _start(
     asked = {r.key for f in findings if not f.check for r in _repeats(bench, f)}
     # no engine is started to see how it starts when the report says that it ran
     asked |= starts_had(bench, findings, 0)
-    return Start(name, capital(title), place, findings, says,
-                 frozenset(asked))  # fmt: skip
+    return Start(name, capital(title), place, findings, says, frozenset(asked))
 
 
 def _says(bench: Bench, f: Finding, unstated: str) -> str:
@@ -289,9 +288,9 @@ def named(bench: Bench, text: str, run_state: str = "") -> Start:
     if value not in q.classes:
         raise UsageError(f"'{value}' is not an answer to '{name}'; there are "
                          f"{', '.join(q.classes)}.")  # fmt: skip
-    spots = tuple(dict.fromkeys(
-        r.place for r in bench.planner.catalogue.readings if r.question == name
-    ))  # fmt: skip
+    spots = tuple(
+        dict.fromkeys(r.place for r in bench.planner.catalogue.readings if r.question == name)
+    )
     return from_finding(bench, name, value, _place(bench, at, spots, name), state)
 
 

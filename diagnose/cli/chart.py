@@ -187,7 +187,7 @@ def starts(
     bench = bench_at(knowledge_root(context), layout)
     there = [*symptom_starts(bench), *finding_starts(bench)]
     body = {**head(bench.library, bench.layout), "starts": [start_object(s) for s in there]}
-    answer(as_json, body, lambda: wrapped((f"{s.name}: {s.title}" for s in there), plain, 4))
+    answer(as_json, body, lambda: wrapped((f"{s.name}: {s.title}" for s in there), 4))
 
 
 @app.command("set")

@@ -30,7 +30,7 @@ def list_layouts(context: typer.Context, plain: Plain = False, as_json: AsJson =
     """List the layouts.  Example: diagnose layout list"""
     layouts = layouts_at(knowledge_root(context)).values()
     rows = [{"id": x.id, "title": x.title, "invented": x.invented} for x in layouts]
-    answer(as_json, {"layouts": rows}, lambda: view.list_lines(layouts, plain))
+    answer(as_json, {"layouts": rows}, lambda: view.list_lines(layouts))
 
 
 @app.command("copy")
@@ -87,7 +87,7 @@ def kinds(
             f"no kind of part is called {' or '.join(words or ())}; "
             "'diagnose layout kinds' lists all."
         )
-    answer(as_json, {"kinds": rows}, lambda: kinds_text(rows, plain))
+    answer(as_json, {"kinds": rows}, lambda: kinds_text(rows))
 
 
 def _called(word: str, row: dict[str, Any]) -> bool:
@@ -157,6 +157,6 @@ def show(
     places = Places(layout_at(knowledge_root(context), layout))
 
     def shown() -> str:
-        return view.show_drawing(places) if draw else view.show_list(places, plain=plain)
+        return view.show_drawing(places) if draw else view.show_list(places)
 
     answer(as_json, view.as_object(places), shown)

@@ -50,13 +50,13 @@ def _kind(kind: str, layouts: Iterable[Layout]) -> dict[str, Any]:
     }
 
 
-def kinds_text(rows: Iterable[dict[str, Any]], plain: bool) -> str:
-    """Return the kinds as a list, what is required first; ``plain`` wraps no line."""
+def kinds_text(rows: Iterable[dict[str, Any]]) -> str:
+    """Return the kinds as a list, what is required first."""
     out: list[str] = []
     for row in rows:
         out.append(f"{row['kind']}" + ("" if row["carries_fuel"] else " (carries no fuel)"))
         for said in _said(row):
-            out += wrap(f"  {said}", plain, 6)
+            out += wrap(f"  {said}", 6)
     return "\n".join(out)
 
 

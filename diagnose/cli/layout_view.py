@@ -15,18 +15,18 @@ from diagnose.units import SI_UNIT, show
 INVENTED = "INVENTED for demonstration: no aeroplane has this fuel system or these figures."
 
 
-def list_lines(layouts: Collection[Layout], plain: bool) -> list[str]:
+def list_lines(layouts: Collection[Layout]) -> list[str]:
     """Return the layouts, one a line."""
     width = max((len(x.id) for x in layouts), default=0)
     told = (f"{x.id:<{width}}  {x.title}{' (invented)' if x.invented else ''}" for x in layouts)
-    return wrapped(told, plain, width + 2)
+    return wrapped(told, width + 2)
 
 
-def show_list(places: Places, *, plain: bool) -> str:
+def show_list(places: Places) -> str:
     """Return the layout as a list: head, tanks, ways of the fuel, cocks, limits, run states."""
     layout, label = places.layout, places.label
     tanks = (layout.parts[tank] for tank in places.tanks)
-    out = [*_head(layout, plain), "", *wrap(layout.notes.strip(), plain)]
+    out = [*_head(layout), "", *wrap(layout.notes.strip())]
     for heading, told in (
         ("Tanks:", [f"{label(tank.id)}: {_tank_figures(tank)}" for tank in tanks]),
         (
@@ -40,7 +40,7 @@ def show_list(places: Places, *, plain: bool) -> str:
         ("Run states:", [_run_state(state) for state in layout.run_states]),
     ):  # fmt: skip
         if told or heading != "Besides:":
-            out += ["", heading, *items(told, plain)]
+            out += ["", heading, *items(told)]
     return "\n".join(out)
 
 
@@ -54,13 +54,13 @@ def show_drawing(places: Places) -> str:
     lines = ways.drawing(places)
     if not lines:
         lines = ["Too wide to draw, or its ways cross; as a list:", *ways.feed_lines(places)]
-    besides = items(ways.other_lines(places), plain=False)
+    besides = items(ways.other_lines(places))
     not_drawn = ["", "Not drawn:", *besides] if besides else []
     return "\n".join([*_head(places.layout), "", *lines, *not_drawn])
 
 
-def _head(layout: Layout, plain: bool = False) -> list[str]:
-    title = wrap(f"{layout.id}: {layout.title}", plain, indent=2)
+def _head(layout: Layout) -> list[str]:
+    title = wrap(f"{layout.id}: {layout.title}", indent=2)
     return [*title, *([INVENTED] if layout.invented else [])]
 
 

@@ -50,6 +50,6 @@ def merit(
         told_on_a_terminal("")
         done.append(body)
         if not as_json:
-            typer.echo(("\n" if len(done) > 1 else "") + merit_text(body, plain))
+            typer.echo(("\n" if len(done) > 1 else "") + merit_text(body))
     if as_json:
         print_json({"command": "merit", "status": "UNREVIEWED", "layouts": done})

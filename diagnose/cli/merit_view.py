@@ -19,24 +19,23 @@ RANKED = (
 """(part of the body, way of reporting, what it is called)."""
 
 
-def merit_text(body: Mapping[str, Any], plain: bool) -> str:
+def merit_text(body: Mapping[str, Any]) -> str:
     """Return everything measured of one layout."""
     out = [f"{body['layout']}: {body['causes']} causes at their parts, knowledge "
            f"{body['knowledge_edition']}, UNREVIEWED"]  # fmt: skip
-    out += wrap(INVENTED, plain) if body["invented"] else []
-    out += [*_isolation(body["isolation"]), *_jobs(body, plain)]
+    out += wrap(INVENTED) if body["invented"] else []
+    out += [*_isolation(body["isolation"]), *_jobs(body)]
     if "words_off_by_one" in body:
         w, m = body["words_off_by_one"], body["minutes"]
         out += ["", *wrap(
             f"Every frequency word off by one step, {w['jobs']} jobs: the first cause stays first "
             f"in {w['first_stays']:.0%}, {w['of_three_stay']:.0%} of the first three stay, "
-            f"Kendall's tau of the first ten {w['kendall_tau_of_ten']:.2f}.", plain)]  # fmt: skip
+            f"Kendall's tau of the first ten {w['kendall_tau_of_ten']:.2f}.")]  # fmt: skip
         out += wrap(
             f"Minutes against the optimal tree, {m['problems']} small problems: best "
             f"{m['best_minutes']:.1f}, planned {m['planned_minutes']:.1f} "
             f"({m['beyond_best']:+.1%}; worst problem {m['worst_beyond_best']:+.1%}), going "
             f"straight to the checks {m['unasked_minutes']:.1f}.",
-            plain,
         )
     return "\n".join([*out, *_families(body["families"])])
 
@@ -58,7 +57,7 @@ def _isolation(figures: Mapping[str, Mapping[str, float]]) -> list[str]:
     return out
 
 
-def _jobs(body: Mapping[str, Any], plain: bool) -> list[str]:
+def _jobs(body: Mapping[str, Any]) -> list[str]:
     rows = [(name, body[part][way]) for part, way, name in RANKED if part in body]
     rows = [(name, r) for name, r in rows if r["jobs"]]
     if not rows:
@@ -79,7 +78,6 @@ def _jobs(body: Mapping[str, Any], plain: bool) -> list[str]:
             f"{model['showed_nothing']} more faults showed nothing to report, "
             f"{model['no_steady_state']} had no steady state. No likelihood exponent is "
             "applied (it is 1).",
-            plain,
             2,
         )
     return out

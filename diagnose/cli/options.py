@@ -7,8 +7,18 @@ from typing import Annotated
 
 import typer
 
+from diagnose.cli.room import whole_lines
+
+
+def break_no_line(context: typer.Context, plain: bool) -> bool:
+    """Leave every line whole until the command is over; what it prints need not know of it."""
+    if plain:
+        context.call_on_close(whole_lines())
+    return plain
+
+
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object.")]
-Plain = Annotated[bool, typer.Option("--plain", help="Wrap no lines.")]
+Plain = Annotated[bool, typer.Option("--plain", help="Wrap no lines.", callback=break_no_line)]
 Evidence = Annotated[
     str,
     typer.Option(

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import typer
 
+from diagnose.cli.room import unbroken
 from diagnose.errors import Problem, UsageError
 
 SCHEMA_VERSION = 1
@@ -32,23 +33,23 @@ def say(lines: Iterable[str] | str) -> None:
         typer.echo(line)
 
 
-def wrap(text: str, plain: bool, indent: int = 0) -> list[str]:
-    """Return ``text`` in lines of at most 79 characters, further lines indented; one if plain."""
-    if plain:
+def wrap(text: str, indent: int = 0) -> list[str]:
+    """Return ``text`` in lines of at most 79 characters, further lines indented; else unbroken."""
+    if unbroken():
         return [text]
     return textwrap.wrap(
         text, 79, subsequent_indent=" " * indent, break_on_hyphens=False, break_long_words=False
     )
 
 
-def wrapped(texts: Iterable[str], plain: bool, indent: int) -> list[str]:
+def wrapped(texts: Iterable[str], indent: int) -> list[str]:
     """Return several texts in lines, each as ``wrap`` sets it."""
-    return [line for text in texts for line in wrap(text, plain, indent)]
+    return [line for text in texts for line in wrap(text, indent)]
 
 
-def items(texts: Iterable[str], plain: bool) -> list[str]:
+def items(texts: Iterable[str]) -> list[str]:
     """Return texts as indented lines."""
-    return wrapped((f"  {text}" for text in texts), plain, 6)
+    return wrapped((f"  {text}" for text in texts), 6)
 
 
 def print_json(body: Mapping[str, object]) -> None:

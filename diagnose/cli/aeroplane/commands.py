@@ -98,7 +98,7 @@ def show(
 
     layout = laid(knowledge_root(context), _found(aeroplane))
     today = date.today()
-    answer(as_json, view.as_object(layout, today), lambda: view.lines(layout, today, plain=plain))
+    answer(as_json, view.as_object(layout, today), lambda: view.lines(layout, today))
 
 
 @app.command("check")
@@ -178,7 +178,7 @@ def trend(
     if svg is not None:
         write(svg, drawing(shown, layout))
     body = as_object(shown, layout, unread)
-    answer(as_json, body, lambda: lines(shown, layout, unread, plain=plain))
+    answer(as_json, body, lambda: lines(shown, layout, unread))
     if svg is not None and not as_json:
         typer.echo(f"drawn: {svg}", err=True)
 

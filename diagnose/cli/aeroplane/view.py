@@ -41,7 +41,7 @@ def list_lines(rows: Sequence[Mapping[str, object]]) -> list[str]:
     return out or ["No aeroplanes yet. Write one with: diagnose aeroplane new REG --layout ..."]
 
 
-def lines(layout: Layout, today: date, *, plain: bool) -> list[str]:
+def lines(layout: Layout, today: date) -> list[str]:
     """Return one aeroplane as lines, what must be minded first."""
     own = layout.aeroplane
     assert own is not None
@@ -49,9 +49,9 @@ def lines(layout: Layout, today: date, *, plain: bool) -> list[str]:
     out = [f"{own.registration}: {layout.title} ({layout.id})"]
     if own.invented:
         out.append("INVENTED for demonstration: no such aeroplane, no such figures.")
-    out += wrap(RULES, plain)
+    out += wrap(RULES)
     for w in warnings(layout, today):
-        out += wrap(f"WARNING {w}.", plain, 2)
+        out += wrap(f"WARNING {w}.", 2)
     for heading, told in (
         ("Particulars:", _particulars(own)),
         ("Limits:", _limits(layout)),
@@ -63,7 +63,7 @@ def lines(layout: Layout, today: date, *, plain: bool) -> list[str]:
         ("Known of it:", _quirks(own, places)),
         ("Uplifts:", _uplifts(own, places)),
     ):
-        out += ["", heading, *(items(told, plain) or ["  none entered"])]
+        out += ["", heading, *(items(told) or ["  none entered"])]
     return out
 
 

@@ -42,7 +42,7 @@ def judged(
         judged_text,
         left_out,
         ranked,
-    )  # fmt: skip
+    )
 
     root = knowledge_root(context)
     library = library_at(root)

@@ -9,7 +9,7 @@ from diagnose.cli.exercise.debrief_view import debrief_lines
 from diagnose.cli.job import screens
 from diagnose.cli.job.talk import Again, Command, Paused, Talk
 from diagnose.cli.layout_view import show_list
-from diagnose.cli.room import rule, unbroken, wrap
+from diagnose.cli.room import rule, wrap
 from diagnose.errors import UsageError
 from diagnose.grammar import number_of
 from diagnose.job.day.before_run import FOR_A_RUN
@@ -125,8 +125,7 @@ class ExerciseSession:
         held = f"; limit {limit.shown}, {limit.reference}" if limit else ""
         figure = f" ({found.typed}{held})" if found.typed else ""
         same = AS_BEFORE if again else ""
-        self.talk.say(wrap(f"{answer_words(q.classes, found)}{figure}{same}", "     ",
-                                   "  => "))  # fmt: skip
+        self.talk.say(wrap(f"{answer_words(q.classes, found)}{figure}{same}", "     ", "  => "))
         self._cost()
         self._heed()
 
@@ -257,7 +256,7 @@ class ExerciseSession:
                 self.talk.say(f"  {line}")
 
     def _layout(self, rest: str) -> None:
-        self.talk.say(show_list(self.attempt.bench.places, plain=unbroken()).splitlines())
+        self.talk.say(show_list(self.attempt.bench.places).splitlines())
 
     def _report(self, rest: str) -> None:
         self.talk.say(opening_lines(self.name, self.attempt))

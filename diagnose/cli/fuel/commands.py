@@ -40,17 +40,6 @@ app = typer.Typer(
 )
 
 
-def answer(typed: Typed, view: Any, question: Any, done: Any) -> None:
-    """Print what was worked out with the module that shows it, as page, JSON and drawing."""
-    tell(
-        typed.as_json,
-        lambda: view.as_object(question, done),
-        lambda: view.text(question, done, typed.plain),
-        typed.svg,
-        lambda: view.draw(question, done),
-    )
-
-
 @app.command("pressures", short_help="Pressures and flows in one state, with a cause put in.")
 @to_the_model
 def pressures(typed: Typed) -> None:
@@ -63,7 +52,7 @@ def pressures(typed: Typed) -> None:
     from diagnose.fuel.asked.steady import solved
 
     question = typed.question()
-    answer(typed, view, question, solved(question))
+    tell(typed.as_json, typed.svg, view, question, solved(question))
 
 
 @app.command("vapour", short_help="Margin before fuel boils, and where it boils first.")
@@ -89,7 +78,7 @@ def vapour(
     fuels = [rvp_of(r) for r in rvp or view.FUELS]
     if len(temperatures) * len(heights) * len(fuels) > MOST:
         raise UsageError(f"That is more than {MOST} conditions; ask for fewer at once.")
-    answer(typed, view, question, grid(question, heights, fuels, temperatures))
+    tell(typed.as_json, typed.svg, view, question, grid(question, heights, fuels, temperatures))
 
 
 @app.command("siphon", short_help="What runs between tanks at rest, and over the wing.")
@@ -110,7 +99,13 @@ def siphon(
 
     question = typed.question(stage="parked")
     speeds = [speed_of(s) for s in speed or view.SPEEDS]
-    answer(typed, view, question, asked_siphon.siphon(question, minutes_of(time), speeds))
+    tell(
+        typed.as_json,
+        typed.svg,
+        view,
+        question,
+        asked_siphon.siphon(question, minutes_of(time), speeds),
+    )
 
 
 @app.command("return", short_help="How long until a tank with vapour return overflows.")
@@ -136,7 +131,7 @@ def vapour_return(
     question = typed.question()
     asked_flow = None if flow is None else figure("--flow", flow, "flow")
     space = None if ullage is None else figure("--ullage", ullage, "volume")
-    answer(typed, view, question, returns(question, asked_flow, space, power))
+    tell(typed.as_json, typed.svg, view, question, returns(question, asked_flow, space, power))
 
 
 @app.command("transfer", short_help="How fast fuel is moved from tank to tank.")
@@ -153,7 +148,7 @@ def transfer(
     from diagnose.fuel.asked.transfers import transfers
 
     question = typed.question(stage="static")
-    answer(typed, view, question, transfers(question, minutes_of(time)))
+    tell(typed.as_json, typed.svg, view, question, transfers(question, minutes_of(time)))
 
 
 @app.command("endurance", short_help="What a test run draws from each tank, and how long it lasts.")
@@ -171,7 +166,7 @@ def endurance(
     from diagnose.fuel.asked.endurance import endurances
 
     question = typed.question()
-    answer(typed, view, question, endurances(question, minutes_of(time), power))
+    tell(typed.as_json, typed.svg, view, question, endurances(question, minutes_of(time), power))
 
 
 @app.command("contents", short_help="Gauge against stick against ledger; a slow leak.")
@@ -241,7 +236,4 @@ def contents(
             places, fuel_reconcile.tank_of(places, tank), figures, by_name,
             sums.get("uplift"), sums.get("burnt"),
         )  # fmt: skip
-    tell(
-        as_json, lambda: view.as_object(done, shown), lambda: view.text(done, shown, plain), svg,
-        lambda: view.draw(done, shown),
-    )  # fmt: skip
+    tell(as_json, svg, view, done, shown)

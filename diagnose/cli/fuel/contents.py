@@ -93,31 +93,29 @@ def _pattern_lines(p: fc.Pattern | None, shown: Shown) -> list[str]:
     return [f"gauge against stick over the flights: {words[p.kind]}"]
 
 
-def text(done: Contents, shown: Shown, plain: bool) -> str:
+def text(done: Contents, shown: Shown) -> str:
     """Return the page."""
     volume = shown.volume
-    out = page.head(done.places, plain, CERTIFIES)[:-1]
+    out = page.head(done.places, CERTIFIES)[:-1]
     for r in done.readings:
         when = f", after flight {r.when}" if r.when else ""
         name = done.places.label(r.tank)
-        rows = [[s.name, number(s.value, volume), number(s.sigma, volume)]
-                for s in r.sources]  # fmt: skip
-        lines = page.table(["source", "says", "spread"], rows, plain)
-        out += page.titled(f"{capital(name)}{when} [{volume}]",
-                           lines + items([said(r, shown)], plain))  # fmt: skip
+        rows = [[s.name, number(s.value, volume), number(s.sigma, volume)] for s in r.sources]
+        lines = page.table(["source", "says", "spread"], rows)
+        out += page.titled(f"{capital(name)}{when} [{volume}]", lines + items([said(r, shown)]))
     for t in done.trends:
         rows = [
             [f"flight {n}", *(number(x, volume) for x in (stick, ledger, off)), f"{total:.1f}"]
             for n, stick, ledger, off, total in zip(
                 t.flights, t.stick, t.ledger, t.residuals, t.test.sums, strict=True
             )
-        ]  # fmt: skip
+        ]
         header = ["flight", "stick", "ledger", "stick - ledger", f"sum (alarm above {fc.LIMIT:g})"]
         title = f"Over flights, {done.places.label(t.tank)}, the ledger from the dip before"
-        out += page.titled(f"{title} [{volume}]",
-                           page.table(header, rows, plain)
-                           + items(trend_lines(t, shown), plain))  # fmt: skip
-    rests = page.titled("Rests on", items(assumptions(done), plain))
+        out += page.titled(
+            f"{title} [{volume}]", page.table(header, rows) + items(trend_lines(t, shown))
+        )
+    rests = page.titled("Rests on", items(assumptions(done)))
     return "\n".join(out + rests)
 
 

@@ -31,10 +31,10 @@ def _together(done: Endurances) -> bool:
     return any(len(e.run.watched) > 1 for e in done.each)
 
 
-def text(q: Asked, done: Endurances, plain: bool) -> str:
+def text(q: Asked, done: Endurances) -> str:
     """Return the page."""
     volume = q.shown.volume
-    out = runs.opening(q, done.settings, plain)
+    out = runs.opening(q, done.settings)
     rows = []
     for e in done.each:
         flow = number(-e.run.rate(e.tank), q.shown.flow)
@@ -44,24 +44,24 @@ def text(q: Asked, done: Endurances, plain: bool) -> str:
     header = ["tank", "holds", "draws at first", f"in {done.minutes:g} min", "lasts"]
     by = "tanks feeding together" if _together(done) else "each tank by itself"
     title = f"Test run, {by} [{volume}, {q.shown.flow}]"
-    out += page.titled(title, page.table(header, rows, plain))
+    out += page.titled(title, page.table(header, rows))
     for e in done.each:
         if e.why == NOTHING_USABLE:
-            out += items([f"{q.label(e.tank)}: {e.why}"], plain)
+            out += items([f"{q.label(e.tank)}: {e.why}"])
         elif e.why and e.why != "down to unusable":
             rest = show(e.run.end(e.tank), volume)
             said = f"{q.label(e.tank)}: {e.why}; {rest} in it at the end"
-            out += items([said], plain)
+            out += items([said])
     for e in done.each:
         if e.starves and e.why != NOTHING_USABLE:
             out += items([f"{q.label(e.tank)}: an engine on it gets {100 * e.given:.0f} % of what "
                           "it wants from the start, so it does not run at this power; the minutes "
-                          "are of what runs out, and of no run"], plain)  # fmt: skip
+                          "are of what runs out, and of no run"])  # fmt: skip
     for e in done.each:
         if e.run.trouble:
             out += items([f"{q.label(e.tank)}: no steady state found ({e.run.trouble}); "
-                               "nothing is concluded from there on"], plain)  # fmt: skip
-    return "\n".join(out + runs.ending(notes(done), plain))
+                               "nothing is concluded from there on"])  # fmt: skip
+    return "\n".join(out + runs.ending(notes(done)))
 
 
 def as_object(q: Asked, done: Endurances) -> dict[str, Any]:

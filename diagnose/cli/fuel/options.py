@@ -14,14 +14,17 @@ from typing import Annotated, Any, get_type_hints
 
 import typer
 
-from diagnose.cli.options import LayoutId
+from diagnose.cli.options import LayoutId, break_no_line
 from diagnose.cli.printing import print_json, write
 from diagnose.errors import UsageError
 
 VolumeUnit = Annotated[str, typer.Option("--volume", help="Print volumes in imp gal, US gal, l.")]
 Svg = Annotated[Path | None, typer.Option("--svg", help="Write a drawing to this file too.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object, SI units.")]
-Plain = Annotated[bool, typer.Option("--plain", help="One line an entry; no columns, no wrap.")]
+Plain = Annotated[
+    bool,
+    typer.Option("--plain", help="One line an entry; no columns, no wrap.", callback=break_no_line),
+]
 Many = Annotated[
     list[str] | None, typer.Option(help="May be repeated; without it a usual span is taken.")
 ]
@@ -97,16 +100,19 @@ def to_the_model(command: Callable[..., None]) -> Callable[..., None]:
     return run
 
 
-def tell(as_json: bool, body: Any, text: Any, svg: Path | None, drawing: Any) -> None:
-    """Print an answer as text or JSON, and write its drawing; each is made only when needed."""
+def tell(as_json: bool, svg: Path | None, view: Any, *asked: Any) -> None:
+    """Print what was ``asked``, worked out, as text or JSON, and write its drawing.
+
+    The module ``view`` makes each, and only when it is needed.
+    """
     from diagnose.cli.fuel.page import clean
 
     if svg is not None:
-        write(svg, drawing(), "--svg")
+        write(svg, view.draw(*asked), "--svg")
     if as_json:
-        print_json(clean(body()))
+        print_json(clean(view.as_object(*asked)))
         return
-    typer.echo(text())
+    typer.echo(view.text(*asked))
     if svg is not None:
         typer.echo(f"drawing written to {svg}", err=True)
 

@@ -14,6 +14,7 @@ from rich.text import Text
 
 from diagnose.cli.layout_view import INVENTED
 from diagnose.cli.printing import items, wrap, wrapped
+from diagnose.cli.room import unbroken
 from diagnose.fuel import Settings
 from diagnose.fuel import properties as fp
 from diagnose.fuel.asked.setup import Asked
@@ -38,13 +39,13 @@ WIDTH = 79
 _NARROWEST = 26  # a name column narrower than this reads worse than a list
 
 
-def head(places: Places, plain: bool, certifies: str = CERTIFIES) -> list[str]:
+def head(places: Places, certifies: str = CERTIFIES) -> list[str]:
     """Return the lines every page begins with: layout, invented, and that nothing is certified."""
     layout = places.layout
-    out = wrap(f"{layout.id}: {layout.title}", plain, 2)
+    out = wrap(f"{layout.id}: {layout.title}", 2)
     if layout.invented:
         out += [INVENTED]
-    return [*out, *wrap(certifies, plain), ""]
+    return [*out, *wrap(certifies), ""]
 
 
 def body(command: str, places: Places, assumptions: Sequence[str]) -> dict[str, Any]:
@@ -73,8 +74,8 @@ def titled(name: str, lines: Sequence[str]) -> list[str]:
     return ["", f"{name}:", *lines] if lines else []
 
 
-def table(header: Sequence[str], rows: Sequence[Sequence[str]], plain: bool) -> list[str]:
-    """Return rows set in columns; one line a row in words where that is too wide, or ``plain``.
+def table(header: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    """Return rows set in columns; one line a row in words where that is too wide, or unbroken.
 
     The first column is a name, long ones on several lines; the others are figures.
     """
@@ -82,8 +83,8 @@ def table(header: Sequence[str], rows: Sequence[Sequence[str]], plain: bool) -> 
         return []
     widths = [max(len(r[k]) for r in (header, *rows)) for k in range(len(header))]
     room = WIDTH - 2 - sum(widths[1:]) - 2 * (len(widths) - 1)
-    if plain or room < min(widths[0], _NARROWEST):
-        return items([_sentence(header, row) for row in rows], plain)
+    if unbroken() or room < min(widths[0], _NARROWEST):
+        return items([_sentence(header, row) for row in rows])
     grid = Table.grid(padding=(0, 2))
     grid.add_column(no_wrap=True)
     for _ in header[1:]:
@@ -113,7 +114,7 @@ def _typed(quantity: Quantity | None, value: float, units: tuple[str, str]) -> s
     return f"{quantity.typed} ({show(value, other)})"
 
 
-def conditions(question: Asked, settings: Settings, plain: bool) -> list[str]:
+def conditions(question: Asked, settings: Settings) -> list[str]:
     """Return state, air and fuel, and how cocks, pumps and engines are set."""
     s, air = settings, question.air
     degrees = ("degC", "degF")
@@ -128,7 +129,7 @@ def conditions(question: Asked, settings: Settings, plain: bool) -> list[str]:
     if s.engine_heat:
         texts.append(f"fuel in the engine bays {s.engine_heat:g} K warmer (assumed)")
     texts += [f"with: {question.fault_words}"] if question.faults else []
-    return wrapped(texts, plain, 2)
+    return wrapped(texts, 2)
 
 
 def setting_words(question: Asked, s: Settings) -> list[str]:

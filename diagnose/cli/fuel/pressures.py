@@ -31,14 +31,14 @@ from diagnose.units import show
 # ------------------------------------------------------------------ text
 
 
-def text(q: Asked, done: Solved, plain: bool) -> str:
+def text(q: Asked, done: Solved) -> str:
     """Return the page: conditions, pressures, engines, tanks, flows."""
     s = done.solution
-    out = page.head(q.places, plain) + page.conditions(q, done.setup.settings, plain)
+    out = page.head(q.places) + page.conditions(q, done.setup.settings)
     for row in range(done.rows):
         if not s.converged[row]:
             out += ["", *wrap(f"{_row_name(row)}: {s.trouble(row)}. No pressure or flow is "
-                                   "shown for it: there is none to trust.", plain, 2)]  # fmt: skip
+                                   "shown for it: there is none to trust.", 2)]  # fmt: skip
     if s.converged.any():
         air = float(s.conditions.ambient[0, 0])
         unit = q.shown.pressure
@@ -46,13 +46,13 @@ def text(q: Asked, done: Solved, plain: bool) -> str:
             f"Pressures [{unit}, gauge: against the air outside of {show(air, unit, 4)} absolute"
         )
         title += "; above boiling: with the cause]" if done.rows > 1 else "]"
-        out += page.titled(title, _pressures(q, done, plain))
+        out += page.titled(title, _pressures(q, done))
         for engine in q.network.engines:
-            out += page.titled(capital(q.label(engine.id)), _engine(q, done, engine.id, plain))
-        tanks = _tanks(q, done, plain) + items(tank_warnings(q, done), plain)
+            out += page.titled(capital(q.label(engine.id)), _engine(q, done, engine.id))
+        tanks = _tanks(q, done) + items(tank_warnings(q, done))
         out += page.titled(f"Tanks [{q.shown.volume}, {q.shown.flow}]", tanks)
-        out += page.titled(f"Flows [{q.shown.flow}]", _flows(q, done, plain))
-    return "\n".join(out + page.titled("Rests on", items([CORRELATION, HYDRAULICS], plain)))
+        out += page.titled(f"Flows [{q.shown.flow}]", _flows(q, done))
+    return "\n".join(out + page.titled("Rests on", items([CORRELATION, HYDRAULICS])))
 
 
 def assumptions(q: Asked, done: Solved) -> list[str]:
@@ -72,7 +72,7 @@ def _columns(done: Solved) -> list[str]:
     return [_row_name(row) for row in range(done.rows)]
 
 
-def _pressures(q: Asked, done: Solved, plain: bool) -> list[str]:
+def _pressures(q: Asked, done: Solved) -> list[str]:
     unit = q.shown.pressure
     header = ["place", *_columns(done), "above boiling"]
     rows = []
@@ -80,10 +80,10 @@ def _pressures(q: Asked, done: Solved, plain: bool) -> list[str]:
         cells = [number(done.gauge(node, row), unit) for row in range(done.rows)]
         cells.append(number(done.margin(node, done.last), unit))
         rows.append([node_label(done.setup, node), *cells])
-    return page.table(header, rows, plain)
+    return page.table(header, rows)
 
 
-def _engine(q: Asked, done: Solved, engine: str, plain: bool) -> list[str]:
+def _engine(q: Asked, done: Solved, engine: str) -> list[str]:
     pressure, flow = q.shown.pressure, q.shown.flow
     lines = [
         ("pressure at the metering inlet", "metering-pressure", pressure),
@@ -110,8 +110,8 @@ def _engine(q: Asked, done: Solved, engine: str, plain: bool) -> list[str]:
         rows.append([f"{name} [{unit}]", *cells])
     rows.append(["warning lamp", *(lamp_word(done, engine, row) for row in range(done.rows))])
     rows.append(["engine", *(running_word(done, engine, row) for row in range(done.rows))])
-    out = page.table(["reading", *_columns(done)], rows, plain)
-    return out + items([against_limit(done, engine)], plain)
+    out = page.table(["reading", *_columns(done)], rows)
+    return out + items([against_limit(done, engine)])
 
 
 def against_limit(done: Solved, engine: str) -> str:
@@ -124,7 +124,7 @@ def against_limit(done: Solved, engine: str) -> str:
     return f"against {limit.name}, {limit.shown} ({limit.reference}): {', '.join(said)}"
 
 
-def _tanks(q: Asked, done: Solved, plain: bool) -> list[str]:
+def _tanks(q: Asked, done: Solved) -> list[str]:
     header = ["tank", "holds", *(f"gains, {name}" for name in _columns(done))]
     rows = []
     for tank in q.network.tanks:
@@ -133,7 +133,7 @@ def _tanks(q: Asked, done: Solved, plain: bool) -> list[str]:
         cells += [number(done.at("tank-rate", tank.id, row), q.shown.flow)
                   for row in range(done.rows)]  # fmt: skip
         rows.append([q.label(tank.id), *cells])
-    return page.table(header, rows, plain)
+    return page.table(header, rows)
 
 
 def tank_warnings(q: Asked, done: Solved) -> list[str]:
@@ -154,7 +154,7 @@ def tank_warnings(q: Asked, done: Solved) -> list[str]:
     return out
 
 
-def _flows(q: Asked, done: Solved, plain: bool) -> list[str]:
+def _flows(q: Asked, done: Solved) -> list[str]:
     rows = []
     for p in passages(done.setup):
         flows = [flow_of(done, p, row) for row in range(done.rows)]
@@ -163,7 +163,7 @@ def _flows(q: Asked, done: Solved, plain: bool) -> list[str]:
             rows.append([p.label, *cells])
     rows += [[label, *(number(f, q.shown.flow) for f in flows)] for label, flows in lost(done)]
     still = ["fuel stands still everywhere"]
-    return page.table(["way", *_columns(done)], rows, plain) or items(still, plain)
+    return page.table(["way", *_columns(done)], rows) or items(still)
 
 
 # ------------------------------------------------------------------ plain data

@@ -50,9 +50,9 @@ def notes(done: Returns) -> list[str]:
     return [*out, f"each engine returns {done.asked_flow.typed}, as asked"]
 
 
-def text(q: Asked, done: Returns, plain: bool) -> str:
+def text(q: Asked, done: Returns) -> str:
     """Return the page."""
-    out = runs.opening(q, done.settings, plain)
+    out = runs.opening(q, done.settings)
     for f in done.fillings:
         who = ", ".join(q.label(e) for e in f.engines)
         flow = with_unit(f.returned, q.shown.flow)
@@ -61,8 +61,8 @@ def text(q: Asked, done: Returns, plain: bool) -> str:
             f"contents change by {with_unit(f.run.rate(f.receives), q.shown.flow)}",
             verdict(f),
         ]
-        out += page.titled(capital(f.run.name), items(lines, plain))
-    return "\n".join(out + runs.ending(notes(done), plain))
+        out += page.titled(capital(f.run.name), items(lines))
+    return "\n".join(out + runs.ending(notes(done)))
 
 
 def as_object(q: Asked, done: Returns) -> dict[str, Any]:

@@ -21,12 +21,12 @@ QUASI = "each step solved as a steady state; what passes the brim goes out of th
 # ------------------------------------------------------------------ text
 
 
-def opening(question: Asked, settings: Settings, plain: bool) -> list[str]:
+def opening(question: Asked, settings: Settings) -> list[str]:
     """Return head and conditions of a page."""
-    return page.head(question.places, plain) + page.conditions(question, settings, plain)
+    return page.head(question.places) + page.conditions(question, settings)
 
 
-def tank_table(question: Asked, one: Run, tanks: Sequence[str], plain: bool) -> list[str]:
+def tank_table(question: Asked, one: Run, tanks: Sequence[str]) -> list[str]:
     """Return start, end, first rate and what was lost, for some tanks."""
     volume, flow = question.shown.volume, question.shown.flow
     header = ["tank", "start", "end", f"gains at first [{flow}]", "overboard"]
@@ -35,7 +35,7 @@ def tank_table(question: Asked, one: Run, tanks: Sequence[str], plain: bool) -> 
          number(one.rate(t), flow), number(one.lost(t), volume)]
         for t in tanks
     ]  # fmt: skip
-    return page.table(header, rows, plain)
+    return page.table(header, rows)
 
 
 _EVENTS = {
@@ -57,9 +57,9 @@ def event_lines(question: Asked, one: Run) -> list[str]:
     return out
 
 
-def ending(notes: Sequence[str], plain: bool) -> list[str]:
+def ending(notes: Sequence[str]) -> list[str]:
     """Return what the page rests on."""
-    return page.titled("Rests on", items([*notes, page.HYDRAULICS, QUASI], plain))
+    return page.titled("Rests on", items([*notes, page.HYDRAULICS, QUASI]))
 
 
 # ------------------------------------------------------------------ plain data and plots

@@ -39,25 +39,23 @@ CAP = (
 # ------------------------------------------------------------------ text, data, plot
 
 
-def text(q: Asked, done: Siphon, plain: bool) -> str:
+def text(q: Asked, done: Siphon) -> str:
     """Return the page."""
-    out = runs.opening(q, done.settings, plain)
+    out = runs.opening(q, done.settings)
     rows = [[q.label(t.id), f"{1000 * surface(q, done.settings, t.id):.0f}"]
             for t in q.network.tanks]  # fmt: skip
     out += page.titled("Surface of the fuel above the datum [mm]",
-                       page.table(["tank", "surface"], rows, plain))  # fmt: skip
+                       page.table(["tank", "surface"], rows))  # fmt: skip
     for one in done.cases:
         title = f"{capital(one.name)}, {minutes(done.minutes)} at rest"
-        out += page.titled(f"{title} [{q.shown.volume}]", case_lines(q, done, one, plain))
+        out += page.titled(f"{title} [{q.shown.volume}]", case_lines(q, done, one))
     speeds = [s.typed for s in done.speeds]
     lifts = [suction(done, s) for s in done.speeds]
     rows = [
-        [f"suction [{q.shown.pressure}]",
-         *(number(s.pressure, q.shown.pressure) for s in lifts)],
+        [f"suction [{q.shown.pressure}]", *(number(s.pressure, q.shown.pressure) for s in lifts)],
         ["lifts fuel by [mm]", *(f"{1000 * s.head:.0f}" for s in lifts)],
-    ]  # fmt: skip
-    out += page.titled("Over the wing: what the airflow lifts",
-                       page.table(["at", *speeds], rows, plain))  # fmt: skip
+    ]
+    out += page.titled("Over the wing: what the airflow lifts", page.table(["at", *speeds], rows))
     rows = [
         [q.label(t.id), f"{1000 * below_top(done, t.id):.0f} mm",
          f"{to(from_speed(done, t.id), 'kn'):.0f} kn",
@@ -66,12 +64,12 @@ def text(q: Asked, done: Siphon, plain: bool) -> str:
     ]  # fmt: skip
     header = ["tank", "below top", "drawn from", *(f"left, {s}" for s in speeds)]
     out += page.titled(f"Over the wing, a loose cap: what is left [{q.shown.volume}]",
-                       page.table(header, rows, plain))  # fmt: skip
+                       page.table(header, rows))  # fmt: skip
     rows = [[q.label(t.id), *(number(first_rate(done, t.id, s.pressure), q.shown.flow)
                               for s in lifts)] for t in capped(q)]  # fmt: skip
     title = f"Over the wing: lost at first through each {1e6 * GAP:g} mm2 of gap [{q.shown.flow}]"
-    out += page.titled(title, page.table(["tank", *speeds], rows, plain))
-    return "\n".join(out + runs.ending(notes(done), plain))
+    out += page.titled(title, page.table(["tank", *speeds], rows))
+    return "\n".join(out + runs.ending(notes(done)))
 
 
 def notes(done: Siphon) -> list[str]:
@@ -80,14 +78,14 @@ def notes(done: Siphon) -> list[str]:
     return [*unequal, CAP, "level attitude, engines standing"]
 
 
-def case_lines(q: Asked, done: Siphon, one: Run, plain: bool) -> list[str]:
+def case_lines(q: Asked, done: Siphon, one: Run) -> list[str]:
     """Return what one way of joining the tanks does."""
-    events = items(runs.event_lines(q, one), plain)
+    events = items(runs.event_lines(q, one))
     if not one.moved():
-        return items(["nothing runs"] if not one.trouble else [], plain) + events
+        return items(["nothing runs"] if not one.trouble else []) + events
     end = met(done, one)
     level = [] if end is None else [f"as far as it goes in about {minutes(end)}"]
-    return runs.tank_table(q, one, one.moved(), plain) + events + items(level, plain)
+    return runs.tank_table(q, one, one.moved()) + events + items(level)
 
 
 def as_object(q: Asked, done: Siphon) -> dict[str, Any]:

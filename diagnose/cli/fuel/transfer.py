@@ -37,15 +37,15 @@ def verdict(t: Transfer) -> str:
     return f"still under way or level after {span}"
 
 
-def text(q: Asked, done: Transfers, plain: bool) -> str:
+def text(q: Asked, done: Transfers) -> str:
     """Return the page."""
-    out = runs.opening(q, done.setup.settings, plain)
+    out = runs.opening(q, done.setup.settings)
     for t in done.each:
         title = f"{capital(t.run.name)} [{q.shown.volume}]"
-        lines = runs.tank_table(q, t.run, (t.gives, t.receives), plain)
-        lines += items(runs.event_lines(q, t.run), plain)
-        out += page.titled(title, lines + items([verdict(t)], plain))
-    return "\n".join(out + runs.ending(notes(done), plain))
+        lines = runs.tank_table(q, t.run, (t.gives, t.receives))
+        lines += items(runs.event_lines(q, t.run))
+        out += page.titled(title, lines + items([verdict(t)]))
+    return "\n".join(out + runs.ending(notes(done)))
 
 
 def as_object(q: Asked, done: Transfers) -> dict[str, Any]:

@@ -41,28 +41,26 @@ def assumptions(g: Grid) -> list[str]:
 # ------------------------------------------------------------------ text
 
 
-def text(q: Asked, g: Grid, plain: bool) -> str:
+def text(q: Asked, g: Grid) -> str:
     """Return the page."""
     unit = q.shown.pressure
-    out = page.head(q.places, plain)
-    out += wrap(f"state: {q.state.title} ({q.state.id})", plain, 2)
-    out += wrap("set: " + "; ".join(page.setting_words(q, q.settings)), plain, 2)
-    out += wrap("contents: " + "; ".join(page.level_words(q, q.settings)), plain, 2)
-    out += wrap(f"with: {q.fault_words}", plain, 2) if q.faults else []
+    out = page.head(q.places)
+    out += wrap(f"state: {q.state.title} ({q.state.id})", 2)
+    out += wrap("set: " + "; ".join(page.setting_words(q, q.settings)), 2)
+    out += wrap("contents: " + "; ".join(page.level_words(q, q.settings)), 2)
+    out += wrap(f"with: {q.fault_words}", 2) if q.faults else []
     columns = ["RVP", *(t.typed for t in g.temperatures)]
     rows = [[r.typed, *(number(_tvp(t, r), unit) for t in g.temperatures)] for r in g.rvps]
-    out += page.titled(f"Vapour pressure of the fuel [{unit}, absolute]",
-                       page.table(columns, rows, plain))  # fmt: skip
+    out += page.titled(f"Vapour pressure of the fuel [{unit}, absolute]", page.table(columns, rows))
     rows = [[r.typed, *(_boils(t, r) for t in g.temperatures)] for r in g.rvps]
-    out += page.titled("Height at which it boils in a vented tank [ft]",
-                       page.table(columns, rows, plain))  # fmt: skip
+    out += page.titled("Height at which it boils in a vented tank [ft]", page.table(columns, rows))
     for k, inlet in enumerate(g.inlets):
         title = f"Margin at the {inlet.label} [{unit}]; needs {show(inlet.needs, unit)}"
-        out += page.titled(title, _margins(q, g, k, plain))
+        out += page.titled(title, _margins(q, g, k))
     return "\n".join(
         out
-        + page.titled("First place to boil", items(first_lines(q, g), plain))
-        + page.titled("Rests on", items(assumptions(g), plain))
+        + page.titled("First place to boil", items(first_lines(q, g)))
+        + page.titled("Rests on", items(assumptions(g)))
     )
 
 
@@ -75,14 +73,14 @@ def _boils(t: Quantity, r: Quantity) -> str:
     return "above 65000" if height >= 20_000.0 else f"{100 * round(to(height, 'ft') / 100)}"
 
 
-def _margins(q: Asked, g: Grid, inlet: int, plain: bool) -> list[str]:
+def _margins(q: Asked, g: Grid, inlet: int) -> list[str]:
     header = ["height, RVP", *(t.typed for t in g.temperatures)]
     rows = []
     for h, height in enumerate(g.heights):
         for r, rvp in enumerate(g.rvps):
             cells = [_cell(q, g, g.row(h, r, t), inlet) for t in range(len(g.temperatures))]
             rows.append([f"{height.typed}, {rvp.typed}", *cells])
-    return page.table(header, rows, plain)
+    return page.table(header, rows)
 
 
 def _cell(q: Asked, g: Grid, row: int, inlet: int) -> str:
@@ -124,7 +122,7 @@ def as_object(q: Asked, g: Grid) -> dict[str, Any]:
     out["inlets"] = [
         {"id": i.part, "label": i.label, "needed_margin_Pa": i.needs, "needed_stated": i.stated}
         for i in g.inlets
-    ]  # fmt: skip
+    ]
     out["conditions"] = [_condition_object(g, row) for row in range(len(g.first))]
     return out
 
