@@ -77,8 +77,8 @@ def kinds(
 
     Of each: what it hangs on, its ports, the figures it must and may have, and who has one.
     """
-    from diagnose.cli.layout_kinds import kinds as every
-    from diagnose.cli.layout_kinds import kinds_text
+    from diagnose.cli.layout_view import kinds as every
+    from diagnose.cli.layout_view import kinds_text
 
     rows = every(layouts_at(knowledge_root(context)).values())
     rows = [r for r in rows if not words or any(_called(w, r) for w in words)]

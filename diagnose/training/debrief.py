@@ -10,8 +10,16 @@ from diagnose.job.wording import action_words, cause_words
 from diagnose.model import CauseAt
 from diagnose.planner import Action
 from diagnose.training.attempt import Attempt
-from diagnose.training.dangers import NotLookedFor, met, not_looked_for, risked
-from diagnose.training.lesson import Lesson, ToldApart, lesson, taken_for
+from diagnose.training.lesson import (
+    Lesson,
+    NotLookedFor,
+    ToldApart,
+    lesson,
+    met,
+    not_looked_for,
+    risked,
+    taken_for,
+)
 from diagnose.training.looked import Looked, action_of, answer_of, next_look
 from diagnose.training.measures import (
     SOURCES,

@@ -25,9 +25,9 @@ from diagnose.model import CauseAt, Finding, State
 from diagnose.planner import Action
 from diagnose.planner.outlook import Outlook
 from diagnose.training.attempt import Attempt
-from diagnose.training.dangers import WITHOUT, met, not_looked_for, risked
 from diagnose.training.debrief import as_json, debrief
 from diagnose.training.hints import hint
+from diagnose.training.lesson import WITHOUT, met, not_looked_for, risked
 from diagnose.training.measures import measured
 from diagnose.training.route import best_route, settled, work
 from diagnose.training.worth import name_of, option_of

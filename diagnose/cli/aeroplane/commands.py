@@ -15,7 +15,7 @@ from diagnose.cli.printing import answer, print_json, problem_rows, say, write
 from diagnose.errors import CaseError, DiagnoseError, Problem, UsageError
 from diagnose.job.keeping.hangar import Hangar, Kept, kept_from
 from diagnose.job.keeping.registry import Registry
-from diagnose.knowledge_files.aeroplane_skeleton import skeleton
+from diagnose.knowledge_files.aeroplanes import skeleton
 
 app = typer.Typer(
     no_args_is_help=True,

@@ -1,11 +1,14 @@
-"""Read-back: a new case, as the knowledge sees it and as it would with what he said."""
+"""Read-back: a new case, as the knowledge sees it and as it would with what he said.
+
+What he said is tried on his own case as well: whether his rule holds on it, and what it lacks.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
 
-from diagnose.capture.asking import NEW, Ground, subject
+from diagnose.capture.asking import NEW, Ground, case_findings, subject
 from diagnose.capture.drafts import Drafted
 from diagnose.capture.moves import invented_cases
 from diagnose.capture.overlay import laid_over
@@ -13,7 +16,6 @@ from diagnose.capture.record import Interview
 from diagnose.capture.told import Told
 from diagnose.casebook import Draw, draw
 from diagnose.cli.interview.drafting import drafts_now
-from diagnose.cli.interview.own_case import own_case_lines
 from diagnose.cli.interview.session import ReadBack
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
@@ -23,6 +25,8 @@ from diagnose.job.explain import word_for
 from diagnose.job.ranking import grouped
 from diagnose.knowledge_files import case_folders
 from diagnose.model import GRADES, Case, CauseAt, Library
+from diagnose.rules.conditions import words_of
+from diagnose.rules.lookahead import why_not
 
 TOP = 4
 """Causes shown of each side."""
@@ -128,3 +132,32 @@ def _ranked(bench: Bench, case: Case) -> list[str]:
         if s.verdict == "true"
     ]
     return lines + ([f"  rules: {'; '.join(dict.fromkeys(rules))}"] if rules else [])
+
+
+MOST_PLACES = 4
+"""Places at which it is said what a rule lacks; of like engines one says it for all."""
+
+
+def own_case_lines(bench: Bench, told: Told, made: Drafted) -> list[str]:
+    """Return how his rule stands on the case he told, [] where he told none.
+
+    ``bench``: the knowledge with the drafts.  A rule that does not hold where it was learnt lacks
+    something that he knew and did not say.
+    """
+    found = case_findings(told)
+    drafted = next((d for d in made.drafts if d.kind == "rule"), None)
+    if drafted is None or not found:
+        return []
+    name = drafted.id.rpartition("/")[2]
+    rule = bench.library.symptoms[name]
+    step = Diagnosis(bench, engine=False).see(found)
+    if any(s.symptom == name and s.verdict == "true" for s in step.outcome.symptoms.values()):
+        return [f"Your rule '{rule.title}' holds on the case you told."]
+    findings = dict(enumerate(step.read))
+    lines: dict[str, None] = {}
+    for place in bench.places.parts_of_kind(rule.at)[:MOST_PLACES]:
+        for short in why_not(bench.plain, findings, name, place, 0)[:1]:
+            for m in short.missing:
+                lines[f"{words_of(m.atom, m.wanted)} (there: {m.now})"] = None
+    head = f"Your rule '{rule.title}' does not hold on the case you told. It lacks there:"
+    return [*wrap(head), *(x for line in lines for x in wrap(line, "      ", "    - "))]

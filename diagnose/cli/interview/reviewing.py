@@ -28,7 +28,7 @@ from diagnose.cli.interview.evidence import (
     words_said,
 )
 from diagnose.cli.interview.opening import initials_but
-from diagnose.cli.interview.rewording import reworded
+from diagnose.cli.interview.printable import reworded
 from diagnose.cli.job.talk import Paused, Talk, pause
 from diagnose.cli.room import wrap
 from diagnose.errors import KnowledgeError, UsageError

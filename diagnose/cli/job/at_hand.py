@@ -1,4 +1,7 @@
-"""Who and what is at hand: asked on the first page and at any prompt, or given as options."""
+"""Who and what is at hand: asked on the first page and at any prompt, or given as options.
+
+What would tell most and cannot be done is told where it can still save somebody a detour.
+"""
 
 from __future__ import annotations
 
@@ -7,12 +10,13 @@ from collections.abc import Sequence
 from difflib import get_close_matches
 from typing import Any
 
-from diagnose.cli.job.not_here import not_here
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import is_not_checked
+from diagnose.job.at_hand import not_possible
 from diagnose.job.diagnosis import Bench
+from diagnose.job.gates import refused
 from diagnose.job.job import Job
 from diagnose.job.keeping.events import JobState
 from diagnose.job.keeping.stands import in_a_closed_place
@@ -121,3 +125,22 @@ def people_and_tools(text: str, tools: Sequence[str]) -> dict[str, Any]:
             )
     left = [t for t in tools if t not in out] if out else None
     return {"tools": left, "hands": people, "ground_power": power}
+
+
+MOST_TOLD = 3
+"""Things told of: who fetches the trolley wants to know what for, not all that it could do."""
+
+
+def not_here(job: Job) -> list[str]:
+    """Return what would tell most and why it cannot be done; [] where nothing is missing."""
+    unsafe = bool(refused(job.bench, job.state.findings, job.log.events))
+    step = job.step()
+    missing = not_possible(job.bench, job.diagnosis.belief, step, job.state, unsafe=unsafe)
+    whys: dict[str, list[str]] = {}  # what bars several is told once
+    for x in list({(m.what, m.place): m for m in reversed(missing)}.values())[::-1][:MOST_TOLD]:
+        state = f" [{x.state}]" if x.state else ""
+        whys.setdefault(x.why_not, []).append(f"{x.what}, {x.place}{state}")
+    lines = [
+        w for why, of in whys.items() for w in wrap(f"{'; '.join(of)}: {why}", "      ", "    - ")
+    ]
+    return ["  Would tell more, and cannot be done here:", *lines] if lines else []

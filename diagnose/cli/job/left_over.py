@@ -6,7 +6,7 @@ from collections.abc import Collection
 
 from diagnose.belief import UNKNOWN
 from diagnose.by_key import by_key
-from diagnose.cli.job.not_here import not_here
+from diagnose.cli.job.at_hand import not_here
 from diagnose.cli.room import wrap
 from diagnose.job.diagnosis import Step
 from diagnose.job.explain import LIKELY

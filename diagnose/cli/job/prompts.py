@@ -17,8 +17,7 @@ from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.picked import cause_mended, entry_meant
 from diagnose.cli.job.shutting import sign_off
 from diagnose.cli.job.talk import Again, Command, Paused, Talk, pause
-from diagnose.cli.job.work_done import change_work, keep_work, work_line
-from diagnose.cli.job.work_recorded import record_work
+from diagnose.cli.job.work_done import change_work, keep_work, record_work, work_line
 from diagnose.cli.room import wrap
 from diagnose.counted import whole_number
 from diagnose.errors import UsageError

@@ -1,19 +1,26 @@
-"""What was worked on since the last good run: asked on the first page, and heard in the report."""
+"""Work on the aeroplane: since the last good run, asked and heard, and while a job is open.
+
+The first is asked on the first page and heard in the report, the other typed in at any prompt.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
 
-from diagnose.cli.job.talk import Talk
+from diagnose.cli.job.mending import keep_rectified
+from diagnose.cli.job.talk import Again, Talk
+from diagnose.cli.loading import part_named
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import nothing
+from diagnose.job.day.closeout import as_disturbed, opened_by_mending
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.work_reported import WorkTold, work_in
 from diagnose.job.hearing.work_told import says_when, worked_on
 from diagnose.job.job import Job
-from diagnose.model import Work
+from diagnose.job.wording import cause_words
+from diagnose.model import CauseAt, Work
 
 _MOST_NAMED = 6
 
@@ -150,3 +157,35 @@ def _clear(text: str, things: Sequence[Sequence[str]], bench: Bench) -> list[str
             f"cleaned at {label(example)}."
         )
     return [thing[0] for thing in things]
+
+
+LOST = {"drained": "draining", "refuelled": "refuelling", "replaced": "rectifying"}
+"""What was done -> the evidence that goes with it; each starts a new epoch."""
+
+
+def record_work(talk: Talk, job: Job, cause: CauseAt | None, kind: str, where: str) -> None:
+    """Keep a draining, a refuelling, a replacement, or a rectification of ``cause``.
+
+    Raises:
+        Again: When it was kept; what was read before it may no longer hold.
+    """
+    if kind == "rectified":
+        assert cause is not None
+        talk.say(f"  rectified: {cause_words(job.bench, cause)}")
+        keep_rectified(talk, job, cause)
+        raise Again
+    if kind not in LOST:
+        said = f"'{kind}' is no such work" if kind else "say what was done"
+        raise UsageError(
+            f"{said}; type: record drained PART, record refuelled PART, record replaced PART, "
+            "or record rectified CAUSE."
+        )
+    place = part_named(job, where, f"say at which part: record {kind} PART")
+    joint = opened_by_mending(job, place)[0] if kind == "replaced" else ""
+    opened = as_disturbed(joint, "part exchanged", place)
+    job.record("intervened", what=kind, place=place, lost=LOST[kind], disturbs=opened)
+    label = job.bench.places.label(place)
+    talk.say(f"  kept: {kind}, {label}. Leak and smell are asked again before any run.")
+    if opened:
+        talk.say(f"  on the list: part exchanged, {label}; when it is closed again, type: sign")
+    raise Again
