@@ -24,7 +24,7 @@ from diagnose.fuel import (
     solve,
 )
 from diagnose.job.diagnosis import Bench
-from diagnose.model import RUNNING, Effect, Finding, KnownBy, Question, State
+from diagnose.model import RUNNING, Effect, Finding, Question, State
 from diagnose.predict.figures import FIGURES
 from diagnose.predict.severity import pulled_down, scattered, without_air
 from diagnose.predict.states import CAN, Cell, draws_of, settings_of
@@ -230,8 +230,7 @@ def _seen(
     else:
         return None
     amiss = value != look.normal and word != sound
-    known: KnownBy = "read" if q.instruments or q.unit else "seen"
-    return Seen(Finding(q.id, look.place, value, look.state, known), amiss)
+    return Seen(Finding(q.id, look.place, value, look.state, q.known_there), amiss)
 
 
 def _normed(values: Iterable[float]) -> np.ndarray:

@@ -16,7 +16,7 @@ from diagnose.belief import UNKNOWN
 from diagnose.chart.nodes import Choice, Node
 from diagnose.chart.numbering import numbered
 from diagnose.chart.spoken import Spoken
-from diagnose.chart.start import Start, known_by
+from diagnose.chart.start import Start
 from diagnose.chart.suspects import suspects
 from diagnose.chart.tree import Chart, Seldom
 from diagnose.job.confirming import found
@@ -159,7 +159,9 @@ class Grower:
         opened = node.situation.opened | q.opens
         situation = replace(node.situation, asked=known, opened=opened)
         after = replace(node, situation=situation, pending=pending)
-        found_as = {v: Finding(q.id, reading.place, v, reading.state, known_by(q)) for v in shares}
+        found_as = {
+            v: Finding(q.id, reading.place, v, reading.state, q.known_there) for v in shares
+        }
         return self._followed(after, Choice(action, shares, looks=looks), found_as)
 
     def _check(self, node: Node, action: Action, outlook: Outlook) -> Choice:

@@ -47,9 +47,7 @@ def printable(paras: Iterable[Para]) -> tuple[Para, ...]:
 
 def cautions(bench: Bench, hazards: Iterable[str]) -> tuple[Para, ...]:
     """Return the cautions in full, each once, warnings first."""
-    return tuple(
-        Para(f"{h.level.upper()} {h.title}: {h.text}") for h in warnings_first(bench, hazards)
-    )
+    return tuple(Para(f"{h.headed}: {h.text}") for h in warnings_first(bench, hazards))
 
 
 def named(bench: Bench, hazards: Iterable[str]) -> str:

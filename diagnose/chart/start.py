@@ -10,7 +10,7 @@ from diagnose.grammar import capital
 from diagnose.job.diagnosis import Bench
 from diagnose.job.starting import starts_had
 from diagnose.job.wording import answer_words, state_words
-from diagnose.model import AEROPLANE, Finding, KnownBy, Literal, Question, State, fits
+from diagnose.model import AEROPLANE, Finding, Literal, Question, State, fits
 from diagnose.planner import Reading
 from diagnose.rules import Ground
 from diagnose.rules.conditions import Atom, inside, ways
@@ -33,15 +33,10 @@ class Start:
     asked: frozenset[tuple[str, str, str]]
 
 
-def known_by(question: Question) -> KnownBy:
-    """Return how a person standing there knows the answer."""
-    return "read" if question.instruments or question.unit else "seen"
-
-
 def from_finding(bench: Bench, question: str, value: str, place: str, state: State) -> Start:
     """Return the start that is one answer to one question."""
     q = bench.library.questions[question]
-    finding = Finding(q.id, place, value, state, known_by(q))
+    finding = Finding(q.id, place, value, state, q.known_there)
     where = bench.places.label(place)
     title = f"{q.title}: {q.classes[value]}, {where}"
     words = state_words(bench, state)
@@ -208,7 +203,7 @@ def _sign(
     state = _state(bench, literal, at) if in_state is None else in_state
     if value is None or state is None:
         return None
-    return Finding(q.id, at, value, state, known_by(q))
+    return Finding(q.id, at, value, state, q.known_there)
 
 
 def _state(bench: Bench, literal: Literal, at: str) -> State | None:

@@ -262,7 +262,7 @@ def usually_known(question: Question) -> KnownBy:
     """
     if not (question.stages or question.gate or question.hazards or question.tools):
         return "told"
-    return "read" if question.instruments or question.unit else "seen"
+    return question.known_there
 
 
 def read_answer(text: str, question: Question, layout: Layout, place: str = "") -> Answer:

@@ -201,7 +201,7 @@ def warnings_first(bench: Bench, hazards: Iterable[str]) -> list[Hazard]:
 def cautions_first(bench: Bench, cause: Cause) -> str:
     """Return by name what is minded before ``cause`` is mended; '' where nothing is mended here."""
     listed = () if cause.outside else warnings_first(bench, hazards_of_mending(bench, cause))
-    return "; ".join(f"{h.level.upper()} {h.title}" for h in listed)
+    return "; ".join(h.headed for h in listed)
 
 
 def action_words(bench: Bench, action: Action) -> str:

@@ -55,6 +55,11 @@ class Hazard:
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE
 
+    @property
+    def headed(self) -> str:
+        """Return its level and title, as they stand before its text or alone for it."""
+        return f"{self.level.upper()} {self.title}"
+
 
 @dataclass(frozen=True)
 class Check:

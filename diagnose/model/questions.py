@@ -9,7 +9,7 @@ from types import MappingProxyType
 from diagnose.errors import NOWHERE, Origin
 from diagnose.model.checks import joint_among
 from diagnose.model.follows import Follows
-from diagnose.model.states import nothing
+from diagnose.model.states import KnownBy, nothing
 from diagnose.model.words import SourceRef
 
 
@@ -116,6 +116,11 @@ class Question:
     implied_by: ImpliedBy | None = None
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE
+
+    @property
+    def known_there(self) -> KnownBy:
+        """Return how a person standing there knows the answer: a figure or a gauge is read."""
+        return "read" if self.instruments or self.unit else "seen"
 
     @property
     def opens(self) -> frozenset[str]:

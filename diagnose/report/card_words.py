@@ -59,7 +59,7 @@ def stops(card: Card) -> tuple[str, ...]:
 def cautions(card: Card) -> tuple[str, ...]:
     """Return the hazards of what is read, what can hurt people first."""
     hazards = warnings_first(card.bench, card.hazards())
-    return tuple(f"{h.level.upper()} {h.title}: {h.text}" for h in hazards)
+    return tuple(f"{h.headed}: {h.text}" for h in hazards)
 
 
 def before(card: Card) -> tuple[str, ...]:

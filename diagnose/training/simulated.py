@@ -26,7 +26,7 @@ from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
 from diagnose.job.starting import STARTING
 from diagnose.knowledge_files import cut, limit_of
-from diagnose.model import GRADES, RUNNING, Finding, KnownBy, Question, agree
+from diagnose.model import GRADES, RUNNING, Finding, Question, agree
 from diagnose.planner import Reading
 from diagnose.signs import InstanceKey, normal_class, value_of
 from diagnose.training.as_measured import figure_in, typed_limit
@@ -72,7 +72,7 @@ class Simulated:
         """Return what ``reading`` shows, with a figure where the instrument gives one."""
         reading = as_set(self.bench, reading)  # whoever runs it sees where the cocks stand
         question = self.bench.library.questions[reading.question]
-        known: KnownBy = "read" if question.instruments or question.unit else "seen"
+        known = question.known_there
         asked = Finding(question.id, reading.place, "", reading.state)
         told = self._told.get(self._model.slot(asked))
         if told is not None:  # what was only told is now seen by whoever looks

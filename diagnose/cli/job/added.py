@@ -93,7 +93,7 @@ def names_a_check(bench: Bench, text: str) -> bool:
 
     'Rock the wings and drain, left' is no tank that drains.
     """
-    words = {w for w in re.findall(r"\w+", text.lower()) if w not in _LINKS}
+    words = _words(text) - _LINKS
     label = bench.places.label
     return any(
         len(words & (title := _words(bench.library.checks[c].title))) >= _TITLE_WORDS
@@ -113,7 +113,7 @@ def check_named(talk: Talk, bench: Bench, text: str) -> Action | None:
         NoneOfThem: If several are named and none of them is meant.
     """
     checks, label = bench.library.checks, bench.places.label
-    words = [w for w in re.findall(r"\w+", text.lower()) if w not in _LINKS]
+    words = _words(text) - _LINKS
     named = {
         (name, at): f"{checks[name].title}, {label(at)}"
         for name, at in bench.planner.catalogue.checks
@@ -121,7 +121,7 @@ def check_named(talk: Talk, bench: Bench, text: str) -> Action | None:
     fits = [
         (name, at)
         for (name, at), said in named.items()
-        if words and set(words) <= set(re.findall(r"\w+", f"{name} {said}".lower()))
+        if words and words <= _words(f"{name} {said}")
     ]
     if not fits:
         return None

@@ -51,8 +51,7 @@ def blank(job: Job) -> list[str]:
     out = [f"card: {code_of(lines_out(job))}", "start: ", "by: "]
     for line in lines_out(job):
         q = job.bench.library.questions[line.question]
-        state = line.state.title if line.state else "any time"
-        out.append(f"# {q.title} [{state}]")
+        out.append(f"# {q.title} [{line.set_up_title}]")
         boxes = ", ".join(f"{short_label(job.bench, p)} =" for p in line.places)
         out.append(f"{line.number}: {boxes}")
     return out
@@ -80,9 +79,8 @@ def _typed(talk: Talk, job: Job, lines: Sequence[CardLine]) -> Table:
     )
     for line in lines:
         q = job.bench.library.questions[line.question]
-        state = line.state.title if line.state else "any time"
         boxes = ", ".join(short_label(job.bench, p) for p in line.places)
-        talk.say(f"  {line.number:>2}  {q.title} [{state}]: {boxes}")
+        talk.say(f"  {line.number:>2}  {q.title} [{line.set_up_title}]: {boxes}")
     rows: list[str] = []
     while True:
         ended = True
@@ -148,9 +146,8 @@ def _as_understood(job: Job, table: Table) -> list[str]:
     out = ["Read back:"]
     for line, group in groupby(table.cells.values(), lambda c: c.line):
         title = job.bench.library.questions[line.question].title
-        state = line.state.title if line.state else "any time"
         boxes = "; ".join(f"{short_label(job.bench, c.place)} {_said(job, c)}" for c in group)
-        out += wrap(f"{title} [{state}]: {boxes}", " " * 6, f"  {line.number:>2}  ")
+        out += wrap(f"{title} [{line.set_up_title}]: {boxes}", " " * 6, f"  {line.number:>2}  ")
     return [*out, f"  before the start ticked by {table.start}; read by {table.by}"]
 
 

@@ -116,9 +116,9 @@ def cautions(
     lines, before = [], []
     for h in warnings_first(bench, hazards):
         if h.id in read:
-            before.append(f"{h.level.upper()} {h.title}")
+            before.append(h.headed)
         else:
-            lines += wrap(h.text, "    ", f"  {h.level.upper()} {h.title}: ")
+            lines += wrap(h.text, "    ", f"  {h.headed}: ")
     if before:
         lines += wrap(f"{'; '.join(before)}{again}", "    ", "  As read before: ")
     return lines

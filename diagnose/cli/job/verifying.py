@@ -20,7 +20,7 @@ from diagnose.job.job import Job
 from diagnose.job.keeping.disturbed import initials
 from diagnose.job.keeping.events import live
 from diagnose.job.wording import RUNNING, answer_words, beside_words, cause_words
-from diagnose.model import CauseAt, Finding, KnownBy, on_the_ground
+from diagnose.model import CauseAt, Finding, on_the_ground
 from diagnose.planner import Reading
 from diagnose.signs import normal_class
 
@@ -217,8 +217,7 @@ class Verifying:
         self.talk.say(f"  Before the repair: {answer_words(q.classes, f)}")
         answer = answer_to(self.talk, bench, q, at)
         if answer.is_given:
-            usual: KnownBy = "read" if q.instruments or q.unit else "seen"
-            self.job.answer(answer.finding(q.id, at, state, usual), reading)
+            self.job.answer(answer.finding(q.id, at, state, q.known_there), reading)
         return answer.is_given and answer.value != normal_class(q, bench.library)
 
 

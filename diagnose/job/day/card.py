@@ -53,6 +53,11 @@ class CardLine:
         """Return the id of the run state, '' when any will do."""
         return self.state.id if self.state else ""
 
+    @property
+    def set_up_title(self) -> str:
+        """Return what the run state is called, for a line that is typed against the card."""
+        return self.state.title if self.state else "any time"
+
     def as_kept(self) -> list[str]:
         """Return the line as the log keeps it: number, run state, question, places."""
         return [str(self.number), self.set_up, self.question, *self.places]

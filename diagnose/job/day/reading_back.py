@@ -14,7 +14,7 @@ from diagnose.job.day.table import Cell, Table
 from diagnose.job.gates import still_open
 from diagnose.job.job import Job
 from diagnose.job.keeping.finding_data import finding_as_json
-from diagnose.model import Finding, KnownBy, State
+from diagnose.model import Finding, State
 
 
 def lines_out(job: Job) -> tuple[CardLine, ...]:
@@ -85,7 +85,6 @@ def _finding(job: Job, cell: Cell) -> Finding:
     assert cell.answer is not None
     q = job.bench.library.questions[cell.line.question]
     state = cell.line.state.state if cell.line.state else State()
-    usual: KnownBy = "read" if q.instruments or q.unit else "seen"
-    finding = cell.answer.finding(q.id, cell.place, state, usual)
+    finding = cell.answer.finding(q.id, cell.place, state, q.known_there)
     typed = cell.typed if cell.figure is not None else ""
     return replace(finding, typed=typed, epoch=job.state.epoch)
