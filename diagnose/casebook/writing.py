@@ -22,7 +22,7 @@ def case_text(case: Case) -> str:
     if case.before:
         lines.append("before:")
         lines += [f"  - {flow_text({'work': w.what, 'at': w.at})}" for w in case.before]
-    lines.append("findings:")
+    lines.append("findings:" if case.findings else "findings: []")
     lines += [f"  - {finding_text(f)}" for f in case.findings]
     if case.examination:
         lines.append("examination:")

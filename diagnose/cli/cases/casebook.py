@@ -10,8 +10,8 @@ import typer
 
 from diagnose.cli.cases.judged import judged
 from diagnose.cli.loading import bench_at, knowledge_root, layouts_at, library_at
-from diagnose.cli.options import AsJson, CaseFile, CaseFolder
-from diagnose.cli.printing import answer, tell_warnings, told_on_a_terminal
+from diagnose.cli.options import AsJson, CaseFile, CaseFolder, Written
+from diagnose.cli.printing import answer, put, tell_warnings, told_on_a_terminal
 from diagnose.errors import UsageError, did_you_mean
 from diagnose.knowledge_files import (
     case_folders,
@@ -73,6 +73,33 @@ def list_all(
     cases = _sound(root, folder, library, layouts_at(root))
     body = list_body([c for c in cases if not cause or cause in {x.cause for x in c.causes}])
     answer(as_json, body, lambda: list_text(body))
+
+
+@app.command()
+def begin(
+    context: typer.Context,
+    layout: Annotated[str, typer.Option("--layout", help="The layout it happened on.")],
+    report: Annotated[str, typer.Option("--report", help="What was reported, verbatim.")],
+    source: Annotated[
+        str, typer.Option("--source", help="Where it is published, by its number.")
+    ] = "own record",
+    output: Written = None,
+) -> None:
+    """Begin a case file from a report.
+
+    What is heard in it stands as findings, each beside its words; what it leaves open as comments.
+    Read every line before it counts.
+
+    Example: diagnose cases begin --layout low-wing-single --report "Quit on the left tank"
+    """
+    from diagnose.casebook import begun
+
+    if not report.split():
+        raise UsageError("the report is empty; say what was reported with --report.")
+    if output is not None and output.exists():
+        raise UsageError(f"{output} is there already; name another file with --output.")
+    name = output.stem if output is not None else "my-case"
+    put(begun(report, bench_at(knowledge_root(context), layout), name, source), output)
 
 
 @app.command("draw")

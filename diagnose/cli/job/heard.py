@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from diagnose.cli.job.suggested import finding_of, said_line, show_not_taken
+from diagnose.cli.job.suggested import said_line, show_not_taken
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.counted import whole_number
@@ -205,11 +205,11 @@ def findings_told(talk: Talk, bench: Bench, s: Suggestion) -> Iterator[Finding]:
     if not s.places and not s.one_of_places:
         s = placed(talk, bench, s)
     if s.one_of_places:
-        yield finding_of(s, AEROPLANE)
+        yield s.finding(AEROPLANE)
     for place in s.places:
         # of several parts told alike, the last speaks for the rest
         rest = s.others_normal and place == s.places[-1]
-        yield finding_of(replace(s, others_normal=rest), place)
+        yield replace(s, others_normal=rest).finding(place)
 
 
 class NoneOfThem(Exception):  # noqa: N818  (no error: the person says 0)

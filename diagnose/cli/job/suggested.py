@@ -1,4 +1,4 @@
-"""What was heard in free words: as a line to read, as a finding once taken; and what was not."""
+"""What was heard in free words, as a line to read; and what was not."""
 
 from __future__ import annotations
 
@@ -10,23 +10,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.not_heard import NotHeard
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.wording import all_of_them, answer_words, place_words, state_words
-from diagnose.model import AEROPLANE, Finding
-
-
-def finding_of(s: Suggestion, place: str) -> Finding:
-    """Return what a suggestion says, as the finding at ``place`` that it is once taken."""
-    return Finding(
-        s.question,
-        place,
-        s.value,
-        s.state,
-        "told",
-        typed=s.phrase,
-        number=s.number,
-        others_normal=s.others_normal,
-        one_of=s.one_of,
-        one_of_places=s.one_of_places,
-    )
+from diagnose.model import AEROPLANE
 
 
 def said_line(bench: Bench, s: Suggestion) -> str:
@@ -36,11 +20,11 @@ def said_line(bench: Bench, s: Suggestion) -> str:
         bench.places.label(p) for p in s.places if p != AEROPLANE
     )
     if s.one_of_places:
-        where = place_words(bench, finding_of(s, AEROPLANE))
+        where = place_words(bench, s.finding(AEROPLANE))
     state = state_words(bench, s.state)
     return (
         f"{q.title}{f', {where}' if where else ''}: "
-        f"{answer_words(q.classes, finding_of(s, ''))}"
+        f"{answer_words(q.classes, s.finding(''))}"
         f"{', the others normal' if s.others_normal else ''}{f' [{state}]' if state else ''}"
     )
 

@@ -12,7 +12,7 @@ from diagnose.job.hearing.clauses import JOINING
 from diagnose.job.hearing.durations import in_minutes
 from diagnose.job.hearing.phrases import PhraseBook, each_way
 from diagnose.job.hearing.written_out import engines_pump, well_for_right
-from diagnose.model import AEROPLANE, Question, State
+from diagnose.model import AEROPLANE, Finding, Question, State
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,21 @@ class Suggestion:
     one_of_places: tuple[str, ...] = ()
     number: float | None = None
     among: tuple[str, ...] = ()
+
+    def finding(self, place: str) -> Finding:
+        """Return what it says, as the finding at ``place`` that it is once taken."""
+        return Finding(
+            self.question,
+            place,
+            self.value,
+            self.state,
+            "told",
+            typed=self.phrase,
+            number=self.number,
+            others_normal=self.others_normal,
+            one_of=self.one_of,
+            one_of_places=self.one_of_places,
+        )
 
 
 ITS = "<it> "
