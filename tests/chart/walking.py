@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from diagnose.chart.start import Start, known_by
+from diagnose.chart.start import Start
 from diagnose.chart.tree import Chart, ChartStep
 from diagnose.job.confirming import found
 from diagnose.job.diagnosis import Bench, Diagnosis
@@ -130,5 +130,5 @@ def by_planner(bench: Bench, start: Start, answers: Answers, most: int = 60) -> 
             value = answers.reading(r)
             if value:
                 q = bench.library.questions[r.question]
-                findings.append(Finding(q.id, r.place, value, r.state, known_by(q)))
+                findings.append(Finding(q.id, r.place, value, r.state, q.known_there))
     return None
