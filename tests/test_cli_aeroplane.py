@@ -16,13 +16,6 @@ from diagnose.job.keeping.hangar import Hangar
 from diagnose.job.keeping.registry import Registry
 
 
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Keep jobs and aeroplanes of each test in a folder of its own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
-    return tmp_path
-
-
 def put(text: str, registration: str = "X-ONE") -> Path:
     """Put an aeroplane's file into the data folder."""
     path = Hangar().path(registration)
@@ -54,7 +47,7 @@ def test_the_examples_of_a_new_file_can_be_filled_in(layout: str) -> None:
     assert result.exception is None, result.exception
 
 
-def test_list_show_and_json_tell_the_same(home: Path) -> None:
+def test_list_show_and_json_tell_the_same() -> None:
     """Warnings, defects and limits stand in words and as data; a bad file is listed, then told."""
     put(DEMO, "X-DEMO")
     put("aeroplane: X-BAD\n", "X-BAD")
@@ -88,7 +81,7 @@ def test_a_job_on_an_aeroplane_keeps_its_file_and_its_recent_work() -> None:
     assert "D4: fuel pressure gauge of no. 3 engine reads low" in " ".join(record.split())
 
 
-def test_a_changed_file_is_warned_of_and_taken_only_when_told(home: Path) -> None:
+def test_a_changed_file_is_warned_of_and_taken_only_when_told() -> None:
     """The job goes on with what it keeps; --renew-aeroplane takes the file as it is now."""
     path = put(HEAD)
     run("job", "new", "--aeroplane", "X-ONE", "--report", "No 2 fades", typed=["0"])
@@ -113,9 +106,9 @@ def test_a_layout_that_is_not_the_files_is_refused() -> None:
     assert Registry().entries() == []
 
 
-def test_the_shipped_demo_aeroplane_is_in_order(home: Path) -> None:
+def test_the_shipped_demo_aeroplane_is_in_order(tmp_path: Path) -> None:
     """It is used by path as well as by registration."""
-    file = home / "copy.yaml"
+    file = tmp_path / "copy.yaml"
     shutil.copy(CASES / "aeroplanes" / "X-DEMO.yaml", file)
     assert (
         "in order over layout 'four-engine-injection'"
@@ -141,13 +134,13 @@ def test_not_reproduced_stays_open_with_its_watch_plan() -> None:
     assert "Tries to see it at least once" in hidden.output
 
 
-def test_one_reading_in_another_unit_turns_no_trend_round(home: Path) -> None:
+def test_one_reading_in_another_unit_turns_no_trend_round(tmp_path: Path) -> None:
     """A series is shown in the unit that most of it was read in, the limit with it."""
     read = ["16.9 psi", "16.6 psi", "16.3 psi", "16.0 psi", "109 kPa"]
     at = "fuel-pressure, no1-engine, run-up-booster-off"
     rows = [f"2026-11-{20 + k}, {at}, {value}, , , ," for k, value in enumerate(read)]
     head = "date, what, at, state, value, less, air, volts, note"
-    file = home / "mixed.csv"
+    file = tmp_path / "mixed.csv"
     file.write_text("\n".join([head, *rows]) + "\n", encoding="utf-8")
     demo = str(CASES / "aeroplanes" / "X-DEMO.yaml")
     shown = run("aeroplane", "trend", demo, "--file", str(file), "--plain").output
@@ -155,11 +148,11 @@ def test_one_reading_in_another_unit_turns_no_trend_round(home: Path) -> None:
     assert "kPa" not in shown
 
 
-def test_the_trend_tells_what_drifts_in_text_data_and_drawing(home: Path) -> None:
+def test_the_trend_tells_what_drifts_in_text_data_and_drawing(tmp_path: Path) -> None:
     """The falling pressure of the demo is flagged before its limit; the drawing says so too."""
     put(DEMO, "X-DEMO")
     shutil.copy(CASES / "aeroplanes" / "X-DEMO.trend.csv", Hangar().folder)
-    svg = home / "trend.svg"
+    svg = tmp_path / "trend.svg"
     result = run("aeroplane", "trend", "X-DEMO", "--svg", str(svg), "--plain")
     flagged = result.output.split("Look at:")[1].split("\n\n")[0]
     assert "no. 2 engine (port inner)" in flagged
@@ -176,7 +169,7 @@ def test_the_trend_tells_what_drifts_in_text_data_and_drawing(home: Path) -> Non
     assert words["fuel-pressure", "no4-engine"] == "steady"
 
 
-def test_the_figures_of_jobs_are_followed(home: Path) -> None:
+def test_the_figures_of_jobs_are_followed() -> None:
     """A pressure typed in a job of the aeroplane stands in its trend, corrected by its card."""
     put(DEMO, "X-DEMO")
     nothing = run("aeroplane", "trend", "X-DEMO")
@@ -191,7 +184,7 @@ def test_the_figures_of_jobs_are_followed(home: Path) -> None:
     assert body["series"][0]["verdict"] == "too few"
 
 
-def test_several_complaints_and_tests_by_the_command_line(home: Path) -> None:
+def test_several_complaints_and_tests_by_the_command_line() -> None:
     """Complaints listed with what they share; a test form cautions first; split by word."""
     put(DEMO, "X-DEMO")
     put(DEMO.replace("X-DEMO", "X-TWO"), "X-TWO")

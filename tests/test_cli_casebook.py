@@ -18,13 +18,6 @@ from diagnose.job.keeping.registry import Registry
 HOT = str(CASES / "demo-hot-soak.yaml")
 
 
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Keep the jobs of each test in a folder of its own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
-    return tmp_path
-
-
 def run(*words: str, typed: str = "") -> Result:
     """Run the command line."""
     return CliRunner().invoke(app, list(words), input=typed)

@@ -90,11 +90,8 @@ def test_options_that_contradict_each_other_are_refused(words: str, says: str) -
     assert says in str(error)
 
 
-def test_a_job_without_an_aeroplane_has_no_file_to_renew(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_job_without_an_aeroplane_has_no_file_to_renew() -> None:
     """It says what to do, not that there is no file for a name nobody typed."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
     new(layout="low-wing-single", report="It surged.")
     error = run("job", "resume", "--renew-aeroplane").exception
     assert str(error) == "no aeroplane is named in this job; leave --renew-aeroplane out."

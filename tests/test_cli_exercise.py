@@ -24,13 +24,6 @@ START = ["exercise", "start", "low-wing-single", "--seed", "3", "--fault",
 SAFE = ["engine bay leak", "1", "smell of fuel", "burning smell", "ready", "yes"]
 
 
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Keep the exercises of each test apart."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
-    return tmp_path
-
-
 def last() -> str:
     """Return the name of the exercise begun last."""
     return Exercises().ids()[-1]
@@ -75,7 +68,7 @@ def test_a_failure_named_leads_to_the_part_that_has_it() -> None:
     assert "names no part here" not in played.output
 
 
-def test_paused_it_tells_no_fault_and_goes_on(home: Path) -> None:
+def test_paused_it_tells_no_fault_and_goes_on() -> None:
     """Neither list nor debrief tells what is hidden before it is over."""
     run(*START, typed=[*SAFE[:3], "clear left cap", "pause"])
     assert "primer-not-locked" not in run("exercise", "list").output
@@ -109,12 +102,12 @@ def test_other_words_at_do_you_mean_are_a_new_question() -> None:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="kills by signal 9")
-def test_a_kill_loses_nothing_that_was_answered(home: Path) -> None:
+def test_a_kill_loses_nothing_that_was_answered(tmp_path: Path) -> None:
     """Whatever was on the screen before a kill -9 stands in the log after it."""
     words = [sys.executable, "-m", "diagnose", *START]
     env = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONUNBUFFERED": "1"}
     with subprocess.Popen(words, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
-                          env=env, cwd=home) as p:  # fmt: skip
+                          env=env, cwd=tmp_path) as p:  # fmt: skip
         assert p.stdin
         assert p.stdout
         p.stdin.write("smell of fuel\nlast uplift\nwhen did it come\n")
@@ -179,11 +172,11 @@ told:
 """
 
 
-def test_a_danger_interrupts_and_is_said_again_when_taken_up(home: Path) -> None:
+def test_a_danger_interrupts_and_is_said_again_when_taken_up(tmp_path: Path) -> None:
     """A smell of fuel in the cockpit stops an exercise as it stops a job; a repeat counts once."""
-    (home / "smell.yaml").write_text(SMELL, encoding="utf-8")
+    (tmp_path / "smell.yaml").write_text(SMELL, encoding="utf-8")
     typed = ["how the engine runs run-up booster on"] * 2 + ["pause"]
-    shown = run("exercise", "start", str(home / "smell.yaml"), typed=typed).output
+    shown = run("exercise", "start", str(tmp_path / "smell.yaml"), typed=typed).output
     assert shown.index("STOP: ") < shown.index("ask, check, name, or help:")
     assert " ".join(shown.split()).count("it is counted") == 1
     assert shown.count("(as said before)") == 1

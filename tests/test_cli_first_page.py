@@ -2,20 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
 from session_kit import events, new, run
 
 from diagnose.job.keeping.registry import Registry
-
-
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Keep the jobs of each test in a folder of its own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
-    return tmp_path
 
 
 def test_enter_takes_nothing_of_the_report_for_granted() -> None:

@@ -2,21 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
-import pytest
 from session_kit import events, new, run
 
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
-
-
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Keep the jobs of each test in a folder of its own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
-    return tmp_path
 
 
 def handed_over() -> str:

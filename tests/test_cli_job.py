@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 
 import pytest
 from diagnosis.shipped import bench, library
@@ -25,11 +24,10 @@ SINGLE = "low-wing-single"
 RUN_UP = State("run-up", {"booster": "off"})
 
 
-@pytest.fixture(autouse=True)
-def registry(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Registry:
-    """Keep the jobs of each test in a folder of its own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
-    return Registry(tmp_path)
+@pytest.fixture
+def registry() -> Registry:
+    """Return the jobs of the test's own home."""
+    return Registry()
 
 
 def resume(job: Job, *typed: str) -> Result:

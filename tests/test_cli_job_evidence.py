@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-import pytest
 from session_kit import run
 
 from diagnose.errors import UsageError
@@ -13,18 +12,6 @@ from diagnose.job.keeping.registry import Registry
 
 NEW = ("job", "new", "--layout", "low-wing-single", "--report", "Fuel pressure low at run-up")
 FIGURE = ["add fuel pressure gauge", "run-up, booster off", "9 psi"]
-
-
-@pytest.fixture(scope="module")
-def cache(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Solve the layout once for all tests here."""
-    return tmp_path_factory.mktemp("cache")
-
-
-@pytest.fixture(autouse=True)
-def _home(tmp_path: Path, cache: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
-    monkeypatch.setenv("XDG_CACHE_HOME", str(cache))
 
 
 def opened() -> tuple[str, Path]:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from diagnosis.shipped import bench
 from session_kit import events, run
@@ -19,12 +17,6 @@ from diagnose.job.keeping.registry import Registry
 from diagnose.job.read_as_check import count_as_check, read_before
 from diagnose.model import CauseAt, Finding, KnownBy, State
 from diagnose.planner import Action
-
-
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Keep the jobs of each test in a folder of its own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
 
 
 def test_no_engine_is_asked_about_where_none_was_run_to_prove_a_repair() -> None:

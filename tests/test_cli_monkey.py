@@ -6,7 +6,6 @@ import random
 import re
 import sys
 from collections.abc import Callable, Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -147,12 +146,10 @@ def assert_may_be_done(job: Job, action: Action) -> None:
 def test_whatever_is_typed_nothing_is_lost_and_nothing_unsafe_is_asked_for(
     seed: int,
     held: dict[str, Any],
-    tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     """Each sitting ends in order; what is on disk is the job; the job can be taken up again."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
     monkeypatch.setenv("DIAGNOSE_TRACE", "1")  # a failure not foreseen comes through as itself
     monkey = Monkey(seed, lambda: capsys.readouterr().out)
     monkeypatch.setattr(sys, "stdin", monkey)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-from pathlib import Path
 
 import pytest
 from diagnosis.shipped import bench
@@ -23,9 +22,9 @@ RUN_UP = State("run-up", {"booster": "off"})
 
 
 @pytest.fixture
-def job(tmp_path: Path) -> Job:
+def job() -> Job:
     """Return a job in which low pressure was told."""
-    job = Job.open(Registry(tmp_path), bench("low-wing-single"), "2026-11-25", "Pressure low.")
+    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "Pressure low.")
     job.answer(Finding("fuel-pressure", "engine", "low", RUN_UP, "read"))
     return job
 
@@ -106,11 +105,9 @@ def test_a_block_says_what_was_found_and_what_lifts_it(job: Job) -> None:
     assert f"{q.title}, aeroplane: {q.classes['outside']}. When it is found" in text
 
 
-def test_what_the_likeliest_cause_waits_on_is_told_where_it_cannot_be_done_here(
-    tmp_path: Path,
-) -> None:
+def test_what_the_likeliest_cause_waits_on_is_told_where_it_cannot_be_done_here() -> None:
     """One person alone is not sent round other cocks without a word of the second man."""
-    job = Job.open(Registry(tmp_path), bench("four-engine-injection"), "2026-11-25", "A puddle.")
+    job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "A puddle.")
     valve = "port-inner-jettison-valve"
     job.answer(Finding("jettison-drip", valve, "drips", known_by="seen"))
     job.record("at-hand", tools=None, hands=1, may_run=True)
@@ -125,22 +122,16 @@ def test_what_the_likeliest_cause_waits_on_is_told_where_it_cannot_be_done_here(
     assert "WAITS" not in shown(Page(job), job)
 
 
-def test_others_answers_at_the_cautions_of_the_action_in_hand(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_others_answers_at_the_cautions_of_the_action_in_hand() -> None:
     """A man asks what else there is before he reads cautions, and never gets silence."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
     result = new("all", *LEFT_OUT, "others", "pause", layout="four-engine-injection")
     after = result.output.rpartition("Type 'read':")[0].rpartition("others")[2]
     assert "Read and understood?" in result.output
     assert "about" in after or "nothing else was weighed" in after
 
 
-def test_a_check_hardly_worth_its_time_is_not_made_unasked_while_the_settling_one_waits(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_check_hardly_worth_its_time_is_not_made_unasked_while_the_settling_one_waits() -> None:
     """With nobody to run an engine, no transfer valve of the other wing is looked at instead."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
     tank = "starboard-inner-tank"
     job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "Vent streams.")
     job.answer(Finding("vent-discharge", tank, "streams", State("cruise"), "told"))
@@ -155,9 +146,8 @@ def test_a_check_hardly_worth_its_time_is_not_made_unasked_while_the_settling_on
 
 
 @pytest.fixture
-def unhurried(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Weigh everything however slow the machine is, in a home of the test's own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
+def unhurried(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Weigh everything however slow the machine is."""
     weigh = Planner.next
 
     def however_slow(
@@ -229,11 +219,8 @@ def test_a_joint_is_closed_before_a_job_is_handed_over() -> None:
     assert "Close the job as not isolated?" not in shown
 
 
-def test_what_bars_a_pump_is_told_once_when_it_is_found(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_what_bars_a_pump_is_told_once_when_it_is_found() -> None:
     """The same two lines twice running are read as two dangers, or not at all."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
     own = ["add measure the bus voltage starboard", "read", "2: damp", "pause"]
     shown = " ".join(new("all", *LEFT_OUT[:-1], *own).output.split())
     assert shown.count("NO RUN, NO PUMP: fuel in the engine bay, no. 2 engine") == 1

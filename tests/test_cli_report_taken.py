@@ -2,16 +2,8 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from session_kit import events, new
-
-
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Keep the jobs of each test in a folder of its own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
 
 
 def test_what_was_not_taken_of_the_report_is_not_offered_again() -> None:

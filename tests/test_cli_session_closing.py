@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 import pytest
 from session_kit import events, run
@@ -16,13 +15,6 @@ from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 
 RUN_UP = State("run-up", {"booster": "off"})
-
-
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Keep the jobs of each test in a folder of its own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
-    return tmp_path
 
 
 def repaired_without_a_run() -> str:

@@ -3,19 +3,11 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
 
 import pytest
 from session_kit import LEFT_OUT, events, new, run
 
 from diagnose.job.keeping.registry import Registry
-
-
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Keep the jobs of each test in a folder of its own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
-    return tmp_path
 
 
 def test_report_in_free_words_is_confirmed_not_taken() -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from session_kit import events, run
 
@@ -14,13 +12,6 @@ from diagnose.planner import Plan
 
 NEST = {"cause": "vent-nest", "place": "left-vent"}
 GATES = ["read", "dry", "none", "no", "all AB"]
-
-
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Keep the jobs of each test in a folder of its own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
-    return tmp_path
 
 
 def nest_found() -> Job:

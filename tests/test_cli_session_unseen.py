@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from session_kit import events, new, run
 
@@ -15,13 +13,6 @@ from diagnose.model import Finding, State
 from diagnose.planner import Action, Plan, Reading
 
 GAUGE = "contents-gauge"
-
-
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Keep the jobs of each test in a folder of its own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
-    return tmp_path
 
 
 def sticking_gauge() -> Job:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from diagnosis.shipped import bench
 from session_kit import events, new, run
@@ -15,12 +13,6 @@ from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.planner import Action, Plan, Reading
-
-
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Keep the jobs of each test in a folder of its own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
 
 
 def test_back_inside_an_entry_takes_nothing_away(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from diagnosis.shipped import bench
 from job.test_bundle import SINGLE, readings
@@ -44,9 +42,9 @@ class Typed(Talk):
 
 
 @pytest.fixture
-def job(tmp_path: Path) -> Job:
+def job() -> Job:
     """Return a new job on an invented single."""
-    return Job.open(Registry(tmp_path), bench(SINGLE), "2026-11-25", "Fades on the run-up.")
+    return Job.open(Registry(), bench(SINGLE), "2026-11-25", "Fades on the run-up.")
 
 
 def test_a_run_is_announced_once_with_its_settings_and_its_readings() -> None:
@@ -160,10 +158,10 @@ def sampled(job: Job) -> list[tuple[str, str]]:
     ],
 )
 def test_what_is_amiss_at_several_places_is_told_with_its_place(
-    tmp_path: Path, typed: list[str], kept: list[str]
+    typed: list[str], kept: list[str]
 ) -> None:
     """A number typed for the prompt before would stand in the record for each tank."""
-    job = Job.open(Registry(tmp_path), bench("header-biplane"), "2026-11-25", "It stopped.")
+    job = Job.open(Registry(), bench("header-biplane"), "2026-11-25", "It stopped.")
     drains = [
         r
         for r in job.bench.planner.catalogue.readings
@@ -187,11 +185,8 @@ def test_a_check_at_several_places_asks_where_it_found_something() -> None:
     assert len(results_of(Typed("both gained"), check, BIPLANE)) == 2
 
 
-def test_a_card_line_mistyped_is_typed_again_and_no_other(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_card_line_mistyped_is_typed_again_and_no_other() -> None:
     """Twelve lines in the cold are not lost for one comma."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
     job = Job.open(Registry(), bench(SINGLE), "2026-11-25", "Fades on the run-up.")
     job.answer(Finding("engine-behaviour", "engine", "fades", State("run-up"), "told"))
     run("job", "runcard", job.name)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from diagnosis.shipped import bench
 from session_kit import events, run
@@ -19,13 +17,6 @@ VENT = CauseAt("vent-nest", "port-aux-vent")
 LINE = CauseAt("gauge-line-leaks", "no2-gauge-line")
 AT_SWITCH = State("static", {"booster": "on"})
 BUS = CauseAt("booster-bus-voltage-low", "starboard-bus")
-
-
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Keep the jobs of each test in a folder of its own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
-    return tmp_path
 
 
 def a_job(layout: str, *told: Finding) -> Job:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from diagnosis.shipped import bench
 from session_kit import events, run
@@ -23,17 +21,10 @@ SINGLE = "low-wing-single"
 FADED = ("--report", "The engine faded at the run-up.")
 
 
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Keep the jobs of each test in a folder of its own."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path))
-    return tmp_path
-
-
-def test_a_job_opened_in_a_hangar_runs_no_engine_and_no_pump(tmp_path: Path) -> None:
+def test_a_job_opened_in_a_hangar_runs_no_engine_and_no_pump() -> None:
     """The place typed when the job is opened bars as one told later does, until it is outside."""
     b = bench(SINGLE)
-    job = Job.open(Registry(tmp_path), b, "2026-11-25", "Fades.", place="hangar 3")
+    job = Job.open(Registry(), b, "2026-11-25", "Fades.", place="hangar 3")
     runs = {r.key for r in b.planner.catalogue.readings if need_of_state(r.run_state) == "run"}
     pumped = {r.key for r in b.planner.catalogue.readings if pumps(r.run_state)}
     assert runs | pumped <= job.situation().asked
@@ -44,11 +35,11 @@ def test_a_job_opened_in_a_hangar_runs_no_engine_and_no_pump(tmp_path: Path) -> 
     assert job.situation().may_run
 
 
-def test_whoever_was_in_a_hangar_confirms_the_open_before_a_run(tmp_path: Path) -> None:
+def test_whoever_was_in_a_hangar_confirms_the_open_before_a_run() -> None:
     """'In the open' stands in the list before a run, and only where a closed place was told."""
     b = bench(SINGLE)
-    inside = Job.open(Registry(tmp_path), b, "2026-11-25", "Fades.", place="in the hangar")
-    apron = Job.open(Registry(tmp_path), b, "2026-11-25", "Fades.", place="hangar apron")
+    inside = Job.open(Registry(), b, "2026-11-25", "Fades.", place="in the hangar")
+    apron = Job.open(Registry(), b, "2026-11-25", "Fades.", place="hangar apron")
     inside.record("at-hand", **as_kept(inside.state, indoors=False))
     assert IN_THE_OPEN in for_a_run(inside)
     assert IN_THE_OPEN not in for_a_run(apron)

@@ -15,9 +15,8 @@ LAYOUT, CASE = "my-single", "my-case"
 
 
 @pytest.fixture
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def folder(tmp_path: Path) -> Path:
     """Return a folder with a layout under a name of its own and a case on it."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path / "home"))
     shipped = (KNOWLEDGE / "layouts" / "high-wing-single.yaml").read_text(encoding="utf-8")
     own = re.sub(r"^layout: .*$", f"layout: {LAYOUT}", shipped, count=1, flags=re.M)
     (tmp_path / f"{LAYOUT}.yaml").write_text(own, encoding="utf-8")
@@ -64,7 +63,9 @@ def test_a_case_finds_the_layout_that_lies_beside_it(folder: Path) -> None:
     assert run("job", "report", played.output.split()[-1]).exit_code == 0
 
 
-def test_an_aeroplane_over_an_own_layout_is_usable_and_its_jobs_keep_both(folder: Path) -> None:
+def test_an_aeroplane_over_an_own_layout_is_usable_and_its_jobs_keep_both(
+    folder: Path, home: Path
+) -> None:
     """The file of the aeroplane finds its layout in the data folder, a job in its own log."""
     file = folder / f"{LAYOUT}.yaml"
     made = run("aeroplane", "new", "X-OWN", "--layout", str(file))
@@ -75,7 +76,7 @@ def test_an_aeroplane_over_an_own_layout_is_usable_and_its_jobs_keep_both(folder
     report = "The sample from the strainer was rusty"
     begun = run("job", "new", "--aeroplane", "X-OWN", "--report", report, typed="all\n")
     job = re.findall(r"\d{4}-\d\d-\d\d-\d\d", begun.output)[0]
-    (folder / "home" / "layouts" / f"{LAYOUT}.yaml").unlink()
+    (home / "layouts" / f"{LAYOUT}.yaml").unlink()
     resumed = run("job", "resume", job)
     assert resumed.exit_code == 0, resumed.output
 

@@ -122,7 +122,7 @@ def questions(
 
 
 @given(questions())
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=400)
 def test_shares_are_shares_of_the_right_kind_of_place(
     drawn: tuple[Places, str, str, dict[str, str]],
 ) -> None:
@@ -137,7 +137,7 @@ def test_shares_are_shares_of_the_right_kind_of_place(
 
 
 @given(questions(), st.sampled_from(["power", "booster", "heat", "attitude", "level", "crossfeed"]))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_not_knowing_is_the_average_of_knowing(
     drawn: tuple[Places, str, str, dict[str, str]], dimension: str
 ) -> None:
@@ -171,7 +171,7 @@ MIRRORED = sorted(set(PLACES) - {"header-biplane", "radial-single-hand-pump"})
 
 
 @given(questions(MIRRORED))
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=400)
 def test_mirrored_layouts_have_mirrored_relations(
     drawn: tuple[Places, str, str, dict[str, str]],
 ) -> None:

@@ -124,7 +124,7 @@ def test_recent_work_lifts_by_the_stated_factor() -> None:
     assert ratio == pytest.approx(bench(FOUR).library.words.work_lift)
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=10)
 @given(
     engine=st.sampled_from(["no2-engine", "no3-engine"]),
     value=st.sampled_from(["low", "normal", "high", "hunting"]),

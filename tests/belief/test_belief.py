@@ -38,7 +38,7 @@ def _marginals(lib: Library, findings: Sequence[Finding]) -> tuple[dict[str, flo
 
 
 @given(seeds)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_posterior_equals_enumeration_of_every_hypothesis(seed: int) -> None:
     """Singles, pairs, grades, instruments and strangers agree with plain loops to 1e-12."""
     rng = random.Random(seed)
@@ -52,7 +52,7 @@ def test_posterior_equals_enumeration_of_every_hypothesis(seed: int) -> None:
 
 
 @given(seeds)
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_likeliest_pairs_are_those_of_enumeration(seed: int) -> None:
     """The pairs listed are the ten likeliest, each with its chance to 1e-12."""
     rng = random.Random(seed)
@@ -80,7 +80,7 @@ def _odds(lib: Library, name: str) -> float:
 
 
 @given(seeds)
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_answers_sum_to_one_and_expected_posterior_is_the_prior(seed: int) -> None:
     """The answers to a question sum to 1 and average back to the belief held."""
     rng = random.Random(seed)
@@ -102,7 +102,7 @@ def test_answers_sum_to_one_and_expected_posterior_is_the_prior(seed: int) -> No
 
 
 @given(seeds)
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_order_of_answers_and_changes_of_mind_leave_no_trace(seed: int) -> None:
     """Answers in any order, changed and withdrawn on the way, end in the same belief."""
     rng = random.Random(seed)
@@ -125,7 +125,7 @@ def test_order_of_answers_and_changes_of_mind_leave_no_trace(seed: int) -> None:
 
 
 @given(seeds)
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_what_a_rule_excludes_is_divided_visibly_and_reversibly(seed: int) -> None:
     """Its odds against any other are a ten-thousandth, and as before once that is taken back."""
     rng = random.Random(seed)
@@ -141,7 +141,7 @@ def test_what_a_rule_excludes_is_divided_visibly_and_reversibly(seed: int) -> No
 
 
 @given(seeds)
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_not_checked_drops_out(seed: int) -> None:
     """'Not checked' says nothing, wherever it stands among the findings."""
     rng = random.Random(seed)

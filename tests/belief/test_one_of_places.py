@@ -159,7 +159,7 @@ def given_places(
 
 
 @given(seeds)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_posterior_equals_enumeration_of_every_place_it_may_be_at(seed: int) -> None:
     """Singles and pairs agree with plain loops over hypotheses, grades, values and places."""
     lib, findings = random_world(seed)
@@ -173,7 +173,7 @@ def test_posterior_equals_enumeration_of_every_place_it_may_be_at(seed: int) -> 
 
 
 @given(seeds)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_what_the_planner_expects_of_an_answer_is_what_it_would_change(seed: int) -> None:
     """P(class | cause, data) equals P(data, class | cause) / P(data | cause) for every cause.
 
@@ -198,7 +198,7 @@ def test_what_the_planner_expects_of_an_answer_is_what_it_would_change(seed: int
 
 
 @given(seeds)
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_the_factors_told_by_why_multiply_to_the_whole(seed: int) -> None:
     """Odds against none of our causes: each factor once, the ways of an open finding as one."""
     lib, findings = random_world(seed)

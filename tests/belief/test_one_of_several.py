@@ -38,7 +38,7 @@ def _world(seed: int) -> tuple[Library, list[Finding], random.Random]:
 
 
 @given(seeds, st.integers(1, 4))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_the_chance_of_one_of_several_classes_is_the_sum_of_theirs(seed: int, tries: int) -> None:
     """P(findings, a or b) = P(findings, a) + P(findings, b), whatever else is known."""
     lib, told, rng = _world(seed)
@@ -55,7 +55,7 @@ def test_the_chance_of_one_of_several_classes_is_the_sum_of_theirs(seed: int, tr
 
 
 @given(seeds)
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_a_set_of_one_is_that_class_and_a_set_of_all_says_nothing(seed: int) -> None:
     """The posterior is that of the class alone, and that of not having asked."""
     lib, told, _ = _world(seed)

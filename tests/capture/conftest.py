@@ -8,7 +8,6 @@ import pytest
 
 
 @pytest.fixture(autouse=True)
-def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Keep interviews and caches of tests out of the user's folders."""
-    monkeypatch.setenv("DIAGNOSE_HOME", str(tmp_path / "home"))
+def own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keep what is solved of a test's own knowledge out of the user's cache."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))

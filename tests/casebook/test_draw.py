@@ -82,7 +82,7 @@ def test_a_drawn_job_reads_back_as_it_was_written(tmp_path: Path) -> None:
 
 
 @given(st.text(min_size=1, max_size=60).filter(lambda t: t.isprintable() and t.strip() == t))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_any_words_survive_being_written(words: str) -> None:
     """Titles and work in a person's own words come back as typed, whatever YAML makes of them."""
     from diagnose.knowledge_files.fields import Fields

@@ -89,7 +89,7 @@ def test_what_tells_most_is_shown_first() -> None:
 
 
 @given(st.permutations([LOW, FADES, CLEAN]))
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=6)
 def test_the_order_of_findings_does_not_matter(order: list[Finding]) -> None:
     """What was read first is no more alike than what was read last."""
     cases = past(case("a", FADES, CLEAN), case("b", LOW, replace(CLEAN, value="dirt")))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.fuel.contents import (
@@ -82,7 +82,6 @@ def test_two_sources_never_name_a_culprit() -> None:
     assert "cannot tell" in verdict.says
 
 
-@settings(deadline=None)
 @given(st.floats(1.0, 500.0), st.floats(1.0, 500.0), st.floats(0.1, 20.0), st.floats(0.1, 20.0))
 def test_two_sources_never_name_a_culprit_whatever_they_say(
     one: float, two: float, s1: float, s2: float

@@ -12,7 +12,7 @@ from diagnose.fuel.elimination import Elimination
 from diagnose.fuel.hydraulics import MANY
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.integers(1, 12), st.integers(0, 30), st.integers(0, 2**32 - 1))
 def test_elimination_agrees_with_the_dense_solver(count: int, links: int, seed: int) -> None:
     """Any pattern, also with nodes tied to nothing, gives what numpy's dense solver gives."""

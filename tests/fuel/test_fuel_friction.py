@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from fuel.fuel_kit import GPH
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.fuel.friction import (
@@ -112,7 +112,6 @@ def test_pieces_in_series_drop_what_they_drop_alone() -> None:
     assert total == pytest.approx(5000.0, rel=1e-3)
 
 
-@settings(deadline=None)
 @given(
     st.floats(-2e5, 2e5),
     st.floats(0.003, 0.04),

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.fuel import properties as fp
@@ -58,7 +58,6 @@ def test_vapour_pressure_agrees_with_the_worked_table(rvp: float) -> None:
         assert got == pytest.approx(psia, abs=0.02)
 
 
-@settings(deadline=None)
 @given(st.floats(4.0, 15.0), st.floats(0.0, 130.0), st.floats(1.5, 4.0))
 def test_vapour_pressure_agrees_with_the_second_published_form(
     rvp: float, fahrenheit: float, slope: float
@@ -150,7 +149,6 @@ def test_ram_pressure_on_a_vent(knots: float, psi: float) -> None:
     assert float(fp.ram_pressure(knots * 0.514444)) / fp.PSI == pytest.approx(psi, rel=0.01)
 
 
-@settings(deadline=None)
 @given(st.floats(250.0, 330.0), st.floats(250.0, 330.0), st.floats(30e3, 100e3))
 def test_vapour_pressure_rises_and_viscosity_and_density_fall_with_heat(
     one: float, two: float, rvp: float

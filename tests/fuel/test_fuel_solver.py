@@ -123,7 +123,7 @@ def test_an_unconverged_row_is_never_a_reading(monkeypatch: pytest.MonkeyPatch) 
 
 
 @example("port-inner-screen", 0.0, 0.9984681407455462, "idle-booster-off")  # near choking
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     st.sampled_from([
         "no1-strainer", "no1-hose", "no2-supply", "port-inner-screen", "no1-shut-off-cock",
@@ -157,7 +157,7 @@ def mirrored(name: str) -> str:
     return "-".join(swaps.get(word, word) for word in name.split("-"))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.integers(0, 10_000))
 def test_a_mirrored_failure_gives_mirrored_readings(seed: int) -> None:
     """The main layout is symmetric: the same failure on the other side reads the same there."""

@@ -146,7 +146,7 @@ def test_a_vent_in_suction_lowers_the_head_and_one_in_ram_raises_it() -> None:
     assert psig(float(inlet[2] - inlet[0])) == pytest.approx(-0.25, abs=0.01)
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(st.floats(0.05, 0.95), st.floats(4.0, 12.0))
 def test_figures_typed_in_other_units_give_the_same_readings(level: float, bore: float) -> None:
     """A bore in inches and a capacity in imperial gallons solve as in mm and litres."""

@@ -73,7 +73,7 @@ def test_more_clean_tries_clear_a_steady_fault_more_than_one_that_comes_and_goes
     assert five > one
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(tries=st.integers(2, 6))
 def test_the_counts_of_all_outcomes_share_out_the_belief(tries: int) -> None:
     """Over low k times of n, each with its number of orders, the belief moves by nothing.

@@ -82,7 +82,7 @@ def stepped_back(log: list[dict[str, Any]]) -> dict[str, Any]:
     return {"event": "stepped-back", "of": last["n"], "n": len(log) + 1, "at": AT}
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.lists(EVENTS, max_size=12), st.data())
 def test_stepping_back_n_times_is_folding_without_the_last_n(
     events: list[dict[str, Any]], data: st.DataObject
@@ -100,7 +100,7 @@ def test_stepping_back_n_times_is_folding_without_the_last_n(
         assert last_undoable(longer) is None
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(EVENTS, max_size=8), EVENTS, st.lists(EVENTS, max_size=4))
 def test_what_was_stepped_back_from_stays_gone_when_work_goes_on(
     before: list[dict[str, Any]], taken: dict[str, Any], after: list[dict[str, Any]]
@@ -115,7 +115,7 @@ def test_what_was_stepped_back_from_stays_gone_when_work_goes_on(
     assert fold([*log, *later]) == fold([*kept, *later])
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(FINDINGS)
 def test_a_finding_comes_back_from_json_as_it_went(finding: Finding) -> None:
     """Every field of a finding survives the log."""
@@ -123,7 +123,7 @@ def test_a_finding_comes_back_from_json_as_it_went(finding: Finding) -> None:
     assert finding_of(json.loads(text)) == finding
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(FINDINGS)
 def test_a_finding_as_kept_passes_the_check_of_the_log(finding: Finding) -> None:
     """What the program writes, the program accepts."""

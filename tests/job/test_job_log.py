@@ -265,7 +265,7 @@ ANY_JSON = st.recursive(
 )
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(kind=st.sampled_from(sorted(NEEDED)), data=st.data(), value=ANY_JSON)
 def test_any_value_for_any_key_is_judged_without_failing(
     kind: str, data: st.DataObject, value: object

@@ -167,7 +167,7 @@ def test_aliases_cannot_nest_past_the_depth_limit() -> None:
     assert "deep by aliases" in problem("\n".join(lines))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.one_of(st.binary(max_size=200), st.text("ab:-[]{}&*!|>'\"#?,\n\t %@`", max_size=80)))
 def test_no_bytes_whatever_break_the_reader(data: bytes | str) -> None:
     """Any bytes give a tree or problems with a line, never another exception."""

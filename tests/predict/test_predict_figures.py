@@ -41,7 +41,7 @@ def ratio(cause: CauseAt, psi: float, shown: str, grade: int, **known: str) -> f
     return float(fit.ratio.get(cause, np.ones(3))[grade])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.floats(-5.0, 5.0), st.floats(0.05, 3.0), st.floats(-4.0, 4.0), st.floats(0.2, 6.0))
 def test_a_spread_cut_to_its_class_is_a_density_there(
     mean: float, sigma: float, low: float, width: float

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from diagnosis.shipped import library
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from predict.predict_kit import only_few, places, predictions
 
@@ -33,7 +33,6 @@ def test_a_word_weighs_five_times_the_model() -> None:
     assert out[:, 2] == pytest.approx(0.7)  # a value the model cannot give stays as stated
 
 
-@settings(deadline=None)
 @given(rates, rates)
 def test_the_merged_rate_lies_between_the_two(stated: np.ndarray, model: np.ndarray) -> None:
     """No merging makes a value likelier or rarer than both say, the model bounded to .02-.98."""
@@ -43,7 +42,6 @@ def test_the_merged_rate_lies_between_the_two(stated: np.ndarray, model: np.ndar
     assert (out >= np.minimum(stated, np.where(bounded > LEAST, bounded, 0.0)) - 1e-12).all()
 
 
-@settings(deadline=None)
 @given(rates)
 def test_no_say_and_one_sided_silence_leave_the_word(stated: np.ndarray) -> None:
     """NaN changes nothing, nor does a model that shows nothing where its silence does not count."""

@@ -151,7 +151,7 @@ def test_the_sound_aeroplane_has_a_steady_state_everywhere(layout: str) -> None:
     assert solve(network, states).converged.all()
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(st.data())
 def test_faults_in_separate_systems_do_not_disturb_each_other(data: st.DataObject) -> None:
     """A row with a fault on each side gives the pressures of two rows with one fault each."""

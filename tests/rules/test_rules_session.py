@@ -144,7 +144,7 @@ def test_the_rules_stay_while_the_findings_they_rest_on_change() -> None:
     assert outcome.leaves("with-fuel", "engine-1") == (1, 2, 3, 7)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.permutations(range(len(JOB))), st.randoms(use_true_random=False))
 def test_order_of_answers_does_not_matter_and_withdrawing_all_leaves_nothing(
     order: list[int], rng: random.Random

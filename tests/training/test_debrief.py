@@ -308,7 +308,7 @@ ACT = st.one_of(
 )
 
 
-@settings(max_examples=5, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=5, suppress_health_check=[HealthCheck.too_slow])
 @given(st.lists(ACT, min_size=1, max_size=4), st.integers(0, 50))
 def test_no_measure_is_negative_and_shares_are_whole(
     acts: list[tuple[str, int]], seed: int

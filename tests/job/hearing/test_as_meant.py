@@ -10,7 +10,7 @@ from functools import lru_cache
 import pytest
 import yaml
 from diagnosis.shipped import CASES, KNOWLEDGE, ROOT, bench
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.job.hearing.as_meant import Spelling, as_meant
@@ -170,7 +170,6 @@ def content(report: str) -> list[re.Match[str]]:
     return [hit for hit in every if hit[0].lower() not in NEVER_READ]
 
 
-@settings(deadline=None)
 @given(st.data())
 def test_a_slip_brings_no_finding_that_is_not_told_as_a_reading(data: st.DataObject) -> None:
     """What is heard beyond the report as it should be rests on a word told, asked, or real."""
