@@ -112,7 +112,8 @@ class Listener:
             self._told = self._just_told = range(before, len(self._out))
             if all(s.question in OF_IT for s in said):
                 self._only_of_it.append((whole, self._told))
-        if any(is_amiss(self._bench, s) for s in said):  # 'idle was fine' takes no others with it
+        # 'idle was fine' takes no others with it, nor does 'as power went up'
+        if any(is_amiss(self._bench, s) and s.question not in OF_IT for s in said):
             self._last = list(range(before, len(self._out)))
         compared = self._compare(clause)
         changed = is_change(clause.text)

@@ -50,7 +50,10 @@ def told_once(
             s = replace(s, value=s.one_of[0])
         if s.value or s.negated or complaint or s.question not in told:
             at = (s.places, s.one_of_places, s.among, str(s.state)) if s.value else ()
-            once.setdefault((s.question, s.value, s.negated, s.asks, at), s)
+            what = (s.question, s.value, s.negated, s.asks, at)
+            first = once.setdefault(what, s)
+            if s.others_normal:  # '11 psi and sagging. The others steady.'
+                once[what] = replace(first, others_normal=True)
     return once.values()
 
 

@@ -106,6 +106,16 @@ def test_what_is_told_in_between_of_good_readings_takes_no_others_with_it() -> N
     assert [(s.value, s.others_normal) for s in found] == [("low", True), ("normal", False)]
 
 
+def test_what_brought_it_on_takes_no_others_with_it() -> None:
+    """'The other three steady' is said of the pressure, not of the power that was opened."""
+    report = (
+        "No. 2 gauge 11 psi and sagging as power went up. Idle was fine. The other three steady."
+    )
+    said = {s.question: s for s in hear(report, bench("four-engine-injection"))}
+    assert said["fuel-pressure"].others_normal
+    assert said["what-just-before"].value == "power-increase"
+
+
 def test_what_the_others_do_is_not_said_of_the_part_that_was_named() -> None:
     """'The others light' does not light the lamp that stayed dark; lamps out are normal ones."""
     dark = hear("No. 2 pressure low. The others light.", bench(FOUR))
