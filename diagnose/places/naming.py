@@ -68,6 +68,7 @@ class Naming:
         self._place_names = frozenset(w for p in layout.parts.values() for w in _place_words(p))
         self._own = {p.id: self._own_words(p) for p in layout.parts.values()}
         self._heads = {p.id: self._own_words(p, _head(p.name)) for p in layout.parts.values()}
+        self._told_by = {p: self._numbers_and_words(p) for p in layout.parts}
 
     # ------------------------------------------------------------------ part -> words
 
@@ -132,7 +133,7 @@ class Naming:
         return number, frozenset(out)
 
     def _fitting(self, number: int | None, wanted: frozenset[str]) -> tuple[str, ...]:
-        fits = [p for p in self.layout.parts.values() if self._fits(p, number, wanted)]
+        fits = [p for p in self.layout.parts.values() if self._fits(p.id, number, wanted)]
         nouns = wanted - self._place_names
         if not nouns:  # only a side, a position or a number was said
             major = ("engine", *TANKS, *COCKS)
@@ -147,12 +148,15 @@ class Naming:
         found = {p.id for p in fits}
         return tuple(p.id for p in fits if found.isdisjoint(self._owners(p.id)))
 
-    def _fits(self, part: Part, number: int | None, wanted: frozenset[str]) -> bool:
-        line = [part, *(self.layout.parts[o] for o in self._owners(part.id))]
-        if number is not None and number not in {p.number for p in line}:
-            return False
-        known = {w for p in line for w in (*self._own[p.id], *_place_words(p))}
-        return wanted <= known
+    def _fits(self, part: str, number: int | None, wanted: frozenset[str]) -> bool:
+        numbers, words = self._told_by[part]
+        return (number is None or number in numbers) and wanted <= words
+
+    def _numbers_and_words(self, part: str) -> tuple[frozenset[int | None], frozenset[str]]:
+        """Return the numbers and the words by which a part is told, with those of its owners."""
+        line = [self.layout.parts[p] for p in (part, *self._owners(part))]
+        words = (w for p in line for w in (*self._own[p.id], *_place_words(p)))
+        return frozenset(p.number for p in line), frozenset(words)
 
     @staticmethod
     def _own_words(part: Part, name: str = "") -> frozenset[str]:

@@ -59,7 +59,15 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     ),
     "parked": ("parked", "overnight", "in the hangar"),
 }
-_STAGE_OF = {word: stage for stage, words in STAGE_WORDS.items() for word in words}
+_STAGES_SAID = sorted(
+    (
+        (word, stage, re.compile(rf"(?<![\w-]){re.escape(word)}(?![\w-])"))
+        for stage, words in STAGE_WORDS.items()
+        for word in words
+    ),
+    key=lambda said: -len(said[0]),
+)
+"""The longest first: of 'climb-out' no 'climb' is left."""
 PUMP = (
     r"(?:boosters?|(?:low|high|hi) boost|"
     r"(?:boost|booster|(?:electric|electrical|leccy|elec|aux|auxiliary) (?:fuel )?) ?pumps?|"
@@ -230,15 +238,15 @@ def _clause(
         rest = _blank(rest, hit)
     late: re.Match[str] | None = None
     times = [hit.span() for hit in _LONG_AFTER.finditer(text)]
-    for word in sorted(_STAGE_OF, key=len, reverse=True):
-        hit = re.search(rf"(?<![\w-]){re.escape(word)}(?![\w-])", rest)
+    for word, of, pattern in _STAGES_SAID:
+        hit = pattern.search(rest)
         if hit and any(a <= hit.start() < b for a, b in times):
             continue
         if hit and word == "landing" and _AFTER.search(rest[: hit.start()]):
             late = hit  # 'after landing it idles rough' is told of the idling
             continue
         if hit and not stage:
-            stage, rest = _STAGE_OF[word], _blank(rest, hit)
+            stage, rest = of, _blank(rest, hit)
     if late:
         stage, rest = stage or "landing", _blank(rest, late)
     return Clause(text, sentence, stage, settings, bool(stage or settings), joined, rest)
