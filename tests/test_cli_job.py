@@ -8,11 +8,9 @@ import pytest
 from diagnosis.shipped import bench, library
 from typer.testing import CliRunner, Result
 
-from diagnose.cli.job.at_hand import people_and_tools, tools_of
 from diagnose.cli.job.before_run import confirmations, not_restored
 from diagnose.cli.job.prompts import Commands
 from diagnose.cli.main import app
-from diagnose.errors import UsageError
 from diagnose.job.gates import need_of
 from diagnose.job.job import Job
 from diagnose.job.keeping.log import JobLog
@@ -302,44 +300,6 @@ def test_a_hand_over_note_is_kept_and_leaves_the_job(registry: Registry) -> None
     (event,) = kept(job, "note")
     assert (event["text"], event["hand_over"]) == ("bowl is on the bench", "yes")
     assert "Paused; nothing is lost" in result.output
-
-
-@pytest.mark.parametrize(
-    ("typed", "people", "power"),
-    [
-        ("", 2, "not said"),
-        ("1", 1, "not said"),
-        ("3, ground power", 3, "no"),
-        ("just me", 1, "not said"),
-        ("two people, no ground power", 2, "no"),
-    ],
-)
-def test_what_is_at_hand_is_said_on_one_line(typed: str, people: int, power: str) -> None:
-    """Enter is two people and everything; ground power counts only when named as missing."""
-    here = people_and_tools(typed, tools_of(bench(SINGLE)))
-    assert here == {"tools": None, "hands": people, "ground_power": power}
-
-
-def test_a_missing_tool_takes_out_every_check_that_needs_it() -> None:
-    """'mirror' missing: no tool with that word is left, and the others are."""
-    tools = tools_of(bench(SINGLE))
-    left = people_and_tools("mirror", tools)["tools"]
-    assert left
-    assert not [t for t in left if "mirror" in t.split()]
-    assert set(tools) - set(left) == {t for t in tools if "mirror" in t.split()}
-
-
-def test_no_tools_takes_out_every_tool() -> None:
-    """Whoever stands there with bare hands is offered nothing that needs a tool."""
-    alone = people_and_tools("1, no tools", tools_of(bench(SINGLE)))
-    assert (alone["hands"], alone["tools"]) == (1, [])
-
-
-@pytest.mark.parametrize(("typed", "says"), [("mirorr", "Did you mean 'mirror'?"), ("0", "1 to 9")])
-def test_a_tool_nobody_asks_for_is_told_with_the_nearest(typed: str, says: str) -> None:
-    """A slip costs one line."""
-    with pytest.raises(UsageError, match=says.replace("?", r"\?")):
-        people_and_tools(typed, tools_of(bench(SINGLE)))
 
 
 def test_no_engine_runs_with_a_lock_undone_or_a_tool_in_the_bay(registry: Registry) -> None:

@@ -12,6 +12,7 @@ from typing import Any
 
 from tiny_library import RUNNING_ENGINE, tiny_library
 
+from diagnose.job.day.closeout import disturb
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.keeping.finding_data import finding_as_json
@@ -46,6 +47,15 @@ def tiny_bench(folder: Path) -> Bench:
 def open_job(home: Path, bench: Bench, **typed: Any) -> Job:
     """Open a job for an invented report."""
     return Job.open(Registry(home), bench, DAY, "Power faded at take-off.", **typed)
+
+
+def opened_up(home: Path, bench: Bench) -> Job:
+    """Return a job whose strainer was opened, with a panel off by hand."""
+    job = open_job(home, bench)
+    job.answer(PRESSURE_LOW)
+    disturb(job, "line", "strainer opened", "strainer", "new seal, locked")
+    disturb(job, "panel", "cowling off", "engine")
+    return job
 
 
 def again(job: Job, bench: Bench | None = None) -> Job:

@@ -15,7 +15,6 @@ from job.job_kit import (
     every_kind,
     lines_of,
     open_job,
-    tiny_bench,
     write_lines,
 )
 from tiny_library import PUMP
@@ -28,12 +27,6 @@ from diagnose.model import CauseAt
 from diagnose.planner import Reading
 
 STRAINER = CauseAt("strainer-plugged", "strainer")
-
-
-@pytest.fixture
-def bench(tmp_path: Path) -> Bench:
-    """Return the tiny bench."""
-    return tiny_bench(tmp_path)
 
 
 @pytest.fixture

@@ -4,22 +4,18 @@ from __future__ import annotations
 
 import pytest
 from diagnosis.shipped import bench
+from job.hearing.hearing_kit import FOUR, SINGLE, heard
 
 from diagnose.job.hearing.figures_told import WHICH
 from diagnose.job.hearing.report_words import hear
 from diagnose.job.hearing.vocabulary import Suggestion
 
-SINGLE, TWIN, FOUR = "low-wing-single", "low-wing-twin", "four-engine-injection"
+TWIN = "low-wing-twin"
 
 
 def told(report: str, layout: str = SINGLE) -> list[Suggestion]:
     """Return what is heard of ``report`` with its class."""
     return [s for s in hear(report, bench(layout)) if s.value]
-
-
-def classes(report: str, layout: str = SINGLE) -> list[tuple[str, str]]:
-    """Return (question, class) of everything heard with its class."""
-    return [(s.question, s.value) for s in told(report, layout)]
 
 
 @pytest.mark.parametrize(
@@ -49,8 +45,8 @@ def test_a_short_form_is_heard_as_what_it_stands_for(typed: str, written: str) -
 )
 def test_a_figure_behind_an_engine_is_not_always_its_number(typed: str) -> None:
     """A time is no number of an engine, and what is pressed no pressure."""
-    assert ("engine-behaviour", "surges") in classes(typed)
-    assert not any(q == "fuel-pressure" for q, _ in classes(typed))
+    assert ("engine-behaviour", "surges") in heard(typed)
+    assert not any(q == "fuel-pressure" for q, _ in heard(typed))
 
 
 @pytest.mark.parametrize(
@@ -112,7 +108,7 @@ def test_a_bare_gallon_is_asked_about_and_never_taken(report: str) -> None:
 
 def test_a_figure_in_a_named_gallon_mixes_up_no_gallons() -> None:
     """'Took 5 US gallons' names a unit and tells of no wrong one."""
-    assert ("ledger-check", "one-fifth-out") not in classes("Left tank took 5 US gallons.")
+    assert ("ledger-check", "one-fifth-out") not in heard("Left tank took 5 US gallons.")
 
 
 @pytest.mark.parametrize(
@@ -122,12 +118,12 @@ def test_a_figure_in_a_named_gallon_mixes_up_no_gallons() -> None:
 )  # fmt: skip
 def test_what_a_gauge_shows_was_not_dipped(report: str, dipped: bool) -> None:
     """Contents by the gauge are no contents by the stick."""
-    assert (("tank-dipped", "plenty") in classes(report)) is dipped
+    assert (("tank-dipped", "plenty") in heard(report)) is dipped
 
 
 def test_a_figure_below_its_band_is_not_steady_as_well() -> None:
     """'1 psi and steady' is low; the word of it does not make it normal."""
-    assert classes("Pressure 1 psi and steady.") == [("fuel-pressure", "low")]
+    assert heard("Pressure 1 psi and steady.") == [("fuel-pressure", "low")]
 
 
 @pytest.mark.parametrize(
@@ -143,7 +139,7 @@ def test_a_phrase_is_found_through_what_stands_between(
     report: str, finding: tuple[str, str]
 ) -> None:
     """A denial of the main clause, a side or a state hides no finding."""
-    assert finding in classes(report)
+    assert finding in heard(report)
 
 
 def test_a_place_that_is_compared_with_is_not_the_place() -> None:
@@ -236,7 +232,7 @@ def test_what_is_told_of_one_thing_is_not_heard_of_another(
     report: str, finding: tuple[str, str] | None, never: str
 ) -> None:
     """A start that failed is no restart, a flow meter no contents gauge, a drip no engine."""
-    found = classes(report, TWIN)
+    found = heard(report, TWIN)
     assert finding is None or finding in found
     assert never not in {q for q, _ in found}
 

@@ -3,16 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from diagnosis.shipped import bench
-
-from diagnose.job.hearing.report_words import hear
-
-SINGLE, FOUR = "low-wing-single", "four-engine-injection"
-
-
-def heard(report: str, layout: str = SINGLE) -> list[tuple[str, str]]:
-    """Return (question, class) of everything heard with its class."""
-    return [(s.question, s.value) for s in hear(report, bench(layout)) if s.value]
+from job.hearing.hearing_kit import FOUR, heard
 
 
 @pytest.mark.parametrize(
