@@ -19,9 +19,16 @@ IN_THE_CABIN = REPORT.replace("No smell of fuel", "Smell of fuel in the cabin")
 
 def run(*words: str, typed: list[str] | None = None) -> Result:
     """Run the command line with lines typed at its prompts."""
-    return CliRunner().invoke(
-        app, list(words), input="\n".join(typed or []) + "\n" if typed else ""
-    )
+    return CliRunner().invoke(app, list(words), input="".join(f"{x}\n" for x in typed or []))
+
+
+def as_json(*words: str) -> Any:
+    """Return the one JSON object a command prints; it must end well."""
+    result = run(*words, "--json")
+    assert result.exit_code == 0, result.output
+    body = json.loads(result.stdout)
+    assert next(iter(body)) == "schema_version"
+    return body
 
 
 LEFT_OUT = [""] * 7

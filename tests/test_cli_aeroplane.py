@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 import shutil
 from pathlib import Path
 
 import pytest
 from aeroplane.own_kit import DEMO, GAUGE_LOW, HEAD
 from diagnosis.shipped import CASES
-from session_kit import events, run
+from session_kit import as_json, events, run
 
 from diagnose.errors import CaseError, UsageError
 from diagnose.job.keeping.hangar import Hangar
@@ -56,8 +55,7 @@ def test_list_show_and_json_tell_the_same() -> None:
     assert "X-BAD        unreadable" in listed.output
     assert isinstance(listed.exception, CaseError)
     shown = run("aeroplane", "show", "X-DEMO", "--plain").output
-    body = json.loads(run("aeroplane", "show", "X-DEMO", "--json").output)
-    assert next(iter(body)) == "schema_version"
+    body = as_json("aeroplane", "show", "X-DEMO")
     for warning in body["warnings"]:
         assert warning in shown
     assert body["deferred"][0]["place_label"] in shown
@@ -127,7 +125,7 @@ def test_not_reproduced_stays_open_with_its_watch_plan() -> None:
     assert "Watch for 4 flights" in kept.output
     assert "fuel pressure gauge, engine" in kept.output
     assert Registry().entries()[-1].state == "watched"
-    body = json.loads(run("job", "watch", job, "--each", ".5", "--json").output)
+    body = as_json("job", "watch", job, "--each", ".5")
     assert body["flights"] == 4
     assert "cold, level" in " ".join(run("job", "report", job).output.split())
     hidden = run("job", "hidden", job)
@@ -162,7 +160,7 @@ def test_the_trend_tells_what_drifts_in_text_data_and_drawing(tmp_path: Path) ->
     assert "no. 2 port inner DRIFT" in drawn
     assert "limit low" in drawn
     assert "<desc>" in drawn
-    body = json.loads(run("aeroplane", "trend", "X-DEMO", "--json").output)
+    body = as_json("aeroplane", "trend", "X-DEMO")
     words = {(s["what"], s["at"]): s["verdict"] for s in body["series"]}
     assert words["fuel-pressure", "no2-engine"] == "drift"
     assert words["water-drained", "port-inner-tank"] == "step"
@@ -179,7 +177,7 @@ def test_the_figures_of_jobs_are_followed() -> None:
     typed = ["add fuel pressure gauge", "no2-engine", "run-up-booster-off", "15 psi", "pause"]
     first_page = [""] * 12
     out = run("job", "resume", job, typed=[*first_page, "", "", *typed]).output
-    body = json.loads(run("aeroplane", "trend", "X-DEMO", "--json").output)
+    body = as_json("aeroplane", "trend", "X-DEMO")
     assert [s["at"] for s in body["series"]] == ["no2-engine"], out
     assert body["series"][0]["verdict"] == "too few"
 
@@ -202,7 +200,7 @@ def test_several_complaints_and_tests_by_the_command_line() -> None:
                "due=2099-01-01", "volume-error=0.1 imp gal", "time-error=1 s",
                "--at", "no2-engine")  # fmt: skip
     assert "144 imp gal/h" in kept.output
-    number = json.loads(run("job", "complaints", job, "--json").output)["complaints"][0]["number"]
+    number = as_json("job", "complaints", job)["complaints"][0]["number"]
     split = run("job", "split", job, str(number), "--by", "AN")
     assert "is worked in job" in split.output
     assert len(Registry().entries()) == 2

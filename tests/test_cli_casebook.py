@@ -4,37 +4,21 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any
 
 import pytest
 from diagnosis.shipped import CASES
+from session_kit import as_json, run
 from tiny_library import CASE, LAYOUT, write_tiny
-from typer.testing import CliRunner, Result
 
-from diagnose.cli.main import app
 from diagnose.errors import CaseError
 from diagnose.job.keeping.registry import Registry
 
 HOT = str(CASES / "demo-hot-soak.yaml")
 
 
-def run(*words: str, typed: str = "") -> Result:
-    """Run the command line."""
-    return CliRunner().invoke(app, list(words), input=typed)
-
-
-def told(*words: str) -> Any:
-    """Return the one JSON object a command prints; it must end well."""
-    result = run(*words, "--json")
-    assert result.exit_code == 0, result.output
-    body = json.loads(result.stdout)
-    assert next(iter(body)) == "schema_version"
-    return body
-
-
 def test_similar_names_what_is_alike_and_what_was_found_then() -> None:
     """Each case with its kind, its cause in words and by id, and the findings on either side."""
-    body = told("cases", "similar", HOT)
+    body = as_json("cases", "similar", HOT)
     assert body["case"] == "demo-hot-soak"
     assert "demo-hot-soak" not in {r["case"] for r in body["similar"]}
     first = body["similar"][0]
@@ -56,11 +40,11 @@ def test_similar_says_in_words_that_the_ranking_takes_no_notice() -> None:
 
 def test_list_counts_each_kind_of_case() -> None:
     """Published, invented and drawn ones are told apart; a cause picks its own."""
-    totals = told("cases", "list")["totals"]
+    totals = as_json("cases", "list")["totals"]
     assert totals["published"] == 40
     assert totals["invented"] > 200
     assert totals["from the model"] > 200
-    some = told("cases", "list", "--cause", "vent-nest")["cases"]
+    some = as_json("cases", "list", "--cause", "vent-nest")["cases"]
     assert all(any(c.startswith("vent-nest@") for c in r["causes"]) for r in some)
 
 
@@ -87,7 +71,7 @@ def test_draw_says_what_it_cannot_do(tmp_path: Path) -> None:
 
 def test_prove_replays_the_proofs_of_one_cause() -> None:
     """Each proof with its verdict and why, in words and as data."""
-    body = told("cases", "prove", "cap-left-off")
+    body = as_json("cases", "prove", "cap-left-off")
     assert body["causes"] == body["proved"] == 1
     assert {p["side"] for p in body["proofs"]} == {"fires-on", "silent-on"}
     text = run("cases", "prove", "cap-left-off").stdout
@@ -105,7 +89,7 @@ def test_an_unknown_cause_is_one_clear_line(command: str) -> None:
 def test_a_job_shows_past_cases_and_keeps_what_was_shown() -> None:
     """'similar' at a prompt lists them; the ranking is the same after; the record has them."""
     report = "No 2 engine, pressure low and the warning lamp lit on the run-up, boosters off."
-    typed = "yes\n2\nranking\nsimilar\nranking\npause\n"
+    typed = ["yes", "2", "ranking", "similar", "ranking", "pause"]
     output = run(
         "job", "new", "--layout", "four-engine-injection", "--report", report, typed=typed
     ).output

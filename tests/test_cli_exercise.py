@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 from diagnosis.shipped import ROOT, bench
-from session_kit import run
+from session_kit import as_json, run
 
 from diagnose.errors import CaseError, UsageError
 from diagnose.job.hearing.asked_for import asked_for
@@ -52,9 +52,9 @@ def test_an_exercise_is_played_to_its_debrief() -> None:
     assert (body["solved"], body["safety_steps_skipped"]) == ("cause", 1)
     assert body["truth"]["cause"] == "primer-not-locked"
     assert body["work"]["minutes"] > 0
-    listed = json.loads(run("exercise", "list", "--json").output)["exercises"]
+    listed = as_json("exercise", "list")["exercises"]
     assert [(r["state"], r["well"], r["family"]) for r in listed] == [("solved", False, "priming")]
-    following = json.loads(run("exercise", "next", "--apprentice", "AB", "--json").output)
+    following = as_json("exercise", "next", "--apprentice", "AB")
     row = next(r for r in following["families"] if r["family"] == "priming")
     assert (row["done"], row["done_well"]) == (1, 0)
     assert following["suggested"] != "priming"

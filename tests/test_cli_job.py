@@ -6,11 +6,11 @@ import json
 
 import pytest
 from diagnosis.shipped import bench, library
-from typer.testing import CliRunner, Result
+from session_kit import as_json, run
+from typer.testing import Result
 
 from diagnose.cli.job.before_run import confirmations, not_restored
 from diagnose.cli.job.prompts import Commands
-from diagnose.cli.main import app
 from diagnose.job.gates import need_of
 from diagnose.job.job import Job
 from diagnose.job.keeping.log import JobLog
@@ -30,7 +30,7 @@ def registry() -> Registry:
 
 def resume(job: Job, *typed: str) -> Result:
     """Take the job up at the terminal and type lines until the input ends."""
-    return CliRunner().invoke(app, ["job", "resume", job.name], input="\n".join(typed) + "\n")
+    return run("job", "resume", job.name, typed=list(typed))
 
 
 def kept(job: Job, kind: str) -> list[dict[str, object]]:
@@ -351,7 +351,7 @@ def test_a_stop_acted_on_is_not_told_again_once_the_leak_is_mended(registry: Reg
 def test_the_list_of_jobs_can_be_read_by_machines(registry: Registry) -> None:
     """The same rows as on the screen, whole."""
     job = opened(registry)
-    rows = json.loads(CliRunner().invoke(app, ["job", "list", "--json"]).stdout)["jobs"]
+    rows = as_json("job", "list")["jobs"]
     assert [(r["id"], r["layout"], r["state"]) for r in rows] == [
         (job.name, job.bench.layout.id, "open")
     ]

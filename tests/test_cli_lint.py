@@ -9,10 +9,9 @@ from pathlib import Path
 import pytest
 from lint.broken import BROKEN
 from lint.lint_kit import SOUND
+from session_kit import run
 from tiny_library import write_tiny
-from typer.testing import CliRunner, Result
 
-from diagnose.cli.main import app
 from diagnose.errors import UsageError
 
 
@@ -20,11 +19,6 @@ from diagnose.errors import UsageError
 def own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Keep tiny libraries out of the user's cache."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
-
-
-def run(*arguments: str) -> Result:
-    """Run ``diagnose`` and return what it printed and left with."""
-    return CliRunner().invoke(app, list(arguments))
 
 
 def tiny(folder: Path, code: str = "") -> str:

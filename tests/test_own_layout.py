@@ -7,9 +7,7 @@ from pathlib import Path
 
 import pytest
 from diagnosis.shipped import KNOWLEDGE
-from typer.testing import CliRunner, Result
-
-from diagnose.cli.main import app
+from session_kit import run
 
 LAYOUT, CASE = "my-single", "my-case"
 
@@ -30,16 +28,11 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def run(*arguments: str, typed: str = "") -> Result:
-    """Run one command."""
-    return CliRunner().invoke(app, list(arguments), input=typed)
-
-
 def test_a_job_on_an_own_layout_can_be_taken_up_when_its_file_is_gone(folder: Path) -> None:
     """The log keeps the file whole, so that nothing is lost with it."""
     file = folder / f"{LAYOUT}.yaml"
     report = "The sample from the strainer was rusty"
-    begun = run("job", "new", "--layout", str(file), "--report", report, typed="all\n")
+    begun = run("job", "new", "--layout", str(file), "--report", report, typed=["all"])
     job = re.findall(r"\d{4}-\d\d-\d\d-\d\d", begun.output)[0]
     file.unlink()
 
@@ -74,7 +67,7 @@ def test_an_aeroplane_over_an_own_layout_is_usable_and_its_jobs_keep_both(
     assert run("aeroplane", "show", "X-OWN").exit_code == 0
 
     report = "The sample from the strainer was rusty"
-    begun = run("job", "new", "--aeroplane", "X-OWN", "--report", report, typed="all\n")
+    begun = run("job", "new", "--aeroplane", "X-OWN", "--report", report, typed=["all"])
     job = re.findall(r"\d{4}-\d\d-\d\d-\d\d", begun.output)[0]
     (home / "layouts" / f"{LAYOUT}.yaml").unlink()
     resumed = run("job", "resume", job)

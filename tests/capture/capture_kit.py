@@ -15,11 +15,11 @@ import tempfile
 from pathlib import Path
 
 from lint.lint_kit import SOUND
+from session_kit import run
 from tiny_library import write_tiny
-from typer.testing import CliRunner, Result
+from typer.testing import Result
 
 from diagnose.capture import record
-from diagnose.cli.main import app
 
 
 def _said_of(question: str, called: str, heard: str) -> str:
@@ -100,11 +100,6 @@ RULE = [
 READ_BACK = ["1"]
 TALK = [*OPENING, *CASE, *TIMELINE, *CUES, *WHAT_IF, *ALIKE, *FIRST, *OFTEN, *RULE, *READ_BACK]
 """Everything the expert types, from the consent to the end."""
-
-
-def run(*words: str, typed: list[str] | None = None) -> Result:
-    """Run the command line with lines typed at its prompts."""
-    return CliRunner().invoke(app, list(words), input="".join(f"{x}\n" for x in typed or []))
 
 
 def knowledge(folder: Path, changes: dict[str, str] | None = None) -> Path:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from capture.capture_kit import OFTEN, TALK, drafted, interview, knowledge, run
+from capture.capture_kit import OFTEN, TALK, drafted, interview, knowledge
+from session_kit import run
 
 from diagnose.capture.folder import read_folder
 from diagnose.capture.record import Interview, folder

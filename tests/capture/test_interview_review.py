@@ -8,7 +8,8 @@ import shutil
 from pathlib import Path
 
 import pytest
-from capture.capture_kit import TALK, drafted, interview, knowledge, review, run
+from capture.capture_kit import TALK, drafted, interview, knowledge, review
+from session_kit import run
 
 from diagnose.capture.folder import read_folder
 from diagnose.capture.record import Interview, folder
@@ -206,9 +207,7 @@ def test_an_accepted_draft_is_offered_again_for_another_folder(tmp_path: Path) -
     assert "gave up" in (tmp_path / "second" / "words.yaml").read_text(encoding="utf-8")
 
 
-def test_a_kill_while_writing_leaves_knowledge_that_can_be_loaded(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_kill_while_writing_leaves_knowledge_that_can_be_loaded(tmp_path: Path) -> None:
     """Cut off after any file, the folder loads, and the same review goes on."""
     root, name, drafts, into = ready(tmp_path)
     real = os.replace
@@ -218,12 +217,9 @@ def test_a_kill_while_writing_leaves_knowledge_that_can_be_loaded(
         if Path(target).parent == into:
             raise KeyboardInterrupt
 
-    monkeypatch.setattr(os, "replace", dies)
-    review(root, name, drafts, into, "KL", "a", "", "")
-    monkeypatch.undo()
-    own = {"DIAGNOSE_HOME": tmp_path / "home", "XDG_CACHE_HOME": tmp_path / "cache"}
-    for key, value in own.items():
-        monkeypatch.setenv(key, str(value))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(os, "replace", dies)
+        review(root, name, drafts, into, "KL", "a", "", "")
     assert set(load_library(into, use_cache=False).sources) > set(load_library(root).sources)
     assert CAUSE not in verdicts(name)
     review(root, name, drafts, into, "KL", "a", "", "", *NOT_NOW)

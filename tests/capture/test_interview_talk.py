@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,8 +14,8 @@ from capture.capture_kit import (
     drafted,
     interview,
     knowledge,
-    run,
 )
+from session_kit import as_json, run
 
 from diagnose.capture.record import Interview, folder
 from diagnose.errors import CaseError, KnowledgeError, UsageError
@@ -295,10 +294,9 @@ def test_the_record_is_printed_for_people_and_for_machines(tmp_path: Path) -> No
     shown = run("interview", "show", name).stdout
     assert "ground engineer, retired JK, 41 years" in shown
     assert "UNREVIEWED" in shown
-    body = json.loads(run("interview", "show", name, "--json").stdout)
-    assert next(iter(body)) == "schema_version"
+    body = as_json("interview", "show", name)
     assert [e["n"] for e in body["events"]] == list(range(1, len(body["events"]) + 1))
-    listed = json.loads(run("interview", "list", "--json").stdout)["interviews"]
+    listed = as_json("interview", "list")["interviews"]
     assert [(r["interview"], r["state"]) for r in listed] == [(name, "finished")]
 
 

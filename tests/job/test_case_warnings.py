@@ -5,9 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from diagnosis.shipped import bench, library
-from typer.testing import CliRunner
+from session_kit import run
 
-from diagnose.cli.main import app
 from diagnose.job.case_warnings import warnings_of
 from diagnose.knowledge_files import load_case
 
@@ -65,9 +64,9 @@ def test_warnings_go_to_stderr_and_into_json(tmp_path: Path) -> None:
     """The ranking is printed all the same."""
     warned(tmp_path, LOST, LOST.replace("stops", "normal"))
     file = str(tmp_path / "x.yaml")
-    result = CliRunner().invoke(app, ["rank", file])
+    result = run("rank", file)
     assert result.exit_code == 0
     assert "warning: " in result.stderr
     assert "answered otherwise in line 7" in result.stderr
     assert "told unlike in one state, only the last counts: how the engine runs" in result.stdout
-    assert '"warnings": [\n' in CliRunner().invoke(app, ["rank", file, "--json"]).stdout
+    assert '"warnings": [\n' in run("rank", file, "--json").stdout

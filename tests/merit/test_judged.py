@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import shutil
 from pathlib import Path
 
@@ -12,10 +11,9 @@ from diagnosis.shipped import CASES, KNOWLEDGE, bench, library
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
-from typer.testing import CliRunner
+from session_kit import as_json, run
 
 from diagnose.belief.hypotheses import Floats
-from diagnose.cli.main import app
 from diagnose.errors import CaseError, KnowledgeError, UsageError
 from diagnose.knowledge_files import layout_of_case, list_judged, load_case, load_library
 from diagnose.merit.judged import agreement, fit, judged_text, ranked, tilt, wanted_of
@@ -124,11 +122,9 @@ def test_judged_odds_are_written_and_read_back(tmp_path: Path) -> None:
     for file in [f for f in list_judged(CASES) if layout_of_case(f) == "header-biplane"][:4]:
         shutil.copy(file, cases / "judged")
     words = ["--knowledge", str(root), "cases", "judged", "--cases", str(cases), "--write"]
-    result = CliRunner().invoke(app, [*words, "--json"])
-    assert result.exit_code == 0, result.output
-    body = json.loads(result.stdout)
+    body = as_json(*words)
     read = load_library(root, use_cache=False).causes
     assert {m: read[m].judged for m in body["odds"]} == body["odds"]
     assert judged_text(body["odds"], 4) == (root / "judged.yaml").read_text(encoding="utf-8")
-    none = CliRunner().invoke(app, ["cases", "judged", "--cases", str(root)])
+    none = run("cases", "judged", "--cases", str(root))
     assert isinstance(none.exception, UsageError)

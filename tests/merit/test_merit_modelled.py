@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 import numpy as np
 import pytest
 from diagnosis.shipped import bench
-from typer.testing import CliRunner
+from session_kit import as_json, run
 
-from diagnose.cli.main import app
 from diagnose.merit.modelled import model_lot, rank_lot
 from diagnose.merit.unlike import severity_at, unlike
 from diagnose.model import Physical
@@ -64,11 +62,7 @@ def test_jobs_from_the_model_report_what_is_wrong_and_repeat_with_the_seed() -> 
 
 def test_the_command_prints_every_figure_as_json() -> None:
     """One object, schema version first; the parts an outsider is told of are there."""
-    args = ["merit", SMALL, "--jobs", "12", "--model-jobs", "8", "--json"]
-    result = CliRunner().invoke(app, args)
-    assert result.exit_code == 0
-    body = json.loads(result.stdout)
-    assert next(iter(body)) == "schema_version"
+    body = as_json("merit", SMALL, "--jobs", "12", "--model-jobs", "8")
     (one,) = body["layouts"]
     assert one["layout"] == SMALL
     assert one["knowledge_edition"]
@@ -79,7 +73,7 @@ def test_the_command_prints_every_figure_as_json() -> None:
 
 def test_the_command_says_unreviewed_and_can_leave_the_jobs_out() -> None:
     """Without jobs only what can be counted is printed; the page says what nobody has reviewed."""
-    result = CliRunner().invoke(app, ["merit", SMALL, "--jobs", "0", "--model-jobs", "0"])
+    result = run("merit", SMALL, "--jobs", "0", "--model-jobs", "0")
     assert result.exit_code == 0
     assert "UNREVIEWED" in result.stdout
     assert "INVENTED" in result.stdout
@@ -91,6 +85,6 @@ def test_a_layout_that_is_not_there_is_named_in_one_line() -> None:
     """Usage error, exit code 2, with the nearest known layout."""
     from diagnose.errors import UsageError
 
-    result = CliRunner().invoke(app, ["merit", "header-biplan"])
+    result = run("merit", "header-biplan")
     assert isinstance(result.exception, UsageError)
     assert "header-biplane" in str(result.exception)

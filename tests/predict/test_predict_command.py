@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
-from typing import Any
 
 import pytest
 from diagnosis.shipped import CASES
-from typer.testing import CliRunner
-
-from diagnose.cli.main import app
+from session_kit import as_json, run
 
 CASE = str(CASES / "PC-38.yaml")  # on a small layout, so that solving takes little
 
@@ -20,24 +16,17 @@ def _own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
 
 
-def told(*words: str) -> Any:
-    """Return the JSON object a command prints."""
-    result = CliRunner().invoke(app, [*words, "--json"])
-    assert result.exit_code == 0, result.output
-    return json.loads(result.stdout)
-
-
 def test_replay_says_what_it_weighed_and_the_model_changes_the_ranking(tmp_path: Path) -> None:
     """Stated is the default; both solves the model, keeps it, and gives other probabilities."""
-    plain = told("replay", CASE, "--no-baselines")
+    plain = as_json("replay", CASE, "--no-baselines")
     assert plain["evidence"] == "stated"
     assert not list(tmp_path.rglob("*.npz"))
-    both = told("replay", CASE, "--no-baselines", "--evidence", "both")
+    both = as_json("replay", CASE, "--no-baselines", "--evidence", "both")
     assert both["evidence"] == "both"
     assert len(list(tmp_path.rglob("*.npz"))) == 1
     first, second = (b["cases"][0]["findings_rank"]["probability"] for b in (plain, both))
     assert first != second
-    why = told("why", CASE, "hot-soak-vapour", "--evidence", "both")
+    why = as_json("why", CASE, "hot-soak-vapour", "--evidence", "both")
     weighed = [w for s in why["speaks"] for w in s["weighed"]]
     assert weighed
     assert all(" stated " in w and " model " in w and " weighed " in w for w in weighed)
@@ -45,15 +34,15 @@ def test_replay_says_what_it_weighed_and_the_model_changes_the_ranking(tmp_path:
 
 def test_another_kind_of_evidence_is_refused() -> None:
     """A wrong word names the right ones."""
-    result = CliRunner().invoke(app, ["rank", CASE, "--evidence", "guess"])
+    result = run("rank", CASE, "--evidence", "guess")
     assert result.exit_code != 0
     assert "stated, model, both" in str(result.exception)
 
 
 def test_predict_solves_a_layout_once_and_then_keeps_it(tmp_path: Path) -> None:
     """The first call makes the tables, the second finds them; what was solved is told."""
-    first = told("predict", "high-wing-single")["layouts"][0]
-    again = told("predict", "high-wing-single")["layouts"][0]
+    first = as_json("predict", "high-wing-single")["layouts"][0]
+    again = as_json("predict", "high-wing-single")["layouts"][0]
 
     assert first["made_now"] is True
     assert again["made_now"] is False
