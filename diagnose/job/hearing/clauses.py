@@ -56,6 +56,13 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
         "with the engine off",
         "with the engines off",
         "engines not running",
+        "engine off",
+        "engines off",
+        "engine not turning",
+        "propeller not turning",
+        "prop not turning",
+        "with the prop still",
+        "with the propeller still",
     ),
     "parked": ("parked", "overnight", "in the hangar"),
 }

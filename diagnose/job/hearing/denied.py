@@ -9,10 +9,15 @@ from dataclasses import replace
 from diagnose.job.hearing.clauses import Clause
 from diagnose.job.hearing.plain_words import NEGATIONS
 from diagnose.job.hearing.said import Said
-from diagnose.job.hearing.vocabulary import Suggestion
+from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 
 _LABOURED = re.compile(r"\b(?:slow|slower|unwilling|reluctant|failed|fails|refused|refuses) to\b")
 _NO_DENIAL = re.compile(r"\bno (?=\d)|\b(?:not only|not just|no doubt|nothing but)\b")
+_SOUGHT = re.compile(
+    r"\b(?:check|look|test|search|hunt|inspect|examine|feel|felt)(?:s|d|ed|ing)? "
+    r"(?:[a-z]+ ){0,4}for (?:[a-z]+ ){0,2}$"
+)
+"""Before what was looked for, and perhaps not found: 'checked the drains for water'."""
 REACH = 5
 """Words before a phrase in which a negation counts."""
 _TIES = re.compile(r"\b(?:after|since|because|when|whenever|following|while|unless|despite)\b")
@@ -24,7 +29,8 @@ PARTIAL = 2
 def if_not_denied(x: Said, clause: Clause) -> Suggestion:
     """Return the suggestion, without its value where a 'no' stands in the words before it.
 
-    'Without the booster' only tells the state: it denies nothing.
+    'Without the booster' only tells the state: it denies nothing.  What was looked for is asked
+    about as well.
     """
     said = _NO_DENIAL.sub("", clause.rest[: x.start])
     before = _TIES.split(said)[-1].split()[-REACH:]
@@ -32,12 +38,35 @@ def if_not_denied(x: Said, clause: Clause) -> Suggestion:
     denied = bool(NEGATIONS & set(before)) and not _TIES.match(s.phrase)
     # 'slow to get her pressure up' says of no time that it was up
     laboured = s.value == "normal" and bool(_LABOURED.search(clause.rest[: x.start]))
-    return to_be_asked(s) if s.value and (denied or laboured) else s
+    sought = bool(_SOUGHT.search(clause.rest[: x.start]))
+    return to_be_asked(s) if s.value and (denied or laboured or sought) else s
 
 
 def denies(x: Said) -> bool:
     """Return whether a phrase itself is a denial: 'would not restart'."""
     return not NEGATIONS.isdisjoint(x.suggestion.phrase.split())
+
+
+def without_denied(said: list[Said], clause: Clause, vocabulary: Vocabulary) -> list[Said]:
+    """Return ``said`` without what begins inside a denial and adds only where that was looked for.
+
+    'No water found in the tanks' denies all water in them; 'no smell in the cabin' no other smell.
+    """
+    no = [x for x in said if x.suggestion.value and x.suggestion.phrase.split()[0] in NEGATIONS]
+
+    def adds_a_name(y: Said, x: Said) -> bool:
+        question = y.suggestion.question
+        more = f" {clause.text[x.end : y.end]}"
+        return x.suggestion.question == question and any(
+            more.endswith(f" {name}") and question in questions
+            for name, questions in vocabulary.subjects.items()
+        )
+
+    return [
+        y
+        for y in said
+        if not any(x.start < y.start < x.end < y.end and adds_a_name(y, x) for x in no)
+    ]
 
 
 def to_be_asked(s: Suggestion) -> Suggestion:

@@ -11,7 +11,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from diagnose.job.hearing.clauses import Clause
-from diagnose.job.hearing.denied import denies, if_not_denied, is_partial, to_be_asked
+from diagnose.job.hearing.denied import (
+    denies,
+    if_not_denied,
+    is_partial,
+    to_be_asked,
+    without_denied,
+)
 from diagnose.job.hearing.of_an_engine import (
     IMPLIED,
     is_done_by_somebody,
@@ -128,6 +134,7 @@ def _sifted(said: list[Said], clause: Clause, vocabulary: Vocabulary, of: Spoken
         or _has_its_subject(x, vocabulary)
         or not any(inside(o, x.span) for o in own)
     ]
+    said = without_denied(said, clause, vocabulary)
     # 'breaker keeps popping' is no 'popping'
     whole = [x.span for x in said if x.alone]
     return [x for x in said if not any(inside(x.span, span) for span in whole)]

@@ -30,8 +30,8 @@ ride rode / ring rang rung / rise rose risen / run ran running / say said / see 
 shake shook shaken / shine shone / show shown showed / shrink shrank shrunk / sink sank sunk /
 sit sat sitting / smell smelt / spill spilt / spin spun / spit spat spitting / spring sprang
 sprung / stand stood / stick stuck / stink stank stunk / strike struck / swing swung / take took
-taken / tell told / tie ties tied tying / try tried tries / turn turned / weep wept / wind wound /
-wear wore worn / loss losses / not cannot / half halves / stood standing
+taken / tell told / throw threw thrown / tie ties tied tying / try tried tries / turn turned /
+weep wept / wind wound / wear wore worn / loss losses / not cannot / half halves / stood standing
 """
 _ROOT_OF = {form: forms.split()[0] for forms in _IRREGULAR.split("/") for form in forms.split()[1:]}
 _ITSELF = (NEVER_READ - {"cannot"}) | set(

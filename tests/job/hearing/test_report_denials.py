@@ -105,3 +105,23 @@ def test_what_is_named_has_its_own_words_before_those_of_another() -> None:
         ("fuel-pressure", "low"),
         ("fuel-pressure", "normal"),
     ]
+
+
+@pytest.mark.parametrize(
+    ("report", "finding"),
+    [
+        ("No water found in the tanks", ("tank-drain-sample", "clean")),
+        ("No sign of dirt in the strainer bowl", ("strainer-drain-sample", "clean")),
+    ],
+)
+def test_a_denial_with_where_it_was_looked_for_is_the_denial(
+    report: str, finding: tuple[str, str]
+) -> None:
+    """The name of the thing looked at, behind 'no water', turns no denial into a question."""
+    assert heard(report) == [finding]
+
+
+def test_what_was_looked_for_is_asked_about() -> None:
+    """'Checked the drains for water' finds none yet."""
+    assert ("tank-drain-sample", "water") in heard("Water from the tank drains")
+    assert heard("Checked the tank drains for water") == []

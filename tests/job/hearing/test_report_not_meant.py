@@ -54,6 +54,11 @@ def test_a_comma_in_a_figure_ends_no_clause() -> None:
         ("Right contents gauge jumps to empty.", "stick-repeats"),
         ("The left vent under the wing looks clear.", "fuel-smell"),
         ("Engine rough, pressure in the green all the time.", "when-it-comes"),
+        ("Engine will not run on the left tank.", "booster-noise"),
+        ("Took a litre of fuel from the strainer.", "last-uplift"),
+        ("Filter had nothing in it.", "plunger"),
+        ("Flow check within limits.", "magneto-check"),
+        ("Pump on, and then the trouble started.", "engine-start"),
     ],
 )
 def test_what_is_said_of_one_thing_is_not_heard_of_another(report: str, question: str) -> None:
@@ -98,3 +103,11 @@ def test_a_tank_that_is_not_used_is_heard_still() -> None:
     """The tank is named, or what it is told of."""
     for report in ("Left tank not used.", "It does not use the right tank at all."):
         assert ("contents-trend-running", "stays") in heard(report)
+
+
+def test_what_goes_somewhere_is_not_gone() -> None:
+    """A pressure that goes into the green is not gone, and a lamp out of order not lit."""
+    assert ("fuel-pressure", "low") not in heard(
+        "With the pump on the pressure goes into the green."
+    )
+    assert ("pressure-lamp", "lit") not in heard("The warning lamp does not work.")
