@@ -31,7 +31,7 @@ def as_json(*words: str) -> Any:
     return body
 
 
-LEFT_OUT = [""] * 7
+LEFT_OUT = [""] * 9
 """Enter at every prompt of the first page: others, work, gate, those that tell most, at hand."""
 
 

@@ -184,7 +184,7 @@ def test_of_a_lamp_is_asked_how_long_after_the_start_it_came_and_not_how_it_star
 @pytest.mark.parametrize("typed", ["all tools", "two people, all tools, an engine may be run"])
 def test_what_is_offered_at_what_is_here_can_be_typed(typed: str) -> None:
     """The words of the prompt itself are understood there."""
-    new("all", *[""] * 6, typed, layout="low-wing-single", report="Faded at the run-up.")
+    new("all", *[""] * 7, typed, layout="low-wing-single", report="Faded at the run-up.")
     kept = events("at-hand")[-1]
     assert (kept["hands"], kept["tools"], kept["may_run"]) == (2, None, True)
 
@@ -240,11 +240,11 @@ def test_a_report_typed_where_the_aeroplane_is_asked_for_is_no_registration(
 
 def test_what_is_taken_to_be_here_is_said_back() -> None:
     """A '1' typed as at the questions before takes away all that two people do: it is told."""
-    shown = " ".join(new("all", *[""] * 5, "1, ground power", "pause").output.split())
+    shown = " ".join(new("all", *[""] * 7, "1, ground power", "pause").output.split())
     said = "kept: one person, so no fire guard: no run, no pump, and nothing that takes two; "
     assert f"{said}not here: ground power" in shown
     assert "'at hand' changes it" in shown
-    assert "kept:" not in new("all", *[""] * 7, "pause").output
+    assert "kept:" not in new("all", *[""] * 9, "pause").output
 
 
 def test_work_told_without_a_part_is_kept_in_its_words() -> None:

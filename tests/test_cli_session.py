@@ -299,7 +299,7 @@ def test_a_job_taken_up_again_shows_what_was_reported() -> None:
 
 def test_what_is_added_on_the_first_page_ends_no_question_of_it() -> None:
     """After 'add' the page goes on: the smell and what is at hand are still asked for."""
-    result = new("all", "", "add", "smell of fuel", "1", *[""] * 5, "no run", "pause")
+    result = new("all", "", "add", "smell of fuel", "1", *[""] * 7, "no run", "pause")
     after = result.output.partition("which question")[2]
     assert "What was worked on" in after
     assert events("at-hand")[-1]["may_run"] is False

@@ -114,7 +114,7 @@ def test_enter_at_an_answer_asks_again_and_keeps_nothing() -> None:
 
 def test_what_was_taken_back_is_asked_again() -> None:
     """A slip of the finger is put right at the very prompt, whatever else could be asked now."""
-    new("all", *[""] * 7, "pause")
+    new("all", *[""] * 9, "pause")
     four = bench("four-engine-injection")
     name = Registry().entries()[-1].id
     job = Job(name, JobLog(Registry().path(name)), four, Registry())

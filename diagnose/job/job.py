@@ -25,7 +25,9 @@ from diagnose.model import A_JOINT, CauseAt, Finding, KnownBy, Work
 from diagnose.planner import Plan, Reading, Situation
 from diagnose.planner.actions import evidence_lost
 from diagnose.planner.like_places import with_like_places
+from diagnose.planner.off_the_aeroplane import asked_at_one_time, worth_asking
 from diagnose.planner.which_tank import at_the_tank_meant
+from diagnose.planner.while_set_up import with_what_is_set_up
 from diagnose.rules import Caution
 from diagnose.signs import normal_class
 
@@ -275,13 +277,20 @@ class Job:
         return self.bench.library.opened_by(c for c, _ in s.done).union(joint)
 
     def plan(self, step: Step, deadline: float) -> Plan:
-        """Return the next action; a glance takes in the like places that are worth it."""
+        """Return the next action, with what is done in the same go.
+
+        A look takes in the like places that are worth it and what is read in the same set-up, a
+        question to people or papers the others of its kind.
+        """
         situation = self.situation()
         plan = self.diagnosis.plan(step, situation, deadline)
         if plan.action is None or plan.greedy:
             return plan
         planner, belief = self.bench.planner, self.diagnosis.belief
         known = (planner, belief, step.posterior, situation)
+        plan = asked_at_one_time(*known, plan)
+        if plan.action is None or len(plan.action.readings) > 1:
+            return plan
         questions = self.bench.library.questions
         well = {
             (f.question, f.at)
@@ -289,7 +298,15 @@ class Job:
             if not f.check and f.surely(normal_class(questions[f.question], self.bench.library))
         }
         action = with_like_places(*known, at_the_tank_meant(*known, plan.action, well))
-        return replace(plan, action=action)
+        return replace(plan, action=with_what_is_set_up(*known, action))
+
+    def asked_before_work(self, longest: float) -> tuple[Reading, ...]:
+        """Return what is worth asking of people and papers now, in ``longest`` minutes each."""
+        step, planner = self.step(), self.bench.planner
+        action = worth_asking(planner, self.diagnosis.belief, step.posterior, self.situation())
+        questions = self.bench.library.questions
+        readings = action.readings if action else ()
+        return tuple(r for r in readings if questions[r.question].minutes <= longest)
 
     def telling(self, readings: Sequence[Reading]) -> list[tuple[Reading, float]]:
         """Return ``readings`` with the bits each would give now, most telling first."""

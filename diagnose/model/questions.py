@@ -123,6 +123,11 @@ class Question:
         return "read" if self.instruments or self.unit else "seen"
 
     @property
+    def off_the_aeroplane(self) -> bool:
+        """Return whether it is asked of people or papers, with nobody at the aeroplane."""
+        return (self.on_paper or self.opening) and not (self.stages or self.gate or self.hazards)
+
+    @property
     def opens(self) -> frozenset[str]:
         """Return what is paid for once it is read: the look at a joint it disturbs."""
         return frozenset(filter(None, (joint_among(self.disturbs),)))

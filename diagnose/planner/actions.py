@@ -92,6 +92,16 @@ NOTHING_DONE = Situation()
 """A job just opened, everything at hand."""
 
 
+GLANCE = 2.0
+"""Minutes of a look that is taken at all of several like places rather than asked for again: the
+next lamp on the panel, not the next tank to dip (this project's statement)."""
+
+
+def taken_along(question: Question) -> bool:
+    """Return whether the like places are looked at in the same go: a glance, or a tool in hand."""
+    return bool(question.next_minutes) or (question.minutes <= GLANCE and not question.tools)
+
+
 _NEAR: Mapping[str, tuple[str, ...]] = {
     "draining": ("itself", "its-strainer", "tanks-feeding-it"),
     "moving": ("itself",),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 
 import numpy as np
 
@@ -63,6 +63,21 @@ class CheckOrder:
                 if best is None or price < best[0]:
                     best = (price, c.check, place)
         return best[1:] if best else None
+
+    def chances_of(self, check: str, outlook: Outlook) -> Mapping[str, float]:
+        """Return the chance that ``check`` settles the job, by the part at which it is made."""
+        net = self.catalogue.net
+        mass = outlook.weights.reshape(-1, 3).sum(axis=1).tolist()
+        out: dict[str, float] = {}
+        for i, weight in zip(outlook.causes.tolist(), mass, strict=True):
+            if i >= len(net.instances):
+                continue
+            cause = net.instances[i]
+            for c in net.library.causes[cause.cause].checks:
+                if c.check == check and c.result not in net.library.checks[check].narrows:
+                    for place in net.places.related(cause.at, c.at, {}):
+                        out[place] = out.get(place, 0.0) + weight * c.chance
+        return out
 
     def in_order(
         self, belief: Held, posterior: Posterior, situation: Situation

@@ -2,7 +2,7 @@
 
 The set-up is paid once, the answers are compared, and one line on the screen asks for them all.  A
 question or check with ``next_minutes`` is of this kind whatever it takes: who has the stick in his
-hand dips the next tank too.
+hand dips the next tank too, and who stands on the wing looks at the next cap.
 """
 
 from __future__ import annotations
@@ -12,12 +12,11 @@ from dataclasses import replace
 
 from diagnose.belief import Held, Posterior
 from diagnose.model import Question
-from diagnose.planner.actions import Action, Reading, Situation, evidence_lost
+from diagnose.planner.actions import GLANCE, Action, Reading, Situation, evidence_lost, taken_along
+from diagnose.planner.joining import joined
+from diagnose.planner.outlook import Outlook
 from diagnose.planner.plan import Planner, running
-
-GLANCE = 2.0
-"""Minutes of a look that is taken at all of several like places rather than asked for again: the
-next lamp on the panel, not the next tank to dip (this project's statement)."""
+from diagnose.planner.worth import hardly_worth
 
 
 def with_like_places(
@@ -25,15 +24,15 @@ def with_like_places(
 ) -> Action:
     """Return ``action`` with the same look at all like places, where they save more than they cost.
 
-    Only a single glance with the engine at rest grows; its places stand in the order of the layout.
+    Only a single look with the engine at rest grows; its places stand in the order of the layout.
     A place is left out that would tell nothing, or where the look would destroy what still tells
-    something.  A check made at all places in one go is, and what it would destroy is looked at
-    before it, at each of them.
+    something.  A check made in the same go is made wherever it is worth the minutes it takes
+    there, and what it would destroy is looked at before it, at each of these places.
     """
     if action.is_check:
         if not planner.catalogue.net.library.checks[action.check].next_minutes:
             return action
-        every = _everywhere(planner, situation, action)
+        every = _in_the_same_go(planner, Outlook(belief, posterior), situation, action)
         first_look = planner.before_it(every, belief, posterior, situation)
         if first_look is every:
             return every
@@ -42,38 +41,51 @@ def with_like_places(
         return action
     (first,) = action.readings
     question = planner.catalogue.net.library.questions[first.question]
-    if not question.next_minutes and (question.minutes > GLANCE or question.tools):
+    if not taken_along(question):
         return action
     outlook, told = planner.sift(belief, posterior, situation)
     like = {s.reading.key: s for s in told if _of(s.reading) == _of(first)}
     if first.key not in like or len(like) == 1:
         return action
     rest = [s.reading for s in told if not running(s.reading) and s.reading.key not in like]
-    purse = planner.purse(outlook, situation)
-    now = float(purse.value(outlook.weights[None, :])[0])
-    order = {r.key: k for k, r in enumerate(planner.catalogue.readings)}
-    all_of_it = [
+    others = [
         s
         for s in like.values()
-        if s.reading.key == first.key or _harmless(planner, question, s.reading.place, rest)
+        if s.reading.key != first.key and _harmless(planner, question, s.reading.place, rest)
     ]
-    all_of_it.sort(key=lambda s: order[s.reading.key])
-    one, every = (planner.weigh(outlook, purse, now, x) for x in ([like[first.key]], all_of_it))
-    return every if every.saves > one.saves else action
+    purse = planner.purse(outlook, situation)
+    wider = joined(planner, outlook, purse, [like[first.key]], others)
+    if wider is None or len(wider.readings) == 1:
+        return action
+    order = {r.key: k for k, r in enumerate(planner.catalogue.readings)}
+    return replace(wider, readings=tuple(sorted(wider.readings, key=lambda r: order[r.key])))
 
 
-def _everywhere(planner: Planner, situation: Situation, action: Action) -> Action:
-    """Return a check with every other place at which it is made in the same go, and its minutes."""
-    net = planner.catalogue.net
-    check = net.library.checks[action.check]
+def _in_the_same_go(
+    planner: Planner, outlook: Outlook, situation: Situation, action: Action
+) -> Action:
+    """Return a check with every other place at which it is made in the same go, and its minutes.
+
+    The next one is left out where it would hardly be worth its minutes, but for a glance.
+    """
+    catalogue = planner.catalogue
+    check = catalogue.net.library.checks[action.check]
+    more = check.next_minutes * (1.0 + 0.5 * (check.hands - 1))
+    chances = planner.chances_of(check.id, outlook)
     first, *also = (
         at
-        for at in net.layout.parts
+        for at in catalogue.net.layout.parts
         if at == action.at
-        or ((check.id, at) in planner.catalogue.offers and (check.id, at) not in situation.done)
+        or (
+            (check.id, at) in catalogue.offers
+            and (check.id, at) not in situation.done
+            and not catalogue.check_gone(check.id, at, situation.lost)
+            and (check.next_minutes <= GLANCE or not hardly_worth(more, chances.get(at, 0.0)))
+        )
     )
-    more = len(also) * check.next_minutes * (1.0 + 0.5 * (check.hands - 1))
-    return replace(action, at=first, also=tuple(also), minutes=action.minutes + more)
+    minutes = action.minutes + len(also) * more
+    chance = sum(chances.get(at, 0.0) for at in (first, *also)) if also else action.chance
+    return replace(action, at=first, also=tuple(also), minutes=minutes, chance=chance)
 
 
 def _harmless(planner: Planner, act: Question, at: str, telling: Sequence[Reading]) -> bool:

@@ -24,6 +24,7 @@ from diagnose.planner.actions import (
     Reading,
     Situation,
     evidence_lost,
+    taken_along,
 )  # fmt: skip
 from diagnose.planner.check_order import LEAST_MASS, CheckOrder
 from diagnose.planner.joint import bits_of, joint_gain, split
@@ -108,6 +109,7 @@ class Planner(CheckOrder):
         super().__init__(catalogue)
         self._clock = clock
         self._last: _Sifted | None = None
+        self._turn = {r.key: k for k, r in enumerate(catalogue.readings)}
 
     def next(
         self,
@@ -341,8 +343,23 @@ class Planner(CheckOrder):
             s = next(before, None)
             if s is None:
                 return self.check_kept_first(destroys, outlook, purse, situation) or best
-            passed.add(s.reading.key)
-            best = self.weigh(outlook, purse, now, (s,))
+            # the same act would destroy what is seen at the next place as well
+            question = self.catalogue.net.library.questions[s.reading.question]
+            go = (
+                [s]
+                if not taken_along(question)
+                else [
+                    x
+                    for x in once
+                    if x.reading.question == s.reading.question
+                    and x.reading.key[2] == s.reading.key[2]
+                    and x.reading.key not in passed
+                    and self.catalogue.gone(x.reading, destroys)
+                ]
+            )
+            go.sort(key=lambda x: self._turn[x.reading.key])
+            passed.update(x.reading.key for x in go)
+            best = self.weigh(outlook, purse, now, go)
 
     def _destroyed_by(self, action: Action) -> frozenset[str]:
         """Return the evidence that can be had only before ``action``."""

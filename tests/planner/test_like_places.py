@@ -7,7 +7,7 @@ from diagnosis.shipped import bench
 
 from diagnose.job.diagnosis import Diagnosis, Step
 from diagnose.model import Finding, State
-from diagnose.planner import Action, Situation, like_places
+from diagnose.planner import Action, Situation, actions
 from diagnose.planner.like_places import with_like_places
 
 FOUR = "four-engine-injection"
@@ -65,8 +65,8 @@ def test_what_takes_longer_than_a_glance_does_not_grow(monkeypatch: pytest.Monke
     """The next cock to look at is another floor panel, though by the minutes all five would do."""
     wet = Finding("cabin-wet-where", "aeroplane", "cock", state=State("static", {}))
     assert len(_wider("low-wing-twin", wet, "cock-stain")) == 1
-    monkeypatch.setattr(like_places, "GLANCE", 60.0)
-    assert len(_wider("low-wing-twin", wet, "cock-stain")) == 5
+    monkeypatch.setattr(actions, "GLANCE", 60.0)
+    assert len(_wider("low-wing-twin", wet, "cock-stain")) > 2
 
 
 def test_no_look_is_widened_to_where_it_would_destroy_what_still_tells() -> None:
@@ -77,10 +77,11 @@ def test_no_look_is_widened_to_where_it_would_destroy_what_still_tells() -> None
     assert both == ["left-tank", "right-tank"]
 
 
-def test_a_look_that_would_save_less_at_all_its_places_stays_at_the_one() -> None:
-    """Of a twin with one engine stopped the other caps are not listened at for company."""
+def test_a_look_is_taken_along_only_to_where_it_may_be_wanted() -> None:
+    """Of a twin with one engine stopped the caps of its own side are listened at, no others."""
     stops = Finding("engine-behaviour", "no1-engine", "stops", state=State("cruise", {}))
-    assert len(_wider("low-wing-twin", stops, "cap-hiss", asked="cap-as-found")) == 1
+    own = _wider("low-wing-twin", stops, "cap-hiss", asked="cap-as-found")
+    assert own == ["port-main-tank", "port-aux-tank"]
 
 
 def _dipped(layout: str, told: Finding, done: frozenset[tuple[str, str]] = frozenset()) -> Action:
@@ -150,3 +151,52 @@ def test_the_second_tank_dipped_in_one_go_costs_less_than_the_first() -> None:
     ]
     one, both = b.planner.minutes_of(dips[:1]), b.planner.minutes_of(dips[:2])
     assert both == one + b.library.questions["tank-dipped"].next_minutes < 2 * one
+
+
+def test_every_drain_that_a_strainer_would_empty_is_sampled_in_one_go() -> None:
+    """Both tanks lose their water to the open bowl, so both are drained with one jar before it."""
+    b = bench("low-wing-twin")
+    diagnosis = Diagnosis(b, engine=False)
+    step = diagnosis.see([Finding("strainer-drain-sample", "no2-strainer", "water")])
+    opened = Action(check="inspect-strainer-element", at="no2-strainer", minutes=45.0)
+    first = b.planner.before_it(opened, diagnosis.belief, step.posterior, Situation())
+    assert {r.question for r in first.readings} == {"tank-drain-sample"}
+    assert [r.place for r in first.readings] == ["starboard-main-tank", "starboard-aux-tank"]
+
+
+def _with_its_like(check: str, at: str, *told: Finding) -> tuple[str, ...]:
+    b = bench("low-wing-twin")
+    diagnosis = Diagnosis(b, engine=False)
+    step = diagnosis.see(told)
+    over = frozenset(r.key for r in b.planner.catalogue.readings)
+    one = Action(check=check, at=at, minutes=b.library.checks[check].minutes)
+    return with_like_places(
+        b.planner, diagnosis.belief, step.posterior, Situation(asked=over), one
+    ).places
+
+
+def test_a_check_carried_on_is_made_only_where_it_is_worth_its_minutes() -> None:
+    """Water on the starboard side: both its caps are looked at on one walk, no port one."""
+    water = (
+        Finding("strainer-drain-sample", "no2-strainer", "water"),
+        Finding("rained-on", "aeroplane", "wet"),
+    )
+    caps = _with_its_like("inspect-cap", "starboard-aux-cap", *water)
+    assert caps == ("starboard-main-cap", "starboard-aux-cap")
+
+
+def test_two_returns_are_timed_in_one_run() -> None:
+    """A gain of both returns is looked for with one start, not with two."""
+    b = bench(FOUR)
+    diagnosis = Diagnosis(b, engine=False)
+    step = diagnosis.see(
+        [Finding("contents-trend-running", f"{side}-inner-tank", "rises") for side in
+         ("port", "starboard")]
+    )  # fmt: skip
+    over = frozenset(r.key for r in b.planner.catalogue.readings)
+    one = Action(check="time-return-gain", at="no1-vapour-return", minutes=90.0)
+    wider = with_like_places(
+        b.planner, diagnosis.belief, step.posterior, Situation(asked=over), one
+    )
+    assert len(wider.places) > 1
+    assert wider.minutes < 2 * one.minutes

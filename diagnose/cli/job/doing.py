@@ -19,6 +19,7 @@ from diagnose.cli.job.together import (
     in_order,
     results_of,
 )
+from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import is_not_checked, usually_known
 from diagnose.job.at_hand import as_kept
@@ -28,6 +29,10 @@ from diagnose.job.job import Job
 from diagnose.job.wording import action_words, hazards_of
 from diagnose.model import AEROPLANE, Question
 from diagnose.planner import Action, Plan, Reading
+from diagnose.planner.off_the_aeroplane import is_off_the_aeroplane
+
+WHILE_THERE = "Of people and papers, all at one time: "
+"""Told before the questions that nobody is to be called away for one by one."""
 
 
 class Doing:
@@ -138,6 +143,9 @@ class Doing:
         if several and not action.is_run and len({r.question for r in action.readings}) == 1:
             self._each(action.readings)
             return
+        if several and is_off_the_aeroplane(self.job.bench.planner, action):
+            self._of_people_and_papers(action)
+            return
         if action.is_run or several:
             self.talk.say(card_lines(self.job.bench, action))
         if action.is_run:
@@ -150,6 +158,19 @@ class Doing:
             # one may have been added meanwhile; one asked before a repair is asked anew
             if r.key not in asked_in_force(self.job.bench, self.job.log.events):
                 self._reading(r)
+
+    def _of_people_and_papers(self, action: Action) -> None:
+        """Ask one after another what is asked away from the aeroplane, told beforehand what."""
+        library = self.job.bench.library
+        by_question: dict[str, list[Reading]] = {}
+        for r in action.readings:
+            by_question.setdefault(r.question, []).append(r)
+        titles = "; ".join(library.questions[q].title for q in by_question)
+        self.talk.say(wrap(f"{titles} (about {action.minutes:.0f} min)", "  ", WHILE_THERE))
+        for readings in by_question.values():
+            over = asked_in_force(self.job.bench, self.job.log.events)
+            if left := [r for r in readings if r.key not in over]:
+                self._each(left)
 
     def _reading(self, reading: Reading) -> None:
         bench = self.job.bench

@@ -41,6 +41,12 @@ MOST_OPENERS = 4
 WORTH_OPENING = 0.1
 """Bits an answer must give to be asked for before anything is looked at (no source)."""
 
+MOST_WITH_PAPERS = 5
+"""With those that pay only because nobody is called away for them later (no source)."""
+
+QUICK = 2.0
+"""Minutes of a question that is asked there; adding up the fuel record is no such question."""
+
 LookOut = Callable[[], object]
 """Called after each answer: whoever tells of danger is stopped there, not a page later."""
 
@@ -198,10 +204,13 @@ def _next_opener(job: Job, asked: int) -> Reading | None:
     gates = [r for r in left if questions[r.question].gate]
     if gates:
         return gates[0]  # what can hurt somebody comes first, told of or not
-    if not left or asked >= MOST_OPENERS:
-        return None
-    best, bits = job.telling(left)[0]
-    return best if bits >= WORTH_OPENING else None
+    if left and asked < MOST_OPENERS:
+        best, bits = job.telling(left)[0]
+        if bits >= WORTH_OPENING:
+            return best
+    # and what would else be asked for with the work begun
+    papers = job.asked_before_work(QUICK) if asked < MOST_WITH_PAPERS else ()
+    return next((r for r in papers if r in left), None)
 
 
 def openers(job: Job) -> list[Reading]:
