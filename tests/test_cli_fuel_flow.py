@@ -264,6 +264,15 @@ def test_runs_without_solution_conclude_nothing() -> None:
     assert "cannot return that much" in str(error)
 
 
+def test_a_return_that_cannot_be_given_names_the_most_that_can() -> None:
+    """Whoever asked for too much reads what to ask for, and gets it."""
+    error = refused("return", "radial-single-hand-pump", "--flow", "900 imp gal/h")
+    most = str(error).partition("the most is about ")[2].partition(" (")[0]
+    assert most.endswith(" imp gal/h")
+    page, _ = both("return", "radial-single-hand-pump", "--flow", most)
+    assert f"each engine returns {most}, as asked" in page
+
+
 # ------------------------------------------------------------------ what is refused
 
 

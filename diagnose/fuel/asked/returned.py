@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
+
+import numpy as np
 
 from diagnose.errors import UsageError
 from diagnose.fuel.asked.runs import DAY, Run, run, with_power
@@ -19,7 +22,17 @@ NEARLY_FULL = 0.95
 
 _NEAR = 1e-3  # the return is set to within a thousandth of what was asked
 
-_TRIES = 12
+_TRIES = 25
+
+_WIDEST = 4.0
+"""Most that an opening is widened in one try."""
+
+_OPENINGS = tuple(2.0**k for k in range(11))
+"""How far a return is opened to see what it can give at the most: beyond, the pumps are the limit
+(this project's statement)."""
+
+_WITHIN = 0.99
+"""Share of the most that is named, so that what is named can be asked for."""
 
 
 @dataclass(frozen=True)
@@ -123,6 +136,8 @@ def _opened(setup: Setup, state: Settings, flow: Quantity) -> tuple[Fault, ...]:
     network = setup.network
     meters = [m for m in network.meters if m.returns >= 0]
     opening = {m.part: 1.0 for m in meters}
+    rises = dict.fromkeys(opening, 1.0)
+    before: dict[str, tuple[float, float]] = {}
     for _ in range(_TRIES):
         faults = tuple(Fault(part, "return-open", v) for part, v in opening.items())
         solution = solve(network, [state], [(*setup.faults, *faults)])
@@ -132,8 +147,33 @@ def _opened(setup: Setup, state: Settings, flow: Quantity) -> tuple[Fault, ...]:
             return faults
         if not all(q > 1e-12 for q in given.values()):  # NaN too: no steady state, no return
             break
-        opening = {part: opening[part] * flow.value_si / q for part, q in given.items()}
-    raise UsageError(f"--flow '{flow.typed}': the engines cannot return that much in this state.")
+        for part, q in given.items():
+            rises[part] = _rise(before.get(part), (opening[part], q), rises[part])
+            before[part] = (opening[part], q)
+            opening[part] *= min((flow.value_si / q) ** (1.0 / rises[part]), _WIDEST)
+    raise UsageError(
+        f"--flow '{flow.typed}': the engines cannot return that much in this state"
+        f"{_most_in_words(setup, state, meters)}."
+    )
+
+
+def _rise(before: tuple[float, float] | None, now: tuple[float, float], last: float) -> float:
+    """Return by what power of its opening a return rises: near the most by hardly any."""
+    if before is None or before[0] == now[0]:
+        return last
+    rise = math.log(now[1] / before[1]) / math.log(now[0] / before[0])
+    return min(max(rise, 0.02), 1.0)
+
+
+def _most_in_words(setup: Setup, state: Settings, meters: list[Meter]) -> str:
+    """Return the most that every engine can return, '' where no opening has a steady state."""
+    rows = [[*setup.faults, *(Fault(m.part, "return-open", v) for m in meters)] for v in _OPENINGS]
+    found = readings(setup.network, solve(setup.network, [state], rows))
+    least = np.min([found.at("return-flow", m.engine) for m in meters], axis=0)
+    if not np.isfinite(least).any():
+        return ""
+    most = _WITHIN * float(np.nanmax(least))
+    return f"; the most is about {show(most, 'imp gal/h')} ({show(most, 'l/h')}) an engine"
 
 
 def feed_gives_out(f: Filling) -> float | None:
