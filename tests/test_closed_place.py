@@ -86,7 +86,7 @@ def test_a_job_opened_in_a_hangar_stays_there_until_it_is_told_outside(
     typed: str, indoors: bool
 ) -> None:
     """Enter at what is here allows no run in a closed place; the page says so in one line."""
-    shown = run(*IN_HANGAR_2, *FADED, typed=["all", *[""] * 6, typed, "pause"]).output
+    shown = run(*IN_HANGAR_2, *FADED, typed=["all", *[""] * 7, typed, "pause"]).output
     kept = events("at-hand")[-1]
     assert (kept["indoors"], kept["may_run"]) == (indoors, not indoors)
     assert ("NO RUN, NO PUMP: it stands in a closed place" in shown) is indoors

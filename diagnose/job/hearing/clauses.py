@@ -145,6 +145,11 @@ _LONG_AFTER = re.compile(
     r"(?:the )?(?:take-?off|take off|lift-?off|departure)\b"
 )
 """'20 min after take-off' tells a time, and no stage: it may be climb or cruise, so it is asked."""
+_STOOD_TILL = re.compile(
+    r"\b(?:in the morning|(?:by|the|by the|the next) (?:next )?morning(?: after)?|next morning"
+    r"|this morning|(?:in|during) the night|over the weekend)\b"
+)
+"""When what stood all night was seen; where another stage is told too, that one holds."""
 _AFTER = re.compile(r"\bafter (?:the )?$")
 _JOIN = "then|and|but|while|whereas|although|(?:even )?though|until|unless|yet"
 JOINING = re.compile(rf"\b(?:{_JOIN})\b")
@@ -256,6 +261,8 @@ def _clause(
             stage, rest = of, _blank(rest, hit)
     if late:
         stage, rest = stage or "landing", _blank(rest, late)
+    elif not stage and (hit := _STOOD_TILL.search(rest)):
+        stage, rest = "parked", _blank(rest, hit)
     return Clause(text, sentence, stage, settings, bool(stage or settings), joined, rest)
 
 

@@ -13,6 +13,9 @@ from diagnose.model import State
 STANDING = frozenset({"parked", "refuelling", "static", "after-shut-down"})
 """Stages with no engine running: a neighbour's words lend them to nothing read on a run."""
 
+PARKED = "parked"
+"""Told by when it was as well: overnight, by morning."""
+
 
 def state_told(text: str, bench: Bench, question: str) -> State:
     """Return the run state that ``text`` tells, as far as it matters to ``question``.
@@ -29,10 +32,14 @@ def state_told(text: str, bench: Bench, question: str) -> State:
 
 
 def stage_of(bench: Bench, question: str, clause: Clause) -> str:
-    """Return the clause's stage, unless a neighbour lent one in which this cannot be seen."""
+    """Return the clause's stage, unless a neighbour lent one in which this cannot be seen.
+
+    'Would not start in the morning' tells when, and nothing of an aeroplane that stands.
+    """
     asked = bench.library.questions.get(question)
     unseen = asked is not None and asked.stages and clause.stage not in asked.stages
-    return "" if clause.lent and clause.stage in STANDING and unseen else clause.stage
+    elsewhere = clause.stage == PARKED or (clause.lent and clause.stage in STANDING)
+    return "" if elsewhere and unseen else clause.stage
 
 
 def state_of(bench: Bench, question: str, stage: str, settings: Mapping[str, str]) -> State:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from diagnosis.shipped import bench, library
+from job.hearing.hearing_kit import heard
 
 from diagnose.job.hearing.phrases import steps
 from diagnose.job.hearing.report_words import hear
@@ -197,3 +198,19 @@ def test_the_pressure_of_an_engine_that_is_named_is_no_running_of_it(report: str
     """'Normal' is said of the pressure it stands beside."""
     assert at(report, FOUR, "fuel-pressure", "normal") == [("no3-engine",)]
     assert ("engine-behaviour", "normal") not in told(report, FOUR)
+
+
+def test_a_handle_that_springs_back_binds_and_is_not_loose() -> None:
+    """Swollen seals push it back; a loose one stays where it falls."""
+    assert ("cock-handle", "stiff") in heard("The selector handle springs back.")
+
+
+def test_a_gasket_named_in_work_is_no_leak() -> None:
+    """'Strainer gasket renewed' tells of work, and nothing of where it is wet."""
+    assert "where-wet-first" not in dict(heard("The strainer gasket was renewed last week."))
+    assert ("where-wet-first", "strainer") in heard("The strainer gasket is leaking.")
+
+
+def test_what_is_turned_is_no_turn_of_the_aeroplane() -> None:
+    """'Stiff when turned' is said of the cock."""
+    assert "when-it-comes" not in dict(heard("The selector is stiff when turned."))

@@ -92,3 +92,10 @@ def test_what_gets_better_with_power_is_told_of_that_power() -> None:
 def test_a_lamp_told_with_the_engine_stopped_is_no_lamp_of_a_running_engine(report: str) -> None:
     """What is seen of a running engine only gives way to what is seen standing."""
     assert heard(report, FOUR) == [("lamp-at-rest", "out")]
+
+
+def test_what_is_seen_in_the_morning_is_seen_parked() -> None:
+    """A vent that dripped by morning did so standing; an engine that is rough then runs."""
+    assert one("The left tank vent dripped this morning.", "vent-discharge").state.stage == "parked"
+    assert one("Rough at idle in the morning.", "engine-behaviour").state.stage == "idle"
+    assert one("It was rough this morning.", "engine-behaviour").state.stage == ""
