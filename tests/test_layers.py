@@ -26,7 +26,7 @@ LAYERS: list[set[str]] = [
     {"places"},
     {"model"},
     {"units", "counted", "kept"},
-    {"errors", "grammar", "by_key"},
+    {"errors", "grammar", "by_key", "how_far"},
 ]
 """Topmost first; a module may import from its own package and from layers below."""
 

@@ -6,7 +6,7 @@ entry, so that four engines do not make four tables.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from diagnose.belief import UNKNOWN
@@ -16,6 +16,7 @@ from diagnose.chart.limits import limits_behind
 from diagnose.chart.spoken import Spoken
 from diagnose.chart.start import Start, finding_starts, symptom_starts
 from diagnose.errors import UsageError
+from diagnose.how_far import HowFar, untold
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.elsewhere import as_fitted
 from diagnose.job.explain import word_for
@@ -28,8 +29,6 @@ CAUSES = 4
 
 LEAST = 0.02
 """A cause with less belief than this is not printed."""
-
-Told = Callable[[int, int], None]
 
 
 @dataclass(frozen=True)
@@ -79,7 +78,7 @@ class FaultTable:
 Known = Sequence[tuple[CauseAt, float]]
 
 
-def fault_table(bench: Bench, about: Collection[str], told: Told | None = None) -> FaultTable:
+def fault_table(bench: Bench, about: Collection[str], told: HowFar = untold) -> FaultTable:
     """Return the table of ``bench``'s layout.
 
     ``about``: only these questions and symptoms; empty: all.  A cause stands in it where the
@@ -103,8 +102,7 @@ def fault_table(bench: Bench, about: Collection[str], told: Told | None = None) 
     spoken = Spoken(diagnosis)
     ranked: dict[str, list[tuple[Start, Known]]] = {}
     for k, start in enumerate([*single, *several]):
-        if told:
-            told(k, total)
+        told(k, total)
         belief = diagnosis.see(start.findings).posterior.ranking()
         known = [(c, p) for c, p in belief if p >= LEAST and c != UNKNOWN and spoken.for_(c, p)]
         if not known:  # nothing in the knowledge gives it: no line rather than a usual suspect

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +11,7 @@ import typer
 
 from diagnose.cli.printing import counted, told_on_a_terminal
 from diagnose.errors import CaseError, Problem, UsageError, did_you_mean
+from diagnose.how_far import HowFar
 from diagnose.knowledge_files import (
     find_knowledge,
     list_layouts,
@@ -114,7 +115,7 @@ def compiled(library: Library, layout: Layout, evidence: str) -> Bench:
     return Bench(library, layout, found)
 
 
-def solving(layout: Layout) -> Callable[[int, int], None]:
+def solving(layout: Layout) -> HowFar:
     """Return what says how far the solving of ``layout`` has come."""
     return counted(f"solving {layout.id}: {{}} of {{}} run states")
 

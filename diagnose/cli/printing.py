@@ -12,6 +12,7 @@ import typer
 
 from diagnose.cli.room import unbroken
 from diagnose.errors import Problem, UsageError
+from diagnose.how_far import HowFar
 
 SCHEMA_VERSION = 1
 """Version of every JSON object printed by the commands."""
@@ -88,7 +89,7 @@ def told_on_a_terminal(line: str) -> None:
         typer.echo(f"\r\033[K{line}", err=True, nl=False)
 
 
-def counted(words: str) -> Callable[[int, int], None]:
+def counted(words: str) -> HowFar:
     """Return what says how far long work is, as 'solving: {} of {} run states'."""
     return lambda done, total: told_on_a_terminal(words.format(done, total))
 

@@ -10,7 +10,7 @@ know that the rest was looked at.
 from __future__ import annotations
 
 import zlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from diagnose.belief import Belief
 from diagnose.belief.hypotheses import Floats
 from diagnose.casebook.worlds import World, Worlds
 from diagnose.errors import UsageError
+from diagnose.how_far import HowFar, untold
 from diagnose.job.diagnosis import Bench
 from diagnose.merit.scores import Standing, standing, summary
 from diagnose.merit.telling import Key, Telling
@@ -38,13 +39,6 @@ PAIRED = 80
 was .013 and no first cause changed (100 drawn jobs on two layouts), at a quarter of the time."""
 
 _NOTHING = "in {} draws nothing was wrong on '{}'; its run states allow too few readings."
-
-Told = Callable[[int, int], None]
-"""Told (jobs done, jobs in all)."""
-
-
-def silent(done: int, total: int) -> None:
-    """Tell nobody."""
 
 
 class Drawn:
@@ -108,7 +102,7 @@ class Drawn:
 
 
 def drawn_jobs(
-    bench: Bench, jobs: int, seed: int, told: Told = silent
+    bench: Bench, jobs: int, seed: int, told: HowFar = untold
 ) -> Mapping[str, Mapping[str, object]]:
     """Return the scores of ``jobs`` jobs drawn from the knowledge of ``bench``.
 

@@ -18,8 +18,9 @@ from diagnose.belief import Belief
 from diagnose.belief.hypotheses import Floats
 from diagnose.fuel import Fault
 from diagnose.fuel.faults import has_form
+from diagnose.how_far import HowFar, untold
 from diagnose.job.diagnosis import Bench
-from diagnose.merit.drawn import ASKED, PAIRED, Told, silent
+from diagnose.merit.drawn import ASKED, PAIRED
 from diagnose.merit.observed import Modelled, answers_to, askable, reported
 from diagnose.merit.scores import Standing, standing, summary
 from diagnose.merit.telling import Telling
@@ -49,7 +50,7 @@ class Lot:
     share: float
 
 
-def model_lot(bench: Bench, jobs: int, seed: int, told: Told = silent) -> Lot:
+def model_lot(bench: Bench, jobs: int, seed: int, told: HowFar = untold) -> Lot:
     """Return ``jobs`` jobs on the layout of ``bench``, the same for the same ``seed``.
 
     Fewer where the model can break or show too little on the layout.
@@ -83,7 +84,7 @@ def model_lot(bench: Bench, jobs: int, seed: int, told: Told = silent) -> Lot:
     return Lot(tuple(made), unseen, unsolved, tuple(causes), share)
 
 
-def rank_lot(bench: Bench, lot: Lot, told: Told = silent) -> Mapping[str, Mapping[str, object]]:
+def rank_lot(bench: Bench, lot: Lot, told: HowFar = untold) -> Mapping[str, Mapping[str, object]]:
     """Return the scores of ``lot`` ranked on ``bench``: from the report, and after questions.
 
     The last of them is also held among the causes that can be drawn alone, because the belief

@@ -15,8 +15,9 @@ import numpy as np
 
 from diagnose.belief import Posterior
 from diagnose.belief.hypotheses import Floats
+from diagnose.how_far import HowFar, untold
 from diagnose.job.diagnosis import Bench
-from diagnose.merit.drawn import Drawn, Told, silent
+from diagnose.merit.drawn import Drawn
 from diagnose.planner import Reading, Situation
 from diagnose.planner.outlook import Outlook, reading_table
 from diagnose.planner.sequencing import Test, lookahead
@@ -38,7 +39,7 @@ class Minutes:
     unasked: float
 
 
-def against_optimum(bench: Bench, problems: int, seed: int, told: Told = silent) -> list[Minutes]:
+def against_optimum(bench: Bench, problems: int, seed: int, told: HowFar = untold) -> list[Minutes]:
     """Return the minutes of ``problems`` problems, the same for the same ``seed``."""
     drawn = Drawn(bench, seed)
     out = []

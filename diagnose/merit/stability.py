@@ -13,8 +13,9 @@ import numpy as np
 
 from diagnose.belief import Belief
 from diagnose.belief.hypotheses import Floats
+from diagnose.how_far import HowFar
 from diagnose.job.diagnosis import Bench
-from diagnose.merit.drawn import PAIRED, Drawn, Told
+from diagnose.merit.drawn import PAIRED, Drawn
 from diagnose.model import Cause, Library
 
 SHIFTS = 3
@@ -23,7 +24,7 @@ LOOKED_AT = 10
 """Causes whose order is compared."""
 
 
-def stability(bench: Bench, jobs: int, seed: int, told: Told) -> Mapping[str, float]:
+def stability(bench: Bench, jobs: int, seed: int, told: HowFar) -> Mapping[str, float]:
     """Return how often the first cause stays, how much of the first three, and Kendall's tau."""
     drawn = Drawn(bench, seed)
     rng = np.random.default_rng([seed, 23])

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import asdict
 
+from diagnose.how_far import HowFar
 from diagnose.job.diagnosis import Bench
-from diagnose.merit.drawn import Told, drawn_jobs
+from diagnose.merit.drawn import drawn_jobs
 from diagnose.merit.isolation import figures
 from diagnose.merit.modelled import model_lot, rank_lot
 from diagnose.merit.optimum import PROBLEMS, against_optimum, beyond
@@ -34,7 +35,7 @@ def merit(
     """
     name = bench.layout.id
 
-    def step(doing: str) -> Told:
+    def step(doing: str) -> HowFar:
         def told(done: int, total: int) -> None:
             if done % max(total // 100, 1) == 0 or done == total:
                 say(f"{name}: {doing}, {done} of {total}")

@@ -7,9 +7,10 @@ knows rules; the belief knows nothing of this.
 
 from __future__ import annotations
 
+from diagnose.how_far import HowFar, untold
 from diagnose.model import Evidence, Library
 from diagnose.places import Places
-from diagnose.predict.dictionary import Progress, compile_tables
+from diagnose.predict.dictionary import compile_tables
 from diagnose.predict.merge import (
     Figured,
     Numbers,
@@ -25,7 +26,6 @@ __all__ = [
     "Figured",
     "Numbers",
     "Predictions",
-    "Progress",
     "Store",
     "Tables",
     "compile_tables",
@@ -34,16 +34,12 @@ __all__ = [
 ]
 
 
-def _silent(done: int, total: int) -> None:
-    pass
-
-
 def predictions(
     library: Library,
     places: Places,
     evidence: Evidence = "both",
     store: Store | None = None,
-    progress: Progress = _silent,
+    progress: HowFar = untold,
 ) -> Predictions:
     """Return the predictions for the layout of ``places``, from ``store`` where it has them.
 

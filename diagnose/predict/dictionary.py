@@ -26,6 +26,7 @@ from diagnose.fuel import (
     solve,
 )
 from diagnose.fuel.faults import INSTRUMENTS, READ_CHANGES, has_form
+from diagnose.how_far import HowFar, untold
 from diagnose.model import CauseAt, Effect, Physical
 from diagnose.predict.figures import FIGURES
 from diagnose.predict.gather import Gathered, Looked, Rows, Words
@@ -43,8 +44,6 @@ from diagnose.predict.solvable import Solvable
 from diagnose.predict.states import Cell, cells_of, draws_of, settings_of
 from diagnose.predict.tables import Tables, reads_in
 
-Progress = Callable[[int, int], None]
-"""Told (states done, states in all)."""
 SEED = 20251125
 TOGETHER = 11
 """Run states solved at once."""
@@ -75,7 +74,7 @@ def _reading_kinds(network: Network) -> Callable[[str], set[str]]:
     return kinds
 
 
-def compile_tables(asked: Solvable, progress: Progress = lambda done, total: None) -> Tables:
+def compile_tables(asked: Solvable, progress: HowFar = untold) -> Tables:
     """Solve everything and return the tables.
 
     Causes whose physical form does not fit their part are left out.

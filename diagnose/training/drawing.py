@@ -7,7 +7,7 @@ too; within a family the prior of the knowledge decides.
 from __future__ import annotations
 
 import zlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
@@ -17,6 +17,7 @@ import numpy as np
 from diagnose.casebook.draw import chosen
 from diagnose.casebook.watch import Seen
 from diagnose.errors import UsageError, did_you_mean
+from diagnose.how_far import HowFar, untold
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.gates import need_of_reading, pumped_by_hand
 from diagnose.job.keeping.finding_data import finding_as_json
@@ -58,21 +59,13 @@ class Drawn:
         return next(name for name, most in LEVELS.items() if self.modes <= most)
 
 
-Told = Callable[[int, int], None]
-"""Told (exercises drawn, most that are)."""
-
-
-def silent(done: int, most: int) -> None:
-    """Tell nobody."""
-
-
 def draw(
     bench: Bench,
     seed: int,
     family: str = "",
     level: str = "",
     fault: CauseAt | None = None,
-    tell: Told = silent,
+    tell: HowFar = untold,
 ) -> Drawn:
     """Return the exercise of ``seed``; with ``fault`` only severity and report are drawn.
 
