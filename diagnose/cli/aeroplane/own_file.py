@@ -8,6 +8,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from diagnose.aeroplane import recent_work, warnings
+from diagnose.cli.aeroplane.view import NOT_DECIDED
 from diagnose.cli.loading import compiled, layout_at, library_at
 from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench
@@ -80,7 +81,7 @@ def about(job: Job, today: date) -> list[str]:
             f"  deferred {d.id}: {d.what} ({weighed}; since {d.since}, {d.limit}, {d.reference})"
         )
     if own.deferred:
-        lines.append("  Whether a defect may stay open is not for this tool to say.")
+        lines.append(f"  {NOT_DECIDED}")
     return lines
 
 
