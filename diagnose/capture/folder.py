@@ -124,8 +124,7 @@ def read_folder(path: Path) -> Folder:
     interview = str(fields.text("interview", required=True))
     who = str(fields.text("who"))
     fields.finish()
-    if gather.problems:
-        raise KnowledgeError(gather.problems)
+    gather.check(KnowledgeError)
     case = path / "cases" / f"{case_id}.yaml"
     return Folder(
         interview,

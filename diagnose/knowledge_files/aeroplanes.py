@@ -49,8 +49,7 @@ def layout_of_aeroplane(data: bytes, file: str) -> Text:
     if node is None:
         raise CaseError(gather.problems)
     name = Fields(node, gather, "aeroplane").text("layout", required=True)
-    if gather.problems:
-        raise CaseError(gather.problems)
+    gather.check(CaseError)
     return name
 
 
@@ -70,8 +69,7 @@ def lay_over(data: bytes, file: str, library: Library, layout: Layout) -> Layout
         raise CaseError(gather.problems)
     own, limits = _aeroplane(node, data, library, layout, gather)
     _can_be(own, library, layout, gather)
-    if gather.problems:
-        raise CaseError(gather.problems)
+    gather.check(CaseError)
     kept = {} if layout.invented and not own.invented else dict(layout.limits)
     parts = dict(layout.parts)
     for mod in own.modifications:

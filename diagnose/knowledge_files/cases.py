@@ -72,8 +72,7 @@ def _cases_in(root: Path) -> dict[str, Path]:
             text = f"there is another '{path.name}' in '{out[path.stem].parent}'; rename one"
             gather.add(Origin(str(path)), text)
         out.setdefault(path.stem, path)
-    if gather.problems:
-        raise CaseError(gather.problems)
+    gather.check(CaseError)
     return out
 
 
@@ -96,8 +95,7 @@ def layout_of_case(path: Path, what: str = "case") -> Text:
     if node is None:
         raise CaseError(gather.problems)
     name = Fields(node, gather, what).id("layout")
-    if gather.problems:
-        raise CaseError(gather.problems)
+    gather.check(CaseError)
     beside = path.parent / f"{name}.yaml"
     return Text(str(beside), name.origin) if beside.is_file() else name
 

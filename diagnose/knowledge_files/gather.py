@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from diagnose.errors import Origin, Problem
+from diagnose.errors import Origin, Problem, ProblemsError
 
 MAX_PER_FILE: Final = 100
 """Problems kept of one file; a file that broken is mended from the top anyway."""
@@ -73,6 +73,11 @@ class Gather:
         """Note problems found elsewhere."""
         for problem in problems:
             self.add(problem.origin, problem.text, problem.kind)
+
+    def check(self, error: type[ProblemsError]) -> None:
+        """Raise ``error`` with all that is wrong, if anything is."""
+        if self.problems:
+            raise error(self.problems)
 
     def refer(self, kind: str, name: Text, *values: Text) -> None:
         """Note that ``name`` must be a known item of ``kind``, and have each of ``values``."""

@@ -155,8 +155,7 @@ def parse(files: Files) -> Library:
         if node is not None:
             nodes[relative] = node
     library = _build(files, nodes, gather)
-    if gather.problems:
-        raise KnowledgeError(gather.problems)
+    gather.check(KnowledgeError)
     return library
 
 

@@ -40,6 +40,5 @@ def read_seeds(root: Path, library: Library) -> tuple[Seed, ...]:
             gather.add(one.origin, f"seed '{seed.id}' stands twice; keep one")
         out[seed.id] = seed
     fields.finish()
-    if gather.problems:
-        raise KnowledgeError(gather.problems)
+    gather.check(KnowledgeError)
     return tuple(out.values())

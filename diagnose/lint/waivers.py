@@ -58,8 +58,7 @@ def read_waivers(root: Path) -> tuple[Waiver, ...]:
             gather.add(one.origin, f"{of} of '{item}' is waived twice; keep one")
         out[str(of), str(item)] = Waiver(str(of), str(item), str(reason), one.origin)
     fields.finish()
-    if gather.problems:
-        raise KnowledgeError(gather.problems)
+    gather.check(KnowledgeError)
     return tuple(out.values())
 
 
