@@ -63,8 +63,7 @@ def title(s: Trend, layout: Layout) -> str:
 
 def drawing(shown: Sequence[Trend], layout: Layout) -> str:
     """Return one plot a kind, a line a place; the limits as levels, the newest day at the right."""
-    own = layout.aeroplane
-    assert own is not None
+    own = layout.its_aeroplane
     first = min(date.fromisoformat(p.on).toordinal() for s in shown for p in s.series.points)
     start = date.fromordinal(first).isoformat()
     plots: list[list[str]] = []
@@ -101,8 +100,7 @@ def _short(s: Trend, layout: Layout) -> str:
 
 def as_object(shown: Sequence[Trend], layout: Layout, unread: Sequence[str]) -> dict[str, Any]:
     """Return the history as plain data, SI with the unit in each key."""
-    own = layout.aeroplane
-    assert own is not None
+    own = layout.its_aeroplane
     rows = []
     for s in shown:
         unit = SI_UNIT[KINDS[s.series.what].dimension].replace("/", "_per_")

@@ -122,3 +122,9 @@ class Layout:
     edition: str
     origin: Origin = NOWHERE
     aeroplane: Aeroplane | None = None  # laid over: limits and traits are already this one's own
+
+    @property
+    def its_aeroplane(self) -> Aeroplane:
+        """Return the aeroplane whose file is laid over; asked only where there is one."""
+        assert self.aeroplane is not None
+        return self.aeroplane

@@ -161,8 +161,7 @@ def trend(
 
     bench = bench_of(knowledge_root(context), _found(aeroplane))
     layout = bench.layout
-    assert layout.aeroplane is not None
-    name = layout.aeroplane.registration
+    name = layout.its_aeroplane.registration
     beside = Hangar().folder / f"{name}.trend.csv"
     path = file or (beside if beside.is_file() else None)
     typed = load_history(path, layout) if path else ()

@@ -56,8 +56,7 @@ def file_entries(
 
     ``known``: work the job has already.
     """
-    own = bench.layout.aeroplane
-    assert own is not None
+    own = bench.layout.its_aeroplane
     there = {(w.what, w.at) for w in known}
     source = f"file of {own.registration}"
     work = [

@@ -13,8 +13,7 @@ from diagnose.units import show
 
 def lines(shown: Sequence[Trend], layout: Layout, unread: Sequence[str]) -> list[str]:
     """Return the history in words: what drifts first, then every series."""
-    own = layout.aeroplane
-    assert own is not None
+    own = layout.its_aeroplane
     out = [f"Trend of {own.registration} over {len(shown)} series"]
     if own.invented:
         out.append("INVENTED for demonstration: no such aeroplane, no such readings.")

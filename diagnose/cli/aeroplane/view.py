@@ -20,8 +20,7 @@ NOT_DECIDED = "Whether a defect may stay open is not for this tool to say."
 
 def list_row(name: str, layout: Layout) -> dict[str, object]:
     """Return what a list says of the aeroplane whose file is called ``name``."""
-    own = layout.aeroplane
-    assert own is not None
+    own = layout.its_aeroplane
     return {
         "registration": name,
         "state": "in order",
@@ -43,8 +42,7 @@ def list_lines(rows: Sequence[Mapping[str, object]]) -> list[str]:
 
 def lines(layout: Layout, today: date) -> list[str]:
     """Return one aeroplane as lines, what must be minded first."""
-    own = layout.aeroplane
-    assert own is not None
+    own = layout.its_aeroplane
     places = Places(layout)
     out = [f"{own.registration}: {layout.title} ({layout.id})"]
     if own.invented:
@@ -161,8 +159,7 @@ def _uplifts(own: Aeroplane, places: Places) -> Iterator[str]:
 
 def as_object(layout: Layout, today: date) -> dict[str, Any]:
     """Return the aeroplane as plain data: stable ids, labels beside them, units in the keys."""
-    own = layout.aeroplane
-    assert own is not None
+    own = layout.its_aeroplane
     places = Places(layout)
     return {
         "registration": own.registration,
