@@ -11,8 +11,8 @@ from diagnose.in_places import held_ways
 from diagnose.job.at_hand import allowed
 from diagnose.job.confirming import found, put_right
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
-from diagnose.job.epochs import asked_in_force, told_already
-from diagnose.job.gates import shut_in, still_open
+from diagnose.job.epochs import asked_in_force, complaints, told_already
+from diagnose.job.gates import refused, shut_in, still_open
 from diagnose.job.keeping.disturbed import access_to, by_check, by_reading
 from diagnose.job.keeping.events import JobState, fold, last_undoable, live
 from diagnose.job.keeping.finding_data import finding_as_json
@@ -252,6 +252,18 @@ class Job:
         """Return the causes mended and not found again since, with the epoch that began then."""
         return put_right(self.bench, self.state.rectified, self.findings)
 
+    def open_gates(self) -> tuple[Reading, ...]:
+        """Return the gates whose safe class is not known now."""
+        return still_open(self.bench, self.state.findings, self.log.events)
+
+    def refused_gates(self) -> tuple[Reading, ...]:
+        """Return the open gates that were asked and are not safe, as ``refused`` has it."""
+        return refused(self.bench, self.state.findings, self.log.events)
+
+    def amiss(self) -> tuple[Finding, ...]:
+        """Return what was told or seen amiss, up to now."""
+        return complaints(self.bench, self.state.findings, self.state.epoch + 1)
+
     def situation(self) -> Situation:
         """Return what the planner must know of the job."""
         s = self.state
@@ -266,7 +278,7 @@ class Job:
             hands=s.hands,
             may_run=s.runs_here,
             lost=s.lost,
-            open_gates=still_open(self.bench, s.findings, events),
+            open_gates=self.open_gates(),
         )
         return shut_in(self.bench, allowed(self.bench, s, situation), s.findings, events)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.job.gates import disturbed_at, still_open
+from diagnose.job.gates import disturbed_at
 from diagnose.job.job import Job
 from diagnose.job.keeping.events import disturbs
 from diagnose.job.wording import answer_words, finding_line, place_words
@@ -69,7 +69,7 @@ def _confirmed(entries: Entries) -> list[Row]:
 def gates(job: Job, entries: Entries) -> Section:
     """Return what was confirmed for each run, and what is still unknown of the gates."""
     rows = _confirmed(entries)
-    unknown = still_open(job.bench, job.state.findings, job.log.events)
+    unknown = job.open_gates()
     shut = {(r.question, r.place) for r in unknown}
     since = disturbed_at(job.log.events)
     for n, f in sorted(job.state.findings.items()):

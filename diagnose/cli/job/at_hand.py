@@ -16,7 +16,6 @@ from diagnose.errors import UsageError
 from diagnose.job.answers import is_not_checked
 from diagnose.job.at_hand import not_possible
 from diagnose.job.diagnosis import Bench
-from diagnose.job.gates import refused
 from diagnose.job.job import Job
 from diagnose.job.keeping.events import JobState
 from diagnose.job.keeping.stands import in_a_closed_place
@@ -133,7 +132,7 @@ MOST_TOLD = 3
 
 def not_here(job: Job) -> list[str]:
     """Return what would tell most and why it cannot be done; [] where nothing is missing."""
-    unsafe = bool(refused(job.bench, job.state.findings, job.log.events))
+    unsafe = bool(job.refused_gates())
     step = job.step()
     missing = not_possible(job.bench, job.diagnosis.belief, step, job.state, unsafe=unsafe)
     whys: dict[str, list[str]] = {}  # what bars several is told once

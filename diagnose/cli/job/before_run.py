@@ -14,7 +14,7 @@ from diagnose.job.day.before_run import (
     for_a_run,
     gates_known,
 )
-from diagnose.job.gates import Need, refused, still_open
+from diagnose.job.gates import Need
 from diagnose.job.job import Job
 from diagnose.job.keeping import disturbed
 from diagnose.job.wording import answer_words
@@ -40,13 +40,12 @@ def safe_to_go(talk: Talk, job: Job, need: Need, ask: Callable[[Sequence[Reading
     if need == "run" and job.state.indoors:
         talk.say(closed_place(job))
         return False
-    gates = still_open(job.bench, job.state.findings, job.log.events)
+    gates = job.open_gates()
     talk.say(f"Before {WHAT[need]}:" if gates else [])
     for question in dict.fromkeys(g.question for g in gates):
         alike = [g for g in gates if g.question == question]
         ask(alike)
-        closed = still_open(job.bench, job.state.findings, job.log.events)
-        shut = {(g.question, g.place) for g in closed}
+        shut = {(g.question, g.place) for g in job.open_gates()}
         unsafe = [g for g in alike if (g.question, g.place) in shut]
         if unsafe:
             talk.say(blocked(unsafe, job))
@@ -131,4 +130,4 @@ def blocked(gates: Iterable[Reading], job: Job) -> list[str]:
 
 def standing_block(job: Job) -> list[str]:
     """Return the lines for gates that were asked and are not safe."""
-    return blocked(refused(job.bench, job.state.findings, job.log.events), job)
+    return blocked(job.refused_gates(), job)

@@ -16,7 +16,6 @@ from diagnose.job.day.closeout import (
     unproved,
 )
 from diagnose.job.day.last_good import well_since
-from diagnose.job.epochs import complaints
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
 from diagnose.job.wording import (
@@ -166,8 +165,7 @@ class Closing:
 def amiss_now(job: Job) -> tuple[Finding, ...]:
     """Return what was told or seen amiss since the last repair, on the aeroplane itself."""
     epoch = job.state.last_repair
-    amiss = complaints(job.bench, job.state.findings, job.state.epoch + 1)
-    return tuple(f for f in amiss if f.epoch >= epoch)
+    return tuple(f for f in job.amiss() if f.epoch >= epoch)
 
 
 def _conditions(text: str) -> str:

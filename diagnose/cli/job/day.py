@@ -129,14 +129,13 @@ def possible(context: typer.Context, job: JobId, as_json: AsJson = False) -> Non
     With the reason, and what it would tell.
     """
     from diagnose.job.at_hand import not_possible
-    from diagnose.job.gates import refused
     from diagnose.job.wording import action_words
 
     taken = job_at(context, job)
     step = taken.step()
     plan = taken.plan(step, deadline=2.0)
     offered = [a for a in (plan.action, *plan.others) if a is not None]
-    shut = refused(taken.bench, taken.state.findings, taken.log.events)
+    shut = taken.refused_gates()
     missing = not_possible(
         taken.bench, taken.diagnosis.belief, step, taken.state, unsafe=bool(shut)
     )

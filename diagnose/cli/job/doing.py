@@ -24,7 +24,7 @@ from diagnose.errors import UsageError
 from diagnose.job.answers import is_not_checked, usually_known
 from diagnose.job.at_hand import as_kept
 from diagnose.job.epochs import asked_in_force, told_otherwise
-from diagnose.job.gates import Need, need_of, refused
+from diagnose.job.gates import Need, need_of
 from diagnose.job.job import Job
 from diagnose.job.wording import action_words, hazards_of
 from diagnose.model import AEROPLANE, Question
@@ -95,7 +95,7 @@ class Doing:
     def _leave_out(self, action: Action, need: Need) -> None:
         """Keep that an action was refused for safety, so that another way is looked for."""
         job = self.job
-        if refused(job.bench, job.state.findings, job.log.events):
+        if job.refused_gates():
             return  # the gate itself closes off everything of the kind, until it is known safe
         if need == "run" and job.state.indoors:
             return  # and so does a closed place, until it is said to be in the open

@@ -12,7 +12,6 @@ from diagnose.cli.room import wrap
 from diagnose.grammar import number_of
 from diagnose.job.at_hand import waits_on
 from diagnose.job.diagnosis import Step
-from diagnose.job.gates import refused
 from diagnose.job.job import Job
 from diagnose.job.ranking import conflicts
 from diagnose.job.wording import finding_line, finding_lines
@@ -83,7 +82,7 @@ class Page:
     def waits(self, step: Step) -> list[str]:
         """Return what would settle the likeliest cause and cannot be done here, and why."""
         job = self.job
-        unsafe = bool(refused(job.bench, job.state.findings, job.log.events))
+        unsafe = bool(job.refused_gates())
         if job.state.joints_open():
             return []  # what is open is told as such, and shuts much that is no want of anything
         return waits_on(job.bench, step, job.state, unsafe=unsafe)

@@ -15,7 +15,7 @@ from diagnose.job.at_hand import as_kept
 from diagnose.job.confirming import confirmed, not_told_by
 from diagnose.job.elsewhere import as_fitted
 from diagnose.job.epochs import complaints, seen_at_rest
-from diagnose.job.gates import NEEDS, WET, Need, still_open
+from diagnose.job.gates import NEEDS, WET, Need
 from diagnose.job.job import Job
 from diagnose.job.keeping.disturbed import initials
 from diagnose.job.keeping.events import live
@@ -142,7 +142,7 @@ class Verifying:
             named = [h for h in named if h not in (*RUNNING, *OF_A_RUN)]
         usual = [h for h in OF_A_RUN if need == "run" and h in bench.library.hazards]
         # the gates asked before it are looks near fuel, and their cautions are read with the rest
-        gates = still_open(bench, self.job.state.findings, self.job.log.events) if need else ()
+        gates = self.job.open_gates() if need else ()
         named += [h for g in gates for h in bench.library.questions[g.question].hazards]
         return tuple(dict.fromkeys([*usual, *named]))
 
@@ -165,8 +165,7 @@ class Verifying:
     def _not_told(self) -> list[Finding]:
         """Return what was found amiss and not right since, of which nothing found bad tells."""
         job = self.job
-        amiss = complaints(job.bench, job.state.findings, job.state.epoch + 1)
-        return not_told_by(job.step(), job.state.known_bad, amiss)
+        return not_told_by(job.step(), job.state.known_bad, job.amiss())
 
     def _still_there(self, need: Need, beside: Sequence[Finding]) -> None:
         """Keep what was seen again: without it the repair would still explain the report.

@@ -17,7 +17,6 @@ from diagnose.job.day.before_run import asked_besides
 from diagnose.job.day.last_good import LastGood, comparable, last_good
 from diagnose.job.day.read_beside import read_beside
 from diagnose.job.diagnosis import Bench
-from diagnose.job.epochs import complaints
 from diagnose.job.job import Job
 from diagnose.job.keeping import disturbed
 from diagnose.knowledge_files import limit_of
@@ -162,7 +161,7 @@ def card_of(job: Job) -> Card:
 
 def _reported(job: Job) -> tuple[Reading, ...]:
     """Return the readings that show the report again: a report is seen before it is believed."""
-    seen = complaints(job.bench, job.state.findings, job.state.epoch + 1)
+    seen = job.amiss()
     out = [
         r
         for f in seen[:MOST_REPORTED]

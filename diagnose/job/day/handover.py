@@ -15,7 +15,6 @@ from diagnose.job.day.closeout import outstanding
 from diagnose.job.diagnosis import Step
 from diagnose.job.epochs import looked_at
 from diagnose.job.explain import word_for
-from diagnose.job.gates import refused
 from diagnose.job.job import Job
 from diagnose.job.keeping import disturbed
 from diagnose.job.keeping.disturbed import initials
@@ -101,7 +100,7 @@ def _beware(job: Job, step: Step) -> Iterator[Line]:
         yield Line(f"beware stop-{k}", text)
     for k, text in enumerate(dict.fromkeys(c.text for c in step.outcome.cautions)):
         yield Line(f"beware caution-{k}", text)
-    for g in refused(bench, state.findings, job.log.events):
+    for g in job.refused_gates():
         q = bench.library.questions[g.question]
         text = f"no run, no pump: {q.title}, {bench.places.label(g.place)} not known safe"
         yield Line(f"beware {g.question} {g.place}", text)

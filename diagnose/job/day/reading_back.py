@@ -11,7 +11,6 @@ from diagnose.job.day.before_run import for_a_run
 from diagnose.job.day.card import CardLine, kept_lines
 from diagnose.job.day.slips import doubts
 from diagnose.job.day.table import Cell, Table
-from diagnose.job.gates import still_open
 from diagnose.job.job import Job
 from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.model import Finding, State
@@ -67,7 +66,7 @@ def known_before(job: Job, by: str) -> list[tuple[str, Mapping[str, Any]]]:
     ``by``: who ticked it.
     """
     entries: list[tuple[str, Mapping[str, Any]]] = []
-    for g in still_open(job.bench, job.state.findings, job.log.events):
+    for g in job.open_gates():
         safe = job.bench.library.questions[g.question].gate
         seen = Finding(g.question, g.place, safe, g.state, "seen", epoch=job.state.epoch)
         entries.append(
