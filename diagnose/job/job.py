@@ -16,7 +16,7 @@ from diagnose.job.gates import refused, shut_in, still_open
 from diagnose.job.keeping.disturbed import access_to, by_check, by_reading
 from diagnose.job.keeping.events import JobState, fold, last_undoable, live
 from diagnose.job.keeping.finding_data import finding_as_json
-from diagnose.job.keeping.log import Event, JobLog
+from diagnose.job.keeping.log import Event, JobLog, Unkept
 from diagnose.job.keeping.names import unknown_name
 from diagnose.job.keeping.registry import Entry, Registry
 from diagnose.job.ranking import ranking_rows
@@ -56,7 +56,7 @@ class Job:
         bench: Bench,
         day: str,
         reported: str,
-        also: Sequence[tuple[str, Mapping[str, Any]]] = (),
+        also: Sequence[Unkept] = (),
         **typed: str,
     ) -> Job:
         """Open a new job on ``bench`` for what was ``reported``, verbatim.
@@ -112,7 +112,7 @@ class Job:
         """Append one event; on disk when this returns."""
         return self.record_group([(kind, carries)])[0]
 
-    def record_group(self, entries: Sequence[tuple[str, Mapping[str, Any]]]) -> list[Event]:
+    def record_group(self, entries: Sequence[Unkept]) -> list[Event]:
         """Append events that only count together; on disk, all of them, when this returns."""
         events = self.log.append_group(entries)
         self.state = fold(self.log.events)
@@ -186,7 +186,7 @@ class Job:
         ``left_out``: (check, part) at which it was not made, or nothing could be told; ``opened``:
         whether it came to what it disturbs only where that is needed.
         """
-        entries: list[tuple[str, Mapping[str, Any]]] = []
+        entries: list[Unkept] = []
         lying: list[dict[str, str]] = []
         for f in shown:
             known = self.bench.library.checks[f.question]

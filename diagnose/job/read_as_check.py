@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
 
 from diagnose.job.job import Job
 from diagnose.job.keeping.finding_data import finding_as_json
-from diagnose.job.keeping.log import Event
+from diagnose.job.keeping.log import Event, Unkept
 from diagnose.model import Finding
 
 
@@ -42,7 +41,7 @@ def count_as_check(job: Job, check: str, read: Sequence[tuple[str, int, Finding]
 
     What was opened to read them stands on the list already.
     """
-    entries: list[tuple[str, Mapping[str, Any]]] = []
+    entries: list[Unkept] = []
     for at, n, f in read:
         value = job.bench.library.checks[check].shown_by(f.value)
         shown = Finding(check, at, value, known_by=f.known_by, check=True, epoch=f.epoch)

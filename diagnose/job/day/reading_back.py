@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
 from diagnose.errors import UsageError
 from diagnose.job.day.before_run import for_a_run
@@ -13,6 +11,7 @@ from diagnose.job.day.slips import doubts
 from diagnose.job.day.table import Cell, Table
 from diagnose.job.job import Job
 from diagnose.job.keeping.finding_data import finding_as_json
+from diagnose.job.keeping.log import Unkept
 from diagnose.model import Finding, State
 
 
@@ -45,7 +44,7 @@ def keep(job: Job, table: Table) -> int:
         if not signed:
             raise UsageError(f"the table says no '{what}'; nothing is kept without the initials.")
     read = [c for c in table.cells.values() if c.answer is not None]
-    entries: list[tuple[str, Mapping[str, Any]]] = [*known_before(job, table.start)]
+    entries: list[Unkept] = [*known_before(job, table.start)]
     readings = [list(_reading(c)) for c in read]
     entries.append(("run", {"readings": readings, "by": table.by, "started_by": table.start}))
     entries += [
@@ -60,12 +59,12 @@ def keep(job: Job, table: Table) -> int:
     return len(read)
 
 
-def known_before(job: Job, by: str) -> list[tuple[str, Mapping[str, Any]]]:
+def known_before(job: Job, by: str) -> list[Unkept]:
     """Return the entries for what was ticked before a start: open gates safe, run list confirmed.
 
     ``by``: who ticked it.
     """
-    entries: list[tuple[str, Mapping[str, Any]]] = []
+    entries: list[Unkept] = []
     for g in job.open_gates():
         safe = job.bench.library.questions[g.question].gate
         seen = Finding(g.question, g.place, safe, g.state, "seen", epoch=job.state.epoch)

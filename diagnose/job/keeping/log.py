@@ -23,6 +23,9 @@ from diagnose.job.keeping.shapes import JOB, LogKind, wrong_with
 Event = Mapping[str, Any]
 """``n`` (from 1), ``at`` (UTC time), ``event`` (kind) and what the kind carries."""
 
+Unkept = tuple[str, Mapping[str, Any]]
+"""A kind of event and what it carries, before it is kept."""
+
 MOST_PROBLEMS = 8
 """Told at once; a file damaged throughout is not told line by line."""
 
@@ -55,7 +58,7 @@ class JobLog:
         """
         return self.append_group([(kind, carries)])[0]
 
-    def append_group(self, entries: Sequence[tuple[str, Mapping[str, Any]]]) -> list[Event]:
+    def append_group(self, entries: Sequence[Unkept]) -> list[Event]:
         """Write events that only count together: after a kill all of them stand, or none.
 
         Every event of a group of two and more carries ``part``: [its place from 1, how many].

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
@@ -11,6 +10,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.keeping.disturbed import entry
 from diagnose.job.keeping.finding_data import finding_as_json
+from diagnose.job.keeping.log import Unkept
 from diagnose.job.measured.fields import FORMS, Filled
 from diagnose.job.measured.kinds import WORK
 from diagnose.job.measured.trial import Trial
@@ -39,7 +39,7 @@ def keep(job: Job, trial: Trial) -> None:
     What a kit past its date gives is 'read', not 'measured'.
     """
     known: KnownBy = "read" if trial.out_of_date else "measured"
-    entries: list[tuple[str, Mapping[str, Any]]] = [
+    entries: list[Unkept] = [
         (
             "tested",
             {

@@ -10,10 +10,9 @@ from diagnose.job.job import Job
 from diagnose.job.keeping.events import live
 from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.keeping.hangar import KEPT, last_kept
+from diagnose.job.keeping.log import Unkept
 from diagnose.job.several.complaints import Complaint, complaints_of
 from diagnose.model import AEROPLANE
-
-Entry = tuple[str, Mapping[str, Any]]
 
 _LOGGED = ("n", "at", "event", "part")
 _OWN = (*_LOGGED, "layout", "layout_edition", "edition", "evidence", "reported")
@@ -52,7 +51,7 @@ def split_off(job: Job, number: int, by: str, day: str) -> Job:
     events = {e["n"]: e for e in job.log.events}
     typed = {k: str(v) for k, v in job.state.opened.items() if k not in _OWN and v}
     typed["split_from"] = job.name
-    entries: list[Entry] = []
+    entries: list[Unkept] = []
     kept = last_kept(job.log.events)
     if kept is not None:
         entries.append((KEPT, _carried(kept)))
@@ -63,7 +62,7 @@ def split_off(job: Job, number: int, by: str, day: str) -> Job:
     entries.append(("complaint-placed", {"of": 1, **_place_of(chosen)}))
     entries += [_copied(job, events[n]) for n in moved]
     new = Job.open(job.registry, job.bench, day, chosen.text, entries, **typed)
-    taken: list[Entry] = [
+    taken: list[Unkept] = [
         ("withdrawn", {"of": n, "why": f"goes with job {new.name}"}) for n in moved
     ]
     job.record_group([*taken, ("split-off", {"complaint": number, "job": new.name, "by": by})])
@@ -89,7 +88,7 @@ def merge(job: Job, other: Job, by: str) -> None:
                          "cannot be laid together.")  # fmt: skip
     if any(d.open for d in other.state.disturbed.values()):
         raise UsageError(f"something is still disturbed in job {other.name}; put it right first.")
-    entries: list[Entry] = []
+    entries: list[Unkept] = []
     for c in complaints_of(other.log.events):
         if not c.job:
             entries.append(("complaint", {"text": c.text, "from_job": other.name, **_place_of(c)}))
@@ -119,7 +118,7 @@ def _carried(event: Mapping[str, Any]) -> dict[str, Any]:
     return {k: v for k, v in event.items() if k not in _LOGGED}
 
 
-def _copied(job: Job, event: Mapping[str, Any]) -> Entry:
+def _copied(job: Job, event: Mapping[str, Any]) -> Unkept:
     """Return a finding's entry as another job keeps it: as it stands now, disturbing nothing."""
     carries = {k: v for k, v in _carried(event).items() if k != "disturbs"}
     carries["finding"] = finding_as_json(job.state.findings[event["n"]])
