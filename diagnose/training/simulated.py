@@ -249,6 +249,8 @@ class Simulated:
         state and on every gauge that tells of it.
         """
         question, layout = self.bench.library.questions[reading.question], self.bench.layout
+        if limit_of(question, layout) is None:
+            return None  # and the model need not be solved for it
         sound = self._model.sound.get(reading.key)
         figure = None if sound is None else sound.figure
         if figure is not None and cut(question, layout, max(figure, 0.0)) == value:
