@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import replace
 
-from diagnose.job.hearing.clauses import Clause
+from diagnose.job.hearing.clauses import FILLERS, Clause
 from diagnose.job.hearing.plain_words import NEGATIONS
 from diagnose.job.hearing.said import Said
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
@@ -14,12 +14,13 @@ from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 _LABOURED = re.compile(r"\b(?:slow|slower|unwilling|reluctant|failed|fails|refused|refuses) to\b")
 _NO_DENIAL = re.compile(r"\bno (?=\d)|\b(?:not only|not just|no doubt|nothing but)\b")
 _SOUGHT = re.compile(
-    r"\b(?:check|look|test|search|hunt|inspect|examine|feel|felt)(?:s|d|ed|ing)? "
+    r"\b(?:check|look|listen|sniff|watch|test|search|hunt|inspect|examine|feel|felt)"
+    r"(?:s|d|ed|ing)? "
     r"(?:[a-z]+ ){0,4}for (?:[a-z]+ ){0,2}$"
 )
 """Before what was looked for, and perhaps not found: 'checked the drains for water'."""
 REACH = 5
-"""Words before a phrase in which a negation counts."""
+"""Words that say something before a phrase, in which a negation counts."""
 _TIES = re.compile(r"\b(?:after|since|because|when|whenever|following|while|unless|despite)\b")
 """What ends its reach: 'will not idle after the rain' denies no rain."""
 PARTIAL = 2
@@ -33,13 +34,13 @@ def if_not_denied(x: Said, clause: Clause) -> Suggestion:
     about as well.
     """
     said = _NO_DENIAL.sub("", clause.rest[: x.start])
-    before = _TIES.split(said)[-1].split()[-REACH:]
+    before = [w for w in _TIES.split(said)[-1].split() if w not in FILLERS][-REACH:]
     s = x.suggestion
     denied = bool(NEGATIONS & set(before)) and not _TIES.match(s.phrase)
     # 'slow to get her pressure up' says of no time that it was up
     laboured = s.value == "normal" and bool(_LABOURED.search(clause.rest[: x.start]))
     sought = bool(_SOUGHT.search(clause.rest[: x.start]))
-    return to_be_asked(s) if s.value and (denied or laboured or sought) else s
+    return to_be_asked(s) if (s.value or s.one_of) and (denied or laboured or sought) else s
 
 
 def denies(x: Said) -> bool:

@@ -24,6 +24,12 @@ _LONG = re.compile(
     r"(?: ?(?:minutes|mins?))?\b(?! ?(?:hours?|hrs?|gal|lit|psi|deg|feet|ft|rpm|knots))"
 )
 """'Hour and a half', 'three hours twenty', '1 hr 20 min', and not 'an hour, two tanks'."""
+_PART = (
+    (re.compile(r"\bthree[ -]quarters of an (?:hour|hr)\b"), "45 minutes"),
+    (re.compile(r"\bhalf(?:[ -]an?)?[ -](?:hour|hr)\b"), "half an hour"),
+    (re.compile(r"\bquarter(?: of an)?[ -](?:hour|hr)\b"), "quarter of an hour"),
+)
+"""Less than an hour, in one way of writing."""
 _MINUTES = re.compile(rf"\b({_WORDS})(?= (?:minutes|mins?)\b)")
 
 SPAN = re.compile(
@@ -39,6 +45,8 @@ def in_minutes(text: str) -> str:
 
     Whole hours stand as they are told, and words for minutes become figures.
     """
+    for part, told in _PART:
+        text = part.sub(told, text)
     return _MINUTES.sub(lambda hit: str(_NUMBERS[hit[1]]), _LONG.sub(_minutes, text))
 
 

@@ -29,7 +29,7 @@ from diagnose.job.hearing.trouble import (
     tells_standing,
     usual,
 )
-from diagnose.job.hearing.two_names import only_names, said_of_both
+from diagnose.job.hearing.two_names import named_late, only_names, said_of_both
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 from diagnose.job.hearing.what_fed import WhatFed, is_change, without_feeding, without_goal
 from diagnose.job.hearing.whereabouts import Named, Where
@@ -202,11 +202,24 @@ class Listener:
         if also:
             more, subjects = heard_in(also, vocabulary, frozenset(), {})
             said, self._subjects = [*more, *said], self._subjects | subjects
+        said = self._of_the_name_added(said, clause)
         self._standing.take(said, clause)
         said = [self._standing.as_read(s, clause) for s in said]
         self._subjects = frozenset(self._standing.twin(q, clause) for q in self._subjects)
         self.unclear |= {s.phrase for s in said if self._named}
         return said
+
+    def _of_the_name_added(self, said: list[Suggestion], clause: Clause) -> list[Suggestion]:
+        """Return what the clause before, of which nothing was heard, says of a name in this one."""
+        vocabulary = Vocabulary.of(self._bench)
+        if not self.silent or any(s.value for s in said):
+            return said
+        whole = named_late(self.silent[-1], clause, vocabulary)
+        late = heard_in(whole, vocabulary, frozenset(), {})[0] if whole else []
+        if not any(s.value for s in late):
+            return said
+        self.silent.pop()
+        return late
 
     def _with_figures(self, said: list[Suggestion], clause: Clause) -> list[Suggestion]:
         """Return what was said with the figures read; the bare name of what was read goes."""

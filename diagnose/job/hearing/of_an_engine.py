@@ -44,6 +44,16 @@ _LEADING = frozenset(
         "out",
         "later",
         "flight",
+        "thing",
+        "aeroplane",
+        "aircraft",
+        "plane",
+        "machine",
+        "old",
+        "girl",
+        "sudden",
+        "bad",
+        "nasty",
     }
 )
 """What may stand before the verb of a sentence about the engine."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -21,6 +22,8 @@ from diagnose.job.hearing.whereabouts import EITHER
 
 NEXT, THEIRS = 1, 4
 """Words between a name of another system and what is its own: a name, and what is said of it."""
+_MACHINE = re.compile(r"\b(?:gauges?|needles?|pointers?|dials?|indicators?|meters?)\b")
+"""What is read off, whatever it shows."""
 _NOWHERE: Span = (0, 0)
 """Where a subject stands that this clause does not name."""
 
@@ -94,6 +97,7 @@ def spoken_of(
         subjects or dict.fromkeys(carried, _NOWHERE)
     )
     machines = tuple(at for at, questions in named.items() if vocabulary.machines & {*questions})
+    machines += tuple(hit.span() for hit in _MACHINE.finditer(clause.text))
     return SpokenOf(
         named, tuple(elsewhere), engines, by_place, machines, subjects, bool(named or carried)
     )

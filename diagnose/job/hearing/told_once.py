@@ -63,8 +63,8 @@ def _is_of_the_start(s: Suggestion) -> bool:
 
 
 def _was_taken_off(s: Suggestion) -> bool:
-    """Return whether a cap was taken off to look: 'cap off and it hissed'."""
-    return s.question == CAP and s.phrase.endswith("cap off")
+    """Return whether a cap was taken off to look: 'cap off and it hissed', 'it came off'."""
+    return s.question == CAP and s.phrase.endswith((" off", "loose"))
 
 
 def _read_otherwise(bench: Bench, s: Suggestion, out: Iterable[Suggestion]) -> bool:

@@ -1,6 +1,7 @@
-"""Two things named and one word said of both: 'flow and pressure as usual'.
+"""A name that stands away from what is said of it.
 
-The name that hangs before the 'and' is heard with what is said behind it.
+'Flow and pressure as usual': the name that hangs before the 'and' is heard with what is said
+behind it.  'Leaps about all over the dial, the contents gauge': so is one that comes late.
 """
 
 from __future__ import annotations
@@ -10,7 +11,8 @@ from dataclasses import replace
 from diagnose.job.hearing.clauses import FILLERS, Clause
 from diagnose.job.hearing.vocabulary import Vocabulary
 
-_BESIDES = FILLERS | {"both", "fuel", "had", "has", "have"}
+_I_MEAN = frozenset({"i", "mean", "mind", "you"})
+_BESIDES = FILLERS | _I_MEAN | {"both", "fuel", "had", "has", "have"}
 
 
 def only_names(clause: Clause, vocabulary: Vocabulary) -> bool:
@@ -37,6 +39,18 @@ def said_of_both(hanging: Clause, clause: Clause, vocabulary: Vocabulary) -> Cla
         text=hanging.text + clause.text[end:],
         rest=hanging.rest + clause.rest[end:],
     )
+
+
+def named_late(before: Clause, clause: Clause, vocabulary: Vocabulary) -> Clause | None:
+    """Return what ``before`` says as said of the name that ``clause`` only adds to it.
+
+    None where ``clause`` goes on, or ``before`` names something itself.
+    """
+    late = not clause.joined and clause.sentence == before.sentence
+    if not late or _names(before, vocabulary) or not only_names(clause, vocabulary):
+        return None
+    words = len(clause.text) + 1
+    return replace(before, text=f"{clause.text} {before.text}", rest=f"{' ' * words}{before.rest}")
 
 
 def _names(clause: Clause, vocabulary: Vocabulary) -> list[tuple[int, int]]:

@@ -136,7 +136,7 @@ class Vocabulary:
             {k: tuple(v) for k, v in said.items()},
             elsewhere,
             PhraseBook([*subjects, *said, *elsewhere], groups),
-            PhraseBook([p for p in said if JOINING.search(p)], groups),
+            PhraseBook([*filter(JOINING.search, said), *_in_one(groups)], groups),
             groups,
             {q.id: q.stages for q in asked_here(bench) if q.stages},
             {q.id: frozenset(q.at) for q in asked_here(bench) if _is_read(q)},
@@ -160,7 +160,13 @@ def _each_number(phrase: str) -> Iterator[str]:
     yield from (f"{n}{phrase[hit.end() :]}" for n in range(int(hit[1]), int(hit[2]) + 1))
 
 
+def _in_one(groups: Mapping[str, Iterable[str]]) -> Iterator[str]:
+    """Yield the phrases of ``groups`` that stand in one clause: 'up and down'."""
+    return (p for group in groups.values() for p in group if _JOINED.search(p))
+
+
 _RANGE = re.compile(r"(\d+)-(\d+)\b")
+_JOINED = re.compile(rf"\w {JOINING.pattern} \w")
 _KEPT: WeakKeyDictionary[Bench, Vocabulary] = WeakKeyDictionary()
 """The words of each bench, kept as long as it lives."""
 
