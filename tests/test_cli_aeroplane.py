@@ -182,6 +182,16 @@ def test_the_figures_of_jobs_are_followed() -> None:
     assert body["series"][0]["verdict"] == "too few"
 
 
+def test_work_of_the_aeroplanes_file_is_shown_and_not_asked_for_again() -> None:
+    """What its file has is told once; the report's word of the same part is not asked about."""
+    put(DEMO, "X-DEMO")
+    told = ("--report", "No. 2 engine fades in the climb. No. 2 strainer was cleaned last week.")
+    shown = run("job", "new", "--aeroplane", "X-DEMO", *told, typed=["all", "", "", ""]).output
+    assert "- strainer elements of no. 2 engine renewed" in shown
+    assert "What else was worked on" in shown
+    assert "The report tells of work" not in shown
+
+
 def test_several_complaints_and_tests_by_the_command_line() -> None:
     """Complaints listed with what they share; a test form cautions first; split by word."""
     put(DEMO, "X-DEMO")

@@ -17,11 +17,11 @@ from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.cli.job.verifying import Verifying
 from diagnose.cli.room import rule, wrap
 from diagnose.errors import UsageError
+from diagnose.job.danger import stop_key, to_be_told
 from diagnose.job.diagnosis import Step
 from diagnose.job.job import Job
 from diagnose.job.wording import action_words
 from diagnose.planner import Action, Plan
-from diagnose.rules import Caution
 
 HOW_TO_ANSWER = (
     "Type the number or the name of an answer, 0 where you cannot tell. 'back' takes the last "
@@ -188,28 +188,22 @@ class Session:
     def _still_stands(self) -> None:
         """Tell whoever takes the job up of a danger that another acted on; a repair ends it."""
         read = self.job.state.acknowledged
-        standing = [s for s in self.job.stops(self.job.step()) if _stop_key(s) in read]
+        standing = [s for s in self.job.stops(self.job.step()) if stop_key(s) in read]
         told = "STOP, told before and still in force: "
         self.talk.say(screens.stops(self.job.bench, standing, told))
 
     def _stopped(self, step: Step) -> bool:
         """Interrupt at once for danger, until the person has read it and acted."""
-        told = {s: _stop_key(s) for s in self.job.stops(step)}
-        new = [s for s, key in told.items() if key not in self.job.state.acknowledged]
+        new = to_be_told(self.job, step)
         if not new:
             return False
         self.talk.say(["", rule()])
         self.talk.say(screens.stops(self.job.bench, new))
         self.talk.say(rule())
         self.talk.ask("Type 'done' when this has been done:", _done)
-        for s in new:
-            self.job.record("acknowledged", hazard=told[s], text=s.text)
+        for s, key in new.items():
+            self.job.record("acknowledged", hazard=key, text=s.text)
         return True
-
-
-def _stop_key(stop: Caution) -> str:
-    """Return what a stop is acknowledged by: seen anew after a repair it is another."""
-    return f"stop {stop.symptom} {stop.at}" + (f" {stop.epoch}" if stop.epoch else "")
 
 
 def _done(text: str) -> None:

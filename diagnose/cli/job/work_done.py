@@ -26,12 +26,23 @@ _MOST_NAMED = 6
 
 
 def work_done(talk: Talk, job: Job) -> None:
-    """Keep the work that the report tells of, where the person says so, and what else was done."""
+    """Keep the work that the report tells of, where the person says so, and what else was done.
+
+    What is known already, of the aeroplane's own file, is shown and not asked for again.
+    """
+    before = job.state.before
+    if before:
+        talk.say("  Known to have been worked on since the last good run:")
+        talk.say(x for w in before for x in wrap(work_line(job.bench, w), "      ", "    - "))
+    known = {w.at for w in before}
     for told in work_in(str(job.state.opened.get("reported", "")), job.bench):
-        if not any(w.what == told.words for w in job.state.before):
+        there = bool(told.things) and all(len(t) == 1 and t[0] in known for t in told.things)
+        if not there and not any(w.what == told.words for w in job.state.before):
             _told(talk, job, told)
+    else_ = " else" if job.state.before else ""
     talk.say(
-        "  What was worked on since the last good run? (what, at which part; Enter: nothing known)"
+        f"  What{else_} was worked on since the last good run? (what, at which part; Enter: "
+        "nothing known)"
     )
     unplaced = ""
     while not nothing(text := talk.ask("    work:", _told_work, own_words=True)):

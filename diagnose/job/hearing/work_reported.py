@@ -60,6 +60,8 @@ _DONE = re.compile(
     rf"|{_IS} (?:\w+ )?{_ONLY_WORK}"
     rf"|(?:{_IS}|had|just|newly) (?:\w+ )?(?:changed(?! (?:over )?to)|fitted|cleaned|removed"
     r"|adjusted|serviced)"
+    r"|(?:changed|cleaned|swapped) (?:(?:the|its|both|all|his|her|their) )(?:[\w-]+ ){0,3}?"
+    r"(?:gasket|seal|element|filter|plug|bulb|hose|o-ring|diaphragm|strainer)s?"
     r"|(?:put|fitted|installed) (?:in |on )?an? new [\w -]{3,40}"
     r"|new [\w -]{3,40}? (?:fitted|installed|put (?:in|on)|went in)"
     r"|(?:out of|(?:back|straight|fresh|came|return\w*|fitted) (?:\w+ )?from)"
@@ -86,7 +88,9 @@ _CHANGED = re.compile(
 )
 """'Injection unit changed.'; a tank changed is another selected."""
 _OF = re.compile(r" (?:of|on|to|at|for)\b", re.IGNORECASE)
-_NO_WORK = re.compile(r"\b(?:not|never|no|nothing|won't|wouldn't) (?:[\w-]+ ){0,3}$", re.IGNORECASE)
+_NO_WORK = re.compile(
+    r"\b(?:not|never|no(?! \d)|nothing|won't|wouldn't) (?:[\w-]+ ){0,3}$", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True)

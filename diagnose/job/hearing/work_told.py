@@ -10,7 +10,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.plain_words import plain_words
 from diagnose.model import AEROPLANE, FUEL, FUEL_ABOARD, TANKS
 
-MENDED = r"renewed|replaced|refitted|overhauled|repaired|rebuilt|re-?rigged|resealed|repainted"
+MENDED = r"renewed|replaced|refitted|overhauled|repaired|rebuilt|re-?rigged|re-?sealed|repainted"
 """Acts that are work wherever they are told."""
 _OPENED = re.compile(rf"\b(?:{MENDED}|opened|cleaned|removed|drained|taken out|out for)\b", re.I)
 """Work on a tank itself, though it was filled after it."""

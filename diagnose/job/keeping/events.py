@@ -214,11 +214,12 @@ def _after(s: JobState, e: Event) -> JobState:
         case "confirmed":
             return replace(s, confirmed=s.confirmed | {e["item"]})
         case "run":
-            # every hazard is told again after it, and what was confirmed for it must be again;
-            # where an engine was run, one may be run, whatever was said before of here
+            # every caution is told again after it, and what was confirmed for it must be again; a
+            # danger acted on is no news; where an engine was run, one may be run, whatever was
+            # said before of here
             ran = replace(s, engine_runs=s.engine_runs + 1, may_run=True, indoors=False)
             over = replace(ran, card={})
-            return replace(over, acknowledged=frozenset(), confirmed=frozenset())
+            return replace(over, acknowledged=_stops_read(s), confirmed=frozenset())
         # how far the job is
         case "rectified":
             cause = CauseAt(e["cause"], e["place"])

@@ -1,0 +1,33 @@
+"""Dangers that stop the work: told once, and again where they are seen again in a later run."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from diagnose.job.diagnosis import Step
+from diagnose.job.job import Job
+from diagnose.job.keeping.events import live
+from diagnose.rules import Caution
+
+
+def stop_key(stop: Caution) -> str:
+    """Return what a stop is acknowledged by: seen anew after a repair it is another."""
+    return f"stop {stop.symptom} {stop.at}" + (f" {stop.epoch}" if stop.epoch else "")
+
+
+def to_be_told(job: Job, step: Step) -> Mapping[Caution, str]:
+    """Return the stops in force that nobody acted on since they were last seen, by their key."""
+    return {
+        s: key
+        for s in job.stops(step)
+        if (key := stop_key(s)) not in job.state.acknowledged or _seen_again(job, step, s, key)
+    }
+
+
+def _seen_again(job: Job, step: Step, stop: Caution, key: str) -> bool:
+    """Return whether what a stop rests on was found in a run after it was acted on."""
+    numbers = job.finding_numbers()
+    newest = max((numbers[k] for k in step.outcome.leaves(stop.symptom, stop.at)), default=-1)
+    events = live(job.log.events)
+    acted = max((e["n"] for e in events if e.get("hazard") == key), default=-1)
+    return any(acted < e["n"] < newest for e in events if e["event"] == "run")

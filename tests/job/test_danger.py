@@ -1,0 +1,35 @@
+"""Dangers that stop the work, and when they are told again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from diagnosis.shipped import bench
+
+from diagnose.job.danger import to_be_told
+from diagnose.job.job import Job
+from diagnose.job.keeping.registry import Registry
+from diagnose.model import AEROPLANE, Finding
+
+
+def _told(job: Job) -> list[str]:
+    return [s.symptom for s in to_be_told(job, job.step())]
+
+
+def test_a_danger_acted_on_is_told_again_only_where_a_later_run_shows_it_again(
+    tmp_path: Path,
+) -> None:
+    """Nobody types 'done' after each run for what he did before it; seen again it is news."""
+    job = Job.open(Registry(tmp_path), bench("low-wing-single"), "2026-11-25", "Smell of fuel.")
+    smell = Finding("fuel-smell", AEROPLANE, "cabin", known_by="told")
+    job.answer(smell)
+    assert _told(job) == ["fuel-smell-in-cabin"]
+    for key in to_be_told(job, job.step()).values():
+        job.record("acknowledged", hazard=key, text="out")
+    assert _told(job) == []
+    job.answer(smell)
+    assert _told(job) == []  # the same danger, told of twice before anybody ran
+    job.record("run", readings=[])
+    assert _told(job) == []
+    job.answer(smell)
+    assert _told(job) == ["fuel-smell-in-cabin"]
