@@ -5,10 +5,13 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from diagnosis.shipped import bench
 from typer.testing import CliRunner, Result
 
 from diagnose.cli.main import app
+from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
+from diagnose.model import Finding
 
 REPORT = (
     "No 2 engine, pressure low and the warning lamp lit on the run-up, boosters off. "
@@ -46,3 +49,18 @@ def events(kind: str = "") -> list[dict[str, Any]]:
     path = registry.path(registry.entries()[-1].id)
     rows = [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
     return [r for r in rows if not kind or r["event"] == kind]
+
+
+def confirmed(layout: str, told: Finding, check: str, at: str, result: str) -> Job:
+    """Return a job in which a check has confirmed what was told to be amiss."""
+    job = Job.open(Registry(), bench(layout), "2026-11-25", "As it was reported.")
+    job.answer(told)
+    job.checked(check, at, result)
+    return job
+
+
+def transfer_pump_found() -> Job:
+    """Return a job in which the right transfer pump moved nothing."""
+    told = Finding("contents-trend-running", "right-tip-tank", "stays", known_by="told")
+    pump = ("time-transfer", "right-transfer-pump", "nothing")
+    return confirmed("low-wing-single-tip-tanks", told, *pump)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 from diagnosis.shipped import bench
-from session_kit import events, run
-from test_cli_session_closing import confirmed, transfer_pump_found
+from session_kit import confirmed, events, run, transfer_pump_found
 
 from diagnose.cli.job.left_over import left_over
 from diagnose.cli.job.read_already import taken_as_made

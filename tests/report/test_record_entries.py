@@ -8,89 +8,19 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from html import unescape
 from pathlib import Path
-from typing import Any
 
 import pytest
 from diagnosis.shipped import bench
+from report.record_kit import LAYOUT, PRESSURE, opened, rows, worked
 
 from diagnose.job.day.closeout import follow_key, follow_up
-from diagnose.job.job import Job
-from diagnose.job.keeping.finding_data import finding_as_json
-from diagnose.job.keeping.registry import Registry
 from diagnose.job.keeping.shapes import NEEDED
-from diagnose.model import CauseAt, Finding, State
+from diagnose.model import CauseAt
 from diagnose.paper.page import css_string
 from diagnose.report import Report, build, render, shorten
 
-LAYOUT = "four-engine-injection"
 HOSTILE = "</style><script>alert(1)</script> & \"q\" 'x' | `code` [a](http://x.y) \x1b[31m \u202e"
 NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
-RUN_UP = State("run-up", {"booster": "off"})
-PRESSURE = Finding("fuel-pressure", "no2-engine", "low", RUN_UP, "read", number=75_842.33)
-
-
-def opened(home: Path, **typed: Any) -> Job:
-    """Return a job just opened."""
-    return Job.open(Registry(home), bench(LAYOUT), "2026-11-25", "lost power", **typed)
-
-
-def worked(home: Path) -> Job:
-    """Return a job with every kind of event a log can hold."""
-    job = opened(home, aeroplane="invented one", serial="S-17", hours="4012", wind="240/12 kn")
-    typed = Finding(**{**PRESSURE.__dict__, "typed": "11 psi"})
-    job.record("aeroplane-file", registration="X", edition="0", file="X.yaml", text="invented")
-    job.record("complaint", text="smell as well", place="no2-engine")
-    job.record("complaint-placed", of=1, place="no2-engine", time="14:32")
-    job.record("split-off", complaint=1, job="2026-11-25-02", by="AN")
-    job.record("merged", job="2026-11-25-03", by="AN")
-    made = {"fields": {"reads": "1 ohm"}, "says": "1 ohm", "out_of_date": True}
-    job.record("tested", test="bonding", place="no2-strainer", **made)
-    watch = {"flights": 7, "chance": 0.9, "each": 0.3, "gauges": [], "notes": []}
-    job.record("not-reproduced", condition="cold", **watch)
-    job.record("work", what="strainer cleaned", place="no2-strainer")
-    job.record("at-hand", tools=None, hands=2, may_run=True)
-    first = job.answer(typed, note="needle shook")
-    second = job.answer(Finding("fuel-smell", "aeroplane", "none", State(), "seen"))
-    job.record("changed", of=first["n"], finding=finding_as_json(typed))
-    job.record("withdrawn", of=second["n"])
-    job.skip(job.bench.planner.catalogue.readings[0])
-    job.keep_ranking(job.step())
-    job.record("alike-shown", lines=[["demo-job (invented)", "strainer plugged", "3 alike"]])
-    job.record("acknowledged", hazard="running-engine", text="as it was shown")
-    job.record("confirmed", item="chocks fore and aft of the main wheels")
-    job.record("run", readings=[])
-    job.checked("inspect-strainer-element", "no2-strainer", "plugged", as_found="sludge")
-    job.record("intervened", lost="draining")
-    at = {"cause": "strainer-plugged", "place": "no2-strainer"}
-    job.record("part-found", **at)
-    job.record("rectified", **at, what="element changed", off="off-1", on="on-2")
-    job.record("proof-waits")
-    job.record("verified", gone=True)
-    gear = {"kind": "test-gear", "what": "gauge fitted", "place": "no2-engine", "restore": "off"}
-    fitted = job.record("disturbed", disturbs=[gear])
-    job.record("restored", item=f"{fitted['n']}.1", by="AB")
-    job.record("inspected", item=f"{fitted['n']}.1", by="CD")
-    job.record("leak-checked", dry=True, by="AB")
-    job.record("followed-up", item="root-question", text="tank lining", by="AB")
-    job.record("watch-set", flights=2)
-    job.record("flown", clear=True, by="EF", text="lamp out all the way")
-    job.record("card", lines=[["1", "run-up-booster-off", "fuel-pressure", "no2-engine"]])
-    job.record("handed-over", by="AB", lines=[["fitted", "gauge fitted"]])
-    job.record("taken-over", line="fitted", by="CD", agreed=False, text="gauge is off")
-    job.record("note", text="cold hands")
-    job.step_back()
-    job.record("first-page", left=0)
-    job.record("stopped", reason="dark")
-    job.record("resumed")
-    job.record("paused")
-    job.record("finished", outcome="confirmed")
-    return job
-
-
-def rows(job: Job, section: str) -> list[dict[str, Any]]:
-    """Return the rows of a section as a machine reads them."""
-    out: list[dict[str, Any]] = json.loads(render(job, "json"))["sections"][section]
-    return out
 
 
 def visible(page: str, form: str) -> str:
@@ -179,48 +109,6 @@ def test_forms_for_people_say_every_cell_of_the_record(tmp_path: Path, form: str
         for row in section.rows:
             for cell in filter(None, section.cells(row)):
                 assert cell in page, (section.id, cell)
-
-
-def test_a_corrected_entry_stays_and_says_what_became_of_it(tmp_path: Path) -> None:
-    """Changed, withdrawn and taken-back entries are shown as such, beside their corrections."""
-    job = worked(tmp_path)
-    status = {r["n"]: r["status"] for r in rows(job, "log")}
-    by_kind = {e["event"]: e["n"] for e in reversed(job.log.events)}
-    first = by_kind["answered"]
-    assert status[first] == f"changed by entry {by_kind['changed']}"
-    assert status[first + 1] == f"withdrawn by entry {by_kind['withdrawn']}"
-    assert status[by_kind["note"]] == f"taken back by entry {by_kind['stepped-back']}"
-    assert status[by_kind["changed"]] == f"stands, instead of entry {first}"
-
-
-def test_work_taken_away_stays_in_the_record_and_says_so(tmp_path: Path) -> None:
-    """It stands with the work, not with what was found, which it never was."""
-    job = opened(tmp_path)
-    told = job.record("work", what="strainer cleaned", place="no2-strainer")
-    gone = job.record("withdrawn", of=told["n"])
-    assert [(r["what"], r["status"]) for r in rows(job, "work")] == [
-        ("strainer cleaned", f"withdrawn by entry {gone['n']}"),
-        (f"withdraws entry {told['n']}", "stands"),
-    ]
-    assert not rows(job, "findings")
-
-
-def test_a_rectification_taken_back_does_not_stand_in_the_record(tmp_path: Path) -> None:
-    """What was entered by mistake is not read as work done."""
-    job = opened(tmp_path)
-    job.record("rectified", cause="strainer-plugged", place="no2-strainer", what="cleaned")
-    job.step_back()
-    (row,) = [r for r in rows(job, "rectification") if r["event"] == "rectified"]
-    assert row["status"] == "taken back by entry 3"
-
-
-def test_a_correction_stepped_back_from_lets_the_first_answer_stand(tmp_path: Path) -> None:
-    """Stepping back from a change restores what was changed."""
-    job = opened(tmp_path)
-    first = job.answer(PRESSURE)
-    job.record("changed", of=first["n"], finding=finding_as_json(PRESSURE))
-    job.step_back()
-    assert [r["status"] for r in rows(job, "findings")] == ["stands", "taken back by entry 4"]
 
 
 def test_typed_figures_stand_beside_si_with_the_unit_in_the_key(tmp_path: Path) -> None:

@@ -5,17 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from diagnosis.shipped import bench
+from report.record_kit import opened
 
 from diagnose.job.job import Job
-from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.report import build
-
-
-def opened(home: Path) -> Job:
-    """Return a job just opened."""
-    return Job.open(Registry(home), bench("four-engine-injection"), "2026-11-25", "lost power")
 
 
 def gates(job: Job) -> list[dict[str, Any]]:

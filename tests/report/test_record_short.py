@@ -6,23 +6,16 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from diagnosis.shipped import bench
+from report.record_kit import RUN_UP, opened
 
 from diagnose.job.job import Job
-from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.report import build, render, shorten
 from diagnose.report.grouped import merged
 from diagnose.report.text import PAGE, in_fewer_pages, paged
 
 NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
-RUN_UP = State("run-up", {"booster": "off"})
 PRESSURE = Finding("fuel-pressure", "no2-engine", "low", RUN_UP, "read")
-
-
-def opened(home: Path) -> Job:
-    """Return a job just opened."""
-    return Job.open(Registry(home), bench("four-engine-injection"), "2026-11-25", "lost power")
 
 
 def short_story(job: Job) -> dict[str, list[str]]:
