@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from diagnose.capture.told import Figures, Told, fold
-from diagnose.errors import CaseError, Origin, Problem, UsageError
+from diagnose.errors import CaseError, UsageError
 from diagnose.job.keeping.finding_data import finding_as_json
 from diagnose.job.keeping.log import Event, JobLog
 from diagnose.job.keeping.log_folder import LogFolder
@@ -95,11 +95,9 @@ class Interview:
         """
         self.name = name
         self.log = log
-        if not log.events:
-            text = (
-                "nothing was agreed to and nothing kept; begin a new one: diagnose interview start"
-            )
-            raise CaseError([Problem(Origin(log.path.name, 1, 1), text)])
+        log.opening(
+            "nothing was agreed to and nothing kept; begin a new one: diagnose interview start"
+        )
 
     @classmethod
     def open(cls, place: LogFolder, day: str, **opened: str) -> Interview:

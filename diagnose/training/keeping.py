@@ -82,10 +82,8 @@ def opening(folder: Exercises, name: str) -> tuple[JobLog, Event]:
         CaseError: If it cannot be read, or was never opened.
     """
     log = JobLog(folder.find(name), EXERCISE)
-    if not log.events:
-        text = "the exercise has no opening entry; nothing was done in it. Start a new one."
-        raise CaseError([Problem(Origin(log.path.name, 1, 1), text)])
-    return log, log.events[0]
+    text = "the exercise has no opening entry; nothing was done in it. Start a new one."
+    return log, log.opening(text)
 
 
 def take_up(bench: Bench, log: JobLog) -> Attempt:

@@ -12,7 +12,7 @@ from diagnose.cli.job.session import Session
 from diagnose.cli.job.talk import Paused, Talk, in_words
 from diagnose.cli.loading import bench_at, bench_kept, layouts_at, own_layout
 from diagnose.cli.room import wrap
-from diagnose.errors import CaseError, Origin, Problem, UsageError
+from diagnose.errors import UsageError
 from diagnose.job.answers import choose, numbered
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
@@ -83,13 +83,12 @@ def take_up(root: Path, name: str) -> Job:
     """Return the job ``name`` with the layout it was opened on."""
     registry = Registry()
     log = JobLog(registry.find(name))
-    if not log.events or log.events[0]["event"] != "opened":
-        text = "the job has no opening entry; nothing was confirmed in it. Open a new one."
-        raise CaseError([Problem(Origin(log.path.name, 1, 1), text)])
+    text = "the job has no opening entry; nothing was confirmed in it. Open a new one."
+    opened = log.opening(text)
     kept = kept_in(log.events)
     # a job goes on with what it was begun with; before it was kept there was one kind only
-    evidence = str(log.events[0].get("evidence", "stated"))
-    bench = bench_of(root, kept, evidence) if kept else bench_kept(root, log.events[0], evidence)
+    evidence = str(opened.get("evidence", "stated"))
+    bench = bench_of(root, kept, evidence) if kept else bench_kept(root, opened, evidence)
     return Job(name, log, bench, registry)
 
 

@@ -49,6 +49,16 @@ class JobLog:
         self._whole = 0  # bytes of whole lines: what this log has read or written itself
         self.events: list[Event] = self._read()
 
+    def opening(self, nothing: str) -> Event:
+        """Return the event that opened it; ``nothing``: what is told where nothing was kept.
+
+        Raises:
+            CaseError: If nothing was.
+        """
+        if not self.events:
+            raise CaseError([Problem(Origin(self.path.name, 1, 1), nothing)])
+        return self.events[0]
+
     def append(self, kind: str, **carries: Any) -> Event:
         """Write one event, on disk when this returns, and return it as a later reading would.
 
