@@ -6,7 +6,7 @@ import json
 
 import pytest
 from diagnosis.shipped import bench
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from training.training_kit import (
     PRIMER,
@@ -308,7 +308,7 @@ ACT = st.one_of(
 )
 
 
-@settings(max_examples=5, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=5)
 @given(st.lists(ACT, min_size=1, max_size=4), st.integers(0, 50))
 def test_no_measure_is_negative_and_shares_are_whole(
     acts: list[tuple[str, int]], seed: int
