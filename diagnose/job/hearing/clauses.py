@@ -310,7 +310,8 @@ def _shared(sentence: list[Clause], stage: str) -> list[Clause]:
             )
         if not c.stage and c.settings.get("power", STAGES.get(stage)) != STAGES.get(stage):
             stage, settings = "", {}  # 'flickers at idle, goes out when opened up'
-        if c.stage and c.stage != stage:
+        begun = bool(stage) or not all(told.bare for told in out)  # 'booster on, engine off: nil'
+        if c.stage and c.stage != stage and begun:
             settings = {}  # another stage: what was set before need not hold
         stage = c.stage or stage
         settings = {**settings, **c.settings}

@@ -23,6 +23,9 @@ def read(report: str, layout: str = "low-wing-single") -> list[tuple[str, str]]:
         ("Static pressure low.", ("booster-pressure", "low")),
         ("Pump on before start, the needle only creeps up.", ("booster-pressure", "low")),
         ("Would not start. Booster on, pressure steady.", ("booster-pressure", "normal")),
+        # the state told in two clauses, either first
+        ("Booster on, engine off: full pressure.", ("booster-pressure", "normal")),
+        ("Engine not turning, booster on: no pressure.", ("booster-pressure", "none")),
         # of the pressure, and not of what else the clause tells
         (
             "Before start with the pump on pressure good nothing leaks",
