@@ -239,7 +239,7 @@ def test_the_lesson_tells_the_named_from_the_true() -> None:
     assert told[0]["text"].startswith("Locking the primer changes nothing")
     assert told[0]["file"].startswith("knowledge/causes/priming/primer-not-locked.yaml:")
     assert told[0]["question"] is not None
-    assert told[0]["ruled_out_by"] in (0, 7), "by the report, or by the look at the primer"
+    assert told[0]["ruled_out_by"] in (0, 3, 7), "by the report, the smell or the primer itself"
     assert body["lesson"]["file"].startswith("knowledge/causes/priming/primer-not-locked.yaml")
     assert body["lesson"]["because"]
     json.dumps(body)
