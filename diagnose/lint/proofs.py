@@ -40,12 +40,7 @@ def proofs(base: Base) -> Iterator[Found]:
                 "no case of another cause leaves it silent; let the proof be chosen, or write one"
             )
             yield base.found(UNPROVED, item, text, cause.origin, "proof", "silent-on")
-        sides = (
-            ("fires-on", cause.fires_on),
-            ("settled-on", cause.settled_on),
-            ("silent-on", cause.silent_on),
-        )
-        for side, cases in sides:
+        for side, cases in cause.proofs.items():
             for number, case in enumerate(cases):
                 if base.cases is not None and case not in base.cases:
                     text = f"'{case}' is not a case; correct the name or let the proof be chosen"

@@ -168,6 +168,15 @@ class Cause:
         """Return the rows written in the cause's own file, without those that effects add."""
         return tuple(row for row in self.produces if row.origin.file == self.origin.file)
 
+    @property
+    def proofs(self) -> Mapping[str, tuple[str, ...]]:
+        """Return the ids of its cases under what each proves, as a cause's file has them."""
+        return {
+            "fires-on": self.fires_on,
+            "settled-on": self.settled_on,
+            "silent-on": self.silent_on,
+        }
+
 
 ALOFT = "only at height"
 """Pattern of a fault that no run on the ground shows."""

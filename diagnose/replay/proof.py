@@ -164,12 +164,7 @@ class Held:
 
 def proofs_of(cause: Cause) -> list[tuple[str, str]]:
     """Return (side, case id) of every proof a cause names."""
-    named = (
-        ("fires-on", cause.fires_on),
-        ("settled-on", cause.settled_on),
-        ("silent-on", cause.silent_on),
-    )
-    return [(side, case) for side, cases in named for case in cases]
+    return [(side, case) for side, cases in cause.proofs.items() for case in cases]
 
 
 def hold(cause: str, side: str, case: str, ranked: Callable[[str], Alone | None]) -> Held:
