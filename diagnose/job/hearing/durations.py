@@ -26,7 +26,7 @@ _LONG = re.compile(
 """'Hour and a half', 'three hours twenty', '1 hr 20 min', and not 'an hour, two tanks'."""
 _PART = (
     (re.compile(r"\bthree[ -]quarters of an (?:hour|hr)\b"), "45 minutes"),
-    (re.compile(r"\bhalf(?:[ -]an?)?[ -](?:hour|hr)\b"), "half an hour"),
+    (re.compile(r"\b(?:a )?half(?:[ -]an?)?[ -](?:hour|hr)\b"), "half an hour"),
     (re.compile(r"\bquarter(?: of an)?[ -](?:hour|hr)\b"), "quarter of an hour"),
 )
 """Less than an hour, in one way of writing."""

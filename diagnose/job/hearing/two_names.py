@@ -49,8 +49,10 @@ def named_late(before: Clause, clause: Clause, vocabulary: Vocabulary) -> Clause
     late = not clause.joined and clause.sentence == before.sentence
     if not late or _names(before, vocabulary) or not only_names(clause, vocabulary):
         return None
-    words = len(clause.text) + 1
-    return replace(before, text=f"{clause.text} {before.text}", rest=f"{' ' * words}{before.rest}")
+    names = _names(clause, vocabulary)
+    name = clause.text[min(a for a, _ in names) : max(b for _, b in names)]
+    rest = f"{' ' * len(name)} {before.rest}"
+    return replace(before, text=f"{name} {before.text}", rest=rest)
 
 
 def _names(clause: Clause, vocabulary: Vocabulary) -> list[tuple[int, int]]:

@@ -24,6 +24,9 @@ SINGLE = "low-wing-single"
         ("after an hour two engines quit", "after an hour two engines quit"),
         ("the fifty hour check", "the fifty hour check"),
         ("after an hour and then it quit", "after an hour and then it quit"),
+        ("three quarters of an hour out", "45 minutes out"),
+        ("a half-hour later", "half an hour later"),
+        ("a quarter hour in", "a quarter of an hour in"),
     ],
 )
 def test_hours_and_minutes_are_so_many_minutes(told: str, minutes: str) -> None:

@@ -1,0 +1,63 @@
+"""Turns of speech of which no phrase tells: a name that comes late, a machine, what was no find."""
+
+from __future__ import annotations
+
+import pytest
+from job.hearing.hearing_kit import heard, one
+
+
+@pytest.mark.parametrize(
+    ("report", "finding"),
+    [
+        ("Leaps about all over, the contents gauge.", ("contents-gauge", "erratic")),
+        ("Swings about, the fuel pressure I mean.", ("fuel-pressure", "hunting")),
+    ],
+)
+def test_a_name_that_comes_late_is_what_was_spoken_of(
+    report: str, finding: tuple[str, str]
+) -> None:
+    """What was said before the name of a thing is said of it, where nothing else was named."""
+    assert heard(report) == [finding]
+
+
+def test_a_name_that_comes_late_takes_nothing_from_what_was_named_before() -> None:
+    """'Engine died on finals, contents gauge' tells of the engine alone."""
+    assert heard("Engine died on finals, contents gauge.") == [("engine-behaviour", "stops")]
+
+
+def test_an_and_inside_a_phrase_of_a_group_cuts_no_clause() -> None:
+    """'Back and forth' is one way of swinging, and no two things told."""
+    report = "The needle goes back and forth on the fuel pressure."
+    assert heard(report) == [("fuel-pressure", "hunting")]
+
+
+@pytest.mark.parametrize("report", ["The gauge died.", "The dial stopped."])
+def test_what_a_machine_does_is_done_by_no_engine(report: str) -> None:
+    """A gauge that dies is no engine that stopped, whatever gauge it is."""
+    assert not heard(report)
+
+
+def test_the_aeroplane_that_stutters_is_its_engine() -> None:
+    """People say 'the old aeroplane stuttered' of the engine."""
+    assert heard("The old aeroplane stuttered.") == [("engine-behaviour", "rough")]
+
+
+def test_a_cough_that_was_none_is_asked_about() -> None:
+    """What may be one of several classes is denied like what is one."""
+    cough = one("Not so much as a cough from the engine.", "engine-behaviour")
+    assert (cough.value, cough.one_of, cough.negated) == ("", (), True)
+
+
+def test_what_was_listened_for_is_asked_about() -> None:
+    """'Listened for a whoosh' does not tell that one was heard."""
+    assert one("Listened at the cap for a whoosh.", "cap-hiss").negated
+
+
+def test_small_words_take_no_denial_away() -> None:
+    """A 'not' reaches as far however many small words stand behind it."""
+    assert one("Not with the lamp in the panel at all lit.", "pressure-lamp").value == ""
+
+
+def test_a_cap_that_came_off_to_listen_was_not_found_missing() -> None:
+    """A cap of which it is told how it came off was on."""
+    assert heard("The cap came off and there was no sigh.") == [("cap-hiss", "none")]
