@@ -300,6 +300,17 @@ def test_why_this_tells_why_the_question_on_the_screen_is_asked() -> None:
     assert "before any finding" not in shown
 
 
+def test_why_this_tells_at_the_cautions_what_they_are_for() -> None:
+    """Who is to read four warnings may ask first what the look behind them is good for."""
+    typed = [*[""] * 12, "why this"]
+    shown = new(
+        "all", *typed, layout="low-wing-single", report="Engine surged in the climb."
+    ).output
+    told = shown.rpartition("why this")[2]
+    assert "Read and understood?" in told
+    assert "no question or check is before you" not in told
+
+
 def test_a_figure_that_is_no_reading_of_the_question_is_not_kept_as_one() -> None:
     """'Gauge down 30 gal' says nothing of gauge against stick where nobody says it did."""
     report = "No. 1 tank gauge down about 30 imp gal since last night."

@@ -112,7 +112,11 @@ class Doing:
             self.job.skip(r)
 
     def _cautions(self, action: Action) -> bool:
-        return self.tell(hazards_of(self.job.bench, action), may_leave=True)
+        library = self.job.bench.library
+        asked = dict.fromkeys(library.questions[r.question].why for r in action.readings)
+        why = library.checks[action.check].aim if action.is_check else " ".join(asked)
+        with self.talk.asked_for(why):  # whoever reads what can hurt him may ask what it is for
+            return self.tell(hazards_of(self.job.bench, action), may_leave=True)
 
     def tell(self, hazards: tuple[str, ...], *, may_leave: bool = False) -> bool:
         """Show cautions, and have those that are new read; return whether they were.
