@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from diagnose.job.diagnosis import Step
 from diagnose.job.job import Job
 from diagnose.job.keeping.events import live
+from diagnose.model import CauseAt
 from diagnose.rules import Caution
 
 
@@ -22,6 +23,26 @@ def to_be_told(job: Job, step: Step) -> Mapping[Caution, str]:
         for s in job.stops(step)
         if (key := stop_key(s)) not in job.state.acknowledged or _seen_again(job, step, s, key)
     }
+
+
+def cautions(step: Step, put_right: Mapping[CauseAt, int]) -> tuple[Caution, ...]:
+    """Return the warnings in force: not those of what a repair made good since.
+
+    'Do not start it' was told of a carburettor that dripped; with its float renewed it misleads.
+    """
+    told = step.outcome.cautions
+    return tuple(c for c in told if not made_good(step, put_right, c.symptom, c.at))
+
+
+def made_good(step: Step, put_right: Mapping[CauseAt, int], symptom: str, at: str) -> bool:
+    """Return whether a cause that a rule points to was put right after what the rule rests on.
+
+    ``put_right``: with the epoch that began then.
+    """
+    known = step.outcome.symptoms.get((symptom, at))
+    points = (p for p in step.outcome.points if (p.symptom, p.at) == (symptom, at))
+    seen = known.epoch if known else 0
+    return any(put_right.get(cause, 0) > seen for p in points for cause in p.to)
 
 
 def _seen_again(job: Job, step: Step, stop: Caution, key: str) -> bool:

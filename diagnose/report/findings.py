@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnose.job.confirming import put_right
+from diagnose.job.danger import cautions
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.keeping.disturbed import told_by
 from diagnose.job.keeping.events import JobState
@@ -189,7 +190,7 @@ def rules(bench: Bench, state: JobState) -> Section:
     rows: list[Row] = []
     for kind, texts in (
         ("stop", [s.text for s in step.outcome.stops if s.epoch >= state.last_repair]),
-        ("caution", [c.text for c in step.outcome.cautions]),
+        ("caution", [c.text for c in cautions(step, mended)]),
         ("conflict", conflicts(bench, step)),
     ):
         rows += [{"label": text, "verdict": kind} for text in dict.fromkeys(texts)]

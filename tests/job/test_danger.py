@@ -6,10 +6,10 @@ from pathlib import Path
 
 from diagnosis.shipped import bench
 
-from diagnose.job.danger import to_be_told
+from diagnose.job.danger import cautions, to_be_told
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
-from diagnose.model import AEROPLANE, Finding
+from diagnose.model import AEROPLANE, CauseAt, Finding, State
 
 
 def _told(job: Job) -> list[str]:
@@ -33,3 +33,16 @@ def test_a_danger_acted_on_is_told_again_only_where_a_later_run_shows_it_again(
     assert _told(job) == []
     job.answer(smell)
     assert _told(job) == ["fuel-smell-in-cabin"]
+
+
+def test_no_warning_stands_of_what_a_repair_made_good(tmp_path: Path) -> None:
+    """Nobody is told not to start an engine whose float was renewed since it dripped."""
+    job = Job.open(Registry(tmp_path), bench("header-biplane"), "2026-11-25", "It drips.")
+    drips = Finding("carburettor-drips", "engine", "drips", State("static", {"booster": "off"}))
+    job.answer(drips)
+    step = job.step()
+    assert [c.symptom for c in cautions(step, job.put_right)] == ["floods-at-rest"]
+    float_ = CauseAt("float-sunk", "carburettor")
+    screen = CauseAt("carburettor-screen-blocked", "carburettor")
+    assert cautions(step, {screen: 1}) != ()
+    assert cautions(step, {float_: 1}) == ()

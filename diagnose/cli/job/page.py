@@ -11,6 +11,7 @@ from diagnose.cli.job.before_run import closed_place, standing_block
 from diagnose.cli.room import wrap
 from diagnose.grammar import number_of
 from diagnose.job.at_hand import waits_on
+from diagnose.job.danger import cautions, made_good
 from diagnose.job.diagnosis import Step
 from diagnose.job.job import Job
 from diagnose.job.ranking import conflicts
@@ -39,7 +40,7 @@ class Page:
         new = [
             *self._known(),
             *self._once(self._rules(step), RULE),
-            *self._once([c.text for c in step.outcome.cautions], "  CAUTION: "),
+            *self._once([c.text for c in cautions(step, job.put_right)], "  CAUTION: "),
             *self._conflicts(conflicts(job.bench, step)),
             *self._once([*standing_block(job), *closed_place(job)], ""),
             *screens.joints_open(job),
@@ -93,7 +94,11 @@ class Page:
 
     def _rules(self, step: Step) -> list[str]:
         places, library = self.job.bench.places, self.job.bench.library
-        true = [s for s in step.outcome.symptoms.values() if s.verdict == "true"]
+        true = [
+            s
+            for s in step.outcome.symptoms.values()
+            if s.verdict == "true" and not made_good(step, self.job.put_right, s.symptom, s.at)
+        ]
         return [f"{library.symptoms[s.symptom].title}, {places.label(s.at)}" for s in true]
 
     def barred(self) -> None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from diagnose.aeroplane import open_defects, remarks
 from diagnose.errors import UsageError
 from diagnose.job.confirming import what_is_confirmed
+from diagnose.job.danger import cautions
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.diagnosis import Step
 from diagnose.job.epochs import looked_at
@@ -98,7 +99,7 @@ def _beware(job: Job, step: Step) -> Iterator[Line]:
     bench, state = job.bench, job.state
     for k, text in enumerate([*(s.text for s in job.stops(step)), *conflicts(bench, step)]):
         yield Line(f"beware stop-{k}", text)
-    for k, text in enumerate(dict.fromkeys(c.text for c in step.outcome.cautions)):
+    for k, text in enumerate(dict.fromkeys(c.text for c in cautions(step, job.put_right))):
         yield Line(f"beware caution-{k}", text)
     for g in job.refused_gates():
         q = bench.library.questions[g.question]
