@@ -110,6 +110,7 @@ def test_what_the_likeliest_cause_waits_on_is_told_where_it_cannot_be_done_here(
     job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "A puddle.")
     valve = "port-inner-jettison-valve"
     job.answer(Finding("jettison-drip", valve, "drips", known_by="seen"))
+    job.answer(Finding("fuel-smell", "aeroplane", "outside", known_by="seen"))
     job.record("at-hand", tools=None, hands=1, may_run=True)
     job.checked("inspect-jettison-control", "jettison-control", "latched")
     assert "WAITS" not in shown(Page(job), job), "the dips can still be made"
