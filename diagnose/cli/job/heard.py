@@ -103,8 +103,13 @@ def lacks_engine(bench: Bench, s: Suggestion) -> bool:
 
 
 def lacks_stage(bench: Bench, s: Suggestion) -> bool:
-    """Return whether power matters to ``s`` and it names no run state; denied, it was in none."""
+    """Return whether power matters to ``s`` and it names no run state.
+
+    Denied, or told of as what never came ('never missed'), it was in none.
+    """
     if s.negated or not s.question or s.state.stage or "power" in s.state.settings:
+        return False
+    if s.phrase.lower().startswith("never "):
         return False
     return "power" in bench.library.effects[bench.library.questions[s.question].reads].depends_on
 

@@ -7,7 +7,7 @@ subject.  What stands under a negation ('did not recover') is asked about, not c
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from diagnose.job.hearing.clauses import Clause
@@ -50,14 +50,18 @@ def heard_in(
     vocabulary: Vocabulary,
     carried: frozenset[str],
     placed: Mapping[Span, str],
+    left_out: Collection[str] = (),
 ) -> tuple[list[Suggestion], frozenset[str]]:
     """Return what a clause says, and the questions it names for those after it to speak of.
 
-    ``carried`` and ``placed`` as for ``spoken_of``.
+    ``carried`` and ``placed`` as for ``spoken_of``.  ``left_out``: questions of which nothing is
+    said here.
     """
     hits = [hit for hit in vocabulary.book.found(clause.text) if _is_told(hit, clause)]
     of = spoken_of(hits, clause, vocabulary, carried, placed)
-    said = _sifted(_may_be_said(hits, clause, vocabulary, of), clause, vocabulary, of)
+    may = _may_be_said(hits, clause, vocabulary, of)
+    may = [x for x in may if x.suggestion.question not in left_out]
+    said = _sifted(may, clause, vocabulary, of)
     kept = _kept(said, of)
     out = [
         to_be_asked(x.suggestion) if is_partial(x, said, clause) else if_not_denied(x, clause)

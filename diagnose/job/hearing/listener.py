@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 
 from diagnose.job.diagnosis import Bench
@@ -19,6 +19,7 @@ from diagnose.job.hearing.the_others import told_of_others
 from diagnose.job.hearing.told_once import told_once
 from diagnose.job.hearing.told_state import stage_of, state_of
 from diagnose.job.hearing.trouble import (
+    GAUGE_THEN,
     OF_IT,
     ONSET,
     RAN_WELL,
@@ -45,7 +46,8 @@ CONTENTS, BY_STICK = "contents-gauge", {1: "reads-high", 0: "agree", -1: "reads-
 class Listener:
     """Takes a report clause by clause and keeps what one clause lends to those after it."""
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, bench: Bench, left_out: Collection[str] = ()) -> None:
+        self._left_out = left_out
         self.where = Where(bench)
         self.unclear: set[str] = set()  # stands in a sentence that names a place, if not surely
         self._bench = bench
@@ -87,6 +89,11 @@ class Listener:
                 if is_amiss(self._bench, s):
                     self._of_amiss = tuple(dict.fromkeys((*self._of_amiss, *self._listed)))
         self._listed, self._told = (), range(0)
+
+    @property
+    def gauge_for_nothing(self) -> bool:
+        """Return whether it was told what a gauge showed then, and of no trouble of an engine."""
+        return IMPLIED not in self._amiss and any(s.question == GAUGE_THEN for s in self._out)
 
     def take(self, whole: Clause) -> None:
         """Hear one clause."""
@@ -197,10 +204,10 @@ class Listener:
         vocabulary = Vocabulary.of(self._bench)
         before, self._hanging = self._hanging, clause if only_names(clause, vocabulary) else None
         names = self.where.names(clause.text, here)
-        said, self._subjects = heard_in(clause, vocabulary, self._subjects, names)
+        said, self._subjects = heard_in(clause, vocabulary, self._subjects, names, self._left_out)
         also = said_of_both(before, clause, vocabulary) if before else None
         if also:
-            more, subjects = heard_in(also, vocabulary, frozenset(), {})
+            more, subjects = heard_in(also, vocabulary, frozenset(), {}, self._left_out)
             said, self._subjects = [*more, *said], self._subjects | subjects
         said = self._of_the_name_added(said, clause)
         self._standing.take(said, clause)
@@ -215,7 +222,7 @@ class Listener:
         if not self.silent or any(s.value for s in said):
             return said
         whole = named_late(self.silent[-1], clause, vocabulary)
-        late = heard_in(whole, vocabulary, frozenset(), {})[0] if whole else []
+        late = heard_in(whole, vocabulary, frozenset(), {}, self._left_out)[0] if whole else []
         if not any(s.value for s in late):
             return said
         self.silent.pop()

@@ -6,6 +6,7 @@ it says of the others (``the_others``).
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -13,6 +14,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.as_meant import as_meant
 from diagnose.job.hearing.clauses import Clause, clauses
 from diagnose.job.hearing.listener import Listener
+from diagnose.job.hearing.trouble import GAUGE_THEN
 from diagnose.job.hearing.two_names import only_names
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 from diagnose.job.hearing.work_reported import without_returns
@@ -38,9 +40,11 @@ def listened(report: str, bench: Bench) -> Heard:
     """Return what ``report`` may speak of, as ``hear`` does, and the clauses that say nothing."""
     text = without_returns(as_meant(report, bench).text)
     every = clauses(text, Vocabulary.of(bench).joined)
-    listener = Listener(bench)
-    for clause in every:
-        listener.take(clause)
+    listener = _heard(every, bench)
+    if listener.gauge_for_nothing:  # then the words may be said of the gauge itself
+        of_itself = _heard(every, bench, (GAUGE_THEN,))
+        if _answers(of_itself) > _answers(listener):
+            listener = of_itself
     where = listener.where
     anywhere = where.named(" | ".join(c.text for c in every))
     said = tuple(
@@ -54,3 +58,14 @@ def listened(report: str, bench: Bench) -> Heard:
              if a.sentence == b.sentence and only_names(a, Vocabulary.of(bench))]  # fmt: skip
     silent = sorted(listener.silent, key=every.index)
     return Heard(said, tuple(c for c in silent if c not in lends))
+
+
+def _heard(every: Iterable[Clause], bench: Bench, left_out: Collection[str] = ()) -> Listener:
+    listener = Listener(bench, left_out)
+    for clause in every:
+        listener.take(clause)
+    return listener
+
+
+def _answers(listener: Listener) -> int:
+    return sum(1 for s in listener.said_once() if s.value)

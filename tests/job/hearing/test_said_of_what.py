@@ -214,3 +214,10 @@ def test_a_gasket_named_in_work_is_no_leak() -> None:
 def test_what_is_turned_is_no_turn_of_the_aeroplane() -> None:
     """'Stiff when turned' is said of the cock."""
     assert "when-it-comes" not in dict(heard("The selector is stiff when turned."))
+
+
+def test_without_trouble_of_an_engine_a_gauge_is_told_of_itself() -> None:
+    """'Shows nothing' of a contents gauge is not swallowed by what it showed when trouble came."""
+    assert heard("The left contents gauge shows nothing.") == [("contents-gauge", "pegged-empty")]
+    then = heard("The engine stopped in the cruise. The left contents gauge showed nothing.")
+    assert ("gauge-when-it-came", "near-empty") in then
