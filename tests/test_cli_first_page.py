@@ -247,6 +247,13 @@ def test_what_is_taken_to_be_here_is_said_back() -> None:
     assert "kept:" not in new("all", *[""] * 9, "pause").output
 
 
+def test_a_place_alone_is_no_work() -> None:
+    """'At the strainer' behind a work that has its part already is not kept as another."""
+    typed = ["all", "", "caps re-sealed at no. 3 tank", "at each tank", ""]
+    assert "Say what was done there as well" in new(*typed).output
+    assert [e["what"] for e in events("work")] == ["caps re-sealed"]
+
+
 def test_work_told_without_a_part_is_kept_in_its_words() -> None:
     """Who presses Enter where the part is asked for has still told of the work."""
     shown = new("all", "", "bulbs swapped 3 and 4", "").output

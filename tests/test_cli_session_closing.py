@@ -229,3 +229,15 @@ def test_what_a_finding_fits_as_well_is_told_with_the_cause_it_confirms() -> Non
     both = {"chain jumped a tooth", "handle out of step after rigging"}
     assert {x for x in both if x in confirms} | {x for x in both if x in also} == both
     assert "Make sure which" in also
+
+
+@pytest.mark.parametrize("proved", [False, True])
+def test_how_an_answer_is_known_is_not_told_where_only_the_closing_is_left(proved: bool) -> None:
+    """Who comes back to sign the follow-up takes no reading any more."""
+    stiff = Finding("cock-handle", "selector", "stiff", known_by="told")
+    job = confirmed("low-wing-single", stiff, "feel-cock", "selector", "seized")
+    job.record("rectified", cause="cock-seized", place="selector", what="freed")
+    if proved:
+        job.record("verified", gone=True)
+    shown = run("job", "resume", job.name).output
+    assert ("An answer counts as seen" in shown) is not proved

@@ -66,7 +66,8 @@ class Session:
                 self.talk.say(screens.not_so(self.job))
                 self.talk.say(screens.to_take_over(self.job))
             self._first_page()
-            self.talk.say(["", *wrap(AS_KNOWN)])
+            if self.job.state.phase != "verified":  # then no reading is asked for any more
+                self.talk.say(["", *wrap(AS_KNOWN)])
             while self.job.state.phase not in ("finished", "stopped"):
                 try:
                     self._turn()

@@ -23,6 +23,8 @@ from diagnose.job.wording import cause_words
 from diagnose.model import CauseAt, Work
 
 _MOST_NAMED = 6
+_AND_NO_WORK = ("at", "the", "each", "every", "all", "both")
+"""Words beside a place that tell of no work there."""
 
 
 def work_done(talk: Talk, job: Job) -> None:
@@ -48,6 +50,9 @@ def work_done(talk: Talk, job: Job) -> None:
     while not nothing(text := talk.ask("    work:", _told_work, own_words=True)):
         if unplaced and _only_a_place(text, job.bench):
             text = f"{unplaced} at {text.removeprefix('at ')}"
+        elif text.lower().startswith("at ") and _only_a_place(text, job.bench):
+            talk.say("    Say what was done there as well, as: cleaned at its part.")
+            continue
         try:
             keep_work(talk, job, text)
             unplaced = ""
@@ -147,7 +152,7 @@ def _only_a_place(text: str, bench: Bench) -> bool:
     things = worked_on(text, bench)
     labels = " ".join(bench.places.label(place) for thing in things for place in thing)
     named = set(re.findall(r"\w+", labels.lower()))
-    return bool(things) and set(re.findall(r"\w+", text.lower())) <= {"at", "the", *named}
+    return bool(things) and set(re.findall(r"\w+", text.lower())) <= {*_AND_NO_WORK, *named}
 
 
 def _places(text: str, bench: Bench) -> list[str]:
