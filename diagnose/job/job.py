@@ -300,7 +300,7 @@ class Job:
             return plan
         planner, belief = self.bench.planner, self.diagnosis.belief
         known = (planner, belief, step.posterior, situation)
-        plan = asked_at_one_time(*known, plan)
+        plan = asked_at_one_time(*known, plan, deadline)
         if plan.action is None or len(plan.action.readings) > 1:
             return plan
         questions = self.bench.library.questions

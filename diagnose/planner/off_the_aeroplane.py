@@ -19,11 +19,17 @@ GOING_IN = 5.0
 
 
 def asked_at_one_time(
-    planner: Planner, belief: Held, posterior: Posterior, situation: Situation, plan: Plan
+    planner: Planner,
+    belief: Held,
+    posterior: Posterior,
+    situation: Situation,
+    plan: Plan,
+    deadline: float,
 ) -> Plan:
     """Return ``plan`` with all that is worth asking of people and papers asked on one walk.
 
-    That is asked only where it is worth the way to the papers, or nothing else is worth doing.
+    That is asked only where it is worth the way to the papers, or nothing else is worth doing;
+    what else there is, is planned within ``deadline`` seconds.
     """
     best = plan.action
     if best is None or not is_off_the_aeroplane(planner, best):
@@ -35,7 +41,7 @@ def asked_at_one_time(
     if together.saves <= GOING_IN:
         left_out = {r.key for r in planner.catalogue.readings if _off(planner, r)}
         here = replace(situation, asked=situation.asked | left_out)
-        without = planner.next(belief, posterior, here, float("inf"))
+        without = planner.next(belief, posterior, here, deadline)
         if without.action is not None and without.worth_it:
             return without
     return replace(plan, action=together, worth_it=True)

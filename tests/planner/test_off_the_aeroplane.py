@@ -32,7 +32,9 @@ def _made_of(question: str) -> Action:
     planner = bench(TWIN).planner
     reading = next(r for r in planner.catalogue.readings if r.question == question)
     plan = Plan(Action((reading,)), (), greedy=False)
-    made = asked_at_one_time(planner, diagnosis.belief, step.posterior, situation, plan).action
+    made = asked_at_one_time(
+        planner, diagnosis.belief, step.posterior, situation, plan, float("inf")
+    ).action
     assert made is not None
     return made
 

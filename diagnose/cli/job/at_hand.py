@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from difflib import get_close_matches
 from typing import Any
 
+from diagnose.by_key import by_key
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
@@ -135,10 +136,11 @@ def not_here(job: Job) -> list[str]:
     unsafe = bool(job.refused_gates())
     step = job.step()
     missing = not_possible(job.bench, job.diagnosis.belief, step, job.state, unsafe=unsafe)
-    whys: dict[str, list[str]] = {}  # what bars several is told once
-    for x in list({(m.what, m.place): m for m in reversed(missing)}.values())[::-1][:MOST_TOLD]:
-        state = f" [{x.state}]" if x.state else ""
-        whys.setdefault(x.why_not, []).append(f"{x.what}, {x.place}{state}")
+    once = list({(m.what, m.place): m for m in reversed(missing)}.values())[::-1][:MOST_TOLD]
+    # what bars several is told once
+    whys = by_key(
+        (x.why_not, f"{x.what}, {x.place}{f' [{x.state}]' if x.state else ''}") for x in once
+    )
     lines = [
         w for why, of in whys.items() for w in wrap(f"{'; '.join(of)}: {why}", "      ", "    - ")
     ]

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from contextlib import nullcontext
 from dataclasses import replace
 
+from diagnose.by_key import by_key
 from diagnose.cli.job import screens
 from diagnose.cli.job.answered import answer_to, condition_reached
 from diagnose.cli.job.before_run import safe_to_go
@@ -166,9 +167,7 @@ class Doing:
     def _of_people_and_papers(self, action: Action) -> None:
         """Ask one after another what is asked away from the aeroplane, told beforehand what."""
         library = self.job.bench.library
-        by_question: dict[str, list[Reading]] = {}
-        for r in action.readings:
-            by_question.setdefault(r.question, []).append(r)
+        by_question = by_key((r.question, r) for r in action.readings)
         titles = "; ".join(library.questions[q].title for q in by_question)
         self.talk.say(wrap(f"{titles} (about {action.minutes:.0f} min)", "  ", WHILE_THERE))
         for readings in by_question.values():
