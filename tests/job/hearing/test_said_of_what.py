@@ -221,3 +221,10 @@ def test_without_trouble_of_an_engine_a_gauge_is_told_of_itself() -> None:
     assert heard("The left contents gauge shows nothing.") == [("contents-gauge", "pegged-empty")]
     then = heard("The engine stopped in the cruise. The left contents gauge showed nothing.")
     assert ("gauge-when-it-came", "near-empty") in then
+
+
+def test_a_gauge_without_a_name_that_swings_is_not_taken_for_a_contents_gauge() -> None:
+    """Beside an engine that surges it is as well the pressure gauge: nobody guesses which."""
+    for report in ("Engine surged in the climb, gauge hunting.", "Engine rough, gauge swinging."):
+        assert "contents-gauge" not in [question for question, _ in heard(report)]
+    assert ("contents-gauge", "erratic") in heard("Left contents gauge fluctuates.")
