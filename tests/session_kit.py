@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import json
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
+from unittest.mock import patch
 
 from diagnosis.shipped import bench
 from typer.testing import CliRunner, Result
@@ -20,9 +24,66 @@ REPORT = (
 IN_THE_CABIN = REPORT.replace("No smell of fuel", "Smell of fuel in the cabin")
 
 
-def run(*words: str, typed: list[str] | None = None) -> Result:
+@dataclass(frozen=True)
+class Until:
+    """The same line, Enter alone or another, at every prompt before the one that says ``words``."""
+
+    words: str
+    line: str = ""
+
+
+Typed = str | Until
+"""One line typed, or one typed at however many prompts come before what is meant."""
+
+AT_HAND = Until("What is here?")
+"""Enter at every prompt of the first page before the last: others, work, gates, what tells most."""
+
+LEFT_OUT = (AT_HAND, "")
+"""Enter at every prompt of the first page."""
+
+MOST_PROMPTS = 100
+
+
+class Person:
+    """Stands in for ``sys`` at the prompts: types what was planned at what the screen shows."""
+
+    def __init__(self, typed: Sequence[Typed]) -> None:
+        self.stdin = self
+        self._left = list(typed)
+        self._read = 0
+        self._patience = MOST_PROMPTS
+
+    @property
+    def stdout(self) -> Any:
+        """Return the screen as it is now."""
+        return sys.stdout
+
+    def isatty(self) -> bool:
+        """Return that it is a pipe."""
+        return False
+
+    def readline(self) -> str:
+        """Return the line typed at the prompt on the screen, '' at the end."""
+        shown = self.stdout.buffer.getvalue().decode()
+        new, self._read = shown[self._read :], len(shown)
+        if self._left and isinstance(wait := self._left[0], Until):
+            if wait.words not in new:
+                self._patience -= 1
+                assert self._patience, f"never asked: {wait.words}; the last was: {new}"
+                return f"{wait.line}\n"
+            self._left.pop(0)
+        return f"{self._left.pop(0)}\n" if self._left else ""
+
+
+def run(*words: str, typed: Sequence[Typed] = ()) -> Result:
     """Run the command line with lines typed at its prompts."""
-    return CliRunner().invoke(app, list(words), input="".join(f"{x}\n" for x in typed or []))
+    if not any(isinstance(x, Until) for x in typed):
+        return CliRunner().invoke(app, list(words), input="".join(f"{x}\n" for x in typed))
+    with patch("diagnose.cli.job.talk.sys", Person(typed)):
+        result = CliRunner().invoke(app, list(words))
+    if isinstance(result.exception, AssertionError):
+        raise result.exception
+    return result
 
 
 def as_json(*words: str) -> Any:
@@ -34,13 +95,9 @@ def as_json(*words: str) -> Any:
     return body
 
 
-LEFT_OUT = [""] * 9
-"""Enter at every prompt of the first page: others, work, gate, those that tell most, at hand."""
-
-
-def new(*typed: str, layout: str = "four-engine-injection", report: str = REPORT) -> Result:
+def new(*typed: Typed, layout: str = "four-engine-injection", report: str = REPORT) -> Result:
     """Open a job and type lines until the input ends."""
-    return run("job", "new", "--layout", layout, "--report", report, typed=list(typed))
+    return run("job", "new", "--layout", layout, "--report", report, typed=typed)
 
 
 def events(kind: str = "") -> list[dict[str, Any]]:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from aeroplane.own_kit import DEMO, GAUGE_LOW, HEAD
 from diagnosis.shipped import CASES
-from session_kit import as_json, events, run
+from session_kit import LEFT_OUT, as_json, events, run
 
 from diagnose.errors import CaseError, UsageError
 from diagnose.job.keeping.hangar import Hangar
@@ -175,8 +175,7 @@ def test_the_figures_of_jobs_are_followed() -> None:
     run("job", "new", "--aeroplane", "X-DEMO", "--report", "No 2 fades", typed=["0"])
     job = Registry().entries()[-1].id
     typed = ["add fuel pressure gauge", "no2-engine", "run-up-booster-off", "15 psi", "pause"]
-    first_page = [""] * 12
-    out = run("job", "resume", job, typed=[*first_page, "", "", *typed]).output
+    out = run("job", "resume", job, typed=["none", "none", *LEFT_OUT, *typed]).output
     body = as_json("aeroplane", "trend", "X-DEMO")
     assert [s["at"] for s in body["series"]] == ["no2-engine"], out
     assert body["series"][0]["verdict"] == "too few"

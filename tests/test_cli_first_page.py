@@ -5,7 +5,7 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 import pytest
-from session_kit import events, new, run
+from session_kit import AT_HAND, LEFT_OUT, Typed, Until, events, new, run
 
 from diagnose.job.keeping.registry import Registry
 
@@ -26,7 +26,7 @@ def test_a_job_cut_off_on_its_first_page_shows_the_report_again() -> None:
 
 def test_an_engine_that_does_not_start_is_not_asked_for_its_magneto_drop() -> None:
     """Nothing is asked that only a running engine shows."""
-    dead = new("all", *[""] * 12, layout="low-wing-single", report="It would not start from cold.")
+    dead = new("all", *LEFT_OUT, layout="low-wing-single", report="It would not start from cold.")
     assert "does not fire" in dead.output
     assert "How is the drop on each magneto" not in dead.output
 
@@ -34,11 +34,11 @@ def test_an_engine_that_does_not_start_is_not_asked_for_its_magneto_drop() -> No
 def test_an_engine_that_ran_is_not_asked_how_it_starts() -> None:
     """What surged or lost power was started; where nothing of a run is told it may be asked."""
     told = {"layout": "low-wing-single", "report": "The engine surged at the run-up."}
-    assert "How does the engine start?" not in new("all", *[""] * 12, **told).output
+    assert "How does the engine start?" not in new("all", *LEFT_OUT, **told).output
     told["report"] = "The engine loses power."
-    assert "How does the engine start?" not in new("", "all", *[""] * 12, **told).output
+    assert "How does the engine start?" not in new("", "all", *LEFT_OUT, **told).output
     told["report"] = "Please look it over."
-    assert "How does the engine start?" in new(*[""] * 14, **told).output
+    assert "How does the engine start?" in new(*LEFT_OUT, **told).output
 
 
 def test_a_stage_is_asked_for_among_those_in_which_the_engine_runs() -> None:
@@ -52,7 +52,7 @@ def test_a_stage_is_asked_for_among_those_in_which_the_engine_runs() -> None:
 
 def test_an_action_can_be_left_out_at_its_cautions() -> None:
     """Nobody has to say 'read' to what he will not do."""
-    typed = ["all", *[""] * 16, "not checked", "pause"]  # Enter does not pass the cautions
+    typed: list[Typed] = ["all", Until("Read and understood?"), "not checked", "pause"]
     result = new(*typed, layout="high-wing-single", report="It stopped on the run-up.")
     assert "Read and understood?" in result.output
     assert not events("acknowledged")
@@ -61,7 +61,7 @@ def test_an_action_can_be_left_out_at_its_cautions() -> None:
 
 def test_a_finding_is_added_in_the_words_it_is_told_in() -> None:
     """'One cylinder cold' is what was found, not what the question is called."""
-    typed = ["none", *[""] * 9, "add one cylinder cold", "all", "pause"]
+    typed: list[Typed] = ["none", *LEFT_OUT, "add one cylinder cold", "all", "pause"]
     result = new(*typed, layout="low-wing-single", report="Rough at idle.")
     assert "That may speak of the following" in result.output
     kept = events("answered")[-1]["finding"]
@@ -71,7 +71,7 @@ def test_a_finding_is_added_in_the_words_it_is_told_in() -> None:
 def test_what_is_added_in_one_line_is_not_asked_for_again() -> None:
     """Figure, engine and run state stand in the words: nothing is picked from a list."""
     said = "add fuel pressure 15.5 psi at no 4 engine at run-up booster on read"
-    new("none", *[""] * 9, said, "1", "pause", report="Rough at idle.")
+    new("not known", "none", *LEFT_OUT, said, "1", "pause", report="Rough at idle.")
     kept = events("answered")[-1]["finding"]
     assert (kept["at"], kept["value"]) == ("no4-engine", "normal")
     assert kept["settings"] == {"booster": "on"}
@@ -80,9 +80,9 @@ def test_what_is_added_in_one_line_is_not_asked_for_again() -> None:
 
 def test_a_check_made_on_ones_own_is_entered_with_its_cautions() -> None:
     """Who has the pump on the bench need not wait until the bench test is offered."""
-    typed = [
+    typed: list[Typed] = [
         "none",
-        *[""] * 9,
+        *LEFT_OUT,
         "add bench test of the engine-driven pump",
         "read",
         "1",
@@ -100,7 +100,18 @@ def test_back_at_a_check_of_ones_own_leaves_it_and_takes_nothing_else_away() -> 
     """Who picked the wrong pump loses no finding that he had kept."""
     pressure = "add fuel pressure 2 psi at the run-up read"
     check = "add bench test of the engine-driven pump"
-    typed = ["none", *[""] * 9, pressure, "all", check, "back", check, "read", "back", "pause"]
+    typed: list[Typed] = [
+        "none",
+        *LEFT_OUT,
+        pressure,
+        "all",
+        check,
+        "back",
+        check,
+        "read",
+        "back",
+        "pause",
+    ]
     result = new(*typed, layout="low-wing-single", report="Rough at idle.")
     assert result.output.count("nothing of this was kept yet") == 2
     assert "taken back" not in result.output
@@ -152,7 +163,7 @@ def test_a_question_is_found_by_the_words_of_its_answers() -> None:
 
 def test_the_first_lines_tell_how_to_answer_and_readings_how_they_are_known() -> None:
     """Who opens his first job reads what to type before the first prompt, and no more."""
-    shown = new("all", *[""] * 12, layout="low-wing-single", report="Engine faded in the climb.")
+    shown = new("all", *LEFT_OUT, layout="low-wing-single", report="Engine faded in the climb.")
     before, _, after = shown.output.partition("Take which?")
     assert "Type the number or the name of an answer" in before
     assert "An answer counts as seen" not in before
@@ -168,7 +179,7 @@ HOW_IT_RAN = ("How does the engine start?", "How long after the start")
 )
 def test_of_a_gauge_or_a_leak_alone_nobody_is_asked_how_the_engine_ran(report: str) -> None:
     """What shows with the engine stopped came neither at a start nor so long after it."""
-    shown = new("all", *["done"] * 2, *[""] * 12, layout="low-wing-single", report=report).output
+    shown = new("all", *["done"] * 2, *LEFT_OUT, layout="low-wing-single", report=report).output
     page = shown.partition("From those who were there")[2].partition("What is here?")[0]
     assert "Is there a smell of fuel?" in page
     assert not any(asked in page for asked in HOW_IT_RAN)
@@ -177,14 +188,14 @@ def test_of_a_gauge_or_a_leak_alone_nobody_is_asked_how_the_engine_ran(report: s
 def test_of_a_lamp_is_asked_how_long_after_the_start_it_came_and_not_how_it_starts() -> None:
     """A pressure lamp may come on with heat; it says nothing of the start."""
     told = {"layout": "low-wing-single", "report": "The pressure warning lamp flickers at idle."}
-    shown = new("all", *[""] * 12, **told).output
+    shown = new("all", *LEFT_OUT, **told).output
     assert [asked in shown for asked in HOW_IT_RAN] == [False, True]
 
 
 @pytest.mark.parametrize("typed", ["all tools", "two people, all tools, an engine may be run"])
 def test_what_is_offered_at_what_is_here_can_be_typed(typed: str) -> None:
     """The words of the prompt itself are understood there."""
-    new("all", *[""] * 7, typed, layout="low-wing-single", report="Faded at the run-up.")
+    new("all", AT_HAND, typed, layout="low-wing-single", report="Faded at the run-up.")
     kept = events("at-hand")[-1]
     assert (kept["hands"], kept["tools"], kept["may_run"]) == (2, None, True)
 
@@ -240,11 +251,11 @@ def test_a_report_typed_where_the_aeroplane_is_asked_for_is_no_registration(
 
 def test_what_is_taken_to_be_here_is_said_back() -> None:
     """A '1' typed as at the questions before takes away all that two people do: it is told."""
-    shown = " ".join(new("all", *[""] * 7, "1, ground power", "pause").output.split())
+    shown = " ".join(new("all", AT_HAND, "1, ground power", "pause").output.split())
     said = "kept: one person, so no fire guard: no run, no pump, and nothing that takes two; "
     assert f"{said}not here: ground power" in shown
     assert "'at hand' changes it" in shown
-    assert "kept:" not in new("all", *[""] * 9, "pause").output
+    assert "kept:" not in new("all", *LEFT_OUT, "pause").output
 
 
 def test_a_place_alone_is_no_work() -> None:
@@ -309,10 +320,9 @@ def test_why_this_tells_why_the_question_on_the_screen_is_asked() -> None:
 
 def test_why_this_tells_at_the_cautions_what_they_are_for() -> None:
     """Who is to read four warnings may ask first what the look behind them is good for."""
-    typed = [*[""] * 12, "why this"]
-    shown = new(
-        "all", *typed, layout="low-wing-single", report="Engine surged in the climb."
-    ).output
+    typed: list[Typed] = ["all", Until("Read and understood?"), "why this"]
+    report = "Engine surged in the climb."
+    shown = new(*typed, layout="low-wing-single", report=report).output
     told = shown.rpartition("why this")[2]
     assert "Read and understood?" in told
     assert "no question or check is before you" not in told

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from session_kit import events, new, run
+from session_kit import LEFT_OUT, events, new, run
 
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
@@ -11,7 +11,7 @@ from diagnose.model import Finding, State
 
 def handed_over() -> str:
     """Return a job handed over by AB, with no smell of fuel told."""
-    new("all", *[""] * 9, "pause")
+    new("all", *LEFT_OUT, "pause")
     name = Registry().entries()[-1].id
     run("job", "handover", name, "--by", "AB")
     return name
@@ -34,7 +34,7 @@ def test_a_smell_found_at_the_handover_is_an_answer_and_stands_where_the_job_goe
 
 def test_initials_are_no_word_for_the_next_person() -> None:
     """'hand over AB' left 'beware: AB' behind; now it says how a handover is signed."""
-    shown = new("all", *[""] * 9, "hand over AB", "pause").output
+    shown = new("all", *LEFT_OUT, "hand over AB", "pause").output
     assert "'AB' tells the next person nothing" in shown
     assert events("note") == []
 
@@ -49,7 +49,7 @@ def test_who_resumes_is_told_that_the_handover_is_not_confirmed() -> None:
 
 def test_the_page_names_who_has_handed_over() -> None:
     """A blank is left only where nobody signed yet."""
-    new("all", *[""] * 9, "pause")
+    new("all", *LEFT_OUT, "pause")
     name = Registry().entries()[-1].id
     assert "Handed over by: ____" in run("job", "handover", name).output
     assert "Handed over by: AB " in run("job", "handover", name, "--by", "AB").output
@@ -81,7 +81,7 @@ def test_a_line_left_for_later_leaves_the_next_to_be_confirmed() -> None:
 
 def test_a_note_of_a_shift_before_says_whose_it_was() -> None:
     """'To be compared tomorrow' is no news any more once the job was handed over again."""
-    new("all", *[""] * 9, "hand over nozzles to be compared tomorrow")
+    new("all", *LEFT_OUT, "hand over nozzles to be compared tomorrow")
     name = Registry().entries()[-1].id
     run("job", "handover", name, "--by", "AB")
     lines = len(events("handed-over")[-1]["lines"])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from session_kit import IN_THE_CABIN, LEFT_OUT, REPORT, events, new, run
+from session_kit import AT_HAND, IN_THE_CABIN, LEFT_OUT, REPORT, Until, events, new, run
 
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
@@ -47,7 +47,7 @@ def test_the_first_page_asks_few_questions_the_gates_first() -> None:
 
 def test_what_is_here_is_told_on_one_line() -> None:
     """People, what is missing, no run, and the wind, in any order."""
-    new("all", *LEFT_OUT[:-2], "no run, 1, mirror, 240/12 kn, ground power")
+    new("all", AT_HAND, "no run, 1, mirror, 240/12 kn, ground power")
     told = events("at-hand")[-1]
     assert (told["hands"], told["may_run"], told["indoors"]) == (1, False, False)
     assert (told["ground_power"], told["wind"]) == ("no", "240/12 kn")
@@ -56,7 +56,7 @@ def test_what_is_here_is_told_on_one_line() -> None:
 
 def test_nothing_told_of_what_is_here_is_two_people_and_everything() -> None:
     """'0' and 'not checked' say what Enter says."""
-    result = new("all", *LEFT_OUT[:-2], "0", "pause")
+    result = new("all", AT_HAND, "0", "pause")
     told = events("at-hand")[-1]
     assert "neither a number of people" not in result.output
     assert (told["hands"], told["tools"], told["may_run"]) == (2, None, True)
@@ -64,7 +64,7 @@ def test_nothing_told_of_what_is_here_is_two_people_and_everything() -> None:
 
 def test_an_action_is_named_before_its_cautions_are_to_be_read() -> None:
     """Nobody can weigh a caution without knowing what it is for."""
-    result = new("all", *LEFT_OUT[:-1], "pause")
+    result = new("all", *LEFT_OUT, "pause")
     before = result.output.partition("Read and understood?")[0]
     assert "Next: " in before
     assert before.index("Next: ") < before.index("WARNING ")
@@ -164,7 +164,7 @@ def test_a_first_page_cut_off_is_taken_up_where_it_was_with_the_danger_first() -
 
 def test_no_engine_is_run_while_a_gate_is_left_unknown() -> None:
     """Every gate passed over: other ways are looked for, as long as anything goes."""
-    result = new("1 2", *LEFT_OUT, *["0"] * 40)
+    result = new("1 2", *LEFT_OUT, Until("Not isolated here", "0"))
     assert "Not isolated here" in result.output
     assert "NO RUN, NO PUMP" in result.output
     assert "ENGINE RUN:" not in result.output
@@ -299,7 +299,7 @@ def test_a_job_taken_up_again_shows_what_was_reported() -> None:
 
 def test_what_is_added_on_the_first_page_ends_no_question_of_it() -> None:
     """After 'add' the page goes on: the smell and what is at hand are still asked for."""
-    result = new("all", "", "add", "smell of fuel", "1", *[""] * 7, "no run", "pause")
+    result = new("all", "", "add", "smell of fuel", "1", AT_HAND, "no run", "pause")
     after = result.output.partition("which question")[2]
     assert "What was worked on" in after
     assert events("at-hand")[-1]["may_run"] is False

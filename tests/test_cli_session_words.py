@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from diagnosis.shipped import bench
-from session_kit import events, new, run
+from session_kit import LEFT_OUT, events, new, run
 
 from diagnose.cli.job.prompts import NOT_NOW, Commands
 from diagnose.cli.job.talk import Again, Talk
@@ -114,7 +114,7 @@ def test_enter_at_an_answer_asks_again_and_keeps_nothing() -> None:
 
 def test_what_was_taken_back_is_asked_again() -> None:
     """A slip of the finger is put right at the very prompt, whatever else could be asked now."""
-    new("all", *[""] * 9, "pause")
+    new("all", *LEFT_OUT, "pause")
     four = bench("four-engine-injection")
     name = Registry().entries()[-1].id
     job = Job(name, JobLog(Registry().path(name)), four, Registry())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from diagnosis.shipped import bench
-from session_kit import events, run
+from session_kit import AT_HAND, LEFT_OUT, Typed, events, run
 
 from diagnose.errors import UsageError
 from diagnose.job.at_hand import INDOORS, as_kept, barred
@@ -86,7 +86,7 @@ def test_a_job_opened_in_a_hangar_stays_there_until_it_is_told_outside(
     typed: str, indoors: bool
 ) -> None:
     """Enter at what is here allows no run in a closed place; the page says so in one line."""
-    shown = run(*IN_HANGAR_2, *FADED, typed=["all", *[""] * 7, typed, "pause"]).output
+    shown = run(*IN_HANGAR_2, *FADED, typed=["all", AT_HAND, typed, "pause"]).output
     kept = events("at-hand")[-1]
     assert (kept["indoors"], kept["may_run"]) == (indoors, not indoors)
     assert ("NO RUN, NO PUMP: it stands in a closed place" in shown) is indoors
@@ -94,7 +94,7 @@ def test_a_job_opened_in_a_hangar_stays_there_until_it_is_told_outside(
 
 def test_a_check_that_runs_the_engine_is_refused_in_a_hangar() -> None:
     """Chosen by its name it waits for the open air as one that is offered does."""
-    typed = ["all", *[""] * 7, "add run on the cross-feed", "pause"]
+    typed: list[Typed] = ["all", *LEFT_OUT, "add run on the cross-feed", "pause"]
     place = ("job", "new", "--layout", "low-wing-twin", "--place", "hangar")
     faded = ("--report", "No. 1 engine faded at the run-up.")
     shown = run(*place, *faded, typed=typed).output.partition("add run on")[2]

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from capture.capture_kit import TALK, drafted, interview, knowledge, review
-from session_kit import run
+from session_kit import LEFT_OUT, run
 
 from diagnose.capture.folder import read_folder
 from diagnose.capture.record import Interview, folder
@@ -58,7 +58,7 @@ def test_the_accepted_knowledge_works_a_job(tmp_path: Path) -> None:
     review(root, name, drafts, into, "KL", *["a", "", ""] * 3, "a", "")
     report = "Engine gave up at take-off. Fuel pressure low on the run-up, booster off."
     shown = run("--knowledge", str(into), "job", "new", "--layout", "tiny-single", "--report",
-                report, typed=["all", *[""] * 8, "ranking"]).stdout  # fmt: skip
+                report, typed=["all", *LEFT_OUT, "ranking"]).stdout  # fmt: skip
     assert "'gave up': how the engine behaves, engine: faded [take-off]" in shown
     assert "main strainer element plugged" in shown
 
