@@ -14,6 +14,7 @@ from typer.testing import CliRunner, Result
 
 from diagnose.cli.main import app
 from diagnose.job.job import Job
+from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding
 
@@ -100,18 +101,45 @@ def new(*typed: Typed, layout: str = "four-engine-injection", report: str = REPO
     return run("job", "new", "--layout", layout, "--report", report, typed=typed)
 
 
+def last() -> str:
+    """Return the name of the last job."""
+    return Registry().entries()[-1].id
+
+
+def resumed(job: Job | str, *typed: Typed) -> str:
+    """Take a job up again, type lines until the input ends, and return what is shown."""
+    name = job if isinstance(job, str) else job.name
+    return run("job", "resume", name, typed=typed).output
+
+
+def again(job: Job) -> Job:
+    """Return the job as it stands on disk."""
+    return Job(job.name, JobLog(job.log.path), job.bench, job.registry)
+
+
 def events(kind: str = "") -> list[dict[str, Any]]:
     """Return the events of the last job."""
-    registry = Registry()
-    path = registry.path(registry.entries()[-1].id)
+    path = Registry().path(last())
     rows = [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
     return [r for r in rows if not kind or r["event"] == kind]
 
 
+def answered() -> list[dict[str, Any]]:
+    """Return the findings answered in the last job."""
+    return [e["finding"] for e in events("answered")]
+
+
+def a_job(layout: str, *told: Finding, report: str = "As it was reported.") -> Job:
+    """Open a job in which that was told."""
+    job = Job.open(Registry(), bench(layout), "2026-11-25", report)
+    for f in told:
+        job.answer(f)
+    return job
+
+
 def confirmed(layout: str, told: Finding, check: str, at: str, result: str) -> Job:
     """Return a job in which a check has confirmed what was told to be amiss."""
-    job = Job.open(Registry(), bench(layout), "2026-11-25", "As it was reported.")
-    job.answer(told)
+    job = a_job(layout, told)
     job.checked(check, at, result)
     return job
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from aeroplane.own_kit import DEMO, GAUGE_LOW, HEAD
 from diagnosis.shipped import CASES
-from session_kit import LEFT_OUT, as_json, events, run
+from session_kit import LEFT_OUT, as_json, events, last, resumed, run
 
 from diagnose.errors import CaseError, UsageError
 from diagnose.job.keeping.hangar import Hangar
@@ -72,7 +72,7 @@ def test_a_job_on_an_aeroplane_keeps_its_file_and_its_recent_work() -> None:
     assert events("opened")[0]["layout"] == "four-engine-injection"
     assert events("aeroplane-file")[0]["text"] == DEMO
     assert {e["place"] for e in events("work")} == {"no2-strainer"}
-    job = Registry().entries()[-1].id
+    job = last()
     record = run("job", "report", job).output
     assert "invented maintenance manual, revision 7" in record
     assert "THIS VERY AEROPLANE" in record
@@ -83,16 +83,16 @@ def test_a_changed_file_is_warned_of_and_taken_only_when_told() -> None:
     """The job goes on with what it keeps; --renew-aeroplane takes the file as it is now."""
     path = put(HEAD)
     run("job", "new", "--aeroplane", "X-ONE", "--report", "No 2 fades", typed=["0"])
-    job = Registry().entries()[-1].id
-    assert "in the data folder is edition" not in run("job", "resume", job, typed=["pause"]).output
+    job = last()
+    assert "in the data folder is edition" not in resumed(job, "pause")
     path.write_text(HEAD + GAUGE_LOW, encoding="utf-8")
-    warned = run("job", "resume", job, typed=["pause"]).output
+    warned = resumed(job, "pause")
     assert "in the data folder is edition" in warned
     assert "deferred D1" not in warned
     renewed = run("job", "resume", job, "--renew-aeroplane", typed=["pause"]).output
     assert "deferred D1" in renewed
     assert "in the data folder is edition" not in renewed
-    assert "deferred D1" in run("job", "resume", job, typed=["pause"]).output
+    assert "deferred D1" in resumed(job, "pause")
 
 
 def test_a_layout_that_is_not_the_files_is_refused() -> None:
@@ -118,7 +118,7 @@ def test_not_reproduced_stays_open_with_its_watch_plan() -> None:
     """Kept with the conditions tried, the job is watched, and a flight that shows it opens it."""
     run("job", "new", "--layout", "low-wing-single", "--report", "pressure low at run-up",
         typed=["yes", "0"])  # fmt: skip
-    job = Registry().entries()[-1].id
+    job = last()
     refused = run("job", "watch", job, "--keep")
     assert isinstance(refused.exception, UsageError)
     kept = run("job", "watch", job, "--keep", "--condition", "cold, level", "--each", ".5")
@@ -173,9 +173,9 @@ def test_the_figures_of_jobs_are_followed() -> None:
     nothing = run("aeroplane", "trend", "X-DEMO")
     assert isinstance(nothing.exception, UsageError)
     run("job", "new", "--aeroplane", "X-DEMO", "--report", "No 2 fades", typed=["0"])
-    job = Registry().entries()[-1].id
+    job = last()
     typed = ["add fuel pressure gauge", "no2-engine", "run-up-booster-off", "15 psi", "pause"]
-    out = run("job", "resume", job, typed=["none", "none", *LEFT_OUT, *typed]).output
+    out = resumed(job, "none", "none", *LEFT_OUT, *typed)
     body = as_json("aeroplane", "trend", "X-DEMO")
     assert [s["at"] for s in body["series"]] == ["no2-engine"], out
     assert body["series"][0]["verdict"] == "too few"
@@ -196,7 +196,7 @@ def test_several_complaints_and_tests_by_the_command_line() -> None:
     put(DEMO, "X-DEMO")
     put(DEMO.replace("X-DEMO", "X-TWO"), "X-TWO")
     run("job", "new", "--aeroplane", "X-DEMO", "--report", "No 2 fades", typed=["0"])
-    job = Registry().entries()[-1].id
+    job = last()
     run("job", "complaint", job, "--at", "no2-engine", "--time", "14:32")
     run("job", "complaint", job, "--at", "no. 1 engine", "--text", "coughed", "--time", "14:30")
     told = run("job", "complaints", job).output
@@ -213,7 +213,7 @@ def test_several_complaints_and_tests_by_the_command_line() -> None:
     split = run("job", "split", job, str(number), "--by", "AN")
     assert "is worked in job" in split.output
     assert len(Registry().entries()) == 2
-    merged = run("job", "merge", job, Registry().entries()[-1].id, "--by", "AN")
+    merged = run("job", "merge", job, last(), "--by", "AN")
     assert merged.exit_code == 0
     record = run("job", "report", job).output
     assert "timed delivery" in record
@@ -224,7 +224,7 @@ def test_a_kill_while_opening_leaves_no_job_without_its_file() -> None:
     """Opening, file and work are one group: cut anywhere inside it there is no job at all."""
     put(DEMO, "X-DEMO")
     run("job", "new", "--aeroplane", "X-DEMO", "--report", "No 2 fades", typed=["0"])
-    path = Registry().path(Registry().entries()[-1].id)
+    path = Registry().path(last())
     whole = path.read_bytes().splitlines(keepends=True)
     for count in (1, 2, 3):
         path.write_bytes(b"".join(whole[:count]))
@@ -232,7 +232,7 @@ def test_a_kill_while_opening_leaves_no_job_without_its_file() -> None:
         assert isinstance(refused.exception, CaseError)
         assert "no opening entry" in str(refused.exception)
     path.write_bytes(b"".join(whole[:4]))
-    assert "deferred D4" in run("job", "resume", path.stem, typed=["pause"]).output
+    assert "deferred D4" in resumed(path.stem, "pause")
 
 
 def test_a_told_figure_without_a_limit_is_kept_whatever_it_is_called() -> None:

@@ -5,9 +5,7 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 import pytest
-from session_kit import AT_HAND, LEFT_OUT, Typed, Until, events, new, run
-
-from diagnose.job.keeping.registry import Registry
+from session_kit import AT_HAND, LEFT_OUT, Typed, Until, answered, events, last, new, resumed, run
 
 
 def test_enter_takes_nothing_of_the_report_for_granted() -> None:
@@ -20,8 +18,8 @@ def test_enter_takes_nothing_of_the_report_for_granted() -> None:
 def test_a_job_cut_off_on_its_first_page_shows_the_report_again() -> None:
     """Whoever resumes there reads what was reported before he is asked what of it is right."""
     new(report="It sputtered.", layout="low-wing-single")
-    name = Registry().entries()[-1].id
-    assert "Reported: It sputtered." in run("job", "resume", name).output
+    name = last()
+    assert "Reported: It sputtered." in resumed(name)
 
 
 def test_an_engine_that_does_not_start_is_not_asked_for_its_magneto_drop() -> None:
@@ -64,7 +62,7 @@ def test_a_finding_is_added_in_the_words_it_is_told_in() -> None:
     typed: list[Typed] = ["none", *LEFT_OUT, "add one cylinder cold", "all", "pause"]
     result = new(*typed, layout="low-wing-single", report="Rough at idle.")
     assert "That may speak of the following" in result.output
-    kept = events("answered")[-1]["finding"]
+    kept = answered()[-1]
     assert kept["question"] == "cylinder-heat"
 
 
@@ -72,7 +70,7 @@ def test_what_is_added_in_one_line_is_not_asked_for_again() -> None:
     """Figure, engine and run state stand in the words: nothing is picked from a list."""
     said = "add fuel pressure 15.5 psi at no 4 engine at run-up booster on read"
     new("not known", "none", *LEFT_OUT, said, "1", "pause", report="Rough at idle.")
-    kept = events("answered")[-1]["finding"]
+    kept = answered()[-1]
     assert (kept["at"], kept["value"]) == ("no4-engine", "normal")
     assert kept["settings"] == {"booster": "on"}
     assert kept["known_by"] == "read"
@@ -115,7 +113,7 @@ def test_back_at_a_check_of_ones_own_leaves_it_and_takes_nothing_else_away() -> 
     result = new(*typed, layout="low-wing-single", report="Rough at idle.")
     assert result.output.count("nothing of this was kept yet") == 2
     assert "taken back" not in result.output
-    assert events("answered")[-1]["finding"]["value"] == "low"
+    assert answered()[-1]["value"] == "low"
     assert not events("checked")
 
 
@@ -140,7 +138,7 @@ def test_a_report_of_which_nothing_amiss_was_taken_is_asked_for_in_other_words()
     other = "no. 2 fuel pressure low at the run-up"
     result = new("all", other, "all", "", report=report)
     assert "Nothing amiss was taken from the report" in result.output
-    told = [e["finding"] for e in events("answered")]
+    told = answered()
     assert ("fuel-pressure", "low") in {(f["question"], f["value"]) for f in told}
     assert any(other in str(e["text"]) for e in events("note"))
     assert result.output.count("Nothing amiss was taken") == 1
@@ -157,7 +155,7 @@ def test_of_what_is_denied_nobody_is_asked_when_it_was_seen() -> None:
 def test_a_question_is_found_by_the_words_of_its_answers() -> None:
     """'Add restarted hot' says what the screen shows as an answer, and opens its question."""
     new("1 2", "", "add restarted hot", "restarted hot", "", "pause")
-    added = events("answered")[-1]["finding"]
+    added = answered()[-1]
     assert (added["question"], added["value"]) == ("what-just-before", "hot-restart")
 
 
@@ -205,7 +203,7 @@ def test_which_engine_repeats_the_words_and_takes_both() -> None:
     told = {"layout": "low-wing-twin", "report": "Rough at the run-up."}
     shown = new("both", "all", **told).output
     assert "'rough' (how the engine runs): which engine is spoken of?" in shown.lower()
-    assert [e["finding"]["at"] for e in events("answered")] == ["no1-engine", "no2-engine"]
+    assert [f["at"] for f in answered()] == ["no1-engine", "no2-engine"]
 
 
 @pytest.mark.parametrize(
@@ -222,7 +220,7 @@ def test_several_engines_may_be_spoken_of(
 ) -> None:
     """'1, 3' is each of them, and '1 or 2' one of them, not known which."""
     new(typed, "all", report="Rough at the run-up.")
-    kept = [e["finding"] for e in events("answered")]
+    kept = answered()
     assert [f["at"] for f in kept] == at
     assert {tuple(f.get("one_of_places") or ()) for f in kept} == {tuple(one_of or ())}
 
@@ -233,7 +231,7 @@ def test_a_stop_names_where_it_was_seen() -> None:
     new_ = new("all", "done", layout="low-wing-twin", report=report).output
     stop = new_.partition("STOP: ")[2].partition("Type 'done'")[0]
     assert "At: no. 2 engine (starboard)" in stop
-    again = run("job", "resume", Registry().entries()[-1].id).output
+    again = resumed(last())
     assert "At: no. 2 engine (starboard)" in again.partition("still in force")[2]
 
 
@@ -290,7 +288,7 @@ def test_what_was_picked_of_words_not_understood_is_not_asked_once_more() -> Non
     )
     shown = new(number, "1", "", "", layout="low-wing-twin", report=report).output
     assert "What does the engine do on idle cut-off?" not in shown
-    assert [e["finding"]["question"] for e in events("answered")] == ["cut-off-check"]
+    assert [f["question"] for f in answered()] == ["cut-off-check"]
 
 
 ELECTRIC = {

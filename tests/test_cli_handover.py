@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from session_kit import LEFT_OUT, events, new, run
+from session_kit import LEFT_OUT, a_job, answered, events, last, new, resumed, run
 
-from diagnose.job.job import Job
-from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 
 
 def handed_over() -> str:
     """Return a job handed over by AB, with no smell of fuel told."""
     new("all", *LEFT_OUT, "pause")
-    name = Registry().entries()[-1].id
+    name = last()
     run("job", "handover", name, "--by", "AB")
     return name
 
@@ -25,9 +23,9 @@ def test_a_smell_found_at_the_handover_is_an_answer_and_stands_where_the_job_goe
     shown = run("job", "handover", name, "--confirm", typed=typed).output
     assert "Otherwise than handed over:" in shown
     assert "All lines confirmed" not in shown
-    told = events("answered")[-1]["finding"]
+    told = answered()[-1]
     assert (told["question"], told["value"]) == ("fuel-smell", "outside")
-    again = " ".join(run("job", "resume", name).output.split())
+    again = " ".join(resumed(name).split())
     assert "-- there is a smell of fuel outside" in again
     assert "STOP: If an engine runs" in again
 
@@ -42,7 +40,7 @@ def test_initials_are_no_word_for_the_next_person() -> None:
 def test_who_resumes_is_told_that_the_handover_is_not_confirmed() -> None:
     """Nobody starts an engine unaware that nobody took the job over."""
     name = handed_over()
-    told = " ".join(run("job", "resume", name).output.split())
+    told = " ".join(resumed(name).split())
     assert "Handed over by AB" in told
     assert f"no engine is run before that. Confirm them with: diagnose job handover {name}" in told
 
@@ -50,7 +48,7 @@ def test_who_resumes_is_told_that_the_handover_is_not_confirmed() -> None:
 def test_the_page_names_who_has_handed_over() -> None:
     """A blank is left only where nobody signed yet."""
     new("all", *LEFT_OUT, "pause")
-    name = Registry().entries()[-1].id
+    name = last()
     assert "Handed over by: ____" in run("job", "handover", name).output
     assert "Handed over by: AB " in run("job", "handover", name, "--by", "AB").output
     assert "Handed over by: AB " in run("job", "handover", name, "--format", "html").output
@@ -58,13 +56,12 @@ def test_the_page_names_who_has_handed_over() -> None:
 
 def test_no_verification_run_begins_before_the_job_was_taken_over() -> None:
     """What bars a run card bars the run that proves the repair as well."""
-    from diagnosis.shipped import bench
-
-    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "Fades on the run-up.")
-    job.answer(Finding("engine-behaviour", "engine", "fades", State("run-up"), "told"))
+    job = a_job(
+        "low-wing-single", Finding("engine-behaviour", "engine", "fades", State("run-up"), "told")
+    )
     job.record("rectified", cause="strainer-plugged", place="strainer", what="cleaned")
     run("job", "handover", job.name, "--by", "AB")
-    shown = run("job", "resume", job.name, typed=["read", "all CD", "gone"]).output
+    shown = resumed(job, "read", "all CD", "gone")
     assert "VERIFICATION RUN" in shown
     assert "Is the trouble gone?" not in shown
     assert events("run") == []
@@ -82,7 +79,7 @@ def test_a_line_left_for_later_leaves_the_next_to_be_confirmed() -> None:
 def test_a_note_of_a_shift_before_says_whose_it_was() -> None:
     """'To be compared tomorrow' is no news any more once the job was handed over again."""
     new("all", *LEFT_OUT, "hand over nozzles to be compared tomorrow")
-    name = Registry().entries()[-1].id
+    name = last()
     run("job", "handover", name, "--by", "AB")
     lines = len(events("handed-over")[-1]["lines"])
     run("job", "handover", name, "--confirm", typed=["CD"] * lines)

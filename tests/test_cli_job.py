@@ -6,7 +6,7 @@ import json
 
 import pytest
 from diagnosis.shipped import bench, library
-from session_kit import as_json, run
+from session_kit import a_job, as_json, run
 from typer.testing import Result
 
 from diagnose.cli.job.before_run import confirmations, not_restored
@@ -60,7 +60,7 @@ def repaired(registry: Registry) -> Job:
 
 def test_no_answer_is_mistaken_for_a_command() -> None:
     """No class, result or label is a command word or begins with one."""
-    job = Job.open(Registry(), bench(SINGLE), "2026-11-25", "x")
+    job = a_job(SINGLE, report="x")
     words = list(Commands(job).words())
     answers = [q.classes for q in library().questions.values()]
     answers += [c.results for c in library().checks.values()]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from session_kit import run
+from session_kit import last, run
 
 from diagnose.errors import UsageError
 from diagnose.job.keeping.registry import Registry
@@ -16,7 +16,7 @@ FIGURE = ["add fuel pressure gauge", "run-up, booster off", "9 psi"]
 
 def opened() -> tuple[str, Path]:
     """Return the last job and its log."""
-    name = Registry().entries()[-1].id
+    name = last()
     return name, Registry().path(name)
 
 

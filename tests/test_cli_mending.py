@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from diagnosis.shipped import bench
-from session_kit import confirmed, events, run, transfer_pump_found
+from session_kit import a_job, answered, confirmed, events, resumed, run, transfer_pump_found
 
 from diagnose.cli.job.left_over import left_over
 from diagnose.cli.job.read_already import taken_as_made
@@ -26,28 +25,29 @@ def test_no_engine_is_asked_about_where_none_was_run_to_prove_a_repair() -> None
     job.answer(Finding("strainer-drain-sample", "strainer", "water", State("static"), "seen"))
     cause = {"cause": "water-behind-tank-fold", "place": "left-tank"}
     job.record("rectified", **cause, what="re-hung")
-    typed = ["AB", "AB", "dry AB", "read", "still there", "water", "pause"]
-    shown = run("job", "resume", job.name, typed=typed).output.partition("still there\n")[2]
+    shown = resumed(job, "AB", "AB", "dry AB", "read", "still there", "water", "pause").partition(
+        "still there\n"
+    )[2]
     assert "What does the strainer drain give?" in shown
     assert "How does the engine run?" not in shown
-    assert [e["finding"]["value"] for e in events("answered")][-1] == "water"
+    assert [f["value"] for f in answered()][-1] == "water"
 
 
 def test_who_found_a_part_can_look_on_before_anything_is_mended() -> None:
     """What was found may not be the whole story; whoever takes the job up is shown it again."""
     job = transfer_pump_found()
-    shown = run("job", "resume", job.name, typed=["look on", "pause"]).output
+    shown = resumed(job, "look on", "pause")
     before, _, after = shown.partition("look on\n")
     assert "A check confirms: transfer pump" in before
     assert "A check confirms" not in after
     assert events("rectified") == []
-    assert "A check confirms" in run("job", "resume", job.name, typed=["pause"]).output
+    assert "A check confirms" in resumed(job, "pause")
 
 
 @pytest.mark.parametrize("early", ["all AB", "read", "go on", "1", ""])
 def test_what_answers_another_prompt_is_kept_as_no_work(early: str) -> None:
     """Typed one prompt too early it would stand in the record as the repair."""
-    shown = run("job", "resume", transfer_pump_found().name, typed=[early, "pause"]).output
+    shown = resumed(transfer_pump_found(), early, "pause")
     assert "Say what was done in a few words" in shown
     assert "Did a part come off" not in shown
 
@@ -81,8 +81,7 @@ def test_water_found_is_answered_for_where_no_run_proves_the_repair(
     job.answer(Finding("strainer-drain-sample", "strainer", "water", State("static"), "seen"))
     cause = {"cause": "water-behind-tank-fold", "place": "left-tank"}
     job.record("rectified", **cause, what="re-hung")
-    typed = ["AB", "AB", "dry AB", "read", "gone", answered, "pause"]
-    shown = run("job", "resume", job.name, typed=typed).output
+    shown = resumed(job, "AB", "AB", "dry AB", "read", "gone", answered, "pause")
     asked = " ".join(shown.partition("Before the next run or flight")[2].split())
     assert "no water comes from any drain any more" in asked
     registry = Registry()
@@ -105,7 +104,7 @@ def test_what_was_found_and_left_is_never_said_to_be_shown_by_no_check() -> None
 def streaming(known_by: KnownBy) -> Job:
     """Return a job in which a vapour return was read as streaming, and its line closed since."""
     at = "no3-engine"
-    job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "A tank fills.")
+    job = a_job("four-engine-injection", report="A tank fills.")
     reading = next(
         r
         for r in job.bench.planner.catalogue.readings
@@ -150,12 +149,12 @@ def test_what_was_read_and_would_settle_the_likeliest_cause_is_offered_at_once(
     said: str, found: bool
 ) -> None:
     """Water in the jar is not followed by caps and papers before its own check is asked about."""
-    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "It cut in the climb.")
+    job = a_job("low-wing-single", report="It cut in the climb.")
     told = State("climb", {"tank": "left-tank"})
     job.answer(Finding("engine-behaviour", "engine", "stops", told, "told"))
     job.answer(Finding("tank-drain-sample", "left-tank", "water", State("static"), "seen"))
     job.answer(Finding("tank-drain-sample", "right-tank", "clean", State("static"), "seen"))
-    shown = run("job", "resume", job.name, typed=[said, "pause"]).output
+    shown = resumed(job, said, "pause")
     assert shown.count("Take that as what the check shows") == 1
     assert ("A check confirms: water in the tank" in shown) == found
 
@@ -167,7 +166,7 @@ def test_what_the_part_found_tells_nothing_of_is_named_before_it_is_mended() -> 
     job = confirmed("four-engine-float", rich, *needle)
     low = State("run-up", {"booster": "off"})
     job.answer(Finding("fuel-pressure", "no1-engine", "low", low, "told"))
-    shown = " ".join(run("job", "resume", job.name, typed=["later"]).output.split())
+    shown = " ".join(resumed(job, "later").split())
     beside = shown.partition("It tells nothing of: ")[2].partition("'look on'")[0]
     assert "fuel pressure gauge, no. 1 engine" in beside
     assert "rich" not in beside

@@ -6,15 +6,13 @@ import math
 import re
 
 import pytest
-from diagnosis.shipped import bench
-from session_kit import LEFT_OUT, Typed, Until, new, run
+from session_kit import LEFT_OUT, Until, a_job, new, resumed
 
 from diagnose.belief import Held, Posterior
 from diagnose.cli.job.left_over import left_over
 from diagnose.cli.job.page import Page
 from diagnose.job.day.closeout import inspect, restore
 from diagnose.job.job import Job
-from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.planner import Plan, Planner, Situation
 
@@ -24,9 +22,7 @@ RUN_UP = State("run-up", {"booster": "off"})
 @pytest.fixture
 def job() -> Job:
     """Return a job in which low pressure was told."""
-    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "Pressure low.")
-    job.answer(Finding("fuel-pressure", "engine", "low", RUN_UP, "read"))
-    return job
+    return a_job("low-wing-single", Finding("fuel-pressure", "engine", "low", RUN_UP, "read"))
 
 
 def shown(page: Page, job: Job) -> str:
@@ -107,7 +103,7 @@ def test_a_block_says_what_was_found_and_what_lifts_it(job: Job) -> None:
 
 def test_what_the_likeliest_cause_waits_on_is_told_where_it_cannot_be_done_here() -> None:
     """One person alone is not sent round other cocks without a word of the second man."""
-    job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "A puddle.")
+    job = a_job("four-engine-injection", report="A puddle.")
     valve = "port-inner-jettison-valve"
     job.answer(Finding("jettison-drip", valve, "drips", known_by="seen"))
     job.answer(Finding("fuel-smell", "aeroplane", "outside", known_by="seen"))
@@ -134,14 +130,15 @@ def test_others_answers_at_the_cautions_of_the_action_in_hand() -> None:
 def test_a_check_hardly_worth_its_time_is_not_made_unasked_while_the_settling_one_waits() -> None:
     """With nobody to run an engine, no transfer valve of the other wing is looked at instead."""
     tank = "starboard-inner-tank"
-    job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "Vent streams.")
-    job.answer(Finding("vent-discharge", tank, "streams", State("cruise"), "told"))
-    job.answer(Finding("contents-trend-running", tank, "rises", known_by="told"))
-    job.answer(Finding("fuel-smell", "aeroplane", "outside", known_by="seen"))
+    job = a_job(
+        "four-engine-injection",
+        Finding("vent-discharge", tank, "streams", State("cruise"), "told"),
+        Finding("contents-trend-running", tank, "rises", known_by="told"),
+        Finding("fuel-smell", "aeroplane", "outside", known_by="seen"),
+    )
     job.checked("dip-every-tank", tank, "gained")
     job.record("first-page", left=0)
-    typed: list[Typed] = ["done", Until("Go on with it all the same", "0")]
-    shown = run("job", "resume", job.name, typed=typed).output
+    shown = resumed(job, "done", Until("Go on with it all the same", "0"))
     waits, rather = shown.find("WAITS for what is not here"), shown.find("Go on with it all the")
     assert 0 <= waits < rather
     assert "CHECK: Note how the cock or valve was found" not in shown
@@ -162,13 +159,13 @@ def unhurried(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def sender_looked_at_in_vain() -> Job:
     """Return a job whose likeliest cause was looked for and not found, with nothing else near."""
-    job = Job.open(
-        Registry(), bench("high-wing-single"), "2026-11-25", "The right gauge reads low."
+    job = a_job(
+        "high-wing-single",
+        Finding("contents-gauge", "right-tank", "reads-low", known_by="read"),
+        Finding("tank-drain-sample", "right-tank", "flakes", State("static"), "seen"),
+        Finding("last-uplift", "aeroplane", "usual", known_by="told"),
+        Finding("fuel-smell", "aeroplane", "none", known_by="seen"),
     )
-    job.answer(Finding("contents-gauge", "right-tank", "reads-low", known_by="read"))
-    job.answer(Finding("tank-drain-sample", "right-tank", "flakes", State("static"), "seen"))
-    job.answer(Finding("last-uplift", "aeroplane", "usual", known_by="told"))
-    job.answer(Finding("fuel-smell", "aeroplane", "none", known_by="seen"))
     job.checked("inspect-sender", "right-sender", "sound")
     job.checked("swap-contents-gauges", "right-gauge", "stays-with-tank")
     job.checked("measure-sender-circuit", "right-wiring", "sound")
@@ -185,7 +182,7 @@ def test_where_no_check_left_is_worth_its_time_a_hand_over_is_offered_with_what_
     for item in [d for d in job.state.disturbed.values() if d.joint]:
         restore(job, item.id, "AB")
         inspect(job, item.id, "CD")
-    shown = run("job", "resume", job.name, typed=["0", "0", "0", "no", "no"]).output
+    shown = resumed(job, "0", "0", "0", "no", "no")
     told = " ".join(shown.split())
     assert "Not isolated here: no check left is worth its time by what is known." in told
     assert "no check left here shows it: cork or composition float soaked, right tank" in told
@@ -209,7 +206,7 @@ def test_what_a_tool_not_here_would_tell_is_told_before_a_hand_over() -> None:
 def test_who_goes_on_all_the_same_is_led_down_the_ranking_and_not_asked_again() -> None:
     """A yes holds until a check is worth its time again."""
     job = sender_looked_at_in_vain()
-    shown = run("job", "resume", job.name, typed=["yes", *["0"] * 4]).output
+    shown = resumed(job, "yes", *["0"] * 4)
     assert shown.count("Go on with it all the same?") == 1
     assert len(re.findall("^Next: ", shown.partition("Go on with it")[2], re.MULTILINE)) > 2
 
@@ -218,7 +215,7 @@ def test_who_goes_on_all_the_same_is_led_down_the_ranking_and_not_asked_again() 
 def test_a_joint_is_closed_before_a_job_is_handed_over() -> None:
     """What an open sender bars, a pump or a run, may still tell more."""
     job = sender_looked_at_in_vain()
-    shown = run("job", "resume", job.name, typed=["no"]).output
+    shown = resumed(job, "no")
     assert "Nothing more can be done with a joint open" in shown.partition("Go on with it")[2]
     assert "Close the job as not isolated?" not in shown
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from session_kit import events, new
+from session_kit import answered, events, new
 
 
 def test_what_was_not_taken_of_the_report_is_not_offered_again() -> None:
@@ -22,7 +22,7 @@ def test_what_was_done_at_each_tank_is_said_with_one_word(typed: str, at: int) -
     """A pilot drains both; 'one of them, not known which' would be another thing."""
     report = "Stopped on the approach. Drain sample clean."
     new("all", typed, "pause", layout="high-wing-single", report=report)
-    drained = [e["finding"] for e in events("answered")]
+    drained = answered()
     drained = [f for f in drained if f["question"] == "tank-drain-sample"]
     assert len(drained) == at
     assert {f["at"] for f in drained} <= {"left-tank", "right-tank"}
@@ -32,7 +32,7 @@ def test_a_state_not_known_loses_no_finding_that_is_added() -> None:
     """Enter says that nobody knows when it was; what was seen is asked for and kept."""
     typed = ["none", "no", "", "", "add", "fuel in the engine bay"]
     new(*typed, "", "damp", "pause", layout="low-wing-single", report="It sputtered.")
-    added = [e["finding"]["value"] for e in events("answered")]
+    added = [f["value"] for f in answered()]
     assert added == ["damp"]
 
 
@@ -69,7 +69,7 @@ def test_what_was_told_of_two_of_four_is_kept_at_both(typed: str) -> None:
     """Both pumps of a side are silent; '1 or 2' would be one of them, not known which."""
     report = "The electric pumps could not be heard at the walk-round."
     new("all", typed, "pause", layout="four-engine-float", report=report)
-    silent = [e["finding"] for e in events("answered")]
+    silent = answered()
     at = [f["at"] for f in silent if f["question"] == "booster-noise"]
     assert at == ["port-middle-booster", "port-inner-booster"]
 
@@ -81,5 +81,5 @@ def test_what_is_said_of_a_side_is_asked_about_on_that_side_only() -> None:
     asked = shown.partition("at which?")[2].partition("at:")[0]
     assert "port inner" in asked
     assert "starboard" not in asked
-    silent = [e["finding"]["at"] for e in events("answered")]
+    silent = [f["at"] for f in answered()]
     assert silent == ["port-middle-booster", "port-inner-booster"]

@@ -2,9 +2,31 @@
 
 from __future__ import annotations
 
-import pytest
-from session_kit import AT_HAND, IN_THE_CABIN, LEFT_OUT, REPORT, Until, events, new, run
+import subprocess
+import sys
+from contextvars import copy_context
 
+import pytest
+from diagnosis.shipped import bench
+from session_kit import (
+    AT_HAND,
+    IN_THE_CABIN,
+    LEFT_OUT,
+    REPORT,
+    Until,
+    answered,
+    events,
+    last,
+    new,
+    resumed,
+    run,
+)
+
+from diagnose.cli.job.opening import MOST_OPENERS
+from diagnose.cli.job.prompts import Commands
+from diagnose.cli.job.screens import cautions
+from diagnose.cli.job.talk import Talk
+from diagnose.cli.job.together import answered_alike
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 
@@ -23,7 +45,7 @@ def test_bad_answers_get_one_clear_line_and_another_try(typed: str, says: str) -
     """A slip at an answer costs one line, nothing else."""
     result = new("cruise", typed, "4", layout="low-wing-single", report="It hardly surged.")
     assert says in result.output
-    assert events("answered")[-1]["finding"]["value"] == "surges"
+    assert answered()[-1]["value"] == "surges"
 
 
 def test_a_question_left_with_enter_is_not_asked_again() -> None:
@@ -36,8 +58,6 @@ def test_a_question_left_with_enter_is_not_asked_again() -> None:
 
 def test_the_first_page_asks_few_questions_the_gates_first() -> None:
     """What tells little now waits; the smell is asked whatever it tells."""
-    from diagnose.cli.job.opening import MOST_OPENERS
-
     result = new("0", *LEFT_OUT, report="No 2 engine pressure low on the run-up, boosters off.")
     page = result.output.partition("Before anything is touched")[2].partition("What is here?")[0]
     asked = page.count("0  not checked / cannot tell")
@@ -74,11 +94,6 @@ def test_cautions_read_once_stand_by_name_until_asked_for(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     """In full before they are read, then by name; 'cautions' tells them in full again."""
-    from diagnosis.shipped import bench
-
-    from diagnose.cli.job.prompts import Commands
-    from diagnose.cli.job.screens import cautions
-
     b = bench("low-wing-single")
     text = "\n".join(cautions(b, ["bonding", "running-engine"], {"bonding"}, " (asked for)"))
     assert "WARNING Engine running: " in text
@@ -141,7 +156,7 @@ def test_back_takes_the_last_entry_back_and_keeps_the_record() -> None:
 def test_end_of_input_pauses_and_resume_goes_on_where_it_was() -> None:
     """Closing the terminal loses nothing; the next session shows the findings."""
     new("all")
-    job = Registry().entries()[-1].id
+    job = last()
     result = run("job", "resume", job, typed=["findings", "pause"])
     assert "below the band" in result.output
     assert result.exit_code == 0
@@ -150,16 +165,16 @@ def test_end_of_input_pauses_and_resume_goes_on_where_it_was() -> None:
 def test_a_first_page_cut_off_is_taken_up_where_it_was_with_the_danger_first() -> None:
     """What was heard and not yet taken is offered again, what was taken is not; STOP leads."""
     new("1", report=IN_THE_CABIN)
-    job = Registry().entries()[-1].id
-    first = run("job", "resume", job, typed=["done"]).output
-    again = run("job", "resume", job, typed=["all", "done"]).output
+    job = last()
+    first = resumed(job, "done")
+    again = resumed(job, "all", "done")
     assert first.index("STOP:") < first.index("Take which?")
     assert "smell of fuel: in the cabin" not in first
     assert "warning lamp" in again.split("Take which?")[0]
     assert again.count("Everybody out") == 1  # told that it stands; acted on before
     assert again.index("STOP, told before and still in force: ") < again.index("Take which?")
     assert "Before anything is touched" in again
-    assert "Take which?" not in run("job", "resume", job, typed=["findings"]).output
+    assert "Take which?" not in resumed(job, "findings")
 
 
 def test_no_engine_is_run_while_a_gate_is_left_unknown() -> None:
@@ -173,9 +188,6 @@ def test_no_engine_is_run_while_a_gate_is_left_unknown() -> None:
 
 def test_unknown_jobs_layouts_and_forms_are_told_in_one_line() -> None:
     """What does not exist is named, with what there is; exit code 2."""
-    import subprocess
-    import sys
-
     for words, says in (
         (["job", "resume", "nowhere"], "there is no job 'nowhere'"),
         (
@@ -207,8 +219,6 @@ def test_help_is_help_and_quick_to_read() -> None:
 
 def test_plain_breaks_no_line_and_draws_no_rule() -> None:
     """With --plain a caution is one line for a screen reader, and nothing is ruled off."""
-    from contextvars import copy_context
-
     typed = ["all"]
     words = ["--plain", "job", "new", "--layout", "four-engine-injection", "--report"]
     words.append(IN_THE_CABIN)
@@ -232,10 +242,10 @@ def test_trouble_told_of_one_engine_asks_for_the_others(typed: str, normal: bool
     """One engine alone, or all of one tank: it divides the system before anything is opened."""
     result = new("all", typed, "pause")
     assert result.output.count("Were the other engines looked at as well, and normal") == 1
-    job = Registry().entries()[-1].id
+    job = last()
     changed = [dict(e["finding"]) for e in events("changed")]
     assert {f["at"] for f in changed if f["others_normal"]} == ({"no2-engine"} if normal else set())
-    shown = run("job", "resume", job, typed=["findings", "pause"]).output
+    shown = resumed(job, "findings", "pause")
     assert ("the others normal" in shown) is normal
 
 
@@ -273,11 +283,6 @@ def test_a_gate_of_like_engines_is_answered_once_for_all_or_by_number(
     typed: str, damp: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Four bays are looked at and answered on one line; a damp one is kept as that one's."""
-    from diagnosis.shipped import bench
-
-    from diagnose.cli.job.talk import Talk
-    from diagnose.cli.job.together import answered_alike
-
     b = bench("four-engine-injection")
     job = Job.open(Registry(), b, "2026-01-01", "a lamp", ())
     bays = [g for g in b.planner.catalogue.gates if g.question == "engine-bay-leak"]
@@ -291,10 +296,8 @@ def test_a_gate_of_like_engines_is_answered_once_for_all_or_by_number(
 def test_a_job_taken_up_again_shows_what_was_reported() -> None:
     """Whoever takes it up reads the report before the first question."""
     new("all", *LEFT_OUT, "pause")
-    job = Registry().entries()[-1].id
-    assert (
-        "Reported: No 2 engine, pressure low" in run("job", "resume", job, typed=["pause"]).output
-    )
+    job = last()
+    assert "Reported: No 2 engine, pressure low" in resumed(job, "pause")
 
 
 def test_what_is_added_on_the_first_page_ends_no_question_of_it() -> None:
@@ -314,15 +317,13 @@ def test_stop_needs_a_reason_and_back_goes_on_with_the_job() -> None:
     assert events()[-1]["event"] == "paused"
 
 
-@pytest.mark.parametrize(("said", "last"), [("yes", "paused"), ("no", "stopped")])
-def test_a_stopped_job_tells_why_and_goes_on_when_it_is_wanted(said: str, last: str) -> None:
+@pytest.mark.parametrize(("said", "ended"), [("yes", "paused"), ("no", "stopped")])
+def test_a_stopped_job_tells_why_and_goes_on_when_it_is_wanted(said: str, ended: str) -> None:
     """Whoever takes it up reads the reason first; nothing that was entered is lost by a stop."""
     new("none", *LEFT_OUT, "stop", "fog, gone home")
     assert events()[-1]["event"] == "stopped"
-    name = Registry().entries()[-1].id
-    result = run("job", "resume", name, typed=[said, "pause"])
-    assert "was stopped: fog, gone home" in result.output
-    assert events()[-1]["event"] == last
+    assert "was stopped: fog, gone home" in resumed(last(), said, "pause")
+    assert events()[-1]["event"] == ended
 
 
 @pytest.mark.parametrize(("result", "asked"), [("1", False), ("2", True)])

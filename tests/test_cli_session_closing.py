@@ -5,12 +5,11 @@ from __future__ import annotations
 import re
 
 import pytest
-from session_kit import confirmed, events, run, transfer_pump_found
+from diagnosis.shipped import library
+from session_kit import a_job, answered, confirmed, events, resumed, run, transfer_pump_found
 
 from diagnose.job.day.closeout import outstanding
-from diagnose.job.job import Job
 from diagnose.job.keeping.finding_data import finding_of
-from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 
 RUN_UP = State("run-up", {"booster": "off"})
@@ -18,10 +17,11 @@ RUN_UP = State("run-up", {"booster": "off"})
 
 def repaired_without_a_run() -> str:
     """Return a job whose strainer was cleaned where no engine was to be run."""
-    from diagnosis.shipped import bench
-
-    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "Fades on the run-up.")
-    job.answer(Finding("engine-behaviour", "engine", "fades", State("run-up"), "told"))
+    job = a_job(
+        "low-wing-single",
+        Finding("engine-behaviour", "engine", "fades", State("run-up"), "told"),
+        report="Fades on the run-up.",
+    )
     job.record("at-hand", tools=None, hands=2, may_run=False)
     job.record("rectified", cause="strainer-plugged", place="strainer", what="cleaned")
     return job.name
@@ -38,9 +38,7 @@ def test_no_verification_run_begins_where_no_engine_may_be_run() -> None:
 
 def test_where_an_engine_was_run_since_it_is_not_asked_whether_one_may_be() -> None:
     """'No run here' was said of then; a run card read back since says more than any answer."""
-    from diagnosis.shipped import bench
-
-    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "Fades on the run-up.")
+    job = a_job("low-wing-single", report="Fades on the run-up.")
     job.record("at-hand", tools=None, hands=2, may_run=False, indoors=True)
     assert not job.state.runs_here
     job.record("run", readings=[])
@@ -60,7 +58,7 @@ def test_no_verification_run_begins_in_a_hangar() -> None:
 
 def test_the_cautions_of_the_verification_run_are_read_and_kept() -> None:
     """As before any other run: shown, acknowledged, in the record."""
-    run("job", "resume", repaired_without_a_run(), typed=["yes", "read"])
+    resumed(repaired_without_a_run(), "yes", "read")
     assert events("at-hand")[-1]["may_run"] is True
     kept = {e["hazard"] for e in events("acknowledged")}
     assert {"running-engine", "propeller-live"} <= kept
@@ -68,12 +66,10 @@ def test_the_cautions_of_the_verification_run_are_read_and_kept() -> None:
 
 def test_the_cautions_of_mending_stand_before_the_words_that_mend() -> None:
     """A cock found stiff by hand alone is opened to be mended: what that calls for comes first."""
-    from diagnosis.shipped import bench
-
-    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "The cock is stiff.")
+    job = a_job("low-wing-single", report="The cock is stiff.")
     cock = next(p for p in job.bench.layout.parts.values() if p.kind == "selector-cock").id
     job.checked("feel-cock", cock, "seized")
-    shown = run("job", "resume", job.name, typed=["pause"]).output
+    shown = resumed(job, "pause")
     found, warned, mended = map(
         shown.find, ("A check confirms", "WARNING Open fuel part", "Rectify")
     )
@@ -101,7 +97,7 @@ def test_a_repair_proved_by_looking_asks_for_no_engine_run() -> None:
     cause = {"cause": "jettison-valve-passes", "place": "port-inner-jettison-valve"}
     job.record("rectified", **cause, what="new seal, seat cleaned")
     signed = ["AB", "CD", "AB", "AB", "dry AB", "AB"]
-    shown = run("job", "resume", job.name, typed=[*signed, "read", "gone", "pause"]).output
+    shown = resumed(job, *signed, "read", "gone", "pause")
     assert "VERIFICATION, no engine run and no power for it" in shown
     assert "Mended: jettison valve leaks past its seat" in shown
     assert "May it be run now" not in shown
@@ -112,11 +108,11 @@ def test_a_repair_proved_by_looking_asks_for_no_engine_run() -> None:
 
 def test_a_drip_under_the_wing_is_warned_of_as_soon_as_it_is_told() -> None:
     """Nobody has to look at the outlet again before the screen says to keep away from under it."""
-    from diagnosis.shipped import bench
-
-    job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "A puddle.")
-    job.answer(Finding("jettison-drip", "port-inner-jettison-valve", "drips", known_by="told"))
-    shown = run("job", "resume", job.name, typed=["pause"]).output
+    job = a_job(
+        "four-engine-injection",
+        Finding("jettison-drip", "port-inner-jettison-valve", "drips", known_by="told"),
+    )
+    shown = resumed(job, "pause")
     assert 0 < shown.find("from under the wing") < shown.find("Still possible:")
 
 
@@ -134,7 +130,7 @@ def test_a_guess_that_cured_nothing_is_not_asked_why_it_failed() -> None:
     asked = " ".join(x.text for x in outstanding(job) if x.step == "follow-up")
     assert "transfer pump gives nothing" in asked
     assert "vent" not in asked
-    run("job", "resume", job.name, typed=["AB", "AB", *["none found"] * 5, "0"])
+    resumed(job, "AB", "AB", *["none found"] * 5, "0")
     outcome = str(events("finished")[-1]["outcome"])
     named, _, vain = outcome.partition(". Mended, and did not cure: ")
     assert named.startswith("confirmed: transfer pump")
@@ -160,7 +156,7 @@ def test_what_a_check_found_and_its_mending_did_not_cure_is_told_besides_the_out
         job.record("inspected", item=d.id, by="CD")
     job.record("leak-checked", dry=True, by="AB")
     job.record("verified", gone=True)
-    run("job", "resume", job.name, typed=["AB", *["none found"] * 10, "0"])
+    resumed(job, "AB", *["none found"] * 10, "0")
     named, _, besides = str(events("finished")[-1]["outcome"]).partition(
         ". Found and mended besides"
     )
@@ -174,7 +170,7 @@ def test_a_part_found_is_found_once_however_often_its_mending_is_put_off() -> No
     """Whoever resumes reads it again; the record tells it once."""
     job = transfer_pump_found()
     for _ in range(2):
-        run("job", "resume", job.name, typed=["later"])
+        resumed(job, "later")
     assert len(events("part-found")) == 1
 
 
@@ -186,16 +182,14 @@ def test_what_a_run_on_the_ground_shows_again_is_not_kept_as_seen_in_flight(
     told: str, kept: State
 ) -> None:
     """The chocks were in: the record says run-up, at the power of the report."""
-    from diagnosis.shipped import bench
-
-    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "Low pressure.")
+    job = a_job("low-wing-single", report="Low pressure.")
     state = State(told, {"booster": "off"})
     job.answer(Finding("fuel-pressure", "engine", "low", state, "told"))
     job.record("rectified", cause="strainer-plugged", place="strainer", what="cleaned")
     gates = ["read", "dry", "seen", *["none", "seen"] * 2, "all AB"]
-    run("job", "resume", job.name, typed=[*gates, "still there", "1", "pause"])
+    resumed(job, *gates, "still there", "1", "pause")
     assert [e["gone"] for e in events("verified")] == [False]
-    finding = events("answered")[-1]["finding"]
+    finding = answered()[-1]
     assert finding_of(finding).state == kept
 
 
@@ -208,8 +202,6 @@ def test_a_handle_loose_to_the_hand_confirms_no_cause() -> None:
 
 def test_what_is_proved_with_the_engine_stopped_asks_for_no_engine_run() -> None:
     """No chocks and fire guard for a cap seal, a dead booster's hum or a drip at the nozzle."""
-    from diagnosis.shipped import library
-
     runs = re.compile(r"\b(?:run|runs|idle|start|generator)\b", re.IGNORECASE)
     stopped = re.compile(r"engine stopped|wipe .* dry", re.IGNORECASE)
     asked = [
@@ -224,7 +216,7 @@ def test_what_a_finding_fits_as_well_is_told_with_the_cause_it_confirms() -> Non
     """A valve out of step by a fixed amount: the chain jumped, or the rod was set a hole out."""
     told = Finding("cock-position", "selector", "out-of-step", known_by="told")
     job = confirmed("low-wing-single", told, "check-cock-rigging", "selector", "out-of-step")
-    shown = " ".join(run("job", "resume", job.name, typed=["pause"]).output.split())
+    shown = " ".join(resumed(job, "pause").split())
     confirms, also = shown.split("A check confirms: ")[1].split("What was found fits also: ")
     both = {"chain jumped a tooth", "handle out of step after rigging"}
     assert {x for x in both if x in confirms} | {x for x in both if x in also} == both
@@ -239,5 +231,5 @@ def test_how_an_answer_is_known_is_not_told_where_only_the_closing_is_left(prove
     job.record("rectified", cause="cock-seized", place="selector", what="freed")
     if proved:
         job.record("verified", gone=True)
-    shown = run("job", "resume", job.name).output
+    shown = resumed(job)
     assert ("An answer counts as seen" in shown) is not proved

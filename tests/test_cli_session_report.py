@@ -5,9 +5,7 @@ from __future__ import annotations
 import json
 
 import pytest
-from session_kit import LEFT_OUT, events, new, run
-
-from diagnose.job.keeping.registry import Registry
+from session_kit import LEFT_OUT, answered, events, last, new, resumed, run
 
 
 def test_report_in_free_words_is_confirmed_not_taken() -> None:
@@ -35,7 +33,7 @@ def test_a_denied_word_is_asked_about() -> None:
         "climb", "1", layout="low-wing-single", report="Engine did not surge, no surges at all."
     )
     assert "stands after a 'no'" in result.output
-    assert events("answered")[-1]["finding"]["value"] == "normal"
+    assert answered()[-1]["value"] == "normal"
 
 
 def test_only_the_lines_named_are_taken() -> None:
@@ -60,8 +58,8 @@ def test_one_of_two_lamps_is_kept_told_and_ranked() -> None:
     (kept,) = [e["finding"] for e in events("answered") if e["finding"]["value"] == "lit"]
     assert (kept["at"], kept["one_of_places"]) == ("aeroplane", ["no1-engine", "no2-engine"])
 
-    name = Registry().entries()[-1].id
-    shown = run("job", "resume", name, typed=[*LEFT_OUT, "why pump drive", "pause"]).output
+    name = last()
+    shown = resumed(name, *LEFT_OUT, "why pump drive", "pause")
     assert shown.partition("what speaks")[2].count(f"{both}: lit") == 1
     record = json.loads(run("job", "report", name, "--format", "json").stdout)
     assert both in {r.get("place") for rows in record["sections"].values() for r in rows}
@@ -70,7 +68,7 @@ def test_one_of_two_lamps_is_kept_told_and_ranked() -> None:
 def test_a_finding_can_be_added_at_one_of_two_places() -> None:
     """'1 or 2' at 'where'; one place named twice, and a figure, are refused in a line."""
     new("0", "pause", report="Nothing much.")
-    name = Registry().entries()[-1].id
+    name = last()
     typed = ["add fuel pressure gauge", "1 or 1", "1 or no. 2 engine", "1", "9 psi", "low", "pause"]
     result = run("job", "resume", name, typed=["", "", *typed])
     assert "names one place twice" in result.output
@@ -122,7 +120,7 @@ def test_danger_told_stops_before_anything_else_is_asked() -> None:
 def test_the_stage_may_be_told_in_own_words(told: str) -> None:
     """'After take-off' in a sentence is the stage as much as its name or number."""
     new("1", told, "all", report="Pressure low")
-    assert events("answered")[0]["finding"]["stage"] == "take-off"
+    assert answered()[0]["stage"] == "take-off"
 
 
 @pytest.mark.parametrize("told", ["dunno", "Don't know", "not sure", "not known"])
@@ -141,7 +139,7 @@ def test_what_came_right_again_does_not_answer_for_the_complaint() -> None:
     """The tank changed to is asked for, and the fading stands beside the good running on it."""
     result = new("on the starboard aux", "all", layout="low-wing-twin", report=TWIN)
     assert "came right again. What was otherwise then?" in result.output
-    kept = {f["value"]: f["settings"] for f in (e["finding"] for e in events("answered"))}
+    kept = {f["value"]: f["settings"] for f in answered()}
     assert kept["fades"] == {}
     assert kept["normal"] == {"tank": "starboard-aux-tank"}
 
@@ -150,7 +148,7 @@ def test_the_tank_of_the_engine_spoken_of_need_not_be_asked_for() -> None:
     """'The aux' of the starboard engine is the starboard aux, which each side has."""
     result = new("all", layout="low-wing-twin", report=TWIN.replace("tanks", "to the aux"))
     assert "What was otherwise then?" not in result.output
-    kept = {f["value"]: f["settings"] for f in (e["finding"] for e in events("answered"))}
+    kept = {f["value"]: f["settings"] for f in answered()}
     assert kept["normal"] == {"tank": "starboard-aux-tank"}
 
 
@@ -159,7 +157,7 @@ def test_what_came_right_is_left_out_where_nobody_knows_by_what(unknown: str) ->
     """Enter leaves the recovery out; words that tell nothing otherwise are asked again."""
     result = new("in the cruise", unknown, "all", layout="low-wing-twin", report=TWIN)
     assert "tells no other tank, pump, cross-feed or power than before" in result.output
-    assert [e["finding"]["value"] for e in events("answered")] == ["fades"]
+    assert [f["value"] for f in answered()] == ["fades"]
 
 
 def test_a_report_of_which_nothing_was_taken_is_asked_for_in_other_words() -> None:
@@ -179,14 +177,14 @@ def test_fuel_that_does_not_move_is_something_amiss() -> None:
 def test_the_engine_is_named_as_people_name_it() -> None:
     """At the list of engines 'no 4' is the fourth engine, whatever else has that number."""
     new("no 4", "1", report="Rough at the run-up.")
-    assert events("answered")[0]["finding"]["at"] == "no4-engine"
+    assert answered()[0]["at"] == "no4-engine"
 
 
 def test_spluttered_and_then_quit_is_one_account_and_no_contradiction() -> None:
     """Two things amiss told of one engine in one state stay open between them; none is lost."""
     report = "Spluttered on take-off and quit on take-off."
     result = new("all", layout="high-wing-single", report=report)
-    kept = [e["finding"] for e in events("answered")]
+    kept = answered()
     ran = [f for f in kept if f["question"] == "engine-behaviour"]
     assert [f["one_of"] for f in ran] == [["stops", "rough"]]
     assert "CONFLICT" not in result.output
@@ -201,7 +199,7 @@ def test_what_was_told_of_a_place_not_known_is_told_of_one_of_all(
 ) -> None:
     """A smell of paraffin is not lost because nobody knows from which tank it came."""
     new("all", typed, layout="low-wing-single-tip-tanks", report=PARAFFIN)
-    found = [e["finding"] for e in events("answered")]
+    found = answered()
     fuel = [len(f["one_of_places"]) for f in found if f["question"] == "tank-drain-sample"]
     assert fuel == ([] if kept is None else [kept])
 
@@ -218,7 +216,7 @@ SIDES = "The left one falls faster than burned, the right one is not going down.
 def test_what_is_said_of_one_side_is_no_answer_for_the_other() -> None:
     """The left falls and the right stays: two findings, each asked for its own tank."""
     new("all", "port main", "starboard main", layout="low-wing-twin", report=SIDES)
-    found = [e["finding"] for e in events("answered")]
+    found = answered()
     told = {f["at"]: (f["value"], f.get("one_of") or []) for f in found}
     assert told["starboard-main-tank"] == ("stays", [])
     assert told["port-main-tank"] == ("falls-fast", [])
@@ -238,7 +236,7 @@ def test_every_tank_may_be_meant() -> None:
     """'All' at a place that is asked for tells it of each."""
     report = "Engine rough in the climb. Stick says full tanks."
     new("all", "all", layout="low-wing-single-tip-tanks", report=report)
-    found = [e["finding"] for e in events("answered")]
+    found = answered()
     assert sum(f["question"] == "tank-dipped" for f in found) == 4
 
 
@@ -248,5 +246,5 @@ def test_what_was_well_on_the_other_side_is_no_cure_of_what_was_amiss_here() -> 
     told = {"layout": "low-wing-single-tip-tanks", "report": report}
     result = new("1", "all", **told)
     assert "came right again" not in result.output
-    kept = [(f["at"], f["value"]) for f in (e["finding"] for e in events("answered"))]
+    kept = [(f["at"], f["value"]) for f in answered()]
     assert ("left-tip-tank", "as-burned") not in kept

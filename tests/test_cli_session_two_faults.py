@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from session_kit import events, run
+from session_kit import a_job, events, resumed
 
 from diagnose.job.job import Job
-from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.planner import Plan
 
@@ -16,11 +15,11 @@ GATES = ["read", "dry", "none", "no", "all AB"]
 
 def nest_found() -> Job:
     """Return a job whose blocked vent says nothing of the streak behind the other tank's cap."""
-    from diagnosis.shipped import bench
-
-    job = Job.open(Registry(), bench("high-wing-single"), "2026-11-25", "Faded; a blue streak.")
-    job.answer(Finding("engine-behaviour", "engine", "fades", State("cruise"), "told"))
-    job.answer(Finding("tank-stains", "right-tank", "behind-cap", known_by="told"))
+    job = a_job(
+        "high-wing-single",
+        Finding("engine-behaviour", "engine", "fades", State("cruise"), "told"),
+        Finding("tank-stains", "right-tank", "behind-cap", known_by="told"),
+    )
     job.checked("inspect-vent-outlet", "left-vent", "nest")
     return job
 
@@ -37,7 +36,7 @@ def nest_cleared() -> Job:
 
 def test_a_stain_told_in_no_state_is_named_beside_the_part_that_does_not_explain_it() -> None:
     """It can be looked at with everything off, so nobody need know when it was seen."""
-    shown = run("job", "resume", nest_found().name, typed=["later"]).output
+    shown = resumed(nest_found(), "later")
     told = " ".join(shown.split())
     assert "It tells nothing of: stain at the tank, right tank: behind the filler cap" in told
 
@@ -46,7 +45,7 @@ def test_what_was_in_order_when_looked_at_since_is_not_to_be_looked_for_first() 
     """A streak told of and wiped, with none come back, is kept in mind, and no more."""
     job = nest_found()
     job.answer(Finding("tank-stains", "right-tank", "none", State("static"), "seen"))
-    told = " ".join(run("job", "resume", job.name, typed=["later"]).output.split())
+    told = " ".join(resumed(job, "later").split())
     assert "It tells nothing of" not in told
     well = told.partition("In order when looked at since")[2].partition("Heed it")[0]
     assert "behind the filler cap" in well
@@ -55,8 +54,9 @@ def test_what_was_in_order_when_looked_at_since_is_not_to_be_looked_for_first() 
 def test_gone_leaves_no_complaint_that_nothing_mended_explains() -> None:
     """It is asked about by name; on no the rest is proved and the job looks for it."""
     job = nest_cleared()
-    typed = [*GATES, "gone AB", "no", "behind the filler cap", "pause"]
-    shown = " ".join(run("job", "resume", job.name, typed=typed).output.split())
+    shown = " ".join(
+        resumed(job, *GATES, "gone AB", "no", "behind the filler cap", "pause").split()
+    )
     assert "What was mended tells nothing of: stain at the tank, right tank" in shown
     assert events("verified")[-1] | {"gone": False, "partly": True} == events("verified")[-1]
     assert shown.count("Looked at again") == 1, "what is gone is not asked again"
@@ -66,7 +66,7 @@ def test_gone_leaves_no_complaint_that_nothing_mended_explains() -> None:
 def test_what_was_put_right_besides_stands_in_the_record() -> None:
     """Whoever says that the stain was dealt with too has said so in the entry of the proof."""
     job = nest_cleared()
-    run("job", "resume", job.name, typed=[*GATES, "gone AB steady", "yes", "pause"])
+    resumed(job, *GATES, "gone AB steady", "yes", "pause")
     proved = events("verified")[-1]
     assert proved["gone"] is True
     assert proved["text"].startswith("steady; put right too: stain at the tank, right tank")
@@ -74,14 +74,12 @@ def test_what_was_put_right_besides_stands_in_the_record() -> None:
 
 def test_a_sign_explained_by_what_was_found_before_is_not_called_unexplained() -> None:
     """A coat peeling in one tank explains its flakes, whatever a screen downstream holds."""
-    from diagnosis.shipped import bench
-
-    job = Job.open(Registry(), bench("header-biplane"), "2026-11-25", "Flakes.")
+    job = a_job("header-biplane", report="Flakes.")
     for tank in ("upper-tank", "header-tank"):
         job.answer(Finding("tank-drain-sample", tank, "flakes", State("static"), "seen"))
     job.record("part-found", cause="tank-coating-peeling", place="upper-tank")
     job.checked("inspect-outlet-screen", "header-screen", "plugged")
-    shown = run("job", "resume", job.name, typed=["later"]).output
+    shown = resumed(job, "later")
     assert "A check confirms: finger screen" in shown
     assert "It tells nothing of" not in shown
 
@@ -93,7 +91,7 @@ def test_what_was_found_and_did_not_cure_still_explains_what_it_gives() -> None:
     job.record("rectified", cause="cap-seal-perished", place="right-cap", what="seal renewed")
     job.record("verified", gone=False)
     job.record("rectified", **NEST, what="nest drawn out again")
-    shown = run("job", "resume", job.name, typed=[*GATES, "gone AB", "pause"]).output
+    shown = resumed(job, *GATES, "gone AB", "pause")
     assert "What was mended tells nothing of" not in shown
     assert events("verified")[-1]["gone"] is True
 
@@ -105,8 +103,7 @@ def test_what_was_cured_in_part_can_be_proved_gone_after_all(
     job = nest_cleared()
     job.record("verified", gone=False, partly=True)
     monkeypatch.setattr(Job, "plan", lambda *_, **__: Plan(None, (), greedy=False))
-    typed = ["yes", *GATES, "gone AB", "yes", "pause"]
-    shown = run("job", "resume", job.name, typed=typed).output
+    shown = resumed(job, "yes", *GATES, "gone AB", "yes", "pause")
     assert "Is it gone after all, by what was mended?" in shown
     assert events("verified")[-1]["gone"] is True
     assert "Close the job as not isolated?" not in shown
@@ -116,7 +113,6 @@ def test_what_was_cured_in_part_can_be_proved_gone_after_all(
 def test_still_there_and_nothing_amiss_seen_again_asks_what_is(engine: str, asked: bool) -> None:
     """Whoever says that the trouble stayed and then finds all well is asked what it was."""
     job = nest_cleared()
-    typed = [*GATES, "still there", engine, "none", "pause"]
-    shown = run("job", "resume", job.name, typed=typed).output
+    shown = resumed(job, *GATES, "still there", engine, "none", "pause")
     assert "Looked at again" in shown
     assert ("Nothing amiss was seen again. Say what is still wrong with: add" in shown) is asked

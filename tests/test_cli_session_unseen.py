@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from session_kit import events, new, run
+from session_kit import a_job, events, new, resumed
 
 from diagnose.job.epochs import told_otherwise
 from diagnose.job.job import Job
@@ -17,11 +17,11 @@ GAUGE = "contents-gauge"
 
 def sticking_gauge() -> Job:
     """Return a job whose whole report is a gauge that sticks, and which asks for it next."""
-    from diagnosis.shipped import bench
-
-    job = Job.open(Registry(), bench("low-wing-single"), "2026-11-25", "Left gauge stuck on half.")
-    job.answer(Finding(GAUGE, "left-tank", "erratic", known_by="told"))
-    return job
+    return a_job(
+        "low-wing-single",
+        Finding(GAUGE, "left-tank", "erratic", known_by="told"),
+        report="Left gauge stuck on half.",
+    )
 
 
 @pytest.mark.parametrize(("said", "stands"), [("yes", True), ("no", False)])
@@ -35,7 +35,7 @@ def test_well_now_takes_no_complaint_back_unless_it_is_said_to(
     monkeypatch.setattr(Job, "plan", lambda *_, **__: plans.pop() if plans[1:] else plans[0])
     monkeypatch.setattr("diagnose.cli.job.doing.safe_to_go", lambda *_: True)
     monkeypatch.setattr("diagnose.cli.job.doing.Doing.tell", lambda *_, **__: True)
-    shown = run("job", "resume", job.name, typed=["agrees", said, "pause"]).output
+    shown = resumed(job, "agrees", said, "pause")
     assert "It was told otherwise: contents gauge against the stick, left tank" in " ".join(
         shown.split()
     )
@@ -80,8 +80,8 @@ def test_a_job_that_may_be_open_in_another_window_says_so_when_it_is_taken_up() 
     """Two windows on one job: what is typed in the first is kept no more, and nobody is told."""
     job = sticking_gauge()
     said = "Note: it was not left by 'pause'."
-    assert said in run("job", "resume", job.name, typed=["pause"]).output
-    assert said not in run("job", "resume", job.name, typed=["pause"]).output
+    assert said in resumed(job, "pause")
+    assert said not in resumed(job, "pause")
     taken = Job(job.name, JobLog(job.log.path), job.bench, Registry())
     taken.record("resumed")
-    assert said in run("job", "resume", job.name, typed=["pause"]).output
+    assert said in resumed(job, "pause")

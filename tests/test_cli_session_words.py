@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from diagnosis.shipped import bench
-from session_kit import LEFT_OUT, events, new, run
+from session_kit import LEFT_OUT, a_job, answered, events, last, new, resumed
 
 from diagnose.cli.job.prompts import NOT_NOW, Commands
 from diagnose.cli.job.talk import Again, Talk
@@ -58,7 +58,7 @@ def test_what_was_not_understood_is_shown_and_may_be_picked_by_number() -> None:
     left = new("all", layout="low-wing-single", report=report)
     assert "'loss was slow in the climb'" in left.output.lower()
     assert "kept as words only: 'my cousin laughed'" in left.output
-    assert [e["finding"]["question"] for e in events("answered")] == ["fuel-pressure"]
+    assert [f["question"] for f in answered()] == ["fuel-pressure"]
     number = left.output.lower().split("'loss was slow in the climb'")[1].split()[0]
     new(number, layout="low-wing-single", report=report)
     (kept,) = events("answered")
@@ -67,36 +67,36 @@ def test_what_was_not_understood_is_shown_and_may_be_picked_by_number() -> None:
 
 def stopped() -> Job:
     """Return a job with two findings, one of them a sample."""
-    job = Job.open(Registry(), bench("high-wing-single"), "2026-11-25", "It stopped.")
-    job.answer(Finding("engine-behaviour", "engine", "stops", State("climb"), "told"))
-    job.answer(Finding("strainer-drain-sample", "strainer", "dirt", State("static"), "seen"))
-    return job
+    return a_job(
+        "high-wing-single",
+        Finding("engine-behaviour", "engine", "stops", State("climb"), "told"),
+        Finding("strainer-drain-sample", "strainer", "dirt", State("static"), "seen"),
+    )
 
 
 def test_a_finding_is_changed_by_words_that_mean_it_alone() -> None:
     """Numbers run over the whole log; 'change sample' says it as well."""
     name = stopped().name
-    run("job", "resume", name, typed=["change sample", "clean", "pause"])
+    resumed(name, "change sample", "clean", "pause")
     assert [e["finding"]["question"] for e in events("changed")] == ["strainer-drain-sample"]
-    shown = run("job", "resume", name, typed=["withdraw engine strainer", "pause"]).output
+    shown = resumed(name, "withdraw engine strainer", "pause")
     assert "is the number or the words of no one finding or work" in shown
     assert events("withdrawn") == []
 
 
 def test_what_was_mended_is_asked_for_where_it_can_be_at_two_places() -> None:
     """The repair of one tank must not stand in the record as that of the other."""
-    typed = ["record rectified water-behind-tank-fold", "left-tank", "later"]
-    shown = run("job", "resume", stopped().name, typed=typed).output
+    shown = resumed(stopped(), "record rectified water-behind-tank-fold", "left-tank", "later")
     assert "which was mended:" in shown
     assert "rectified: water trapped behind a bladder fold, left tank" in shown
 
 
 def test_a_page_pasted_at_the_wrong_prompt_is_told_back_by_its_beginning() -> None:
     """What is wrong with it must not be pushed off the screen by what was typed."""
-    shown = run("job", "resume", stopped().name, typed=[f"why {'x' * 3000}", "pause"]).output
+    shown = resumed(stopped(), f"why {'x' * 3000}", "pause")
     assert f"no cause here is called '{'x' * 60} ...'" in shown
     pasted = "nothing about an engine " * 100
-    shown = run("job", "resume", stopped().name, typed=["change sample", pasted, "pause"]).output
+    shown = resumed(stopped(), "change sample", pasted, "pause")
     refused = shown.rpartition(pasted.strip())[2].splitlines()[1]
     assert refused.startswith("  'nothing about an engine nothing")
     assert "is not one of the answers" in refused
@@ -105,8 +105,7 @@ def test_a_page_pasted_at_the_wrong_prompt_is_told_back_by_its_beginning() -> No
 
 def test_enter_at_an_answer_asks_again_and_keeps_nothing() -> None:
     """A slip of a cold hand must not be kept as 'not checked', and the question asked no more."""
-    typed = ["change sample", "", "pause"]
-    shown = run("job", "resume", stopped().name, typed=typed).output
+    shown = resumed(stopped(), "change sample", "", "pause")
     assert "0 where it was not looked at" in shown
     assert events("changed") == []
     assert events("not-checked") == []
@@ -116,13 +115,13 @@ def test_what_was_taken_back_is_asked_again() -> None:
     """A slip of the finger is put right at the very prompt, whatever else could be asked now."""
     new("all", *LEFT_OUT, "pause")
     four = bench("four-engine-injection")
-    name = Registry().entries()[-1].id
+    name = last()
     job = Job(name, JobLog(Registry().path(name)), four, Registry())
     rain = next(r for r in four.planner.catalogue.readings if r.question == "rained-on")
     dry = next(iter(four.library.questions[rain.question].classes))
     job.answer(Finding(rain.question, rain.place, dry, known_by="told"), rain)
     job.let_go()
-    shown = run("job", "resume", job.name, typed=["back", "pause"]).output
+    shown = resumed(job, "back", "pause")
     assert four.library.questions[rain.question].ask in " ".join(shown.split())
 
 
@@ -132,7 +131,7 @@ def test_a_place_told_with_what_is_added_is_not_asked_for(words: str, asked: boo
     typed = [f"add sample from the tank drain{words}", *(["1"] if asked else []), "2", "pause"]
     shown = new("none", "", *typed, layout="low-wing-single", report="Look it over.").output
     assert ("where (1 or 2" in shown) == asked
-    (kept,) = [e["finding"] for e in events("answered")]
+    (kept,) = answered()
     assert (kept["at"], kept["value"]) == ("left-tank", "water")
 
 
@@ -141,12 +140,12 @@ def test_what_is_added_against_an_answer_is_asked_whether_it_replaces_it(
     typed: str, kept: list[str]
 ) -> None:
     """'Freely' after 'weakly' at the same drain, no state said, does not count beside it unseen."""
-    job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "As it was reported.")
+    job = a_job("four-engine-injection")
     state = State("static", {"booster": "off"})
     job.answer(Finding("strainer-flow", "no3-strainer", "weak", state, "seen"))
     job.let_go()
     add = "add no. 3 strainer drain runs freely"
-    shown = run("job", "resume", job.name, typed=[add, "all", typed, "pause"]).output
+    shown = resumed(job, add, "all", typed, "pause")
     assert "says otherwise: flow at the strainer drain" in shown
     held = Job(job.name, JobLog(Registry().path(job.name)), job.bench, Registry())
     assert [f.value for f in held.findings] == kept
@@ -154,10 +153,10 @@ def test_what_is_added_against_an_answer_is_asked_whether_it_replaces_it(
 
 def test_what_is_added_of_another_tank_replaces_nothing() -> None:
     """Each tank has its own answer: nobody is asked which of the two is so."""
-    job = Job.open(Registry(), bench("four-engine-injection"), "2026-11-25", "As it was reported.")
+    job = a_job("four-engine-injection")
     state = State("static", {"tank": "starboard-inner-tank"})
     job.answer(Finding("strainer-flow", "no3-strainer", "weak", state, "seen"))
     job.let_go()
     add = "add no. 3 strainer drain runs freely on no. 5 tank"
-    shown = run("job", "resume", job.name, typed=[add, "all", "pause"]).output
+    shown = resumed(job, add, "all", "pause")
     assert "Does this stand instead of it" not in shown

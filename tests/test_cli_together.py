@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from diagnosis.shipped import bench
 from job.test_bundle import SINGLE, readings
-from session_kit import run
+from session_kit import a_job, run
 
 from diagnose.cli.job.prompts import Commands
 from diagnose.cli.job.session import Session
@@ -18,7 +18,6 @@ from diagnose.cli.job.together import (
     results_of,
 )
 from diagnose.job.job import Job
-from diagnose.job.keeping.registry import Registry
 from diagnose.model import Finding, State
 from diagnose.planner import Action
 
@@ -44,7 +43,7 @@ class Typed(Talk):
 @pytest.fixture
 def job() -> Job:
     """Return a new job on an invented single."""
-    return Job.open(Registry(), bench(SINGLE), "2026-11-25", "Fades on the run-up.")
+    return a_job(SINGLE, report="Fades on the run-up.")
 
 
 def test_a_run_is_announced_once_with_its_settings_and_its_readings() -> None:
@@ -161,7 +160,7 @@ def test_what_is_amiss_at_several_places_is_told_with_its_place(
     typed: list[str], kept: list[str]
 ) -> None:
     """A number typed for the prompt before would stand in the record for each tank."""
-    job = Job.open(Registry(), bench("header-biplane"), "2026-11-25", "It stopped.")
+    job = a_job("header-biplane", report="It stopped.")
     drains = [
         r
         for r in job.bench.planner.catalogue.readings
@@ -187,8 +186,11 @@ def test_a_check_at_several_places_asks_where_it_found_something() -> None:
 
 def test_a_card_line_mistyped_is_typed_again_and_no_other() -> None:
     """Twelve lines in the cold are not lost for one comma."""
-    job = Job.open(Registry(), bench(SINGLE), "2026-11-25", "Fades on the run-up.")
-    job.answer(Finding("engine-behaviour", "engine", "fades", State("run-up"), "told"))
+    job = a_job(
+        SINGLE,
+        Finding("engine-behaviour", "engine", "fades", State("run-up"), "told"),
+        report="Fades on the run-up.",
+    )
     run("job", "runcard", job.name)
     typed = ["start: AB", "by: CD", "1: -", "2: -, 3: -", "end", "2: -", "end"]
     shown = run("job", "readings", job.name, typed=typed).output

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from diagnosis.shipped import bench
-from session_kit import events, run
+from session_kit import a_job, again, events, resumed, run
 
 from diagnose.job.gates import still_open
 from diagnose.job.job import Job
-from diagnose.job.keeping.log import JobLog
-from diagnose.job.keeping.registry import Registry
 from diagnose.model import CauseAt, Finding, State
 
 TWIN = "low-wing-twin"
@@ -17,14 +14,6 @@ VENT = CauseAt("vent-nest", "port-aux-vent")
 LINE = CauseAt("gauge-line-leaks", "no2-gauge-line")
 AT_SWITCH = State("static", {"booster": "on"})
 BUS = CauseAt("booster-bus-voltage-low", "starboard-bus")
-
-
-def a_job(layout: str, *told: Finding) -> Job:
-    """Open a job in which that was told."""
-    job = Job.open(Registry(), bench(layout), "2026-11-25", "As it was reported.")
-    for f in told:
-        job.answer(f)
-    return job
 
 
 def mended(job: Job, *causes: CauseAt) -> Job:
@@ -39,11 +28,6 @@ def fades() -> Job:
     """Open a job of a twin that fades on one auxiliary tank."""
     state = State("cruise", {"tank": "port-aux-tank"})
     return a_job(TWIN, Finding("engine-behaviour", "no1-engine", "fades", state, "told"))
-
-
-def again(job: Job) -> Job:
-    """Return the job as it stands on disk."""
-    return Job(job.name, JobLog(job.log.path), job.bench, job.registry)
 
 
 def leaks(job: Job, second: str) -> None:
@@ -63,7 +47,7 @@ def nothing_smelt(job: Job) -> None:
 def test_what_each_mended_part_asks_for_is_shown_before_the_trouble_is_called_gone() -> None:
     """Proving the last of two faults does not prove the first: both proofs stand on the screen."""
     job = mended(fades(), VENT, LINE)
-    shown = " ".join(run("job", "resume", job.name, typed=["pause"]).output.split())
+    shown = " ".join(resumed(job, "pause").split())
     for cause in (VENT, LINE):
         assert job.bench.library.causes[cause.cause].verify in shown
     again(job).record("verified", gone=True)
@@ -75,7 +59,7 @@ def test_what_bars_the_verification_is_looked_into_where_it_was_not_put_right() 
     """A wet engine beside the repair is a second fault: the job goes on to it, and then proves."""
     job = mended(fades(), VENT)
     leaks(job, "damp")
-    shown = run("job", "resume", job.name, typed=["no", "pause"]).output
+    shown = resumed(job, "no", "pause")
     assert "where it comes from is looked for first" in shown
     assert "VERIFICATION" not in shown.split("looked for first")[1]
     assert "Next:" in shown.split("looked for first")[1]
@@ -83,7 +67,7 @@ def test_what_bars_the_verification_is_looked_into_where_it_was_not_put_right() 
     assert job.state.phase == "rectified"
     gate = next(g for g in job.bench.planner.catalogue.gates if g.place == "no2-engine")
     job.answer(Finding(gate.question, gate.place, "dry", gate.state, "seen"), gate)
-    assert "VERIFICATION" in run("job", "resume", job.name, typed=["pause"]).output
+    assert "VERIFICATION" in resumed(job, "pause")
 
 
 def test_one_trouble_of_two_gone_does_not_call_the_mending_vain() -> None:
@@ -91,8 +75,7 @@ def test_one_trouble_of_two_gone_does_not_call_the_mending_vain() -> None:
     job = mended(a_job(TWIN), CauseAt("booster-bus-voltage-low", "port-bus"))
     leaks(job, "dry")
     nothing_smelt(job)
-    typed = ["read", "all AB", "partly", "pause"]
-    shown = run("job", "resume", job.name, typed=typed).output
+    shown = resumed(job, "read", "all AB", "partly", "pause")
     assert "not the whole story" in shown
     job = again(job)
     assert (job.state.phase, job.state.in_vain) == ("open", frozenset())
@@ -105,7 +88,7 @@ def test_what_is_looked_at_again_says_in_which_state() -> None:
     job = mended(a_job(TWIN, low), CauseAt("engine-pump-worn", "no1-engine-pump"))
     leaks(job, "dry")
     nothing_smelt(job)
-    shown = run("job", "resume", job.name, typed=["read", "all AB", "partly", "pause"]).output
+    shown = resumed(job, "read", "all AB", "partly", "pause")
     asked = shown.split("Looked at again:")[1].split("How:")[0]
     assert "run-up, booster off" in asked
 
@@ -133,7 +116,7 @@ def test_a_part_mended_is_found_again_by_the_same_check() -> None:
     assert job.found(job.step()) != BUS
     job.checked("measure-bus-voltage", BUS.at, "low")
     assert job.found(job.step()) == BUS
-    shown = run("job", "resume", job.name, typed=["later"]).output
+    shown = resumed(job, "later")
     assert "The same check finds it again: bus voltage low" in shown
     assert shown.index("The mending did not take") < shown.index("Rectify:")
     job = mended(again(job), BUS)
@@ -150,7 +133,7 @@ def test_a_danger_of_before_the_repair_is_told_no_more_once_the_trouble_is_gone(
     assert job.stops(job.step())
     mended(job, CauseAt("vapour-float-stuck-open", "no3-carburettor"))
     job.record("verified", gone=True)
-    shown = run("job", "resume", job.name, typed=["pause"]).output
+    shown = resumed(job, "pause")
     assert "STOP" not in shown
     assert "STOP:" not in run("job", "report", job.name).output
 
@@ -172,7 +155,7 @@ def test_whoever_goes_on_reads_every_complaint_that_is_worked() -> None:
     job = mended(fades(), VENT)
     words = "Right needle low all week."
     run("job", "complaint", job.name, "--at", "no. 2 engine", "--text", words)
-    shown = run("job", "resume", job.name, typed=["pause"]).output
+    shown = resumed(job, "pause")
     assert shown.count(f"  And: {words}") == 2
 
 
@@ -180,7 +163,7 @@ def proving(job: Job, *typed: str) -> str:
     """Type lines at the verification of a job whose gates are safe; return what is shown."""
     leaks(job, "dry")
     nothing_smelt(job)
-    return run("job", "resume", job.name, typed=["read", *typed]).output
+    return resumed(job, "read", *typed)
 
 
 def test_a_verification_without_its_fire_guard_waits_and_says_so() -> None:
@@ -216,8 +199,7 @@ def test_where_it_begins_to_be_wet_is_asked_again_only_where_it_is_wet(
     for g in still_open(job.bench, job.state.findings, job.log.events):
         safe = job.bench.library.questions[g.question].gate
         job.answer(Finding(g.question, g.place, safe, g.state, "seen"), g)
-    typed = ["read", "all AB", "still there", seen, "pause"]
-    shown = run("job", "resume", job.name, typed=typed).output
+    shown = resumed(job, "read", "all AB", "still there", seen, "pause")
     again_ = shown.partition("Then it was not the whole story")[2]
     assert "fresh fuel stain" in again_
     assert ("where in the engine bay does fuel first come" in again_) == asked
@@ -227,7 +209,7 @@ def test_the_follow_up_can_be_left_for_later_before_it_is_begun() -> None:
     """'Later' at the initials leaves the job as at every other line of it."""
     job = mended(fades(), VENT)
     job.record("verified", gone=True)
-    shown = run("job", "resume", job.name, typed=["later"]).output
+    shown = resumed(job, "later")
     assert "Paused; nothing is lost" in shown
     assert "are no initials" not in shown
 
@@ -244,6 +226,5 @@ def test_fuel_seen_running_after_the_repair_stops_before_anything_else_is_asked(
     for g in still_open(job.bench, job.state.findings, job.log.events):
         safe = job.bench.library.questions[g.question].gate
         job.answer(Finding(g.question, g.place, safe, g.state, "seen"), g)
-    typed = ["read", "all AB", "still there", "running", "done", "rough", "pause"]
-    shown = run("job", "resume", job.name, typed=typed).output
+    shown = resumed(job, "read", "all AB", "still there", "running", "done", "rough", "pause")
     assert shown.index("STOP: ") < shown.index("How does the engine run?")

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from session_kit import events, new, run
-
-from diagnose.job.keeping.registry import Registry
+from session_kit import events, last, new, run
 
 
 def test_work_told_in_the_report_is_offered_with_its_part() -> None:
@@ -55,7 +53,7 @@ def test_work_told_wrongly_is_changed_and_taken_away_like_an_answer() -> None:
     shown = new("all", "cleaned at strainer", "", "findings", **told).output
     first = events("work")[-1]["n"]
     assert f"{first}  work done before: cleaned, main strainer" in shown
-    name = Registry().entries()[-1].id
+    name = last()
 
     moved = run("job", "resume", name, typed=[f"change {first}", "fuel selector", "findings"])
     second = events("work")[-1]["n"]
