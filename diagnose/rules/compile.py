@@ -104,10 +104,7 @@ class RuleBase:
         return base
 
     def session(self) -> Session:
-        """Return a new session without findings.
-
-        Closed, or let go, it gives its engine to the next one.
-        """
+        """Return a new session without findings; let go, it gives its engine to the next one."""
         if self._idle:
             engine = self._idle.pop()
         else:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 import weakref
 from collections.abc import Callable, Iterable
-from types import TracebackType
 from typing import Any
 
 from diagnose.model import Finding, Literal
@@ -44,11 +43,14 @@ class Session:
         engine: RecordingEngine,
         give_back: Callable[[RecordingEngine], None],
     ) -> None:
-        """Take an empty ``engine``; use ``RuleBase.session``."""
+        """Take an empty ``engine``, given back when nobody holds the session any more.
+
+        Use ``RuleBase.session``.
+        """
         self._book = book
         self._plain = plain
-        self._engine: RecordingEngine | None = engine
-        self._give_back = weakref.finalize(self, give_back, engine)  # by itself when it is let go
+        self._engine = engine
+        weakref.finalize(self, give_back, engine)
         self._findings: dict[int, Finding] = {}
         self._own: dict[int, tuple[Sign, ...]] = {}
         self._slots: Slots = {}
@@ -120,38 +122,14 @@ class Session:
             self._evidence[number] = evidence_of(self._book, sign, self._rows.get(number, ()))
         return self._evidence[number]
 
-    def close(self) -> None:
-        """Give the engine back for the next session; this one can only be asked for its outcome."""
-        if self._engine is not None:
-            self.outcome()
-            self._give_back()
-            self._engine = None
-
-    def __enter__(self) -> Session:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
-
     # ------------------------------------------------------------------ facts in
-
-    @property
-    def _live(self) -> RecordingEngine:
-        if self._engine is None:
-            raise RuntimeError("the session is closed")
-        return self._engine
 
     def _change_signs(self, changed: Iterable[Slot]) -> None:
         for slot in changed:
             old = self._sign_facts.pop(slot, None)
             if old is not None:
                 number = old["sign"]
-                self._live.retract(old)
+                self._engine.retract(old)
                 self._rows.pop(number, None)
                 self._evidence.pop(number, None)
                 self._signs.pop(number, None)
@@ -163,7 +141,7 @@ class Session:
             number = str(self._count)
             self._signs[number] = sign
             question = self._book.library.questions[sign.question]
-            self._sign_facts[slot] = self._live.declare(
+            self._sign_facts[slot] = self._engine.declare(
                 SignFact(sign=number, question=question.id, effect=question.reads)
             )
 
@@ -208,12 +186,12 @@ class Session:
         for side, holds in ((True, new.true), (False, new.false)):
             fact = self._literal_facts.get((spot, side))
             if holds and fact is None:
-                self._literal_facts[spot, side] = self._live.declare(
+                self._literal_facts[spot, side] = self._engine.declare(
                     LiteralFact(literal=str(number), holds=HOLDS[side], at=place, epoch=str(epoch))
                 )
             elif fact is not None and not holds:
                 del self._literal_facts[spot, side]
-                self._live.retract(fact)
+                self._engine.retract(fact)
                 for where, way in self._used.pop(fact["__factid__"], ()):
                     self._ways.get(where, set()).discard(way)
         # The rules stay, but the findings they rest on may be others.
@@ -224,7 +202,7 @@ class Session:
     # ------------------------------------------------------------------ conclusions out
 
     def _run(self) -> None:
-        engine = self._live
+        engine = self._engine
         engine.run()
         for kind, number, bound in engine.fired:
             if kind == "row":

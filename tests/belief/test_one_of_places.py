@@ -259,9 +259,9 @@ def test_too_many_ways_are_refused_in_one_line() -> None:
 def test_rules_conclude_nothing_of_either_place_but_tell_a_stop_that_may_be_meant() -> None:
     """Engine and plain evaluator alike; the stop is shown as in dispute."""
     base = RuleBase.compile(BOOK, LAYOUT, PLACES)
-    with base.session() as session:
-        session.set(0, OPEN)
-        outcome = session.outcome()
+    session = base.session()
+    session.set(0, OPEN)
+    outcome = session.outcome()
     assert outcome == base.plain.outcome({0: OPEN})
     assert outcome.verdict("warned", "engine-1") is None
     assert {(s.at, s.disputed) for s in outcome.stops} == {(at, True) for at in ENGINES}

@@ -97,9 +97,9 @@ def test_rules_know_what_it_is_not_and_leave_open_what_it_may_be(
     )
     base = RuleBase.compile(book, layout, FakePlaces(layout))
     told = replace(found("power", classes[0]), one_of=classes)
-    with base.session() as session:
-        session.set(0, told)
-        engine = session.outcome()
+    session = base.session()
+    session.set(0, told)
+    engine = session.outcome()
     plain = base.plain.outcome({0: told})
 
     for outcome in (engine, plain):
@@ -144,9 +144,9 @@ def test_a_stop_that_an_open_answer_may_mean_is_told_and_nothing_else_concluded(
         (("none", "cabin"), ["out"]),
     ):
         told = replace(found("smell", classes[0]), one_of=classes)
-        with base.session() as session:
-            session.set(0, told)
-            outcome = session.outcome()
+        session = base.session()
+        session.set(0, told)
+        outcome = session.outcome()
         assert outcome == base.plain.outcome({0: told})
         assert [s.text for s in outcome.stops] == stops
         assert all(s.disputed for s in outcome.stops)

@@ -38,10 +38,10 @@ def verdict(when: Condition, *findings: Finding) -> str | None:
     """Return what is known of a symptom under ``when``; engine and plain evaluator must agree."""
     book = library([PRESSURE, RUNNING, SOOT], [symptom("it", when)])
     base = RuleBase.compile(book, LAYOUT, FakePlaces(LAYOUT))
-    with base.session() as session:
-        for key, finding in enumerate(findings):
-            session.set(key, finding)
-        outcome = session.outcome()
+    session = base.session()
+    for key, finding in enumerate(findings):
+        session.set(key, finding)
+    outcome = session.outcome()
     assert outcome == base.plain.outcome(dict(enumerate(findings)))
     return outcome.verdict("it", "engine-1")
 

@@ -25,7 +25,7 @@ from rules.rules_kit import (
 
 from diagnose.errors import UsageError
 from diagnose.model import Finding, Literal
-from diagnose.rules import Ground, RuleBase, Trace
+from diagnose.rules import Ground, RuleBase, Session, Trace
 
 BOOK = library(
     [
@@ -54,12 +54,17 @@ JOB = (
 )
 
 
+def started() -> Session:
+    """Return a session with the findings of the job."""
+    session = BASE.session()
+    for key, finding in enumerate(JOB):
+        session.set(key, finding)
+    return session
+
+
 def test_symptoms_chain_three_deep_from_findings() -> None:
     """The third stratum is reached, and its stop and causes with it."""
-    with BASE.session() as session:
-        for key, finding in enumerate(JOB):
-            session.set(key, finding)
-        outcome = session.outcome()
+    outcome = started().outcome()
 
     assert [outcome.verdict(s, "engine-1") for s in ("restored", "alone", "with-fuel")] == [
         "true",
@@ -72,10 +77,7 @@ def test_symptoms_chain_three_deep_from_findings() -> None:
 
 def test_the_chain_leads_from_the_conclusion_to_every_finding_with_file_and_line() -> None:
     """Each step names its rule's place in the files, and the leaves are exactly the findings."""
-    with BASE.session() as session:
-        for key, finding in enumerate(JOB):
-            session.set(key, finding)
-        outcome = session.outcome()
+    outcome = started().outcome()
     steps = list(outcome.chain("with-fuel", "engine-1"))
     rules = [s for s in steps if isinstance(s.item, Trace)]
 
@@ -94,10 +96,7 @@ def test_the_chain_leads_from_the_conclusion_to_every_finding_with_file_and_line
 
 def test_every_trace_rests_on_something_and_its_findings_bear_it_out() -> None:
     """No ground is empty; a positive ground's findings have one of the classes it asks for."""
-    with BASE.session() as session:
-        for key, finding in enumerate(JOB):
-            session.set(key, finding)
-        outcome = session.outcome()
+    outcome = started().outcome()
     grounds: list[Ground] = [
         g for s in outcome.symptoms.values() for t in s.traces for g in t.grounds
     ]
@@ -116,12 +115,10 @@ def test_every_trace_rests_on_something_and_its_findings_bear_it_out() -> None:
 
 def test_a_changed_answer_takes_everything_with_it() -> None:
     """When the first reading is corrected, all three strata turn, and only the new is traced."""
-    with BASE.session() as session:
-        for key, finding in enumerate(JOB):
-            session.set(key, finding)
-        session.outcome()
-        session.set(0, found("pressure", "high", booster="off"))
-        outcome = session.outcome()
+    session = started()
+    session.outcome()
+    session.set(0, found("pressure", "high", booster="off"))
+    outcome = session.outcome()
 
     assert [outcome.verdict(s, "engine-1") for s in ("restored", "alone", "with-fuel")] == [
         "false",
@@ -133,12 +130,10 @@ def test_a_changed_answer_takes_everything_with_it() -> None:
 
 def test_the_rules_stay_while_the_findings_they_rest_on_change() -> None:
     """A second low reading takes over from the first: same verdict, new finding in the trace."""
-    with BASE.session() as session:
-        for key, finding in enumerate(JOB):
-            session.set(key, finding)
-        session.set(7, found("pressure", "low", booster="off", power="high"))
-        session.set(0, None)
-        outcome = session.outcome()
+    session = started()
+    session.set(7, found("pressure", "low", booster="off", power="high"))
+    session.set(0, None)
+    outcome = session.outcome()
 
     assert outcome.verdict("with-fuel", "engine-1") == "true"
     assert outcome.leaves("with-fuel", "engine-1") == (1, 2, 3, 7)
@@ -151,50 +146,38 @@ def test_order_of_answers_does_not_matter_and_withdrawing_all_leaves_nothing(
 ) -> None:
     """Any order of the same answers, with detours, gives one outcome; taken back, none is left."""
     straight = BASE.plain.outcome(dict(enumerate(JOB)))
-    with BASE.session() as session:
-        for key in order:
-            session.set(key, JOB[rng.randrange(len(JOB))])
-        for key in order:
-            session.set(key, JOB[key])
-        assert session.outcome() == straight
-        for key in order:
-            session.set(key, None)
-        assert session.outcome() == BASE.plain.outcome({})
-        assert session.outcome().symptoms == {}
+    session = BASE.session()
+    for key in order:
+        session.set(key, JOB[rng.randrange(len(JOB))])
+    for key in order:
+        session.set(key, JOB[key])
+    assert session.outcome() == straight
+    for key in order:
+        session.set(key, None)
+    assert session.outcome() == BASE.plain.outcome({})
+    assert session.outcome().symptoms == {}
 
 
-def test_a_closed_session_gives_its_engine_to_the_next_without_its_findings() -> None:
-    """Engines are built once and reused; the closed session keeps its outcome and takes no more."""
+def test_a_session_let_go_gives_its_engine_to_the_next_without_its_findings() -> None:
+    """Engines are built once and reused; nobody closes the session of a job that was left."""
     first = BASE.session()
     first.set(0, JOB[0])
-    first.close()
+    engine = first._engine
+    del first
     second = BASE.session()
 
+    assert second._engine is engine
     assert second.outcome().findings == {}
-    assert list(first.outcome().findings) == [0]
-    with pytest.raises(RuntimeError, match="closed"):
-        first.set(1, JOB[1])
-    second.close()
-
-
-def test_a_session_let_go_gives_its_engine_to_the_next() -> None:
-    """Nobody closes the session of a job that was left; its engine is not built once more."""
-    first = BASE.session()
-    engine = first._live
-    del first
-
-    with BASE.session() as second:
-        assert second._live is engine
 
 
 def test_two_sessions_at_once_do_not_mix() -> None:
     """Each job has its own engine."""
-    with BASE.session() as one, BASE.session() as two:
-        one.set(0, JOB[0])
-        two.set(0, JOB[2])
+    one, two = BASE.session(), BASE.session()
+    one.set(0, JOB[0])
+    two.set(0, JOB[2])
 
-        assert list(one.outcome().symptoms) == []
-        assert {at for _, at in two.outcome().symptoms} == {"engine-2"}
+    assert list(one.outcome().symptoms) == []
+    assert {at for _, at in two.outcome().symptoms} == {"engine-2"}
 
 
 @pytest.mark.parametrize(
@@ -210,21 +193,21 @@ def test_an_answer_that_makes_no_sense_is_refused_and_changes_nothing(
     finding: Finding, message: str
 ) -> None:
     """Unknown question, class, place or check: told by name, and the session stays as it was."""
-    with BASE.session() as session:
-        session.set(0, JOB[0])
-        before = session.outcome()
-        with pytest.raises(UsageError, match=message):
-            session.set(0, finding)
+    session = BASE.session()
+    session.set(0, JOB[0])
+    before = session.outcome()
+    with pytest.raises(UsageError, match=message):
+        session.set(0, finding)
 
-        assert session.outcome() == before
+    assert session.outcome() == before
 
 
 def test_withdrawing_what_was_never_given_is_no_change() -> None:
     """None for an unused key does nothing."""
-    with BASE.session() as session:
-        session.set(3, None)
+    session = BASE.session()
+    session.set(3, None)
 
-        assert session.outcome() == BASE.plain.outcome({})
+    assert session.outcome() == BASE.plain.outcome({})
 
 
 def test_what_is_alive_while_rules_are_compiled_can_be_let_go_afterwards() -> None:
