@@ -54,6 +54,11 @@ def normal_class(question: Question, library: Library) -> str:
     return max(row, key=lambda c: (row[c], c))
 
 
+def is_normal(finding: Finding, library: Library) -> bool:
+    """Return whether the finding of a question surely shows what is normal."""
+    return finding.surely(normal_class(library.questions[finding.question], library))
+
+
 def value_of(question: Question, shown: str) -> str:
     """Return the value of the effect that a class of ``question`` speaks of most."""
     return max(question.shows, key=lambda v: question.shows[v].get(shown, 0.0))

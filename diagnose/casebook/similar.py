@@ -15,7 +15,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.model import AEROPLANE, Case, CauseAt, Finding, Layout, Library, agree
-from diagnose.signs import normal_class
+from diagnose.signs import is_normal
 
 IN_ORDER = 0.25
 """Weight of a finding that is in order [bit]."""
@@ -110,7 +110,7 @@ class PastCases:
             if question is None or not f.value or (part is None and at != AEROPLANE):
                 continue
             effect = self._library.effects[question.reads]
-            amiss = not f.surely(normal_class(question, self._library))
+            amiss = not is_normal(f, self._library)
             # a state says something only where the effect can depend on it
             state = {d: v for d, v in f.state.known().items() if d in effect.depends_on}
             state.pop("tank", None)  # tanks are named by their layout

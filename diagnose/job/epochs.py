@@ -11,7 +11,7 @@ from diagnose.job.keeping.log import Event
 from diagnose.job.starting import shows_its_running
 from diagnose.model import RUNNING, STAGES, Finding, Question, State
 from diagnose.planner import Reading
-from diagnose.signs import normal_class
+from diagnose.signs import is_normal, normal_class
 
 Key = tuple[str, str, str]
 
@@ -118,7 +118,7 @@ def complaints(bench: Bench, findings: Mapping[int, Finding], epoch: int) -> tup
             continue  # nobody knows which state to set up again
         slot = looked_at(f)
         out.pop(slot, None)  # a later answer replaces an earlier one
-        if not f.surely(normal_class(question, bench.library)):
+        if not is_normal(f, bench.library):
             out[slot] = f
     return tuple(out.values())
 

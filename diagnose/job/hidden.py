@@ -16,7 +16,7 @@ from diagnose.job.explain import word_for
 from diagnose.job.job import Job
 from diagnose.job.wording import cause_words, finding_line, place_words
 from diagnose.model import ALOFT, CauseAt, Finding, shows_each_try
-from diagnose.signs import normal_class
+from diagnose.signs import is_normal
 
 NOT_REPRODUCED = "not-reproduced"
 """The cause that says so: confirmed by a check it is watched, never a finished job."""
@@ -141,7 +141,7 @@ def tries_of(bench: Bench, findings: Sequence[Finding]) -> Tries:
             continue
         if f.reached:
             reached += f.tries
-            seen += 0 if _is_normal(bench, f) else f.seen
+            seen += 0 if is_normal(f, bench.library) else f.seen
         else:
             outside += f.tries
     return Tries(reached, seen, outside)
@@ -188,7 +188,9 @@ def watch_plan(
     rate = tries_of(bench, step.findings).each if each is None else each
     flights = min(tries_for(chance, rate), MOST_WATCHED)
     wrong = [
-        f for f in reported if f.value and not f.check and f.reached and not _is_normal(bench, f)
+        f
+        for f in reported
+        if f.value and not f.check and f.reached and not is_normal(f, bench.library)
     ]
     gauges = dict.fromkeys(
         f"{bench.library.questions[f.question].title}, {place_words(bench, f)}"
@@ -210,7 +212,3 @@ def keep_watch(job: Job, plan: Watch, condition: str) -> None:
         gauges=list(plan.gauges),
         notes=list(plan.notes),
     )
-
-
-def _is_normal(bench: Bench, f: Finding) -> bool:
-    return f.surely(normal_class(bench.library.questions[f.question], bench.library))

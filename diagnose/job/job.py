@@ -29,7 +29,7 @@ from diagnose.planner.off_the_aeroplane import asked_at_one_time, worth_asking
 from diagnose.planner.which_tank import at_the_tank_meant
 from diagnose.planner.while_set_up import with_what_is_set_up
 from diagnose.rules import Caution
-from diagnose.signs import normal_class
+from diagnose.signs import is_normal
 
 
 class Job:
@@ -303,11 +303,10 @@ class Job:
         plan = asked_at_one_time(*known, plan, deadline)
         if plan.action is None or len(plan.action.readings) > 1:
             return plan
-        questions = self.bench.library.questions
         well = {
             (f.question, f.at)
             for f in self.state.findings.values()
-            if not f.check and f.surely(normal_class(questions[f.question], self.bench.library))
+            if not f.check and is_normal(f, self.bench.library)
         }
         action = with_like_places(*known, at_the_tank_meant(*known, plan.action, well))
         return replace(plan, action=with_what_is_set_up(*known, action))

@@ -33,7 +33,7 @@ from diagnose.job.wording import state_words
 from diagnose.knowledge_files.cutting import why_unclassed
 from diagnose.model import AEROPLANE, Question
 from diagnose.planner import Reading
-from diagnose.signs import normal_class
+from diagnose.signs import is_normal
 
 MOST_OPENERS = 4
 """Questions on the first page beside the gates: cold people stop answering (no source)."""
@@ -73,9 +73,7 @@ def _told_amiss(job: Job) -> list[Question]:
     asked = [(f, library.questions[f.question]) for f in job.findings if not f.check]
     # what is asked of the day and the circumstances is no complaint; a smell of fuel is one
     return [
-        q
-        for f, q in asked
-        if (q.stages or q.gate or not q.opening) and not f.surely(normal_class(q, library))
+        q for f, q in asked if (q.stages or q.gate or not q.opening) and not is_normal(f, library)
     ]
 
 

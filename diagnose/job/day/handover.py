@@ -30,7 +30,7 @@ from diagnose.job.wording import (
     finding_line,
 )
 from diagnose.model import CauseAt
-from diagnose.signs import normal_class
+from diagnose.signs import is_normal
 
 HEADS = {
     "proved": "Proved: checked, measured, or found and put right",
@@ -157,9 +157,7 @@ def _believed(job: Job, step: Step) -> Iterator[Line]:
             continue  # seen otherwise since: nobody takes over what stands no more
         if f.check or f.known_by == "measured":
             continue
-        question = bench.library.questions[f.question]
-        normal = f.surely(normal_class(question, bench.library))
-        if not normal or f.known_by in ("told", "assumed"):
+        if not is_normal(f, bench.library) or f.known_by in ("told", "assumed"):
             odd.append((n, f))
     for n, f in odd[-MOST_TOLD:]:
         yield Line(f"believed {n}", finding_line(bench, f))

@@ -12,7 +12,7 @@ from diagnose.job.keeping.events import JobState, fold
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.names import unknown_name
 from diagnose.model import Finding, State
-from diagnose.signs import normal_class
+from diagnose.signs import is_normal
 
 
 @dataclass(frozen=True)
@@ -56,14 +56,13 @@ def well_since(job: Job, told: Finding) -> bool:
     One good look is no proof: it may come and go.
     """
     library = job.bench.library
-    normal = normal_class(library.questions[told.question], library)
     entries = sorted(job.state.findings.items())
     when = max((n for n, f in entries if f == told), default=0)
     return any(
         n > when
         and (f.question, f.at) == (told.question, told.at)
         and f.known_by not in ("told", "assumed")
-        and f.surely(normal)
+        and is_normal(f, library)
         and (told.state == State() or comparable(f.state, told.state))
         for n, f in entries
     )
@@ -105,7 +104,7 @@ def _add(
         if f.check or f.known_by == "assumed":
             continue
         question = bench.library.questions[f.question]
-        if f.surely(normal_class(question, bench.library)):
+        if is_normal(f, bench.library):
             figure = f.typed if f.number is not None else question.classes[f.value]
             key = (f.question, f.at)
             out[key] = (*out.get(key, ()), Good(f.state, figure, when))
