@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import pytest
-from diagnosis.shipped import bench
 from hypothesis import given
 from hypothesis import strategies as st
+from job.hearing.hearing_kit import FOUR, heard, told
 
 from diagnose.job.hearing.gauge_and_stick import levels_told, shows_more
-from diagnose.job.hearing.report_words import hear
 
 LEVELS = ("empty", "a quarter", "a third", "half", "two thirds", "three quarters", "full")
 
 
 def gauge_heard(report: str) -> list[tuple[str, tuple[str, ...]]]:
     """Return what is heard of the contents gauge, with its places."""
-    said = hear(report, bench("low-wing-single"))
-    return [(s.value, s.places) for s in said if s.question == "contents-gauge" and s.value]
+    return [(s.value, s.places) for s in told(report, question="contents-gauge")]
 
 
 @pytest.mark.parametrize(
@@ -51,10 +49,10 @@ def test_what_cannot_be_compared_is_not(report: str) -> None:
 @given(st.sampled_from(LEVELS), st.sampled_from(LEVELS))
 def test_the_order_of_levels_decides(gauge: str, stick: str) -> None:
     """Of any two levels the fuller is more, whichever is told first."""
-    told = {x.what: x for x in levels_told(f"the gauge shows {gauge}, the stick says {stick}")}
+    said = {x.what: x for x in levels_told(f"the gauge shows {gauge}, the stick says {stick}")}
     turned = {x.what: x for x in levels_told(f"the stick says {stick}, the gauge shows {gauge}")}
     order = LEVELS.index(gauge) - LEVELS.index(stick)
-    for both in (told, turned):
+    for both in (said, turned):
         assert shows_more(both["gauge"], both["stick"]) == (order > 0) - (order < 0)
 
 
@@ -69,5 +67,4 @@ def test_the_order_of_levels_decides(gauge: str, stick: str) -> None:
 )
 def test_fuel_that_runs_out_of_a_vent_is_no_empty_tank(report: str, empty: bool) -> None:
     """What runs out of a part is a leak or an overflow; the tank may be full."""
-    heard = {(s.question, s.value) for s in hear(report, bench("four-engine-injection"))}
-    assert (("tank-dipped", "empty") in heard) == empty
+    assert (("tank-dipped", "empty") in heard(report, FOUR)) == empty

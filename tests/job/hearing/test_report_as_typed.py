@@ -4,18 +4,12 @@ from __future__ import annotations
 
 import pytest
 from diagnosis.shipped import bench
-from job.hearing.hearing_kit import FOUR, SINGLE, heard
+from job.hearing.hearing_kit import FOUR, SINGLE, heard, told
 
 from diagnose.job.hearing.figures_told import WHICH
 from diagnose.job.hearing.report_words import hear
-from diagnose.job.hearing.vocabulary import Suggestion
 
 TWIN = "low-wing-twin"
-
-
-def told(report: str, layout: str = SINGLE) -> list[Suggestion]:
-    """Return what is heard of ``report`` with its class."""
-    return [s for s in hear(report, bench(layout)) if s.value]
 
 
 @pytest.mark.parametrize(
@@ -163,7 +157,7 @@ def test_the_only_cock_of_its_kind_is_named_by_that() -> None:
 )
 def test_a_tank_told_last_is_that_of_what_was_told_before(report: str) -> None:
     """'Quit on base leg, right tank selected' was on the right tank."""
-    (said,) = [s for s in told(report) if s.question == "engine-behaviour"]
+    (said,) = told(report, question="engine-behaviour")
     assert said.state.settings["tank"] == "right-tank"
 
 
@@ -177,7 +171,7 @@ def test_what_fed_moves_no_finding_to_another_engine() -> None:
 def test_several_engines_may_begin_to_do_wrong(layout: str) -> None:
     """'Both port engines started coughing' speaks of both; a single engine has no such group."""
     report = "Both port engines started surging."
-    places = {s.places for s in told(report, layout) if s.question == "engine-behaviour"}
+    places = {s.places for s in told(report, layout, "engine-behaviour")}
     assert places == ({("no1-engine", "no2-engine")} if layout == FOUR else {("engine",)})
 
 
@@ -239,5 +233,5 @@ def test_what_is_told_of_one_thing_is_not_heard_of_another(
 
 def test_a_cap_left_off_is_at_no_side_of_its_own() -> None:
     """'Left' is a side only where something is told of the left."""
-    (cap,) = [s for s in told("Cap was left off the right tank.") if s.question == "cap-as-found"]
+    (cap,) = told("Cap was left off the right tank.", question="cap-as-found")
     assert cap.places == ("right-tank",)

@@ -3,14 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from diagnosis.shipped import bench
-
-from diagnose.job.hearing.report_words import hear
-
-
-def heard(report: str, layout: str = "low-wing-single") -> set[tuple[str, str]]:
-    """Return what is heard of ``report``, by question and class."""
-    return {(s.question, s.value) for s in hear(report, bench(layout)) if s.value}
+from job.hearing.hearing_kit import heard
 
 
 @pytest.mark.parametrize(
@@ -33,7 +26,7 @@ def test_an_engine_that_stopped_is_heard_beside_a_leak() -> None:
 
 def test_his_is_no_hiss() -> None:
     """A word is no form of another for one letter."""
-    assert heard("Engine quit. The pilot looked for his checklist.") == {
+    assert set(heard("Engine quit. The pilot looked for his checklist.")) == {
         ("engine-behaviour", "stops")
     }
 

@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import pytest
 from diagnosis.shipped import bench
+from job.hearing.hearing_kit import told
 
 from diagnose.job.hearing.report_words import hear
 
 
 def heard(layout: str, report: str) -> dict[str, tuple[str, tuple[str, ...], dict[str, str]]]:
     """Return by question what is heard of a report: class, places, settings."""
-    found = hear(report, bench(layout))
-    return {s.question: (s.value, s.places, dict(s.state.known())) for s in found if s.value}
+    said = told(report, layout)
+    return {s.question: (s.value, s.places, dict(s.state.known())) for s in said}
 
 
 def test_whose_lamp_it_is_says_nothing_of_the_tank_that_fed() -> None:
     """'The light on the starboard inner' is an engine's; switches that are on light no lamp."""
     said = "The fuel pressure light on the starboard inner stays out with the switches on"
-    found = [s for s in hear(said, bench("four-engine-injection")) if s.value]
+    found = told(said, "four-engine-injection")
     assert [(s.question, s.value, s.places, s.state.known()) for s in found] == [
         ("pressure-lamp", "out", ("no3-engine",), {})
     ]
@@ -32,8 +33,8 @@ def test_an_engine_still_runs_on_a_tank() -> None:
 def test_its_own_tank_is_not_the_cross_feed() -> None:
     """What is steady on its own tank is not taken as steady on cross-feed."""
     said = "On cross-feed the starboard engine surges, on its own tank it runs normally"
-    found = hear(said, bench("low-wing-twin"))
-    states = {s.value: s.state.known().get("crossfeed") for s in found if s.value}
+    found = told(said, "low-wing-twin")
+    states = {s.value: s.state.known().get("crossfeed") for s in found}
     assert states == {"surges": "open", "normal": "shut"}
 
 
@@ -73,7 +74,7 @@ def test_a_list_of_engines_typed_as_people_type_it_is_heard_whole(
     report: str, engines: tuple[int, ...]
 ) -> None:
     """Three engines that sag together point to the fuel; one of them alone does not."""
-    said = [s for s in hear(report, bench("four-engine-injection")) if s.value == "surges"]
+    said = [s for s in told(report, "four-engine-injection") if s.value == "surges"]
     assert {p for s in said for p in s.places} == {f"no{n}-engine" for n in engines}
 
 
@@ -87,7 +88,7 @@ def test_a_list_of_engines_typed_as_people_type_it_is_heard_whole(
 )
 def test_on_an_engine_names_no_tank_of_the_same_number(report: str) -> None:
     """'On no. 2 engine' says where it surges; no. 2 tank has not been spoken of."""
-    (said,) = [s for s in hear(report, bench("four-engine-injection")) if s.value == "surges"]
+    (said,) = [s for s in told(report, "four-engine-injection") if s.value == "surges"]
     assert said.places == ("no2-engine",)
     assert "tank" not in said.state.settings
 
@@ -108,7 +109,7 @@ def test_though_begins_another_tank() -> None:
 
 
 @pytest.mark.parametrize(
-    ("report", "told"),
+    ("report", "listed"),
     [
         (
             "Pressure nil on no. 1 and no. 2, 8 psi on no. 3 and no. 4 at the run-up.",
@@ -126,24 +127,23 @@ def test_though_begins_another_tank() -> None:
     ],
 )
 def test_what_was_told_of_two_gauges_is_not_lent_to_what_is_told_next(
-    report: str, told: list[tuple[str, str]]
+    report: str, listed: list[tuple[str, str]]
 ) -> None:
     """'Nil on no. 1 and no. 2, 8 psi on no. 3': no. 2 is nil, and 8 psi is no word of it."""
-    heard = [s for s in hear(report, bench("four-engine-float")) if s.question == "fuel-pressure"]
-    assert [(s.value, "".join(p[2] for p in s.places)) for s in heard] == told
+    said = told(report, "four-engine-float", "fuel-pressure")
+    assert [(s.value, "".join(p[2] for p in s.places)) for s in said] == listed
 
 
 def test_one_lamp_after_another_is_told_of_each() -> None:
     """Behind an 'on' each names its own engine, as behind a number."""
     report = "Lamp lit on no. 1, out on no. 2, out on no. 3 and no. 4."
-    heard = [s for s in hear(report, bench("four-engine-float")) if s.question == "pressure-lamp"]
-    at = [(s.value, "".join(p[2] for p in s.places)) for s in heard]
+    said = told(report, "four-engine-float", "pressure-lamp")
+    at = [(s.value, "".join(p[2] for p in s.places)) for s in said]
     assert at == [("lit", "1"), ("out", "2"), ("out", "34")]
 
 
 def test_a_gauge_told_of_after_a_pump_is_that_of_the_engine_named() -> None:
     """'On no. 1' of a pressure is an engine where nothing was amiss of an engine before."""
     report = "Both port electric pumps silent. Static pressure nil on no. 1 and no. 2."
-    heard = hear(report, bench("four-engine-float"))
-    (nil,) = (s for s in heard if s.question == "booster-pressure")
+    (nil,) = told(report, "four-engine-float", "booster-pressure")
     assert nil.places == ("no1-engine", "no2-engine")

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from diagnosis.shipped import bench
-
-from diagnose.job.hearing.report_words import hear
+from job.hearing.hearing_kit import told
 
 SINGLE, TIPS, FOUR = "low-wing-single", "low-wing-single-tip-tanks", "four-engine-float"
 
@@ -13,9 +11,7 @@ SINGLE, TIPS, FOUR = "low-wing-single", "low-wing-single-tip-tanks", "four-engin
 def tanks(report: str, layout: str = SINGLE) -> dict[str, str]:
     """Return by what the engine did the tank that fed, '' for none."""
     return {
-        s.value: s.state.settings.get("tank", "")
-        for s in hear(report, bench(layout))
-        if s.question == "engine-behaviour" and s.value
+        s.value: s.state.settings.get("tank", "") for s in told(report, layout, "engine-behaviour")
     }
 
 
@@ -72,8 +68,9 @@ def test_a_number_of_engine_and_tank_is_the_engine_that_did_what_only_engines_do
     report: str,
 ) -> None:
     """Where engines and tanks bear the same numbers, 'no. 4 faded' is said of the engine."""
-    found = [s for s in hear(report, bench(FOUR)) if s.question == "engine-behaviour"]
-    assert [s.places for s in found] == [("no3-engine", "no4-engine")]
+    assert [s.places for s in told(report, FOUR, "engine-behaviour")] == [
+        ("no3-engine", "no4-engine")
+    ]
 
 
 def test_such_a_number_is_no_engine_where_nothing_is_said_of_one() -> None:
@@ -107,5 +104,5 @@ def test_a_tank_that_each_side_has_is_the_one_of_the_engine_spoken_of(
 )
 def test_the_tank_that_another_transfers_into_is_not_the_one_told_of(report: str) -> None:
     """What does not move is the tank it should come from; the other may well go on falling."""
-    heard = [s for s in hear(report, bench(FOUR)) if s.question == "contents-trend-running"]
-    assert [(s.places, s.value) for s in heard] == [(("port-outer-tank",), "stays")]
+    said = told(report, FOUR, "contents-trend-running")
+    assert [(s.places, s.value) for s in said] == [(("port-outer-tank",), "stays")]
