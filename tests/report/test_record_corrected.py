@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
-from report.record_kit import PRESSURE, opened, rows, worked
+from report.record_kit import PRESSURE, opened, rows
 
 from diagnose.job.keeping.finding_data import finding_as_json
 
 
 def test_a_corrected_entry_stays_and_says_what_became_of_it(tmp_path: Path) -> None:
     """Changed, withdrawn and taken-back entries are shown as such, beside their corrections."""
-    job = worked(tmp_path)
+    job = opened(tmp_path)
+    first, second = (job.answer(replace(PRESSURE, at=f"no{n}-engine"))["n"] for n in (1, 2))
+    change = job.record("changed", of=first, finding=finding_as_json(PRESSURE))["n"]
+    withdrawal = job.record("withdrawn", of=second)["n"]
+    note = job.record("note", text="cold hands")["n"]
+    job.step_back()
     status = {r["n"]: r["status"] for r in rows(job, "log")}
-    by_kind = {e["event"]: e["n"] for e in reversed(job.log.events)}
-    first = by_kind["answered"]
-    assert status[first] == f"changed by entry {by_kind['changed']}"
-    assert status[first + 1] == f"withdrawn by entry {by_kind['withdrawn']}"
-    assert status[by_kind["note"]] == f"taken back by entry {by_kind['stepped-back']}"
-    assert status[by_kind["changed"]] == f"stands, instead of entry {first}"
+    assert status[first] == f"changed by entry {change}"
+    assert status[second] == f"withdrawn by entry {withdrawal}"
+    assert status[note] == f"taken back by entry {note + 1}"
+    assert status[change] == f"stands, instead of entry {first}"
 
 
 def test_work_taken_away_stays_in_the_record_and_says_so(tmp_path: Path) -> None:

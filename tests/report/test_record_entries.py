@@ -113,7 +113,9 @@ def test_forms_for_people_say_every_cell_of_the_record(tmp_path: Path, form: str
 
 def test_typed_figures_stand_beside_si_with_the_unit_in_the_key(tmp_path: Path) -> None:
     """11 psi is 75.8 kPa (NIST SP 811), gauge said; the note and the conditions are kept."""
-    (row, *_) = rows(worked(tmp_path), "findings")
+    job = opened(tmp_path)
+    job.answer(replace(PRESSURE, typed="11 psi"), note="needle shook")
+    (row,) = rows(job, "findings")
     assert row["si_Pa"] == pytest.approx(11 * 6894.757, rel=1e-6)
     assert row["typed"] == "11 psi"
     assert row["figure"] == "11 psi = 75.8 kPa gauge"
@@ -171,7 +173,7 @@ def test_every_text_page_and_the_printed_frame_carry_the_labels(tmp_path: Path) 
     report = build(worked(tmp_path), NOW)
     pages = render(report, "text").split("\f")
     assert len(pages) > 2
-    assert f"layout {LAYOUT} (invented)" in report.labels
+    assert "layout tiny-single (invented)" in report.labels
     for page in pages:
         head = " ".join(page.partition("====")[0].split())
         assert all(label in head for label in report.labels)
