@@ -8,14 +8,14 @@ in a waiver that a licensed person can read.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import Final
 
 from diagnose.knowledge_files.vocabulary import CARRIES_FUEL
 from diagnose.lint.base import Base
 from diagnose.lint.codes import Found, code, finds
 from diagnose.lint.prose import texts
-from diagnose.model import COCKS, Check
+from diagnose.model import COCKS, Cause, Check
 
 LIVE = code(
     "SAFE-01",
@@ -77,10 +77,11 @@ UNDER_LEAK = code(
 
 MENDING = code(
     "SAFE-08",
-    "part opened to be mended, and the caution not listed",
-    means="A cause whose part fuel stands or runs in is mended by renewing, changing, resealing or"
-    " overhauling, or by draining, and neither the checks that settle it nor the cause list the"
-    " hazard of an open fuel part, or of drained fuel.",
+    "act of mending, and its caution not listed",
+    means="A cause is mended by opening a part that fuel stands or runs in, by draining, by"
+    " fuelling or by electrical work, and neither the checks that settle it nor the cause list the"
+    " hazards of that act. What is open or drained calls for those of static, of sparks and of fuel"
+    " on the skin as well.",
     matters="The cautions of mending are shown from these lists only, before the words that mend.",
     do="List it under 'rectify-hazards' of the cause.",
 )
@@ -88,6 +89,15 @@ MENDING = code(
 _RESEALED: Final = re.compile(r"(?i)\b(?:overhaul|reseat|repack|reseal)\b")
 _OPENED: Final = re.compile(rf"{_RESEALED.pattern}|\b(?:renew|change the|fit a new)\b")
 _DRAINED: Final = re.compile(r"(?i)(?:^|[.;,] )(?:drain|with the (?:tank|line) drained)\b")
+_FUELLED: Final = re.compile(
+    r"(?i)(?:^|[.;,:] |\band )(?:re)?(?:fill|fuel) (?:it|the (?:tank|dry|one)|with|through)\b"
+)
+_WIRED: Final = re.compile(
+    r"(?i)\b(?:mend|renew|repair|connect|remake) [^.;]{0,30}"
+    r"\b(?:supply|leads?|wires?|wiring|relay|connector|fuse)\b"
+)
+_WIRED_KINDS: Final = frozenset({"booster-pump", "transfer-pump", "pressure-switch"})
+"""Kinds that fuel stands in and a wire leads to: to change one parts both."""
 _ELECTRICAL: Final = re.compile(
     r"(?i)\b(?:volt ?meter|ammeter|ohmmeter|multimeter|continuity|insulation test|test set|test"
     r" lamp|capacitance meter|bonding meter|battery)"
@@ -218,8 +228,12 @@ _NEEDS: Final = (
     ("no-leak-before-power", re.compile(r"(?i)^on\b|battery on"), "power", "power is on"),
 )
 
-_AT_AN_OPEN_TANK: Final = ("bonding", "ignition-sources")
-"""What is read before any cap comes off, whatever the tank is opened for."""
+_WITH_FUEL_OPEN: Final = ("bonding", "ignition-sources", "lead-and-skin")
+_GO_WITH: Final = (
+    ("open-tank", "a tank is opened", ("bonding", "ignition-sources")),
+    ("open-fuel-part", "a fuel part is opened", _WITH_FUEL_OPEN),
+)
+"""Hazard -> why, and the hazards that go with it, whatever it is opened for."""
 
 
 @finds(NO_HAZARD, UNDER_LEAK, doing="safety: hazards listed")
@@ -259,12 +273,9 @@ def hazards(base: Base) -> Iterator[Found]:
     acts = (("checks", base.library.checks), ("questions", base.library.questions))
     for folder, listed in acts:
         for act in listed.values():
-            if "open-tank" not in act.hazards:
-                continue
-            for name in _AT_AN_OPEN_TANK:
-                if name in known and name not in act.hazards:
-                    text = f"a tank is opened, and hazard '{name}' is not listed; list it"
-                    yield base.found(NO_HAZARD, f"{folder}/{act.id}", text, act.origin, "hazards")
+            for name, why in _missing(act.hazards, known):
+                text = f"{why}, and hazard '{name}' is not listed; list it"
+                yield base.found(NO_HAZARD, f"{folder}/{act.id}", text, act.origin, "hazards")
     for s in base.library.symptoms.values():
         safe = re.search(
             r"(?i)\b(?:stop|shut|off|leave|do not|no\b|nothing|nobody|keep|clear|ground)", s.stops
@@ -274,22 +285,43 @@ def hazards(base: Base) -> Iterator[Found]:
             yield base.found(UNDER_LEAK, f"symptoms/{s.id}", text, s.origin, "stops")
 
 
+def _missing(listed: Collection[str], known: Collection[str]) -> Iterator[tuple[str, str]]:
+    """Yield what goes with a hazard that is listed and is not listed itself, and why."""
+    for opened, why, others in _GO_WITH:
+        if opened in listed:
+            yield from ((h, why) for h in others if h in known and h not in listed)
+
+
 @finds(MENDING, doing="safety: cautions of mending")
 def mending(base: Base) -> Iterator[Found]:
-    """Yield causes that are mended at an open fuel part or by draining, the caution not shown."""
+    """Yield causes that are mended by an act whose caution is not shown before it."""
+    known = base.library.hazards
     for cause in base.library.causes.values():
         if cause.outside:
             continue
         looked = {h for k in cause.checks for h in base.library.checks[k.check].hazards}
         listed = {*looked, *cause.rectify_hazards}
-        wet = set(cause.part_kinds) & {*CARRIES_FUEL, "engine"}
-        # what is renewed of a cock is more often its handle, stop or linkage
-        opened = _RESEALED if wet <= {*COCKS} else _OPENED
-        wanted = (
-            ("open-fuel-part", wet and opened.search(cause.rectify), "a fuel part is opened"),
-            ("bonding", _DRAINED.search(cause.rectify), "fuel is drained"),
-        )
-        for hazard, called_for, why in wanted:
-            if called_for and hazard in base.library.hazards and hazard not in listed:
-                text = f"{why} to mend it, and hazard '{hazard}' is not shown; list it"
-                yield base.found(MENDING, f"causes/{cause.id}", text, cause.origin, "rectify")
+        missing = [
+            (h, why)
+            for h, why in (*_called_for(cause), *_missing(listed, known))
+            if h in known and h not in listed
+        ]
+        for hazard, why in dict(missing).items():
+            text = f"{why} to mend it, and hazard '{hazard}' is not shown; list it"
+            yield base.found(MENDING, f"causes/{cause.id}", text, cause.origin, "rectify")
+
+
+def _called_for(cause: Cause) -> Iterator[tuple[str, str]]:
+    """Yield the hazards that the words that mend call for, and why."""
+    kinds, said = set(cause.part_kinds), cause.rectify
+    wet = kinds & {*CARRIES_FUEL, "engine"}
+    # what is renewed of a cock is more often its handle, stop or linkage
+    opened = _RESEALED if wet <= {*COCKS} else _OPENED
+    if wet and opened.search(said):
+        yield "open-fuel-part", "a fuel part is opened"
+    if _DRAINED.search(said):
+        yield from ((h, "fuel is drained") for h in _WITH_FUEL_OPEN)
+    if _FUELLED.search(said):
+        yield "fuelling", "a tank is fuelled"
+    if _WIRED.search(said) or (kinds & _WIRED_KINDS and _OPENED.search(said)):
+        yield "electrical-work", "a wire is worked on"

@@ -54,7 +54,7 @@ RESULT = code(
 HAZARD = code(
     "USE-07",
     "hazard that no work names",
-    means="No check and no question lists the hazard.",
+    means="No check, no question and no mending lists the hazard.",
     matters="The caution is never shown, perhaps where it should be.",
     do="List it where it belongs, or delete it.",
 )
@@ -140,9 +140,10 @@ def checks(base: Base) -> Iterator[Found]:
                 yield base.found(RESULT, item, text, check.origin, "results", result)
     shown = {h for c in library.checks.values() for h in c.hazards}
     shown |= {h for q in library.questions.values() for h in q.hazards}
+    shown |= {h for c in library.causes.values() for h in c.rectify_hazards}
     for hazard in library.hazards.values():
         if hazard.id not in shown:
-            text = "no check and no question lists it; list it where it belongs or delete it"
+            text = "no check, question or mending lists it; list it where it belongs or delete it"
             yield base.found(HAZARD, f"hazards/{hazard.id}", text, hazard.origin)
 
 

@@ -307,11 +307,32 @@ def test_a_tank_is_emptied_before_a_part_of_it_is_opened() -> None:
         assert "first, by the approved data" in check.aim.partition(". ")[0], check.id
 
 
-def test_whatever_opens_a_fuel_part_warns_of_fuel_on_the_skin() -> None:
-    """Fuel runs over the hands of whoever opens it, at a float chamber as at a strainer."""
-    opened = [c for c in library().checks.values() if "open-fuel-part" in c.hazards]
-    assert [c.id for c in opened if "lead-and-skin" not in c.hazards] == []
-    assert len(opened) > 20
+@pytest.mark.parametrize("name", ["bonding", "ignition-sources", "lead-and-skin"])
+def test_whatever_opens_a_fuel_part_warns_of_static_sparks_and_fuel_on_the_skin(name: str) -> None:
+    """Fuel runs over the hands of whoever opens it, at a pressure switch as at a strainer."""
+    mutate = item("checks", "test-pressure-switch", hazards=without(name))
+    assert "checks/test-pressure-switch" in items_of(mutate(library()), "SAFE-06")
+
+
+@pytest.mark.parametrize(
+    ("cause", "name"),
+    [
+        ("hose-cracked", "bonding"),
+        ("primer-solenoid-leaks", "bonding"),
+        ("low-grade-fuel", "lead-and-skin"),
+        ("tank-underfilled", "fuelling"),
+        ("wrong-tank-selected", "fuelling"),
+        ("transfer-pump-dead", "electrical-work"),
+        ("pressure-repeater-dead", "electrical-work"),
+    ],
+)
+def test_every_act_of_mending_shows_its_cautions(cause: str, name: str) -> None:
+    """A part opened, a tank drained or fuelled, a wire mended: none is shown elsewhere."""
+    lib = library()
+    unwarned = {k: replace(c, hazards=without(name)(c.hazards)) for k, c in lib.checks.items()}
+    mutate = item("causes", cause, rectify_hazards=without(name))
+    assert f"causes/{cause}" in items_of(mutate(replace(lib, checks=unwarned)), "SAFE-08")
+    assert items_of(lib, "SAFE-08") == set()
 
 
 @pytest.mark.parametrize("cause", ["booster-runs-backwards", "booster-dead", "booster-air-bound"])
