@@ -10,6 +10,7 @@ from diagnose.lint import (  # the modules register their codes when they are im
     alike,
     fitting,
     loading,
+    mending,
     model,
     proofs,
     rows,
@@ -41,6 +42,7 @@ GROUPS = (
     wording,
     safety,
     unsafe_acts,
+    mending,
     fitting,
     model,
 )

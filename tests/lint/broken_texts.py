@@ -203,6 +203,14 @@ BROKEN: Mapping[str, tuple[Mapping[str, str | None], str]] = {
         {GAUGE: swapped(GAUGE, ("Renew the gauge.", "Wash the gauge with petrol."))},
         "causes/pressure-gauge-low",
     ),
+    "MEND-01": (
+        {GAUGE: swapped(GAUGE, ("rectify:", "pattern: only hot\nrectify:"))},
+        "causes/pressure-gauge-low",
+    ),
+    "MEND-02": (
+        {GAUGE: swapped(GAUGE, ("Run in the state of the report.", "Look at the gauge again."))},
+        "causes/pressure-gauge-low",
+    ),
     "FIT-01": (
         {MEASURE: swapped(MEASURE, ("aim: See", "aim: With the cross-feed open, see"))},
         "checks/pump-output",

@@ -251,6 +251,11 @@ MUTATIONS: Mapping[str, tuple[Mutate, str]] = {
         item("symptoms", "booster-burning", warns="Crack the union with the engine running."),
         "symptoms/booster-burning",
     ),
+    "MEND-01": (
+        item("causes", "hot-soak-vapour", verify="Run up: steady."),
+        "causes/hot-soak-vapour",
+    ),
+    "MEND-02": (item("causes", PLUGGED, verify_needs="power"), f"causes/{PLUGGED}"),
     "FIT-01": (
         item("checks", "inspect-strainer-element", aim="Open the cross-feed and look."),
         "checks/inspect-strainer-element",
@@ -353,3 +358,38 @@ def test_a_tank_opened_for_whatever_reason_calls_for_bond_and_no_spark(
     """A cap eased to listen for a hiss lets out the same vapour as one taken off to dip."""
     mutate = item(folder, act, hazards=without(name))
     assert f"{folder}/{act}" in items_of(mutate(library()), "SAFE-06")
+
+
+@pytest.mark.parametrize(
+    ("pattern", "once", "enough"),
+    [
+        ("random .5", "Run up: even.", "Run up three times: even."),
+        ("only at height", "Run up: even.", "Even at the first flight to that height."),
+        ("only low level", "Run up: even.", "Run up with the least fuel allowed: even."),
+    ],
+)
+def test_a_fault_that_hides_is_proved_gone_where_it_showed(
+    pattern: str, once: str, enough: str
+) -> None:
+    """One good run on a day on which it would not have shown proves nothing."""
+    for verify, found in ((once, True), (enough, False)):
+        changed = item("causes", PLUGGED, pattern=pattern, verify=verify)(library())
+        assert (f"causes/{PLUGGED}" in items_of(changed, "MEND-01")) is found
+
+
+@pytest.mark.parametrize(
+    ("verify", "needs", "found"),
+    [
+        ("Booster on: dry.", "nothing", True),
+        ("Booster on: dry.", "power", False),
+        ("Booster on: dry. Then run up: even.", "power", True),
+        ("Dry after an hour.", "run", True),
+        ("Dry after an hour; then run up: even.", "run", False),
+    ],
+)
+def test_what_a_proof_puts_at_risk_is_what_the_cause_says_it_needs(
+    verify: str, needs: str, found: bool
+) -> None:
+    """The gates of power and of a run are asked by what it says it needs."""
+    changed = item("causes", PLUGGED, verify=verify, verify_needs=needs)(library())
+    assert (f"causes/{PLUGGED}" in items_of(changed, "MEND-02")) is found
