@@ -27,6 +27,15 @@ NEED = code(
     " engine over a leak that nobody asked about, too much sends people out for nothing.",
     do="Say in 'verify' what is run, or correct 'verify-needs' (nothing, power; without it a run).",
 )
+NO_DATA = code(
+    "MEND-03",
+    "mending that needs the data and does not say so",
+    means="A cause is mended by adjusting, freeing, lapping, overhauling, repairing, rigging or the"
+    " like, and 'rectify' sends to no data, drawing or approved shop.",
+    matters="Clearances, figures and what may be mended at all stand in the maker's data; by feel"
+    " the next fault is made.",
+    do="Add 'by the approved data', or by whom it is done.",
+)
 
 _ASKED: Final[Mapping[str, re.Pattern[str]]] = {
     pattern: re.compile(rf"(?i)\b(?:{words})")
@@ -51,6 +60,26 @@ _RUNS_IT: Final = re.compile(
 _POWER_ON: Final = re.compile(
     r"(?i)\b(?:booster|pump|battery|power|pressure) (?:is )?on\b|\bpress-to-test\b|\bammeter\b"
 )
+
+_SKILLED: Final = re.compile(
+    r"(?i)(?:^|[.;:,] |\b(?:and|or|then) )(?:adjust|calibrate|free(?! of)|lap|overhaul|patch"
+    r"|recalibrate|repack|repair|reseal|reseat|re-?set|re-?rig|rig|torque)\b"
+)
+_DATA: Final = re.compile(
+    r"(?i)\b(?:data|drawings?|parts list|approved (?:shop|hand|figure)|maker's procedure"
+    r"|the shop)\b"
+)
+
+
+@finds(NO_DATA, doing="mending: by the data")
+def by_the_data(base: Base) -> Iterator[Found]:
+    """Yield causes mended by skill alone."""
+    for cause in base.library.causes.values():
+        act = _SKILLED.search(cause.rectify)
+        if act and not cause.outside and not _DATA.search(cause.rectify):
+            said = act.group().strip(" .;:,")
+            text = f"'{said}' and no data, drawing or shop is named; say 'by the approved data'"
+            yield base.found(NO_DATA, f"causes/{cause.id}", text, cause.origin, "rectify")
 
 
 @finds(CONDITION, NEED, doing="proofs of a repair")

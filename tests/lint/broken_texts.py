@@ -211,6 +211,10 @@ BROKEN: Mapping[str, tuple[Mapping[str, str | None], str]] = {
         {GAUGE: swapped(GAUGE, ("Run in the state of the report.", "Look at the gauge again."))},
         "causes/pressure-gauge-low",
     ),
+    "MEND-03": (
+        {GAUGE: swapped(GAUGE, ("Renew the gauge.", "Adjust the gauge."))},
+        "causes/pressure-gauge-low",
+    ),
     "FIT-01": (
         {MEASURE: swapped(MEASURE, ("aim: See", "aim: With the cross-feed open, see"))},
         "checks/pump-output",

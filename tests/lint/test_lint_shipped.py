@@ -256,6 +256,7 @@ MUTATIONS: Mapping[str, tuple[Mutate, str]] = {
         "causes/hot-soak-vapour",
     ),
     "MEND-02": (item("causes", PLUGGED, verify_needs="power"), f"causes/{PLUGGED}"),
+    "MEND-03": (item("causes", WORN, rectify="Overhaul or change the pump."), f"causes/{WORN}"),
     "FIT-01": (
         item("checks", "inspect-strainer-element", aim="Open the cross-feed and look."),
         "checks/inspect-strainer-element",
