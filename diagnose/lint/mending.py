@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from diagnose.knowledge_files.vocabulary import CARRIES_FUEL
 from diagnose.lint.base import Base
 from diagnose.lint.codes import Found, code, finds
 from diagnose.model import Cause
@@ -35,6 +36,14 @@ NO_DATA = code(
     matters="Clearances, figures and what may be mended at all stand in the maker's data; by feel"
     " the next fault is made.",
     do="Add 'by the approved data', or by whom it is done.",
+)
+TIGHT = code(
+    "MEND-04",
+    "part opened, and nobody looks whether it is tight",
+    means="A fuel part is opened to mend a cause, and neither what mends it, nor what proves it,"
+    " nor the close-out of a check that settles it has a look for leaks.",
+    matters="The next run is made over a joint that nobody has seen under pressure.",
+    do="Add 'leak-check' to 'rectify'.",
 )
 
 _ASKED: Final[Mapping[str, re.Pattern[str]]] = {
@@ -80,6 +89,24 @@ def by_the_data(base: Base) -> Iterator[Found]:
             said = act.group().strip(" .;:,")
             text = f"'{said}' and no data, drawing or shop is named; say 'by the approved data'"
             yield base.found(NO_DATA, f"causes/{cause.id}", text, cause.origin, "rectify")
+
+
+_LOOKED: Final = re.compile(r"(?i)\b(?:leak|dry\b|drip|weep|no fuel outside)")
+_FUEL: Final = frozenset({*CARRIES_FUEL, "fuel-aboard", "engine"})
+
+
+@finds(TIGHT, doing="mending: leaks looked for")
+def tight(base: Base) -> Iterator[Found]:
+    """Yield causes whose part is opened and never seen to be tight."""
+    for cause in base.library.causes.values():
+        checks = [base.library.checks[k.check] for k in cause.checks]
+        minded = {*cause.rectify_hazards, *(h for k in checks for h in k.hazards)}
+        if cause.outside or "open-fuel-part" not in minded or not _FUEL & {*cause.part_kinds}:
+            continue
+        said = (cause.rectify, cause.verify, *(k.close_out for k in checks))
+        if not any(_LOOKED.search(text) for text in said):
+            text = "a fuel part is opened and nobody looks for leaks after it; add 'leak-check'"
+            yield base.found(TIGHT, f"causes/{cause.id}", text, cause.origin, "rectify")
 
 
 @finds(CONDITION, NEED, doing="proofs of a repair")

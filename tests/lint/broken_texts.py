@@ -215,6 +215,10 @@ BROKEN: Mapping[str, tuple[Mapping[str, str | None], str]] = {
         {GAUGE: swapped(GAUGE, ("Renew the gauge.", "Adjust the gauge."))},
         "causes/pressure-gauge-low",
     ),
+    "MEND-04": (
+        {TRIED: swapped(TRIED, ("Refit, lock and leak-check by", "Refit and lock it by"))},
+        "causes/pressure-gauge-low",
+    ),
     "FIT-01": (
         {MEASURE: swapped(MEASURE, ("aim: See", "aim: With the cross-feed open, see"))},
         "checks/pump-output",

@@ -257,6 +257,10 @@ MUTATIONS: Mapping[str, tuple[Mutate, str]] = {
     ),
     "MEND-02": (item("causes", PLUGGED, verify_needs="power"), f"causes/{PLUGGED}"),
     "MEND-03": (item("causes", WORN, rectify="Overhaul or change the pump."), f"causes/{WORN}"),
+    "MEND-04": (
+        item("causes", "alcohol-fuel-swelling", rectify="Drain it and renew the seals."),
+        "causes/alcohol-fuel-swelling",
+    ),
     "FIT-01": (
         item("checks", "inspect-strainer-element", aim="Open the cross-feed and look."),
         "checks/inspect-strainer-element",
