@@ -78,8 +78,8 @@ UNDER_LEAK = code(
 MENDING = code(
     "SAFE-08",
     "act of mending, and its caution not listed",
-    means="A cause is mended by opening a part that fuel stands or runs in, by draining, by"
-    " fuelling or by electrical work, and neither the checks that settle it nor the cause list the"
+    means="A cause is mended by opening a part that fuel stands or runs in, by draining, fuelling,"
+    " chemicals or electrical work, and neither the checks that settle it nor the cause list the"
     " hazards of that act. What is open or drained calls for those of static, of sparks and of fuel"
     " on the skin as well.",
     matters="The cautions of mending are shown from these lists only, before the words that mend.",
@@ -92,6 +92,7 @@ _DRAINED: Final = re.compile(r"(?i)(?:^|[.;,] )(?:drain|with the (?:tank|line) d
 _FUELLED: Final = re.compile(
     r"(?i)(?:^|[.;,:] |\band )(?:re)?(?:fill|fuel) (?:it|the (?:tank|dry|one)|with|through)\b"
 )
+_CHEMICAL: Final = re.compile(r"(?i)\b(?:biocide|solvent|sealant|strip the coat)\b")
 _WIRED: Final = re.compile(
     r"(?i)\b(?:mend|renew|repair|connect|remake) [^.;]{0,30}"
     r"\b(?:supply|leads?|wires?|wiring|relay|connector|fuse)\b"
@@ -323,5 +324,7 @@ def _called_for(cause: Cause) -> Iterator[tuple[str, str]]:
         yield from ((h, "fuel is drained") for h in _WITH_FUEL_OPEN)
     if _FUELLED.search(said):
         yield "fuelling", "a tank is fuelled"
+    if _CHEMICAL.search(said):
+        yield "chemicals", "a sealant, a solvent or a biocide is used"
     if _WIRED.search(said) or (kinds & _WIRED_KINDS and _OPENED.search(said)):
         yield "electrical-work", "a wire is worked on"

@@ -332,6 +332,7 @@ def test_whatever_opens_a_fuel_part_warns_of_static_sparks_and_fuel_on_the_skin(
         ("low-grade-fuel", "lead-and-skin"),
         ("tank-underfilled", "fuelling"),
         ("wrong-tank-selected", "fuelling"),
+        ("strainer-gummed", "chemicals"),
         ("transfer-pump-dead", "electrical-work"),
         ("pressure-repeater-dead", "electrical-work"),
     ],
