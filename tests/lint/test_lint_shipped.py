@@ -5,24 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from functools import lru_cache
 from typing import Any
 
 import pytest
 from diagnosis.shipped import KNOWLEDGE, LAYOUTS, library
+from lint.shipped_kit import PLUGGED, WORN, Mutate, item, items_of, layouts, without
 
 from diagnose import lint
-from diagnose.knowledge_files import list_layouts, load_layout
 from diagnose.lint.waivers import apply, read_waivers
 from diagnose.model import Combination, Library, LookAlike, Produces, Symptom
-
-ONE = "low-wing-single"
-
-
-@lru_cache(maxsize=1)
-def layouts() -> Mapping[str, Any]:
-    """Return every shipped layout."""
-    return {name: load_layout(path) for name, path in list_layouts(KNOWLEDGE).items()}
 
 
 def test_the_shipped_knowledge_is_clean() -> None:
@@ -36,22 +27,6 @@ def test_the_shipped_knowledge_is_clean() -> None:
 
 
 # ---------------------------------------------------------------------- mutations
-
-Mutate = Callable[[Library], Library]
-
-
-def item(folder: str, name: str, **changes: Any) -> Mutate:
-    """Return a mutation that changes fields of one item; a callable gets the old value."""
-
-    def mutate(lib: Library) -> Library:
-        items = dict(getattr(lib, folder))
-        old = items[name]
-        new = {k: v(getattr(old, k)) if callable(v) else v for k, v in changes.items()}
-        items[name] = replace(old, **new)
-        changed: dict[str, Any] = {folder: items}
-        return replace(lib, **changed)
-
-    return mutate
 
 
 def copy_of(folder: str, name: str, new: str, **changes: Any) -> Mutate:
@@ -99,12 +74,6 @@ def state(**changes: str) -> Callable[[Mapping[str, str]], Mapping[str, str]]:
     return lambda old: {**old, **names}
 
 
-def without(*names: str) -> Callable[[tuple[str, ...]], tuple[str, ...]]:
-    """Return a change that takes names out of a list."""
-    return lambda old: tuple(one for one in old if one not in names)
-
-
-PLUGGED, WORN = "strainer-plugged", "engine-pump-worn"
 ALWAYS = {"slight": 0.98, "half": 0.98, "severe": 0.98}
 
 MUTATIONS: Mapping[str, tuple[Mutate, str]] = {
@@ -271,11 +240,6 @@ MUTATIONS: Mapping[str, tuple[Mutate, str]] = {
 """Code -> (a mistake made in the shipped library, the item it is found at)."""
 
 
-def items_of(lib: Library, code: str) -> set[str]:
-    """Return the items at which ``code`` is found in ``lib`` on one layout."""
-    return {f.item for f in lint.look(lint.Base(lib, {ONE: layouts()[ONE]}), [code])}
-
-
 def with_idle_effect(lib: Library) -> Library:
     """Return the library with one effect that nothing gives, for the questions to read."""
     return replace(
@@ -324,36 +288,6 @@ def test_whatever_opens_a_fuel_part_warns_of_static_sparks_and_fuel_on_the_skin(
     assert "checks/test-pressure-switch" in items_of(mutate(library()), "SAFE-06")
 
 
-@pytest.mark.parametrize(
-    ("cause", "name"),
-    [
-        ("hose-cracked", "bonding"),
-        ("primer-solenoid-leaks", "bonding"),
-        ("low-grade-fuel", "lead-and-skin"),
-        ("tank-underfilled", "fuelling"),
-        ("wrong-tank-selected", "fuelling"),
-        ("strainer-gummed", "chemicals"),
-        ("transfer-pump-dead", "electrical-work"),
-        ("pressure-repeater-dead", "electrical-work"),
-    ],
-)
-def test_every_act_of_mending_shows_its_cautions(cause: str, name: str) -> None:
-    """A part opened, a tank drained or fuelled, a wire mended: none is shown elsewhere."""
-    lib = library()
-    unwarned = {k: replace(c, hazards=without(name)(c.hazards)) for k, c in lib.checks.items()}
-    mutate = item("causes", cause, rectify_hazards=without(name))
-    assert f"causes/{cause}" in items_of(mutate(replace(lib, checks=unwarned)), "SAFE-08")
-    assert items_of(lib, "SAFE-08") == set()
-
-
-@pytest.mark.parametrize("cause", ["booster-runs-backwards", "booster-dead", "booster-air-bound"])
-def test_an_electric_pump_proved_with_the_engine_stopped_asks_for_no_run(cause: str) -> None:
-    """Its figure is read at the gauge with power alone; nobody is sent to the chocks for it."""
-    known = library().causes[cause]
-    assert "ngine stopped" in known.verify
-    assert known.verify_needs == "power"
-
-
 @pytest.mark.parametrize("name", ["bonding", "ignition-sources"])
 @pytest.mark.parametrize(
     ("folder", "act"), [("questions", "cap-hiss"), ("checks", "check-unusable-quantity")]
@@ -364,38 +298,3 @@ def test_a_tank_opened_for_whatever_reason_calls_for_bond_and_no_spark(
     """A cap eased to listen for a hiss lets out the same vapour as one taken off to dip."""
     mutate = item(folder, act, hazards=without(name))
     assert f"{folder}/{act}" in items_of(mutate(library()), "SAFE-06")
-
-
-@pytest.mark.parametrize(
-    ("pattern", "once", "enough"),
-    [
-        ("random .5", "Run up: even.", "Run up three times: even."),
-        ("only at height", "Run up: even.", "Even at the first flight to that height."),
-        ("only low level", "Run up: even.", "Run up with the least fuel allowed: even."),
-    ],
-)
-def test_a_fault_that_hides_is_proved_gone_where_it_showed(
-    pattern: str, once: str, enough: str
-) -> None:
-    """One good run on a day on which it would not have shown proves nothing."""
-    for verify, found in ((once, True), (enough, False)):
-        changed = item("causes", PLUGGED, pattern=pattern, verify=verify)(library())
-        assert (f"causes/{PLUGGED}" in items_of(changed, "MEND-01")) is found
-
-
-@pytest.mark.parametrize(
-    ("verify", "needs", "found"),
-    [
-        ("Booster on: dry.", "nothing", True),
-        ("Booster on: dry.", "power", False),
-        ("Booster on: dry. Then run up: even.", "power", True),
-        ("Dry after an hour.", "run", True),
-        ("Dry after an hour; then run up: even.", "run", False),
-    ],
-)
-def test_what_a_proof_puts_at_risk_is_what_the_cause_says_it_needs(
-    verify: str, needs: str, found: bool
-) -> None:
-    """The gates of power and of a run are asked by what it says it needs."""
-    changed = item("causes", PLUGGED, verify=verify, verify_needs=needs)(library())
-    assert (f"causes/{PLUGGED}" in items_of(changed, "MEND-02")) is found
