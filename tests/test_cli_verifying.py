@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from job.job_kit import all_safe
 from session_kit import a_job, again, events, resumed, run
 
 from diagnose.job.gates import still_open
@@ -196,9 +197,7 @@ def test_where_it_begins_to_be_wet_is_asked_again_only_where_it_is_wet(
         Finding("engine-bay-leak", "engine", "damp", still, "seen"),
     )
     mended(job, CauseAt("hose-cracked", "hose"))
-    for g in still_open(job.bench, job.state.findings, job.log.events):
-        safe = job.bench.library.questions[g.question].gate
-        job.answer(Finding(g.question, g.place, safe, g.state, "seen"), g)
+    all_safe(job)
     shown = resumed(job, "read", "all AB", "still there", seen, "pause")
     again_ = shown.partition("Then it was not the whole story")[2]
     assert "fresh fuel stain" in again_
@@ -223,8 +222,6 @@ def test_fuel_seen_running_after_the_repair_stops_before_anything_else_is_asked(
         Finding("engine-bay-leak", "engine", "damp", still, "seen"),
     )
     mended(job, CauseAt("hose-cracked", "hose"))
-    for g in still_open(job.bench, job.state.findings, job.log.events):
-        safe = job.bench.library.questions[g.question].gate
-        job.answer(Finding(g.question, g.place, safe, g.state, "seen"), g)
+    all_safe(job)
     shown = resumed(job, "read", "all AB", "still there", "running", "done", "rough", "pause")
     assert shown.index("STOP: ") < shown.index("How does the engine run?")

@@ -10,6 +10,7 @@ import pytest
 from diagnosis.shipped import LAYOUTS, bench
 from hypothesis import given
 from hypothesis import strategies as st
+from job.job_kit import all_safe
 
 from diagnose.job.at_hand import WET, barred
 from diagnose.job.gates import (
@@ -51,12 +52,6 @@ def say(job: Job, question: str, value: str, known_by: Any = "seen") -> None:
 def open_now(job: Job) -> set[str]:
     """Return the questions of the gates still open."""
     return {g.question for g in still_open(job.bench, job.state.findings, job.log.events)}
-
-
-def all_safe(job: Job) -> None:
-    """Answer every gate as safe."""
-    for question, value in SAFE.items():
-        say(job, question, value)
 
 
 def test_a_gate_is_open_until_its_safe_class_is_known(job: Job) -> None:
