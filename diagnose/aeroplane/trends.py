@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from diagnose.aeroplane.drift import FEWEST, Judged, judge
+from diagnose.aeroplane.drift import Judged, judge
 from diagnose.aeroplane.history import KINDS, Series
 from diagnose.model import Layout
 
@@ -29,7 +29,7 @@ def trends_of(series: Sequence[Series], layout: Layout) -> tuple[Trend, ...]:
     out = []
     for s in series:
         limit = layout.limits.get(KINDS[s.what].limit)
-        points = s.within(*s.stretch(FEWEST))
+        points = s.within(*s.stretch())
         said = judge(
             [float(date.fromisoformat(p.on).toordinal()) for p in points],
             [p.value for p in points],

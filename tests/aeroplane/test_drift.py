@@ -180,7 +180,7 @@ def test_no_line_is_drawn_through_a_part_that_was_fitted() -> None:
         for k in range(12)
     ]  # fmt: skip
     series = series_of(points, laid(HEAD + fitted))[0]
-    assert series.stretch(FEWEST) == ("2026-06-01", "")
-    assert len(series.within(*series.stretch(FEWEST))) == 6
+    assert series.stretch() == ("2026-06-01", "")
+    assert len(series.within(*series.stretch())) == 6
     short = series_of(points[:8], laid(HEAD + fitted))[0]
-    assert short.stretch(FEWEST) == ("", "2026-06-01")
+    assert short.stretch() == ("", "2026-06-01")

@@ -128,10 +128,10 @@ def test_sigmas_of_gauges_agree_with_published_accuracies() -> None:
     assert ledger_sigma(60.0, 60.0) == pytest.approx(1.8, abs=0.05)
 
 
-def leak_rates(per_sortie: float, runs: int = 4000) -> tuple[float, float]:
+def leak_rates(per_sortie: float) -> tuple[float, float]:
     """Return share of 20-sortie runs with an alarm and the median sortie it came at (from 1)."""
     rng = np.random.default_rng(11)
-    sigma = float(np.hypot(1.0, 1.8))
+    runs, sigma = 4000, float(np.hypot(1.0, 1.8))
     alarms = []
     for residuals in rng.normal(-per_sortie, sigma, size=(runs, 20)):
         alarm = trend(residuals.tolist(), sigma).alarm

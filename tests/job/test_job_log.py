@@ -21,11 +21,11 @@ from diagnose.job.keeping.shapes import NEEDED, wrong_with
 OPENED = {"layout": "tiny-single", "edition": "e", "reported": "Quit in the climb – “dead”."}
 
 
-def small_log(folder: Path, notes: int = 3) -> JobLog:
+def small_log(folder: Path) -> JobLog:
     """Write an opened job with a few notes."""
     log = JobLog(folder / "2026-11-25-01.jsonl")
     log.append("opened", **OPENED)
-    for k in range(notes):
+    for k in range(3):
         log.append("note", text=f"note {k} – °C")
     return log
 

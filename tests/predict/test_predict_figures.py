@@ -152,13 +152,13 @@ def test_a_figure_is_held_against_the_model_as_its_card_puts_it_right() -> None:
 # ---------------------------------------------------------------------- why
 
 
-def why_of(cause: CauseAt, found: Predictions | None, psi: float = 2.5) -> dict[str, Any]:
+def why_of(cause: CauseAt, found: Predictions | None) -> dict[str, Any]:
     """Return why a cause stands where it does after one pressure read at the run-up."""
     bench = Bench(only_few(), found.layout if found and found.layout else places().layout, found)
     diagnosis = Diagnosis(bench, engine=False)
     at = State("run-up", {"booster": "off"})
     figure = Finding(
-        "fuel-pressure", "engine", "low", at, "read", number=psi * PSI, typed=f"{psi} psi"
+        "fuel-pressure", "engine", "low", at, "read", number=2.5 * PSI, typed="2.5 psi"
     )
     return cause_why(bench, diagnosis, diagnosis.see([figure]), cause)
 
