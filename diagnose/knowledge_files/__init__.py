@@ -7,7 +7,13 @@ from diagnose.knowledge_files.aeroplanes import (
     read_aeroplane_bytes,
 )
 from diagnose.knowledge_files.case_shelf import CaseShelf, load_shelf
-from diagnose.knowledge_files.cases import layout_of_case, list_cases, list_judged, load_case
+from diagnose.knowledge_files.cases import (
+    layout_of_case,
+    list_cases,
+    list_judged,
+    list_told,
+    load_case,
+)
 from diagnose.knowledge_files.cutting import cut, limit_of
 from diagnose.knowledge_files.exercises import load_exercise
 from diagnose.knowledge_files.find import case_folders, find_cases, find_knowledge
@@ -28,6 +34,7 @@ __all__ = [
     "list_cases",
     "list_judged",
     "list_layouts",
+    "list_told",
     "load_case",
     "load_exercise",
     "load_layout",

@@ -45,7 +45,9 @@ _FILED_AS: Final = MappingProxyType({"filter-contamination": "contamination"})
 _CASE_ID: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,59}")
 
 
-FOLDERS: Final = ("invented", "model", "interviews")
+INVENTED: Final = "invented"
+"""Folder of the jobs that were written for the library."""
+FOLDERS: Final = (INVENTED, "model", "interviews")
 """Folders of cases beside those of the top: invented, drawn with the model, told by experts."""
 
 JUDGED: Final = "judged"
@@ -79,6 +81,11 @@ def _cases_in(root: Path) -> dict[str, Path]:
 def list_judged(root: Path) -> tuple[Path, ...]:
     """Return the files of the judged reports of ``root``, in order."""
     return tuple(sorted((root / JUDGED).glob("[!.]*.yaml")))
+
+
+def list_told(root: Path) -> tuple[Path, ...]:
+    """Return the files of ``root`` whose reports may be learned from: judged ones, and invented."""
+    return (*list_judged(root), *sorted((root / INVENTED).glob("[!.]*.yaml")))
 
 
 def layout_of_case(path: Path, what: str = "case") -> Text:

@@ -16,6 +16,7 @@ from diagnose.knowledge_files.follows import with_followers
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.reader import MAX_BYTES, Node
 from diagnose.knowledge_files.schema import (
+    accounts,
     causing,
     checking,
     judging,
@@ -30,8 +31,8 @@ from diagnose.model import Library, Source
 FOLDERS: Final = ("effects", "questions", "symptoms", "causes", "checks", "hazards")
 LISTS: Final = ("words.yaml", "sources.yaml")
 DIFFERS: Final = "differs.yaml"
-ALL_LISTS: Final = (*LISTS, sharing.FILE, DIFFERS, judging.FILE)
-"""Files beside the folders; the last three may be missing."""
+ALL_LISTS: Final = (*LISTS, sharing.FILE, DIFFERS, judging.FILE, accounts.FILE)
+"""Files beside the folders; the last four may be missing."""
 ALWAYS: Final = MappingProxyType(
     {
         "common-practice": Source("common-practice", "common practice, no source", "practice"),
@@ -195,6 +196,8 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
         known.get(folder, {}).setdefault(file.removesuffix(".yaml"), None)
     listed = nodes.get(DIFFERS)
     differences, unsaid = ((), ()) if listed is None else causing.differences(listed, gather)
+    listed = nodes.get(accounts.FILE)
+    told = () if listed is None else accounts.accounts(listed, gather)
     _link(gather, items, known, sources if "sources.yaml" in nodes else None, shows)
     if judging.FILE in nodes:
         items["causes"] = judging.judged(
@@ -209,6 +212,7 @@ def _build(files: Files, nodes: Mapping[str, Node], gather: Gather) -> Library:
         steps=MappingProxyType(steps),
         differences=differences,
         unsaid=unsaid,
+        accounts=told,
         **{folder: MappingProxyType(found) for folder, found in items.items()},
     )
 

@@ -74,7 +74,15 @@ from diagnose.model.symptoms import (
     Symptom,
     literals_of,
 )
-from diagnose.model.words import EVIDENCE, Evidence, Source, SourceRef, TradeWord, Words
+from diagnose.model.words import (
+    EVIDENCE,
+    Evidence,
+    Source,
+    SourceRef,
+    ToldAs,
+    TradeWord,
+    Words,
+)
 
 __all__ = [
     "AEROPLANE",
@@ -142,6 +150,7 @@ __all__ = [
     "SourceRef",
     "State",
     "Symptom",
+    "ToldAs",
     "TradeWord",
     "Uplift",
     "Words",

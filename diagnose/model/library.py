@@ -10,7 +10,7 @@ from diagnose.model.checks import Check, Hazard
 from diagnose.model.questions import Effect, Question
 from diagnose.model.states import nothing
 from diagnose.model.symptoms import Symptom
-from diagnose.model.words import Source, Words
+from diagnose.model.words import Source, ToldAs, Words
 
 
 @dataclass(frozen=True)
@@ -33,6 +33,7 @@ class Library:
     steps: Mapping[str, str] = field(default_factory=nothing)
     differences: tuple[Difference, ...] = ()  # where the fuel-system model may contradict rows
     unsaid: tuple[Difference, ...] = ()  # what it may show though no row speaks of it
+    accounts: tuple[tuple[ToldAs, ...], ...] = ()  # reports told before, by what they told
 
     def opened_by(self, checks: Iterable[str], questions: Iterable[str] = ()) -> frozenset[str]:
         """Return what is paid for once these are made and read: access, and the look at joints."""

@@ -73,3 +73,12 @@ class Words:
     ordinary: tuple[str, ...] = ()  # words that are near one of ours and mean themselves
     # name -> its words; '<name>' in a phrase of a question stands for each of them
     amounts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class ToldAs:
+    """An answer that a report told, and the clauses of it that told it, as far as known."""
+
+    question: str
+    value: str
+    clauses: tuple[str, ...] = ()

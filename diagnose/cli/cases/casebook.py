@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from diagnose.cli.cases.judged import judged
+from diagnose.cli.cases.told import told
 from diagnose.cli.loading import bench_at, knowledge_root, layouts_at, library_at
 from diagnose.cli.options import AsJson, CaseFile, CaseFolder, Written
 from diagnose.cli.printing import answer, put, tell_warnings, told_on_a_terminal
@@ -198,6 +199,7 @@ def similar(
 
 
 app.command("judged")(judged)
+app.command("told")(told)
 
 
 def _kept(folder: Path, name: str, text: str) -> None:

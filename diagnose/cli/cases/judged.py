@@ -70,13 +70,14 @@ def judged(
         "odds": dict(odds),
     }
     if write:
-        _keep(root, judged_text(odds, len(cases)))
+        keep_beside(root, FILE, judged_text(odds, len(cases)))
     answer(as_json, body, lambda: _text(body, library))
 
 
-def _keep(root: Path, text: str) -> None:
+def keep_beside(root: Path, name: str, text: str) -> None:
+    """Write ``text`` as the file ``name`` of the knowledge in ``root``."""
     try:
-        (root / FILE).write_text(text, encoding="utf-8")
+        (root / name).write_text(text, encoding="utf-8")
     except OSError as error:
         raise UsageError(f"'{root}' cannot be written to ({error.strerror}).") from None
 

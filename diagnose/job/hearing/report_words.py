@@ -22,10 +22,14 @@ from diagnose.job.hearing.work_reported import without_returns
 
 @dataclass(frozen=True)
 class Heard:
-    """``said``: what a report may speak of.  ``silent``: its clauses of which nothing was heard."""
+    """``said``: what a report may speak of.  ``clauses``: all of it, in order.
+
+    ``silent``: those of which nothing was heard.
+    """
 
     said: tuple[Suggestion, ...]
     silent: tuple[Clause, ...]
+    clauses: tuple[Clause, ...]
 
 
 def hear(report: str, bench: Bench) -> tuple[Suggestion, ...]:
@@ -57,7 +61,7 @@ def listened(report: str, bench: Bench) -> Heard:
     lends = [a for a, b in pairwise(every)
              if a.sentence == b.sentence and only_names(a, Vocabulary.of(bench))]  # fmt: skip
     silent = sorted(listener.silent, key=every.index)
-    return Heard(said, tuple(c for c in silent if c not in lends))
+    return Heard(said, tuple(c for c in silent if c not in lends), every)
 
 
 def _heard(every: Iterable[Clause], bench: Bench, left_out: Collection[str] = ()) -> Listener:

@@ -18,8 +18,8 @@ def lost(report: str, layout: str = TWIN) -> list[NotHeard]:
 
 def test_every_clause_is_heard_or_shown_as_not_understood() -> None:
     """What nobody could understand is named in the words it was told in, and nothing else is."""
-    report = "Port engine surged in the climb. My cousin laughed, the dog saw a heron."
-    assert [x.words for x in lost(report)] == ["my cousin laughed", "the dog saw a heron"]
+    report = "Port engine surged in the climb. My cousin laughed, a heron ate a ferret."
+    assert [x.words for x in lost(report)] == ["my cousin laughed", "a heron ate a ferret"]
     assert not any(x.may for x in lost(report))
 
 
@@ -48,23 +48,42 @@ def test_a_clause_in_other_words_gets_the_answer_meant_to_pick_from() -> None:
 def test_few_answers_are_shown_and_none_that_was_heard_already() -> None:
     """A list to pick from is short, near enough, and offers nothing twice."""
     here = bench(TWIN)
-    near = Nearest.of(here).to("pressure in the climb went wrong at the needle")
-    assert len(near) <= MOST
-    assert all(FLOOR <= n.share <= 1 for n in near)
-    again = Nearest.of(here).to("slow loss", ("engine-behaviour",), [("engine-behaviour", "fades")])
-    assert ("engine-behaviour", "fades") not in {(n.question, n.value) for n in again}
+    near = Nearest.of(here).to("climb pressure went wrong at needle")
+    assert len(near) == MOST
+    assert all(n.near >= FLOOR for n in near)
+    fades = "engine-behaviour", "fades"
+    first, *_ = Nearest.of(here).to("slow loss of power")
+    assert (first.question, first.value) == fades
+    again = Nearest.of(here).to("slow loss of power", told=[fades])
+    assert fades not in {(n.question, n.value) for n in again}
 
 
 def test_a_denial_is_nearer_to_what_denies() -> None:
     """'No drip' is nearer to dry than to wet: a picked answer must not turn the words round."""
-    shares = {
-        (n.question, n.value): n.share
-        for n in Nearest.of(bench(TWIN)).to("no trace of wet about the cowl", ("engine-bay-leak",))
+    near = {
+        (n.question, n.value): n.near
+        for n in Nearest.of(bench(TWIN)).to("no trace of wet about the cowl")
     }
-    dry, wet = (shares.get(("engine-bay-leak", v), 0.0) for v in ("dry", "damp"))
+    dry, wet = (near.get(("engine-bay-leak", v), FLOOR) for v in ("dry", "damp"))
     assert dry > wet
 
 
 def test_a_figure_by_itself_is_near_nothing() -> None:
     """'3' typed where words were wanted is no repeated dip, and nothing is offered for it."""
     assert not any(x.may for x in lost("3"))
+
+
+def test_strange_words_with_one_known_among_them_get_no_answers() -> None:
+    """One word that comes with everything says nothing of a heron."""
+    assert not Nearest.of(bench(TWIN)).to("hound saw heron")
+    assert Nearest.of(bench(TWIN)).to("hound wet cowl")
+
+
+def test_the_clause_before_tells_what_a_clause_goes_on_about() -> None:
+    """'It went up' behind a strange clause of a gauge is first of a gauge."""
+
+    def of(before: str) -> set[str]:
+        return {n.question for n in Nearest.of(bench(TWIN)).to("went back up by itself", before)}
+
+    assert "contents-gauge" in "".join(sorted(of("contents gauge needle tank")))
+    assert of("contents gauge needle tank") != of("strainer bowl water")
