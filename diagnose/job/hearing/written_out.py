@@ -10,7 +10,7 @@ import re
 
 from diagnose.job.hearing.durations import in_minutes
 from diagnose.job.hearing.numbers_listed import each_by_number
-from diagnose.job.hearing.what_it_is import with_its_name
+from diagnose.job.hearing.out_of_it import with_its_name
 
 _NOT = re.compile(
     r"\b(do|does|did|is|was|were|are|has|have|had|would|could|should)n'?t\b|\b(?:(wo)|(ca))n'?t\b"
