@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from diagnose.counted import whole_number
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose_listed
+from diagnose.job.choices import choose_listed
 
 _COUNTED = "one two three four five six seven eight nine ten eleven twelve"
 NUMBERS = {word: number for number, word in enumerate(_COUNTED.split(), start=1)}

@@ -6,7 +6,8 @@ import pytest
 from diagnosis.shipped import bench, library
 
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose, choose_listed, is_not_checked, read_answer
+from diagnose.job.answers import is_not_checked, read_answer
+from diagnose.job.choices import choose, choose_listed
 from diagnose.job.keeping.disturbed import initials
 from diagnose.job.wording import state_words
 from diagnose.model import State

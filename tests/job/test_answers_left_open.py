@@ -12,7 +12,8 @@ from diagnosis.shipped import bench, library
 from diagnose.casebook.writing import case_text
 from diagnose.errors import UsageError
 from diagnose.in_time import read_in_time
-from diagnose.job.answers import choose_some, read_answer
+from diagnose.job.answers import read_answer
+from diagnose.job.choices import choose_some
 from diagnose.job.confirming import confirmed
 from diagnose.job.diagnosis import open_gates
 from diagnose.job.job import Job

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose_listed
+from diagnose.job.choices import choose_listed
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.asked_for import asked_for, checks_asked_for
 from diagnose.job.wording import state_words

@@ -17,7 +17,7 @@ from diagnose.cli.interview.printable import as_printed
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose
+from diagnose.job.choices import choose
 
 MOST_FOUND = 12
 """Causes listed of those that fit the words he looks one up by."""

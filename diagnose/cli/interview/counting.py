@@ -22,7 +22,7 @@ from diagnose.cli.interview.choosing import Answer, passed
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose_listed
+from diagnose.job.choices import choose_listed
 
 
 def estimate(of: int) -> Callable[[Talk, Interview, Ground, Ask], Answer]:

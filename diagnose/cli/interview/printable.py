@@ -15,7 +15,7 @@ from diagnose.capture.record import Interview
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose_listed
+from diagnose.job.choices import choose_listed
 from diagnose.knowledge_files.yaml_writing import replaced, scalar_text
 from diagnose.lint.prose import Text, Use, sentences, texts
 from diagnose.lint.unsafe_acts import unsafe_act

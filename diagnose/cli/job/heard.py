@@ -11,7 +11,8 @@ from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.counted import whole_number
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose, choose_places, is_not_checked, nothing, numbered
+from diagnose.job.answers import is_not_checked, nothing
+from diagnose.job.choices import choose, choose_places, numbered
 from diagnose.job.diagnosis import Bench
 from diagnose.job.epochs import needs_it_running
 from diagnose.job.hearing.clauses import clauses

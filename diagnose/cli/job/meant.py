@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from diagnose.cli.job.talk import Talk
-from diagnose.job.answers import choose, is_not_checked
+from diagnose.job.answers import is_not_checked
+from diagnose.job.choices import choose
 from diagnose.job.diagnosis import Bench
 from diagnose.job.hearing.as_meant import as_meant
 

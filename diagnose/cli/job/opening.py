@@ -21,7 +21,8 @@ from diagnose.cli.job.meant import report_as_meant
 from diagnose.cli.job.talk import Talk
 from diagnose.cli.job.work_done import work_done
 from diagnose.cli.room import wrap
-from diagnose.job.answers import nothing, numbered, read_answer
+from diagnose.job.answers import nothing, read_answer
+from diagnose.job.choices import numbered
 from diagnose.job.epochs import needs_it_running
 from diagnose.job.hearing.figures_placed import figures_placed
 from diagnose.job.hearing.not_heard import NotHeard, not_heard

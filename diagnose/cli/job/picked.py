@@ -6,7 +6,7 @@ from diagnose.cli.job.talk import Talk
 from diagnose.cli.job.work_done import work_line
 from diagnose.counted import whole_number
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose, numbered
+from diagnose.job.choices import choose, numbered
 from diagnose.job.job import Job
 from diagnose.job.wording import cause_words, finding_line
 from diagnose.model import CauseAt

@@ -21,7 +21,8 @@ from diagnose.cli.job.work_done import change_work, keep_work, record_work, work
 from diagnose.cli.room import wrap
 from diagnose.counted import whole_number
 from diagnose.errors import UsageError
-from diagnose.job.answers import Answer, choose_some, numbered, read_answer, usually_known
+from diagnose.job.answers import Answer, read_answer, usually_known
+from diagnose.job.choices import choose_some, numbered
 from diagnose.job.day.closeout import outstanding
 from diagnose.job.epochs import asked_in_force, asked_with
 from diagnose.job.job import Job

@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable
 from diagnose.aeroplane import remarks
 from diagnose.belief import UNKNOWN
 from diagnose.cli.room import wrap
-from diagnose.job.answers import numbered
+from diagnose.job.choices import numbered
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.explain import word_for
 from diagnose.job.hidden import Watch

@@ -13,7 +13,7 @@ from diagnose.cli.job.talk import Paused, Talk, in_words
 from diagnose.cli.loading import bench_at, bench_kept, layouts_at, own_layout
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
-from diagnose.job.answers import choose, numbered
+from diagnose.job.choices import choose, numbered
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.keeping.hangar import kept_in

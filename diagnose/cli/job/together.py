@@ -12,15 +12,9 @@ from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.grammar import number_of
-from diagnose.job.answers import (
-    Answer,
-    choose_some,
-    is_not_checked,
-    read_answer,
-    split_known_by,
-    usually_known,
-)
+from diagnose.job.answers import Answer, is_not_checked, read_answer, split_known_by, usually_known
 from diagnose.job.bundle import by_number, each_read, read_together
+from diagnose.job.choices import choose_some
 from diagnose.job.day.before_run import STOP_AT_ONCE, set_up_words
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
