@@ -22,12 +22,13 @@ def report_as_meant(talk: Talk, report: str, bench: Bench) -> str:
 
 def _asked(talk: Talk, typed: str, choices: tuple[str, ...]) -> str:
     """Return the word that ``typed`` stands for, '' for none of ``choices``."""
-    lines = [f"  {k}  {word}" for k, word in enumerate(choices, start=1)]
-    talk.say([f"  '{typed}': which word is meant? (Enter or 0: none of these)", *lines])
+    listed = {word: word for word in choices}
+    talk.say(f"  '{typed}': which word is meant? (Enter or 0: none of these)")
+    talk.listed(listed)
 
     def read(text: str) -> str:
         if text in ("", "0", "none") or is_not_checked(text):
             return ""
-        return choose(text, {word: word for word in choices})
+        return choose(text, listed)
 
     return talk.ask("word:", read)
