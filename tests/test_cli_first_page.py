@@ -331,3 +331,22 @@ def test_a_figure_that_is_no_reading_of_the_question_is_not_kept_as_one() -> Non
     report = "No. 1 tank gauge down about 30 imp gal since last night."
     new("0", "pause", layout="four-engine-float", report=report)
     assert events("answered") == []
+
+
+def test_back_in_the_middle_of_what_is_added_or_changed_takes_nothing_else_away() -> None:
+    """Whoever thinks better of a finding half told keeps the work that he told before it."""
+    work = "record work seals renewed at fuel selector"
+    typed = ["none", *[""] * 9, work, "add how the engine runs", "back", "add runs well", "back"]
+    typed += ["change seals", "back", "pause"]
+    result = new(*typed, layout="low-wing-single", report="Rough at idle.")
+    assert "how the engine runs, engine:" in result.output.partition("add how")[2]
+    assert result.output.count("nothing of this was kept yet") == 3
+    assert "taken back" not in result.output
+    assert [w["what"] for w in events("work")] == ["seals renewed"]
+
+
+def test_lines_of_a_report_are_taken_by_numbers_as_people_list_them() -> None:
+    """'1 and 2' is as good as '1 2'; 'and' alone names none."""
+    result = new("and", "1 and 2")
+    assert result.output.count("or numbers from 1 to") == 1
+    assert len(events("answered")) == 2

@@ -170,3 +170,14 @@ def test_what_the_part_found_tells_nothing_of_is_named_before_it_is_mended() -> 
     beside = shown.partition("It tells nothing of: ")[2].partition("'look on'")[0]
     assert "fuel pressure gauge, no. 1 engine" in beside
     assert "rich" not in beside
+
+
+def test_a_cock_that_was_re_rigged_is_a_control_for_a_second_person_to_see() -> None:
+    """No fuel line was opened, and yet nothing runs before somebody else has looked at it."""
+    told = Finding("cock-shut-test", "selector", "passes", State("static"), "told")
+    job = confirmed("low-wing-single", told, "check-cock-rigging", "selector", "out-of-step")
+    typed = ["re-rigged", "yes", "", "", "no", "yes", "", "pause"]
+    shown = run("job", "resume", job.name, typed=typed).output
+    assert "on the list: worked on to be mended, fuel selector" in shown
+    kept = [d for e in events("rectified") for d in e["disturbs"]]
+    assert [d["kind"] for d in kept] == ["control"]

@@ -72,7 +72,7 @@ def test_what_opens_no_fuel_part_is_asked_once_whether_anything_came_off(
     told = Finding("engine-behaviour", "engine", "stops", State("cruise"), known_by="told")
     job = confirmed("low-wing-single", told, "check-placard", "selector", "wrong")
     mended = ["record rectified selector-placard-wrong@selector", "new placard", said]
-    shown = run("job", "resume", job.name, typed=[*mended, "", "", "no", "", "pause"])
+    shown = run("job", "resume", job.name, typed=[*mended, "", "", "no", "no", "", "pause"])
     assert "Did a part come off or on, or was a joint or a control opened" in shown.output
     assert shown.output.count("part off, number and serial") == asked
     assert shown.output.count("feed or control joint disturbed by it") == asked

@@ -17,7 +17,7 @@ _SAME = {
     "left": "port", "l": "port", "lh": "port",
     "right": "starboard", "stbd": "starboard", "rh": "starboard",
     "center": "centre", "central": "centre",
-    "outboard": "outer", "inboard": "inner", "mid": "middle",
+    "outboard": "outer", "inboard": "inner", "mid": "middle", "top": "upper",
     "motor": "engine", "engines": "engine", "tanks": "tank", "aux": "auxiliary",
     "carb": "carburettor", "carburetor": "carburettor", "filter": "strainer",
     "light": "lamp", "crossfeed": "cross-feed", "aircraft": AEROPLANE, "airplane": AEROPLANE,

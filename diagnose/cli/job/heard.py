@@ -58,8 +58,8 @@ def confirmed(
             return list(ready)
         if nothing(text) and text:
             return []
-        numbers = [n for w in low.split() for n in _span(w)]
-        if not text or not all(1 <= n <= len(listed) for n in numbers):
+        numbers = [n for w in low.split() if w != "and" for n in _span(w)]
+        if not numbers or not all(1 <= n <= len(listed) for n in numbers):
             said = f"'{text}': type" if text else "Type"
             raise UsageError(f"{said} {every}none, or numbers from 1 to {len(listed)}.")
         return [listed[n - 1] for n in dict.fromkeys(numbers)]
@@ -313,7 +313,9 @@ def picked_reading(
         len(states) == 1 and "power" not in bench.library.effects[q.reads].depends_on
     ):
         return q, at, reading, reading.state if reading else State()
-    talk.say([*numbered(states), "  or in words, as it was told: 'cruise on the right tank'"])
+    asked = f"{q.title}, {places.get(at[0], '') if len(at) == 1 else 'not known at which'}:"
+    talk.say([*wrap(asked), *numbered(states)])
+    talk.say("  or in words, as it was told: 'cruise on the right tank'")
 
     def when(text: str) -> str | State:
         if is_not_checked(text):

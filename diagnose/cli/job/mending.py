@@ -94,16 +94,19 @@ def _opened(talk: Talk, job: Job, cause: CauseAt, *, exchanged: bool) -> list[di
 
     A part exchanged was opened, whatever is said.
     """
-    kind, what = opened_by_mending(job, cause.at)
+    may = opened_by_mending(job, cause.at)
     label = job.bench.places.label(cause.at)
     asked = {
         "line": f"Was a fuel line or part opened for it, at {label}?",
         "control": f"Was the control adjusted or taken apart for it, at {label}?",
     }
-    if kind and exchanged:
-        return as_disturbed(kind, "part exchanged", cause.at)
-    if kind:
-        return as_disturbed(kind, what, cause.at) if talk.yes(asked[kind]) else []
+    for kind, what in may:
+        if exchanged:
+            return as_disturbed(kind, "part exchanged", cause.at)
+        if talk.yes(asked[kind]):
+            return as_disturbed(kind, what, cause.at)
+    if may:
+        return []
     elsewhere = "Was a strainer, a screen, a line or another fuel part opened for it?"
     if opens_other_parts(job, cause) and talk.yes(elsewhere):
         return as_disturbed("line", "fuel parts opened to be mended", AEROPLANE)

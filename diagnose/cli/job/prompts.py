@@ -32,7 +32,7 @@ from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
 from diagnose.job.ranking import named, still_possible
 from diagnose.job.wording import cause_words, finding_line, state_words
-from diagnose.model import AEROPLANE, DISTURBED, CauseAt, KnownBy
+from diagnose.model import AEROPLANE, DISTURBED, CauseAt, Finding, KnownBy
 from diagnose.planner import Action, Plan, Reading
 from diagnose.rules import what_would_change, why_not, words_of
 
@@ -218,15 +218,22 @@ class Commands:
     # ------------------------------------------------------------------ changing
 
     def _add(self, rest: str) -> None:
+        with self.talk.half_typed():  # 'back' in the middle of it takes nothing else away
+            action = self._added(rest)
+        if action is not None:
+            self.make(action)
+        raise Again
+
+    def _added(self, rest: str) -> Action | None:
+        """Keep a finding told in words or looked up; return a check that was named instead."""
         bench = self.job.bench
         if not names_a_check(bench, rest) and told_in_words(self.talk, self.job, rest):
-            raise Again
+            return None
         try:
             if rest and not questions_named(bench, rest):
                 action = check_named(self.talk, bench, rest)
                 if action is not None:
-                    self.make(action)
-                    raise Again
+                    return action
             q, at, reading, state = picked_reading(self.talk, bench, rest)
         except NoneOfThem:
             raise Again from None
@@ -255,34 +262,38 @@ class Commands:
             self.talk.say([f"  {answer.note}"] if answer.note else [])
             if answer.number is not None and not answer.value:
                 self.talk.say(screens.beside(self.job, shown))
-        raise Again
+        return None
 
     def _change(self, rest: str) -> None:
         from diagnose.job.keeping.finding_data import finding_as_json
 
-        number, bench = entry_meant(self.job, rest), self.job.bench
-        if number in self.job.state.worked:
-            change_work(self.talk, self.job, number)
-            raise Again
-        old = self.job.state.findings[number]
+        number = entry_meant(self.job, rest)
+        with self.talk.half_typed():  # 'back' in the middle of it takes nothing else away
+            if number in self.job.state.worked:
+                change_work(self.talk, self.job, number)
+            else:
+                new = self._found_rightly(self.job.state.findings[number])
+                self.job.record("changed", of=number, finding=finding_as_json(new))
+        raise Again
+
+    def _found_rightly(self, old: Finding) -> Finding:
+        """Ask for the answer of ``old`` anew; all else of it stands."""
+        bench = self.job.bench
         if old.check:
             results = bench.library.checks[old.question].results
             self.talk.say(numbered(results))
             named = self.talk.ask("result:", lambda t: choose_some(t, results))
-            new = replace(old, value=named[0], one_of=named if len(named) > 1 else ())
-        else:
-            q = bench.library.questions[old.question]
-            self.talk.say([q.ask, *numbered(q.classes)])
-            answer = answer_to(self.talk, bench, q, old.at)
-            new = replace(
-                answer.finding(q.id, old.at, old.state, old.known_by),
-                one_of_places=old.one_of_places,
-                others_normal=old.others_normal,
-                after=old.after,
-                epoch=old.epoch,
-            )
-        self.job.record("changed", of=number, finding=finding_as_json(new))
-        raise Again
+            return replace(old, value=named[0], one_of=named if len(named) > 1 else ())
+        q = bench.library.questions[old.question]
+        self.talk.say([q.ask, *numbered(q.classes)])
+        answer = answer_to(self.talk, bench, q, old.at)
+        return replace(
+            answer.finding(q.id, old.at, old.state, old.known_by),
+            one_of_places=old.one_of_places,
+            others_normal=old.others_normal,
+            after=old.after,
+            epoch=old.epoch,
+        )
 
     def _withdraw(self, rest: str) -> None:
         self.job.record("withdrawn", of=entry_meant(self.job, rest))

@@ -95,11 +95,11 @@ class Talk:
 
         Without this 'back' would take away the entry before it, which stands.
         """
-        self._half_typed = True
+        before, self._half_typed = self._half_typed, True
         try:
             yield
         finally:
-            self._half_typed = False
+            self._half_typed = before
 
     @contextmanager
     def asked_for(self, reason: str) -> Iterator[None]:

@@ -197,8 +197,8 @@ def record_work(talk: Talk, job: Job, cause: CauseAt | None, kind: str, where: s
             "or record rectified CAUSE."
         )
     place = part_named(job, where, f"say at which part: record {kind} PART")
-    joint = opened_by_mending(job, place)[0] if kind == "replaced" else ""
-    opened = as_disturbed(joint, "part exchanged", place)
+    joints = opened_by_mending(job, place) if kind == "replaced" else ()
+    opened = [d for joint, _ in joints[:1] for d in as_disturbed(joint, "part exchanged", place)]
     job.record("intervened", what=kind, place=place, lost=LOST[kind], disturbs=opened)
     label = job.bench.places.label(place)
     talk.say(f"  kept: {kind}, {label}. Leak and smell are asked again before any run.")

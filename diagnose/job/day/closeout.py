@@ -148,19 +148,21 @@ def disturb(job: Job, kind: str, what: str, place: str, restore: str = "") -> Ev
     return job.record("disturbed", disturbs=[said])
 
 
-def opened_by_mending(job: Job, place: str) -> tuple[str, str]:
-    """Return the kind of joint that mending at ``place`` opens, and what to call it; '' for none.
+def opened_by_mending(job: Job, place: str) -> tuple[tuple[str, str], ...]:
+    """Return the kinds of joint that mending at ``place`` may open, each with what to call it.
 
-    What a check opened there and nobody closed stands on the list already.
+    A cock is a part with fuel in it and a control as well: re-rigged, no line was opened.  What a
+    check opened there and nobody closed stands on the list already.
     """
     parts = job.bench.layout.parts
     kind = parts[place].kind if place in parts else ""
     listed = {d.kind for d in job.state.disturbed.values() if d.place == place and d.open}
+    may = []
     if kind in CARRIES_FUEL and "line" not in listed:
-        return "line", "opened to be mended"
+        may.append(("line", "opened to be mended"))
     if kind in CONTROLS and not listed & {"line", "control"}:
-        return "control", "worked on to be mended"
-    return "", ""
+        may.append(("control", "worked on to be mended"))
+    return tuple(may)
 
 
 def opens_other_parts(job: Job, cause: CauseAt) -> bool:

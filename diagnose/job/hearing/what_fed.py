@@ -82,8 +82,11 @@ def feeding(where: Where, text: str, engines: Collection[str] = ()) -> Mapping[s
     places, parts = where.bench.places, where.bench.layout.parts
     may = places.find_places(f"{words} tank").candidates if words else ()
     tanks = [p for p in may if p in places.tanks]
+    sides = {parts[e].side for e in engines}
+    if len(tanks) > 1:  # 'on the left' is the main where the tip tank gives its fuel to it
+        feeds = {t for e in places.engines for t in places.fed_by(e, {})}
+        tanks = [p for p in tanks if p in feeds] or tanks
     if len(tanks) > 1:
-        sides = {parts[e].side for e in engines}
         tanks = [p for p in tanks if sides == {parts[p].side}]
     return {"tank": tanks[0]} if len(tanks) == 1 else {}
 

@@ -15,7 +15,8 @@ from diagnose.model import AEROPLANE
 
 WHERE = (
     r"(?:nos?\.?\s*\d|number\s+(?:\d|one|two|three|four|five|six)|port|starboard|left|right|upper|lower"
-    r"|stbd|lh|rh|inboard|outboard|inner|outer|middle|main|auxiliary|aux|reserve|header|tip|front|rear)"
+    r"|stbd|lh|rh|inboard|outboard|inner|outer|middle|main|auxiliary|aux|reserve|header|tip|front|rear"
+    r"|top(?= (?:wing )?tank))"
 )
 EITHER = "engine or tank"
 """What 'no. 3' names where both an engine and a tank are called so."""

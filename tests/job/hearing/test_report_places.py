@@ -147,3 +147,10 @@ def test_a_gauge_told_of_after_a_pump_is_that_of_the_engine_named() -> None:
     report = "Both port electric pumps silent. Static pressure nil on no. 1 and no. 2."
     (nil,) = told(report, "four-engine-float", "booster-pressure")
     assert nil.places == ("no1-engine", "no2-engine")
+
+
+@pytest.mark.parametrize("said", ["on the left tank", "switched to the left", "changed to left"])
+def test_the_tank_an_engine_ran_on_is_one_that_feeds_it(said: str) -> None:
+    """A tip tank that only gives its fuel to the main is not what a selector was turned to."""
+    found = heard("low-wing-single-tip-tanks", f"The engine quit {said} in the cruise")
+    assert found["engine-behaviour"][2]["tank"] == "left-main-tank"
