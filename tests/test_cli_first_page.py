@@ -272,6 +272,13 @@ def test_work_told_without_a_part_is_kept_in_its_words() -> None:
     ]
 
 
+def test_a_number_typed_too_early_is_kept_as_no_work() -> None:
+    """'2' was meant for the next question; as a note it would stand in the record for good."""
+    shown = new("all", "", "2", "").output
+    assert "Say what was worked on, and at which part" in shown
+    assert events("note") == []
+
+
 def test_the_other_engines_are_asked_for_by_what_was_amiss() -> None:
     """With another trouble at the other engine, 'normal' must say in what."""
     report = "Right fuel pressure reads low on the run-up."

@@ -138,8 +138,11 @@ class Job:
         just now.
         """
         question = self.bench.library.questions[finding.question]
-        # what was told was done before; whether the tank was opened for it nobody can say
-        here = () if finding.known_by in ("told", "assumed") else finding.places
+        # what was told was done before, and whether the tank was opened for it nobody can say; but
+        # whoever tells of what goes with the looking (the hiss at a cap) tells that it was looked
+        once = question.perishable in question.destroys
+        by_others = ("assumed",) if once else ("told", "assumed")
+        here = () if finding.known_by in by_others else finding.places
         lost = frozenset(x for at in here for x in evidence_lost(question, at))
         standing = self.state.disturbed.values()
         opened = [d for at in here for d in by_reading(question, at, standing)] if key else []

@@ -24,13 +24,18 @@ LOOK_ON = "look on"
 
 
 _NO_WORK = re.compile(
-    r"\d*|go on|continue|next|read|done|yes|y|no|n|ok|dry|gone|none|nothing|all(?: \w{1,3})?", re.I
+    r"[\d\s,]*|go on|continue|next|read|done|yes|y|no|n|ok|dry|gone|none|nothing|all(?: \w{1,3})?", re.I
 )
 """What is typed for another prompt, one too early: as work done it would be a false record."""
 
 
+def tells_no_work(text: str) -> bool:
+    """Return whether ``text`` is the answer to another prompt, or none at all."""
+    return bool(_NO_WORK.fullmatch(text))
+
+
 def _work(text: str) -> str:
-    if _NO_WORK.fullmatch(text):
+    if tells_no_work(text):
         said = f"'{text}' tells no work. " if text else ""
         raise UsageError(f"{said}Say what was done in a few words, or type 'later'.")
     return text

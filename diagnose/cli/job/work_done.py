@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from diagnose.cli.job.mending import keep_rectified
+from diagnose.cli.job.mending import keep_rectified, tells_no_work
 from diagnose.cli.job.talk import Again, Talk
 from diagnose.cli.loading import part_named
 from diagnose.cli.room import wrap
@@ -128,8 +128,8 @@ def _told(talk: Talk, job: Job, told: WorkTold) -> None:
 
 
 def _told_work(text: str) -> str:
-    """Return what was typed of work done; a bare yes tells none, and is no words to keep."""
-    if text.lower() in ("yes", "y"):
+    """Return what was typed of work done; a bare yes or number tells none, and is not kept."""
+    if not nothing(text) and tells_no_work(text):
         raise UsageError("Say what was worked on, and at which part; Enter: nothing known.")
     return text
 
