@@ -8,6 +8,7 @@ import pytest
 from diagnosis.shipped import bench
 from job.job_kit import all_safe
 
+from diagnose.job.day.before_run import FOR_A_RUN
 from diagnose.job.gates import still_open
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
@@ -40,3 +41,13 @@ def test_a_gauge_changed_over_makes_no_dry_engine_bay_unknown_again(job: Job) ->
     job.checked("swap-contents-gauges", "left-gauge", "stays-with-tank")
     assert [d.kind for d in job.state.disturbed.values()].count("part") == 1
     assert not still_open(job.bench, job.state.findings, job.log.events)
+
+
+def test_a_cap_taken_off_since_lets_nothing_stand_that_was_confirmed_for_a_run(job: Job) -> None:
+    """'No tank left open' was said before the stick went in; a look that opens nothing keeps it."""
+    for item in FOR_A_RUN:
+        job.record("confirmed", item=item)
+    job.answer(Finding("tank-stains", "left-tank", "none", State("static"), "seen"))
+    assert set(FOR_A_RUN) <= set(job.state.confirmed)
+    job.checked("dip-every-tank", "left-tank", "as-booked")
+    assert not job.state.confirmed

@@ -24,7 +24,8 @@ LOOK_ON = "look on"
 
 
 _NO_WORK = re.compile(
-    r"[\d\s,]*|go on|continue|next|read|done|yes|y|no|n|ok|dry|gone|none|nothing|all(?: \w{1,3})?", re.I
+    r"[\d\s,]*|go on|continue|next|read|done|yes|y|no|n|ok|dry|gone|none|nothing|all(?: \w{1,3})?",
+    re.I,
 )
 """What is typed for another prompt, one too early: as work done it would be a false record."""
 

@@ -21,7 +21,8 @@ _PARTS = {
     "empty": 0.0, "bone dry": 0.0, "nothing": 0.0, "dry": 0.0, "an eighth": 1 / 8,
     "a quarter": 1 / 4, "quarter": 1 / 4, "a third": 1 / 3, "half": 1 / 2, "half full": 1 / 2,
     "half empty": 1 / 2, "a quarter full": 1 / 4, "a third full": 1 / 3, "two thirds": 2 / 3,
-    "three quarters": 3 / 4, "full": 1.0, "brimful": 1.0,
+    "three quarters": 3 / 4, "full": 1.0, "brimful": 1.0, "hardly a gallon": 0.03,
+    "barely a gallon": 0.03, "hardly anything": 0.03, "hardly any": 0.03, "next to nothing": 0.03,
 }  # fmt: skip
 _MORE = {"over": 1, "above": 1, "nearly": -1, "almost": -1, "barely": -1, "under": -1, "below": -1}
 """Words that put a level a little above or below what is named."""

@@ -28,6 +28,7 @@ from diagnose.job.hearing.phrases import Hit
 from diagnose.job.hearing.said import Said, Span, inside
 from diagnose.job.hearing.spoken_of import SpokenOf, spoken_of
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
+from diagnose.job.hearing.whereabouts import KINDS, WHERE
 from diagnose.job.hearing.written_out import as_typed
 from diagnose.model import RUNNING, STAGES
 from diagnose.units import UnitError, parse
@@ -39,6 +40,8 @@ FAR = 60
 _TAKEN = frozenset({"the", "off", "to", "his", "her", "their"})
 """Behind a word that may be done to something: 'cut the mixture'."""
 _FIGURE_BEFORE = re.compile(r"\d ?$")
+_PART = re.compile(rf" (?:{WHERE}|{KINDS}|hand|wing|side|fuel|gauge|lamp|light|needle|cap|vent)\b")
+"""Behind 'right', what is on that side."""
 _WHEN = re.compile(r"\b(?:when|once|after|until|as soon as)\b")
 """Behind what happened, before what was done to a thing."""
 _DONE = re.compile(r"\b(?:switch(?:ed|ing)|turned|opened|shut|put|changed|selected|went|going)\b")
@@ -57,7 +60,11 @@ def heard_in(
     ``carried`` and ``placed`` as for ``spoken_of``.  ``left_out``: questions of which nothing is
     said here.
     """
-    hits = [hit for hit in vocabulary.book.found(clause.text) if _is_told(hit, clause)]
+    hits = [
+        hit
+        for hit in vocabulary.book.found(clause.text)
+        if _is_told(hit, clause) and not _is_a_side(hit, clause)
+    ]
     of = spoken_of(hits, clause, vocabulary, carried, placed)
     may = _may_be_said(hits, clause, vocabulary, of)
     may = [x for x in may if x.suggestion.question not in left_out]
@@ -245,6 +252,11 @@ def _is_told(hit: Hit, clause: Clause) -> bool:
     if clause.text[: hit.start].endswith("than "):
         return False  # 'more than usual' is not as usual
     return bool(clause.rest[hit.start : hit.end].strip() or _DONE.search(said))
+
+
+def _is_a_side(hit: Hit, clause: Clause) -> bool:
+    """Return whether a phrase says which side: 'right tank gauge' is no gauge that is right."""
+    return clause.text[hit.start : hit.end] == "right" and bool(_PART.match(clause.text, hit.end))
 
 
 def _is_unit(hit: Hit, clause: Clause) -> bool:

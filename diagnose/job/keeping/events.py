@@ -156,13 +156,22 @@ def last_undoable(events: Iterable[Event]) -> Event | None:
     )
 
 
+_OPENED = ("opening", "draining", "moving")
+"""What a look or a sample opens and may leave so, as what it spoils is called: cap, drain, cock."""
+
+
+def _may_be_left_open(event: Event) -> bool:
+    """Return whether an event is a look or a sample for which a cap, drain or cock was opened."""
+    return any(lost.partition(" ")[0] in _OPENED for lost in event.get("destroys", ()))
+
+
 def disturbs(event: Event) -> bool:
     """Return whether an event opened, moved or filled something fuel could come out of."""
     return event["event"] in MENDING or may_leak(event)
 
 
 def _apply(state: JobState, e: Event) -> JobState:
-    if disturbs(e):
+    if disturbs(e) or _may_be_left_open(e):
         # 'no line left open' and 'fire guard in view' were said of the aeroplane before this work
         state = replace(state, confirmed=frozenset())
     if e.get("disturbs"):

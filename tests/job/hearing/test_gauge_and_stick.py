@@ -26,6 +26,7 @@ def gauge_heard(report: str) -> list[tuple[str, tuple[str, ...]]]:
         ("Left gauge 6 gal, dipped 9 gal.", "reads-low"),
         ("Left gauge shows half. Dipped half.", "agree"),
         ("Left tank ran dry, gauge still said a third.", "reads-high"),
+        ("Left gauge says half, dipped it and there was hardly a gallon.", "reads-high"),
     ],
 )
 def test_a_gauge_is_held_against_the_stick_told_beside_it(report: str, value: str) -> None:
@@ -68,3 +69,10 @@ def test_the_order_of_levels_decides(gauge: str, stick: str) -> None:
 def test_fuel_that_runs_out_of_a_vent_is_no_empty_tank(report: str, empty: bool) -> None:
     """What runs out of a part is a leak or an overflow; the tank may be full."""
     assert (("tank-dipped", "empty") in heard(report, FOUR)) == empty
+
+
+@pytest.mark.parametrize("said", ["Right tank gauge says half", "Right gauge half all day"])
+def test_a_gauge_on_the_right_is_not_thereby_right(said: str) -> None:
+    """What names the side says nothing of how true the gauge is; what is said behind it does."""
+    assert ("agree", ("right-tank",)) not in gauge_heard(said)
+    assert gauge_heard("The right gauge is right") == [("agree", ("right-tank",))]

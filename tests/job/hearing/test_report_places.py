@@ -154,3 +154,21 @@ def test_the_tank_an_engine_ran_on_is_one_that_feeds_it(said: str) -> None:
     """A tip tank that only gives its fuel to the main is not what a selector was turned to."""
     found = heard("low-wing-single-tip-tanks", f"The engine quit {said} in the cruise")
     assert found["engine-behaviour"][2]["tank"] == "left-main-tank"
+
+
+def test_the_tank_on_top_is_the_upper_one() -> None:
+    """'Top' is upper of a tank and of nothing else: no needle at the top names one."""
+    found = heard("header-biplane", "There was a hiss when I took the cap off the top tank")
+    assert found["cap-hiss"] == ("suction", ("upper-tank",), {})
+
+
+def test_what_coughed_and_died_in_flight_is_told_of_no_start() -> None:
+    """Beside a start the same words tell how it started."""
+    flown = heard("header-biplane", "She coughed and died in the cruise")
+    assert flown["engine-behaviour"][0] == "stops"
+    assert "engine-start" not in flown
+    said = "On starting it coughed and died"
+    assert heard("header-biplane", said)["engine-start"][0] == "fires-then-dies"
+    assert heard("header-biplane", "She would hardly start")["engine-start"][0] == "slow"
+    off = heard("header-biplane", "Selector off and it runs on")
+    assert off["cock-shut-test"][0] == "passes"
