@@ -117,7 +117,7 @@ class Listener:
         self._keep(said, clause)
         if said:
             self._told = self._just_told = range(before, len(self._out))
-            if all(s.question in OF_IT for s in said):
+            if all(s.question in OF_IT or s.question == GAUGE_THEN for s in said):
                 self._only_of_it.append((whole, self._told))
         # 'idle was fine' takes no others with it, nor does 'as power went up'
         if any(is_amiss(self._bench, s) and s.question not in OF_IT for s in said):
@@ -377,6 +377,8 @@ class Listener:
         said = tuple(told_once(self._bench, self._out, self._amiss))
         # 'after 20 minutes' tells nothing where no trouble was heard: its clause is not understood
         self.silent += [
-            c for c, told in self._only_of_it if not any(self._out[k] in said for k in told)
+            c
+            for c, told in self._only_of_it
+            if c not in self.silent and not any(self._out[k] in said for k in told)
         ]
         return said

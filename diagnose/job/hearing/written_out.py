@@ -79,6 +79,11 @@ _SHORT: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"\b(\d+|a few|few|some) ?mins?\b"), r"\1 minutes"),
     (re.compile(r"\b(\d+|a few|few|some) ?hrs?\b"), r"\1 hours"),
     (re.compile(r"\b(left|right|port|starboard|stbd|inner|outer) one\b"), r"\1"),
+    # who says so means the engine: behind a gauge, 'it faded' may be the pressure, 'she' is not
+    (
+        re.compile(r"\bshe (?=(?:fad|surg|splutter|sputter|misse|cough|quit|died|stopped))"),
+        "the engine ",
+    ),
     (
         re.compile(
             r"\b(hours?|minutes|mins|hrs?) in(?=[,.;:]|$| (?:and|when|she|he|it|they|the engine)\b)"

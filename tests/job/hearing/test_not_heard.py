@@ -87,3 +87,22 @@ def test_the_clause_before_tells_what_a_clause_goes_on_about() -> None:
 
     assert "contents-gauge" in "".join(sorted(of("contents gauge needle tank")))
     assert of("contents gauge needle tank") != of("strainer bowl water")
+
+
+@pytest.mark.parametrize(
+    "report",
+    ["Port gauge reads rubbish.", "Port engine rough. Starboard fuel gauge reads rubbish."],
+)
+def test_a_gauge_of_which_nothing_was_understood_is_shown_once(report: str) -> None:
+    """What a gauge showed is asked of an engine's trouble; without one its clause is not lost."""
+    h = listened(report, bench(TWIN))
+    shown = [x.words for x in lost(report)]
+    asked = [s.question for s in h.said if s.question == "gauge-when-it-came"]
+    assert len(shown) + len(asked) == 1
+
+
+def test_she_is_the_engine_and_not_the_pressure_told_before() -> None:
+    """'And it faded' may be the pressure; nobody calls a gauge she."""
+    report = "Port fuel pressure low on the run-up and she faded at high power."
+    said = listened(report, bench(TWIN)).said
+    assert ("engine-behaviour", "fades") in {(s.question, s.value) for s in said}
