@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from session_kit import last, run
+from session_kit import events, last, new, run
 
 from diagnose.errors import UsageError
 from diagnose.job.keeping.registry import Registry
@@ -70,3 +70,15 @@ def test_a_word_that_is_none_opens_no_job_and_a_damaged_one_is_told() -> None:
     name, log = opened()
     log.write_text(log.read_text().replace('"evidence":"stated"', '"evidence":"guess"'))
     assert "'guess' for its 'evidence'" in str(run("job", "resume", name).exception)
+
+
+def test_what_a_complaint_added_tells_is_taken_as_findings_where_somebody_says_so() -> None:
+    """In the list of complaints alone its words would weigh nothing; that is said."""
+    new(layout="low-wing-single", report="Engine rough at idle.")
+    job = last()
+    said = ("job", "complaint", job, "--at", "left gauge", "--text", "Left gauge jumps in turns")
+    assert "Nothing of it is taken as a finding yet" in run(*said).output
+    assert "Nothing found tells of complaint" in run("job", "complaints", job).output
+    assert "Nothing of it is taken" not in run(*said, typed=["all"]).output
+    assert "erratic" in {e["finding"]["value"] for e in events("answered")}
+    assert "Nothing found tells of complaint" not in run("job", "complaints", job).output

@@ -225,3 +225,13 @@ def test_what_bars_a_pump_is_told_once_when_it_is_found() -> None:
     own = ["add measure the bus voltage starboard", "read", "2: damp", "pause"]
     shown = " ".join(new("all", *LEFT_OUT, *own).output.split())
     assert shown.count("NO RUN, NO PUMP: fuel in the engine bay, no. 2 engine") == 1
+
+
+def test_of_many_findings_what_was_amiss_is_told_before_what_was_well(job: Job) -> None:
+    """Whoever takes a job up after a run card sees the low gauge, not twelve good ones."""
+    for k in range(15):
+        said = State("run-up", {"booster": "off", "tank": ("left-tank", "right-tank")[k % 2]})
+        job.answer(Finding("engine-behaviour", "engine", "normal", said, "seen"))
+    text = " ".join(shown(Page(job), job).split())
+    assert "Known, 16 findings, 12 of them, what was amiss before what was well" in text
+    assert "fuel pressure gauge, engine: below the band" in text

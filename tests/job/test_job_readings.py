@@ -261,8 +261,9 @@ def test_an_honest_table_is_seldom_questioned() -> None:
 
 def test_what_is_said_of_all_boxes_needs_no_four_answers() -> None:
     """'all out' fills the line; one answer without the word is still one too few."""
-    table = read("start: AB\nby: CD\n4: all out\n")
-    assert [c.value for c in table.of_line(4)] == ["out"] * 4
+    for said in ("all out", "all = out", "all: out"):
+        table = read(f"start: AB\nby: CD\n4: {said}\n")
+        assert [c.value for c in table.of_line(4)] == ["out"] * 4
     with pytest.raises(UsageError, match="4 boxes"):
         read("start: AB\nby: CD\n4: out\n")
 

@@ -16,6 +16,8 @@ from diagnose.job.diagnosis import Step
 from diagnose.job.job import Job
 from diagnose.job.ranking import conflicts
 from diagnose.job.wording import finding_line, finding_lines
+from diagnose.model import Finding
+from diagnose.signs import is_normal
 
 FIRST = 12
 """Findings told on the first page; 'findings' lists all of them."""
@@ -59,10 +61,10 @@ class Page:
         before, self._findings = self._findings, rows
         count = number_of(len(rows), "finding")
         if before is None:
-            shown = finding_lines(job.bench, list(told.values())[-FIRST:])
-            last = f", the last {FIRST} ('findings' lists them all)" if len(rows) > FIRST else ""
+            shown = finding_lines(job.bench, self._first(list(told.values())))
+            some = f", {FIRST} of them, what was amiss before what was well ('findings' lists all)"
             return [
-                f"Known, {count}{last}:",
+                *wrap(f"Known, {count}{some if len(rows) > FIRST else ''}:"),
                 *(f"  - {f}" for f in shown),
             ]
         new = [told[n] for n, f in rows.items() if before.get(n) != f]
@@ -74,6 +76,16 @@ class Page:
             *(f"  - {f}" for f in finding_lines(job.bench, new)),
             *(f"  - taken away: {f}" for f in gone),
         ]
+
+    def _first(self, told: list[Finding]) -> list[Finding]:
+        """Return what is told of many findings: the last amiss, and the last of the rest.
+
+        After a run card all four engines' good readings would hide the bad one.
+        """
+        library = self.job.bench.library
+        well = [not f.check and is_normal(f, library) for f in told]
+        by_worth = sorted(range(len(told)), key=lambda k: (well[k], -k))
+        return [told[k] for k in sorted(by_worth[:FIRST])]
 
     def _conflicts(self, said: list[str]) -> list[str]:
         lines = self._once(said, CONFLICT)

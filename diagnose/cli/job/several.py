@@ -50,6 +50,21 @@ def complaint(
         number = 1
         taken.record("complaint-placed", of=number, **said)
     typer.echo(f"kept: complaint {number}, {taken.bench.places.label(place)}")
+    if text:
+        _hear(taken, text)
+
+
+def _hear(job: Job, text: str) -> None:
+    """Ask what of a complaint's words is to be taken: in the list alone they weigh nothing."""
+    from diagnose.cli.job.added import told_in_words
+    from diagnose.cli.job.talk import Again, Paused, Talk
+
+    try:
+        taken = told_in_words(Talk(), job, text)
+    except (Paused, Again):
+        taken = False
+    if not taken:
+        typer.echo("  Nothing of it is taken as a finding yet; in the job, type: add and what it was")
 
 
 def complaints(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
@@ -111,7 +126,12 @@ def complaints(context: typer.Context, job: JobId, as_json: AsJson = False) -> N
         out += wrap(f"{s.words} (complaints {numbers})", " " * 10, f"  {s.kind:<7} ")
     if not together:
         out.append("  nothing that is known here")
-    out.append(f"By all findings together: {which.word}.")
+    if sum(not x.job for x in listed) > 1:
+        out.append(f"By all findings together: {which.word}.")
+        out += [
+            f"  Nothing found tells of complaint {x.number} yet, so that says nothing of it."
+            for x in c.untold(taken.bench, listed, taken.amiss())
+        ]
     out.append("Together or apart is your word: diagnose job split JOB NUMBER --by INITIALS.")
     out += _fuel_lines(others, unread)
     answer(as_json, body, lambda: out)

@@ -253,7 +253,7 @@ def _of_every_box(cells: list[str], line: CardLine) -> list[str]:
     """Return the answer of each box where one is said of all of them: 'all out'."""
     word, _, answer = cells[0].partition(" ")
     every = len(cells) == 1 and word.lower() in ("all", "both", "each") and answer
-    return [answer.strip()] * len(line.places) if every else cells
+    return [answer.strip(" =:")] * len(line.places) if every else cells
 
 
 def _cells(rest: str) -> list[str]:

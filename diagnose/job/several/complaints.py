@@ -18,7 +18,7 @@ from diagnose.errors import UsageError
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.keeping.events import live
 from diagnose.job.keeping.log import Event
-from diagnose.model import AEROPLANE, TANKS, Work
+from diagnose.model import AEROPLANE, TANKS, Finding, Work
 
 _TIME = re.compile(r"(?:(\d{4}-\d\d-\d\d) )?([01]?\d|2[0-3])[:.]([0-5]\d)")
 
@@ -103,6 +103,19 @@ def shared(
     )
     out = [Shared(k, w, tuple(n)) for (k, w), n in facts.items() if len(n) > 1]
     return tuple(sorted(out, key=lambda s: (-len(s.numbers), _ORDER.index(s.kind), s.words)))
+
+
+def untold(
+    bench: Bench, complaints: Sequence[Complaint], amiss: Sequence[Finding]
+) -> tuple[Complaint, ...]:
+    """Return the complaints about a part of which nothing ``amiss`` was found, nor of its owner."""
+    parts = bench.layout.parts
+    there = {p for f in amiss for p in f.places}
+    return tuple(
+        c
+        for c in complaints
+        if not c.job and c.place != AEROPLANE and not there & {c.place, parts[c.place].of}
+    )
 
 
 _ORDER = ("tank", "uplift", "work", "bus", "side", "heat")
