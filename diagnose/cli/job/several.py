@@ -64,7 +64,9 @@ def _hear(job: Job, text: str) -> None:
     except (Paused, Again):
         taken = False
     if not taken:
-        typer.echo("  Nothing of it is taken as a finding yet; in the job, type: add and what it was")
+        typer.echo(
+            "  Nothing of it is taken as a finding yet; in the job, type: add and what it was"
+        )
 
 
 def complaints(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:

@@ -6,6 +6,7 @@ import pytest
 from job.hearing.hearing_kit import told
 
 SINGLE, TIPS, FOUR = "low-wing-single", "low-wing-single-tip-tanks", "four-engine-float"
+TWIN = "low-wing-twin"
 
 
 def tanks(report: str, layout: str = SINGLE) -> dict[str, str]:
@@ -36,11 +37,12 @@ def test_a_tank_that_was_changed_to_fed_only_after_the_change(
 
 
 def test_a_change_to_one_of_several_tanks_leaves_it_open_which_fed() -> None:
-    """'Back to left' of a left main and a left tip is not taken for the tank before it."""
-    told = tanks(
-        "Changed from left main to right main and it lost power; back to left, it caught.", TIPS
-    )
-    assert told == {"fades": "right-main-tank", "normal": ""}
+    """'Back to port' of a main and an auxiliary is not taken for the tank before it."""
+    report = "Port engine on starboard main and it lost power; back to port, it caught."
+    assert tanks(report, TWIN)["normal"] == ""
+    # of a main and a tip tank that only gives its fuel to it, it can be but one
+    report = "Changed from left main to right main and it lost power; back to left, it caught."
+    assert tanks(report, TIPS) == {"fades": "right-main-tank", "normal": "left-main-tank"}
 
 
 @pytest.mark.parametrize(
