@@ -189,12 +189,23 @@ class Attempt:
     def never_looked_at(self, cause: CauseAt) -> tuple[Reading, ...]:
         """Return the gates nobody ever looked at, though proving work on ``cause`` asks for them.
 
-        None where one is known unsafe: then nothing is run or switched on.
+        A danger that the report tells of is looked at as well before it is called over.  None where
+        one is known unsafe: then nothing is run or switched on.
         """
         if not self._proving(cause) or self._unsafe():
             return ()
-        looked = {(f.question, at) for f in self.state.findings.values() for at in f.places}
+        gates = {q.id: q.gate for q in self.bench.library.questions.values()}
+        looked = {
+            (f.question, at)
+            for n, f in self.state.findings.items()
+            for at in f.places
+            if n > 0 or (gates.get(f.question) and f.surely(gates[f.question]))
+        }
         return tuple(g for g in open_gates(self.bench, ()) if (g.question, g.place) not in looked)
+
+    def proof_waits_on(self, cause: CauseAt) -> tuple[str, ...]:
+        """Return in words what was found unsafe and is safe again before ``cause`` is proved."""
+        return gate_words(self.bench, self._unsafe()) if self._proving(cause) else ()
 
     def _unsafe(self) -> tuple[Reading, ...]:
         """Return the gates found unsafe, or passed over, since the system was last disturbed."""

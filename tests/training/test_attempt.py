@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from training.training_kit import PRESSURE_LOW, STRAINER, attempt, made_safe, plane, reading
 
-from diagnose.model import CauseAt, Finding
+from diagnose.model import AEROPLANE, CauseAt, Finding
 from diagnose.planner import Action
 from diagnose.training.attempt import NO_START, WORK
 
@@ -214,6 +216,18 @@ def test_nobody_proves_his_work_in_a_run_without_having_looked_for_leaks() -> No
     )  # fmt: skip
     assert a.name(by_looking, 0.9) == ""
     assert (a.state.starts, a.state.minutes) == (0, WORK)
+
+
+def test_a_smell_that_the_report_tells_of_is_looked_at_before_work_is_proved_in_a_run() -> None:
+    """What was told dangerous is known by no look; told safe it need not be looked at again."""
+    smelt = Finding("fuel-smell", AEROPLANE, "cabin", known_by="told")
+    for value, refusals in (("cabin", 1), ("none", 0)):
+        a = attempt(plane(), told=(replace(smelt, value=value),))
+        for gate in a.bench.planner.catalogue.gates:
+            if gate.question != "fuel-smell":
+                a.ask(gate)
+        a.name(STRAINER, 0.9)
+        assert [r["why"].count("smell of fuel") for r in a.state.refusals] == [1] * refusals
 
 
 def test_an_engine_that_stops_is_started_again_for_another_run_state() -> None:

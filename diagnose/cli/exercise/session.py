@@ -205,6 +205,7 @@ class ExerciseSession:
         cause = choosing.choose_cause(self.talk, bench, at)
         sure = self.talk.ask("How sure are you that it is this part, in per cent?",
                              choosing.confidence)  # fmt: skip
+        waits = "; ".join(self.attempt.proof_waits_on(cause))
         right = self.attempt.name(cause, sure)
         if right is None:
             self._refused()
@@ -212,7 +213,10 @@ class ExerciseSession:
         self._cost()
         if right:
             other = "" if right == "cause" else " It had failed in another way than you said."
-            self.talk.say(f"  Worked on and proved good: that was the part.{other}")
+            proved = "Worked on" if waits else "Worked on and proved good"
+            self.talk.say(f"  {proved}: that was the part.{other}")
+            waits = f"Nothing is run or switched on to prove it before this is so: {waits}."
+            self.talk.say(wrap(waits, "  ", "  ") if proved == "Worked on" else [])
         else:
             self.talk.say("  Worked on; the trouble is still there.")
         raise Again
