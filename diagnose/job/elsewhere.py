@@ -3,7 +3,8 @@
 The knowledge speaks for every layout: 'the other engines', 'sister pumps', 'booster off and on'.  A
 word of it that asks for a second one, or for a booster, counts only where the layout has one; a
 hand pump stands in for a booster that is not there.  Where no pressure gauge is fitted a steady
-pressure is an engine that runs even: nobody can read the other.
+pressure is an engine that runs even: nobody can read the other.  Where fuel runs by its head alone
+no pump is looked at for what it may have suffered.
 """
 
 from __future__ import annotations
@@ -38,6 +39,8 @@ _UNGAUGED = tuple(
     )
 )  # fmt: skip
 """What is seen of the pressure in a run, and what there is to see where no gauge is fitted."""
+_PUMP = re.compile(r"(?<!accelerator )\bpumps?\b", re.IGNORECASE)
+_PUMPS = ("engine-pump", "booster-pump", "hand-pump", "transfer-pump")
 _SEGMENT = re.compile(r"([^.;?]+)([.;?]\s*|$)")
 
 
@@ -48,20 +51,23 @@ def as_fitted(bench: Bench, cause: CauseAt) -> Cause:
         known,
         rectify=_fitting(bench, cause, known.rectify),
         root_question=_fitting(bench, cause, known.root_question),
-        also_look=_fitting(bench, cause, known.also_look),
-        harm=_fitting(bench, cause, known.harm),
+        also_look=_fitting(bench, cause, known.also_look, looks=True),
+        harm=_fitting(bench, cause, known.harm, looks=True),
         verify=_fitting(bench, cause, known.verify),
     )
 
 
-def _fitting(bench: Bench, cause: CauseAt, text: str) -> str:
+def _fitting(bench: Bench, cause: CauseAt, text: str, *, looks: bool = False) -> str:
     """Return ``text`` without what asks for what is not there, '' where all of it does.
+
+    ``looks``: it says what to look at, so that a pump has no place in it where none is fitted.
 
     Of a list with commas an item goes alone; its first item takes the rest along, which speaks of
     it.  What goes on with 'and' stays whole: 'on the other engines and on the switch line'.
     """
     kept = ""
     pumps = bench.places.parts_of_kind
+    unpumped = looks and not any(pumps(kind) for kind in _PUMPS)
     if not bench.places.parts_of_kind("pressure-gauge"):
         text = _without_a_gauge(text)
     for said, end in _SEGMENT.findall(text):
@@ -69,7 +75,7 @@ def _fitting(bench: Bench, cause: CauseAt, text: str) -> str:
         boosted = bool(pumps("booster-pump")) or "hand pump" in said
         body = said if boosted or not pumps("hand-pump") else _BOOSTER.sub(_by_hand, said)
         first, *others = [
-            (x, (boosted or not _BOOSTER.search(x)) and _has(bench, cause, x))
+            (x, _is_there(bench, cause, x, boosted=boosted, unpumped=unpumped))
             for x in body.split(", ")
         ]
         if first[1]:
@@ -78,6 +84,13 @@ def _fitting(bench: Bench, cause: CauseAt, text: str) -> str:
         return text
     kept = re.sub(r";$", ".", kept.rstrip())
     return capital(kept)
+
+
+def _is_there(bench: Bench, cause: CauseAt, said: str, *, boosted: bool, unpumped: bool) -> bool:
+    """Return whether what an item speaks of is on this aeroplane."""
+    if (_BOOSTER.search(said) and not boosted) or (unpumped and _PUMP.search(said)):
+        return False
+    return _has(bench, cause, said)
 
 
 def _has(bench: Bench, cause: CauseAt, said: str) -> bool:

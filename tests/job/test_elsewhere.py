@@ -55,6 +55,19 @@ def test_what_goes_on_with_and_stays_whole() -> None:
     assert said == b.library.causes["gauge-restrictor-missing"].also_look
 
 
+@pytest.mark.parametrize(
+    ("cause", "at", "kept"),
+    [
+        ("strainer-gummed", "strainer", "Jets, needle, seals of the same age."),
+        ("air-locked-after-draining", "supply-line", ""),
+    ],
+)
+def test_no_pump_is_looked_at_where_fuel_runs_by_its_head(cause: str, at: str, kept: str) -> None:
+    """An aeroplane without a pump has none that ran dry, and one with a pump is told of it."""
+    assert as_fitted(bench("header-biplane"), CauseAt(cause, at)).also_look == kept
+    assert "ump" in as_fitted(bench(SINGLE), CauseAt(cause, at)).also_look
+
+
 def test_the_screen_tells_only_where_there_is_something_to_look_at() -> None:
     """A line 'Look also' with nothing behind it helps nobody."""
     told = dict(after_finding(bench(SINGLE), CauseAt("booster-dead", "booster")))
