@@ -8,7 +8,8 @@ from diagnose.chart.start import Start
 from diagnose.chart.table import Entry, FaultTable
 from diagnose.chart.tree import Chart, ChartStep
 from diagnose.job.diagnosis import Bench
-from diagnose.model import CauseAt, Layout, Library
+from diagnose.job.ranking import cause_row
+from diagnose.model import Layout, Library
 from diagnose.paper.words import UNREVIEWED
 from diagnose.planner import Reading
 
@@ -79,28 +80,28 @@ def _step(bench: Bench, s: ChartStep) -> dict[str, Any]:
         "check": s.check,
         "at": s.at,
         "ways": [{"answers": list(w.values), "share": w.share, "to": w.to} for w in s.ways],
-        "found": _cause(bench, s.cause) if s.cause else None,
+        "found": cause_row(bench, s.cause) if s.cause else None,
         "suspects": [
             {
                 "check": x.check,
                 "at": list(x.at),
                 "step": x.step,
                 "minutes": x.minutes,
-                "causes": [{**_cause(bench, c), "probability": p} for c, p in x.causes],
+                "causes": [{**cause_row(bench, c), "probability": p} for c, p in x.causes],
             }
             for x in s.suspects
         ],
         "seldom_answers": [
             {
                 "answer": x.value,
-                "likeliest": _cause(bench, x.cause),
+                "likeliest": cause_row(bench, x.cause),
                 "confirmed": x.confirmed,
                 "step": x.step,
             }
             for x in s.seldom
         ],
         "results": [
-            {"result": m.result, "confirms": [_cause(bench, c) for c in m.causes]}
+            {"result": m.result, "confirms": [cause_row(bench, c) for c in m.causes]}
             for m in s.meanings
         ],
         "dangers": [{"found": list(d.found), "do_at_once": d.do} for d in s.dangers],
@@ -117,14 +118,4 @@ def _reading(bench: Bench, r: Reading) -> dict[str, str]:
         "at": place,
         "place_label": bench.places.label(place),
         "run_state": state,
-    }
-
-
-def _cause(bench: Bench, cause: CauseAt) -> dict[str, str]:
-    known = bench.library.causes.get(cause.cause)
-    return {
-        "cause": cause.cause,
-        "at": cause.at,
-        "label": known.title if known else "not in the knowledge",
-        "place_label": bench.places.label(cause.at),
     }

@@ -142,6 +142,17 @@ def outside_of(bench: Bench, cause: CauseAt) -> str:
     return OUTSIDE["unknown" if cause == UNKNOWN else known.outside if known else ""]
 
 
+def cause_row(bench: Bench, cause: CauseAt) -> dict[str, str]:
+    """Return a cause at its place as plain data: ids beside labels."""
+    known = bench.library.causes.get(cause.cause)
+    return {
+        "cause": cause.cause,
+        "at": cause.at,
+        "label": known.title if known else OUTSIDE["unknown"],
+        "place_label": bench.places.label(cause.at),
+    }
+
+
 def ranking_rows(bench: Bench, step: Step) -> list[dict[str, object]]:
     """Return one row a cause, best first: rank, ids, labels, family, probability and word."""
     rows: list[dict[str, object]] = []
@@ -151,10 +162,7 @@ def ranking_rows(bench: Bench, step: Step) -> list[dict[str, object]]:
         rows.append(
             {
                 "rank": k,
-                "cause": cause.cause,
-                "at": cause.at,
-                "label": known.title if known else "not in the knowledge",
-                "place_label": bench.places.label(cause.at),
+                **cause_row(bench, cause),
                 "family": known.family if known else "",
                 "outside": outside_of(bench, cause),
                 "probability": p,
