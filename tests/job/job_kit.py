@@ -3,10 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import signal
-import subprocess
-import time
 from pathlib import Path
 from typing import Any
 
@@ -146,21 +142,3 @@ def write_lines(job: Job, events: list[dict[str, Any]]) -> None:
     """Put ``events`` in place of what the log holds."""
     text = "".join(json.dumps(e) + "\n" for e in events)
     job.log.path.write_text(text, encoding="utf-8")
-
-
-def told_until(writers: subprocess.Popen[str], name: str, life: float) -> tuple[int, list[str]]:
-    """Let a writer of job ``name`` work for ``life`` seconds and kill it by signal 9.
-
-    Returns (events there before, the lines in which it told what was kept).
-    """
-    assert writers.stdin
-    assert writers.stdout
-    writers.stdin.write(f"{name}\n")
-    writers.stdin.flush()
-    _, pid, before = writers.stdout.readline().split()
-    time.sleep(life)
-    os.kill(int(pid), signal.SIGKILL)
-    told = []
-    while (line := writers.stdout.readline()) not in ("gone\n", ""):
-        told.append(line.strip())
-    return int(before), told

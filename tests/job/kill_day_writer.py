@@ -2,29 +2,28 @@
 
     python kill_day_writer.py HOME KNOWLEDGE
 
-Meant to be killed: run by the test of that, never by hand.  Forks a writer for each job named on
-stdin, which goes on without end: a table, a handover, its lines, a table ...
+Meant to be killed: run by the test of that, never by hand.  Goes on without end: a table, a
+handover, its lines, a table ...
 """
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Iterator
+from itertools import count
 from pathlib import Path
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
+TESTS = Path(__file__).parents[1]
+sys.path[:0] = [str(TESTS.parent), str(TESTS)]
 
-from diagnose.job.day.card import CardLine  # noqa: E402 - the path must be set first
+from job.killing import serve, tell  # noqa: E402 - the path must be set first
+
+from diagnose.job.day.card import CardLine  # noqa: E402
 from diagnose.job.day.handover import take  # noqa: E402
 from diagnose.job.day.reading_back import keep, lines_out  # noqa: E402
 from diagnose.job.day.table import read_table  # noqa: E402
-from diagnose.job.diagnosis import Bench  # noqa: E402
 from diagnose.job.job import Job  # noqa: E402
-from diagnose.job.keeping.log import JobLog  # noqa: E402
 from diagnose.job.keeping.registry import Entry, Registry  # noqa: E402
-from diagnose.knowledge_files import load_layout, load_library  # noqa: E402
 
 ROWS = 6
 """Card lines of every table; each has one box on the tiny layout."""
@@ -37,33 +36,14 @@ class Unlisted(Registry):
         """Keep nothing."""
 
 
-def main(home: Path, knowledge: Path) -> None:
-    """Fork a writer for each job named on stdin: its pid is printed, then what it has kept."""
-    bench = Bench(
-        load_library(knowledge, use_cache=False),
-        load_layout(knowledge / "layouts" / "tiny-single.yaml"),
-    )
-    bench.planner  # noqa: B018 - made once here, not in every writer
-    for line in sys.stdin:
-        name = line.strip()
-        child = os.fork()
-        if child == 0:
-            write(Job(name, JobLog(Registry(home).path(name)), bench, Unlisted(home)))
-        os.waitpid(child, 0)
-        print("gone", flush=True)
-
-
 def write(job: Job) -> None:
     """Keep tables and handover lines without end; a line is printed only after it is kept."""
-    os.write(1, f"pid {os.getpid()} {len(job.log.events)}\n".encode())
-    k = 0
-    while True:
-        k += 1
+    for k in count(1):
         for key in list(job.state.handover):
             take(job, key, "CD")
-            os.write(1, f"line {len(job.log.events)}\n".encode())
+            tell(f"line {len(job.log.events)}")
         for kind in cycle(job, k):
-            os.write(1, f"{kind} {len(job.log.events)}\n".encode())
+            tell(f"{kind} {len(job.log.events)}")
 
 
 def cycle(job: Job, k: int) -> Iterator[str]:
@@ -81,4 +61,4 @@ def cycle(job: Job, k: int) -> Iterator[str]:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), Path(sys.argv[2]))
+    serve(Unlisted(Path(sys.argv[1])), Path(sys.argv[2]), write)

@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 import os
-import random
-import subprocess
-import sys
 import time
 from pathlib import Path
 
 import pytest
-from job.job_kit import PRESSURE_LOW, again, open_job, tiny_bench, told_until
+from job.job_kit import PRESSURE_LOW, again, open_job, tiny_bench
+from job.killing import FRESH_AFTER, KILLS, shot
 
 from diagnose.job.diagnosis import Bench
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
 
 WRITER = Path(__file__).with_name("kill_writer.py")
-KILLS = 200
-FRESH_AFTER = 10  # kills, so that no log grows long and slow
 ANSWERS = 6  # at most about so many before a kill, on a quick disk or a slow one
 
 
@@ -34,30 +30,21 @@ def longest_life(home: Path, bench: Bench) -> float:
 @pytest.mark.skipif(os.name != "posix", reason="forks its writers and kills them by signal 9")
 def test_nothing_confirmed_is_lost_in_200_kills(tmp_path: Path) -> None:
     """Whatever was told as kept before a kill -9 stands in the log after it, word for word."""
-    chance = random.Random(20261125)
     bench = tiny_bench(tmp_path)
-    home = tmp_path / "home"
     longest = longest_life(tmp_path / "trial", bench)
-    words = [sys.executable, str(WRITER), str(home), str(tmp_path / "knowledge")]
     told_in_all = torn = 0
-    with subprocess.Popen(words, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as w:
-        for _ in range(KILLS // FRESH_AFTER):
-            job = open_job(home, bench)
-            for _ in range(FRESH_AFTER):
-                before, lines = told_until(w, job.name, chance.uniform(0.0, longest))
-                assert all(line.startswith("kept ") for line in lines), lines
-                told = [[int(word) for word in line.split()[1:]] for line in lines]
-                log = JobLog(job.log.path)
-                notes = {e["n"]: e.get("note", "") for e in log.events}
-                for n, k in told:
-                    assert notes[n].startswith(f"answer {k} "), f"event {n} was told as kept"
-                # at most the one being written when the kill came stands there untold
-                assert len(log.events) - before - len(told) in (0, 1)
-                told_in_all += len(told)
-                torn += bool(log.set_aside)
-            assert len(again(job).findings) == len(JobLog(job.log.path).events) - 1
-        assert w.stdin
-        w.stdin.close()
+    for job, before, lines in shot(WRITER, tmp_path, bench, longest):
+        assert all(line.startswith("kept ") for line in lines), lines
+        told = [[int(word) for word in line.split()[1:]] for line in lines]
+        log = JobLog(job.log.path)
+        notes = {e["n"]: e.get("note", "") for e in log.events}
+        for n, k in told:
+            assert notes[n].startswith(f"answer {k} "), f"event {n} was told as kept"
+        # at most the one being written when the kill came stands there untold
+        assert len(log.events) - before - len(told) in (0, 1)
+        assert len(again(job).findings) == len(log.events) - 1
+        told_in_all += len(told)
+        torn += bool(log.set_aside)
     assert told_in_all > KILLS // 4, "the writers hardly wrote: the kills proved nothing"
-    assert len(Registry(home).entries()) == KILLS // FRESH_AFTER
+    assert len(Registry(tmp_path / "home").entries()) == KILLS // FRESH_AFTER
     print(f"{KILLS} kills, {told_in_all} answers told as kept, {torn} torn last lines")

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import os
-import random
-import subprocess
-import sys
 import time
 from pathlib import Path
 
 import pytest
-from job.job_kit import again, open_job, tiny_bench, told_until
+from job.job_kit import again, tiny_bench
 from job.kill_day_writer import ROWS, Unlisted, cycle
+from job.killing import KILLS, shot
 
 from diagnose.job.day.handover import take
 from diagnose.job.diagnosis import Bench
@@ -19,8 +17,6 @@ from diagnose.job.job import Job
 from diagnose.job.keeping.log import JobLog
 
 WRITER = Path(__file__).with_name("kill_day_writer.py")
-KILLS = 200
-FRESH_AFTER = 10  # kills, so that no log grows long and slow
 
 
 def longest_life(home: Path, bench: Bench) -> float:
@@ -38,35 +34,25 @@ def longest_life(home: Path, bench: Bench) -> float:
 @pytest.mark.skipif(os.name != "posix", reason="forks its writers and kills them by signal 9")
 def test_no_half_table_counts_and_nothing_confirmed_is_lost_in_200_kills(tmp_path: Path) -> None:
     """Every table told as kept stands whole; one cut off counts as nothing; every line stands."""
-    chance = random.Random(20261125)
     bench = tiny_bench(tmp_path)
-    home = tmp_path / "home"
-    words = [sys.executable, str(WRITER), str(home), str(tmp_path / "knowledge")]
     longest = longest_life(tmp_path / "trial", bench)
     tables = lines = torn = 0
-    with subprocess.Popen(words, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as w:
-        for _ in range(KILLS // FRESH_AFTER):
-            job = open_job(home, bench)
-            for _ in range(FRESH_AFTER):
-                before, told = told_until(w, job.name, chance.uniform(0.0, longest))
-                log = JobLog(job.log.path)
-                assert len(log.events) >= before, "what stood before a kill stands after it"
-                for line in told:
-                    kind, n, *_ = line.split()
-                    assert int(n) <= len(log.events), f"{line} was told as kept"
-                    wanted = {"table": "answered", "given": "handed-over", "line": "taken-over"}
-                    assert log.events[int(n) - 1]["event"] == wanted[kind]
-                runs = [k for k, e in enumerate(log.events) if e["event"] == "run"]
-                for k in runs:
-                    after = [e["event"] for e in log.events[k + 1 : k + 1 + ROWS]]
-                    assert after == ["answered"] * ROWS, "a table stands whole or not at all"
-                tables += sum(x.startswith("table") for x in told)
-                lines += sum(x.startswith("line") for x in told)
-                torn += bool(log.set_aside)
-            state = again(job).state
-            assert state.engine_runs == len(runs)
-        assert w.stdin
-        w.stdin.close()
+    for job, before, told in shot(WRITER, tmp_path, bench, longest):
+        log = JobLog(job.log.path)
+        assert len(log.events) >= before, "what stood before a kill stands after it"
+        for line in told:
+            kind, n, *_ = line.split()
+            assert int(n) <= len(log.events), f"{line} was told as kept"
+            wanted = {"table": "answered", "given": "handed-over", "line": "taken-over"}
+            assert log.events[int(n) - 1]["event"] == wanted[kind]
+        runs = [k for k, e in enumerate(log.events) if e["event"] == "run"]
+        for k in runs:
+            after = [e["event"] for e in log.events[k + 1 : k + 1 + ROWS]]
+            assert after == ["answered"] * ROWS, "a table stands whole or not at all"
+        assert again(job).state.engine_runs == len(runs)
+        tables += sum(x.startswith("table") for x in told)
+        lines += sum(x.startswith("line") for x in told)
+        torn += bool(log.set_aside)
     assert tables > KILLS // 4, "the writers hardly wrote: the kills proved nothing"
     assert lines > KILLS // 4
     print(f"{KILLS} kills, {tables} tables and {lines} handover lines kept, {torn} torn ends")
