@@ -72,7 +72,13 @@ class Begun:
     sure: float | None = None
 
 
-_SURE = re.compile(r"(?i)\b(\d{2,3})\s*(?:%|per ?cent\b|sure\b)(?:\s*sure\b)?")
+_SURE = re.compile(
+    r"(?i)\b(?:(\d{2,3})\s*(?:%|per ?cent\b|sure\b)(?:\s*sure\b)?|sure,? (\d{2,3})\b\s*%?)"
+)
+_BEYOND = re.compile(
+    r"\b(over|above|more than|better than|under|below|less than|short of)(?: the)? $"
+)
+"""Before what is no count of its own: 'well over half' is more than half, nobody knows how much."""
 _DIGITS = re.compile(r"(?<![\w.])(?:\d{1,7}(?:\.\d{1,6})?|\.\d{1,6})(?![\w.]*\w)")
 AS_SAID: Mapping[str, tuple[str, ...]] = {
     "never": ("never", "none", "not one", "not any"),
@@ -103,7 +109,7 @@ def begun_in(text: str, of: int, rates: Mapping[str, float]) -> tuple[Begun, str
         rest = re.sub(rf"(?:\bout of|\bof|\bin|/)\s*(?:the\s+)?{of}\b", " ", rest)
         rest = re.sub("[a-z]+", lambda m: str(NUMBERS.get(m[0], m[0])), rest)
     found = [float(x) for x in _DIGITS.findall(rest)]
-    how_sure = float(sure[1]) if sure else None
+    how_sure = float(sure[1] or sure[2]) if sure else None
     if len(found) == 3:
         return Begun(found[0], found[1], found[2], how_sure), ""
     if len(found) == 2:
@@ -112,8 +118,11 @@ def begun_in(text: str, of: int, rates: Mapping[str, float]) -> tuple[Begun, str
         return Begun(best=found[0], sure=how_sure), ""
     said = {w: name for name, words in AS_SAID.items() for w in words}
     for word in sorted(said, key=len, reverse=True) if of and not found else ():
-        if re.search(rf"\b{word}\b", rest) and said[word] in rates:
+        if (at := re.search(rf"\b{word}\b", rest)) and said[word] in rates:
             rate = {"never": 0.0, "always": 1.0}.get(said[word], rates[said[word]])
+            if beyond := _BEYOND.search(rest[: at.start()]):
+                bound = f"'{beyond[1]} {word}' is {beyond[1]} {rate * of:.0f} of {of}"
+                raise UsageError(f"{bound}; type how many you would say, as the best alone.")
             return Begun(best=float(round(rate * of)), sure=how_sure), word
     read_figures(text, of)  # says what was meant
     raise UsageError(f"'{text}' says no figure.")

@@ -19,6 +19,8 @@ from diagnose.cli.interview.view import show_lines
         (["between 10 and 18, say 15", "80"], "15 of 20 (10 to 18, 80 % sure)"),
         (["10 to 18, 80% sure", "15"], "15 of 20 (10 to 18, 80 % sure)"),
         (["nearly all", "back", "18", "20 3", "15 20", "90"], "18 of 20 (15 to 20, 90 % sure)"),
+        (["well over half", "15", "10 to 18, pretty sure 80"], "15 of 20 (10 to 18, 80 % sure)"),
+        (["15", "it varies", "10 to 18, say 16", "80 sure"], "16 of 20 (10 to 18, 80 % sure)"),
     ],
 )
 def test_a_count_is_read_as_it_is_said_and_the_rest_is_asked_for(

@@ -236,6 +236,14 @@ def test_a_licensed_review_is_recorded_and_only_then_is_it_no_draft(tmp_path: Pa
     assert library.causes["strainer-plugged"].status == "draft"
 
 
+@pytest.mark.parametrize("typed", [["none"], ["no"], ["yes", ""], ["a licence", ""]])
+def test_no_licence_in_words_makes_a_draft_reviewed(tmp_path: Path, typed: list[str]) -> None:
+    """'None' is none, and a licence without a number is asked for again."""
+    root, name, drafts, into = ready(tmp_path)
+    review(root, name, drafts, into, "KL", "a", "", "", "l", "a", "", *typed, "l")
+    assert not any(s.status.startswith("reviewed") for s in load_library(into).symptoms.values())
+
+
 @pytest.mark.parametrize("where", ["shipped", "inside", "other"])
 def test_accepted_drafts_go_into_a_folder_of_ones_own(tmp_path: Path, where: str) -> None:
     """Never into the shipped knowledge, nor into a knowledge folder, nor among other files."""

@@ -219,6 +219,37 @@ def test_a_finished_interview_can_still_be_corrected(tmp_path: Path) -> None:
     assert Interview.find(folder(), name).told().words("what-if") == "looked at the bowl"
 
 
+def test_an_answer_taken_back_at_the_end_and_not_said_anew_is_asked_when_it_is_taken_up(
+    tmp_path: Path,
+) -> None:
+    """Cut off before he said it anew, it is not called asked; and it cannot be corrected."""
+    root = knowledge(tmp_path)
+    name = interview(root)
+    again(root, name, "correct 17", "pause")
+    shown = again(root, name, "looked at the bowl")
+    assert "Every question was asked." not in shown
+    assert Interview.find(folder(), name).told().words("what-if") == "looked at the bowl"
+
+
+def test_who_speaks_can_be_put_right_before_the_first_question(tmp_path: Path) -> None:
+    """'back' asks the one before again, the first as often as it is typed."""
+    typed = [
+        "yes",
+        "back",
+        "AB",
+        "back",
+        "CD",
+        "AB",
+        "a story " * 9,
+        "a slip",
+        "back",
+        *OPENING[3:],
+    ]
+    begun(knowledge(tmp_path), [*typed, "pause"])
+    opened = Interview.find(folder(), folder().ids()[0]).log.events[0]
+    assert (opened["interviewer"], opened["by"], opened["role"]) == ("CD", "AB", OPENING[3])
+
+
 def test_what_was_said_of_a_cause_goes_with_it_and_what_stands_alone_stays(tmp_path: Path) -> None:
     """Another cause in the end: the rule told for the first is asked anew, never laid upon it."""
     root = knowledge(tmp_path)

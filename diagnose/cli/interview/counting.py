@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -23,6 +24,8 @@ from diagnose.cli.job.talk import Talk
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.choices import choose_listed
+
+_SURE = re.compile(r"(?i)%|\bper ?cent\b|\bsure\b")
 
 
 def estimate(of: int) -> Callable[[Talk, Interview, Ground, Ask], Answer]:
@@ -88,12 +91,17 @@ def _completed(talk: Talk, begun: Begun, of: int, asked: str) -> tuple[Figures, 
     """Ask for what an estimate leaves open; return it with what was typed."""
     typed: list[str] = []
 
-    def numbers(text: str, many: int, example: str) -> list[float]:
-        found, _ = begun_in(text, 0, {})
-        told = [x for x in (found.low, found.high, found.best) if x is not None]
-        if len(told) != many:
+    def told(text: str, example: str) -> Begun:
+        try:
+            return begun_in(text, 0, {})[0]
+        except UsageError:
+            raise UsageError(f"'{text}': type {example}.") from None
+
+    def number(text: str, example: str) -> float:
+        only = told(text, example)
+        if only.best is None or only.low is not None:
             raise UsageError(f"'{text}': type {example}.")
-        return told
+        return only.best
 
     def bounds(text: str) -> Begun:
         try:  # the whole of it
@@ -102,21 +110,29 @@ def _completed(talk: Talk, begun: Begun, of: int, asked: str) -> tuple[Figures, 
             return Begun(whole.low, whole.high, whole.best, whole.sure)
         except UsageError:
             pass
-        low, high = numbers(text, 2, "the lowest and the highest, as 2 12")
-        found = replace(begun, low=low, high=high)
+        example = "the lowest and the highest, as 2 12"
+        more = told(text, example)  # 'between 10 and 18, say 15, 80 % sure' tells all of it
+        if more.low is None:
+            raise UsageError(f"'{text}': type {example}.")
+        found = Begun(
+            more.low,
+            more.high,
+            begun.best if more.best is None else more.best,
+            begun.sure if more.sure is None else more.sure,
+        )
         _possible(text, found, of)
         typed.append(text)
         return found
 
     def best(text: str) -> Begun:
-        (one,) = numbers(text, 1, "one figure, as 6")
+        one = number(text, "one figure, as 6")
         found = replace(begun, best=one)
         _possible(text, found, of)
         typed.append(text)
         return found
 
     def sure(text: str) -> Begun:
-        (one,) = numbers(text.replace("%", " "), 1, "how sure in %, as 80")
+        one = number(_SURE.sub(" ", text), "how sure in %, as 80")
         found = replace(begun, sure=one)
         _possible(text, found, of)
         typed.append(text)

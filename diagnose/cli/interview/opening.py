@@ -12,7 +12,7 @@ from diagnose.cli.interview.differing import seed_lines
 from diagnose.cli.interview.read_back import read_back_with
 from diagnose.cli.interview.session import Session
 from diagnose.cli.job.start import ask_layout
-from diagnose.cli.job.talk import Paused, Talk, in_words
+from diagnose.cli.job.talk import Again, Paused, Talk, in_words
 from diagnose.cli.loading import bench_at, layout_at, library_at
 from diagnose.cli.room import wrap
 from diagnose.counted import whole_number
@@ -24,6 +24,7 @@ CONSENT = (
     "of it; a second person reviews them. It can be stopped at any time."
 )
 _MOST_INITIALS = 4
+_LONGEST_TRADE = 60
 
 
 def start(root: Path, layout: str, of: str = "") -> None:
@@ -59,17 +60,38 @@ def _opened(talk: Talk, root: Path, layout: str, first: Interview | None) -> dic
     else:
         opened["layout"] = layout or ask_layout(talk, root)
     taken = {str(first.log.events[0]["by"]): "gave the interview"} if first is not None else {}
-    opened["interviewer"] = talk.ask("Interviewer's initials?", initials_but(taken))
-    taken[opened["interviewer"]] = "asks the questions"
-    opened["by"] = talk.ask("Expert's initials?", initials_but(taken))
-    opened["role"] = talk.ask("Trade, as 'licensed engineer, retired'?", in_words("the trade"))
-    opened["years"] = talk.ask("Years at it?", _years)
-    opened["kinds"] = talk.ask(
-        "On what kinds of fuel system (no types, no names)?",
-        in_words("the kinds of system"),
+    asks: tuple[tuple[str, str, Callable[[], Callable[[str], str]]], ...] = (
+        ("interviewer", "Interviewer's initials?", lambda: initials_but(taken)),
+        (
+            "by",
+            "Expert's initials?",
+            lambda: initials_but({**taken, said["interviewer"]: "asks the questions"}),
+        ),
+        ("role", "Trade, as 'licensed engineer, retired'?", lambda: _trade),
+        ("years", "Years at it?", lambda: _years),
+        (
+            "kinds",
+            "On what kinds of fuel system (no types, no names)?",
+            lambda: in_words("the kinds of system"),
+        ),
     )
+    said: dict[str, str] = {}
+    going_back = Talk({"back": _back})
+    while len(said) < len(asks):
+        key, prompt, reader = asks[len(said)]
+        try:
+            said[key] = going_back.ask(prompt, reader())
+        except Again:
+            if said:
+                said.popitem()
+    opened |= said
     opened["edition"] = library_at(root).edition
     return opened
+
+
+def _back(_: str) -> None:
+    """Ask the question before this one again; nothing is kept before the last is answered."""
+    raise Again
 
 
 def go_on(root: Path, interview: Interview) -> None:
@@ -107,6 +129,13 @@ def initials_but(taken: dict[str, str]) -> Callable[[str], str]:
         return found
 
     return read
+
+
+def _trade(text: str) -> str:
+    """Return a trade as it stands behind the initials in every draft: no story."""
+    if len(text) > _LONGEST_TRADE:
+        raise UsageError("that is more than a trade; say it in a few words, the story comes next.")
+    return in_words("the trade")(text)
 
 
 def _years(text: str) -> str:

@@ -33,6 +33,7 @@ from diagnose.cli.job.talk import Paused, Talk, pause
 from diagnose.cli.room import wrap
 from diagnose.errors import KnowledgeError, UsageError
 from diagnose.grammar import number_of
+from diagnose.job.answers import nothing
 from diagnose.job.keeping.log import Event
 from diagnose.knowledge_files import case_folders, load_library
 from diagnose.model import Case, Layout, Library
@@ -238,12 +239,25 @@ class _Review:
         if draft.id.startswith(ONE_WORD):
             return ""
         text = talk.ask(
-            "Reviewed as a licensed person? Type the licence; Enter: no, it stays UNREVIEWED:", str
+            "Reviewed as a licensed person? Type the licence; Enter: no, it stays UNREVIEWED:",
+            _licence_typed,
         )
         if text and draft.kind == "changed cause":
             stays = "The file itself stays a draft: the rest of it was not reviewed with it."
             talk.say(wrap(f"Kept in the record. {stays}", "  "))
         return text
+
+
+def _licence_typed(text: str) -> str:
+    """Return the licence typed, '' for none; a bare yes names none, and nothing is reviewed by it.
+
+    A licence has a number; without one 'none needed' would make a draft reviewed.
+    """
+    if nothing(text) or text in ("-", "n"):
+        return ""
+    if not any(c.isdigit() for c in text):
+        raise UsageError(f"'{text}' is no licence; type it with its number, or Enter for none.")
+    return text
 
 
 def _sentence(text: str) -> str:

@@ -62,7 +62,8 @@ class Session:
                 said = f"Sent back by {v['by']}: {draft}: {v['reason']}"
                 self.talk.say(wrap(said, "  ", ""))
         try:
-            if finished:
+            # what was taken back and not said anew is asked before anything is called asked
+            if finished and next_ask(told, self.ground) is None:
                 self._corrections()
             while self._one():
                 pass
