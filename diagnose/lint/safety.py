@@ -79,9 +79,9 @@ MENDING = code(
     "SAFE-08",
     "act of mending, and its caution not listed",
     means="A cause is mended by opening a part that fuel stands or runs in, by draining, fuelling,"
-    " chemicals or electrical work, and neither the checks that settle it nor the cause list the"
-    " hazards of that act. What is open or drained calls for those of static, of sparks and of fuel"
-    " on the skin as well.",
+    " chemicals or electrical work, over spilt fuel or beside a propeller, and neither the checks"
+    " that settle it nor the cause list the hazards of that act. What is open or drained calls for"
+    " those of static, of sparks and of fuel on the skin as well.",
     matters="The cautions of mending are shown from these lists only, before the words that mend.",
     do="List it under 'rectify-hazards' of the cause.",
 )
@@ -92,6 +92,7 @@ _DRAINED: Final = re.compile(r"(?i)(?:^|[.;,] )(?:drain|with the (?:tank|line) d
 _FUELLED: Final = re.compile(
     r"(?i)(?:^|[.;,:] |\band )(?:re)?(?:fill|fuel) (?:it|the (?:tank|dry|one)|with|through)\b"
 )
+_CYLINDER: Final = re.compile(r"(?i)\b(?:low cylinder|plugs out)\b")
 _CHEMICAL: Final = re.compile(r"(?i)\b(?:biocide|solvent|sealant|strip the coat)\b")
 _WIRED: Final = re.compile(
     r"(?i)\b(?:mend|renew|repair|connect|remake) [^.;]{0,30}"
@@ -304,7 +305,7 @@ def mending(base: Base) -> Iterator[Found]:
         listed = {*looked, *cause.rectify_hazards}
         missing = [
             (h, why)
-            for h, why in (*_called_for(cause), *_missing(listed, known))
+            for h, why in (*_called_for(cause, listed), *_missing(listed, known))
             if h in known and h not in listed
         ]
         for hazard, why in dict(missing).items():
@@ -312,8 +313,10 @@ def mending(base: Base) -> Iterator[Found]:
             yield base.found(MENDING, f"causes/{cause.id}", text, cause.origin, "rectify")
 
 
-def _called_for(cause: Cause) -> Iterator[tuple[str, str]]:
+def _called_for(cause: Cause, listed: Collection[str]) -> Iterator[tuple[str, str]]:
     """Yield the hazards that the words that mend call for, and why."""
+    if cause.family == "leak" and not {"spilt-fuel", "fuel-wet-power-off"} & {*listed}:
+        yield "fuel-wet-power-off", "fuel has run out"
     kinds, said = set(cause.part_kinds), cause.rectify
     wet = kinds & {*CARRIES_FUEL, "engine"}
     # what is renewed of a cock is more often its handle, stop or linkage
@@ -324,6 +327,8 @@ def _called_for(cause: Cause) -> Iterator[tuple[str, str]]:
         yield from ((h, "fuel is drained") for h in _WITH_FUEL_OPEN)
     if _FUELLED.search(said):
         yield "fuelling", "a tank is fuelled"
+    if _CYLINDER.search(said):
+        yield "propeller-live", "a cylinder is looked into and the propeller turned"
     if _CHEMICAL.search(said):
         yield "chemicals", "a sealant, a solvent or a biocide is used"
     if _WIRED.search(said) or (kinds & _WIRED_KINDS and _OPENED.search(said)):

@@ -18,6 +18,8 @@ from lint.shipped_kit import PLUGGED, item, items_of, without
         ("tank-underfilled", "fuelling"),
         ("wrong-tank-selected", "fuelling"),
         ("strainer-gummed", "chemicals"),
+        ("hose-cracked", "fuel-wet-power-off"),
+        ("float-sunk", "propeller-live"),
         ("transfer-pump-dead", "electrical-work"),
         ("pressure-repeater-dead", "electrical-work"),
     ],
