@@ -252,7 +252,8 @@ def _with_row(
 def _of_every_box(cells: list[str], line: CardLine) -> list[str]:
     """Return the answer of each box where one is said of all of them: 'all out'."""
     word, _, answer = cells[0].partition(" ")
-    every = len(cells) == 1 and word.lower() in ("all", "both", "each") and answer
+    all_of_them = word.rstrip("=:").lower() in ("all", "both", "each")
+    every = len(cells) == 1 and all_of_them and answer
     return [answer.strip(" =:")] * len(line.places) if every else cells
 
 
