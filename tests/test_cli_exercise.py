@@ -96,7 +96,7 @@ def test_other_words_at_do_you_mean_are_a_new_question() -> None:
              "name strainer", "pause"]  # fmt: skip
     shown = run(*START, typed=typed).output
     assert "Is there a smell of fuel?" in shown
-    assert "That takes 12 hours. Do it? (yes / no):" in shown
+    assert "That takes 12 hours. Do it? (1 yes / 2 no):" in shown
     assert "how do the contents of this tank move" not in shown
     assert "main strainer was worked on, and the trouble stayed" in shown
 

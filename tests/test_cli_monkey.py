@@ -82,8 +82,8 @@ class Monkey:
             return self.chance.choice(COMMANDS.replace("\n", "").split("|"))
         if asked := _TO_TYPE.findall(prompt):
             return str(asked[0])
-        if "yes / no" in prompt:
-            return self.chance.choice(["yes", "no"])
+        if "1 yes / 2 no" in prompt:
+            return self.chance.choice(["yes", "no", "1", "2"])
         if "gone /" in prompt:
             return self.chance.choice(["gone", "still there", "partly"])
         offered = _CHOICE.findall(screen)[-9:]

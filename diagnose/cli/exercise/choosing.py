@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from diagnose.cli.job.talk import Talk
+from diagnose.cli.job.talk import YES_OR_NO, Talk, yes_or_no
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.choices import choose_listed
@@ -46,11 +46,11 @@ def choose_reading(talk: Talk, attempt: Attempt, text: str) -> Reading:
         talk.say("  It is not read in that run state or on that tank; this is where it can be:")
     unsure = not (meant.whole and meant.as_said) and len(titles) == 1
     if unsure:
-        asked = f"Do you mean '{titles[found[0].question]}'? (yes / no, or other words):"
+        asked = f"Do you mean '{titles[found[0].question]}'? ({YES_OR_NO}, or other words):"
         answer = talk.ask(asked, str)
-        if answer.lower() in ("", "n", "no"):
+        if not answer or yes_or_no(answer) is False:
             raise UsageError("then say it in other words; 'list' and a word shows the questions.")
-        if answer.lower() not in ("y", "yes"):
+        if not yes_or_no(answer):
             return choose_reading(talk, attempt, answer)
     try:
         name = _one(talk, "which question:", titles, bench)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from diagnose.cli.job.talk import Talk
+from diagnose.cli.job.talk import YES_OR_NO, Talk, yes_or_no
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.job.answers import is_not_checked
@@ -31,19 +31,18 @@ def other_engines(talk: Talk, job: Job) -> None:
         return
 
     def read(text: str) -> bool:
-        low = text.lower()
-        if low in ("y", "yes"):
-            return True
-        if low in ("n", "no"):
-            talk.say("    Say of each what it showed: type 'add' at any prompt.")
-        elif low and not is_not_checked(text):
+        if (said := yes_or_no(text)) is not None:
+            if not said:
+                talk.say("    Say of each what it showed: type 'add' at any prompt.")
+            return said
+        if text and not is_not_checked(text):
             raise UsageError(f"'{text}': type yes or no, or Enter where it is not known.")
         return False
 
     rest = "Was the other engine" if len(engines) == 2 else "Were the other engines"
     # with trouble of another kind told of another engine, 'normal' must say in what
     of = ", ".join(dict.fromkeys(bench.library.questions[f.question].title for f in told_of))
-    asked = f"{rest} looked at as well, and normal: {of}? (yes / no; Enter: not known):"
+    asked = f"{rest} looked at as well, and normal: {of}? ({YES_OR_NO}; Enter: not known):"
     if talk.ask("\n".join(wrap(asked, "    ", "  ")), read):
         job.record_group(
             [

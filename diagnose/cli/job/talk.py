@@ -126,14 +126,22 @@ class Talk:
         """Return a plain yes or no."""
 
         def read(text: str) -> bool:
-            if text.lower() in ("y", "yes"):
-                return True
-            if text.lower() in ("n", "no"):
-                return False
+            if (said := yes_or_no(text)) is not None:
+                return said
             wrong = f"'{text}' is neither yes nor no; type" if text else "Type"
             raise UsageError(f"{wrong} yes or no.")
 
-        return self.ask(f"{prompt} (yes / no):", read)
+        return self.ask(f"{prompt} ({YES_OR_NO}):", read)
+
+
+YES_OR_NO = "1 yes / 2 no"
+"""How the two answers are shown: whoever types numbers at every question types one here too."""
+
+
+def yes_or_no(text: str) -> bool | None:
+    """Return what was typed at a question for yes or no, in words or by number; None: neither."""
+    low = text.lower()
+    return True if low in ("y", "yes", "1") else False if low in ("n", "no", "2") else None
 
 
 def _in_short(told: str, typed: str) -> str:

@@ -9,7 +9,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from diagnose.cli.job.mending import keep_rectified, tells_no_work
-from diagnose.cli.job.talk import Again, Talk
+from diagnose.cli.job.talk import YES_OR_NO, Again, Talk, yes_or_no
 from diagnose.cli.loading import part_named
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
@@ -113,16 +113,16 @@ def _told(talk: Talk, job: Job, told: WorkTold) -> None:
 
     def read(text: str) -> None:
         word, _, at = text.partition(" at ")
-        if word.lower() in ("no", "n") or nothing(word):
+        if yes_or_no(word) is False or nothing(word):
             return
-        if word.lower() not in ("yes", "y"):
+        if not yes_or_no(word):
             raise UsageError(f"'{text}': type yes, no, or yes and the part, as 'yes at engine'.")
         things = worked_on(at, job.bench) if at else told.things
         _keep(talk, job, [Work(told.words, p) for p in _clear(at or told.words, things, job.bench)])
 
     prompt = (
         "    Since the last good run, before the trouble came?\n"
-        "    (yes / no / 'yes at' another part; Enter: not known):"
+        f"    ({YES_OR_NO} / 'yes at' another part; Enter: not known):"
     )
     talk.ask(prompt, read, own_words=True)
 
