@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from diagnose.job.diagnosis import Step
 from diagnose.job.job import Job
@@ -17,12 +17,30 @@ def stop_key(stop: Caution) -> str:
 
 
 def to_be_told(job: Job, step: Step) -> Mapping[Caution, str]:
-    """Return the stops in force that nobody acted on since they were last seen, by their key."""
+    """Return the stops in force that nobody acted on since they were last seen, by their key.
+
+    Of one danger under two rules the plainer is told alone: who has left the aeroplane for a leak
+    is not stopped once more because its pressure was low as well.
+    """
+    acted = job.state.acknowledged
+    standing = job.stops(step)
     return {
         s: key
-        for s in job.stops(step)
-        if (key := stop_key(s)) not in job.state.acknowledged or _seen_again(job, step, s, key)
+        for s in standing
+        if ((key := stop_key(s)) not in acted or _seen_again(job, step, s, key))
+        and not any(_told_by(step, s, other, acted) for other in standing)
     }
+
+
+def _told_by(step: Step, stop: Caution, other: Caution, acted: Collection[str]) -> bool:
+    """Return whether ``other`` tells of the danger of ``stop`` there, which rests on that and more.
+
+    One that asks for the same act there tells of it too, once it was acted on.
+    """
+    if stop.at != other.at or stop_key(stop) in acted or stop.epoch > other.epoch:
+        return False
+    of_stop, of_other = ({*step.outcome.leaves(s.symptom, s.at)} for s in (stop, other))
+    return of_other < of_stop or (stop.text == other.text and stop_key(other) in acted)
 
 
 def cautions(step: Step, put_right: Mapping[CauseAt, int]) -> tuple[Caution, ...]:
