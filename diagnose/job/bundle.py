@@ -10,6 +10,7 @@ from diagnose.errors import UsageError
 from diagnose.job.answers import Answer, is_not_checked, read_answer
 from diagnose.job.diagnosis import Bench
 from diagnose.planner import Reading
+from diagnose.signs import normal_class
 
 T = TypeVar("T")
 
@@ -28,10 +29,23 @@ def read_together(text: str, readings: Sequence[Reading], bench: Bench) -> Mappi
     if is_not_checked(text):
         return {}
     before, said = by_number(text)
+    if before and not said and before == all_well(readings, bench):
+        return {k: _one(before, r, bench) for k, r in enumerate(readings)}
     if before or not said:
         raise UsageError(_unnumbered(before, readings, bench))
     answers = each_read(said, len(readings), lambda k, typed: _one(typed, readings[k], bench))
     return {k: a for k, a in answers.items() if a.is_given}
+
+
+def all_well(readings: Sequence[Reading], bench: Bench) -> str:
+    """Return the one word that says of each of ``readings`` at rest that it is well; '' for none.
+
+    A run shows one thing at each instrument, and is written down by its lines.
+    """
+    library = bench.library
+    words = {normal_class(library.questions[r.question], library) for r in readings}
+    running = any(r.run_state and r.run_state.engine_running for r in readings)
+    return "" if running or len(words) > 1 else words.pop()
 
 
 def by_number(text: str) -> tuple[str, list[tuple[int, str]]]:

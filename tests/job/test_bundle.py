@@ -83,3 +83,19 @@ def test_an_answer_without_its_line_is_told_where_it_fits(typed: str, told: str)
 def test_one_word_leaves_the_whole_run_out(typed: str) -> None:
     """As at any other question."""
     assert read_together(typed, readings(), bench(SINGLE)) == {}
+
+
+def test_clean_alone_is_said_of_every_drain_of_a_walk_and_nothing_else_is() -> None:
+    """One word for a tank and a strainer; water is somewhere, and a run is written by its lines."""
+    b = bench(SINGLE)
+    drains = [
+        r
+        for r in b.planner.catalogue.readings
+        if r.question in ("tank-drain-sample", "strainer-drain-sample") and r.key[2] == "static"
+    ]
+    assert len(drains) == 3
+    assert {a.value for a in read_together("clean", drains, b).values()} == {"clean"}
+    with pytest.raises(UsageError, match="stands without the number of its line"):
+        read_together("water", drains, b)
+    with pytest.raises(UsageError, match="stands without the number of its line"):
+        read_together("normal", readings(), b)

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Any
+
+import pytest
 from diagnosis.shipped import bench
 
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.model import Finding, State
 from diagnose.planner import Action, Situation
-from diagnose.planner.while_set_up import with_what_is_set_up
+from diagnose.planner.while_set_up import with_the_same_in_hand, with_what_is_set_up
 
 FOUR = "four-engine-injection"
 
@@ -36,3 +40,42 @@ def test_lamp_and_gauge_are_read_while_the_booster_is_on() -> None:
 def test_what_needs_nothing_set_up_is_asked_for_by_itself() -> None:
     """With the battery off nothing stands waiting, so nothing is taken along for company."""
     assert _beside("gauge-at-rest", "static") == []
+
+
+def test_who_has_drawn_a_sample_at_one_drain_walks_on_to_the_others() -> None:
+    """Tanks and strainer are one walk with one jar: the next drain takes what the next one does."""
+    b = bench("low-wing-single")
+    diagnosis = Diagnosis(b, engine=False)
+    fades = Finding("engine-behaviour", "engine", "fades", State("climb"), "told")
+    known = (b.planner, diagnosis.belief, diagnosis.see([fades]).posterior, Situation())
+    catalogue = b.planner.catalogue.readings
+    strainer = next(
+        r for r in catalogue if r.key == ("strainer-drain-sample", "strainer", "static")
+    )
+    walk = with_what_is_set_up(*known, Action((strainer,)))
+    assert [(r.question, r.place) for r in walk.readings] == [
+        ("strainer-drain-sample", "strainer"),
+        ("tank-drain-sample", "left-tank"),
+        ("tank-drain-sample", "right-tank"),
+    ]
+    sample, of_tank = (b.library.questions[r.question] for r in walk.readings[:2])
+    assert strainer.run_state is not None
+    set_up = strainer.run_state.minutes
+    assert walk.minutes == set_up + sample.minutes + 2 * of_tank.next_minutes
+
+
+@pytest.mark.parametrize(
+    ("otherwise", "goes"),
+    [
+        ({}, True),
+        ({"tools": ("dip-stick",)}, False),
+        ({"hazards": ("open-tank",)}, False),
+        ({"next_minutes": 0.0}, False),
+        ({"destroys": ("opening",)}, False),
+    ],
+)
+def test_what_is_another_act_is_no_part_of_the_walk(otherwise: dict[str, Any], goes: bool) -> None:
+    """Another tool, another caution, or what ends what still tells, has a turn of its own."""
+    asked = bench("low-wing-single").library.questions
+    other = replace(asked["tank-drain-sample"], **otherwise)
+    assert with_the_same_in_hand(asked["strainer-drain-sample"])(other) is goes

@@ -13,7 +13,7 @@ from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
 from diagnose.grammar import number_of
 from diagnose.job.answers import Answer, is_not_checked, read_answer, split_known_by, usually_known
-from diagnose.job.bundle import by_number, each_read, read_together
+from diagnose.job.bundle import all_well, by_number, each_read, read_together
 from diagnose.job.choices import choose_some
 from diagnose.job.day.before_run import STOP_AT_ONCE, set_up_words
 from diagnose.job.diagnosis import Bench
@@ -36,7 +36,10 @@ def card_lines(bench: Bench, action: Action) -> list[str]:
     else:
         lines = [f"TOGETHER: {readings}, {about}"]
     for question in dict.fromkeys(r.question for r in action.readings):
-        lines += _how_to_write(bench, bench.library.questions[question])
+        q = bench.library.questions[question]
+        if q.how and not action.is_run:  # the card of a run is read beside the fuller one on paper
+            lines += wrap(q.how, "    ", f"  How, {q.title}: ")
+        lines += _how_to_write(bench, q)
     number = 0
     for state, group in _by_state(bench, action):
         title, settings = set_up_words(bench, state)
@@ -62,6 +65,8 @@ def answered_in_one_go(talk: Talk, job: Job, action: Action) -> bool:
     readings = in_order(job.bench, action)
     talk.say("All on one line, as '1: 9 psi, 2: normal, 3: -' ('-' or left out: not checked;")
     talk.say("'not checked' alone: none of them was);")
+    if usual := all_well(readings, job.bench):
+        talk.say(f"'{usual}' alone says it of all {len(readings)};")
 
     def read(text: str) -> Mapping[int, Answer] | None:
         return read_together(text, readings, job.bench) if text else None
