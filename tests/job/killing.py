@@ -21,6 +21,7 @@ from diagnose.knowledge_files import load_layout, load_library
 
 KILLS = 200
 FRESH_AFTER = 10  # kills, so that no log grows long and slow
+MOST_ACTS = 8  # that are waited for before a kill
 
 
 def serve(registry: Registry, knowledge: Path, write: Callable[[Job], None]) -> None:
@@ -46,10 +47,8 @@ def tell(line: str) -> None:
     os.write(1, f"{line}\n".encode())
 
 
-def shot(
-    writer: Path, folder: Path, bench: Bench, longest: float
-) -> Iterator[tuple[Job, int, list[str]]]:
-    """Kill a writer by signal 9 at 200 random moments of its life, ``longest`` seconds at most.
+def shot(writer: Path, folder: Path, bench: Bench) -> Iterator[tuple[Job, int, list[str]]]:
+    """Kill a writer by signal 9 at 200 random moments, after it told of a few acts or of none.
 
     Yields (job, events there before, the lines in which it told what was kept).
     """
@@ -64,9 +63,11 @@ def shot(
             w.stdin.write(f"{job.name}\n")
             w.stdin.flush()
             _, pid, before = w.stdout.readline().split()
-            time.sleep(chance.uniform(0.0, longest))
+            begun = time.monotonic()
+            told = [w.stdout.readline().strip() for _ in range(chance.randint(0, MOST_ACTS))]
+            # somewhere in the next act, however long one takes on this disk now
+            time.sleep(chance.uniform(0.0, (time.monotonic() - begun) / max(len(told), 1)))
             os.kill(int(pid), signal.SIGKILL)
-            told = []
             while (line := w.stdout.readline()) not in ("gone\n", ""):
                 told.append(line.strip())
             yield job, int(before), told

@@ -3,41 +3,24 @@
 from __future__ import annotations
 
 import os
-import time
 from pathlib import Path
 
 import pytest
 from job.job_kit import again, tiny_bench
-from job.kill_day_writer import ROWS, Unlisted, cycle
+from job.kill_day_writer import ROWS
 from job.killing import KILLS, shot
 
-from diagnose.job.day.handover import take
-from diagnose.job.diagnosis import Bench
-from diagnose.job.job import Job
 from diagnose.job.keeping.log import JobLog
 
 WRITER = Path(__file__).with_name("kill_day_writer.py")
-
-
-def longest_life(home: Path, bench: Bench) -> float:
-    """Return how long a writer may live, in seconds: two tables, on this disk, now."""
-    job = Job("trial", JobLog(home / "trial.jsonl"), bench, Unlisted(home))
-    job.record("opened", layout="tiny-single", edition="e", reported="x")
-    begun = time.monotonic()
-    for k in range(3):
-        for key in list(job.state.handover):
-            take(job, key, "CD")
-        list(cycle(job, k))
-    return min(0.2, max(0.03, 2 * (time.monotonic() - begun) / 3))
 
 
 @pytest.mark.skipif(os.name != "posix", reason="forks its writers and kills them by signal 9")
 def test_no_half_table_counts_and_nothing_confirmed_is_lost_in_200_kills(tmp_path: Path) -> None:
     """Every table told as kept stands whole; one cut off counts as nothing; every line stands."""
     bench = tiny_bench(tmp_path)
-    longest = longest_life(tmp_path / "trial", bench)
     tables = lines = torn = 0
-    for job, before, told in shot(WRITER, tmp_path, bench, longest):
+    for job, before, told in shot(WRITER, tmp_path, bench):
         log = JobLog(job.log.path)
         assert len(log.events) >= before, "what stood before a kill stands after it"
         for line in told:
