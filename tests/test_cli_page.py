@@ -182,7 +182,7 @@ def test_where_no_check_left_is_worth_its_time_a_hand_over_is_offered_with_what_
     for item in [d for d in job.state.disturbed.values() if d.joint]:
         restore(job, item.id, "AB")
         inspect(job, item.id, "CD")
-    shown = resumed(job, "0", "0", "0", "no", "no")
+    shown = resumed(job, "0", "0", "0", "0", "no", "no")
     told = " ".join(shown.split())
     assert "Not isolated here: no check left is worth its time by what is known." in told
     assert "no check left here shows it: cork or composition float soaked, right tank" in told

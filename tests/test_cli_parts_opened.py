@@ -25,11 +25,11 @@ def test_a_fuel_part_exchanged_is_on_the_list_without_being_named_again() -> Non
     assert [d["kind"] for d in events("rectified")[-1]["disturbs"]] == ["line"]
 
 
-@pytest.mark.parametrize(("said", "on_the_list"), [("yes", 1), ("no", 0)])
+@pytest.mark.parametrize(("said", "on_the_list"), [("yes", 1), ("no", 0), ("1", 1), ("2", 0)])
 def test_whether_mending_opened_a_fuel_part_is_asked_and_not_left_to_enter(
     said: str, on_the_list: int
 ) -> None:
-    """Enter is no answer to it; what is said is kept in the same entry as the repair."""
+    """Enter is no answer to it; a word or the number shown is, kept in the entry of the repair."""
     job = transfer_pump_found()
     shown = resumed(job, "wire mended at the plug", "", "", "", said, "", "pause")
     assert "Type yes or no." in shown

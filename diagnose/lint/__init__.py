@@ -8,6 +8,7 @@ lets single findings stand, each with its reason.
 from diagnose.lint import (  # the modules register their codes when they are imported
     against,
     alike,
+    beside_acts,
     fitting,
     loading,
     mending,
@@ -43,6 +44,7 @@ GROUPS = (
     safety,
     unsafe_acts,
     mending,
+    beside_acts,
     fitting,
     model,
 )

@@ -54,17 +54,9 @@ STATE = code(
     "SAFE-05",
     "state of the aeroplane left open",
     means="A check that touches the aeroplane states 'any' for engine, power or line pressure, or a"
-    " check that opens a fuel part states 'any' ventilation.",
+    " check that opens a fuel part or a tank states 'any' ventilation.",
     matters="'Any' includes the state in which it hurts.",
     do="State the one state in which it is safe.",
-)
-NO_HAZARD = code(
-    "SAFE-06",
-    "hazard not listed",
-    means="The state or the words of a check or question call for a caution that it does not list:"
-    " a running engine, power on, an open part, an open tank, drained fuel.",
-    matters="The caution is shown from the list only, so that it would not be shown.",
-    do="List the hazard.",
 )
 UNDER_LEAK = code(
     "SAFE-07",
@@ -108,12 +100,12 @@ _UNION: Final = re.compile(
     r"(?i)\b(?:tighten|slacken|loosen|nip up|undo|torque|re-torque|crack)\w*\b[^.;]{0,40}"
     r"\b(?:union|nut|joint|fitting|flare|connection)s?\b"
 )
-_AIR: Final = re.compile(
+AIR_USED: Final = re.compile(
     r"(?i)\b(?:compressed air|shop air|air pressure|air test|blow(?:n|ing)? (?:through|out)"
     r"|pressuri[sz]e|low-pressure air|air at)\b"
 )
 _LIMIT: Final = re.compile(r"(?i)\b(?:limit|approved data|no shop air|stated)\b")
-_NOT: Final = re.compile(r"(?i)\b(?:never|do not|no|without)\b")
+DENIED: Final = re.compile(r"(?i)\b(?:never|do not|no|without)\b")
 
 
 def opens(check: Check) -> bool:
@@ -135,7 +127,7 @@ def _clauses(text: str) -> list[str]:
     return re.split(r"[.;]\s+", text)
 
 
-def _in_states(base: Base) -> tuple[set[str], set[str]]:
+def in_states(base: Base) -> tuple[set[str], set[str]]:
     """Return the questions read with an engine running, and those with a pump on at rest."""
     running: set[str] = set()
     powered: set[str] = set()
@@ -172,7 +164,7 @@ def live(base: Base) -> Iterator[Found]:
                 " part is closed before"
             )
             yield base.found(OPEN_RUN, item, text, check.origin, "aeroplane", "engine")
-    running, powered = _in_states(base)
+    running, powered = in_states(base)
     for name in sorted(running | powered):
         q = base.library.questions[name]
         how = q.how.lower()
@@ -194,7 +186,7 @@ def pressure(base: Base) -> Iterator[Found]:
             continue
         bled = state.get(t.item, "").startswith("none")
         for clause in _clauses(t.text):
-            if _UNION.search(clause) and not bled and not _NOT.search(clause):
+            if _UNION.search(clause) and not bled and not DENIED.search(clause):
                 if re.search(r"(?i)\b(?:pressure off|bled|drained|no pressure)\b", t.text):
                     continue
                 text = (
@@ -204,7 +196,7 @@ def pressure(base: Base) -> Iterator[Found]:
                 yield base.found(PRESSURE, t.item, text, t.origin, *t.keys)
     for check in base.library.checks.values():
         words = f"{_all_text(check)}. {'. '.join(check.tools)}"
-        air = next((c for c in _clauses(words) if _AIR.search(c) and not _NOT.search(c)), "")
+        air = next((c for c in _clauses(words) if AIR_USED.search(c) and not DENIED.search(c)), "")
         if air and ("air-pressure" not in check.hazards or not _LIMIT.search(words)):
             text = (
                 f"uses air ('{air[:40]}') without hazard 'air-pressure' and a stated limit; add"
@@ -219,65 +211,25 @@ def states(base: Base) -> Iterator[Found]:
     for check in base.library.checks.values():
         paper = not check.hazards and check.access in ("", "none") and not check.leaves
         for key, value in check.aeroplane.items():
-            loose = value == "any" and (key != "ventilation" or opens(check))
+            airs = opens(check) or "open-tank" in check.hazards
+            loose = value == "any" and (key != "ventilation" or airs)
             if loose and not paper:
                 text = f"'{key}' is 'any'; state the one state in which it is safe"
                 yield base.found(STATE, f"checks/{check.id}", text, check.origin, "aeroplane", key)
 
 
-_NEEDS: Final = (
-    ("running-engine", re.compile(r"(?i)^(?:running|runs)"), "engine", "an engine runs"),
-    ("no-leak-before-power", re.compile(r"(?i)^on\b|battery on"), "power", "power is on"),
-)
-
 _WITH_FUEL_OPEN: Final = ("bonding", "ignition-sources", "lead-and-skin")
 _GO_WITH: Final = (
     ("open-tank", "a tank is opened", ("bonding", "ignition-sources")),
     ("open-fuel-part", "a fuel part is opened", _WITH_FUEL_OPEN),
+    ("fuelling", "fuel is filled", _WITH_FUEL_OPEN),
 )
 """Hazard -> why, and the hazards that go with it, whatever it is opened for."""
 
 
-@finds(NO_HAZARD, UNDER_LEAK, doing="safety: hazards listed")
-def hazards(base: Base) -> Iterator[Found]:
-    """Yield checks and questions whose state calls for a caution they do not list."""
-    known = base.library.hazards
-    for check in base.library.checks.values():
-        wanted = [
-            (name, why)
-            for name, state, key, why in _NEEDS
-            if state.search(check.aeroplane[key])
-            # before a run fuel and smell are asked for as gates, and the engine's caution is shown
-            and not (name == "no-leak-before-power" and "running-engine" in check.hazards)
-        ]
-        if "line" in check.leaves:
-            wanted.append(("open-fuel-part", "a fuel line or part is opened"))
-        if any("dip-stick" in tool for tool in check.tools):
-            wanted.append(("open-tank", "a filler cap is opened to dip"))
-        if "draining" in check.destroys:
-            wanted.append(("bonding", "fuel is drained"))
-        if _AIR.search(" ".join(check.tools)) and not _NOT.search(" ".join(check.tools)):
-            wanted.append(("air-pressure", "air is used"))
-        for name, why in wanted:
-            if name in known and name not in check.hazards:
-                text = f"{why}, and hazard '{name}' is not listed; list it"
-                yield base.found(NO_HAZARD, f"checks/{check.id}", text, check.origin, "hazards")
-    running, powered = _in_states(base)
-    asked = (
-        (running, "running-engine", "it is read with an engine running"),
-        (powered, "no-leak-before-power", "it is read with the booster on"),
-    )
-    for questions, name, why in asked:
-        for q in (base.library.questions[one] for one in sorted(questions)):
-            if name in known and name not in q.hazards:
-                text = f"{why}, and hazard '{name}' is not listed; list it"
-                yield base.found(NO_HAZARD, f"questions/{q.id}", text, q.origin, "hazards")
-    acts = (("checks", base.library.checks), ("questions", base.library.questions))
-    for folder, listed in acts:
-        for act in listed.values():
-            for name, why in _missing(act.hazards, known):
-                text = f"{why}, and hazard '{name}' is not listed; list it"
-                yield base.found(NO_HAZARD, f"{folder}/{act.id}", text, act.origin, "hazards")
+@finds(UNDER_LEAK, doing="safety: stops")
+def stops(base: Base) -> Iterator[Found]:
+    """Yield rules that stop the job for loose fuel without saying what makes it safe."""
     for s in base.library.symptoms.values():
         safe = re.search(
             r"(?i)\b(?:stop|shut|off|leave|do not|no\b|nothing|nobody|keep|clear|ground)", s.stops
@@ -287,11 +239,11 @@ def hazards(base: Base) -> Iterator[Found]:
             yield base.found(UNDER_LEAK, f"symptoms/{s.id}", text, s.origin, "stops")
 
 
-def _missing(listed: Collection[str], known: Collection[str]) -> Iterator[tuple[str, str]]:
-    """Yield what goes with a hazard that is listed and is not listed itself, and why."""
+def going_with(listed: Collection[str]) -> Iterator[tuple[str, str]]:
+    """Yield what goes with each hazard that is listed, and why."""
     for opened, why, others in _GO_WITH:
         if opened in listed:
-            yield from ((h, why) for h in others if h in known and h not in listed)
+            yield from ((h, why) for h in others)
 
 
 @finds(MENDING, doing="safety: cautions of mending")
@@ -305,7 +257,7 @@ def mending(base: Base) -> Iterator[Found]:
         listed = {*looked, *cause.rectify_hazards}
         missing = [
             (h, why)
-            for h, why in (*_called_for(cause, listed), *_missing(listed, known))
+            for h, why in (*_called_for(cause, listed), *going_with(listed))
             if h in known and h not in listed
         ]
         for hazard, why in dict(missing).items():

@@ -116,7 +116,7 @@ def test_what_is_listed_behind_a_danger_met_on_the_way_hands_over() -> None:
     """The rest was put in order without it, and would never come to the cock that leaks."""
     b = bench(LAYOUT)
     met = 0
-    for c in map(chart, STARTS):
+    for c in map(chart, (*STARTS, "engine-behaviour=stops@engine")):
         if c.step(1).stops:  # a chart about a danger: its rest is of that danger
             assert all(s.otherwise == c.after[0].number for s in c.tree if s.kind == "suspects"
                        and not s.seldom)  # fmt: skip

@@ -19,8 +19,9 @@ def test_where_test_gear_comes_off_its_joint_is_made_seen_and_leak_checked_anew(
     job = open_job(tmp_path / "jobs", shipped("low-wing-single"))
     job.checked("compare-master-gauge", "pressure-gauge", "reads-low")
     by_kind = {d.kind: d for d in job.state.disturbed.values()}
-    assert "tool" not in by_kind, "the gauge is fitted, and nobody can count it back"
-    line, gear, panel = (by_kind[k].id for k in ("line", "test-gear", "panel"))
+    # the gauge is fitted, and nobody can count it back
+    assert by_kind["tool"].what == "bonded container, blanks"
+    line, gear, panel, tools = (by_kind[k].id for k in ("line", "test-gear", "panel", "tool"))
     restore(job, line, "AB")
     inspect(job, line, "CD")
     leak_check(job, dry=True, by="AB")
@@ -33,6 +34,7 @@ def test_where_test_gear_comes_off_its_joint_is_made_seen_and_leak_checked_anew(
     inspect(job, line, "CD")
     leak_check(job, dry=True, by="AB")
     restore(job, panel, "AB")
+    restore(job, tools, "AB")
     assert outstanding(job) == ()
 
 

@@ -21,7 +21,7 @@ from lint.broken_kit import (
     question,
     row,
 )
-from lint.lint_kit import swapped
+from lint.lint_kit import SOUND, swapped
 
 TRIED = "checks/test-gauge.yaml"
 
@@ -218,6 +218,21 @@ BROKEN: Mapping[str, tuple[Mapping[str, str | None], str]] = {
     "MEND-04": (
         {TRIED: swapped(TRIED, ("Refit, lock and leak-check by", "Refit and lock it by"))},
         "causes/pressure-gauge-low",
+    ),
+    "SAFE-10": (
+        {INSPECT: SOUND[INSPECT] + "tools: [vacuum gauge]\n"},
+        "checks/inspect-strainer",
+    ),
+    "SHARED-04": (
+        {
+            INSPECT: SOUND[INSPECT] + "tools: [can]\n",
+            MEASURE: SOUND[MEASURE] + "tools: [bonded can]\n",
+        },
+        "checks/pump-output",
+    ),
+    "SHARED-05": (
+        {MEASURE: SOUND[MEASURE] + "access-minutes: 5\n"},
+        "checks/pump-output",
     ),
     "FIT-01": (
         {MEASURE: swapped(MEASURE, ("aim: See", "aim: With the cross-feed open, see"))},

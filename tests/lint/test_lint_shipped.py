@@ -230,6 +230,18 @@ MUTATIONS: Mapping[str, tuple[Mutate, str]] = {
         item("causes", "alcohol-fuel-swelling", rectify="Drain it and renew the seals."),
         "causes/alcohol-fuel-swelling",
     ),
+    "SAFE-10": (
+        item("checks", "time-transfer", destroys=()),
+        "checks/time-transfer",
+    ),
+    "SHARED-04": (
+        item("questions", "delivery-test", tools=("container", "watch")),
+        "checks/bench-test-booster",
+    ),
+    "SHARED-05": (
+        item("checks", "inspect-strainer-seal", access_minutes=25.0),
+        "checks/inspect-strainer-seal",
+    ),
     "FIT-01": (
         item("checks", "inspect-strainer-element", aim="Open the cross-feed and look."),
         "checks/inspect-strainer-element",
@@ -281,11 +293,41 @@ def test_a_tank_is_emptied_before_a_part_of_it_is_opened() -> None:
         assert "first, by the approved data" in check.aim.partition(". ")[0], check.id
 
 
-@pytest.mark.parametrize("name", ["bonding", "ignition-sources", "lead-and-skin"])
-def test_whatever_opens_a_fuel_part_warns_of_static_sparks_and_fuel_on_the_skin(name: str) -> None:
-    """Fuel runs over the hands of whoever opens it, at a pressure switch as at a strainer."""
-    mutate = item("checks", "test-pressure-switch", hazards=without(name))
-    assert "checks/test-pressure-switch" in items_of(mutate(library()), "SAFE-06")
+@pytest.mark.parametrize(
+    ("folder", "act", "hazard"),
+    [
+        ("checks", "inspect-strainer-element", "hot-exhaust"),
+        ("checks", "trace-tank-leak", "wing-height"),
+        ("checks", "test-pressure-switch", "bonding"),
+        ("checks", "test-pressure-switch", "ignition-sources"),
+        ("checks", "inspect-strainer-seal", "lead-and-skin"),
+        ("checks", "prove-cut-off", "lead-and-skin"),
+        ("questions", "delivery-test", "open-fuel-part"),
+        ("questions", "tank-dipped", "wing-height"),
+        ("questions", "fill-quantity", "lead-and-skin"),
+    ],
+)
+def test_what_is_opened_drawn_or_climbed_to_calls_for_its_caution(
+    folder: str, act: str, hazard: str
+) -> None:
+    """A cowling is hot, a cap is high, fuel runs over the hands of whoever draws it."""
+    mutate = item(folder, act, hazards=without(hazard))
+    assert f"{folder}/{act}" in items_of(mutate(library()), "SAFE-06")
+
+
+@pytest.mark.parametrize(
+    ("folder", "act", "mistake"),
+    [
+        ("checks", "check-relief-setting", {"disturbs": {"control": "relief adjuster moved"}}),
+        ("questions", "delivery-test", {"tools": ("watch",)}),
+        ("questions", "fill-quantity", {"destroys": ()}),
+    ],
+)
+def test_what_an_act_takes_leaves_and_destroys_is_listed(
+    folder: str, act: str, mistake: dict[str, Any]
+) -> None:
+    """A gauge is signed back, a container stands ready, and a cap taken off ends the hiss."""
+    assert f"{folder}/{act}" in items_of(item(folder, act, **mistake)(library()), "SAFE-10")
 
 
 @pytest.mark.parametrize("name", ["bonding", "ignition-sources"])

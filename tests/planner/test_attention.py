@@ -23,7 +23,7 @@ def _next(case: str) -> str:
 def test_nobody_is_asked_for_what_saves_less_than_the_asking(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """With a torn diaphragm all but proved, the drain is watched and no paper asked for."""
-    assert _next("inv-engine-pump-diaphragm-torn") == "watch-pump-drain"
+    """With a torn diaphragm all but proved, the oil is looked at and no paper asked for."""
+    assert _next("inv-engine-pump-diaphragm-torn") == "check-oil-for-fuel"
     monkeypatch.setattr(plan, "ATTENTION", 0.0)
     assert _next("inv-engine-pump-diaphragm-torn") == "days-parked"

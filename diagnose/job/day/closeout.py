@@ -54,6 +54,10 @@ class Outstanding:
     hint: str = ""
 
 
+_LAST = "test-gear tool panel"
+"""What is put right last, in this order: tools are counted before a panel shuts them in."""
+
+
 def outstanding(job: Job) -> tuple[Outstanding, ...]:
     """Return what is still to be done before the job is finished, in the order it is done."""
     return (*_to_close(job), *_to_prove(job))
@@ -62,7 +66,7 @@ def outstanding(job: Job) -> tuple[Outstanding, ...]:
 def _to_close(job: Job) -> Iterator[Outstanding]:
     """Yield what the aeroplane needs, whatever came of the diagnosis."""
     label, state = job.bench.places.label, job.state
-    items = sorted(state.disturbed.values(), key=lambda d: (not d.bars_a_run, d.kind == "panel"))
+    items = sorted(state.disturbed.values(), key=lambda d: _LAST.find(d.kind))
     # a cap or a lock is back before anything is put under pressure; tools are used to the end
     first = [d for d in items if d.bars_a_run and not d.joint and d.kind != "tool"]
 

@@ -24,14 +24,14 @@ TANK_PANEL = "tank-panel"
 """The access of what sits in a tank, or in a line where a layout has it there."""
 
 _READ_OR_FAR = (
-    "record", "docket", "note", "notes", "data sheet", "drawing", "drawing or the other side",
-    "parts list", "overhaul data", "start drill", "overhaul shop", "pump bench",
+    "record", "docket", "data sheet", "drawing", "diagram", "parts list", "overhaul data",
+    "start drill", "overhaul shop", "pump bench",
 )  # fmt: skip
 """How the names of papers and of places away from the aeroplane end."""
 
 _USED_UP = (
-    "locking wire", "seal kit", "marking paint", "paint for marks", "talc or dye", "water paste",
-    "clean water", "known fuel", "known fuel for comparison", "proved bulb",
+    "locking wire", "seal kit", "marking paint", "talc or dye", "water paste", "clean water",
+    "known fuel", "proved bulb",
 )  # fmt: skip
 """What stays on the aeroplane or is used up; a rag and a blank are counted."""
 
@@ -165,10 +165,10 @@ def _not_yet(found: list[dict[str, str]], standing: Iterable[Disturbed]) -> list
 def _stays_where_it_is(tool: str) -> bool:
     """Return whether what a check needs is nothing to be counted back.
 
-    A person, a fitted gauge, what is read (a record, a drawing), a bench in a shop, a new seal.
+    A fitted gauge, what is read (a record, a drawing), a bench in a shop, a new seal.
     """
     used = tool in _USED_UP or tool.startswith("new ")
-    return used or tool == "fire guard" or tool.endswith(("where fitted", *_READ_OR_FAR))
+    return used or tool.endswith(("where fitted", *_READ_OR_FAR))
 
 
 def words(d: Disturbed, place: str) -> str:
