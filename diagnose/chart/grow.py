@@ -171,7 +171,7 @@ class Grower:
         situation = replace(
             node.situation,
             done=node.situation.done | {(action.check, action.at)},
-            opened=node.situation.opened | check.opens,
+            opened=node.situation.opened | check.opens(self.bench.layout.owner_of(action.at)),
             lost=node.situation.lost | evidence_lost(check, action.at),
         )
         after = replace(node, situation=situation, pending=(), by=check.id)

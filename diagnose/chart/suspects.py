@@ -51,7 +51,7 @@ def suspects(
         Suspect(
             check,
             tuple(places[check]),
-            check_minutes(bench.net, check, situation.opened),
+            check_minutes(bench.net, check, places[check][0], situation.opened),
             tuple(finds(check)),
         )
         for check in sorted(places, key=lambda c: c in unspoken)  # else as planned

@@ -184,7 +184,7 @@ def _likely(
     known = as_fitted(bench, causes[0][0])
     p = sum(p for _, p in causes)
     settled = bench.planner.settles(causes[0][0], NOTHING_DONE)
-    minutes = check_minutes(bench.net, settled[0], frozenset()) if settled else 0.0
+    minutes = check_minutes(bench.net, *settled, frozenset()) if settled else 0.0
     outside = f" [{known.outside.replace('-', ' ')}]" if known.outside else ""
     return Likely(
         known.id,

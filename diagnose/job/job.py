@@ -289,7 +289,7 @@ class Job:
         """Return the access paid for, and the joint once one was disturbed by whatever was done."""
         s = self.state
         joint = [A_JOINT] if any(d.joint for d in s.disturbed.values()) else []
-        return self.bench.library.opened_by(c for c, _ in s.done).union(joint)
+        return self.bench.library.opened_by(self.bench.layout, s.done).union(joint)
 
     def plan(self, step: Step, deadline: float) -> Plan:
         """Return the next action, with what is done in the same go.

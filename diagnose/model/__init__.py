@@ -30,7 +30,7 @@ from diagnose.model.causes import (
     Provenance,
     shows_each_try,
 )
-from diagnose.model.checks import A_JOINT, DISTURBED, JOINTS, Check, Hazard
+from diagnose.model.checks import A_JOINT, DISTURBED, JOINTS, Check, Hazard, joint_among
 from diagnose.model.exercises import SetExercise
 from diagnose.model.flights import Flight
 from diagnose.model.follows import Follows
@@ -157,6 +157,7 @@ __all__ = [
     "Work",
     "agree",
     "fits",
+    "joint_among",
     "literals_of",
     "narrower",
     "on_the_ground",

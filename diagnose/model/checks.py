@@ -35,6 +35,10 @@ A_JOINT = "joint"
 """What stands among the access opened once a joint was disturbed."""
 
 
+OF_ITS_PART = ("cowling", "tank-panel", "wing-panel")
+"""Access that every engine or tank has of its own; a floor or the instrument panel is one."""
+
+
 def joint_among(disturbs: Iterable[str]) -> str:
     """Return what a joint among the kinds ``disturbs`` is called where it is paid for; '': none."""
     return A_JOINT if any(kind in JOINTS for kind in disturbs) else ""
@@ -109,10 +113,16 @@ class Check:
     status: str = "draft"
     origin: Origin = NOWHERE
 
-    @property
-    def opens(self) -> frozenset[str]:
+    def access_of(self, owner: str) -> str:
+        """Return what is opened for it at a part of ``owner``, as it is paid for; '' for nothing.
+
+        Behind the cowling of one engine stands nothing of the next.
+        """
+        return f"{self.access} of {owner}" if self.access in OF_ITS_PART else self.access
+
+    def opens(self, owner: str) -> frozenset[str]:
         """Return what is paid for once it is made: its access, and the look at a joint."""
-        return frozenset(filter(None, (self.access, joint_among(self.leaves))))
+        return frozenset(filter(None, (self.access_of(owner), joint_among(self.leaves))))
 
     def shown_by(self, read: str) -> str:
         """Return the result that a class ``read`` of ``same_as`` is; '' where it is none."""

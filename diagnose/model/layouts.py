@@ -123,6 +123,12 @@ class Layout:
     origin: Origin = NOWHERE
     aeroplane: Aeroplane | None = None  # laid over: limits and traits are already this one's own
 
+    def owner_of(self, at: str) -> str:
+        """Return the engine or tank that a part belongs to at last; itself where to none."""
+        while at in self.parts and self.parts[at].of in self.parts:
+            at = self.parts[at].of
+        return at
+
     @property
     def its_aeroplane(self) -> Aeroplane:
         """Return the aeroplane whose file is laid over; asked only where there is one."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from diagnose.model.causes import Cause, Difference
 from diagnose.model.checks import Check, Hazard
+from diagnose.model.layouts import Layout
 from diagnose.model.questions import Effect, Question
 from diagnose.model.states import nothing
 from diagnose.model.symptoms import Symptom
@@ -35,7 +36,13 @@ class Library:
     unsaid: tuple[Difference, ...] = ()  # what it may show though no row speaks of it
     accounts: tuple[tuple[ToldAs, ...], ...] = ()  # reports told before, by what they told
 
-    def opened_by(self, checks: Iterable[str], questions: Iterable[str] = ()) -> frozenset[str]:
-        """Return what is paid for once these are made and read: access, and the look at joints."""
-        made = frozenset(name for c in checks for name in self.checks[c].opens)
+    def opened_by(
+        self, layout: Layout, checks: Iterable[tuple[str, str]], questions: Iterable[str] = ()
+    ) -> frozenset[str]:
+        """Return what is paid for once these are made and read: access, and the look at joints.
+
+        ``checks``: each with the part at which it was made.
+        """
+        opened = (self.checks[c].opens(layout.owner_of(at)) for c, at in checks)
+        made = frozenset(name for names in opened for name in names)
         return made.union(name for q in questions for name in self.questions[q].opens)

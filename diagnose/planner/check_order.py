@@ -37,7 +37,7 @@ class CheckOrder:
             best = self.settles(net.instances[i], situation)
             if best is not None:
                 of_cause[k] = columns.setdefault(best, len(columns))
-        prices = [check_minutes(net, c, situation.opened) for c, _ in columns]
+        prices = [check_minutes(net, c, at, situation.opened) for c, at in columns]
         of_cause[of_cause < 0] = len(columns)
         return Purse(
             np.repeat(of_cause, 3), np.array([*prices, HAND_OVER]), tuple(columns), situation.opened
@@ -59,7 +59,7 @@ class CheckOrder:
                     continue
                 if self.catalogue.check_gone(c.check, place, situation.lost):
                     continue  # what it would have found was moved or drained away
-                price = check_minutes(net, c.check, situation.opened) / c.chance
+                price = check_minutes(net, c.check, place, situation.opened) / c.chance
                 if best is None or price < best[0]:
                     best = (price, c.check, place)
         return best[1:] if best else None
@@ -139,7 +139,7 @@ class CheckOrder:
                 continue
             given = outlook.given(table)
             mass, beliefs = after(outlook.weights, given)
-            minutes = check_minutes(self.catalogue.net, check, situation.opened)
+            minutes = check_minutes(self.catalogue.net, check, place, situation.opened)
             saves = now - float(mass @ purse.value(beliefs)) - minutes
             gain = entropy_gain(outlook.weights, given)
             out.append(Action(check=check, at=place, minutes=minutes, gain=gain, saves=saves))
@@ -152,7 +152,7 @@ class CheckOrder:
         return Action(
             check=check,
             at=place,
-            minutes=check_minutes(self.catalogue.net, check, situation.opened),
+            minutes=check_minutes(self.catalogue.net, check, place, situation.opened),
             gain=entropy_gain(outlook.weights, given),
             chance=float(outlook.weights[purse.check_of == k].sum()),
         )

@@ -66,26 +66,34 @@ def _in_the_same_go(
 ) -> Action:
     """Return a check with every other place at which it is made in the same go, and its minutes.
 
-    The next one is left out where it would hardly be worth its minutes, but for a glance.
+    The next one is left out where it would hardly be worth its minutes, but for a glance.  Access
+    of its own is paid for with it.
     """
     catalogue = planner.catalogue
-    check = catalogue.net.library.checks[action.check]
-    more = check.next_minutes * (1.0 + 0.5 * (check.hands - 1))
+    layout, check = catalogue.net.layout, catalogue.net.library.checks[action.check]
+    people = 1.0 + 0.5 * (check.hands - 1)
+    way_in = {at: check.access_of(layout.owner_of(at)) for at in layout.parts}
+    open_by_then = {*situation.opened, way_in[action.at]}
+
+    def more(*at: str) -> float:
+        shut = {way_in[x] for x in at} - open_by_then
+        return (len(at) * check.next_minutes + len(shut) * check.access_minutes) * people
+
     chances = planner.chances_of(check.id, outlook)
-    first, *also = (
+    every = [
         at
-        for at in catalogue.net.layout.parts
+        for at in layout.parts
         if at == action.at
         or (
             (check.id, at) in catalogue.offers
             and (check.id, at) not in situation.done
             and not catalogue.check_gone(check.id, at, situation.lost)
-            and (check.next_minutes <= GLANCE or not hardly_worth(more, chances.get(at, 0.0)))
+            and (more(at) <= GLANCE or not hardly_worth(more(at), chances.get(at, 0.0)))
         )
-    )
-    minutes = action.minutes + len(also) * more
-    chance = sum(chances.get(at, 0.0) for at in (first, *also)) if also else action.chance
-    return replace(action, at=first, also=tuple(also), minutes=minutes, chance=chance)
+    ]
+    minutes = action.minutes + more(*(at for at in every if at != action.at))
+    chance = sum(chances.get(at, 0.0) for at in every) if len(every) > 1 else action.chance
+    return replace(action, at=every[0], also=tuple(every[1:]), minutes=minutes, chance=chance)
 
 
 def _harmless(planner: Planner, act: Question, at: str, telling: Sequence[Reading]) -> bool:

@@ -254,7 +254,8 @@ class Planner(CheckOrder):
         held = sum(s.minutes for s in states.values())
         taken, begun = 0.0, set()
         for r in readings:
-            q, go = library.questions[r.question], (r.question, r.key[2])
+            q = library.questions[r.question]
+            go = (q.tools or (r.question,), r.key[2])  # the jar in hand goes to the other drain too
             minutes = q.next_minutes if q.next_minutes and go in begun else q.minutes
             taken += minutes * (1.0 + 0.5 * (q.hands - 1))
             begun.add(go)

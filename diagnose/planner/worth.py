@@ -16,7 +16,7 @@ import numpy as np
 from diagnose.belief import BeliefNet
 from diagnose.belief.hypotheses import Floats
 from diagnose.belief.net import Ints
-from diagnose.model import A_JOINT, Check, Question
+from diagnose.model import A_JOINT, Check, Question, joint_among
 
 HAND_OVER = 480.0
 """Minutes charged for a fault that no check here settles: a working day (no source)."""
@@ -67,19 +67,20 @@ class Purse:
         return int(np.argmax(score)) if len(score) and score.max() > 0 else len(self.minutes) - 1
 
 
-def check_minutes(net: BeliefNet, check: str, opened: frozenset[str]) -> float:
-    """Return what a check costs now: its own minutes, plus access not yet open, and its joints.
+def check_minutes(net: BeliefNet, check: str, at: str, opened: frozenset[str]) -> float:
+    """Return what a check costs at a part: its minutes, access not yet open, and its joints.
 
     Access and the look at what was disturbed are paid for once, however much more lies behind.
     """
     c = net.library.checks[check]
-    access = 0.0 if c.access in opened or not c.access else c.access_minutes
-    return (c.minutes + access) * (1.0 + 0.5 * (c.hands - 1)) + joint_minutes(c, opened)
+    ways_in = 0.0 if c.access_of(net.layout.owner_of(at)) in opened else c.access_minutes
+    return (c.minutes + ways_in) * (1.0 + 0.5 * (c.hands - 1)) + joint_minutes(c, opened)
 
 
 def joint_minutes(act: Check | Question, opened: Collection[str]) -> float:
     """Return what the first joint costs that ``act`` disturbs; 0 where none, or one is paid for."""
-    return JOINT if A_JOINT in act.opens and A_JOINT not in opened else 0.0
+    leaves = act.leaves if isinstance(act, Check) else act.disturbs
+    return JOINT if joint_among(leaves) and A_JOINT not in opened else 0.0
 
 
 def entropy_gain(weights: Floats, given: Floats) -> float:

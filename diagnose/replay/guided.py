@@ -65,10 +65,10 @@ def play(bench: Bench, case: Case, policy: Policy | None = None) -> Guided:
         minutes += action.minutes
         asked.append(_name(action))
         if action.is_check:
+            made = (action.check, action.at)
+            way_in = bench.library.opened_by(bench.layout, [made])
             situation = replace(
-                situation,
-                done=situation.done | {(action.check, action.at)},
-                opened=situation.opened | bench.library.checks[action.check].opens,
+                situation, done=situation.done | {made}, opened=situation.opened | way_in
             )
             found = answers.check(action.check, action.at)
             got = [found] if found else []
@@ -77,7 +77,7 @@ def play(bench: Bench, case: Case, policy: Policy | None = None) -> Guided:
         else:
             situation = replace(situation, asked=situation.asked | {r.key for r in action.readings})
             got = [f for r in action.readings if (f := answers.reading(r)) is not None]
-            read = bench.library.opened_by((), (f.question for f in got))
+            read = bench.library.opened_by(bench.layout, (), (f.question for f in got))
             situation = replace(situation, opened=situation.opened | read)
         if got:
             questions += len(got)
@@ -135,7 +135,7 @@ def _open_actions(bench: Bench, situation: Situation) -> list[Action]:
 
 def _open_checks(bench: Bench, situation: Situation) -> list[Action]:
     return [
-        Action(check=c, at=at, minutes=check_minutes(bench.net, c, situation.opened))
+        Action(check=c, at=at, minutes=check_minutes(bench.net, c, at, situation.opened))
         for c, at in bench.planner.catalogue.checks
         if (c, at) not in situation.done
     ]

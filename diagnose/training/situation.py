@@ -46,7 +46,7 @@ def situation_of(bench: Bench, state: Progress, events: Iterable[Event]) -> Situ
 
 
 def _opened(bench: Bench, now: Progress) -> frozenset[str]:
-    return bench.library.opened_by((c for c, _ in now.done), (q for q, *_ in now.asked))
+    return bench.library.opened_by(bench.layout, now.done, (q for q, *_ in now.asked))
 
 
 def price_of(bench: Bench, now: Progress, action: Action) -> tuple[float, int]:
@@ -54,7 +54,7 @@ def price_of(bench: Bench, now: Progress, action: Action) -> tuple[float, int]:
     opened = _opened(bench, now)
     if action.is_check:
         starts = int(need_of_check(bench.library.checks[action.check]) == "run")
-        return check_minutes(bench.net, action.check, opened), starts
+        return check_minutes(bench.net, action.check, action.at, opened), starts
     minutes, starts = _price_of_reading(bench, now, action.readings[0])
     question = bench.library.questions[action.readings[0].question]
     return minutes + joint_minutes(question, opened), starts

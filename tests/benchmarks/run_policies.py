@@ -107,7 +107,7 @@ def done(situation: Situation, bench: Bench, action: Action) -> Situation:
     opened, made = situation.opened, situation.done
     if action.is_check:
         made = made | {(action.check, action.at)}
-        opened = opened | bench.library.checks[action.check].opens
+        opened = opened | bench.library.opened_by(bench.layout, [(action.check, action.at)])
     return replace(situation, asked=asked, done=made, opened=opened)
 
 

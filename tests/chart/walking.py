@@ -121,7 +121,7 @@ def by_planner(bench: Bench, start: Start, answers: Answers, most: int = 60) -> 
             situation = replace(
                 situation,
                 done=situation.done | {(action.check, action.at)},
-                opened=situation.opened | known.opens,
+                opened=situation.opened | known.opens(bench.layout.owner_of(action.at)),
                 lost=situation.lost | evidence_lost(known, action.at),
             )
             continue

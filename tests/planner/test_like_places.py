@@ -62,11 +62,11 @@ def _wider(layout: str, told: Finding, question: str, asked: str = "") -> list[s
 
 
 def test_what_takes_longer_than_a_glance_does_not_grow(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The next cock to look at is another floor panel, though by the minutes all five would do."""
-    wet = Finding("cabin-wet-where", "aeroplane", "cock", state=State("static", {}))
-    assert len(_wider("low-wing-twin", wet, "cock-stain")) == 1
+    """The next cock to feel is another way to go, though by its minutes it would do."""
+    stops = Finding("engine-behaviour", "no1-engine", "stops", state=State("cruise", {}))
+    assert len(_wider("low-wing-twin", stops, "cock-handle")) == 1
     monkeypatch.setattr(actions, "GLANCE", 60.0)
-    assert len(_wider("low-wing-twin", wet, "cock-stain")) > 2
+    assert len(_wider("low-wing-twin", stops, "cock-handle")) > 1
 
 
 def test_no_look_is_widened_to_where_it_would_destroy_what_still_tells() -> None:
@@ -137,8 +137,25 @@ def test_a_check_made_at_one_place_at_a_time_stays_there() -> None:
     """The next hose is another look, with its own minutes."""
     b = bench(FOUR)
     diagnosis, step = _dark_lamp()
-    one = Action(check="inspect-hoses", at="no2-hose", minutes=30.0)
+    one = Action(check="inspect-hot-lines", at="no2-hose", minutes=35.0)
     assert with_like_places(b.planner, diagnosis.belief, step.posterior, Situation(), one) == one
+
+
+def test_unions_are_looked_at_behind_one_cowling_and_not_behind_the_next_that_is_shut() -> None:
+    """Who stands at an open cowling sees all its unions; the other engine's costs its opening."""
+    b = bench("low-wing-twin")
+    diagnosis = Diagnosis(b, engine=False)
+    damp = [Finding("engine-bay-leak", f"no{k}-engine", "damp", State("parked")) for k in (1, 2)]
+    known = (b.planner, diagnosis.belief, diagnosis.see(damp).posterior)
+    unions = b.library.checks["inspect-unions-witness"]
+    one = Action(check=unions.id, at="no1-hose", minutes=30.0)
+    behind = {}
+    for name, paid in (("shut", frozenset[str]()), ("open", unions.opens("no2-engine"))):
+        wider = with_like_places(*known, Situation(opened=paid), one)
+        behind[name] = {b.layout.owner_of(at) for at in wider.places}
+        assert len(wider.places) > 2
+        assert wider.minutes == 30.0 + (len(wider.places) - 1) * unions.next_minutes
+    assert behind == {"shut": {"no1-engine"}, "open": {"no1-engine", "no2-engine"}}
 
 
 def test_the_second_tank_dipped_in_one_go_costs_less_than_the_first() -> None:

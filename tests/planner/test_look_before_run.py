@@ -43,21 +43,38 @@ def test_what_is_stiff_in_the_hand_is_felt_before_an_engine_is_run(
 def test_access_is_paid_for_once() -> None:
     """What lies behind a cowling that is off already costs its own minutes alone."""
     net = bench("low-wing-single").net
-    check = next(c for c in net.library.checks.values() if c.access_minutes > 0.0)
-    closed = check_minutes(net, check.id, frozenset())
-    opened = check_minutes(net, check.id, frozenset({check.access}))
-    people = 1.0 + 0.5 * (check.hands - 1)
-    assert closed - opened == pytest.approx(people * check.access_minutes)
+    hoses = net.library.checks["inspect-hoses"]
+    closed = check_minutes(net, hoses.id, "hose", frozenset())
+    opened = net.library.opened_by(net.layout, [("inspect-unions-witness", "engine-pump")])
+    behind = check_minutes(net, hoses.id, "hose", opened)
+    assert closed - behind == pytest.approx(hoses.access_minutes)
+
+
+def test_the_cowling_of_one_engine_lets_nobody_in_at_the_next() -> None:
+    """A floor is one floor; each engine has a cowling of its own, to be opened and paid for."""
+    net = bench("four-engine-injection").net
+    opened = net.library.opened_by(net.layout, [("inspect-strainer-element", "no3-strainer")])
+    own, other = (
+        check_minutes(net, "inspect-strainer-seal", at, opened)
+        for at in ("no3-strainer", "no4-strainer")
+    )
+    assert other - own == net.library.checks["inspect-strainer-seal"].access_minutes
+    floor = net.library.opened_by(net.layout, [("inspect-cock-outside", "no1-shut-off-cock")])
+    assert floor == {"floor-panel"}
 
 
 def test_a_disturbed_joint_is_priced_with_the_check_that_opens_it_and_once() -> None:
     """The second person's look and the leak check are paid for with the first joint opened."""
     net = bench("low-wing-single").net
     seal, hoses = (net.library.checks[c] for c in ("inspect-strainer-seal", "inspect-hoses"))
-    shut = frozenset({seal.access})
-    opened = net.library.opened_by([seal.id])
-    assert check_minutes(net, seal.id, shut) - check_minutes(net, seal.id, opened) == JOINT
-    assert check_minutes(net, hoses.id, shut) == check_minutes(net, hoses.id, opened)
+    shut = net.library.opened_by(net.layout, [(hoses.id, "hose")])
+    opened = net.library.opened_by(net.layout, [(seal.id, "strainer")])
+    of_seal, of_hoses = (
+        [check_minutes(net, c, at, paid) for paid in (shut, opened)]
+        for c, at in ((seal.id, "strainer"), (hoses.id, "hose"))
+    )
+    assert of_seal[0] - of_seal[1] == JOINT
+    assert of_hoses[0] == of_hoses[1]
 
 
 def test_a_joint_opened_for_a_reading_is_priced_as_that_of_a_check() -> None:

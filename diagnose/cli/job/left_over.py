@@ -38,16 +38,13 @@ def left_over(job: Job, step: Step, found: Collection[CauseAt] = ()) -> list[str
     lines += [] if found else _looked_for(job, step)
     if missing := not_here(job):
         lines += [*missing, "  When it can be had, type: at hand"]
-    places = by_key(
-        (check, bench.places.label(at))
-        for check, at in planner.in_order(job.diagnosis.belief, step.posterior, situation)
-    )
+    places = by_key(planner.in_order(job.diagnosis.belief, step.posterior, situation))
     lines.append("Left, best first:")
     for check, where in list(places.items())[:LEFT]:
-        minutes = check_minutes(bench.net, check, situation.opened)
+        minutes = check_minutes(bench.net, check, where[0], situation.opened)
         more = f", and {len(where) - 1} like it" if len(where) > 1 else ""
-        title = bench.library.checks[check].title
-        lines += wrap(f"{title}, {where[0]}{more} (about {minutes:.0f} min)", "    ", "  - ")
+        title = f"{bench.library.checks[check].title}, {bench.places.label(where[0])}"
+        lines += wrap(f"{title}{more} (about {minutes:.0f} min)", "    ", "  - ")
     if len(places) > LEFT:
         lines.append(f"  - and {len(places) - LEFT} kinds of check more")
     return lines
