@@ -23,10 +23,10 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.elsewhere import as_fitted
 from diagnose.job.explain import word_for
 from diagnose.job.gates import Need
-from diagnose.job.wording import cause_words, hazards_of_mending
+from diagnose.job.wording import cause_words, hazards_of, hazards_of_mending
 from diagnose.model import CauseAt
 from diagnose.paper.blocks import WHOLE, Block, Para, reference
-from diagnose.planner import Reading
+from diagnose.planner import Action, Reading
 
 TICK, BULLET = "\u25a1", "\u2022"
 NAMED = 2
@@ -54,11 +54,10 @@ def hazards_of_step(bench: Bench, step: ChartStep) -> tuple[str, ...]:
 
 
 def _of_asking(bench: Bench, step: ChartStep) -> tuple[str, ...]:
-    library = bench.library
     if step.kind in ("check", "settle"):
-        return library.checks[step.check].hazards
+        return bench.library.checks[step.check].hazards
     if step.kind in ("reading", "run"):
-        return tuple(h for r in step.readings for h in library.questions[r.question].hazards)
+        return hazards_of(bench, Action(step.readings))
     return ()
 
 

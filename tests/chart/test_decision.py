@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
 
 import pytest
@@ -85,6 +86,19 @@ def test_every_answer_of_every_step_leads_on_and_so_does_not_checked(start: str)
         given = [v for w in s.ways for v in w.values]
         assert sorted(given) == sorted((*answers, ""))
         assert sum(w.share for w in s.ways) == pytest.approx(1.0, abs=1e-6)
+
+
+def test_a_look_with_the_battery_off_has_no_caution_of_power_on_paper() -> None:
+    """On paper as on the screen: it is read where a pump is on, and nowhere else."""
+    b = bench(LAYOUT)
+    looks = [r for r in b.planner.catalogue.readings if r.question == "engine-bay-leak"]
+    step = next(s for s in chart(STARTS[0]).steps if s.kind == "reading")
+    shown = {
+        need_of_reading(b, r): "no-leak-before-power"
+        in hazards_of_step(b, replace(step, readings=(r,)))
+        for r in looks
+    }
+    assert shown == {"": False, "power": True}
 
 
 @pytest.mark.parametrize("start", STARTS)
