@@ -223,7 +223,7 @@ def test_plain_breaks_no_line_and_draws_no_rule() -> None:
     words = ["--plain", "job", "new", "--layout", "four-engine-injection", "--report"]
     words.append(IN_THE_CABIN)
     out = copy_context().run(lambda: run(*words, typed=typed).output)
-    assert any(line.startswith("STOP: ") and line.endswith("gone.") for line in out.splitlines())
+    assert any(line.startswith("STOP: ") and line.endswith("aired.") for line in out.splitlines())
     assert "****" not in out
 
 

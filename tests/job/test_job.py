@@ -204,7 +204,7 @@ def test_a_check_made_or_refused_is_not_proposed_again(job: Job) -> None:
     job.checked("inspect-strainer", "strainer", "clean")
     situation = job.situation()
     assert {("test-gauge", "pressure-gauge"), ("inspect-strainer", "strainer")} <= situation.done
-    assert "cowling" in situation.opened
+    assert "cowling of engine" in situation.opened
 
 
 def test_answers_after_a_repair_belong_to_the_next_epoch(job: Job) -> None:
