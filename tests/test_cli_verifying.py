@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from job.job_kit import all_safe
-from session_kit import a_job, again, events, resumed, run
+from session_kit import Until, a_job, again, events, resumed, run
 
 from diagnose.job.gates import still_open
 from diagnose.job.job import Job
@@ -225,3 +225,14 @@ def test_fuel_seen_running_after_the_repair_stops_before_anything_else_is_asked(
     all_safe(job)
     shown = resumed(job, "read", "all AB", "still there", "running", "done", "rough", "pause")
     assert shown.index("STOP: ") < shown.index("How does the engine run?")
+
+
+def test_a_danger_said_to_be_put_right_stands_in_the_record_with_what_was_done() -> None:
+    """A bare yes opens the way to a run; what was hot, what was done and by whom is asked."""
+    job = mended(fades(), VENT)
+    job.answer(Finding("burning-smell", "aeroplane", "burning", known_by="seen"))
+    asked = Until("Has that been put right", "done")
+    shown = resumed(job, asked, "yes", "yes", "chafed booster wire renewed, AB", "pause")
+    assert "Say in a few words what it was" in shown
+    (kept,) = events("intervened")
+    assert kept["what"].endswith("chafed booster wire renewed, AB")

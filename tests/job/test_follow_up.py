@@ -69,3 +69,13 @@ def test_what_was_not_looked_at_stays_open(tmp_path: Path) -> None:
         follow_up(job, item, "Not checked.", "AB")
     follow_up(job, item, "not known", "AB")
     assert item in job.state.followed
+
+
+@pytest.mark.parametrize("item", ["harm-done", "same-elsewhere", "root-question"])
+def test_a_bare_yes_tells_nothing_of_what_came_of_it(tmp_path: Path, item: str) -> None:
+    """That there was harm elsewhere, and not which, is no entry of a record."""
+    job = mended_twice(tmp_path)
+    key = next(x.item for x in outstanding(job) if x.item.startswith(item))
+    with pytest.raises(UsageError, match="does not tell it"):
+        follow_up(job, key, "Yes.", "AB")
+    follow_up(job, key, "none found", "AB")

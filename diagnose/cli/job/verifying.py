@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from diagnose.cli.job import screens
 from diagnose.cli.job.answered import answer_to
 from diagnose.cli.job.before_run import fit_to_run, safe_to_go, standing_block
+from diagnose.cli.job.mending import tells_no_work
 from diagnose.cli.job.shutting import TO_CLOSE, sign_off
 from diagnose.cli.job.talk import Again, Paused, Talk
 from diagnose.cli.room import wrap
@@ -34,6 +35,13 @@ VERIFICATION: Mapping[Need, str] = {
 """What proving a repair is called, by what it puts at risk."""
 
 _RISK: Sequence[Need] = ("", "power", "run")
+
+
+def _put_right(text: str) -> str:
+    """Return what was put right; a danger that is only said to be gone is no entry of a record."""
+    if tells_no_work(text):
+        raise UsageError("Say in a few words what it was, what was done and by whom; or 'back'.")
+    return text
 
 
 class Verifying:
@@ -156,11 +164,16 @@ class Verifying:
         if not block:
             return
         self.talk.say(block)
-        if not self.talk.yes("Has that been put right, by the approved data?"):
+        with self.talk.half_typed():
+            right = self.talk.yes("Has that been put right, by the approved data?")
+            asked = "what was it, what was done, and by whom:"
+            what = self.talk.ask(asked, _put_right, own_words=True) if right else ""
+        if not right:
             self.talk.say("Then where it comes from is looked for first; the verification waits.")
             self.job.record("proof-waits")
             raise Again
-        self.job.record("intervened", what="put right before the verification run", lost="")
+        said = f"put right before the verification run: {what}"
+        self.job.record("intervened", what=said, lost="")
 
     def _not_told(self) -> list[Finding]:
         """Return what was found amiss and not right since, of which nothing found bad tells."""

@@ -38,7 +38,7 @@ NOT_LOOKED_AT = ("not checked", "not looked at", "not looked", "not done", "not 
 """What leaves a follow-up open. 'not known' is an answer: some parts keep their reason."""
 
 TOLD_IN_WORDS = ("root-question", "part-kept", "occurrence-report")
-"""Of these it is asked why, where or who: a bare yes or no says none of it."""
+"""Of these it is asked why, where or who: a bare no says none of it, as a bare yes does of none."""
 
 
 @dataclass(frozen=True)
@@ -260,7 +260,8 @@ def follow_up(job: Job, key: str, text: str, by: str) -> Event:
     if text.strip(" .!").lower() in NOT_LOOKED_AT:
         raise UsageError(f"'{text}' leaves it open; type it when it is known, now 'later'.")
     item = key.partition(" ")[0]
-    if item in TOLD_IN_WORDS and text.strip(" .!").lower() in ("yes", "y", "no", "n"):
+    bare = text.strip(" .!").lower()
+    if bare in ("yes", "y") or (item in TOLD_IN_WORDS and bare in ("no", "n")):
         raise UsageError(f"'{text}' does not tell it: {FOLLOW_UPS[item].lower()}.")
     return job.record("followed-up", item=key, text=text.strip(), by=initials(by))
 
