@@ -40,6 +40,12 @@ def test_the_first_page_tells_all_and_the_next_nothing_twice(job: Job) -> None:
     assert shown(page, job) == ""
 
 
+def test_the_first_page_tells_the_work_that_lifts_what_may_come_of_it(job: Job) -> None:
+    """Whoever takes the job up was not there when it was asked what had been worked on."""
+    job.record("work", what="seals renewed", place="selector")
+    assert "  - work done before: seals renewed, fuel selector" in shown(Page(job), job)
+
+
 def test_a_new_finding_is_told_with_what_it_changes(job: Job) -> None:
     """The finding, the rule it fires and the new order; not what was known before."""
     page = Page(job)

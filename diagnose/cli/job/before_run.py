@@ -90,7 +90,8 @@ def not_restored(job: Job) -> list[str]:
     left = [d for d in job.state.disturbed.values() if d.bars_a_run]
     if not left:
         return []
-    lines = [f"  {disturbed.words(d, label(d.place))}" for d in left]
+    # of one alone the prompt that follows says the same
+    lines = [f"  {disturbed.words(d, label(d.place))}" for d in left if len(left) > 1]
     return ["No engine is run while this is so; put it right and sign for it:", *lines]
 
 

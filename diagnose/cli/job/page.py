@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from diagnose.cli.job import screens
 from diagnose.cli.job.before_run import closed_place, standing_block
+from diagnose.cli.job.work_done import work_line
 from diagnose.cli.room import wrap
 from diagnose.grammar import number_of
 from diagnose.job.at_hand import waits_on
@@ -66,6 +67,8 @@ class Page:
             return [
                 *wrap(f"Known, {count}{some if len(rows) > FIRST else ''}:"),
                 *(f"  - {f}" for f in shown),
+                # it lifts what may come of it, and whoever takes the job up was not asked of it
+                *(f"  - work done before: {work_line(job.bench, w)}" for w in job.state.before),
             ]
         new = [told[n] for n, f in rows.items() if before.get(n) != f]
         gone = [f for n, f in before.items() if n not in rows]
