@@ -103,7 +103,7 @@ def test_the_order_of_findings_does_not_matter(order: list[Finding]) -> None:
 def test_rankings_are_identical_with_and_without_a_search_of_the_past(tmp_path: Path) -> None:
     """A search between two findings changes no probability of the job at all."""
     b = bench("low-wing-single")
-    told = load_case(CASES / "invented" / "inv-pump-relief-stuck-open.yaml", library(), b.layout)
+    told = load_case(CASES / "invented" / "inv-accelerator-pump-weak.yaml", library(), b.layout)
     cases = past(case("a", LOW, FADES), case("b", *told.findings))
 
     def ranked(search: bool) -> list[tuple[CauseAt, float]]:

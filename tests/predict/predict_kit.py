@@ -18,7 +18,7 @@ from diagnose.replay.study import without
 LAYOUT = "low-wing-single"
 FEW = (
     "strainer-plugged", "engine-pump-worn", "engine-pump-drive-sheared", "outlet-screen-blocked",
-    "pump-relief-stuck-open", "pump-relief-set-high", "suction-draws-air", "hot-soak-vapour",
+    "pump-relief-set-low", "pump-relief-set-high", "suction-draws-air", "hot-soak-vapour",
     "vent-nest", "sender-float-sunk", "pressure-gauge-reads-low", "booster-dead",
 )  # fmt: skip
 """Causes solved here."""

@@ -25,7 +25,6 @@ from diagnose.signs import value_of
 RUN_UP = {"power": "high", "booster": "off", "heat": "cool"}
 SHEARED = CauseAt("engine-pump-drive-sheared", "engine-pump")
 STRAINER = CauseAt("strainer-plugged", "strainer")
-RELIEF = CauseAt("pump-relief-stuck-open", "pump-relief")
 WORN = CauseAt("engine-pump-worn", "engine-pump")
 
 
@@ -55,10 +54,10 @@ def test_a_spread_cut_to_its_class_is_a_density_there(
     assert float(np.trapezoid(heights, x)) == pytest.approx(1.0, abs=0.05)
 
 
-def test_how_low_the_pressure_is_tells_a_weak_relief_from_a_sheared_drive() -> None:
-    """A relief stuck half open holds some pressure; a drive that turns no more holds none."""
-    assert ratio(RELIEF, 2.5, "low", 1) > 2.0 * ratio(SHEARED, 2.5, "low", 2)
-    assert ratio(SHEARED, 0.1, "low", 2) > 1.5 * ratio(RELIEF, 0.1, "low", 1)
+def test_how_low_the_pressure_is_tells_a_worn_pump_from_a_sheared_drive() -> None:
+    """A half worn pump holds some pressure; a drive that turns no more holds none."""
+    assert ratio(WORN, 2.5, "low", 1) > 2.0 * ratio(SHEARED, 2.5, "low", 2)
+    assert ratio(SHEARED, 0.1, "low", 2) > 1.5 * ratio(WORN, 0.1, "low", 1)
     assert ratio(STRAINER, 0.1, "low", 2) > 1.0  # a blocked strainer falls late and all at once
 
 
@@ -140,13 +139,13 @@ def test_a_figure_is_held_against_the_model_as_its_card_puts_it_right() -> None:
     own = replace(with_card().aeroplane, cards={"pressure-gauge": exact})  # type: ignore[type-var]  # it has one
     sure = replace(ready(), layout=replace(with_card(), aeroplane=own))
 
-    def relief(p: Predictions, psi: float) -> float:
+    def worn(p: Predictions, psi: float) -> float:
         fit = p.fit("fuel-pressure", "engine", RUN_UP, "low", psi * PSI)
         assert fit is not None
-        return float(fit.ratio[RELIEF][2])
+        return float(fit.ratio[WORN][2])
 
-    assert relief(sure, 1.5) == pytest.approx(relief(ready(), 2.0))
-    assert relief(carded, 1.5) != pytest.approx(relief(sure, 1.5))
+    assert worn(sure, 1.5) == pytest.approx(worn(ready(), 2.0))
+    assert worn(carded, 1.5) != pytest.approx(worn(sure, 1.5))
 
 
 # ---------------------------------------------------------------------- why
@@ -164,7 +163,7 @@ def why_of(cause: CauseAt, found: Predictions | None) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize(
-    ("cause", "fits"), [(RELIEF, "fits this cause better than"), (SHEARED, "less well than")]
+    ("cause", "fits"), [(WORN, "fits this cause better than"), (SHEARED, "less well than")]
 )
 def test_why_says_how_a_figure_fitted_and_where_the_spread_comes_from(
     cause: CauseAt, fits: str
@@ -185,8 +184,8 @@ def test_why_says_how_a_figure_fitted_and_where_the_spread_comes_from(
 
 def test_the_part_of_the_figure_is_what_leaving_it_out_would_change() -> None:
     """The factor without the figure, times its part, is the factor with it."""
-    with_it = why_of(RELIEF, ready())["speaks"][0]
-    bare = why_of(RELIEF, replace(ready(), questions={}))["speaks"][0]
+    with_it = why_of(WORN, ready())["speaks"][0]
+    bare = why_of(WORN, replace(ready(), questions={}))["speaks"][0]
 
     assert bare["figure"] is None
     assert with_it["factor_on_odds"] == pytest.approx(
@@ -196,11 +195,11 @@ def test_the_part_of_the_figure_is_what_leaving_it_out_would_change() -> None:
 
 def test_why_names_the_error_card_that_put_the_figure_right() -> None:
     """What the gauge showed and what its card makes of it stand side by side."""
-    moved = why_of(RELIEF, replace(ready(), layout=with_card()))["speaks"][0]["figure"]["moved"]
+    moved = why_of(WORN, replace(ready(), layout=with_card()))["speaks"][0]["figure"]["moved"]
 
     assert moved.startswith("2.5 psi read, 3 psi by its error card (card 1), 0.184 psi for the")
 
 
 def test_without_the_model_why_says_nothing_of_figures() -> None:
     """Stated evidence alone weighs the class, and says no more."""
-    assert why_of(RELIEF, None)["speaks"][0]["figure"] is None
+    assert why_of(WORN, None)["speaks"][0]["figure"] is None
