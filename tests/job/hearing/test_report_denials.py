@@ -65,7 +65,7 @@ def test_an_engine_that_is_named_is_spoken_of_by_what_stands_next_to_it() -> Non
     twin = "low-wing-twin"
     assert heard("No. 2 low at the run-up", twin) == [("fuel-pressure", "low")]
     assert heard("No. 1 also fades", twin) == [("engine-behaviour", "fades")]
-    assert heard("No. 2 oil level up", twin) == []
+    assert heard("No. 2 oil level up", twin) == [("oil-level", "risen")]
 
 
 def test_a_gauge_is_that_of_the_place_it_is_named_with() -> None:
