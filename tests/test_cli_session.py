@@ -22,7 +22,7 @@ from session_kit import (
     run,
 )
 
-from diagnose.cli.job.opening import MOST_OPENERS
+from diagnose.cli.job.opening import MOST_WITH_PAPERS
 from diagnose.cli.job.prompts import Commands
 from diagnose.cli.job.screens import cautions
 from diagnose.cli.job.talk import Talk
@@ -61,7 +61,7 @@ def test_the_first_page_asks_few_questions_the_gates_first() -> None:
     result = new("0", *LEFT_OUT, report="No 2 engine pressure low on the run-up, boosters off.")
     page = result.output.partition("Before anything is touched")[2].partition("What is here?")[0]
     asked = page.count("0  not checked / cannot tell")
-    assert 2 <= asked <= 1 + MOST_OPENERS
+    assert 2 <= asked <= 1 + MOST_WITH_PAPERS
     assert page.index("Is there a smell of fuel?") < page.index("How long")
 
 
