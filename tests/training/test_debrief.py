@@ -279,7 +279,8 @@ def test_a_hint_speaks_of_halves_only_where_there_are_some() -> None:
     for p in (plane(), plane(CauseAt("cap-left-off", "left-cap"))):
         a = attempt(p, told=told)
         for look in (("tank-dipped", "left-tank", "static"), ("cock-handle", "selector", "static"),
-                     ("strainer-drain-sample", "strainer", "static")):  # fmt: skip
+                     ("strainer-drain-sample", "strainer", "static"),
+                     ("fuel-pressure", "engine", "run-up-booster-off")):  # fmt: skip
             first = hint(a)
             a.hinted(first)
             share = float(hint(a).partition("index ")[2].partition(";")[0])
