@@ -278,7 +278,7 @@ def test_a_hint_speaks_of_halves_only_where_there_are_some() -> None:
     said = set()
     for p in (plane(), plane(CauseAt("cap-left-off", "left-cap"))):
         a = attempt(p, told=told)
-        for look in (("tank-dipped", "left-tank", "static"), ("cock-handle", "selector", "static"),
+        for look in (("when-it-comes", "aeroplane"), ("cock-handle", "selector", "static"),
                      ("strainer-drain-sample", "strainer", "static"),
                      ("fuel-pressure", "engine", "run-up-booster-off")):  # fmt: skip
             first = hint(a)
