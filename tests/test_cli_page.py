@@ -188,7 +188,7 @@ def test_where_no_check_left_is_worth_its_time_a_hand_over_is_offered_with_what_
     for item in [d for d in job.state.disturbed.values() if d.joint]:
         restore(job, item.id, "AB")
         inspect(job, item.id, "CD")
-    shown = resumed(job, "0", "0", "0", "0", "no", "no")
+    shown = resumed(job, Until("Go on with it all the same", "0"), "no", "no")
     told = " ".join(shown.split())
     assert "Not isolated here: no check left is worth its time by what is known." in told
     assert "no check left here shows it: cork or composition float soaked, right tank" in told
@@ -212,7 +212,7 @@ def test_what_a_tool_not_here_would_tell_is_told_before_a_hand_over() -> None:
 def test_who_goes_on_all_the_same_is_led_down_the_ranking_and_not_asked_again() -> None:
     """A yes holds until a check is worth its time again."""
     job = sender_looked_at_in_vain()
-    shown = resumed(job, "yes", *["0"] * 4)
+    shown = resumed(job, Until("Go on with it all the same", "0"), "yes", *["0"] * 4)
     assert shown.count("Go on with it all the same?") == 1
     assert len(re.findall("^Next: ", shown.partition("Go on with it")[2], re.MULTILINE)) > 2
 
@@ -221,7 +221,7 @@ def test_who_goes_on_all_the_same_is_led_down_the_ranking_and_not_asked_again() 
 def test_a_joint_is_closed_before_a_job_is_handed_over() -> None:
     """What an open sender bars, a pump or a run, may still tell more."""
     job = sender_looked_at_in_vain()
-    shown = resumed(job, "no")
+    shown = resumed(job, Until("Go on with it all the same", "0"), "no")
     assert "Nothing more can be done with a joint open" in shown.partition("Go on with it")[2]
     assert "Close the job as not isolated?" not in shown
 
