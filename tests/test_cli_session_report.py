@@ -5,7 +5,11 @@ from __future__ import annotations
 import json
 
 import pytest
+from diagnosis.shipped import bench
 from session_kit import LEFT_OUT, answered, events, last, new, resumed, run
+
+from diagnose.cli.job.heard import lacks_stage
+from diagnose.job.hearing.report_words import hear
 
 
 def test_report_in_free_words_is_confirmed_not_taken() -> None:
@@ -248,3 +252,17 @@ def test_what_was_well_on_the_other_side_is_no_cure_of_what_was_amiss_here() -> 
     assert "came right again" not in result.output
     kept = [(f["at"], f["value"]) for f in answered()]
     assert ("left-tip-tank", "as-burned") not in kept
+
+
+@pytest.mark.parametrize(
+    ("report", "stage_asked"),
+    [
+        ("Engine never missed a beat.", False),
+        ("Engine never reached full power.", True),
+    ],
+)
+def test_trouble_that_never_came_was_in_no_run_state(report: str, stage_asked: bool) -> None:
+    """'Never' of what was well all along needs no run state; of what was amiss it does."""
+    here = bench("low-wing-single")
+    (said,) = [s for s in hear(report, here) if s.value]
+    assert lacks_stage(here, said) == stage_asked

@@ -19,6 +19,7 @@ from diagnose.job.hearing.clauses import clauses
 from diagnose.job.hearing.not_heard import NotHeard
 from diagnose.job.hearing.report_words import hear
 from diagnose.job.hearing.told_state import state_told
+from diagnose.job.hearing.trouble import is_amiss
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.model import AEROPLANE, RUNNING, STAGES, Finding, Question, State
 from diagnose.planner import Reading
@@ -106,11 +107,12 @@ def lacks_engine(bench: Bench, s: Suggestion) -> bool:
 def lacks_stage(bench: Bench, s: Suggestion) -> bool:
     """Return whether power matters to ``s`` and it names no run state.
 
-    Denied, or told of as what never came ('never missed'), it was in none.
+    Denied, or told of as trouble that never came ('never missed a beat'), it was in none; 'never
+    reached full power' was somewhere.
     """
     if s.negated or not s.question or s.state.stage or "power" in s.state.settings:
         return False
-    if s.phrase.lower().startswith("never "):
+    if "never" in s.phrase.lower().split() and not is_amiss(bench, s):
         return False
     return "power" in bench.library.effects[bench.library.questions[s.question].reads].depends_on
 

@@ -66,9 +66,11 @@ STAGE_WORDS: Mapping[str, tuple[str, ...]] = {
     ),
     "parked": ("parked", "overnight", "in the hangar"),
 }
+_NO_THING = r"(?! (?:lights?|lamps?|gear)\b)"
+"""Not behind a stage: a landing light is no landing."""
 _STAGES_SAID = sorted(
     (
-        (word, stage, re.compile(rf"(?<![\w-]){re.escape(word)}(?![\w-])"))
+        (word, stage, re.compile(rf"(?<![\w-]){re.escape(word)}(?![\w-]){_NO_THING}"))
         for stage, words in STAGE_WORDS.items()
         for word in words
     ),

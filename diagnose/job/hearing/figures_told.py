@@ -104,7 +104,7 @@ def read_in(bench: Bench, clause: Clause, subjects: Collection[str]) -> frozense
     if PRESSURE not in vocabulary.read or not _PRESSURE_UNIT.search(text):
         return frozenset(subjects)
     asked = bench.library.questions
-    if any(hit.phrase in vocabulary.elsewhere for hit in vocabulary.book.found(text)):
+    if vocabulary.names_another(text):
         named = "press" in text  # 'generator off, pressure 2 psi', and not '35 psi in the tyres'
         return frozenset(q for q in subjects if named or asked[q].unit != "pressure")
     read = any(asked[q].unit == "pressure" for q in subjects)

@@ -11,8 +11,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagnose.job.hearing.clauses import Clause
+from diagnose.job.hearing.plain_words import plain_words
+from diagnose.job.hearing.word_forms import NUMBERS
 
 GAUGE, STICK = "gauge", "stick"
+NO_UNIT = "#"
+"""Unit of a figure told without one: that of the other, if it has one."""
 _NAMES = {
     GAUGE: r"(?:contents |fuel |sight )?(?:gauges?|glass|sight tube)",
     STICK: r"(?:sticks?|dipsticks?|dip-sticks?|dips?|dipped)",
@@ -27,10 +31,19 @@ _PARTS = {
 _MORE = {"over": 1, "above": 1, "nearly": -1, "almost": -1, "barely": -1, "under": -1, "below": -1}
 """Words that put a level a little above or below what is named."""
 _LITTLE = 0.05
+_WORDS = {word: float(figure) for figure, word in NUMBERS.items()}
+_IN_WORDS = "|".join(sorted(_WORDS, key=len, reverse=True))
+_READ = plain_words(
+    "say says said show shows showed showing read reads reading give gives gave giving at to is "
+    "was stood stands only about around just barely still nearly over under by on the it out had"
+)
+"""Words between a name and a figure without a unit: 'gauge says fifteen'."""
 _LEVEL = re.compile(
     rf"\b(?:(?P<more>{'|'.join(_MORE)}) )?"
     rf"(?:(?P<part>{'|'.join(sorted(_PARTS, key=len, reverse=True))})"
-    r"|(?P<figure>\d+(?:\.\d+)?) (?P<unit>(?:imperial |imp |us )?(?:gallons?|gal)|litres?|l))\b"
+    rf"|(?P<figure>\d+(?:\.\d+)?|{_IN_WORDS}) (?P<unit>(?:imperial |imp |us )?(?:gallons?|gal)"
+    r"|litres?|l)"
+    rf"|(?<!no )(?P<bare>\d+(?:\.\d+)?|{_IN_WORDS})(?=$| (?:by|on|in|and|but|with|when) ))\b"
     r"(?! (?:more|less|over|under|above|below|short|an hour)\b)"
 )
 """A level, and no difference of two: 'a quarter less than the stick'."""
@@ -153,7 +166,9 @@ def shows_more(gauge: Level, stick: Level) -> int | None:
 
     None where the two cannot be held against each other.
     """
-    if gauge.unit != stick.unit and stick.amount:
+    units = {gauge.unit, stick.unit}
+    alike = len(units) == 1 or (NO_UNIT in units and "" not in units)
+    if not alike and stick.amount:
         return None
     return (gauge.amount > stick.amount) - (gauge.amount < stick.amount)
 
@@ -167,10 +182,13 @@ def _between(text: str, name: re.Match[str], level: re.Match[str], *, behind: bo
         words = text[name.end() : level.start()]
         fits = name.end() <= level.start()
     fits = fits and len(words) <= _NEAR and not _NAME.search(words) and not _DENIED.search(words)
+    fits = fits and (not level["bare"] or set(words.split()) <= _READ)
     return words if fits else None
 
 
 def _amount(level: re.Match[str]) -> tuple[float, str]:
-    if level["figure"]:
-        return float(level["figure"]), level["unit"].rstrip("s")
+    figure = level["figure"] or level["bare"]
+    if figure:
+        amount = _WORDS[figure] if figure in _WORDS else float(figure)
+        return amount, (level["unit"] or NO_UNIT).rstrip("s")
     return _PARTS[level["part"]] + _LITTLE * _MORE.get(level["more"] or "", 0), ""

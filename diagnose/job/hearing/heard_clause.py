@@ -39,6 +39,9 @@ FAR = 60
 """Characters between a subject and what is said of it, at most."""
 _TAKEN = frozenset({"the", "off", "to", "his", "her", "their"})
 """Behind a word that may be done to something: 'cut the mixture'."""
+_MEASURE = re.compile(r"\b(?:gallons?|litres?|pints?|inch(?:es)?|eighth|quarter|third|half)$")
+_THAN = re.compile(r" (?:less|more|fewer|lower|higher|short|over|under|above|below|down|up)\b")
+"""Behind an amount that is the difference of two."""
 _FIGURE_BEFORE = re.compile(r"\d ?$")
 _PART = re.compile(rf" (?:{WHERE}|{KINDS}|hand|wing|side|fuel|gauge|lamp|light|needle|cap|vent)\b")
 """Behind 'right', what is on that side."""
@@ -54,11 +57,12 @@ def heard_in(
     carried: frozenset[str],
     placed: Mapping[Span, str],
     left_out: Collection[str] = (),
+    not_meant: Collection[tuple[str, str]] = (),
 ) -> tuple[list[Suggestion], frozenset[str]]:
     """Return what a clause says, and the questions it names for those after it to speak of.
 
     ``carried`` and ``placed`` as for ``spoken_of``.  ``left_out``: questions of which nothing is
-    said here.
+    said here.  ``not_meant``: (question, phrase) that cannot be meant, so that what overlaps may.
     """
     hits = [
         hit
@@ -67,7 +71,12 @@ def heard_in(
     ]
     of = spoken_of(hits, clause, vocabulary, carried, placed)
     may = _may_be_said(hits, clause, vocabulary, of)
-    may = [x for x in may if x.suggestion.question not in left_out]
+    may = [
+        x
+        for x in may
+        if x.suggestion.question not in left_out
+        and (x.suggestion.question, x.suggestion.phrase) not in not_meant
+    ]
     said = _sifted(may, clause, vocabulary, of)
     kept = _kept(said, of)
     out = [
@@ -164,9 +173,11 @@ def _of_what_is_read(
 ) -> list[Said]:
     """Return ``said`` without what is told of another instrument than the one that is named.
 
-    'Flow meter stuck at 12' is told of no contents gauge.
+    'Flow meter stuck at 12' is told of no contents gauge, nor is 'lamp flickers when the wires are
+    wiggled', though the lamp is named in a phrase.
     """
     ours = {q for questions in named.values() for q in questions}
+    ours |= {x.suggestion.question for x in said if x.alone and _has_its_subject(x, vocabulary)}
     kinds: set[str] = set().union(*(vocabulary.read.get(q, ()) for q in ours))
 
     def may_be(x: Said) -> bool:
@@ -251,6 +262,8 @@ def _is_told(hit: Hit, clause: Clause) -> bool:
     said = clause.text[hit.start : hit.end]
     if clause.text[: hit.start].endswith("than "):
         return False  # 'more than usual' is not as usual
+    if _MEASURE.search(said) and _THAN.match(clause.text[hit.end :]):
+        return False  # 'dipped a gallon less than the gauge' is no gallon dipped
     return bool(clause.rest[hit.start : hit.end].strip() or _DONE.search(said))
 
 

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import replace
 
 from diagnose.job.diagnosis import Bench
+from diagnose.job.hearing.bare_gauge import CONTENTS, of_which_gauge
 from diagnose.job.hearing.clauses import FILLERS, Clause
 from diagnose.job.hearing.contrast import came_right, in_vain, says_only_in_vain
 from diagnose.job.hearing.figures_told import figures_said, read_in
@@ -39,8 +40,8 @@ SELECTOR = "selector"
 """What a tank fed through, where it adds nothing: 'selector on right'."""
 DIPPED = "tank-dipped"
 """What tells of a tank by the stick, never by its gauge."""
-CONTENTS, BY_STICK = "contents-gauge", {1: "reads-high", 0: "agree", -1: "reads-low"}
-"""What tells of a gauge beside the stick, and its classes by which of the two shows more."""
+BY_STICK = {1: "reads-high", 0: "agree", -1: "reads-low"}
+"""The classes of ``CONTENTS`` by which shows more, the gauge or the stick."""
 
 
 class Listener:
@@ -204,7 +205,12 @@ class Listener:
         vocabulary = Vocabulary.of(self._bench)
         before, self._hanging = self._hanging, clause if only_names(clause, vocabulary) else None
         names = self.where.names(clause.text, here)
-        said, self._subjects = heard_in(clause, vocabulary, self._subjects, names, self._left_out)
+        said, subjects = heard_in(clause, vocabulary, self._subjects, names, self._left_out)
+        not_meant = [(s.question, s.phrase) for s in said if not self._may_be(s, said, clause)]
+        if not_meant:  # what overlaps it is heard then
+            heard = clause, vocabulary, self._subjects, names, self._left_out, not_meant
+            said, subjects = heard_in(*heard)
+        self._subjects = subjects
         also = said_of_both(before, clause, vocabulary) if before else None
         if also:
             more, subjects = heard_in(also, vocabulary, frozenset(), {}, self._left_out)
@@ -308,6 +314,8 @@ class Listener:
         named = self._named
         if not named and said and {s.question for s in said} <= {*self._amiss}:
             named = self._of_amiss  # 'port engine surged.  Steady with the pump on'
+        vocabulary, tanks = Vocabulary.of(self._bench), self.where.of(CONTENTS, named)
+        said = [of_which_gauge(s, clause.text, vocabulary, tanks, self._out) for s in said]
         if all(s.question == IMPLIED for s in said):
             self._fed.of_the_tank_named(self.where.named(clause.text))
         settings = {**self._fed.settings, **self._standing.settings(clause)}

@@ -51,11 +51,18 @@ class Nearest:
         """Return the answers of ``bench``, learned once."""
         return _KEPT.get(bench) or _KEPT.setdefault(bench, Nearest(bench))
 
-    def to(self, clause: str, before: str = "", told: Collection[Answer] = ()) -> tuple[Near, ...]:
+    def to(
+        self,
+        clause: str,
+        before: str = "",
+        told: Collection[Answer] = (),
+        not_of: Collection[str] = (),
+    ) -> tuple[Near, ...]:
         """Return the answers nearest to ``clause``, the nearest first, () for none.
 
         ``clause`` and ``before``, the one before it, as ``told_words`` of ``not_heard`` gives them.
-        ``told``: what else the report tells, never found again.
+        ``told``: what else the report tells, never found again.  ``not_of``: questions of which
+        nothing is told.
         """
         words, earlier = words_of(clause), words_of(before)
         strange = len(words) - self._chances.knows(words)
@@ -63,7 +70,7 @@ class Nearest:
             return ()  # a figure by itself is near anything
         found = []
         for answer in self._answers:
-            if answer in told or not self._chances.knows(words, answer[0]):
+            if answer in told or answer[0] in not_of or not self._chances.knows(words, answer[0]):
                 continue
             own = self._chances.speak(words, answer)
             if own < 0.0:

@@ -15,7 +15,7 @@ from diagnose.job.hearing.nearest import Nearest
 from diagnose.job.hearing.plain_words import NEGATIONS
 from diagnose.job.hearing.report_words import Heard
 from diagnose.job.hearing.told_state import stage_of, state_of
-from diagnose.job.hearing.vocabulary import Suggestion
+from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 from diagnose.job.hearing.what_fed import without_feeding
 from diagnose.job.hearing.whereabouts import Named, Where
 from diagnose.job.hearing.word_chances import IDLE
@@ -43,7 +43,7 @@ def not_heard(
     ``nearest``: what finds the answers, if not what the knowledge learned.
     """
     answered = {words for _, words in told}
-    where = Where(bench)
+    where, vocabulary = Where(bench), Vocabulary.of(bench)
     taken = {(s.question, v) for s in heard.said for v in (s.value, *s.one_of) if v}
     before = ""
     for clause in heard.clauses:
@@ -54,7 +54,8 @@ def not_heard(
             continue
         if set(left.split()) <= IDLE | NEGATIONS or work_in(clause.text, bench):
             continue
-        found = (nearest or Nearest.of(bench)).to(before, earlier, taken)
+        not_of = vocabulary.read if vocabulary.names_another(clause.text) else ()
+        found = (nearest or Nearest.of(bench)).to(before, earlier, taken, not_of)
         may = [_suggested(where, clause, near.question, near.value, named) for near in found]
         yield NotHeard(clause.text, tuple(may))
 

@@ -18,12 +18,20 @@ def _set(words: str) -> frozenset[str]:
     return frozenset(words.split())
 
 
-_UNSAID = _set(
-    "a an the its his her my our their your be is are was were been being have has had do does did "
-    "will would could may might shall should"
+_LIGHT = _set("a an the is are was were")
+"""Small words that nobody needs to say: 'cap off' for 'the cap was off'."""
+_UNSAID = _LIGHT | _set(
+    "its his her my our their your be been being have has had do does did will would could may "
+    "might shall should"
 )
 """Small words that change nothing in a phrase: not needed where it lists them, passed over where
 it does not."""
+_JOINING = _set(
+    "about above across after against along around as at before behind below between by down "
+    "during for from in into near of off on onto out over past round since through till to toward "
+    "under until up upon when while with within without"
+)
+"""Words that by themselves tell nothing of what was seen."""
 _PASSED = _UNSAID | _set(
     "it she he they we i you this that these those them just very rather quite too so also again "
     "still always often sometimes now even almost nearly both each every really slightly slowly "
@@ -37,7 +45,8 @@ FORM = "="
 """Before a word of which no other form is meant."""
 _MOST_PASSED = 3
 _LEAST = 2
-"""Words of its own that a phrase keeps; with fewer it is heard with all its small words."""
+"""Words of its own that a phrase keeps; with fewer it is heard with all its small words, and with
+fewer that tell something with all but the lightest: 'to lean' is no 'had to lean'."""
 _WORD = re.compile(r"[^\s-]+")
 _GLUE = re.compile(r"[^\s-]-$")
 _STOPS = ".,;:!?)'\""
@@ -158,7 +167,11 @@ def steps(phrase: str) -> tuple[str, ...]:
     parts = _PART.findall(phrase)
     told = [p for p in parts if p not in _UNSAID]
     bearing = [p for p in told if p not in _PASSED]  # 'as it should' is no 'as it'
-    return tuple(map(_key, told if len(bearing) >= _LEAST else parts))
+    if len(bearing) < _LEAST:
+        told = parts
+    elif len([p for p in bearing if p not in _JOINING]) < _LEAST:
+        told = [p for p in parts if p not in _LIGHT]
+    return tuple(map(_key, told))
 
 
 def _add(node: _Node, phrase: str) -> None:

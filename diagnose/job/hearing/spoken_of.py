@@ -134,9 +134,13 @@ def _is_of_an_engine(hit: Hit, vocabulary: Vocabulary) -> bool:
 
 
 def _of(elsewhere: Iterable[Span], span: Span, clause: Clause, most: int) -> bool:
-    """Return whether ``span`` stands in a name of another system or ``most`` words after one."""
+    """Return whether ``span`` stands in a name of another system or ``most`` words after one.
+
+    'Light flickers' of 'landing light flickers' begins in one.
+    """
     return any(
         inside(span, other)
+        or other[0] < span[0] < other[1]
         or (other[1] <= span[0] and len(clause.text[other[1] : span[0]].split()) <= most)
         for other in elsewhere
     )

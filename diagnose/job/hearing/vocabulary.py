@@ -95,6 +95,10 @@ class Vocabulary:
             self._usual[key] = PhraseBook(phrases, self.groups)
         return self._usual[key]
 
+    def names_another(self, text: str) -> bool:
+        """Return whether ``text`` names a thing of another system: 'manifold pressure low'."""
+        return any(hit.phrase in self.elsewhere for hit in self.book.found(text))
+
     def spoken(self) -> list[str]:
         """Return every phrase as it may be said, and each phrase of the groups by itself."""
         each = [next(each_way(phrase, self.groups)) for phrase in (*self.subjects, *self.said)]

@@ -58,7 +58,7 @@ _LEAST, _LEAST_LY, _LEAST_ION = 3, 4, 6
 """Letters left of a word before an ending counts as one."""
 
 
-_FIGURES = dict(
+NUMBERS = dict(
     zip(
         map(str, (*range(1, 21), 30, 40, 50, 60, 90)),
         _each(
@@ -68,13 +68,14 @@ _FIGURES = dict(
         strict=True,
     )
 )
+"""The word for each figure that people write out."""
 
 
 @lru_cache(maxsize=8192)
 def root(word: str) -> str:
     """Return what all forms of ``word`` (lower case) have in common."""
     word = word.removesuffix("'s")
-    word = _FIGURES.get(word, word)
+    word = NUMBERS.get(word, word)
     if word in _ITSELF:
         return f"{word}."
     word = _ROOT_OF.get(word, word)

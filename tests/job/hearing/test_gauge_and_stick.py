@@ -76,3 +76,27 @@ def test_a_gauge_on_the_right_is_not_thereby_right(said: str) -> None:
     """What names the side says nothing of how true the gauge is; what is said behind it does."""
     assert ("agree", ("right-tank",)) not in gauge_heard(said)
     assert gauge_heard("The right gauge is right") == [("agree", ("right-tank",))]
+
+
+@pytest.mark.parametrize(
+    ("report", "value"),
+    [
+        ("Dipped ten, gauge says fifteen.", "reads-high"),
+        ("Gauge says ten, only fifteen by the stick.", "reads-low"),
+        ("Gauge ten, dipped ten gallons.", "agree"),
+        ("Dipped two tanks, gauge reads 10.", ""),
+        ("Gauge says half, dipped ten.", ""),
+        ("Dipped no. 2, gauge says full.", ""),
+    ],
+)
+def test_figures_without_a_unit_are_held_against_each_other(report: str, value: str) -> None:
+    """Who dips ten and reads fifteen means the same unit; a part of a tank is no figure."""
+    found = [v for q, v in heard(report) if q == "contents-gauge"]
+    assert found == ([value] if value else [])
+
+
+def test_a_difference_dipped_is_no_level() -> None:
+    """'A gallon less than the gauge' is not a gallon in the tank."""
+    report = "Right tank dipped a gallon less than the gauge."
+    assert heard(report) == [("contents-gauge", "reads-high")]
+    assert heard("Right tank dipped a gallon.") == [("tank-dipped", "low")]

@@ -6,8 +6,10 @@ import pytest
 from diagnosis.shipped import bench, library
 from job.hearing.hearing_kit import heard
 
-from diagnose.job.hearing.phrases import steps
-from diagnose.job.hearing.report_words import hear
+from diagnose.job.hearing.clauses import clauses
+from diagnose.job.hearing.not_heard import not_heard
+from diagnose.job.hearing.phrases import PhraseBook, steps
+from diagnose.job.hearing.report_words import hear, listened
 from diagnose.job.hearing.vocabulary import ITS, in_our_form
 
 SINGLE, TWIN, FOUR = "low-wing-single", "low-wing-twin", "four-engine-injection"
@@ -228,3 +230,66 @@ def test_a_gauge_without_a_name_that_swings_is_not_taken_for_a_contents_gauge() 
     for report in ("Engine surged in the climb, gauge hunting.", "Engine rough, gauge swinging."):
         assert "contents-gauge" not in [question for question, _ in heard(report)]
     assert ("contents-gauge", "erratic") in heard("Left contents gauge fluctuates.")
+
+
+@pytest.mark.parametrize(
+    ("report", "taken"),
+    [
+        ("Engine faded in the climb, gauge froze.", False),
+        ("Fuel pressure low, gauge sticks.", False),
+        ("Left gauge sticks.", True),
+        ("Tank gauge sticks.", True),
+        ("Left tank reads nothing like the stick. Gauge sticks.", True),
+    ],
+)
+def test_a_gauge_without_a_name_is_asked_about_unless_a_tank_is_told_of(
+    report: str, taken: bool
+) -> None:
+    """A gauge that sticks may be of the pressure as well; one beside a tank is the tank's."""
+    of_contents = [s for s in hear(report, bench(SINGLE)) if s.question == "contents-gauge"]
+    asked = [s for s in hear(report, bench(SINGLE)) if {"contents-gauge"} < {*s.asks}]
+    assert (bool(of_contents), bool(asked)) == (taken, not taken)
+
+
+def test_a_landing_light_is_neither_a_landing_nor_a_pressure_lamp() -> None:
+    """A lamp of another system that begins with the name of a stage is still theirs."""
+    assert not hear("Landing light flickers.", bench(SINGLE))
+    (first, *_) = clauses("landing light on at idle")
+    assert first.stage == "idle"
+
+
+def test_what_is_said_of_another_system_gets_no_reading_of_ours_to_pick_from() -> None:
+    """'Manifold pressure low' is not shown as a fuel pressure that may have been meant."""
+    here = bench(SINGLE)
+    shown = [
+        m.question for c in not_heard(listened("Manifold pressure low.", here), here) for m in c.may
+    ]
+    assert "fuel-pressure" not in shown
+
+
+@pytest.mark.parametrize(
+    ("report", "finding"),
+    [
+        ("After a short stop the engine faltered.", ("what-just-before", "hot-restart")),
+        ("On the main with the pump on it restarted.", ("engine-behaviour", "normal")),
+    ],
+)
+def test_a_phrase_that_cannot_be_meant_gives_way_to_what_it_overlaps(
+    report: str, finding: tuple[str, str]
+) -> None:
+    """The longest phrase wins only where it may be meant in its clause."""
+    assert finding in heard(report, "low-wing-twin")
+
+
+def test_a_phrase_keeps_the_small_words_without_which_it_says_little() -> None:
+    """'Had to lean' is heard in no 'to lean', and 'on its last' in no 'on the last'."""
+    book = PhraseBook(["had to lean", "on its last", "cap was off", "does it when hot"], {})
+
+    def found(text: str) -> list[str]:
+        return [hit.phrase for hit in book.found(text)]
+
+    assert found("i had to lean it") == ["had to lean"]
+    assert not found("no need to lean it")
+    assert not found("on the last flight")
+    assert not found("took it when hot")
+    assert found("found the cap off") == ["cap was off"]
