@@ -52,7 +52,7 @@ def test_every_phrase_of_the_knowledge_is_heard_beside_its_subject() -> None:
 
 def test_a_denial_is_asked_about_and_never_taken() -> None:
     """'Did not recover' must not become 'recovered'."""
-    found = one("The engine never recovered", "engine-behaviour")
+    found = one("The engine never picked up", "engine-behaviour")
     assert found.negated
     assert found.value == ""
 
