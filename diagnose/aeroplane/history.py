@@ -9,12 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from itertools import pairwise
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
-from diagnose.aeroplane.drift import FEWEST
 from diagnose.by_key import by_key
 from diagnose.errors import CaseError, Problem, did_you_mean
 from diagnose.knowledge_files.csv_table import Cell, csv_rows, table_bytes
@@ -199,17 +197,6 @@ class Series:
     state: str
     points: tuple[Point, ...]
     breaks: tuple[str, ...] = ()
-
-    def stretch(self) -> tuple[str, str]:
-        """Return (first day, day before which it ends) of the stretch that is judged.
-
-        The newest between fittings with readings enough for a line, else the newest with any;
-        '' for an open end.
-        """
-        edges = ("", *self.breaks, "")
-        spans = [(start, end) for start, end in pairwise(edges) if self.within(start, end)]
-        long = [s for s in spans if len(self.within(*s)) >= FEWEST]
-        return (long or spans)[-1]
 
     def within(self, start: str, end: str) -> tuple[Point, ...]:
         """Return the readings from ``start`` on and before ``end``."""

@@ -6,8 +6,9 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import pairwise
 
-from diagnose.aeroplane.drift import Judged, judge
+from diagnose.aeroplane.drift import FEWEST, Judged, judge
 from diagnose.aeroplane.history import KINDS, Series
 from diagnose.model import Layout
 
@@ -21,6 +22,18 @@ class Trend:
     unit: str
 
 
+def stretch(s: Series) -> tuple[str, str]:
+    """Return (first day, day before which it ends) of the stretch of a series that is judged.
+
+    The newest between fittings with readings enough for a line, else the newest with any; '' for
+    an open end.
+    """
+    edges = ("", *s.breaks, "")
+    spans = [(start, end) for start, end in pairwise(edges) if s.within(start, end)]
+    long = [span for span in spans if len(s.within(*span)) >= FEWEST]
+    return (long or spans)[-1]
+
+
 def trends_of(series: Sequence[Series], layout: Layout) -> tuple[Trend, ...]:
     """Return each series with what it says, held against the layout's limits.
 
@@ -29,7 +42,7 @@ def trends_of(series: Sequence[Series], layout: Layout) -> tuple[Trend, ...]:
     out = []
     for s in series:
         limit = layout.limits.get(KINDS[s.what].limit)
-        points = s.within(*s.stretch())
+        points = s.within(*stretch(s))
         said = judge(
             [float(date.fromisoformat(p.on).toordinal()) for p in points],
             [p.value for p in points],

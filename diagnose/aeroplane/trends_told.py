@@ -8,7 +8,7 @@ from typing import Any
 
 from diagnose.aeroplane.drift import FEWEST
 from diagnose.aeroplane.history import KINDS
-from diagnose.aeroplane.trends import Trend
+from diagnose.aeroplane.trends import Trend, stretch
 from diagnose.knowledge_files.cutting import NO_FIGURE
 from diagnose.model import Layout
 from diagnose.paper import svg
@@ -25,7 +25,7 @@ METHOD = (
 def said(s: Trend, layout: Layout) -> str:
     """Return what a series says, in one line."""
     j = s.judged
-    start, end = s.series.stretch()
+    start, end = stretch(s.series)
     span = f", since the part fitted on {start}" if start else ""
     span += f", up to the part fitted on {end}" if end else ""
     if j.word == "too few" or j.line is None:
@@ -112,8 +112,8 @@ def as_object(shown: Sequence[Trend], layout: Layout, unread: Sequence[str]) -> 
                 "place_label": Places(layout).label(s.series.at),
                 "state": s.series.state,
                 "parts_fitted_on": list(s.series.breaks),
-                "judged_from": s.series.stretch()[0],
-                "judged_before": s.series.stretch()[1],
+                "judged_from": stretch(s.series)[0],
+                "judged_before": stretch(s.series)[1],
                 "points": [{"on": p.on, f"value_{unit}": p.value} for p in s.series.points],
                 "verdict": j.word,
                 "p": j.p,

@@ -11,6 +11,7 @@ from aeroplane.own_kit import CARD, HEAD, laid
 from diagnose.aeroplane.drift import FALSE_ALARM, FEWEST, fit, judge
 from diagnose.aeroplane.history import Point, load_history, series_of
 from diagnose.aeroplane.student import both_tails, quantile
+from diagnose.aeroplane.trends import stretch
 from diagnose.errors import CaseError
 from diagnose.units import parse
 
@@ -180,7 +181,7 @@ def test_no_line_is_drawn_through_a_part_that_was_fitted() -> None:
         for k in range(12)
     ]  # fmt: skip
     series = series_of(points, laid(HEAD + fitted))[0]
-    assert series.stretch() == ("2026-06-01", "")
-    assert len(series.within(*series.stretch())) == 6
+    assert stretch(series) == ("2026-06-01", "")
+    assert len(series.within(*stretch(series))) == 6
     short = series_of(points[:8], laid(HEAD + fitted))[0]
-    assert short.stretch() == ("", "2026-06-01")
+    assert stretch(short) == ("", "2026-06-01")
