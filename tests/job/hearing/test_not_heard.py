@@ -40,7 +40,7 @@ def test_what_tells_only_a_place_a_state_or_work_is_not_called_lost(report: str)
 
 def test_a_clause_in_other_words_gets_the_answer_meant_to_pick_from() -> None:
     """What is told in other words has its answer among the few shown, with place and stage."""
-    (clause,) = lost("Starboard engine had a gradual loss of puff in the climb.")
+    (clause,) = lost("Starboard engine lacked a third of its power in the climb.")
     (meant,) = [s for s in clause.may if (s.question, s.value) == ("engine-behaviour", "fades")]
     assert (meant.places, meant.state.stage) == (("no2-engine",), "climb")
 
