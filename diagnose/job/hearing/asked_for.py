@@ -30,6 +30,8 @@ UNSAID = {"tank": "", "crossfeed": "shut"}
 """What a run state is where a stage is named and nothing said of it; '' is that none is stated."""
 _SWITCH = re.compile(rf"\b((?:{PUMP}|hand pump) (?:on|off|still|worked))\b")
 """Who asks 'booster on port' names a setting and then a place: nothing was done to the booster."""
+_AFTERWARDS = re.compile(r"\bafter (?:a|the) run\b")
+"""When something is looked at, in a title: 'run her up' asks for nothing that comes after it."""
 _STILL = re.compile(r"\bstatic\b(?! pressure)")
 
 
@@ -188,7 +190,8 @@ def _questions(
     asked_of = bench.library.questions
     for name in here:
         q = asked_of[name]
-        names = _words(f"{q.id.replace('-', ' ')} {q.title} {' '.join(q.also_called)}")
+        title = _AFTERWARDS.sub("", q.title)
+        names = _words(f"{q.id.replace('-', ' ')} {title} {' '.join(q.also_called)}")
         titled = f" {in_our_form(q.title, {})} " in f" {text} "
         # of 'are the vents blocked' one of the vents' questions has it for an answer
         named = _in_common(words, names)
