@@ -236,3 +236,11 @@ def test_a_danger_said_to_be_put_right_stands_in_the_record_with_what_was_done()
     assert "Say in a few words what it was" in shown
     (kept,) = events("intervened")
     assert kept["what"].endswith("chafed booster wire renewed, AB")
+
+
+def test_what_is_proved_by_putting_fuel_in_is_cautioned_before_it_is_filled() -> None:
+    """The cautions of fuelling stand before the filling, and not only before the mending."""
+    told = Finding("contents-gauge", "left-tank", "reads-high", known_by="told")
+    job = mended(a_job("low-wing-single", told), CauseAt("sender-arm-bent", "left-sender"))
+    shown = resumed(job, "pause")
+    assert 0 < shown.find("Fill in known steps") < shown.find("WARNING Fuelling:")

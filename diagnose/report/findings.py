@@ -181,6 +181,10 @@ def _check(entries: Entries, e: Event) -> Row:
     }
 
 
+EARLIER = ", by what was seen before the last repair"
+"""What a rule concluded of a cock that passed says nothing of it once it was re-rigged."""
+
+
 def rules(bench: Bench, state: JobState) -> Section:
     """Return what the rules of the knowledge in use conclude from the findings that stand."""
     findings = tuple(f for _, f in sorted(state.findings.items()))
@@ -188,17 +192,22 @@ def rules(bench: Bench, state: JobState) -> Section:
     mended = put_right(bench, state.rectified, findings)
     step = Diagnosis(bench, state.before, engine=False).see(findings, mended)
     rows: list[Row] = []
-    for kind, texts in (
-        ("stop", [s.text for s in step.outcome.stops if s.epoch >= state.last_repair]),
-        ("caution", [c.text for c in cautions(step, mended)]),
-        ("conflict", conflicts(bench, step)),
-    ):
-        rows += [{"label": text, "verdict": kind} for text in dict.fromkeys(texts)]
+    symptoms, last = step.outcome.symptoms, state.last_repair
+
+    def verdict(kind: str, symptom: str, at: str) -> str:
+        known = symptoms.get((symptom, at))
+        return f"{kind}{EARLIER}" if known is not None and known.epoch < last else kind
+
+    told = {s.text: "stop" for s in step.outcome.stops if s.epoch >= last}
+    told |= {c.text: verdict("caution", c.symptom, c.at) for c in cautions(step, mended)}
+    told |= dict.fromkeys(conflicts(bench, step), "conflict")
+    rows += [{"label": text, "verdict": kind} for text, kind in told.items()]
     if findings and misfits(step):
         text = "the findings fit none of the listed causes well"
         rows.append({"label": text, "verdict": "misfit"})
     # what is known false fills pages and tells the reader nothing to act on
-    rows += [dict(r) for r in symptom_rows(bench, step) if r["verdict"] != "false"]
+    for r in (dict(r) for r in symptom_rows(bench, step) if r["verdict"] != "false"):
+        rows.append(r | {"verdict": verdict(str(r["verdict"]), str(r["symptom"]), str(r["at"]))})
     columns = (
         ("label", "Concluded"),
         ("place_label", "Where"),

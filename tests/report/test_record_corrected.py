@@ -8,6 +8,7 @@ from pathlib import Path
 from report.record_kit import PRESSURE, opened, rows
 
 from diagnose.job.keeping.finding_data import finding_as_json
+from diagnose.model import Finding, State
 
 
 def test_a_corrected_entry_stays_and_says_what_became_of_it(tmp_path: Path) -> None:
@@ -53,3 +54,13 @@ def test_a_correction_stepped_back_from_lets_the_first_answer_stand(tmp_path: Pa
     job.record("changed", of=first["n"], finding=finding_as_json(PRESSURE))
     job.step_back()
     assert [r["status"] for r in rows(job, "findings")] == ["stands", "taken back by entry 4"]
+
+
+def test_what_the_rules_concluded_before_a_repair_says_so_once_it_is_mended(tmp_path: Path) -> None:
+    """A finished record tells no cock that passes, no gauge that hides an empty tank, as of now."""
+    job = opened(tmp_path)
+    job.answer(Finding("cock-shut-test", "no2-shut-off-cock", "passes", State("static"), "told"))
+    assert {r["verdict"] for r in rows(job, "rules")} == {"caution", "true"}
+    job.record("rectified", cause="engine-pump-worn", place="no2-engine-pump", what="changed")
+    earlier = ", by what was seen before the last repair"
+    assert {r["verdict"] for r in rows(job, "rules")} == {f"caution{earlier}", f"true{earlier}"}

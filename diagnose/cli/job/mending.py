@@ -59,8 +59,8 @@ def keep_rectified(talk: Talk, job: Job, cause: CauseAt, ask: str = MENDED) -> b
     with talk.half_typed():
         touched = _touched(talk, job, cause)
         if touched:
-            off = talk.ask("part off, number and serial (Enter: none):", str, own_words=True)
-            on = talk.ask("part on, number and serial (Enter: none):", str, own_words=True)
+            off = talk.ask("part off, number and serial (Enter: none):", _serial, own_words=True)
+            on = talk.ask("part on, number and serial (Enter: none):", _serial, own_words=True)
             opened = _opened(talk, job, cause, exchanged=bool(_named(off) or _named(on)))
     job.record(
         "rectified",
@@ -80,6 +80,13 @@ def keep_rectified(talk: Talk, job: Job, cause: CauseAt, ask: str = MENDED) -> b
     while text := _named(talk.ask(ask, str, own_words=True)):
         disturbed_at(talk, job, "line", text)
     return True
+
+
+def _serial(text: str) -> str:
+    """Return the number of a part as typed; what answers another prompt is none."""
+    if text.lower() in ("later", "yes", "y", "read"):
+        raise UsageError(f"'{text}' is no number of a part; type it, or Enter where there is none.")
+    return text
 
 
 def _touched(talk: Talk, job: Job, cause: CauseAt) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 
 from diagnose.cli.job import screens
@@ -26,6 +27,11 @@ from diagnose.planner import Reading
 from diagnose.signs import normal_class
 
 OF_A_RUN = ("running-engine", "propeller-live")
+OF_FILLING = ("fuelling", "bonding", "open-tank", "ignition-sources", "lead-and-skin")
+_FILLED = re.compile(
+    r"(?i)\bfill(?:ed)? (?:it|in|to|up|the|with)\b|\b(?:measured|metered|small) fill\b"
+)
+"""What is proved by putting fuel in; told when the part was mended, it is another day's work."""
 
 VERIFICATION: Mapping[Need, str] = {
     "run": "VERIFICATION RUN in the state and conditions of the report:",
@@ -152,6 +158,8 @@ class Verifying:
         # the gates asked before it are looks near fuel, and their cautions are read with the rest
         gates = self.job.open_gates() if need else ()
         named += [h for g in gates for h in bench.library.questions[g.question].hazards]
+        if any(_FILLED.search(as_fitted(bench, c).verify) for c in self.job.state.mended):
+            named = [*(h for h in OF_FILLING if h in bench.library.hazards), *named]
         return tuple(dict.fromkeys([*usual, *named]))
 
     def _clear_of_danger(self) -> None:
