@@ -23,7 +23,8 @@ def _next(case: str) -> str:
 def test_nobody_is_asked_for_what_saves_less_than_the_asking(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """With a torn diaphragm all but proved, the oil is looked at and no paper asked for."""
+    """With a torn diaphragm all but proved, the oil is looked at and nothing asked for before."""
     assert _next("inv-engine-pump-diaphragm-torn") == "check-oil-for-fuel"
     monkeypatch.setattr(plan, "ATTENTION", 0.0)
-    assert _next("inv-engine-pump-diaphragm-torn") == "days-parked"
+    monkeypatch.setattr(plan, "RETURN", 0.0)
+    assert _next("inv-engine-pump-diaphragm-torn") == "fuel-smell"

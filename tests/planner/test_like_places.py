@@ -145,8 +145,8 @@ def test_unions_are_looked_at_behind_one_cowling_and_not_behind_the_next_that_is
     """Who stands at an open cowling sees all its unions; the other engine's costs its opening."""
     b = bench("low-wing-twin")
     diagnosis = Diagnosis(b, engine=False)
-    damp = [Finding("engine-bay-leak", f"no{k}-engine", "damp", State("parked")) for k in (1, 2)]
-    known = (b.planner, diagnosis.belief, diagnosis.see(damp).posterior)
+    wet = [Finding("where-wet-first", f"no{k}-engine", "joint", State("parked")) for k in (1, 2)]
+    known = (b.planner, diagnosis.belief, diagnosis.see(wet).posterior)
     unions = b.library.checks["inspect-unions-witness"]
     one = Action(check=unions.id, at="no1-hose", minutes=30.0)
     behind = {}
