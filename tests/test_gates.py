@@ -16,6 +16,7 @@ from diagnose.job.at_hand import WET, barred
 from diagnose.job.gates import (
     need_of,
     need_of_check,
+    need_of_reading,
     need_of_state,
     pumped_by_hand,
     refused,
@@ -23,6 +24,7 @@ from diagnose.job.gates import (
 )
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
+from diagnose.job.wording import hazards_of
 from diagnose.model import Finding, State
 from diagnose.planner import Action, Reading
 
@@ -341,3 +343,12 @@ def test_a_booster_is_power_whatever_its_run_state_says_is_needed() -> None:
 
     assert need_of_state(replace(worked, needs=())) == "power"
     assert need_of_state(replace(still, needs=())) == ""
+
+
+def test_what_is_watched_while_taxiing_is_a_run() -> None:
+    """Its engine turns as much as at a run-up: gates and cautions come before it."""
+    here = bench("low-wing-twin")
+    moving = [r for r in here.planner.catalogue.readings if r.question == "contents-gauge-moving"]
+    assert moving
+    assert {need_of_reading(here, r) for r in moving} == {"run"}
+    assert {"running-engine", "propeller-live"} <= set(hazards_of(here, Action((moving[0],))))

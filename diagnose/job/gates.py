@@ -30,6 +30,8 @@ WET = "fuel-wet-power-off"
 """The hazard of a look that is made while fuel is wet, and at no other time."""
 
 _POWERED = re.compile(r"\bon\b|booster|electric pump|battery|ground run")
+_TAXIED = re.compile(r"\btaxi")
+"""What is watched as the aeroplane moves by its own engine, though no run state is set up."""
 _BY_HAND = re.compile(r"\bstrokes?\b|\bopen the throttle\b")
 """What pumps fuel without power: primer, hand pump, the accelerator pump behind the throttle."""
 
@@ -70,6 +72,8 @@ def need_of_reading(bench: Bench, reading: Reading) -> Need:
     """
     need = need_of_state(reading.run_state)
     question = bench.library.questions[reading.question]
+    if reading.run_state is None and _TAXIED.search(question.how):
+        return "run"
     powered = any(bench.library.hazards[h].gates for h in question.hazards)
     powered &= has_power(bench.layout) and not question.pump_only
     at_risk = powered or pumped_by_hand(question)

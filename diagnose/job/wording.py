@@ -174,7 +174,12 @@ def _hazards_read_with(bench: Bench, reading: Reading) -> Iterator[str]:
     for h in question.hazards:
         if not (unpowered and bench.library.hazards[h].gates):
             yield h
+    if reading.run_state is None and need_of_reading(bench, reading) == "run":
+        yield from (h for h in OF_A_RUN if h in bench.library.hazards)  # watched while taxiing
 
+
+OF_A_RUN = ("running-engine", "propeller-live")
+"""Hazards of whatever an engine is run for."""
 
 RUNNING = frozenset({"running-engine", "start-fire"})
 """Hazards of a check's own run: a part is mended with the engine stopped."""

@@ -21,12 +21,11 @@ from diagnose.job.gates import NEEDS, WET, Need
 from diagnose.job.job import Job
 from diagnose.job.keeping.disturbed import initials
 from diagnose.job.keeping.events import live
-from diagnose.job.wording import RUNNING, answer_words, beside_words, cause_words
+from diagnose.job.wording import OF_A_RUN, RUNNING, answer_words, beside_words, cause_words
 from diagnose.model import CauseAt, Finding, on_the_ground
 from diagnose.planner import Reading
 from diagnose.signs import normal_class
 
-OF_A_RUN = ("running-engine", "propeller-live")
 OF_FILLING = ("fuelling", "bonding", "open-tank", "ignition-sources", "lead-and-skin")
 _FILLED = re.compile(
     r"(?i)\bfill(?:ed)? (?:it|in|to|up|the|with)\b|\b(?:measured|metered|small) fill\b"
