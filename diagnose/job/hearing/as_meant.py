@@ -82,6 +82,7 @@ class Spelling:
         alone = {
             w[:-1] for w in heard if w.endswith("s") and not w.endswith("ss")
         }  # 'drip' of 'drips'
+        alone |= {w[:-2] for w in heard if w.endswith("ly") and len(w) - 2 >= _LEAST}  # 'plentiful'
         ordinary = {*words.ordinary, *_words_of([*prose, *parts])}
         self._known = heard | alone | ordinary | forms | NEVER_READ
         spoken = [re.findall("[a-z]+", p) for p in [*phrases, *stages]]

@@ -31,7 +31,7 @@ from diagnose.job.hearing.trouble import (
     tells_standing,
     usual,
 )
-from diagnose.job.hearing.two_names import named_late, only_names, said_of_both
+from diagnose.job.hearing.two_names import named_late, only_a_name, only_names, said_of_both
 from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 from diagnose.job.hearing.what_fed import WhatFed, is_change, without_feeding, without_goal
 from diagnose.job.hearing.whereabouts import Named, Where
@@ -55,6 +55,7 @@ class Listener:
         self._fed = WhatFed(self.where)
         self._standing = Standing(bench)
         self.silent: list[Clause] = []
+        self._only_names: list[Clause] = []  # of which no more than what they name was heard
         self._out: list[Suggestion] = []
         self._last: list[int] = []  # found in the last clause that told of something amiss
         self._amiss: tuple[str, ...] = ()  # the questions of which something amiss was told
@@ -131,6 +132,8 @@ class Listener:
             if not changed:
                 self._lend_what_fed(clause)
             self.silent.append(whole)
+        elif only_a_name(said, clause):
+            self._only_names.append(whole)
         if others is not None:
             self._out += of_others(self._bench, self._out, self._last, others)
             self._last = []
@@ -389,4 +392,5 @@ class Listener:
             for c, told in self._only_of_it
             if c not in self.silent and not any(self._out[k] in said for k in told)
         ]
+        self.silent += [c for c in self._only_names if c not in self.silent]
         return said

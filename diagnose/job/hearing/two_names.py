@@ -6,10 +6,11 @@ behind it.  'Leaps about all over the dial, the contents gauge': so is one that 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from diagnose.job.hearing.clauses import FILLERS, Clause
-from diagnose.job.hearing.vocabulary import Vocabulary
+from diagnose.job.hearing.vocabulary import Suggestion, Vocabulary
 
 _I_MEAN = frozenset({"i", "mean", "mind", "you"})
 _BESIDES = FILLERS | _I_MEAN | {"both", "fuel", "had", "has", "have"}
@@ -21,6 +22,20 @@ def only_names(clause: Clause, vocabulary: Vocabulary) -> bool:
     for a, b in _names(clause, vocabulary):
         left = f"{left[:a]}{' ' * (b - a)}{left[b:]}"
     return left != clause.rest and set(left.split()) <= _BESIDES
+
+
+def only_a_name(said: Sequence[Suggestion], clause: Clause) -> bool:
+    """Return whether nothing but names was heard of a clause that says something of them.
+
+    'Fuel cap was not there when I walked round.'
+    """
+    names = [s.phrase for s in said if s.means == s.phrase and not (s.value or s.negated)]
+    if not names or len(names) < len(said):
+        return False
+    left = clause.rest
+    for name in names:
+        left = left.replace(name, " ", 1)
+    return not set(left.split()) <= _BESIDES
 
 
 def said_of_both(hanging: Clause, clause: Clause, vocabulary: Vocabulary) -> Clause | None:

@@ -106,3 +106,10 @@ def test_she_is_the_engine_and_not_the_pressure_told_before() -> None:
     report = "Port fuel pressure low on the run-up and she faded at high power."
     said = listened(report, bench(TWIN)).said
     assert ("engine-behaviour", "fades") in {(s.question, s.value) for s in said}
+
+
+def test_a_clause_of_which_only_the_name_was_heard_is_shown_with_answers_too() -> None:
+    """What is said of a named thing in unknown words is no more lost than what names nothing."""
+    (clause,) = lost("Could smell avgas walking up to the cowling.")
+    assert ("fuel-smell", "outside") in {(s.question, s.value) for s in clause.may}
+    assert not lost("Engine quit, contents gauge.")
