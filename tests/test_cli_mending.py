@@ -181,3 +181,14 @@ def test_a_cock_that_was_re_rigged_is_a_control_for_a_second_person_to_see() -> 
     assert "on the list: worked on to be mended, fuel selector" in shown
     kept = [d for e in events("rectified") for d in e["disturbs"]]
     assert [d["kind"] for d in kept] == ["control"]
+
+
+def test_what_was_typed_for_another_prompt_is_not_kept_as_found_or_as_left() -> None:
+    """'1' and 'read', typed too early, would stand in the record as the state of a part."""
+    told = Finding("engine-behaviour", "engine", "stops", State("cruise"), known_by="told")
+    job = a_job("low-wing-single", told)
+    check = "add read the placard against the approved data"
+    shown = resumed(job, check, "1", "1", "read", "", "pause")
+    assert "'1' tells nothing of it" in shown
+    assert "'read' tells nothing of it" in shown
+    assert [e["as_found"] for e in events("checked")] == [""]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from session_kit import a_job, events, resumed
+from session_kit import a_job, confirmed, events, resumed
 
+from diagnose.job.day.last_good import well_since
 from diagnose.job.job import Job
 from diagnose.model import Finding, State
 from diagnose.planner import Plan
@@ -116,3 +117,16 @@ def test_still_there_and_nothing_amiss_seen_again_asks_what_is(engine: str, aske
     shown = resumed(job, *GATES, "still there", engine, "none", "pause")
     assert "Looked at again" in shown
     assert ("Nothing amiss was seen again. Say what is still wrong with: add" in shown) is asked
+
+
+def test_what_was_told_and_then_read_in_one_of_the_states_it_may_mean_is_one_thing() -> None:
+    """A low pressure told of the run-up, low with the booster off and good with it on, is found."""
+    told = Finding("fuel-pressure", "engine", "low", State("run-up"), "told")
+    job = confirmed("low-wing-single", told, "inspect-strainer-element", "strainer", "plugged")
+    for booster, value in (("off", "low"), ("on", "normal")):
+        state = State("run-up", {"booster": booster})
+        job.answer(Finding("fuel-pressure", "engine", value, state, "read"))
+        assert not well_since(job, told)
+    shown = resumed(job, "later")
+    assert "A check confirms: main strainer element plugged" in shown
+    assert "It tells nothing of" not in shown

@@ -64,9 +64,19 @@ def fits_also(
 
 
 def not_told_by(step: Step, causes: Container[CauseAt], amiss: Iterable[Finding]) -> list[Finding]:
-    """Return what of ``amiss`` all ``causes`` are silent on by the knowledge: another gives it."""
+    """Return what of ``amiss`` all ``causes`` are silent on by the knowledge: another gives it.
+
+    What was told, and then read in the same state or one that it may have meant, is one thing.
+    """
     told = [step.findings[e.finding] for e in step.outcome.evidence if e.cause in causes]
-    return [f for f in amiss if f not in told]
+    return [f for f in amiss if f not in told and not any(_is_same(f, g) for g in told)]
+
+
+def _is_same(told: Finding, read: Finding) -> bool:
+    """Return whether ``read`` says again what was ``told``, in all of its state that was told."""
+    what = [(f.question, f.places, f.value, f.one_of, f.check) for f in (told, read)]
+    meant = all(read.state.known().get(d, v) == v for d, v in told.state.known().items())
+    return what[0] == what[1] and meant and told.state.stage in ("", read.state.stage)
 
 
 def confirmed(bench: Bench, cause: CauseAt, findings: Iterable[Finding]) -> bool:

@@ -223,14 +223,21 @@ class Doing:
         found = "as found, in your words (Enter: nothing to add):"
         left = "as left, in your words (Enter: as before):"
         with self.talk.half_typed():
-            as_found = self.talk.ask(found, str, own_words=True)
+            as_found = self.talk.ask(found, _as_seen, own_words=True)
             came_to = "; ".join(check.may_disturb.values())
             opened = bool(came_to) and self.talk.yes(f"Did it come to this: {came_to}?")
             # nothing found, nothing opened, nothing to add: it was left as it was
             untouched = not as_found and not check.disturbs and not opened
             sound = {f.value for f in shown.values()} == {next(iter(check.results))}
-            as_left = "" if untouched and sound else self.talk.ask(left, str, own_words=True)
+            as_left = "" if untouched and sound else self.talk.ask(left, _as_seen, own_words=True)
         self.job.checked_together(list(shown.values()), as_found, as_left, left_out, opened)
+
+
+def _as_seen(text: str) -> str:
+    """Return how a part was found or left; a number or a word for another prompt says neither."""
+    if (text.isdecimal() and len(text) < 3) or text.lower() == "read":
+        raise UsageError(f"'{text}' tells nothing of it; say it in words, or press Enter.")
+    return text
 
 
 def _read(text: str) -> bool:

@@ -53,19 +53,21 @@ def comparable(a: State, b: State) -> bool:
 def well_since(job: Job, told: Finding) -> bool:
     """Return whether what was ``told`` amiss was looked at later, in the like state, and in order.
 
-    One good look is no proof: it may come and go.
+    One good look is no proof: it may come and go.  Good with the booster on and bad with it off, as
+    a report that names neither leaves both, it was not in order.
     """
     library = job.bench.library
     entries = sorted(job.state.findings.items())
     when = max((n for n, f in entries if f == told), default=0)
-    return any(
-        n > when
+    later = [
+        f
+        for n, f in entries
+        if n > when
         and (f.question, f.at) == (told.question, told.at)
         and f.known_by not in ("told", "assumed")
-        and is_normal(f, library)
         and (told.state == State() or comparable(f.state, told.state))
-        for n, f in entries
-    )
+    ]
+    return bool(later) and all(is_normal(f, library) for f in later)
 
 
 def last_good(job: Job) -> LastGood:
