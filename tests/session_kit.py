@@ -67,7 +67,7 @@ class Person:
         """Return the line typed at the prompt on the screen, '' at the end."""
         shown = self.stdout.buffer.getvalue().decode()
         new, self._read = shown[self._read :], len(shown)
-        if self._left and isinstance(wait := self._left[0], Until):
+        while self._left and isinstance(wait := self._left[0], Until):
             if wait.words not in new:
                 self._patience -= 1
                 assert self._patience, f"never asked: {wait.words}; the last was: {new}"

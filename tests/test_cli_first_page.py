@@ -36,7 +36,8 @@ def test_an_engine_that_ran_is_not_asked_how_it_starts() -> None:
     told["report"] = "The engine loses power."
     assert "How does the engine start?" not in new("", "all", *LEFT_OUT, **told).output
     told["report"] = "Please look it over."
-    assert "How does the engine start?" in new(*LEFT_OUT, **told).output
+    nothing = Until("Nothing amiss was taken", "none")
+    assert "How does the engine start?" in new(nothing, *LEFT_OUT, **told).output
 
 
 def test_a_stage_is_asked_for_among_those_in_which_the_engine_runs() -> None:
@@ -306,13 +307,11 @@ ELECTRIC = {
 
 def test_what_is_not_here_and_would_tell_most_is_told_before_anything_is_opened() -> None:
     """Who has no ground power fetches it before he opens a tank, not after."""
-    # a question that stands before it, if there is one, does not understand it and is left out
-    fetched = ["ground power", ""] * 5
-    shown = new("all", "", "none", *fetched, "pause", **ELECTRIC).output
+    shown = new("all", "", "none", AT_HAND, "ground power", "pause", **ELECTRIC).output
     told = " ".join(shown.partition("kept: ")[2].partition("Still possible")[0].split())
     assert "Would tell more, and cannot be done here: - " in told
     assert "no ground power" in told
-    assert "cannot be done here" not in new("all", "", "none", "", "", **ELECTRIC).output
+    assert "cannot be done here" not in new("all", "", "none", *LEFT_OUT, **ELECTRIC).output
 
 
 def test_why_this_tells_why_the_question_on_the_screen_is_asked() -> None:
