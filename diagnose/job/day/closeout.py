@@ -54,7 +54,7 @@ class Outstanding:
     hint: str = ""
 
 
-_LAST = "test-gear tool panel"
+_LAST = ("test-gear", "tool", "panel")
 """What is put right last, in this order: tools are counted before a panel shuts them in."""
 
 
@@ -66,7 +66,9 @@ def outstanding(job: Job) -> tuple[Outstanding, ...]:
 def _to_close(job: Job) -> Iterator[Outstanding]:
     """Yield what the aeroplane needs, whatever came of the diagnosis."""
     label, state = job.bench.places.label, job.state
-    items = sorted(state.disturbed.values(), key=lambda d: _LAST.find(d.kind))
+    items = sorted(
+        state.disturbed.values(), key=lambda d: _LAST.index(d.kind) if d.kind in _LAST else -1
+    )
     # a cap or a lock is back before anything is put under pressure; tools are used to the end
     first = [d for d in items if d.bars_a_run and not d.joint and d.kind != "tool"]
 
