@@ -11,7 +11,9 @@ import pytest
 from diagnosis.shipped import CASES, bench
 
 from diagnose.belief import UNKNOWN
+from diagnose.job.case_warnings import warnings_of
 from diagnose.job.diagnosis import Bench, Diagnosis
+from diagnose.knowledge_files.cases import list_cases, list_told
 from diagnose.model import Case
 from diagnose.replay.guided import play
 from diagnose.replay.score import Scored, place_of, totals
@@ -134,3 +136,24 @@ def test_a_second_reader_of_the_reports_gets_a_like_ranking() -> None:
     mine = sum(0 < s.findings.place.cause_and_place <= 3 for _, s in played())
     theirs = sum(0 < s.place.cause_and_place <= 3 for s in ranks)
     assert abs(mine - theirs) <= 4
+
+
+def test_a_story_has_a_mode_of_its_own_that_can_be_at_its_place() -> None:
+    """Written from the list of modes, each once; all that was told of it counts as meant."""
+    stories = list(load_cases(CASES / "stories", bench))
+    assert len(stories) > 60
+    twice = [k for k, n in Counter(c.causes[0].cause for _, c in stories).items() if n > 1]
+    assert twice == []
+    for b, c in stories:
+        assert c.invented, c.id
+        assert len(c.causes) == 1, c.id
+        assert c.family == b.library.causes[c.causes[0].cause].family, c.id
+        assert {*c.causes, *c.also_accept} <= set(b.net.index), c.id
+        assert not warnings_of(b, c), c.id
+
+
+def test_stories_and_second_readings_are_played_by_their_folder_alone() -> None:
+    """They only measure: nothing is proved by them, fitted to them or found like them."""
+    kept_apart = {f for name in ("stories", "second") for f in (CASES / name).glob("*.yaml")}
+    assert len(kept_apart) > 100
+    assert not kept_apart & {*list_cases(CASES).values(), *list_told(CASES)}
