@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from diagnose.belief import UNKNOWN
+from diagnose.by_key import by_key
 from diagnose.job.diagnosis import Bench
 from diagnose.job.elsewhere import as_fitted
 from diagnose.job.gates import need_of_reading, need_of_state
@@ -214,15 +215,24 @@ def action_words(bench: Bench, action: Action) -> str:
     if action.is_check:
         at = ", ".join(bench.places.label(p) for p in action.places)
         return f"{bench.library.checks[action.check].title}, {at}"
-    titles = dict.fromkeys(bench.library.questions[r.question].title for r in action.readings)
+    titled = by_key(
+        (bench.library.questions[r.question].title, bench.places.label(r.place))
+        for r in action.readings
+    )
+    titles = "; ".join(titled)
     if action.is_run and len(action.readings) > 1:  # its card tells where and in which state
-        return f"one engine run, {len(action.readings)} readings: {'; '.join(titles)}"
+        return f"one engine run, {len(action.readings)} readings: {titles}"
     # a lamp pressed with the battery on is not read 'battery off', whatever its state is called
     states = dict.fromkeys(
         r.run_state.title
         for r in action.readings
         if r.run_state and need_of_state(r.run_state) == need_of_reading(bench, r)
     )
-    places = dict.fromkeys(bench.places.label(r.place) for r in action.readings)
-    at = f", {'; '.join(places)}" if len(places) <= 2 else ""
-    return "; ".join(titles) + at + (f" [{'; '.join(states)}]" if states else "")
+    places = dict.fromkeys(label for at in titled.values() for label in at)
+    if len(places) > 2:
+        what = titles
+    elif len({frozenset(at) for at in titled.values()}) > 1:  # tank and strainer on one walk
+        what = "; ".join(f"{x}, {' and '.join(dict.fromkeys(at))}" for x, at in titled.items())
+    else:
+        what = f"{titles}, {'; '.join(places)}"
+    return what + (f" [{'; '.join(states)}]" if states else "")

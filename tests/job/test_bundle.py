@@ -7,7 +7,8 @@ from diagnosis.shipped import bench
 
 from diagnose.errors import UsageError
 from diagnose.job.bundle import read_together
-from diagnose.planner import Reading
+from diagnose.job.wording import action_words
+from diagnose.planner import Action, Reading
 
 SINGLE = "low-wing-single"
 
@@ -99,3 +100,14 @@ def test_clean_alone_is_said_of_every_drain_of_a_walk_and_nothing_else_is() -> N
         read_together("water", drains, b)
     with pytest.raises(UsageError, match="stands without the number of its line"):
         read_together("normal", readings(), b)
+
+
+def test_what_is_read_at_different_parts_in_one_go_is_named_each_with_its_part() -> None:
+    """A sample of the tank and one of the strainer on one walk are not two names and two parts."""
+    b = bench(SINGLE)
+    walk = {"tank-drain-sample": "left-tank", "strainer-drain-sample": "strainer"}
+    known = {r.key: r for r in b.planner.catalogue.readings}
+    go = Action(tuple(known[question, at, "static"] for question, at in walk.items()))
+    assert action_words(b, go).startswith(
+        "sample from the tank drain, left tank; sample from the strainer, main strainer ["
+    )

@@ -215,8 +215,9 @@ class ExerciseSession:
             other = "" if right == "cause" else " It had failed in another way than you said."
             proved = "Worked on" if waits else "Worked on and proved good"
             self.talk.say(f"  {proved}: that was the part.{other}")
-            waits = f"Nothing is run or switched on to prove it before this is so: {waits}."
-            self.talk.say(wrap(waits, "  ", "  ") if proved == "Worked on" else [])
+            if waits:
+                waits = f"Nothing is run or switched on to prove it before this is so: {waits}."
+                self.talk.say(wrap(waits, "  ", "  "))
         else:
             self.talk.say("  Worked on; the trouble is still there.")
         raise Again
