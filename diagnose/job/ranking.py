@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.belief import UNKNOWN, Posterior
@@ -103,16 +103,22 @@ def grouped(posterior: Posterior, without: Collection[CauseAt] = ()) -> tuple[Gr
     'Water in the fuel of the left or of the right tank' is one thing to think of and often one
     check; its chance is the sum.  Causes in ``without`` are left out.
     """
+    ranking = [(c, p) for c, p in posterior.ranking() if c not in without]
+    return lines_of(ranking, float(posterior.standing[-1]))
+
+
+def lines_of(ranking: Iterable[tuple[CauseAt, float]], unknown: float) -> tuple[Group, ...]:
+    """Return ``ranking``, best first, with like parts on one line.
+
+    ``unknown``: what the cause that is not in the knowledge is ranked by.
+    """
     groups: dict[CauseAt, list[tuple[CauseAt, float]]] = {}
     lead: dict[str, list[tuple[CauseAt, float]]] = {}
-    for cause, p in posterior.ranking():
-        if cause in without:
-            continue
+    for cause, p in ranking:
         first = next((c for c, q in lead.get(cause.cause, []) if p >= ALIKE * q), None)
         if first is None:
             lead.setdefault(cause.cause, []).append((cause, p))
         groups.setdefault(first or cause, []).append((cause, p))
-    unknown = float(posterior.standing[-1])
     out = [
         Group(tuple(c for c, _ in g), p := sum(p for _, p in g), unknown if c == UNKNOWN else p)
         for c, g in groups.items()

@@ -117,6 +117,19 @@ class Outlook:
             inside += float(mine @ (bits_left(rows) - usual))
         return float(bits_left(mean)) - inside
 
+    def afterwards(self, given: Floats) -> tuple[Floats, Floats]:
+        """Return P(class), shape (C,), and P(cause | class) of ``causes``, shape (k, C).
+
+        given: P(class | hypothesis), shape (H, C).
+        """
+        per = (self.weights[:, None] * given).reshape(len(self.causes), 3, -1).sum(axis=1)
+        chance = per.sum(axis=0)
+        return chance, per / np.maximum(chance, 1e-300)
+
+    def named(self, place: int) -> CauseAt:
+        """Return the cause in row ``place`` of what this outlook gives by cause."""
+        return self._names[int(self.causes[place])]
+
     def parted(self, given: Floats) -> tuple[CauseAt, ...]:
         """Return the likeliest cause and the one best told from it, by belief and difference.
 
@@ -134,7 +147,7 @@ class Outlook:
         other = int(np.argmax(worth))
         if worth[other] <= 0.0:
             return ()
-        return tuple(self._names[int(self.causes[k])] for k in (first, other))
+        return tuple(self.named(k) for k in (first, other))
 
 
 def reading_table(belief: Held, reading: Reading) -> ClassTable:

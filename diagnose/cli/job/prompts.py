@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from itertools import islice
 
 from diagnose.cli.cases.ranking_view import cause_why, symptom_why, why_text
 from diagnose.cli.job import screens
@@ -17,6 +16,7 @@ from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.picked import cause_mended, entry_meant
 from diagnose.cli.job.shutting import sign_off
 from diagnose.cli.job.talk import Again, Command, Paused, Talk, pause
+from diagnose.cli.job.what_if import behind, lacking, would_change
 from diagnose.cli.job.work_done import change_work, keep_work, record_work, work_line
 from diagnose.cli.room import wrap
 from diagnose.counted import whole_number
@@ -34,7 +34,6 @@ from diagnose.job.ranking import named, still_possible
 from diagnose.job.wording import cause_words, finding_line, state_words
 from diagnose.model import AEROPLANE, DISTURBED, CauseAt, Finding, KnownBy
 from diagnose.planner import Action, Plan, Reading
-from diagnose.rules import what_would_change, why_not, words_of
 
 HELP = """\
   ranking            all causes still possible      numbers            show or hide probabilities
@@ -159,37 +158,18 @@ class Commands:
         self.talk.say(why_text(cause_why(self.job.bench, self.job.diagnosis, step, cause)))
 
     def _why_not(self, rest: str) -> None:
-        bench = self.job.bench
-        if not rest:
-            self._why("2" if len(still_possible(self.job.step())) > 1 else "")
-            return
+        bench, step = self.job.bench, self.job.step()
         name, _, at = rest.partition("@")
-        symptom = bench.library.symptoms.get(name)
-        if symptom is None:
-            self._why(rest)  # against a cause, the same page tells what speaks against it
+        if name in bench.library.symptoms:
+            self.talk.say(lacking(self.job, name, at))
             return
-        findings = dict(enumerate(self.job.step().read))
-        places = (at,) if at else bench.places.parts_of_kind(symptom.at)
-        for place in places[:4]:
-            for short in why_not(bench.plain, findings, name, place, self.job.state.epoch):
-                lacks = "; ".join(
-                    f"{words_of(m.atom, m.wanted)} (now {m.now})" for m in short.missing
-                )
-                self.talk.say(f"  {symptom.title}, {bench.places.label(place)}: lacks {lacks}")
+        groups = still_possible(step)
+        cause = self._cause(rest or ("2" if len(groups) > 1 else ""))
+        self._why(rest or str(cause))
+        self.talk.say(behind(self.job, cause))
 
     def _change_it(self, rest: str) -> None:
-        bench, step, epoch = self.job.bench, self.job.step(), self.job.state.epoch
-        findings = dict(enumerate(step.read))
-        would = (
-            f"  '{bench.library.symptoms[s.symptom].title}' would be {a.after} with: "
-            f"{finding_line(bench, a.finding)}"
-            for s in step.outcome.symptoms.values()
-            if s.epoch == epoch  # what was so before the repair, no answer given now can change
-            for a in what_would_change(bench.plain, findings, s.symptom, s.at, s.epoch)
-            if a.after  # that something would no longer be known helps nobody
-        )
-        none = "  No single answer would change what the rules conclude."
-        self.talk.say(list(islice(would, 10)) or none)
+        self.talk.say(would_change(self.job))
 
     def _others(self, rest: str) -> None:
         bench = self.job.bench
@@ -362,8 +342,11 @@ class Commands:
         raise Again
 
     def _state(self, rest: str) -> None:
-        self.talk.say(screens.disturbed_lines(self.job))
-        self.talk.say(f"  open: {x.text}" for x in outstanding(self.job))
+        lines = [
+            *screens.disturbed_lines(self.job),
+            *(f"  open: {x.text}" for x in outstanding(self.job)),
+        ]
+        self.talk.say(lines or "  nothing is disturbed, and nothing is to be signed")
 
     def _sign(self, rest: str) -> None:
         try:
