@@ -11,6 +11,7 @@ from typer.testing import Result
 
 from diagnose.cli.job.before_run import confirmations, not_restored
 from diagnose.cli.job.prompts import Commands
+from diagnose.errors import CaseError
 from diagnose.job.gates import need_of
 from diagnose.job.job import Job
 from diagnose.job.keeping.log import JobLog
@@ -355,3 +356,13 @@ def test_the_list_of_jobs_can_be_read_by_machines(registry: Registry) -> None:
     assert [(r["id"], r["layout"], r["state"]) for r in rows] == [
         (job.name, job.bench.layout.id, "open")
     ]
+
+
+def test_a_job_of_a_layout_that_is_gone_is_told_at_its_log(registry: Registry) -> None:
+    """Nobody typed the name of the layout: the file that says it is named, and it is no usage."""
+    job = opened(registry)
+    text = job.log.path.read_text(encoding="utf-8")
+    job.log.path.write_text(text.replace(SINGLE, "low-wing-simple"), encoding="utf-8")
+    told = run("job", "report", job.name).exception
+    assert isinstance(told, CaseError)
+    assert str(told).startswith(f"{job.log.path.name}:1:1: 'low-wing-simple' is not a layout")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from diagnose.cli.printing import counted, told_on_a_terminal
-from diagnose.errors import CaseError, Problem, UsageError, did_you_mean
+from diagnose.errors import CaseError, Origin, Problem, UsageError, did_you_mean
 from diagnose.how_far import HowFar
 from diagnose.knowledge_files import (
     find_knowledge,
@@ -85,11 +85,14 @@ def bench_at(root: Path, name: str, evidence: str = "stated") -> Bench:
     return compiled(library_at(root), layout_at(root, name), evidence)
 
 
-def bench_kept(root: Path, opened: Mapping[str, object], evidence: str = "stated") -> Bench:
-    """Return the layout a log was opened on: as the log keeps it whole, else by its name."""
+def bench_kept(
+    root: Path, opened: Mapping[str, object], log: Path, evidence: str = "stated"
+) -> Bench:
+    """Return the layout that ``log`` was opened on: as it keeps it whole, else by its name."""
     text = str(opened.get("layout_text", ""))
     if not text:
-        return bench_at(root, str(opened.get("layout", "")), evidence)
+        name = Text(str(opened.get("layout", "")), Origin(log.name, 1, 1))
+        return bench_at(root, name, evidence)
     own = read_layout(text, str(opened.get("layout_file", "")))
     return compiled(library_at(root), own, evidence)
 

@@ -44,8 +44,12 @@ def case_folders(knowledge: Path, explicit: Path | None = None) -> tuple[Path, .
 
 def _find(name: str, explicit: Path | None, *, holds: str) -> Path:
     if explicit is not None:
-        if explicit.is_dir():
+        if explicit.is_dir() and (not holds or (explicit / holds).is_file()):
             return explicit
+        if explicit.is_dir():
+            inside = explicit / name
+            near = f"; did you mean '{inside}'?" if (inside / holds).is_file() else "; name another"
+            raise UsageError(f"'{explicit}' is no {name} folder: it has no {holds}{near}")
         raise UsageError(f"no {name} folder at '{explicit}'; name a folder that exists")
     package = Path(diagnose.__file__).parent
     # an installed package carries its own; beside a checkout the working copy is meant

@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from diagnose.errors import KnowledgeError, Origin, Problem
 from diagnose.knowledge_files import cache, references, sharing
+from diagnose.knowledge_files.fields import Fields
 from diagnose.knowledge_files.follows import with_followers
 from diagnose.knowledge_files.gather import Gather, shorten
 from diagnose.knowledge_files.reader import MAX_BYTES, Node
@@ -153,8 +154,12 @@ def parse(files: Files) -> Library:
     nodes: dict[str, Node] = {}
     for relative, data in files.data.items():
         node = tree(data, f"{name}/{relative}", gather)
-        if node is not None:
+        # a file that is no item at all is as good as unreadable: its users are not to blame
+        what = relative.split("/")[0].removesuffix("s")
+        if node is not None and not Fields(node, gather, what).broken:
             nodes[relative] = node
+    if any(spoken not in nodes for spoken in ("words.yaml", *({sharing.FILE} & files.data.keys()))):
+        gather.check(KnowledgeError)  # every item names what they hold: thousands would be blamed
     library = _build(files, nodes, gather)
     gather.check(KnowledgeError)
     return library

@@ -104,6 +104,7 @@ def test_cut_at_every_byte_keeps_every_whole_event_and_tells(tmp_path: Path) -> 
         (2, b"[" * 100_000, "not a JSON event"),
         (2, b'{"n": ' + b"9" * 5000 + b"}", "not a JSON event"),
         (2, event_line(2, text=float("nan")), "not a JSON event"),
+        (2, event_line(2, text="x").replace(b'"text"', b'"text":"y","text"'), "not a JSON event"),
         (2, event_line(2, text="\ud800"), "not a JSON event"),
         (2, event_line(2, text="\x1b[2J"), "not a JSON event"),
         (2, event_line(2, text="x").replace(b"x", b"\xc2\x9b"), "not a JSON event"),

@@ -38,6 +38,15 @@ def test_a_named_folder_is_taken_or_refused(tmp_path: Path, package: Path) -> No
         find_knowledge(tmp_path / "mien")
 
 
+def test_the_folder_around_the_knowledge_is_refused_with_the_one_meant(tmp_path: Path) -> None:
+    """Else each file of a whole checkout would be told as one that does not belong there."""
+    mine = make(tmp_path / "knowledge")
+    with pytest.raises(UsageError, match=f"has no words.yaml; did you mean '{mine}'"):
+        find_knowledge(tmp_path)
+    with pytest.raises(UsageError, match=r"has no words\.yaml; name another"):
+        find_knowledge(tmp_path.parent)
+
+
 def test_the_shipped_folder_comes_before_the_checkouts(package: Path) -> None:
     """An installed package uses its own; a checkout, having none, the one beside it."""
     beside = make(package.parent / "knowledge")

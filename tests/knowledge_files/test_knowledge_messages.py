@@ -216,6 +216,17 @@ def test_files_where_nobody_would_look_are_told(
         load_library(root, use_cache=False)
 
 
+@pytest.mark.parametrize("file", ["words.yaml", "sources.yaml", "effects/metering-pressure.yaml"])
+@pytest.mark.parametrize("text", ["- a\n", "a: [\n", "hello\n", "", "a: 1\na: 2\n"])
+def test_a_file_that_is_lost_whole_is_one_message(tmp_path: Path, file: str, text: str) -> None:
+    """What names the things in it is not to blame, and thousands would hide the one mistake."""
+    root = write_tiny(tmp_path, {file: text})
+    with pytest.raises(KnowledgeError) as caught:
+        load_library(root, use_cache=False)
+    assert len(caught.value.problems) == 1
+    assert caught.value.problems[0].origin.file == f"knowledge/{file}"
+
+
 def test_a_missing_folder_is_told_by_name(tmp_path: Path) -> None:
     """Not an empty library."""
     with pytest.raises(KnowledgeError, match="no knowledge folder at"):

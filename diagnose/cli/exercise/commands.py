@@ -239,7 +239,7 @@ def _take_up(root: Path, name: str) -> Attempt:
     from diagnose.training.keeping import opening, take_up
 
     log, first = opening(Exercises(), name)
-    attempt = take_up(bench_kept(root, first), log)
+    attempt = take_up(bench_kept(root, first, log.path), log)
     if log.set_aside:
         typer.echo(f"Note: {log.set_aside}", err=True)
     return attempt

@@ -88,7 +88,7 @@ def take_up(root: Path, name: str) -> Job:
     kept = kept_in(log.events)
     # a job goes on with what it was begun with; before it was kept there was one kind only
     evidence = str(opened.get("evidence", "stated"))
-    bench = bench_of(root, kept, evidence) if kept else bench_kept(root, opened, evidence)
+    bench = bench_of(root, kept, evidence) if kept else bench_kept(root, opened, log.path, evidence)
     return Job(name, log, bench, registry)
 
 

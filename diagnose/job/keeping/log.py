@@ -227,7 +227,7 @@ def _out_of_group(event: Event, due: tuple[int, int]) -> tuple[str, tuple[int, i
 def _parsed(line: bytes) -> Any:
     """Return the JSON value of a line; raise ValueError when it is none a log could hold."""
     text = line.decode("utf-8")
-    value = json.loads(text, parse_constant=_no_constant)
+    value = json.loads(text, parse_constant=_no_constant, object_pairs_hook=_each_once)
     if _SUSPECT.search(text) and _printable(value) != value:
         raise ValueError("text that cannot be printed")
     return value
@@ -247,6 +247,13 @@ def _printable(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [_printable(v) for v in value]
     return value
+
+
+def _each_once(pairs: Sequence[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        raise ValueError("a key that stands twice: which of the two was meant is not known")
+    return found
 
 
 def _no_constant(name: str) -> None:
