@@ -5,8 +5,8 @@ job and gives a ``Posterior``.  Nothing here knows rules, pipes, files or termin
 """
 
 from diagnose.belief.belief import Belief, Posterior
-from diagnose.belief.hypotheses import UNKNOWN, Hypotheses
+from diagnose.belief.hypotheses import UNKNOWN, Hypotheses, odds
 from diagnose.belief.mixed import Held, Mixed
 from diagnose.belief.net import BeliefNet
 
-__all__ = ["UNKNOWN", "Belief", "BeliefNet", "Held", "Hypotheses", "Mixed", "Posterior"]
+__all__ = ["UNKNOWN", "Belief", "BeliefNet", "Held", "Hypotheses", "Mixed", "Posterior", "odds"]

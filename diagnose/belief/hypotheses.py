@@ -53,6 +53,12 @@ STRANGERS = (0.5, 1.0, 2.0)
 """*Not in the knowledge* is mixed over causes half as, as, and twice as busy as the listed mean."""
 
 
+def odds(p: float) -> float:
+    """Return the odds of a chance, of none and of certainty too."""
+    p = min(max(p, 1e-12), 1.0 - 1e-12)
+    return p / (1.0 - p)
+
+
 @dataclass(frozen=True)
 class Hypotheses:
     """All causes of a layout, ``UNKNOWN`` last.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from diagnose.chart.checks import known_before
-from diagnose.chart.grow import decision_chart
+from diagnose.chart.grow import Grower
 from diagnose.chart.labels import APPROVED, NO_RATES, cautions, labels, printable
 from diagnose.chart.limits import limits_behind
 from diagnose.chart.start import Start
@@ -35,7 +35,7 @@ def grown(
         made = on_paper(bench, chart, paper)
         return len(made.laid(made.groups[0])) <= pages
 
-    return decision_chart(bench, start, fits, progress)
+    return Grower(bench, start).grow(fits, progress)
 
 
 def on_paper(bench: Bench, chart: Chart, paper: Paper) -> Set:

@@ -202,10 +202,3 @@ class Grower:
     def chart(self) -> Chart:
         """Return the chart as it stands, its steps numbered, the likelier branch first."""
         return Chart(self.start, numbered(self.bench, self.root, self.rest))
-
-
-def decision_chart(
-    bench: Bench, start: Start, fits: Fits, progress: Callable[[int], None] | None
-) -> Chart:
-    """Return the decision chart for ``start``, grown until it no longer ``fits`` the paper."""
-    return Grower(bench, start).grow(fits, progress)

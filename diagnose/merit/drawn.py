@@ -24,7 +24,7 @@ from diagnose.merit.scores import Standing, standing, summary
 from diagnose.merit.telling import Key, Telling
 from diagnose.model import Finding, KnownBy
 from diagnose.planner import Reading
-from diagnose.signs import normal_class
+from diagnose.signs import is_normal
 
 REPORTED = 4
 """Most findings in an opening report."""
@@ -53,9 +53,6 @@ class Drawn:
         self.telling = Telling(bench, self.belief)
         gain = self.telling.gain(self.belief.prior.prior)
         self._weight = gain / gain.sum()
-        self._normal = {
-            q.id: normal_class(q, bench.library) for q in bench.library.questions.values()
-        }
 
     def report(self, *, only_wrong: bool = False) -> tuple[World, dict[Key, Finding]]:
         """Return a world with one to four findings, at least one of them not normal.
@@ -69,7 +66,7 @@ class Drawn:
             count = int(self.rng.integers(1, REPORTED + 1))
             looked_at = self._some(LOOKED_OVER if only_wrong else count)
             seen = {r.key: self._find(world, r) for r in looked_at}
-            wrong = [(k, f) for k, f in seen.items() if self.wrong(f)]
+            wrong = [(k, f) for k, f in seen.items() if not is_normal(f, self.bench.library)]
             if wrong:
                 return world, dict(wrong[:count]) if only_wrong else seen
         raise UsageError(_NOTHING.format(TRIES, self.bench.layout.id))
@@ -95,10 +92,6 @@ class Drawn:
     def _find(self, world: World, reading: Reading) -> Finding:
         known_by: KnownBy = "told" if self.rng.random() < 0.5 else "seen"
         return self.worlds.find(world, reading, known_by)
-
-    def wrong(self, finding: Finding) -> bool:
-        """Return whether ``finding`` is not what a sound aeroplane shows."""
-        return finding.value != self._normal[finding.question]
 
 
 def drawn_jobs(

@@ -18,7 +18,7 @@ from diagnose.model import CauseAt, Finding, State
 from diagnose.planner import Reading
 from diagnose.predict.states import CAN
 from diagnose.predict.tables import reads_in
-from diagnose.signs import normal_class
+from diagnose.signs import is_normal
 
 
 @dataclass(frozen=True)
@@ -80,9 +80,7 @@ def answers_to(
             at = number[state]
             # who knows his aeroplane does not report what it always does
             usual = _answer(bench, reading, plane.words, places, at)
-            if usual is not None and usual.value == normal_class(
-                bench.library.questions[reading.question], bench.library
-            ):
+            if usual is not None and is_normal(usual, bench.library):
                 answer = _answer(bench, reading, words, places, k * n + at)
                 true = _answer(bench, reading, truly, places, k * n + at)
                 if answer is not None:
@@ -124,7 +122,7 @@ def reported(
     rng: np.random.Generator,
 ) -> Modelled | None:
     """Return the job a fault makes; None where it shows nothing that is not normal."""
-    wrong = [k for k, (f, _) in answers.items() if not _is_normal(bench, f)]
+    wrong = [k for k, (f, _) in answers.items() if not is_normal(f, bench.library)]
     if not any(answers[k][1] for k in wrong):
         return None
     count = min(int(rng.integers(1, REPORTED + 1)), len(wrong))
@@ -134,7 +132,3 @@ def reported(
             break
     told = tuple(replace(answers[k][0], known_by="told") for k in picked)
     return Modelled(cause, told, {k: f for k, (f, _) in answers.items() if k not in picked})
-
-
-def _is_normal(bench: Bench, finding: Finding) -> bool:
-    return finding.value == normal_class(bench.library.questions[finding.question], bench.library)

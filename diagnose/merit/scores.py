@@ -1,7 +1,7 @@
-"""How good a set of rankings is: first, in three, Brier, log score and calibration.
+"""How good a set of rankings of drawn jobs is: their scores, and calibration.
 
-Sources: Brier 1950 (multi-class, per cause); log score clipped at 1e-6; calibration error over ten
-equal bins of the first cause's probability (it is no proper score: a diagnostic only).
+Calibration error is over ten equal bins of the first cause's probability (it is no proper score: a
+diagnostic only).
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.belief.hypotheses import Floats
-from diagnose.replay.score import FLOOR, rank_of
+from diagnose.replay.score import rank_of, scores
 
 BINS = 10
 
@@ -87,15 +87,9 @@ def summary(standings: Sequence[Standing]) -> Mapping[str, object]:
         return {"jobs": 0}
     top, right = [s.top for s in standings], [s.right for s in standings]
     error, chance = calibration(top, right)
-    ranks = np.array([s.rank for s in standings])
-    p = np.array([s.probability for s in standings])
     return {
         "jobs": len(standings),
-        "top1": float((ranks == 1).mean()),
-        "top3": float(((ranks > 0) & (ranks <= 3)).mean()),
-        "mrr": float(np.where(ranks > 0, 1.0 / np.maximum(ranks, 1), 0.0).mean()),
-        "brier_per_cause": float(np.mean([s.brier for s in standings])),
-        "log_score": float(-np.log(np.maximum(p, FLOOR)).mean()),
+        **scores((s.rank, s.probability, s.brier) for s in standings),
         "mean_top_probability": float(np.mean(top)),
         "calibration_error": error,
         "calibration_error_by_chance": chance,

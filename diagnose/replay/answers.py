@@ -33,20 +33,12 @@ class CaseAnswers:
                 continue
             if f.at == reading.place:
                 return f
-            if f.others_normal and self._same_kind(f.at, reading.place):
-                q = self._library.questions[f.question]
-                return Finding(
-                    q.id,
-                    reading.place,
-                    normal_class(q, self._library),
-                    reading.state,
-                    f.known_by,
-                )
+            kinds = {self._layout.parts[at].kind for at in (f.at, reading.place)}
+            if f.others_normal and len(kinds) == 1:
+                usual = normal_class(self._library.questions[f.question], self._library)
+                return Finding(f.question, reading.place, usual, reading.state, f.known_by)
         return None
 
     def check(self, check: str, at: str) -> Finding | None:
         """Return what the examination showed for a check, or None for 'not checked'."""
         return self._checks.get((check, at))
-
-    def _same_kind(self, a: str, b: str) -> bool:
-        return self._layout.parts[a].kind == self._layout.parts[b].kind

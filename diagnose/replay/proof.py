@@ -22,6 +22,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from diagnose.belief import odds
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.model import Case, Cause, CauseAt
 from diagnose.replay.score import accepted
@@ -87,7 +88,7 @@ def alone(bench: Bench, case: Case) -> Alone:
         if c.cause in known:
             others = best[known[c.cause].family]
             above = sum(q > p + 1e-12 for m, q in others.items() if m != c.cause)
-            gain = _odds(p) / _odds(before[c])
+            gain = odds(p) / odds(before[c])
             stands[c] = Stand(gain, rank, above)
             most, first = modes.get(c.cause, (gain, rank))
             modes[c.cause] = (max(most, gain), min(first, rank))
@@ -95,11 +96,6 @@ def alone(bench: Bench, case: Case) -> Alone:
         return Alone(case, frozenset(accepted(case)), stands, modes)
     examined = diagnosis.see([*case.findings, *case.examination]).posterior.ranking()
     return Alone(case, frozenset(accepted(case)), stands, modes, examined[0])
-
-
-def _odds(p: float) -> float:
-    p = min(max(p, 1e-12), 1.0 - 1e-12)
-    return p / (1.0 - p)
 
 
 def fires(ranked: Alone, cause: str) -> Verdict:

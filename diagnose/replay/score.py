@@ -7,7 +7,7 @@ Sources: Brier 1950 (multi-class score, per cause); log score with the probabili
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import fmean
 
@@ -96,17 +96,24 @@ def rank_of(probability: Floats, right: NDArray[np.bool_]) -> int:
 
 
 def totals(scored: Sequence[Scored]) -> Mapping[str, float]:
-    """Return top-1, top-3, mean reciprocal rank, log score and Brier per cause over cases."""
+    """Return the scores over cases, and how often the line people see was right."""
     if not scored:
         return {}
-    ranks = [s.place.cause_and_place for s in scored]
     return {
         "cases": len(scored),
-        "top1": fmean(r == 1 for r in ranks),
-        "top3": fmean(0 < r <= 3 for r in ranks),
         "line_top1": fmean(s.place.line == 1 for s in scored),
         "line_top3": fmean(0 < s.place.line <= 3 for s in scored),
+        **scores((s.place.cause_and_place, s.probability, s.brier) for s in scored),
+    }
+
+
+def scores(ranked: Iterable[tuple[int, float, float]]) -> dict[str, float]:
+    """Return the scores of rankings, each given by rank, probability and Brier of its truth."""
+    ranks, probabilities, brier = zip(*ranked, strict=True)
+    return {
+        "top1": fmean(r == 1 for r in ranks),
+        "top3": fmean(0 < r <= 3 for r in ranks),
         "mrr": fmean(1.0 / r if r else 0.0 for r in ranks),
-        "log_score": fmean(-math.log(max(s.probability, FLOOR)) for s in scored),
-        "brier_per_cause": fmean(s.brier for s in scored),
+        "log_score": fmean(-math.log(max(p, FLOOR)) for p in probabilities),
+        "brier_per_cause": fmean(brier),
     }

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.belief import Posterior
+from diagnose.belief import Posterior, odds
 from diagnose.belief.hypotheses import Floats
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.model import CauseAt
@@ -134,11 +134,6 @@ def ruled_out(before: Mapping[str, float], now: Mapping[str, float]) -> tuple[st
         for part, p in sorted(before.items(), key=lambda x: -x[1])
         if part and p >= OPEN and odds(now.get(part, 0.0)) * TEN_DECIBANS <= odds(p)
     )
-
-
-def odds(p: float) -> float:
-    """Return the odds of a chance."""
-    return p / max(1.0 - p, 1e-12)
 
 
 def best_of(found: Iterable[Option]) -> Option | None:
