@@ -61,18 +61,6 @@ def test_two_sources_that_disagree_cannot_tell_who_is_off() -> None:
     assert "cannot tell: they disagree; two sources cannot tell which is off" in text(*asked)
 
 
-def test_a_small_disagreement_cannot_be_told() -> None:
-    """Three sources apart by less than 6 % of capacity: not the same, but no culprit."""
-    asked = given(stick="9.8 imp gal", ledger="9 imp gal", gauge="9 imp gal",
-                  stick_sigma="0.1 imp gal", ledger_sigma="0.1 imp gal",
-                  gauge_sigma="0.5 imp gal")  # fmt: skip
-    (reading,) = data(*asked)["readings"]
-
-    assert reading["agree"] is False
-    assert reading["cannot_tell"] is True
-    assert "by too little to tell" in text(*asked)
-
-
 def test_sources_within_their_spread_agree() -> None:
     """Figures that differ no more than such sources do are said to agree."""
     page = text(*given(gauge="9.6 imp gal", stick="9 imp gal", ledger="9.2 imp gal"))

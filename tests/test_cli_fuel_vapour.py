@@ -38,33 +38,16 @@ def test_vapour_gives_a_margin_at_every_pump_inlet(layout: str, tmp_path: Path) 
 
 
 @pytest.mark.outside
-@pytest.mark.parametrize(
-    ("rvp", "worked"),
-    [
-        ("5.5psi", (2.56, 3.91, 5.78, 6.96, 8.33)),
-        ("7psi", (3.36, 5.05, 7.38, 8.83, 10.50)),
-        ("9psi", (4.45, 6.60, 9.52, 11.31, 13.37)),
-    ],
-)
-def test_vapour_pressure_agrees_with_the_worked_table(rvp: str, worked: tuple[float, ...]) -> None:
-    """Psia at 60, 80, 100, 110, 120 degF, worked by the other form of AP-42 chapter 7.1."""
-    degrees = [x for f in (60, 80, 100, 110, 120) for x in ("--temperature", f"{f} degF")]
-    body = data("vapour", "high-wing-single", *degrees, "--rvp", rvp, "--altitude", "0ft")
+def test_the_fuel_is_that_of_the_worked_tables() -> None:
+    """RVP 7 at 80 to 120 degF: psia by AP-42 chapter 7.1, and by ISO 2533 the feet it boils at."""
+    degrees = [x for f in (80, 100, 110, 120) for x in ("--temperature", f"{f} degF")]
+    body = data("vapour", "high-wing-single", *degrees, "--rvp", "7psi", "--altitude", "0ft")
+    fuel = body["fuel"]
 
-    found = [row["vapour_pressure_Pa_abs"] / PSI for row in body["fuel"]]
-    assert found == pytest.approx(worked, abs=0.03)
-
-
-@pytest.mark.outside
-@pytest.mark.parametrize(
-    ("degrees", "feet"), [(80, 26800), (100, 17900), (110, 13400), (120, 9000)]
-)
-def test_boiling_height_agrees_with_the_worked_table(degrees: int, feet: float) -> None:
-    """Height at which RVP 7 fuel boils in a vented tank, from AP-42 and ISO 2533, within 200 ft."""
-    body = data("vapour", "high-wing-single", "--temperature", f"{degrees}degF", "--rvp", "7psi",
-                "--altitude", "0ft")  # fmt: skip
-
-    assert body["fuel"][0]["boils_in_a_vented_tank_m"] / FOOT == pytest.approx(feet, abs=200)
+    pressures = [row["vapour_pressure_Pa_abs"] / PSI for row in fuel]
+    assert pressures == pytest.approx([5.05, 7.38, 8.83, 10.50], abs=0.03)
+    heights = [row["boils_in_a_vented_tank_m"] / FOOT for row in fuel]
+    assert heights == pytest.approx([26800, 17900, 13400, 9000], abs=200)
 
 
 LIFT = """\
@@ -111,40 +94,28 @@ def lifted(folder: Path, lift_ft: float, loss_psi: float) -> str:
 
 @pytest.mark.outside
 @pytest.mark.parametrize(
-    ("height", "degrees", "rvp", "margin"),
+    ("lift", "loss", "height", "degrees", "rvp", "margin"),
     [
-        ("8000 ft", 110, "7psi", 0.47),
-        ("8000 ft", 110, "6psi", 1.71),
-        ("10000 ft", 80, "7psi", 3.43),
-        ("15000 ft", 60, "7psi", 3.32),
+        (2.0, 1.0, "8000 ft", 110, "7psi", 0.47),
+        (2.0, 1.0, "8000 ft", 110, "6psi", 1.71),
+        (2.0, 1.0, "10000 ft", 80, "7psi", 3.43),
+        (2.0, 1.0, "15000 ft", 60, "7psi", 3.32),
+        (-3.0, 0.3, "0 ft", 60, "7psi", 11.97),
+        (-3.0, 0.3, "0 ft", 110, "7psi", 6.49),
     ],
 )
-def test_margin_under_suction_agrees_with_worked_values(
-    height: str, degrees: int, rvp: str, margin: float, tmp_path: Path
+def test_margin_under_suction_and_head_agrees_with_worked_values(
+    lift: float, loss: float, height: str, degrees: int, rvp: str, margin: float, tmp_path: Path
 ) -> None:
-    """Lift 2 ft, line loss 1 psi: air (ISO 2533) - 0.312 psi/ft - loss - vapour (AP-42) [psi].
+    """Air (ISO 2533) - 0.312 psi/ft of lift - line loss [psi] - vapour (AP-42) [psi].
 
     The pump is large, so that it still passes the whole flow where its fill falls off.
     """
-    file = lifted(tmp_path, 2.0, 1.0)
+    file = lifted(tmp_path, lift, loss)
     body = data("vapour", file, "--altitude", height, "--temperature", f"{degrees}degF", "--rvp",
                 rvp)  # fmt: skip
 
     # the worked values take 0.72 kg/l at every temperature; warm fuel is up to 3 % lighter
-    (found,) = body["conditions"][0]["margins"]
-    assert found["margin_Pa"] / PSI == pytest.approx(margin, abs=0.06)
-
-
-@pytest.mark.outside
-@pytest.mark.parametrize(("degrees", "margin"), [(60, 11.97), (110, 6.49)])
-def test_margin_under_a_head_agrees_with_worked_values(
-    degrees: int, margin: float, tmp_path: Path
-) -> None:
-    """Sea level, head 3 ft, loss 0.3 psi, RVP 7: the same sum [psi]."""
-    file = lifted(tmp_path, -3.0, 0.3)
-    body = data("vapour", file, "--altitude", "0ft", "--temperature", f"{degrees}degF", "--rvp",
-                "7psi")  # fmt: skip
-
     (found,) = body["conditions"][0]["margins"]
     assert found["margin_Pa"] / PSI == pytest.approx(margin, abs=0.06)
 

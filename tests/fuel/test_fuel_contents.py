@@ -74,19 +74,9 @@ def test_the_chi_square_table_agrees_with_scipy() -> None:
         assert point == pytest.approx(stats.chi2.ppf(0.95, degrees), abs=6e-4)
 
 
-def test_two_sources_never_name_a_culprit() -> None:
-    """However far apart two sources are, neither is blamed."""
-    verdict = reconcile([Source("gauge", 90.0, 2.0), Source("stick", 10.0, 1.0)], CAPACITY)
-    assert not verdict.agree
-    assert verdict.blame == ""
-    assert "cannot tell" in verdict.says
-
-
 @given(st.floats(1.0, 500.0), st.floats(1.0, 500.0), st.floats(0.1, 20.0), st.floats(0.1, 20.0))
-def test_two_sources_never_name_a_culprit_whatever_they_say(
-    one: float, two: float, s1: float, s2: float
-) -> None:
-    """The rule holds for any two figures."""
+def test_two_sources_never_name_a_culprit(one: float, two: float, s1: float, s2: float) -> None:
+    """However far apart two sources are, neither is blamed."""
     assert reconcile([Source("a", one, s1), Source("b", two, s2)], 500.0).blame == ""
 
 

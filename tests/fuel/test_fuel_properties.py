@@ -143,12 +143,6 @@ def test_margin_words_change_at_the_bands() -> None:
     assert words == ["lock", "forming", "forming", "watch", "watch", "good"]
 
 
-@pytest.mark.parametrize(("knots", "psi"), [(60, 0.085), (100, 0.235), (150, 0.53), (200, 0.94)])
-def test_ram_pressure_on_a_vent(knots: float, psi: float) -> None:
-    """Dynamic pressure at sea level, worked independently from half rho v squared."""
-    assert float(fp.ram_pressure(knots * 0.514444)) / fp.PSI == pytest.approx(psi, rel=0.01)
-
-
 @given(st.floats(250.0, 330.0), st.floats(250.0, 330.0), st.floats(30e3, 100e3))
 def test_vapour_pressure_rises_and_viscosity_and_density_fall_with_heat(
     one: float, two: float, rvp: float

@@ -7,11 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fuel.fuel_kit import GPH, layout, part, shipped, state_of, tank
+from fuel.fuel_kit import GPH, layout, shipped, state_of, tank
 
 from diagnose.fuel import Fault, Network, Settings, build, from_state, march, readings, solve
 from diagnose.fuel.time import simulate
-from diagnose.units import US_GALLON
 
 LITRE = 1e-3
 
@@ -85,48 +84,6 @@ def test_a_full_header_tank_gives_its_fuel_when_nothing_comes_from_above() -> No
     history = simulate(network, [(30.0, state)])
     assert history.change("header-tank") < -0.9 * float(history.burnt[-1, 0])
     assert float(history.burnt[-1, 0]) > 0.9 * 0.5 * network.meters[0].burn["cruise"] * 3600.0
-
-
-def returning(flow: float) -> Network:
-    """Return an engine fed from one tank whose vapour return runs to another, nearly full."""
-    figures = {"capacity": 0.2, "depth": 0.4, "height": 0.6}
-    parts = [
-        part("feed", "tank", numbers=figures),
-        part("main", "tank", numbers=figures),
-        part("carburettor", "injection-carburettor", of="engine", numbers={
-            "height": 0.0, "burn-cruise": 30 * GPH, "burn-idle": 5 * GPH, "inlet-min": 300.0,
-            "burn-take-off": 60 * GPH, "return-normal": flow * GPH}),
-        part("pump", "engine-pump", of="engine", numbers={
-            "height": 0.0, "displacement": 150 * GPH, "relief": 1.0e5, "relief-rise": 1.0e4}),
-        part("return", "vapour-return", of="engine", numbers={
-            "height": 0.3, "bore": 0.012, "length": 1.0, "loss": 1.0}),
-        part("engine", "engine"),
-    ]  # fmt: skip
-    lines = [
-        ("a", "feed", "pump", 0.02, 1.0, 1.0), ("b", "pump", "carburettor", 0.02, 0.5, 1.0),
-        ("c", "carburettor.vapour", "return", 0.012, 0.1, 0.0),
-        ("d", "return", "main.top", 0.012, 0.1, 0.0),
-    ]  # fmt: skip
-    return build(layout(parts, lines))
-
-
-@pytest.mark.outside
-@pytest.mark.parametrize(("flow", "minutes"), [(7.0, 25.7), (14.0, 12.9)])
-def test_vapour_return_fills_three_gallons_of_ullage_in_the_worked_time(
-    flow: float, minutes: float
-) -> None:
-    """3 US gal at 7 and 14 US gal/h: 25.7 and 12.9 minutes (arithmetic), within 6 %."""
-    network = returning(flow)
-    share = 1.0 - 3.0 * US_GALLON / 0.2
-    state = Settings(power={"engine": "cruise"}, levels={"feed": 0.9, "main": share})
-    history = simulate(network, [(40.0, state)])
-    full = history.first("tank-full", "main")
-    assert full == pytest.approx(minutes, rel=0.06)
-    spilt = history.first("overflow", "main")
-    assert spilt is not None
-    assert full is not None
-    assert spilt >= full
-    assert history.overboard[-1].sum() > 0.0
 
 
 def test_fuel_burnt_lost_and_left_adds_up() -> None:

@@ -20,7 +20,6 @@ from job.job_kit import (
 from tiny_library import PUMP
 
 from diagnose.errors import CaseError
-from diagnose.job.day.before_run import FOR_A_RUN
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.model import CauseAt
@@ -263,15 +262,6 @@ def test_a_ranking_is_kept_only_when_it_has_changed(job: Job) -> None:
     assert [e["event"] for e in lines_of(job)].count("ranked") == 2
     job.keep_ranking(again(job).step())
     assert [e["event"] for e in lines_of(job)].count("ranked") == 2
-
-
-def test_everything_for_a_run_is_confirmed_again_for_the_next(job: Job) -> None:
-    """A confirmation serves one run."""
-    for item in FOR_A_RUN:
-        job.record("confirmed", item=item)
-    assert set(FOR_A_RUN) <= set(job.state.confirmed)
-    job.record("run", readings=[])
-    assert not set(FOR_A_RUN) & set(job.state.confirmed)
 
 
 def test_the_index_follows_the_job(job: Job) -> None:

@@ -142,15 +142,6 @@ def test_damage_is_told_with_its_line(tmp_path: Path, line: int, data: bytes, sa
     assert len(str(error)) < 400
 
 
-def test_line_left_out_is_told_at_the_line_that_follows(tmp_path: Path) -> None:
-    """A deleted line shows in the numbering of the next."""
-    log = small_log(tmp_path)
-    lines = log.path.read_bytes().splitlines(keepends=True)
-    log.path.write_bytes(b"".join(lines[:1] + lines[2:]))
-    with pytest.raises(CaseError, match="event number 3 where 2 should stand"):
-        JobLog(log.path)
-
-
 def test_column_of_a_byte_that_is_not_utf8_is_told(tmp_path: Path) -> None:
     """The column points at the first byte that is no text."""
     error = damaged(tmp_path, 2, b'{"n": \xff}')

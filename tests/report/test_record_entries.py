@@ -102,9 +102,10 @@ def test_the_ranking_after_each_step_is_a_line_of_letters(tmp_path: Path) -> Non
 
 @pytest.mark.parametrize("form", ["text", "md", "html"])
 def test_forms_for_people_say_every_cell_of_the_record(tmp_path: Path, form: str) -> None:
-    """Text, Markdown and HTML hold the same facts: each cell of each section."""
+    """Text, Markdown and HTML hold the same facts: the labels, and each cell of each section."""
     report = build(worked(tmp_path), NOW)
     page = visible(render(report, form), form)
+    assert all(label in page for label in report.labels) or form == "text"  # its page heads are out
     for section in shorten(report).sections:
         for row in section.rows:
             for cell in filter(None, section.cells(row)):
@@ -188,8 +189,10 @@ def test_every_text_page_and_the_printed_frame_carry_the_labels(tmp_path: Path) 
 
 def test_json_has_schema_first_times_in_utc_and_ids_beside_labels(tmp_path: Path) -> None:
     """The shape machines rely on."""
-    body = json.loads(render(build(worked(tmp_path), NOW), "json"))
+    report = build(worked(tmp_path), NOW)
+    body = json.loads(render(report, "json"))
     assert next(iter(body)) == "schema_version"
+    assert body["labels"] == list(report.labels)
     assert body["made_at_utc"] == "2026-11-25T12:00:00+00:00"
     ranked = body["sections"]["rankings"][0]
     assert {"cause", "label", "at", "place", "probability", "word"} <= set(ranked)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ast
 import itertools
 import random
 import subprocess
@@ -128,22 +127,3 @@ def test_import_leaves_logging_and_collections_as_they_were() -> None:
     )
 
     assert done.returncode == 0, done.stderr
-
-
-def test_only_the_rules_import_the_rule_engine() -> None:
-    """No module outside diagnose/rules imports experta, in any form."""
-    breaches = []
-    for path in sorted((ROOT / "diagnose").rglob("*.py")):
-        if (ROOT / "diagnose" / "rules") in path.parents:
-            continue
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Import):
-                names = [a.name for a in node.names]
-            elif isinstance(node, ast.ImportFrom):
-                names = [node.module or ""]
-            else:
-                continue
-            if any(n == "experta" or n.startswith("experta.") for n in names):
-                breaches.append(f"{path}:{node.lineno}")
-
-    assert breaches == []

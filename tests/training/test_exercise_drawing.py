@@ -113,24 +113,3 @@ def test_an_exercise_of_other_knowledge_is_told_with_its_place(tmp_path: Path) -
                     encoding="utf-8")  # fmt: skip
     with pytest.raises(CaseError, match=rf"{name}.jsonl:2:1: 'engine-bay-lick' is not a question"):
         take_up(b, JobLog(path, EXERCISE))
-
-
-def test_a_log_cut_at_any_byte_goes_on_with_what_was_kept(tmp_path: Path) -> None:
-    """A kill loses at most the entry being written; what stands before it is taken up."""
-    b = bench(SINGLE)
-    name, attempt = begin(Exercises(tmp_path), b, draw(b, 5, fault=STRAINER), DAY)
-    for gate in b.planner.catalogue.gates:
-        attempt.ask(gate)
-    attempt.confirm()
-    attempt.clear("left-cap")
-    path = Exercises(tmp_path).path(name)
-    whole = path.read_bytes()
-    lines = whole.splitlines(keepends=True)
-    for cut in range(len(lines[0]), len(whole), 211):
-        path.write_bytes(whole[:cut])
-        kept = JobLog(path, EXERCISE).events
-        assert len(kept) == whole[:cut].count(b"\n")
-        again = take_up(b, JobLog(path, EXERCISE))
-        assert again.state.minutes == sum(e.get("minutes", 0.0) for e in kept)
-        again.confirm()  # and goes on
-        assert len(JobLog(path, EXERCISE).events) == len(kept) + 1
