@@ -148,6 +148,14 @@ def test_what_came_right_again_does_not_answer_for_the_complaint() -> None:
     assert kept["normal"] == {"tank": "starboard-aux-tank"}
 
 
+@pytest.mark.parametrize("caught", ["picked up on the other tank", "came back on the other tank"])
+def test_what_the_other_tank_cured_is_asked_by_the_name_of_the_tank(caught: str) -> None:
+    """'The other tank' names none, and the good run on it tells most of what the report holds."""
+    new("on the left", "all", layout="low-wing-single", report=f"Faded in the climb, {caught}.")
+    kept = {f["value"]: f["settings"] for f in answered()}
+    assert kept == {"fades": {}, "normal": {"tank": "left-tank"}}
+
+
 def test_the_tank_of_the_engine_spoken_of_need_not_be_asked_for() -> None:
     """'The aux' of the starboard engine is the starboard aux, which each side has."""
     result = new("all", layout="low-wing-twin", report=TWIN.replace("tanks", "to the aux"))
