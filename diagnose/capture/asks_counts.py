@@ -14,7 +14,7 @@ from diagnose.capture.asking import (
     subject,
 )
 from diagnose.capture.told import Told
-from diagnose.model import AEROPLANE, Finding, State
+from diagnose.model import AEROPLANE, Finding, State, agree
 from diagnose.signs import value_of
 
 MOST_ROWS = 6
@@ -109,8 +109,7 @@ def _instead(row: Ask, told: Told, ground: Ground) -> Sequence[Ask]:
     if said is None or said.figures is None or cause is None:
         return ()
     question = ground.bench.library.questions[row.about["question"]]
-    settings = dict(x.split("=", 1) for x in row.about["settings"].split())
-    state = State(row.about["stage"], settings)
+    state = finding_asked(row.about).state
     counted = value_of(question, row.about["value"])
     others: dict[str, float] = {}
     for r in cause.own_rows:
@@ -146,16 +145,7 @@ def over_all(told: Told, ground: Ground, ask: Ask, best: float) -> Sequence[tupl
     A thing shows one value at a time, so that at one place in one state they share the ``OF``.
     """
     questions = ground.bench.library.questions
-
-    def known(about: Mapping[str, str]) -> Mapping[str, str]:
-        settings = dict(x.split("=", 1) for x in about["settings"].split())
-        return State(about["stage"], settings).known()
-
-    def shown(about: Mapping[str, str]) -> tuple[str, str]:
-        question = questions[about["question"]]
-        return question.reads, value_of(question, about["value"])
-
-    mine, state = shown(ask.about), known(ask.about)
+    mine, state = value_asked(ask.about, ground), finding_asked(ask.about).state.known()
     found: dict[str, tuple[str, float]] = {}
     for said in told.said.values():
         about = said.about
@@ -163,13 +153,26 @@ def over_all(told: Told, ground: Ground, ask: Ask, best: float) -> Sequence[tupl
             continue
         if (about["cause"], about["at"]) != (ask.about["cause"], ask.about["at"]):
             continue
-        effect, value = shown(about)
-        meets = all(state.get(k, v) == v for k, v in known(about).items())
+        effect, value = value_asked(about, ground)
+        meets = agree(state, finding_asked(about).state.known())
         if effect == mine[0] and value != mine[1] and meets:
             label = questions[about["question"]].classes[about["value"]]
             if said.figures.best > found.get(value, ("", -1.0))[1]:
                 found[value] = label, said.figures.best
     return tuple(found.values()) if best + sum(n for _, n in found.values()) > OF else ()
+
+
+def finding_asked(about: Mapping[str, str]) -> Finding:
+    """Return the finding a frequency question is about."""
+    settings = dict(x.split("=", 1) for x in about["settings"].split())
+    state = State(about["stage"], settings)
+    return Finding(about["question"], about["at"], about["value"], state, "told")
+
+
+def value_asked(about: Mapping[str, str], ground: Ground) -> tuple[str, str]:
+    """Return the effect, and the value of it, that a frequency question is about."""
+    question = ground.bench.library.questions[about["question"]]
+    return question.reads, value_of(question, about["value"])
 
 
 def _row(cause: str, f: Finding, told: Told, ground: Ground, on: str = "") -> Ask:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.capture.asking import NEW, subject
+from diagnose.capture.asks_counts import value_asked
 from diagnose.capture.counts import Count
 from diagnose.capture.draft_rows import (
     RowDraft,
@@ -16,7 +17,6 @@ from diagnose.capture.draft_rows import (
     row_text,
     shared_out,
     summary,
-    value_counted,
 )
 from diagnose.capture.drafting import Basis, Draft, slug, with_limits
 from diagnose.grammar import number_of
@@ -107,7 +107,7 @@ def _rows(
 ) -> list[RowDraft]:
     """Return the counts that change or add a row, one a row; what becomes none goes to ``left``."""
     by_row: dict[object, RowDraft] = {}
-    counted = {value_counted(basis, c) for c in counts}
+    counted = {value_asked(c.about, basis.ground) for c in counts}
     beside = [r for r in cause.produces if (r.effect, r.value) not in counted]
     for count in counts:
         made = row_of(basis, count, part, cause, beside)

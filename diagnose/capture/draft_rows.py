@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from diagnose.capture.asks_counts import OF
+from diagnose.capture.asks_counts import OF, finding_asked, value_asked
 from diagnose.capture.counts import Count
 from diagnose.capture.drafting import (
     Basis,
@@ -25,11 +25,9 @@ from diagnose.model import (
     Finding,
     Produces,
     SourceRef,
-    State,
     narrower,
     overlap,
 )
-from diagnose.signs import value_of
 
 SAME = 0.05
 """A pooled count this near to the present row says the same (half the step between two words)."""
@@ -61,21 +59,6 @@ class RowDraft:
         return self.present is not None and abs(self.present - self.count.pool.value) < SAME
 
 
-def finding_asked(count: Count) -> Finding:
-    """Return the finding a frequency question was about."""
-    about = count.about
-    settings = dict(x.split("=", 1) for x in about.get("settings", "").split())
-    state = State(about.get("stage", ""), MappingProxyType(settings))
-    return Finding(about["question"], about["at"], about["value"], state, "told")
-
-
-def value_counted(basis: Basis, count: Count) -> tuple[str, str]:
-    """Return the effect and the value of it that a count speaks of."""
-    finding = finding_asked(count)
-    question = basis.ground.bench.library.questions[finding.question]
-    return question.reads, value_of(question, finding.value)
-
-
 def row_of(
     basis: Basis, count: Count, part: str, cause: Cause | None, beside: Sequence[Produces] = ()
 ) -> RowDraft | str:
@@ -84,9 +67,9 @@ def row_of(
     ``beside``: the rows of the cause that nobody counted, which the new one must leave room for.
     """
     bench = basis.ground.bench
-    f = finding_asked(count)
-    question = bench.library.questions[f.question]
-    effect, value = bench.library.effects[question.reads], value_of(question, f.value)
+    f = finding_asked(count.about)
+    reads, value = value_asked(count.about, basis.ground)
+    effect = bench.library.effects[reads]
     state = state_that_matters(bench, f)
     old = _present_row(basis, cause, part, f, effect.id, value) if cause else None
     weights = cause.severity if cause else {}
@@ -294,7 +277,7 @@ def summary(basis: Basis, rows: Sequence[RowDraft]) -> str:
     """Return what the rows say, in a line and in his own form: so many of twenty."""
     words = basis.ground.finding_words
     return "; ".join(
-        f"{words(finding_asked(r.count))}: {r.count.pool.value * OF:.0f} of {OF}"
+        f"{words(finding_asked(r.count.about))}: {r.count.pool.value * OF:.0f} of {OF}"
         + (f" (was {r.present * OF:.0f})" if r.present is not None else " (new)")
         for r in rows
     )

@@ -6,7 +6,7 @@ from collections.abc import Container, Iterable, Mapping, Sequence
 
 from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.wording import cause_words
-from diagnose.model import CauseAt, Finding
+from diagnose.model import CauseAt, Finding, agree
 
 FOUND = 0.5
 """Belief in what a check confirms at a part, from which it is called found: likelier than not."""
@@ -75,7 +75,7 @@ def not_told_by(step: Step, causes: Container[CauseAt], amiss: Iterable[Finding]
 def _is_same(told: Finding, read: Finding) -> bool:
     """Return whether ``read`` says again what was ``told``, in all of its state that was told."""
     what = [(f.question, f.places, f.value, f.one_of, f.check) for f in (told, read)]
-    meant = all(read.state.known().get(d, v) == v for d, v in told.state.known().items())
+    meant = agree(told.state.known(), read.state.known())
     return what[0] == what[1] and meant and told.state.stage in ("", read.state.stage)
 
 

@@ -59,8 +59,7 @@ def text(q: Asked, done: Endurances) -> str:
                           "are of what runs out, and of no run"])  # fmt: skip
     for e in done.each:
         if e.run.trouble:
-            out += items([f"{q.label(e.tank)}: no steady state found ({e.run.trouble}); "
-                               "nothing is concluded from there on"])  # fmt: skip
+            out += items([f"{q.label(e.tank)}: {runs.unsolved(e.run.trouble)}"])
     return "\n".join(out + runs.ending(notes(done)))
 
 

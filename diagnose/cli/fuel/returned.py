@@ -34,7 +34,7 @@ def verdict(f: Filling) -> str:
     elif over is not None:
         said.append(f"overflows at the vent in {minutes(over)}")
     elif f.run.trouble:
-        said.append(f"no steady state found ({f.run.trouble}); nothing is concluded from there on")
+        said.append(runs.unsolved(f.run.trouble))
     elif f.run.rate(f.receives) <= 0.0:
         said.append("does not fill: its engines draw more than they return")
     else:

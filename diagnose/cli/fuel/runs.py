@@ -49,12 +49,16 @@ def event_lines(question: Asked, one: Run) -> list[str]:
     out = []
     for e in one.history.events:
         if e.what == "no-solution":
-            out.append(f"after {minutes(e.minute)} no steady state found ({e.place}); "
-                       "nothing is concluded from there on")  # fmt: skip
+            out.append(f"after {minutes(e.minute)} {unsolved(e.place)}")
         else:
             where = question.label(e.place)
             out.append(f"{where}: {_EVENTS[e.what]} at {minutes(e.minute)}")
     return out
+
+
+def unsolved(trouble: str) -> str:
+    """Return that a step has no steady state, so that nothing follows."""
+    return f"no steady state found ({trouble}); nothing is concluded from there on"
 
 
 def ending(notes: Sequence[str]) -> list[str]:

@@ -22,7 +22,7 @@ def verdict(t: Transfer) -> str:
     """Return in words what came of it."""
     h = t.run.history
     if t.run.trouble:
-        return f"no steady state found ({t.run.trouble}); nothing is concluded from there on"
+        return runs.unsolved(t.run.trouble)
     over, dry = h.first("overflow", t.receives), h.first("tank-dry", t.gives)
     if over is not None:
         return f"the receiving tank overflows at its vent in {minutes(over)}"
