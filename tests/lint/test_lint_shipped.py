@@ -312,7 +312,7 @@ def test_a_tank_is_emptied_before_a_part_of_it_is_opened() -> None:
 def test_what_is_opened_drawn_or_climbed_to_calls_for_its_caution(
     folder: str, act: str, hazard: str
 ) -> None:
-    """A cowling is hot, a cap is high and lets vapour out, fuel runs over the hands of who draws."""
+    """A cowling is hot, a cap is high and lets vapour out, fuel runs over whose hands draw it."""
     mutate = item(folder, act, hazards=without(hazard))
     assert f"{folder}/{act}" in items_of(mutate(library()), "SAFE-06")
 
