@@ -29,9 +29,7 @@ def nearest(bench: Bench, cause: CauseAt) -> list[tuple[str, float]]:
     readings = [
         r
         for r in bench.planner.catalogue.readings
-        if r.run_state is not None
-        and r.run_state.engine_running
-        and not bench.library.questions[r.question].tools
+        if r.is_run and not bench.library.questions[r.question].tools
     ]
     fuel = [c for c in bench.net.instances if not bench.library.causes[c.cause].outside]
     answers = answers_of(bench.net, fuel, readings)

@@ -126,7 +126,7 @@ def _run(bench: Bench, chart: Chart, step: ChartStep) -> Iterable[Para]:
     yield from _before(bench, step)
     order = {s.id: k for k, s in enumerate(bench.layout.run_states)}
     seen, told = "", set()
-    for r in sorted(step.readings, key=lambda r: order.get(r.key[2], -1)):
+    for r in sorted(step.readings, key=lambda r: order.get(r.state_id, -1)):
         title, how = set_up_words(bench, r.run_state)
         if title != seen:
             yield Para(f"{title}" + (f" ({how})" if how else "") + ":", "sub")

@@ -175,9 +175,9 @@ def not_possible(
     rows: list[tuple[float, NotHere]] = []
     seen: set[tuple[str, str]] = set()
     for reading, bits, apart in telling:
-        if (reading.question, reading.key[2]) in seen:
+        if reading.look in seen:
             continue  # the same reading at another engine
-        seen.add((reading.question, reading.key[2]))
+        seen.add(reading.look)
         tells = " from ".join(cause_words(bench, c) for c in apart)
         row = NotHere(
             bench.library.questions[reading.question].title,

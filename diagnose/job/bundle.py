@@ -44,7 +44,7 @@ def all_well(readings: Sequence[Reading], bench: Bench) -> str:
     """
     library = bench.library
     words = {normal_class(library.questions[r.question], library) for r in readings}
-    running = any(r.run_state and r.run_state.engine_running for r in readings)
+    running = any(r.is_run for r in readings)
     return "" if running or len(words) > 1 else words.pop()
 
 

@@ -55,7 +55,7 @@ def asked_with(bench: Bench, events: Sequence[Event], last: Event) -> tuple[Read
     group = events[first : first + size]
     keys = {tuple(e["reading"]) for e in group if e.get("reading")}
     asked = tuple(r for r in bench.planner.catalogue.readings if r.key in keys)
-    return () if any(r.run_state and r.run_state.engine_running for r in asked) else asked
+    return () if any(r.is_run for r in asked) else asked
 
 
 def told_already(bench: Bench, findings: Iterable[Finding]) -> frozenset[Key]:

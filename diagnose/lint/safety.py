@@ -133,7 +133,7 @@ def in_states(base: Base) -> tuple[set[str], set[str]]:
     powered: set[str] = set()
     for on in base.on.values():
         for r in on.catalogue.readings:
-            if r.run_state and r.run_state.engine_running:
+            if r.is_run:
                 running.add(r.question)
             elif r.run_state and r.run_state.settings.get("booster") == "on":
                 powered.add(r.question)

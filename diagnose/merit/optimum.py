@@ -114,7 +114,7 @@ class _Problem:
         best: dict[object, tuple[float, Reading]] = {}
         for r in self.bench.planner.catalogue.readings:
             question = library.questions[r.question]
-            if (r.run_state and r.run_state.engine_running) or question.id in asked:
+            if r.is_run or question.id in asked:
                 continue
             if question.perishable:  # asked first lest it be lost, whatever the minutes say
                 continue

@@ -25,9 +25,24 @@ class Reading:
         return self.run_state.state if self.run_state else State()
 
     @property
+    def state_id(self) -> str:
+        """Return the id of the run state, '' of any time."""
+        return self.run_state.id if self.run_state else ""
+
+    @property
     def key(self) -> tuple[str, str, str]:
         """Return (question, place, run state id), the same on every run."""
-        return (self.question, self.place, self.run_state.id if self.run_state else "")
+        return (self.question, self.place, self.state_id)
+
+    @property
+    def look(self) -> tuple[str, str]:
+        """Return what readings at like places share: (question, run state id)."""
+        return (self.question, self.state_id)
+
+    @property
+    def is_run(self) -> bool:
+        """Return whether an engine runs in its state."""
+        return self.run_state is not None and self.run_state.engine_running
 
 
 @dataclass(frozen=True)
@@ -61,7 +76,7 @@ class Action:
     @property
     def is_run(self) -> bool:
         """Return whether an engine must run for it."""
-        return any(r.run_state is not None and r.run_state.engine_running for r in self.readings)
+        return any(r.is_run for r in self.readings)
 
 
 @dataclass(frozen=True)
@@ -134,10 +149,7 @@ class Catalogue:
         self.checks: tuple[tuple[str, str], ...] = tuple(sorted(at))
         self.offers = frozenset(at)
         gates = _first_of_each(
-            r
-            for r in self.readings
-            if library.questions[r.question].gate
-            and not (r.run_state and r.run_state.engine_running)
+            r for r in self.readings if library.questions[r.question].gate and not r.is_run
         )
         # what is looked at now comes before what was smelt then
         self.gates = tuple(sorted(gates, key=lambda g: library.questions[g.question].gate_holds))

@@ -15,7 +15,7 @@ from diagnose.model import Question
 from diagnose.planner.actions import GLANCE, Action, Reading, Situation, evidence_lost, taken_along
 from diagnose.planner.joining import joined
 from diagnose.planner.outlook import Outlook
-from diagnose.planner.plan import Planner, running
+from diagnose.planner.plan import Planner
 from diagnose.planner.worth import hardly_worth
 
 
@@ -44,10 +44,10 @@ def with_like_places(
     if not taken_along(question):
         return action
     outlook, told = planner.sift(belief, posterior, situation)
-    like = {s.reading.key: s for s in told if _of(s.reading) == _of(first)}
+    like = {s.reading.key: s for s in told if s.reading.look == first.look}
     if first.key not in like or len(like) == 1:
         return action
-    rest = [s.reading for s in told if not running(s.reading) and s.reading.key not in like]
+    rest = [s.reading for s in told if not s.reading.is_run and s.reading.key not in like]
     others = [
         s
         for s in like.values()
@@ -100,7 +100,3 @@ def _harmless(planner: Planner, act: Question, at: str, telling: Sequence[Readin
     """Return whether ``act`` done ``at`` a part leaves all that could be read of ``telling``."""
     lost = evidence_lost(act, at)
     return not any(planner.catalogue.gone(r, lost) for r in telling)
-
-
-def _of(reading: Reading) -> tuple[str, str]:
-    return reading.question, reading.key[2]

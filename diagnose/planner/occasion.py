@@ -10,7 +10,7 @@ from diagnose.belief import Held, Posterior
 from diagnose.model import CauseAt
 from diagnose.planner.actions import Reading, Situation
 from diagnose.planner.joint import joint_gain, split
-from diagnose.planner.plan import LEAST_BITS, Planner, Scored, running
+from diagnose.planner.plan import LEAST_BITS, Planner, Scored
 
 AROUND = 10.0
 """Minutes a state may take to be set up and still belong to the occasion of a run."""
@@ -27,9 +27,9 @@ def worth_in_one_run(
     """
     outlook, told = planner.sift(belief, posterior, situation)
     pool = [s for s in told if _on_occasion(planner, s.reading)]
-    if not any(running(s.reading) for s in pool):
+    if not any(s.reading.is_run for s in pool):
         return ()
-    first = next(s for s in pool if running(s.reading))
+    first = next(s for s in pool if s.reading.is_run)
     chosen = [first]
     pool = [s for s in pool if s is not first][: 3 * most]
     joint = split(outlook.weights[None, :], first.given)
@@ -65,7 +65,7 @@ def _on_occasion(planner: Planner, reading: Reading) -> bool:
 def _adds(planner: Planner, reading: Reading, chosen: Sequence[Scored]) -> float:
     """Return the minutes a reading adds to the run of the ``chosen``."""
     state = reading.run_state
-    there = {c.reading.key[2] for c in chosen}
+    there = {c.reading.state_id for c in chosen}
     held = state.minutes if state is not None and state.id not in there else 0.0
     return planner.catalogue.net.library.questions[reading.question].minutes + held
 

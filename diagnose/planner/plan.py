@@ -125,8 +125,8 @@ class Planner(CheckOrder):
         purse = self.purse(outlook, situation)
         now = float(purse.value(outlook.weights[None, :])[0])
         scored = [s for s in sifted.scored if self._can_read(s.reading, situation)]
-        singles = [s for s in scored if not running(s.reading)]
-        runs = [s for s in scored if running(s.reading)] if situation.may_run else []
+        singles = [s for s in scored if not s.reading.is_run]
+        runs = [s for s in scored if s.reading.is_run] if situation.may_run else []
         weighed: list[Action] = []
         greedy = False
         for s in _short_list(singles, self.catalogue)[:SHORT_LIST]:
@@ -255,7 +255,8 @@ class Planner(CheckOrder):
         taken, begun = 0.0, set()
         for r in readings:
             q = library.questions[r.question]
-            go = (q.tools or (r.question,), r.key[2])  # the jar in hand goes to the other drain too
+            # the jar in hand goes to the other drain too
+            go = (q.tools or (r.question,), r.state_id)
             minutes = q.next_minutes if q.next_minutes and go in begun else q.minutes
             taken += minutes * (1.0 + 0.5 * (q.hands - 1))
             begun.add(go)
@@ -332,7 +333,7 @@ class Planner(CheckOrder):
     ) -> Action:
         if best.is_run and situation.open_gates:
             return best  # the gates are asked before it, and the plan is made anew
-        once = [s for s in scored if s.bits > 5 * LEAST_BITS and not running(s.reading)]
+        once = [s for s in scored if s.bits > 5 * LEAST_BITS and not s.reading.is_run]
         passed = {r.key for r in best.readings}
         while True:
             destroys = self._destroyed_by(best)
@@ -353,7 +354,7 @@ class Planner(CheckOrder):
                     x
                     for x in once
                     if x.reading.question == s.reading.question
-                    and x.reading.key[2] == s.reading.key[2]
+                    and x.reading.state_id == s.reading.state_id
                     and x.reading.key not in passed
                     and self.catalogue.gone(x.reading, destroys)
                 ]
@@ -374,11 +375,6 @@ class Planner(CheckOrder):
 
 def _name(action: Action) -> tuple[tuple[str, str, str], ...]:
     return tuple(r.key for r in action.readings) or ((action.check, action.at, ""),)
-
-
-def running(reading: Reading) -> bool:
-    """Return whether an engine runs in the state of ``reading``."""
-    return reading.run_state is not None and reading.run_state.engine_running
 
 
 def _short_list(scored: Sequence[Scored], catalogue: Catalogue) -> list[Scored]:

@@ -40,9 +40,7 @@ def at_the_tank_meant(
     if not _is_tank(planner, first.place):
         return action
     outlook, told = planner.sift(belief, posterior, situation)
-    like = [
-        s for s in told if (s.reading.question, s.reading.key[2]) == (first.question, first.key[2])
-    ]
+    like = [s for s in told if s.reading.look == first.look]
     bits = next((s.bits for s in like if s.reading.key == first.key), 0.0)
     near = [s for s in like if s.bits >= AS_MUCH * bits > 0.0]
     best = min(near, key=lambda s: _turn(planner, s.reading.place), default=None)

@@ -24,7 +24,7 @@ def with_what_is_set_up(
     planner: Planner, belief: Held, posterior: Posterior, situation: Situation, action: Action
 ) -> Action:
     """Return ``action`` with the other readings worth taking in its run state in the same go."""
-    states = {r.key[2] for r in action.readings}
+    states = {r.state_id for r in action.readings}
     state = action.readings[0].run_state if action.readings else None
     if len(states) != 1 or state is None or state.engine_running:
         return action
@@ -38,7 +38,7 @@ def with_what_is_set_up(
     pool = [
         s
         for s in told
-        if s.reading.key[2] == state.id
+        if s.reading.state_id == state.id
         and s.reading.key not in taken
         and goes_along(questions[s.reading.question])
     ]

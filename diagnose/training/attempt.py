@@ -95,13 +95,12 @@ class Attempt:
         """Take ``reading`` and return what the aeroplane shows; None where it is refused."""
         need = need_of_reading(self.bench, reading)
         question = self.bench.library.questions[reading.question]
-        runs = reading.run_state is not None and reading.run_state.engine_running
         running = reading.run_state is not None and self.state.runs_in(reading.run_state.id)
         bar = (
             self._bar(need, running)
             or self._lacks(question)
             or self._gone(reading)
-            or self._no_start(reading.place, runs and not running)
+            or self._no_start(reading.place, reading.is_run and not running)
         )
         if bar is not None:
             self._refuse(action_words(self.bench, Action((reading,))), bar)
@@ -112,8 +111,8 @@ class Attempt:
         """Keep what ``reading`` shows and what it cost."""
         found = self.plane.reading(reading)
         minutes, starts = self.price(Action((reading,)))
-        running = reading.run_state is not None and reading.run_state.engine_running
-        runs = "no" if not running else "stopped" if self.plane.stops(reading) else "yes"
+        stops = reading.is_run and self.plane.stops(reading)
+        runs = "no" if not reading.is_run else "stopped" if stops else "yes"
         self._record(
             "asked",
             reading=list(reading.key),

@@ -111,9 +111,9 @@ def _do(route: Attempt, action: Action) -> None:
         route.check(action.check, action.at)
         return
     # a run state after another, as on a run card
-    states = list(dict.fromkeys(r.key[2] for r in action.readings))
-    for reading in sorted(action.readings, key=lambda r: states.index(r.key[2])):
-        if need and not route.state.runs_in(reading.key[2]):
+    states = list(dict.fromkeys(r.state_id for r in action.readings))
+    for reading in sorted(action.readings, key=lambda r: states.index(r.state_id)):
+        if need and not route.state.runs_in(reading.state_id):
             route.confirm()
         route.ask(reading)
 

@@ -32,9 +32,7 @@ def situation_of(bench: Bench, state: Progress, events: Iterable[Event]) -> Situ
     )
     catalogue = bench.planner.catalogue
     idle = {
-        r.key
-        for r in catalogue.readings
-        if r.run_state and r.run_state.engine_running and dead(bench, state.findings, 0, r.place)
+        r.key for r in catalogue.readings if r.is_run and dead(bench, state.findings, 0, r.place)
     }
     barred = {
         (c, at)

@@ -58,11 +58,11 @@ def choose_reading(talk: Talk, attempt: Attempt, text: str) -> Reading:
         places = {r.place: bench.places.label(r.place) for r in found}
         at = _one(talk, "where:", places, bench)
         found = tuple(r for r in found if r.place == at)
-        states = {r.key[2]: _state(attempt, r) for r in found}
+        states = {r.state_id: _state(attempt, r) for r in found}
         state = _one(talk, "in which run state:", states, bench)
     except _Instead as other:
         return choose_reading(talk, attempt, other.text)
-    return next(r for r in found if r.key[2] == state)
+    return next(r for r in found if r.state_id == state)
 
 
 def choose_check(talk: Talk, attempt: Attempt, text: str) -> tuple[str, str]:

@@ -192,7 +192,7 @@ def keep(job: Job, readings: tuple[Reading, ...], answers: Mapping[int, Answer])
 
 def _by_state(bench: Bench, action: Action) -> list[tuple[RunState | None, list[Reading]]]:
     """Return the readings by run state, as an engine is run: in the order the layout lists them."""
-    groups = by_key((r.key[2], r) for r in action.readings)
+    groups = by_key((r.state_id, r) for r in action.readings)
     listed = ["", *(s.id for s in bench.layout.run_states)]
     return [(groups[s][0].run_state, groups[s]) for s in sorted(groups, key=listed.index)]
 

@@ -166,10 +166,7 @@ def _reported(job: Job) -> tuple[Reading, ...]:
         r
         for f in seen[:MOST_REPORTED]
         for r in job.bench.planner.catalogue.readings
-        if r.run_state is not None
-        and r.run_state.engine_running
-        and (r.question, r.place) == (f.question, f.at)
-        and comparable(f.state, r.state)
+        if r.is_run and (r.question, r.place) == (f.question, f.at) and comparable(f.state, r.state)
     ]
     return tuple(out) if job.situation().may_run else ()
 
@@ -197,10 +194,10 @@ def refuse(job: Job) -> None:
 
 def lines_for(bench: Bench, wanted: Sequence[Reading]) -> tuple[CardLine, ...]:
     """Return the lines that hold the readings ``wanted``, in the same order, not yet numbered."""
-    boxes = by_key(((r.question, r.key[2]), r.place) for r in bench.planner.catalogue.readings)
+    boxes = by_key((r.look, r.place) for r in bench.planner.catalogue.readings)
     seen: dict[tuple[str, str], CardLine] = {}
     for r in wanted:
-        key = (r.question, r.key[2])
+        key = r.look
         if key not in seen:
             seen[key] = CardLine(0, r.question, r.run_state, tuple(boxes[key]))
     return tuple(seen.values())

@@ -25,7 +25,7 @@ def read_beside(bench: Bench, readings: Iterable[Reading]) -> tuple[Reading, ...
         first.setdefault((r.question, r.place), r)
     offered = {r.key: r for r in bench.planner.catalogue.readings}
     beside = (
-        (other, r.place, r.key[2])
+        (other, r.place, r.state_id)
         for r in first.values()
         for other in held_against(bench, r.question)
     )
