@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from diagnose.by_key import by_key
@@ -37,19 +37,26 @@ MOST_PLACES = 8
 def cards_here(bench: Bench) -> tuple[str, ...]:
     """Return the failure modes that parts of the layout can have, in the order of their titles.
 
-    The other papers name them by title, so that a card is found in its stack like a word in a book.
+    A card is found in its stack like a word in a book, or by its number.
     """
     causes = bench.library.causes
     return tuple(sorted({c.cause for c in bench.net.instances}, key=lambda c: causes[c].title))
 
 
+def card_numbers(bench: Bench) -> Mapping[str, int]:
+    """Return the number of the card of each failure mode, by which the other papers name it."""
+    return {cause: k for k, cause in enumerate(cards_here(bench), 1)}
+
+
 def cards(bench: Bench, causes: Sequence[str], paper: Paper) -> tuple[Set, ...]:
-    """Return a card for each of ``causes``, by id.
+    """Return a card for each of ``causes``, by id or by the number of its card.
 
     Raises:
         UsageError: If a name is not known, or no part of the layout can have it; all at once.
     """
     here = cards_here(bench)
+    number = {str(k): cause for cause, k in card_numbers(bench).items()}
+    causes = [number.get(name, name) for name in causes]
     wrong = [_wrong(bench, name, here) for name in causes if name not in here]
     if wrong:
         raise UsageError(" ".join(wrong))
@@ -87,7 +94,7 @@ def _set(
     over = tuple(replace(b, scale=scale) for b in head)
     scaled = tuple(replace(b, scale=scale) for b in blocks)
     return Set(
-        shown(f"Card: {cause.title}"),
+        shown(f"Card {card_numbers(bench)[cause.id]}: {cause.title}"),
         (*labels(bench.library, bench.layout), f"card {cause.id}"),
         (Group(scaled),),
         paper,

@@ -38,23 +38,32 @@ def known_before(bench: Bench, needs: Iterable[Need]) -> tuple[Para, ...]:
     return tuple(out)
 
 
-def first_read(bench: Bench, hazards: Iterable[str], need: Need) -> Iterable[Para]:
-    """Yield which lists and cautions at the head of the sheet belong to a step, if any."""
+HEAD = ", from the head of this sheet"
+"""Where the lists and cautions of a step stand, unless its paper has them elsewhere."""
+
+
+def first_read(
+    bench: Bench, hazards: Iterable[str], need: Need, stands: str = HEAD
+) -> Iterable[Para]:
+    """Yield which lists and cautions, where they stand, belong to a step, if any."""
     lists = [f"the {MARKED[need]} list"] if need else []
     cautions = named(bench, hazards)
     if lists or cautions:
         said = "; ".join(x for x in (*lists, cautions) if x)
-        yield Para(f"First, from the head of this sheet: {said}.", "warn")
+        yield Para(f"First{stands}: {said}.", "warn")
 
 
-def before_mending(bench: Bench, hazards: Iterable[str], needs: Iterable[Need]) -> Iterable[Para]:
-    """Yield what at the head of the sheet belongs to what is mended, and to proving it, if any."""
+def before_mending(
+    bench: Bench, hazards: Iterable[str], needs: Iterable[Need], stands: str = HEAD
+) -> Iterable[Para]:
+    """Yield what of the lists and cautions belongs to what is mended, and to proving it, if any."""
     cautions = named(bench, hazards)
-    if cautions:
-        yield Para(f"Before anything is mended, from the head of this sheet: {cautions}.", "warn")
+    said = [f"Before anything is mended{stands}: {cautions}."] if cautions else []
     lists = " and ".join(f"the {MARKED[n]} list" for n in MARKED if n in set(needs))
     if lists:
-        yield Para(f"Before what was mended is proved: {lists}.", "warn")
+        said.append(f"Before what was mended is proved: {lists}.")
+    if said:
+        yield Para(" ".join(said), "warn")
 
 
 def needs_to_prove(causes: Iterable[Cause]) -> tuple[Need, ...]:

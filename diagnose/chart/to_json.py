@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from diagnose.chart.start import Start
-from diagnose.chart.table import Entry, FaultTable
+from diagnose.chart.table import Entry, FaultTable, Likely
 from diagnose.chart.tree import Chart, ChartStep
 from diagnose.job.diagnosis import Bench
 from diagnose.job.ranking import cause_row
@@ -46,19 +46,22 @@ def _entry(entry: Entry) -> dict[str, Any]:
         "limits": list(entry.limits),
         "stops": list(entry.stops),
         "cautions": list(entry.warns),
-        "causes": [
-            {
-                "cause": c.cause,
-                "label": c.title,
-                "where": list(c.where),
-                "word": c.word,
-                "probability": c.probability,
-                "check": c.check,
-                "check_minutes": c.minutes,
-                "remedy": c.remedy,
-            }
-            for c in entry.causes
-        ],
+        "causes": [_likely(c) for c in entry.causes],
+        "seldom": [_likely(c) for c in entry.seldom],
+    }
+
+
+def _likely(c: Likely) -> dict[str, Any]:
+    return {
+        "cause": c.cause,
+        "label": c.title,
+        "where": list(c.where),
+        "only_at": list(c.only),
+        "word": c.word,
+        "probability": c.probability,
+        "check": c.check,
+        "check_minutes": c.minutes,
+        "remedy": c.remedy,
     }
 
 

@@ -68,7 +68,8 @@ def table(
 ) -> None:
     """A fault-finding table.
 
-    What is found, its likely causes in order, check and remedy; like engines together.
+    An index; what is found, its likely causes in order, like engines together; the cautions on a
+    sheet; then every check with the remedy of what it finds.
     """
     from diagnose.chart import table_page
     from diagnose.chart.table import fault_table
@@ -139,7 +140,8 @@ def card(
     context: typer.Context,
     layout: LayoutId,
     causes: Annotated[
-        list[str] | None, typer.Argument(help="Failure modes, by id; none: every one here.")
+        list[str] | None,
+        typer.Argument(help="Failure modes, by id or number of card; none: every one here."),
     ] = None,
     paper: OnPaper = PaperName.a4,
     form: AsSheets = Sheets.html,

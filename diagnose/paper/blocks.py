@@ -85,7 +85,7 @@ LEADS_ON = ("warn", "sub", "head")
 
 WHOLE, PIECE = 45.0, 18.0
 """A block lower than the first is not cut, unless it says another height; no piece is lower than
-the second [mm]."""
+the second, or than that other height where it is less [mm]."""
 
 
 @dataclass(frozen=True)
@@ -146,7 +146,8 @@ class Block:
             tail = tuple(p for p in self.paras[at:] if p not in self.again)
             rest = replace(self, paras=(*self.again, *tail), anchor=0)
             # what is told again is no reason to turn the page
-            if min(first.height(width), replace(rest, paras=tail).height(width)) >= PIECE:
+            least = min(PIECE, self.whole)
+            if min(first.height(width), replace(rest, paras=tail).height(width)) >= least:
                 yield first, rest
 
     def html(self, refer: Callable[[str], str]) -> str:
@@ -224,7 +225,7 @@ class Figure:
 Part = Block | Row | Figure
 
 
-REFERENCE = re.compile("\ue000(\\d+)\ue001")
+REFERENCE = re.compile("([\ue000\ue002])(\\d+)\ue001")
 
 
 def reference(step: int) -> str:
@@ -232,9 +233,19 @@ def reference(step: int) -> str:
     return f"\ue000{step}\ue001"
 
 
+def page_of(step: int) -> str:
+    """Return the text that becomes the number of the page on which a step stands."""
+    return f"\ue002{step}\ue001"
+
+
+def is_page(mark: str) -> bool:
+    """Return whether the mark of a reference asks for the page alone."""
+    return mark == "\ue002"
+
+
 def text_height(text: str, width: float, points: float, *, bold: bool = False) -> float:
     """Return the height [mm] of a text set ``width`` mm wide in ``points``."""
-    told = REFERENCE.sub("00 (page 00)", text)
+    told = REFERENCE.sub(lambda m: "00" if is_page(m[1]) else "00 (page 00)", text)
     return lines_of(told, width / (points * POINT), bold) * points * POINT * LEADING
 
 

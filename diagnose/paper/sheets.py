@@ -21,6 +21,7 @@ from diagnose.paper.blocks import (
     Block,
     Paper,
     Part,
+    is_page,
     text_height,
 )
 from diagnose.paper.page import document
@@ -154,7 +155,7 @@ class Set:
     def html(self) -> str:
         """Return the sheets as HTML, in the frame of a printed page."""
         sheets = self.sheets()
-        page_of = {
+        pages = {
             p.anchor: k
             for k, sheet in enumerate(sheets, 1)
             for column in sheet.columns
@@ -162,12 +163,12 @@ class Set:
             if p.anchor
         }
         return "\n".join(
-            self._sheet(sheet, k, len(sheets), page_of) for k, sheet in enumerate(sheets, 1)
+            self._sheet(sheet, k, len(sheets), pages) for k, sheet in enumerate(sheets, 1)
         )
 
-    def _sheet(self, sheet: Sheet, number: int, count: int, page_of: Mapping[int, int]) -> str:
+    def _sheet(self, sheet: Sheet, number: int, count: int, pages: Mapping[int, int]) -> str:
         def refer(text: str) -> str:
-            return REFERENCE.sub(lambda m: _to(int(m[1]), number, page_of), text)
+            return REFERENCE.sub(lambda m: _to(int(m[2]), m[1], number, pages), text)
 
         many = sheet.group.columns or self.paper.columns
         width = self.paper.column(many) - 0.05  # rounding: none is pushed down
@@ -196,8 +197,10 @@ def _parted(parts: Sequence[Part]) -> tuple[list[Part], list[Part]]:
     return list(parts[:end]), list(parts[end:])
 
 
-def _to(step: int, here: int, page_of: Mapping[int, int]) -> str:
-    page = page_of[step]  # a step that does not exist is an error, never a dangling reference
+def _to(step: int, mark: str, here: int, pages: Mapping[int, int]) -> str:
+    page = pages[step]  # a step that does not exist is an error, never a dangling reference
+    if is_page(mark):
+        return str(page)
     return str(step) if page == here else f"{step} (page {page})"
 
 

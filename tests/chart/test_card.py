@@ -73,6 +73,8 @@ def test_cards_lie_in_the_order_of_their_titles() -> None:
     b = bench(LAYOUT)
     titles = [b.library.causes[c].title for c in cards_here(b)]
     assert titles == sorted(titles)
+    for k in (1, len(titles)):
+        assert f"Card {k}: {titles[k - 1]}" in text_of(cards(b, [str(k)], A4)[0].html())
 
 
 def test_a_check_stands_once_on_a_card_with_every_result_that_says_the_cause() -> None:
