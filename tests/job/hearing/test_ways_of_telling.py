@@ -61,3 +61,9 @@ def test_small_words_take_no_denial_away() -> None:
 def test_a_cap_that_came_off_to_listen_was_not_found_missing() -> None:
     """A cap of which it is told how it came off was on."""
     assert heard("The cap came off and there was no sigh.") == [("cap-hiss", "none")]
+
+
+def test_what_falls_steadily_is_not_steady() -> None:
+    """'Steadily' says how a loss went on; by itself it tells of no engine that ran well."""
+    assert heard("Engine dropped off steadily.") == [("engine-behaviour", "fades")]
+    assert heard("Fuel pressure dropped off steadily.") == [("fuel-pressure", "low")]
