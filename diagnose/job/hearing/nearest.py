@@ -15,8 +15,10 @@ from diagnose.job.hearing.vocabulary import asked_here
 from diagnose.job.hearing.word_chances import Answer, WordChances, words_of
 from diagnose.model import ToldAs
 
-FLOOR = -3.0
-"""How near an answer must be to be shown, as the log of odds against any other clause."""
+FLOOR = -1.5
+"""How near an answer must be to be shown, as the log of odds against any other clause.
+
+At -3 a third more lines were shown of reports kept apart, and one in 19 of those was right."""
 MOST = 3
 """Answers shown of one clause."""
 STRANGE = 0.4
