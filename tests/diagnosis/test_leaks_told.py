@@ -19,7 +19,7 @@ def told(question: str, at: str, value: str) -> Step:
 def test_fuel_wet_anywhere_in_the_cabin_stops_the_work(where: str) -> None:
     """A primer that drips in the cockpit is fuel in the cabin, smelt or not."""
     (stop,) = told("cabin-wet-where", "aeroplane", where).outcome.stops
-    assert "Leave every switch as it is." in stop.text
+    assert "If an engine runs, stop it by the approved drill. Then leave every switch" in stop.text
 
 
 @pytest.mark.parametrize(
