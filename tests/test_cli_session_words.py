@@ -135,6 +135,16 @@ def test_a_place_told_with_what_is_added_is_not_asked_for(words: str, asked: boo
     assert (kept["at"], kept["value"]) == ("left-tank", "water")
 
 
+def test_a_question_is_found_by_its_name_beside_the_place_it_is_added_at() -> None:
+    """The place is no word of the question, and a check of the gauge is not what was meant."""
+    typed = ["add tank dipped at left tank", "2", "add contents gauge at left tank", "0", "pause"]
+    shown = new("none", "", *typed, layout="low-wing-single", report="Look it over.").output
+    (kept,) = answered()
+    assert (kept["question"], kept["at"], kept["value"]) == ("tank-dipped", "left-tank", "low")
+    assert "contents gauge against the stick" in shown
+    assert "Change the contents gauge over" not in shown
+
+
 @pytest.mark.parametrize(("typed", "kept"), [("yes", ["free"]), ("no", ["weak", "free"])])
 def test_what_is_added_against_an_answer_is_asked_whether_it_replaces_it(
     typed: str, kept: list[str]

@@ -255,6 +255,13 @@ def questions_named(bench: Bench, words: str) -> dict[str, str]:
     }
 
 
+def questions_named_at(bench: Bench, words: str) -> dict[str, str]:
+    """Return the questions that ``words`` name, of 'contents gauge at left tank' by the gauge."""
+    subject, _, place = words.rpartition(" at ")
+    at = subject if subject and bench.places.find_places(place).candidates else ""
+    return questions_named(bench, words) or (questions_named(bench, at) if at else {})
+
+
 def questions_answered(bench: Bench, words: str) -> dict[str, str]:
     """Return the questions with an answer in which ``words``, two or more, stand as on screen."""
     said = " ".join(words.lower().split())
@@ -280,7 +287,7 @@ def picked_reading(
         NoneOfThem: If the person says that none of what is listed is meant.
     """
     words = words or talk.line("which question (a word of it):")
-    hits = questions_named(bench, words) or questions_answered(bench, words)
+    hits = questions_named_at(bench, words) or questions_answered(bench, words)
     if not hits:  # 'one cylinder cold' is what is said, not what it is called
         said = dict.fromkeys(s.question for s in hear(words, bench) if s.question)
         hits = {q: bench.library.questions[q].title for q in said}

@@ -10,7 +10,7 @@ from diagnose.cli.job import screens
 from diagnose.cli.job.added import check_named, names_a_check, told_in_words
 from diagnose.cli.job.answered import answer_to, condition_reached
 from diagnose.cli.job.at_hand import ask_at_hand
-from diagnose.cli.job.heard import NoneOfThem, picked_reading, questions_named
+from diagnose.cli.job.heard import NoneOfThem, picked_reading, questions_named_at
 from diagnose.cli.job.mending import disturbed_at
 from diagnose.cli.job.past import show_similar
 from diagnose.cli.job.picked import cause_mended, entry_meant
@@ -210,7 +210,7 @@ class Commands:
         if not names_a_check(bench, rest) and told_in_words(self.talk, self.job, rest):
             return None
         try:
-            if rest and not questions_named(bench, rest):
+            if rest and not questions_named_at(bench, rest):
                 action = check_named(self.talk, bench, rest)
                 if action is not None:
                     return action
