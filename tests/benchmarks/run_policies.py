@@ -58,11 +58,14 @@ def played(
 
     Both ways ask the same planner the same question, pay a start for every run and stop at the
     same point: the true cause is confirmed by a check, nothing more would tell, or two days.
+    What the job has no answer to is not asked: two of three actions went to it, and nobody who
+    stands at an aeroplane answers nothing to most of what is asked.
     """
     use = planner or (bench.planner if cards else OneAtATime(bench.planner.catalogue))
     diagnosis = Diagnosis(bench, engine=False)
     findings = list(reported)
-    situation = Situation()
+    mute = frozenset(r.key for r in bench.planner.catalogue.readings if asked(r) is None)
+    situation = Situation(asked=mute)
     starts, minutes = 0, 0.0
     for _ in range(MOST_ACTIONS):
         step = diagnosis.see(findings)
@@ -117,17 +120,22 @@ def answers_from(answers: Mapping[tuple[str, str, str], Finding]) -> Asked:
 
 
 def looks_at(bench: Bench, truth: CauseAt) -> Looked:
-    """Return what a check shows when ``truth`` is all that is wrong: what it shows at all often.
+    """Return what a check shows when ``truth`` is all that is wrong: the likeliest of its results.
 
-    Its own checks find it; a check made for another cause shows what it does in half of all cases.
+    Its own checks always find it; one made for another cause finds nothing where that is likeliest.
     """
     known = bench.library.causes[truth.cause]
-    shows = (*known.checks, *(c for c in known.also_shows if c.chance >= 0.5))
 
     def look(check: str, at: str) -> str | None:
-        for c in shows:
-            if c.check == check and at in bench.places.related(truth.at, c.at, {}):
-                return c.result
-        return next(iter(bench.library.checks[check].results))
+        here = [
+            c
+            for c in known.at_checks
+            if c.check == check and at in bench.places.related(truth.at, c.at, {})
+        ]
+        best = max(here, key=lambda c: (c in known.checks, c.chance), default=None)
+        rest = 1.0 - sum(c.chance for c in here)
+        if best is None or (best not in known.checks and rest > best.chance):
+            return next(iter(bench.library.checks[check].results))
+        return best.result
 
     return look
