@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from diagnose.belief.hypotheses import CEILING, Floats
-from diagnose.model import CauseAt, Distorts, Library, Question
+from diagnose.model import GRADES, CauseAt, Distorts, Library, Question, Shown
 from diagnose.signs import Sign
 
 if TYPE_CHECKING:  # the belief asks places, it does not know pipes
@@ -59,18 +59,20 @@ class Instruments:
             found = np.array(rows)
             for i, turn in self._turns(question.id, place, known):
                 if i in self._known:
-                    found = found @ (CEILING * turn + (1.0 - CEILING) * np.eye(len(turn)))
+                    mean = np.tensordot(self._severity(i), turn, 1)
+                    found = found @ (CEILING * mean + (1.0 - CEILING) * np.eye(len(mean)))
             self._shown[key] = found
         return found
 
     def bending(self, sign: Sign) -> dict[int, Floats]:
-        """Return P(shown class | value), (V, C), for each instrument cause acting on ``sign``."""
+        """Return P(shown class | grade, value), (3, V, C), by instrument cause on ``sign``."""
         return {} if sign.check else self.bent(sign.question, sign.place, sign.settings())
 
     def bent(self, question: str, place: str, known: Known) -> dict[int, Floats]:
-        """Return P(shown class | value), (V, C), for each instrument fault on the question there.
+        """Return P(shown class | grade, value), (3, V, C), by instrument fault on the question.
 
-        ``known``: the run state as far as it is stated.
+        How far a fault has gone is the same in every run state, so what it shows in one speaks of
+        what it shows in the next.  ``known``: the run state as far as it is stated.
         """
         if question not in self._rows:
             return {}
@@ -89,7 +91,7 @@ class Instruments:
         return (question, place, *((d, known[d]) for d in matters))
 
     def _turns(self, question: str, place: str, known: Known) -> Iterator[tuple[int, Floats]]:
-        """Yield each instrument cause on the question at ``place`` with its table, (C, C).
+        """Yield each instrument cause on the question at ``place`` with its tables, (3, C, C).
 
         Rows of one cause for several run states share what was not stated; where none fits, the
         instrument shows what a sound one would.
@@ -98,13 +100,23 @@ class Instruments:
         sound = np.eye(len(classes))
         turned: dict[str, Floats] = {}
         for cause, row in self._rows.get(question, ()):
-            turn = sound.copy()
-            for k, c in enumerate(classes):
-                if c in row.shows:
-                    turn[k] = [row.shows[c].get(d, 0.0) for d in classes]
+            turn = np.array([_turn(row.at_grade(grade), classes) for grade in GRADES])
             share = self._places.weight(row.when, known)
             turned[cause] = turned.get(cause, sound) + share * (turn - sound)
         for cause, turn in turned.items():
             for i in self._at[cause]:
                 if self._places.is_instrument_of(self._instances[i].at, place):
                     yield i, turn
+
+    def _severity(self, i: int) -> Floats:
+        severity = self._library.causes[self._instances[i].cause].severity
+        return np.array([severity[grade] for grade in GRADES])
+
+
+def _turn(shows: Shown, classes: Sequence[str]) -> Floats:
+    """Return ``shows`` as a table (C, C), sound class by class shown."""
+    turn: Floats = np.eye(len(classes))
+    for k, c in enumerate(classes):
+        if c in shows:
+            turn[k] = [shows[c].get(d, 0.0) for d in classes]
+    return turn

@@ -154,7 +154,8 @@ class Worlds:
     def _shown(self, world: World, reading: Reading) -> Floats:
         state = reading.state.known()
         distorted = self.net.instruments.bent(reading.question, reading.place, state)
-        views = [distorted[c] for c in world.causes if c in distorted]
+        acting = zip(world.causes, world.grades, strict=True)
+        views = [distorted[c][grade] for c, grade in acting if c in distorted]
         if views:
             out: Floats = np.mean(views, axis=0)  # two faults of one chain: either may rule
             return out

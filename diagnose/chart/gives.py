@@ -32,11 +32,16 @@ def gives(bench: Bench, cause: Cause) -> Iterator[list[Para]]:
     shows = []
     for d in cause.distorts:
         q = bench.library.questions[d.question]
-        for sound, shown_as in d.shows.items():
-            rates = [(q.classes[c], 100 * p) for c, p in shown_as.items() if p >= 0.05]
-            likely = ", ".join(f"{name} {p:.0f} %" for name, p in rates)
-            state = f" ({d.conditions()})" if d.when else ""
-            said = f"{q.title}{state}: truly '{q.classes[sound]}', shown {likely}"
+        state = f" ({d.conditions()})" if d.when else ""
+        by_class: dict[str, list[str]] = {}
+        for grade, table in d.tables():
+            for sound, shown_as in table.items():
+                rates = [(q.classes[c], 100 * p) for c, p in shown_as.items() if p >= 0.05]
+                likely = ", ".join(f"{name} {p:.0f} %" for name, p in rates)
+                said_of = f"{_GRADE_WORDS.get(grade, '')} {likely}".strip()
+                by_class.setdefault(sound, []).append(said_of)
+        for sound, rates_of in by_class.items():
+            said = f"{q.title}{state}: truly '{q.classes[sound]}', shown {'; '.join(rates_of)}"
             shows.append(Para(said, "item", "\u2022"))
     if shows:
         yield [Para("What the instrument shows then", "sub"), *shows]

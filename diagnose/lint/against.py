@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final
 
 from diagnose.lint.base import Base
@@ -121,16 +121,9 @@ def rate(library: Library, literal: Literal, cause: Cause) -> float:
             if (k.check == literal.name and k.result in literal.value)
         )
         return max(found, default=0.0)
-    bent = max(
-        (
-            p
-            for d in cause.distorts
-            if d.question == question.id
-            for row in d.shows.values()
-            for shown, p in row.items()
-            if shown in literal.value
-        ),
-        default=0.0,
+    tables = [d for d in cause.distorts if d.question == question.id]
+    bent = sum(
+        share * _most_shown(tables, grade, literal) for grade, share in cause.severity.items()
     )
     best: dict[str, float] = {}
     for row in cause.produces:
@@ -139,6 +132,18 @@ def rate(library: Library, literal: Literal, cause: Cause) -> float:
             shown = sum(question.shows[row.value].get(c, 0.0) for c in literal.value)
             best[row.value] = max(best.get(row.value, 0.0), mean * shown)
     return max(bent, sum(best.values()))
+
+
+def _most_shown(tables: Iterable[Distorts], grade: str, literal: Literal) -> float:
+    """Return how often an instrument fault of ``grade`` shows a class the literal wants."""
+    found = (
+        p
+        for d in tables
+        for row in d.at_grade(grade).values()
+        for shown, p in row.items()
+        if shown in literal.value
+    )
+    return max(found, default=0.0)
 
 
 def _gives_none(library: Library, every: tuple[Way, ...], cause: Cause) -> bool:
@@ -161,7 +166,8 @@ def _bends(table: Distorts, literal: Literal) -> bool:
     """Return whether an instrument fault turns another class into one the literal wants."""
     return any(
         p >= _MISTAKE
-        for sound, row in table.shows.items()
+        for _, shows in table.tables()
+        for sound, row in shows.items()
         if sound not in literal.value
         for shown, p in row.items()
         if shown in literal.value

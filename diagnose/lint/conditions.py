@@ -140,7 +140,8 @@ class Given:
         return frozenset(
             (d.question, shown)
             for d in tables
-            for row in d.shows.values()
+            for _, shows in d.tables()
+            for row in shows.values()
             for shown, p in row.items()
             if p >= self.LEAST
         )

@@ -28,6 +28,7 @@ from diagnose.model.causes import (
     Physical,
     Produces,
     Provenance,
+    Shown,
     shows_each_try,
 )
 from diagnose.model.checks import A_JOINT, DISTURBED, JOINTS, Check, Hazard, joint_among
@@ -146,6 +147,7 @@ __all__ = [
     "RunState",
     "Seed",
     "SetExercise",
+    "Shown",
     "Source",
     "SourceRef",
     "State",

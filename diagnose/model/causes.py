@@ -10,6 +10,9 @@ from diagnose.errors import NOWHERE, Origin
 from diagnose.model.states import nothing
 from diagnose.model.words import SourceRef
 
+Shown = Mapping[str, Mapping[str, float]]
+"""What an instrument shows for what a sound one would: sound class -> shown class -> chance."""
+
 
 @dataclass(frozen=True)
 class Produces:
@@ -41,13 +44,23 @@ class Produces:
 class Distorts:
     """An instrument fault: what the question shows (class) for what a sound one would show.
 
-    ``when[dimension]`` lists the values of the run state in which it does so.
+    ``when[dimension]`` lists the values of the run state in which it does so.  ``by_grade``: what
+    it shows at a grade, in place of ``shows``, where how far it has gone matters.
     """
 
     question: str
-    shows: Mapping[str, Mapping[str, float]]  # sound class -> shown class -> P; absent = unchanged
+    shows: Shown  # a sound class that is absent is shown as it is
     when: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    by_grade: Mapping[str, Shown] = field(default_factory=lambda: MappingProxyType({}))
     origin: Origin = NOWHERE
+
+    def at_grade(self, grade: str) -> Shown:
+        """Return what the question shows when the fault has gone as far as ``grade``."""
+        return self.by_grade.get(grade, self.shows)
+
+    def tables(self) -> tuple[tuple[str, Shown], ...]:
+        """Return every table it has with its grade, '' where it is the same at all."""
+        return tuple(self.by_grade.items()) or (("", self.shows),)
 
     def conditions(self) -> str:
         """Return the run state in which it does so, 'power low', '' when in any."""

@@ -42,9 +42,9 @@ def answers_of(net: BeliefNet, causes: Sequence[CauseAt], readings: Iterable[Rea
             row = table.row_of(k)
             if row < 0 and k not in views:
                 continue
-            by_grade = table.given[row] if row >= 0 else usual[None, :]
-            weights = net.grades[k] if row >= 0 else np.ones(1)
-            here[cause] = weights @ by_grade @ views.get(k, sound)
+            values = table.given[row] if row >= 0 else np.tile(usual, (len(net.grades[k]), 1))
+            shown = values[:, None, :] @ views.get(k, sound)
+            here[cause] = net.grades[k] @ shown[:, 0]
         if here:
             out.append((reading, usual @ sound, here))
     return out

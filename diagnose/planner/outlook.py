@@ -241,7 +241,7 @@ def _table(
     values /= np.maximum(values.sum(axis=-1, keepdims=True), 1e-300)
     rows = values @ shown
     for r, i in zip(np.searchsorted(active, bent).tolist(), bent.tolist(), strict=True):
-        rows[r] = values[r] @ distorted[i]
+        rows[r] = np.einsum("gv,gvc->gc", values[r], distorted[i])
     none = table.usual * like
     default = (none / none.sum()) @ shown
     homes, mean = net.strangers(table, belief.prior.prior, belief.removed)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from itertools import combinations, product
 from types import SimpleNamespace
 from typing import Any
@@ -157,7 +158,15 @@ def random_library(rng: random.Random, n_causes: int = 5, n_effects: int = 4) ->
         causes.append(cause(f"c{i}", rng.choice([0.2, 0.03, 0.003]), rows))
     shown = tuple(questions[0].classes)
     bends = [
-        Distorts("q0", {c: _simplex(rng, shown) for c in shown}, {"power": (power,)})
+        Distorts(
+            "q0",
+            {c: _simplex(rng, shown) for c in shown},
+            {"power": (power,)},
+            {
+                g: {c: _simplex(rng, shown) for c in shown}
+                for g in rng.sample(GRADES, rng.choice((0, 1, 3)))
+            },
+        )
         for power in ("low", "high")[: rng.randint(1, 2)]
     ]
     causes.append(cause("gauge", 0.03, distorts=bends))
@@ -227,7 +236,7 @@ def likelihood(lib: Library, findings: Sequence[Finding], causes: Sequence[str])
                 {r.value: r.how_often[g] for r in lib.causes[c].produces if r.effect == e.id}
                 for c, g in zip(causes, grades, strict=True)
             ]
-            weight *= _effect(lib, e, nets, findings, causes)
+            weight *= _effect(lib, e, nets, findings, dict(zip(causes, grades, strict=True)))
         out += weight
     return out
 
@@ -237,7 +246,7 @@ def _effect(
     e: Effect,
     nets: Sequence[Mapping[str, float]],
     findings: Sequence[Finding],
-    causes: Sequence[str],
+    causes: Mapping[str, str],
 ) -> float:
     p = distribution(e, nets)
     total = 0.0
@@ -263,11 +272,15 @@ def distribution(e: Effect, nets: Sequence[Mapping[str, float]]) -> dict[str, fl
     }
 
 
-def _shown(lib: Library, q: Question, v: str, f: Finding, causes: Sequence[str]) -> float:
+def _shown(lib: Library, q: Question, v: str, f: Finding, causes: Mapping[str, str]) -> float:
     trust = lib.words.trust[f.known_by]
     row, sound = dict(q.shows[v]), dict(q.shows[lib.effects[q.reads].values[0]])
-    for c in causes:
-        bends = [d for d in lib.causes[c].distorts if d.question == q.id]
+    for c, grade in causes.items():
+        bends = [
+            replace(d, shows=d.at_grade(grade))
+            for d in lib.causes[c].distorts
+            if d.question == q.id
+        ]
         row, sound = (_bent(q, bends, r, f.state.known().get("power", "")) for r in (row, sound))
     # one of several classes, not known which: the chance that it is any of them
     return sum(trust * row[c] + (1.0 - trust) * sound[c] for c in f.classes)
@@ -307,6 +320,6 @@ def _stranger(lib: Library, findings: Sequence[Finding], odds: Mapping[str, floa
                 for v in e.values[1:]
             }
             most = max(1.0, sum(mean.values()) / 0.98)  # no cause is ever certain to show
-            like *= _effect(lib, e, [{v: r / most for v, r in mean.items()}], findings, ())
+            like *= _effect(lib, e, [{v: r / most for v, r in mean.items()}], findings, {})
         out += like / len(STRANGERS)
     return out

@@ -2,29 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 import pytest
 from belief.small_models import LOW, PLACE, OnePlace, cause, library
 from diagnosis.shipped import bench
 
-from diagnose.belief import BeliefNet
+from diagnose.belief import Belief, BeliefNet
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.model import CauseAt, Distorts, Effect, Finding, Question, State
 
 SEEN = {"normal": {"out": 1.0, "lit": 0.0}, "low": {"out": 0.0, "lit": 1.0}}
 
 
-def _net(*rows: Distorts, known: tuple[CauseAt, ...] = ()) -> BeliefNet:
-    effect = Effect("pressure", "", ("engine",), ("normal", "low"), {"low": 0.001})
+def _net(
+    *rows: Distorts,
+    known: tuple[CauseAt, ...] = (),
+    severity: Mapping[str, float] | None = None,
+) -> BeliefNet:
+    values = ("normal", "low")
+    effect = Effect("pressure", "", ("engine",), values, {"low": 0.001}, depends_on=("power",))
     lamp = Question("lamp", "", "", "pressure", ("engine",), {"out": "", "lit": ""}, SEEN)
-    lib = library([effect], [lamp], [cause("set-high", 0.03, distorts=rows)])
+    lib = library([effect], [lamp], [cause("set-high", 0.03, (), rows, severity)])
     return BeliefNet(lib, OnePlace(), known=known)
 
 
 def _lit(net: BeliefNet, **known: str) -> float:
     """Return P(lit | pressure normal) with the fault, 0 with none that bends."""
     bent = net.instruments.bent("lamp", PLACE, known)
-    return float(bent[0][0, 1]) if bent else 0.0
+    return float(bent[0][0, 0, 1]) if bent else 0.0
 
 
 def test_an_instrument_fault_bends_only_in_its_run_state() -> None:
@@ -45,6 +52,29 @@ def test_rows_of_one_fault_for_several_run_states_share_what_nobody_stated() -> 
 
     assert _lit(net, power="high") == pytest.approx(0.1)
     assert _lit(net) == pytest.approx(0.8 * LOW + 0.1 * (1.0 - LOW))
+
+
+def test_how_far_an_instrument_is_out_is_the_same_in_every_run_state() -> None:
+    """A lamp out in one run state tells that it will be out in the next: the switch is little out.
+
+    Out in both is likelier with the fault than if each state had a switch of its own.
+    """
+    lit = {"slight": 0.1, "half": 0.5, "severe": 0.95}
+    share = {"slight": 0.4, "half": 0.35, "severe": 0.25}
+    mean = sum(share[g] * lit[g] for g in lit)
+
+    def table(p: float) -> dict[str, dict[str, float]]:
+        return {"out": {"lit": p, "out": 1.0 - p}}
+
+    def chance(*powers: str, graded: bool) -> float:
+        by_grade = {g: table(p) for g, p in lit.items()} if graded else {}
+        rows = [Distorts("lamp", table(mean), {"power": (p,)}, by_grade) for p in ("low", "high")]
+        net = _net(*rows, severity=share)
+        seen = [Finding("lamp", PLACE, "out", State("", {"power": p}), "read") for p in powers]
+        return float(Belief(net).update(seen).marginal[0])
+
+    assert chance("low", graded=True) == pytest.approx(chance("low", graded=False))
+    assert chance("low", "high", graded=True) > chance("low", "high", graded=False) + 0.01
 
 
 def test_a_known_defect_is_what_the_instrument_shows_in_its_run_state_only() -> None:

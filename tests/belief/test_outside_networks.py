@@ -108,12 +108,9 @@ def _as_network(lib: Library, findings: Sequence[Finding]) -> tuple[list[Node], 
         q = lib.questions[f.question]
 
         def sign(world: str, value: str, f: Finding = f, q: Question = q) -> dict[str, float]:
-            return {
-                c: _shown(
-                    lib, q, value, type(f)(q.id, f.at, c, f.state, f.known_by), states[world][0]
-                )
-                for c in q.classes
-            }
+            there = dict(zip(*states[world][:2], strict=True))
+            told = {c: type(f)(q.id, f.at, c, f.state, f.known_by) for c in q.classes}
+            return {c: _shown(lib, q, value, t, there) for c, t in told.items()}
 
         nodes.append(Node(q.id, tuple(q.classes), ("world", q.reads), sign))
     return nodes, states, share

@@ -101,6 +101,12 @@ def told(tmp_path: Path, file: str, old: str, new: str) -> list[str]:
         (BEHAVIOUR, "  stops: {well: .02, fades: .08, stops: .90}\n", "",
          "'shows' has no row for 'stops' of effect 'engine-running'"),
         (GAUGE, "{low: .8, normal: .2}", "{low: .8, normal: .1}", "sums to 0.9, not 1"),
+        (
+            GAUGE,
+            "{normal: {low: .8, normal: .2}, high: {normal: .7, high: .3}}",
+            "{slight: {normal: {low: .8, normal: .2}}, sever: {high: {normal: .7, high: .3}}}",
+            "'sever' is not a known grade; did you mean 'severe'?",
+        ),
         (EFFECT, "{low: .005, high: .001}", "{low: .6, high: .4}", "leave no room for normal"),
         (EFFECT, "{low: .005, high: .001}", "{low: .005}", "'high' has no background rate"),
         (EFFECT, "high: .001", "high: 0", "a background rate is above 0"),

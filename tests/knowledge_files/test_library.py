@@ -116,6 +116,18 @@ def test_conditions_keep_their_shape(tmp_path: Path) -> None:
     assert (second.parts[0].kind, second.parts[0].value) == ("symptom", ("true",))
 
 
+def test_what_an_instrument_shows_may_stand_by_grade(tmp_path: Path) -> None:
+    """A grade that stands has its own table; a grade left out shows what a sound one would."""
+    gauge = "causes/indication/pressure-gauge-low.yaml"
+    flat = "{normal: {low: .8, normal: .2}, high: {normal: .7, high: .3}}"
+    graded = FILES[gauge].replace(flat, "{severe: {normal: {low: .9, normal: .1}}}")
+    row = tiny_library(tmp_path, {gauge: graded}).causes["pressure-gauge-low"].distorts[0]
+
+    assert row.at_grade("severe") == {"normal": {"low": 0.9, "normal": 0.1}}
+    assert row.at_grade("slight") == {}
+    assert [grade for grade, _ in row.tables()] == ["severe"]
+
+
 def test_each_row_and_literal_knows_its_line_and_column(tmp_path: Path) -> None:
     """A conclusion can be traced to the very row that said it."""
     library = tiny_library(tmp_path)

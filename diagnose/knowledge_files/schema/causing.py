@@ -19,7 +19,7 @@ from diagnose.knowledge_files.schema.common import (
     only_if,
     part_kinds,
     relation,
-    rows,
+    rows_of,
     source,
     sources,
     state,
@@ -220,12 +220,21 @@ def _how_often(fields: Fields, words: Words) -> tuple[dict[str, float], dict[str
 
 
 def _distorts(fields: Fields) -> Distorts:
-    """Read one row of an instrument fault: sound class -> shown class -> chance."""
+    """Read one row of an instrument fault: sound class -> shown class -> chance, or by grade."""
     question = fields.name("question", "question")
-    shows = rows(fields, "shows")
-    for sound, row in shows.items():
-        fields.gather.refer("question", question, sound, *row)
-    return fields.build(Distorts, question=question, shows=shows, when=state(fields, "when"))
+    table = fields.table("shows", required=True)
+    graded = table is not None and any(name in GRADES for name, _ in table.pairs())
+    shows = rows_of(table) if table is not None and not graded else {}
+    by_grade = {}
+    for name, node in table.pairs() if table is not None and graded else ():
+        if name not in GRADES:
+            fields.gather.unknown(name, "grade", GRADES)
+        by_grade[name] = rows_of(Fields(node, fields.gather, f"'{shorten(name)}'"))
+    for one in (shows, *by_grade.values()):
+        for sound, row in one.items():
+            fields.gather.refer("question", question, sound, *row)
+    when = state(fields, "when")
+    return fields.build(Distorts, question=question, shows=shows, by_grade=by_grade, when=when)
 
 
 def _pattern(fields: Fields) -> Text:

@@ -204,10 +204,13 @@ def chance(node: Node, gather: Gather, what: str) -> float:
 def rows(fields: Fields, key: str) -> dict[Text, dict[Text, float]]:
     """Read value -> row of chances."""
     table = fields.table(key, required=True)
-    if table is None:
-        return {}
+    return {} if table is None else rows_of(table)
+
+
+def rows_of(table: Fields) -> dict[Text, dict[Text, float]]:
+    """Read value -> row of chances from ``table`` itself."""
     return {
-        name: chances(node, fields.gather, f"the row of '{shorten(name)}'")
+        name: chances(node, table.gather, f"the row of '{shorten(name)}'")
         for name, node in table.pairs()
     }
 
