@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.belief import Held, Posterior
-from diagnose.job.confirming import confirmed
+from diagnose.job.confirming import confirmed, found
 from diagnose.job.day.card import lines_for
 from diagnose.job.diagnosis import Bench, Diagnosis
 from diagnose.job.gates import need_of_check
@@ -29,7 +29,7 @@ Looked = Callable[[str, str], str | None]
 
 @dataclass(frozen=True)
 class Played:
-    """How one job went: engine runs started, minutes spent, whether the true cause was found."""
+    """How one job went: engine runs started, minutes spent, whether the true part was found."""
 
     starts: int
     minutes: float
@@ -57,7 +57,8 @@ def played(
     """Play one job to the confirmed cause; ``cards``: a run reads a whole card, else one thing.
 
     Both ways ask the same planner the same question, pay a start for every run and stop at the
-    same point: the true cause is confirmed by a check, nothing more would tell, or two days.
+    same point: a check confirms the true cause, or the true part is called found, nothing more
+    would tell, or two days.
     What the job has no answer to is not asked: two of three actions went to it, and nobody who
     stands at an aeroplane answers nothing to most of what is asked.
     """
@@ -69,7 +70,8 @@ def played(
     starts, minutes = 0, 0.0
     for _ in range(MOST_ACTIONS):
         step = diagnosis.see(findings)
-        if confirmed(bench, truth, findings):
+        part = found(bench, step)
+        if (part is not None and part.at == truth.at) or confirmed(bench, truth, findings):
             return Played(starts, minutes, True)
         action = use.next(diagnosis.belief, step.posterior, situation, float("inf")).action
         if action is None or minutes > LONGEST:
