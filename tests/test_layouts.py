@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from diagnosis.shipped import library
 
 from diagnose.knowledge_files import list_layouts, load_layout
 from diagnose.model import Layout, Part
@@ -160,6 +161,41 @@ def test_vapour_returns_to_the_take_off_tank(name: str) -> None:
         assert tank.traits["take-off"] == "yes"
         assert tank.id in places.fed_by(part.of, {"crossfeed": "shut"})
         assert any(line.end == f"{tank.id}.top" for line in layout.lines)
+
+
+def test_a_return_of_up_to_seven_gallons_an_hour_is_called_sound() -> None:
+    """Up to about 7 gallons an hour return from each engine, which gallon is not known: the sound
+    trickle is below the smaller one, the limit not below the larger (common practice, no source).
+    """
+    layout = PLACES["four-engine-injection"].layout
+    most = layout.limits["return-flow"].high
+
+    assert most is not None
+    assert most >= parse("7 imp gal/h").value_si
+    for part in of_kind(layout, "injection-carburettor"):
+        assert part.numbers["return-normal"] < parse("7 US gal/h").value_si
+
+
+@every_layout
+def test_an_engine_is_fed_across_with_the_electric_pump_on(name: str) -> None:
+    """Electric pumps are on when cross-feeding (common practice, no source)."""
+    for state in PLACES[name].layout.run_states:
+        if state.engine_running and state.settings.get("crossfeed") == "open":
+            assert state.settings["booster"] == "on"
+
+
+def test_what_boils_in_the_climb_does_so_with_the_electric_pump_off() -> None:
+    """Electric pumps are on for take-off and at height (common practice, no source)."""
+    rows = library().causes["vapour-in-climb"].produces
+    low = [r for r in rows if (r.effect, r.value) == ("metering-pressure", "low")]
+
+    assert low
+    assert all(r.when["booster"] == ("off",) for r in low)
+
+
+def test_a_primer_found_open_is_shut_before_a_run() -> None:
+    """The primer cock is shut after starting and kept shut (common practice, no source)."""
+    assert "its cock shut" in library().symptoms["primer-found-open"].before_run
 
 
 def test_float_carburettors_return_no_vapour() -> None:
