@@ -13,6 +13,10 @@ from diagnose.units import UnitError, a_dimension, parse
 
 OR = re.compile(r"\s+or\s+", re.IGNORECASE)
 
+YES = ("y", "yes", "yep", "yeah", "aye")
+NO = ("n", "no", "nope", "nah")
+"""How people say a plain yes and a plain no."""
+
 LEAST_BEGUN = 3
 """Letters that do not yet begin an answer."""
 
@@ -46,7 +50,8 @@ def choose(text: str, choices: Mapping[str, str]) -> str:
         return named
     if words == "no" and "none" in choices:
         return "none"
-    words = {"y": "yes", "n": "no"}.get(words, words) if _is_yes_or_no(choices) else words
+    if _is_yes_or_no(choices):
+        words = "yes" if words in YES else "no" if words in NO else words
     by_label = [n for n, label in choices.items() if label.lower() == words]
     if len(by_label) == 1:
         return by_label[0]
@@ -128,19 +133,20 @@ def _is_yes_or_no(choices: Mapping[str, str]) -> bool:
 
 
 def _within(words: str, choices: Mapping[str, str]) -> list[str]:
-    """Return the one label that has ``words`` among its own, to be asked about: 'hum' of 'a
-    steady hum'.  Nothing is taken so: 'home' stands in 'not home' too."""
-    found = [
-        x for x in choices.values() if f" {words} " in f" {re.sub(r'[^a-z0-9]+', ' ', x.lower())} "
-    ]
+    """Return the one label that has ``words`` among its own, or is among them, to be asked about:
+    'hum' of 'a steady hum', 'bone dry' of 'dry'.  Nothing is taken so: 'home' stands in 'not home'
+    too."""
+    typed = f" {words} "
+    labels = {x: f" {re.sub(r'[^a-z0-9]+', ' ', x.lower()).strip()} " for x in choices.values()}
+    found = [x for x, label in labels.items() if typed in label or label in typed]
     return found if len(words) >= LEAST_BEGUN and len(found) == 1 else []
 
 
 def _begins(label: str, words: str) -> bool:
     """Return whether a label begins with the words: 'at a union' of 'at a union or behind its
-    sleeve'; too short a word ('not', 'no') begins nothing."""
-    if words == "yes":
-        return label.startswith("yes,")
+    sleeve', 'no' of 'no, as every day'; another word as short ('not') begins nothing."""
+    if words in ("yes", "no"):
+        return label.startswith(f"{words},")
     return len(words) > LEAST_BEGUN and re.match(rf"{re.escape(words)}\b", label) is not None
 
 

@@ -8,6 +8,9 @@ from diagnose.job.diagnosis import Bench, Step
 from diagnose.job.wording import cause_words
 from diagnose.model import CauseAt, Finding, agree
 
+POSSIBLE = 0.05
+"""Belief from which what would have shown the same is told beside what a check confirmed."""
+
 FOUND = 0.5
 """Belief in what a check confirms at a part, from which it is called found: likelier than not."""
 
@@ -55,12 +58,31 @@ def put_right(
 def fits_also(
     bench: Bench, step: Step, cause: CauseAt, rectified: Container[CauseAt]
 ) -> list[CauseAt]:
-    """Return the other causes that what the checks showed confirms as well, likeliest first."""
+    """Return the other causes that fit what the checks showed, likeliest first.
+
+    They are those it confirms as well, and what shows the same result at the check that confirmed
+    ``cause`` and is not unlikely: air bled from the line came in by a union or by the strainer's
+    seal.
+    """
+    shown = [f for f in step.findings if f.check and confirmed(bench, cause, [f])]
+    ranking = step.posterior.ranking()
     return [
         other
-        for other, _ in step.posterior.ranking()
-        if other != cause and other not in rectified and confirmed(bench, other, step.findings)
+        for other, p in ranking
+        if other != cause
+        and other not in rectified
+        and (
+            confirmed(bench, other, step.findings)
+            or (p >= POSSIBLE and _shows(bench, other, shown))
+        )
     ]
+
+
+def _shows(bench: Bench, cause: CauseAt, found: Iterable[Finding]) -> bool:
+    """Return whether ``cause`` shows, of itself, what a check among ``found`` has shown."""
+    each = [(c, at) for c, at in bench.at_checks(cause)]
+    return any((f.question, f.at) == (c.check, at) and f.surely(c.result)
+               for f in found for c, at in each)  # fmt: skip
 
 
 def not_told_by(step: Step, causes: Container[CauseAt], amiss: Iterable[Finding]) -> list[Finding]:

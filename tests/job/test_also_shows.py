@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from diagnosis.shipped import bench
 
-from diagnose.job.confirming import confirmed, found
+from diagnose.job.confirming import confirmed, fits_also, found
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.job.explain import explain_cause
-from diagnose.model import CauseAt, Finding
+from diagnose.model import CauseAt, Finding, State
 
 SINGLE = bench("low-wing-single")
 NO_ANSWER = Finding("check-relief-setting", "pump-relief", "no-answer", check=True)
@@ -54,3 +54,20 @@ def test_why_leads_to_the_line_that_says_what_the_check_shows() -> None:
                 if k.check == NO_ANSWER.question)  # fmt: skip
     rows = [row for one in explain_cause(job, step, WORN).speaks for row in one.rows]
     assert (line, "check check-relief-setting shows 'no-answer' with it 40% of the time") in rows
+
+
+def test_what_shows_the_same_result_is_told_beside_what_a_check_confirmed() -> None:
+    """Air bled from the line came in by a union, or by the strainer bowl that was opened."""
+    b = bench("low-wing-single-electric")
+    climb = State(stage="climb")
+    findings = (
+        Finding("fuel-pressure", "engine", "hunting", climb, "told"),
+        Finding("engine-behaviour", "engine", "surges", climb, "told"),
+        Finding("bleed-and-repeat", "supply-line", "air", check=True),
+    )
+    step = Diagnosis(b).see(findings)
+    cause = found(b, step)
+    assert cause == CauseAt("suction-draws-air", "supply-line")
+    also = fits_also(b, step, cause, ())
+    assert CauseAt("strainer-seal-draws-air", "strainer") in also
+    assert not confirmed(b, CauseAt("strainer-seal-draws-air", "strainer"), findings)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from diagnosis.shipped import bench, library
 
+from diagnose.cli.job.talk import yes_or_no
 from diagnose.errors import UsageError
 from diagnose.job.answers import is_not_checked, read_answer
 from diagnose.job.choices import choose, choose_listed
@@ -145,6 +146,29 @@ def test_a_letter_is_a_plain_no_only_where_the_answers_are_no_and_yes() -> None:
     assert [choose(typed, hiss) for typed in ("n", "Y")] == ["none", "suction"]
     with pytest.raises(UsageError, match="'n' is not one of the answers"):
         choose("n", library().questions["fuel-smell"].classes)
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"), [("aye", "suction"), ("yep", "suction"), ("nope", "none")]
+)
+def test_a_yes_is_taken_as_people_say_it(typed: str, meant: str) -> None:
+    """Nobody at an aeroplane says 'yes' to a mate."""
+    assert choose(typed, library().questions["cap-hiss"].classes) == meant
+    assert yes_or_no(typed) is (meant == "suction")
+
+
+def test_a_plain_no_is_the_one_answer_that_begins_with_it() -> None:
+    """'no, as every day' is answered by 'no', as 'yes, new to it' is by 'yes'."""
+    crew = library().questions["crew"].classes
+    assert crew[choose("no", crew)].startswith("no,")
+    assert crew[choose("yes", crew)].startswith("yes,")
+
+
+def test_an_answer_among_other_words_is_asked_about_and_not_taken() -> None:
+    """'Bone dry' may be meant as dry; 'not dry' is not."""
+    for typed in ("bone dry", "not dry"):
+        with pytest.raises(UsageError, match="Did you mean 'dry'"):
+            choose(typed, library().questions["engine-bay-leak"].classes)
 
 
 def test_a_word_out_of_one_answer_is_asked_about_and_not_taken() -> None:

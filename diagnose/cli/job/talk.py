@@ -11,6 +11,7 @@ from typing import TypeVar
 from diagnose.cli.printing import say
 from diagnose.cli.room import fitted
 from diagnose.errors import UsageError
+from diagnose.job.choices import NO, YES
 from diagnose.job.keeping.log import printable
 
 
@@ -141,7 +142,7 @@ YES_OR_NO = "1 yes / 2 no"
 def yes_or_no(text: str) -> bool | None:
     """Return what was typed at a question for yes or no, in words or by number; None: neither."""
     low = text.lower()
-    return True if low in ("y", "yes", "1") else False if low in ("n", "no", "2") else None
+    return True if low in ("1", *YES) else False if low in ("2", *NO) else None
 
 
 def _in_short(told: str, typed: str) -> str:
