@@ -22,7 +22,7 @@ STARTS = (
 )
 """A tree of readings, one with an engine run in it, one that begins with a check."""
 
-LONG = 40
+LONG = 24
 """Steps of the chart with a run: enough that the run and its readings stand among them."""
 
 STATE = {STARTS[0]: "run-up-booster-off"}
