@@ -89,10 +89,6 @@ class Ground:
                 scored.append((-hits, bool(c.outside), len(c.title), c.id))
         return [name for *_, name in sorted(scored)[:most]]
 
-    def parts_of(self, cause: str) -> list[str]:
-        """Return the parts of the layout that can have ``cause``."""
-        return [c.at for c in self.bench.net.instances if c.cause == cause]
-
     def finding_words(self, f: Finding) -> str:
         """Return a finding in a few words, without how it is known."""
         q = self.bench.library.questions[f.question]
@@ -121,7 +117,7 @@ def subject(told: Told, ground: Ground) -> CauseAt | None:
     if picked[0] == NEW:
         part = told.picked("new-part")
         return CauseAt(NEW, part[0]) if part else None
-    parts = ground.parts_of(picked[0])
+    parts = ground.bench.parts_of(picked[0])
     chosen = told.picked("case-part")
     if chosen and chosen[0] in parts:
         return CauseAt(picked[0], chosen[0])

@@ -57,9 +57,9 @@ def case(told: Told, ground: Ground) -> Iterator[Ask]:
     picked = told.picked("case-cause")
     if picked == (NEW,):
         yield from _new(told, ground)
-    elif picked and len(ground.parts_of(picked[0])) > 1:
+    elif picked and len(ground.bench.parts_of(picked[0])) > 1:
         label = ground.bench.places.label
-        parts = {p: label(p) for p in ground.parts_of(picked[0])}
+        parts = {p: label(p) for p in ground.bench.parts_of(picked[0])}
         at = "At which part?"
         yield Ask("case-part", at, "pick", parts, rests_on="case-cause", without=UNNAMED)
 

@@ -104,7 +104,7 @@ def drafted(
 
 def _part(ground: Ground, cause: str, near: CauseAt | None) -> str:
     """Return the part of ``cause`` nearest to the one told of: the same, else its first."""
-    parts = ground.parts_of(cause)
+    parts = ground.bench.parts_of(cause)
     return near.at if near and near.at in parts else parts[0]
 
 

@@ -57,7 +57,7 @@ def triads(told: Told, ground: Ground) -> Sequence[Triad]:
         if not taken_for:
             return ()
         near = [taken_for[0]]
-        like = CauseAt(taken_for[0], ground.parts_of(taken_for[0])[0])
+        like = CauseAt(taken_for[0], ground.bench.parts_of(taken_for[0])[0])
     near += [c for c, _ in nearest(ground.bench, like)]
     pairs = [(near[k], near[k + 1]) for k in range(0, min(len(near) - 1, 2 * TRIADS), 2)]
     return [(here.cause, a, b) for a, b in pairs]

@@ -51,21 +51,21 @@ def draw_all(
         progress(f"{n} of {len(wanted)}: {name}")
         found = _of_one(cause, benches, each, seed)
         cases += found
-        if not found and any(_places(b, name) for b in benches.values()):
+        if not found and any(b.parts_of(name) for b in benches.values()):
             silent.append(name)
     return Drawn(tuple(cases), tuple(silent))
 
 
 def _of_one(cause: Cause, benches: Mapping[str, Bench], each: int, seed: int) -> list[Case]:
     rng = np.random.default_rng([seed, zlib.crc32(cause.id.encode())])
-    there = [n for n in sorted(benches) if _places(benches[n], cause.id)]
+    there = [n for n in sorted(benches) if benches[n].parts_of(cause.id)]
     layouts = [there[i] for i in rng.permutation(len(there))]
     out: list[Case] = []
     for name in layouts * each:  # a mode of one layout only is drawn there again
         if len(out) == each:
             break
         bench = benches[name]
-        places = _places(bench, cause.id)
+        places = bench.parts_of(cause.id)
         at = places[int(rng.integers(len(places)))]
         start = _grade(cause, rng)
         for grade in GRADES[GRADES.index(start) :]:
@@ -77,10 +77,6 @@ def _of_one(cause: Cause, benches: Mapping[str, Bench], each: int, seed: int) ->
                 out.append(case)
                 break
     return out
-
-
-def _places(bench: Bench, cause: str) -> list[str]:
-    return [c.at for c in bench.net.instances if c.cause == cause]
 
 
 def _grade(cause: Cause, rng: np.random.Generator) -> str:

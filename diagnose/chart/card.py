@@ -20,7 +20,7 @@ from diagnose.errors import UsageError, did_you_mean
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import need_of_check
 from diagnose.job.wording import hazards_of_mending
-from diagnose.model import AEROPLANE, Cause, CauseCheck
+from diagnose.model import AEROPLANE, Cause, CauseAt, CauseCheck
 from diagnose.paper.blocks import Block, Paper, Para
 from diagnose.paper.sheets import Group, Set
 from diagnose.paper.words import shown
@@ -130,7 +130,7 @@ def _block(paras: Iterable[Para]) -> Block:
 def _what(bench: Bench, cause: Cause) -> Iterator[Para]:
     coded = "; ".join(x for x in (cause.mode, cause.code) if x)
     yield Para(f"{cause.title} ({coded})", "head")
-    places = [bench.places.label(c.at) for c in bench.net.instances if c.cause == cause.id]
+    places = [bench.places.label(at) for at in bench.parts_of(cause.id)]
     more = f" and {len(places) - MOST_PLACES} more" if len(places) > MOST_PLACES else ""
     yield Para(f"Here at: {'; '.join(places[:MOST_PLACES])}{more}.")
     yield Para(f"How common: {cause.common_word} (an expert's word, taken as about 1 in "
@@ -176,7 +176,7 @@ def _check(bench: Bench, ways: Sequence[CauseCheck]) -> Iterator[Para]:
 
 def _when_found(bench: Bench, cause: Cause) -> Iterator[Para]:
     yield Para("When it is found", "sub")
-    yield from remedy(bench, next(c for c in bench.net.instances if c.cause == cause.id))
+    yield from remedy(bench, CauseAt(cause.id, bench.parts_of(cause.id)[0]))
     yield Para("Still there then: not this, or not alone. Go on with what it looks like.")
 
 

@@ -61,6 +61,10 @@ class Bench:
             self._nets[known] = BeliefNet(self.library, self.places, predict, known, fit)
         return self._nets[known]
 
+    def parts_of(self, cause: str) -> list[str]:
+        """Return the parts of the layout that can have the failure mode ``cause``."""
+        return [c.at for c in self.net.instances if c.cause == cause]
+
     def settling(self, cause: CauseAt) -> Iterator[tuple[CauseCheck, str]]:
         """Yield each check that settles ``cause``, at each part it is made at."""
         known = self.library.causes.get(cause.cause)

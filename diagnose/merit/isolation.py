@@ -85,8 +85,7 @@ def _by_checks(bench: Bench) -> Mapping[int, Revealed]:
     for i, c in enumerate(bench.net.instances):
         out[i] = frozenset(
             (k.check, place, "", k.result)
-            for k in bench.library.causes[c.cause].checks
-            for place in bench.places.related(c.at, k.at, {})
+            for k, place in bench.settling(c)
             if (k.check, place) in possible and k.chance >= LIKELY
         )
     return out

@@ -93,12 +93,8 @@ def play(bench: Bench, case: Case, policy: Policy | None = None) -> Guided:
 
 def touches_truth(bench: Bench, case: Case, action: Action) -> bool:
     """Return whether the check of ``action`` can find a true cause of ``case``."""
-    for c in accepted(case):
-        cause = bench.library.causes.get(c.cause)
-        for k in cause.checks if cause else ():
-            if k.check == action.check and action.at in bench.places.related(c.at, k.at, {}):
-                return True
-    return False
+    settle = {(k.check, at) for c in accepted(case) for k, at in bench.settling(c)}
+    return (action.check, action.at) in settle
 
 
 def _confirms(bench: Bench, step: Step, check: Finding) -> bool:
@@ -164,9 +160,8 @@ def prior_order(diagnosis: Diagnosis, step: Step, situation: Situation) -> Actio
     prior = diagnosis.belief.prior
     mass: dict[tuple[str, str], float] = {}
     for i, c in enumerate(bench.net.instances):
-        for k in bench.library.causes[c.cause].checks:
-            for at in bench.places.related(c.at, k.at, {}):
-                mass[(k.check, at)] = mass.get((k.check, at), 0.0) + float(prior.prior[i])
+        for k, at in bench.settling(c):
+            mass[(k.check, at)] = mass.get((k.check, at), 0.0) + float(prior.prior[i])
     checks = _open_checks(bench, situation)
     return max(checks, key=lambda a: mass.get((a.check, a.at), 0.0) / a.minutes, default=None)
 

@@ -72,7 +72,7 @@ def _likes(bench: Bench, truth: CauseAt) -> list[CauseAt]:
     """Return the look-alikes of ``truth`` that this layout has, each at the part nearest to it."""
     out = []
     for like in bench.library.causes[truth.cause].look_alikes[:MOST_LIKES]:
-        here = [c for c in bench.net.instances if c.cause == like.cause]
+        here = [CauseAt(like.cause, at) for at in bench.parts_of(like.cause)]
         if here:
             out.append(min(here, key=lambda c: _far(bench, truth.at, c.at)))
     return out

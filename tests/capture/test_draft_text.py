@@ -114,7 +114,7 @@ def test_a_relation_leads_from_the_part_to_the_place() -> None:
     single = bench("low-wing-single")
     assert relation_to(single, "strainer", "engine", {}) == "engines-fed-through-it"
     assert relation_to(single, "engine", "strainer", {}) == "its-strainer"
-    assert Ground(single).parts_of("strainer-plugged") == ["strainer"]
+    assert single.parts_of("strainer-plugged") == ["strainer"]
 
 
 def told_rule(layout: str, cause: CauseAt, signs: tuple[Finding, ...]) -> str:

@@ -85,7 +85,7 @@ def _new_cases(root: Path, told: Told, ground: Ground) -> Iterator[tuple[Case, s
     library = ground.bench.library
     names = [here.cause] if here.cause != NEW else list(told.picked("new-like"))
     for name in names:
-        part = here.at if here.cause == name else ground.parts_of(name)[0]
+        part = here.at if here.cause == name else ground.bench.parts_of(name)[0]
         for grade in reversed(GRADES):
             drawn = draw(ground.bench, Draw(CauseAt(name, part), grade, SEED), "read-back")
             if drawn is not None:
