@@ -67,7 +67,7 @@ def test_joined_tanks_meet_without_swinging_whatever_the_longest_step() -> None:
     """Half-hour steps through a wide pipe: one falls, one rises, and neither turns back."""
     network = joined_tanks(0.0254)
     state = Settings(levels={"high": 0.6, "low": 0.2})
-    history = simulate(network, [(600.0, state)], step=30.0)
+    history = simulate(network, [(120.0, state)], step=30.0)
     high, low = history.contents.T
     spoon = 0.002 * 2.0  # of their capacity
     assert (np.diff(high) < spoon).all()

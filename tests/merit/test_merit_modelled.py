@@ -62,12 +62,12 @@ def test_jobs_from_the_model_report_what_is_wrong_and_repeat_with_the_seed() -> 
 
 def test_the_command_prints_every_figure_as_json() -> None:
     """One object, schema version first; the parts an outsider is told of are there."""
-    body = as_json("merit", SMALL, "--jobs", "12", "--model-jobs", "8")
+    body = as_json("merit", SMALL, "--jobs", "2", "--model-jobs", "3")
     (one,) = body["layouts"]
     assert one["layout"] == SMALL
     assert one["knowledge_edition"]
-    assert one["jobs_from_the_knowledge"]["report"]["jobs"] == 12
-    assert one["jobs_from_the_model"]["report"]["jobs"] == 8
+    assert one["jobs_from_the_knowledge"]["report"]["jobs"] == 2
+    assert one["jobs_from_the_model"]["report"]["jobs"] == 3
     assert {"isolation", "families", "minutes", "words_off_by_one"} <= set(one)
 
 

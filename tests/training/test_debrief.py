@@ -309,7 +309,7 @@ ACT = st.one_of(
 )
 
 
-@settings(max_examples=5)
+@settings(max_examples=3)
 @given(st.lists(ACT, min_size=1, max_size=4), st.integers(0, 50))
 def test_no_measure_is_negative_and_shares_are_whole(
     acts: list[tuple[str, int]], seed: int
