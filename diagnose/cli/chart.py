@@ -68,6 +68,8 @@ def table(
 ) -> None:
     """A fault-finding table.
 
+    Example: diagnose chart table low-wing-single -o table.html
+
     An index; what is found, its likely causes in order, like engines together; the cautions on a
     sheet; then every check with the remedy of what it finds.
     """
@@ -149,6 +151,8 @@ def card(
 ) -> None:
     """One page for each failure mode.
 
+    Example: diagnose chart card low-wing-single strainer-plugged -o card.html
+
     What it gives, look-alikes, checks, remedy, sources.
     """
     from diagnose.chart.card import cards, cards_here
@@ -166,7 +170,10 @@ def drawing(
     form: AsForm = Form.html,
     output: Output = None,
 ) -> None:
-    """The fuel system of a layout, drawn, and the same as a list."""
+    """The fuel system of a layout, drawn, and the same as a list.
+
+    Example: diagnose chart drawing low-wing-twin --format svg -o drawing.svg
+    """
     from diagnose.chart import drawing_page
     from diagnose.cli.chart_out import put, put_sheets
 
@@ -182,7 +189,10 @@ def drawing(
 def starts(
     context: typer.Context, layout: LayoutId, plain: Plain = False, as_json: AsJson = False
 ) -> None:
-    """List what a decision chart can start from."""
+    """List what a decision chart can start from.
+
+    Example: diagnose chart starts low-wing-single
+    """
     from diagnose.chart.start import finding_starts, symptom_starts
     from diagnose.chart.to_json import head, start_object
 
@@ -202,7 +212,10 @@ def whole_set(
     ] = False,
     form: AsSheets = Sheets.html,
 ) -> None:
-    """Drawing, table and cards of a layout into a folder."""
+    """Drawing, table and cards of a layout into a folder.
+
+    Example: diagnose chart set low-wing-single -o charts
+    """
     from diagnose.cli.chart_out import write_set
 
     write_set(bench_at(knowledge_root(context), layout), folder, form, decisions)

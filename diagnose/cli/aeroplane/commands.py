@@ -39,7 +39,10 @@ def new(
         Path | None, typer.Option("--output", "-o", help="Write here, not to the data folder.")
     ] = None,
 ) -> None:
-    """Write an empty file, to be filled in from the papers."""
+    """Write an empty file, to be filled in from the papers.
+
+    Example: diagnose aeroplane new X-OWN --layout low-wing-twin
+    """
     path = output or Hangar().path(registration)
     Hangar().path(registration)  # a name that can be none is refused, wherever it is written
     root = knowledge_root(context)
@@ -67,7 +70,10 @@ def new(
 
 @app.command("list")
 def list_aeroplanes(context: typer.Context, as_json: AsJson = False) -> None:
-    """List the aeroplanes with a file in the data folder."""
+    """List the aeroplanes with a file in the data folder.
+
+    Example: diagnose aeroplane list --json
+    """
     from diagnose.cli.aeroplane.own_file import laid
     from diagnose.cli.aeroplane.view import list_lines, list_row
 
@@ -91,6 +97,8 @@ def show(
 ) -> None:
     """Show one aeroplane, warnings first.
 
+    Example: diagnose aeroplane show X-OWN
+
     Then limits, defects, parts, error cards and quirks.
     """
     from diagnose.cli.aeroplane import view
@@ -108,6 +116,8 @@ def check(
     as_json: AsJson = False,
 ) -> None:
     """Check aeroplanes' files and name every problem.
+
+    Example: diagnose aeroplane check X-OWN.yaml
 
     Leaves with 4 when one cannot be used.
     """

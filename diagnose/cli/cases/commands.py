@@ -42,6 +42,8 @@ def rank(
 ) -> None:
     """Rank the causes from a case's findings.
 
+    Example: diagnose rank CASE.yaml --numbers
+
     Its examination is not looked at.
     """
     from diagnose.cli.cases.ranking_view import rank_body, rank_text

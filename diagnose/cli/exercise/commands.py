@@ -67,6 +67,8 @@ def start(
 ) -> None:
     """Hide a fault in a simulated aeroplane, and work it.
 
+    Example: diagnose exercise start low-wing-single
+
     You ask in your own words, run engines, make checks, then name the part. What is not known safe
     is refused and counted; what is dangerous stops you at once. 'help' lists what can be typed.
     """
@@ -92,7 +94,10 @@ def start(
 
 @app.command("resume")
 def resume(context: typer.Context, exercise: Name) -> None:
-    """Go on with an exercise where it was left."""
+    """Go on with an exercise where it was left.
+
+    Example: diagnose exercise resume NAME
+    """
     from diagnose.cli.exercise.session import ExerciseSession
 
     attempt = _take_up(knowledge_root(context), exercise)
@@ -104,6 +109,8 @@ def resume(context: typer.Context, exercise: Name) -> None:
 @app.command("debrief")
 def tell(context: typer.Context, exercise: Name, as_json: AsJson = False) -> None:
     """Hold a finished exercise against the planner's route.
+
+    Example: diagnose exercise debrief NAME
 
     Each look is held against what was known then, not against the answer: whether it was worth its
     minutes, what was luck, which dangers and look-alikes were missed.
@@ -126,6 +133,8 @@ def tell(context: typer.Context, exercise: Name, as_json: AsJson = False) -> Non
 def list_exercises(context: typer.Context, as_json: AsJson = False) -> None:
     """List your exercises.
 
+    Example: diagnose exercise list --json
+
     What was hidden is told of those that are over.
     """
     from diagnose.cli.exercise.view import list_lines
@@ -139,6 +148,8 @@ def list_exercises(context: typer.Context, as_json: AsJson = False) -> None:
 @app.command("next")
 def next_up(context: typer.Context, apprentice: Apprentice = "", as_json: AsJson = False) -> None:
     """Say what to practise next, and on which layout.
+
+    Example: diagnose exercise next
 
     What keeps going wrong first, then the commonest trouble on the simplest aeroplane, by a fixed
     ladder of days.
@@ -168,6 +179,8 @@ def set_up(
     ] = "",
 ) -> None:
     """Draw an exercise as a file, or look at one.
+
+    Example: diagnose exercise set low-wing-single -o exercise.yaml
 
     For the instructor, who hands it out to several apprentices.
     """

@@ -31,6 +31,8 @@ def start(
 ) -> None:
     """Begin an interview.
 
+    Example: diagnose interview start --layout low-wing-single
+
     Consent, one real case, its turns, what feels alike, what first, how often, the rule and its
     limits. Every answer is on disk before the next question.
     """
@@ -41,7 +43,10 @@ def start(
 
 @app.command("resume")
 def resume(context: typer.Context, name: Name) -> None:
-    """Go on with an interview where it was left, or correct an answer."""
+    """Go on with an interview where it was left, or correct an answer.
+
+    Example: diagnose interview resume NAME
+    """
     from diagnose.cli.interview.opening import go_on
 
     go_on(knowledge_root(context), Interview.find(folder(), name))
@@ -50,6 +55,8 @@ def resume(context: typer.Context, name: Name) -> None:
 @app.command("blind")
 def blind(context: typer.Context, name: Name) -> None:
     """Ask a second expert the same counts.
+
+    Example: diagnose interview blind NAME
 
     The first one's numbers are not shown.
     """
@@ -60,7 +67,10 @@ def blind(context: typer.Context, name: Name) -> None:
 
 @app.command("list")
 def list_all(as_json: AsJson = False) -> None:
-    """List the interviews kept on this machine."""
+    """List the interviews kept on this machine.
+
+    Example: diagnose interview list --json
+    """
     from diagnose.cli.interview.view import list_lines
 
     rows = rows_listed()
@@ -70,6 +80,8 @@ def list_all(as_json: AsJson = False) -> None:
 @app.command("show")
 def show(context: typer.Context, name: Name, as_json: AsJson = False) -> None:
     """Print an interview word for word.
+
+    Example: diagnose interview show NAME
 
     Each answer has its number in the record.
     """
@@ -86,6 +98,8 @@ def draft(
     out: Annotated[Path, typer.Option("--out", help="New folder for the drafts.")],
 ) -> None:
     """Write what was said as drafts of knowledge.
+
+    Example: diagnose interview draft NAME --out drafts
 
     Each with the entry it was said in. What became no draft is listed with its reason.
     """
@@ -105,6 +119,8 @@ def review(
 ) -> None:
     """Accept, send back or refuse each draft.
 
+    Example: diagnose interview review NAME --drafts drafts --into mine/knowledge
+
     A second person does, never the expert himself. He is shown the words, the changes, what lint
     finds and the invented cases before and after. What he accepts goes into a folder of your own
     and stays UNREVIEWED unless he gives a licence.
@@ -117,6 +133,8 @@ def review(
 @app.command("differ")
 def differ(context: typer.Context, name: Name, as_json: AsJson = False) -> None:
     """Show where experts differ most, and why.
+
+    Example: diagnose interview differ NAME
 
     Each one's numbers and reasons, and their seed scores.
     """

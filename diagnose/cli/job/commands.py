@@ -76,7 +76,10 @@ def demo(
     ] = False,
     evidence: Evidence = "stated",
 ) -> None:
-    """Watch the demo job, on an invented aeroplane."""
+    """Watch the demo job, on an invented aeroplane.
+
+    Example: diagnose job demo --work
+    """
     from diagnose.cli.job.day_play import play_day
     from diagnose.cli.job.play import play_file
     from diagnose.cli.job.start import start
@@ -100,6 +103,8 @@ def demo(
 @app.command("list")
 def list_jobs(as_json: AsJson = False) -> None:
     """List the jobs kept on this machine.
+
+    Example: diagnose job list --json
 
     Those that cannot be read are told last.
     """
@@ -129,7 +134,10 @@ def resume(
         typer.Option("--renew-aeroplane", help="Take the aeroplane's file as it is now."),
     ] = False,
 ) -> None:
-    """Go on with a job where it was left."""
+    """Go on with a job where it was left.
+
+    Example: diagnose job resume 2026-11-26-01
+    """
     from diagnose.cli.job.session import Session
     from diagnose.cli.job.start import goes_on, renew_aeroplane, take_up, the_open_one
 
@@ -150,7 +158,10 @@ def report(
     form: Annotated[str, typer.Option("--format", help="text, md, html or json.")] = "text",
     output: Written = None,
 ) -> None:
-    """Print the record of a job."""
+    """Print the record of a job.
+
+    Example: diagnose job report 2026-11-26-01 --format html -o job.html
+    """
     from diagnose.report import check_form, render
 
     check_form(form)
@@ -165,6 +176,8 @@ def runcard(
     output: Written = None,
 ) -> None:
     """Print the card of the run that would tell most now.
+
+    Example: diagnose job runcard JOB --format html -o card.html
 
     One page: what must be known before the start, limits to stop at, a line for each question in
     each run state with a box for every engine. 'diagnose job readings' reads it back by number.
@@ -193,6 +206,8 @@ def readings_back(
     ] = False,
 ) -> None:
     """Type or paste back what was read on the run card.
+
+    Example: diagnose job readings JOB --from table.txt
 
     One line a number of the card: '5: 1 PO = 16 psi, 2 PI = 12 psi'. What looks like a slip is
     asked about, never put right; 'sure' behind a figure says that it was read twice. The table is

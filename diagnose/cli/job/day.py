@@ -21,7 +21,10 @@ By = Annotated[str, typer.Argument(help="Your initials.")]
 
 
 def state(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
-    """List what is disturbed and what is outstanding."""
+    """List what is disturbed and what is outstanding.
+
+    Example: diagnose job state JOB
+    """
     from diagnose.cli.job.screens import disturbed_lines
     from diagnose.job.day.closeout import outstanding
 
@@ -66,7 +69,10 @@ def disturb(
     at: Annotated[str, typer.Option("--at", help="At which part.")],
     restore: Annotated[str, typer.Option("--restore", help="What restores it.")] = "",
 ) -> None:
-    """Enter something disturbed that no check of the job tells of."""
+    """Enter something disturbed that no check of the job tells of.
+
+    Example: diagnose job disturb JOB panel 'cowling off' --at engine
+    """
     from diagnose.job.day.closeout import disturb as keep
 
     taken = job_at(context, job)
@@ -80,6 +86,8 @@ FINISHED = "Nothing is outstanding: the job is finished."
 
 def close(context: typer.Context, job: JobId) -> None:
     """Sign what is outstanding, line by line.
+
+    Example: diagnose job close JOB
 
     Restored, inspected, leak-checked, verified, followed up. Only an empty list closes a job.
     """
@@ -105,7 +113,10 @@ def flight(
     by: By,
     text: Annotated[str, typer.Argument(help="What the crew wrote down.")] = "",
 ) -> None:
-    """Keep one watched flight."""
+    """Keep one watched flight.
+
+    Example: diagnose job flight JOB clear AB 'steady in the climb'
+    """
     from diagnose.job.day.closeout import finish_if_proved
     from diagnose.job.day.closeout import flight as keep
 
@@ -125,6 +136,8 @@ def flight(
 
 def possible(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
     """Show what can be done here now, and what cannot.
+
+    Example: diagnose job possible JOB
 
     With the reason, and what it would tell.
     """
@@ -181,6 +194,8 @@ def at_hand(
 ) -> None:
     """Enter what is at hand: people, tools, place, wind.
 
+    Example: diagnose job at-hand JOB --people 1 --without mirror --no-run
+
     Only what can be done with it is offered from now on.
     """
     from diagnose.cli.job.at_hand import people_and_tools, tools_of
@@ -210,6 +225,8 @@ def handover(
     ] = False,
 ) -> None:
     """Hand a job over, or take it over line by line.
+
+    Example: diagnose job handover JOB --by AB
 
     Proved, only believed, disturbed, to beware of, next and why. While a line is not confirmed no
     run card is printed.

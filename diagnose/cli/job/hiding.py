@@ -22,6 +22,8 @@ CHANCES = (0.5, 0.8, 0.9, 0.95)
 def hidden(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
     """List the causes that do not always show.
 
+    Example: diagnose job hidden JOB
+
     How to reach the condition of each, and how many tries catch it.
     """
     from diagnose.job import hidden as h
@@ -98,6 +100,8 @@ def watch(
     as_json: AsJson = False,
 ) -> None:
     """Make the watch plan of a fault not reproduced.
+
+    Example: diagnose job watch JOB --condition 'hot day, third climb' --keep
 
     With --keep the job stays open with it.
     """

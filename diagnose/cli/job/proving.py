@@ -110,6 +110,8 @@ def exchange(
 ) -> None:
     """Plan or keep an exchange of two like parts.
 
+    Example: diagnose job exchange JOB left-cap right-cap
+
     It is refused where it could carry dirt or damage over.
     """
     from diagnose.cli.job.screens import cautions, check_lines
@@ -143,6 +145,8 @@ def beside(
     as_json: AsJson = False,
 ) -> None:
     """Lay the figures of like places side by side.
+
+    Example: diagnose job beside JOB fuel-pressure
 
     With the serials that the aeroplane's file gives.
     """

@@ -34,7 +34,10 @@ def complaint(
     stage: Annotated[str, typer.Option("--stage", help="Stage of operation.")] = "",
     heat: Annotated[str, typer.Option("--heat", help="hot or cool.")] = "",
 ) -> None:
-    """Add a complaint, or place the report itself."""
+    """Add a complaint, or place the report itself.
+
+    Example: diagnose job complaint JOB --at no3-engine --text 'No. 3 low all day'
+    """
     from diagnose.job.several.complaints import clock
 
     taken = job_at(context, job)
@@ -71,6 +74,8 @@ def _hear(job: Job, text: str) -> None:
 
 def complaints(context: typer.Context, job: JobId, as_json: AsJson = False) -> None:
     """List the complaints in clock order.
+
+    Example: diagnose job complaints JOB
 
     With what they share, and who else had the same fuel.
     """
@@ -147,6 +152,8 @@ def split(
 ) -> None:
     """Work one complaint in a job of its own.
 
+    Example: diagnose job split JOB 2 --by AB
+
     The findings at its place go with it.
     """
     from diagnose.job.several.splitting import split_off
@@ -163,6 +170,8 @@ def merge(
     by: By = "",
 ) -> None:
     """Take over the complaints of another open job.
+
+    Example: diagnose job merge JOB OTHER --by AB
 
     It must be of the same aeroplane.
     """
