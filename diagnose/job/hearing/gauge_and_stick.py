@@ -75,8 +75,15 @@ class Level:
     words: str
 
 
-_RAN_OUT = re.compile(r"\b(?:ran|run|running) (?:out of (?:fuel|petrol|gas)|(?:bone )?dry)\b")
-"""What tells of an empty tank without a stick."""
+_KNOWN = (
+    (0.0, re.compile(
+        r"\b(?:ran|run|running) (?:out of (?:fuel|petrol|gas)|(?:bone )?dry)\b"
+        r"|\btank (?:is|was) (?:(?:found|quite) )?(?:empty|(?:bone )?dry)\b")),
+    (1.0, re.compile(
+        r"\btank (?:is|was) (?:(?:just|still) )?"
+        r"(?:brimmed|brim ?full|full to the (?:brim|neck|top))\b")),
+)  # fmt: skip
+"""What tells of an empty tank, or of one filled up, without a stick."""
 
 
 _OUT_OF = re.compile(
@@ -138,8 +145,8 @@ class SideBySide:
 def levels_told(text: str, *, dipped: bool = False) -> Iterator[Level]:
     """Yield the levels ``text`` (lower case) tells of a gauge or a stick, in its order.
 
-    A tank that ran dry stands in place of a stick.  ``dipped``: whether the words before it ask
-    for a level: 'I dipped it and there is barely a quarter'.
+    A tank that ran dry or was filled up stands in place of a stick.  ``dipped``: whether the words
+    before it ask for a level: 'I dipped it and there is barely a quarter'.
     """
     names = list(_NAME.finditer(text))
     free = list(_LEVEL.finditer(text))
@@ -156,9 +163,10 @@ def levels_told(text: str, *, dipped: bool = False) -> Iterator[Level]:
         if _DENIED.search(" ".join(text[:start].split()[-_BEFORE:])):
             continue
         yield Level(str(name.lastgroup), *_amount(level), text[start:end])
-    out = _RAN_OUT.search(text)
-    if out and not any(name.lastgroup == STICK for name in names):
-        yield Level(STICK, 0.0, "", out[0])
+    for amount, known in _KNOWN:
+        told = known.search(text)
+        if told and not any(name.lastgroup == STICK for name in names):
+            yield Level(STICK, amount, "", told[0])
 
 
 def shows_more(gauge: Level, stick: Level) -> int | None:

@@ -62,6 +62,7 @@ class Listener:
         self._of_amiss: tuple[Named, ...] = ()  # the places of the last of it
         self._hanging: Clause | None = None  # 'flow' of 'flow and pressure normal'
         self._levels = SideBySide()
+        self._held: list[str] = []  # the words of a gauge and a stick held against each other
         self._sentence = -1
         self._before: tuple[Named, ...] = ()  # named last, in whatever sentence
         self._after: dict[str, tuple[Named, ...]] = {}  # phrase without a place -> named before it
@@ -361,6 +362,7 @@ class Listener:
         asked = self._bench.library.questions.get(CONTENTS)
         for more, words in compared if asked else ():
             places = self.where.of(CONTENTS, self._named)
+            self._held += words.split(", ")
             if asked and not any(
                 s.question == CONTENTS and s.value and s.places == places for s in self._out
             ):
@@ -387,10 +389,10 @@ class Listener:
         self._end_sentence()
         said = tuple(told_once(self._bench, self._out, self._amiss))
         # 'after 20 minutes' tells nothing where no trouble was heard: its clause is not understood
-        self.silent += [
-            c
-            for c, told in self._only_of_it
-            if c not in self.silent and not any(self._out[k] in said for k in told)
+        for_nothing = [
+            c for c, told in self._only_of_it if not any(self._out[k] in said for k in told)
         ]
-        self.silent += [c for c in self._only_names if c not in self.silent]
+        for c in (*for_nothing, *self._only_names):
+            if c not in self.silent and not any(held in c.text for held in self._held):
+                self.silent.append(c)
         return said

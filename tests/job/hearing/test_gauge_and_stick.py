@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from diagnosis.shipped import bench
 from hypothesis import given
 from hypothesis import strategies as st
 from job.hearing.hearing_kit import FOUR, heard, told
 
 from diagnose.job.hearing.gauge_and_stick import levels_told, shows_more
+from diagnose.job.hearing.report_words import listened
 
 LEVELS = ("empty", "a quarter", "a third", "half", "two thirds", "three quarters", "full")
 
@@ -27,6 +29,8 @@ def gauge_heard(report: str) -> list[tuple[str, tuple[str, ...]]]:
         ("Left gauge shows half. Dipped half.", "agree"),
         ("Left tank ran dry, gauge still said a third.", "reads-high"),
         ("Left gauge says half, dipped it and there was hardly a gallon.", "reads-high"),
+        ("Left gauge shows half, the tank is brimmed.", "reads-low"),
+        ("Left gauge said half but the tank was bone dry.", "reads-high"),
     ],
 )
 def test_a_gauge_is_held_against_the_stick_told_beside_it(report: str, value: str) -> None:
@@ -100,3 +104,24 @@ def test_a_difference_dipped_is_no_level() -> None:
     report = "Right tank dipped a gallon less than the gauge."
     assert heard(report) == [("contents-gauge", "reads-high")]
     assert heard("Right tank dipped a gallon.") == [("tank-dipped", "low")]
+
+
+def test_a_gauge_held_against_a_tank_is_understood() -> None:
+    """What was compared is not told as a name of which nothing was heard."""
+    report = "Left gauge shows half, the tank is brimmed."
+    assert not listened(report, bench(FOUR)).silent
+
+
+@pytest.mark.parametrize(
+    ("report", "question"),
+    [
+        ("Carburettor was bone dry when it was opened.", "tank-dipped"),
+        ("Contents gauge circuit breaker had tripped.", "pump-breaker"),
+        ("Fuel gauge breaker found popped.", "mixture-signs"),
+    ],
+)
+def test_what_another_part_did_is_told_of_no_tank_pump_or_engine(
+    report: str, question: str
+) -> None:
+    """A dry carburettor is no empty tank, and the breaker of a gauge no pump's."""
+    assert question not in {q for q, _ in heard(report)}
