@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.belief import UNKNOWN, Posterior
+from diagnose.by_key import by_key
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.explain import word_for
 from diagnose.job.wording import cause_words, finding_line
@@ -55,6 +56,13 @@ class Group:
         every = sum(c.cause == mode for c in bench.planner.catalogue.net.instances)
         parts = _any_of(labels) if 2 < every == len(labels) else ""
         return cause_words(bench, self.causes[0], parts or _said_once(labels))
+
+
+def in_short(bench: Bench, causes: Iterable[CauseAt], most: int) -> str:
+    """Return ``causes`` in words, those of one failure mode together; ``most`` modes are told."""
+    modes = by_key((c.cause, c) for c in causes)
+    told = [Group(tuple(alike), 0.0, 0.0).short(bench) for alike in modes.values()]
+    return "; ".join(told[:most])
 
 
 def _said_once(labels: Sequence[str]) -> str:

@@ -8,6 +8,7 @@ from diagnosis.shipped import bench
 from diagnose.job.confirming import confirmed, fits_also, found
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.job.explain import explain_cause
+from diagnose.job.ranking import in_short
 from diagnose.model import CauseAt, Finding, State
 
 SINGLE = bench("low-wing-single")
@@ -71,3 +72,13 @@ def test_what_shows_the_same_result_is_told_beside_what_a_check_confirmed() -> N
     also = fits_also(b, step, cause, ())
     assert CauseAt("strainer-seal-draws-air", "strainer") in also
     assert not confirmed(b, CauseAt("strainer-seal-draws-air", "strainer"), findings)
+
+
+def test_a_mode_that_may_be_at_several_parts_is_told_once() -> None:
+    """'Paint in any tank' is read in a glance, three lines of it hide what else there is."""
+    b = bench("radial-single-hand-pump")
+    tanks = [c for c in b.net.instances if c.cause == "work-debris-in-tank"]
+    told = in_short(b, [*tanks, CauseAt("engine-pump-worn", "engine-pump")], 3)
+    assert told.count(b.library.causes["work-debris-in-tank"].title) == 1
+    assert "engine pump worn" in told
+    assert in_short(b, [*tanks, CauseAt("engine-pump-worn", "engine-pump")], 1) in told

@@ -16,6 +16,7 @@ from diagnose.model import Finding, State
 SINGLE = "low-wing-single"
 WATER = Finding("tank-drain-sample", "left-tank", "water", State("static"), "seen")
 CURRENT = Finding("booster-amps", "booster", "low", State("static", {"booster": "on"}), "read")
+THIN = Finding("oil-level", "engine", "risen", State("static"), "seen")
 PASSES = Finding("cock-shut-test", "selector", "passes", State("static"), "seen")
 
 
@@ -33,6 +34,7 @@ def a_job(folder: Path, *found: Finding) -> Job:
         (WATER, "drain-and-settle-sample", "left-tank"),
         (CURRENT, "compare-booster-current", "booster"),
         (PASSES, "test-cock-shut-off", "selector"),
+        (THIN, "check-oil-for-fuel", "engine"),
     ],
 )
 def test_what_was_just_seen_at_a_part_is_not_looked_at_once_more(

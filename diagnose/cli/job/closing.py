@@ -18,6 +18,7 @@ from diagnose.job.day.closeout import (
 from diagnose.job.day.last_good import well_since
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
+from diagnose.job.ranking import in_short
 from diagnose.job.wording import (
     after_finding,
     beside_words,
@@ -65,14 +66,14 @@ class Closing:
         well = [f for f in beside if well_since(job, f)]
         if there := [f for f in beside if f not in well]:
             lines = beside_words(job.bench, there)
-            told = f"It tells nothing of: {lines}. 'look on' looks for that first; then one run "
-            self.talk.say(wrap(f"{told}may prove both.", "  ", ""))
+            told = f"It tells nothing of: {lines}. 'look on' goes on looking before this is mended; "
+            self.talk.say(wrap(f"{told}then one run may prove both.", "  ", ""))
         if well:
             lines = beside_words(job.bench, well)
             told = f"In order when looked at since, and nothing was found for it: {lines}. "
             self.talk.say(wrap(f"{told}Heed it in the run that proves the repair.", "  ", ""))
         if also := fits_also(job.bench, step, cause, job.put_right):
-            same = "; ".join(cause_words(job.bench, x) for x in also[:MOST_ALIKE])
+            same = in_short(job.bench, also, MOST_ALIKE)
             told = f"What was found fits also: {same}. Make sure which before anything is mended."
             self.talk.say(wrap(told, "  ", ""))
         if job.state.phase != "part-found" or cause not in job.state.part_found:

@@ -19,6 +19,8 @@ _SOUGHT = re.compile(
     r"(?:[a-z]+ ){0,4}for (?:[a-z]+ ){0,2}$"
 )
 """Before what was looked for, and perhaps not found: 'checked the drains for water'."""
+_AFTER = re.compile(r"\s*(?:none|nothing|nowt|nought|not at all|not a bit)\b")
+"""A 'no' that stands behind what it denies: 'leaning helps none'."""
 REACH = 5
 """Words that say something before a phrase, in which a negation counts."""
 _TIES = re.compile(r"\b(?:after|since|because|when|whenever|following|while|unless|despite)\b")
@@ -37,6 +39,7 @@ def if_not_denied(x: Said, clause: Clause) -> Suggestion:
     before = [w for w in _TIES.split(said)[-1].split() if w not in FILLERS][-REACH:]
     s = x.suggestion
     denied = bool(NEGATIONS & set(before)) and not _TIES.match(s.phrase)
+    denied |= bool(_AFTER.match(clause.text[x.end :]))
     # 'slow to get her pressure up' says of no time that it was up
     laboured = s.value == "normal" and bool(_LABOURED.search(clause.rest[: x.start]))
     sought = bool(_SOUGHT.search(clause.rest[: x.start]))

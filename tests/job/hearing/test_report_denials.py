@@ -125,3 +125,12 @@ def test_what_was_looked_for_is_asked_about() -> None:
     """'Checked the drains for water' finds none yet."""
     assert ("tank-drain-sample", "water") in heard("Water from the tank drains")
     assert heard("Checked the tank drains for water") == []
+
+
+def test_a_no_behind_what_it_denies_denies_it_too() -> None:
+    """'Leaning helps none' is no sign of a rich mixture; three quarters of throttle are no fuel."""
+    said = heard("Fine up to about three quarters throttle. Leaning helps none, priming helps")
+    assert ("mixture-signs", "rich") not in said
+    assert ("mixture-signs", "lean") in said
+    assert not any(question == "tank-dipped" for question, _ in said)
+    assert ("tank-dipped", "plenty") in heard("Left tank about three quarters")
