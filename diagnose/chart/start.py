@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from diagnose.errors import UsageError, did_you_mean
 from diagnose.grammar import capital
 from diagnose.job.diagnosis import Bench
+from diagnose.job.refining import nothing_to_refine
 from diagnose.job.starting import starts_had
 from diagnose.job.wording import answer_words, state_words
 from diagnose.model import AEROPLANE, Finding, Literal, Question, State, fits
@@ -76,7 +77,7 @@ def _start(
     )
     asked = {r.key for f in findings if not f.check for r in _repeats(bench, f)}
     # no engine is started to see how it starts when the report says that it ran
-    asked |= starts_had(bench, findings, 0)
+    asked |= starts_had(bench, findings, 0) | nothing_to_refine(bench, findings)
     return Start(name, capital(title), place, findings, says, frozenset(asked))
 
 

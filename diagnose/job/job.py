@@ -20,6 +20,7 @@ from diagnose.job.keeping.log import Event, JobLog, Unkept
 from diagnose.job.keeping.names import unknown_name
 from diagnose.job.keeping.registry import Entry, Registry
 from diagnose.job.ranking import ranking_rows
+from diagnose.job.refining import nothing_to_refine, said_with
 from diagnose.job.starting import starts_had
 from diagnose.model import A_JOINT, CauseAt, Finding, KnownBy, Work
 from diagnose.planner import Plan, Reading, Situation
@@ -127,7 +128,9 @@ class Job:
         """
         held_ways([*self.findings, replace(finding, epoch=self.state.epoch)])
         key = reading.key if reading else None
-        return self.record("answered", **self.as_answered(finding, key, note=note))
+        given = ("answered", self.as_answered(finding, key, note=note))
+        more = [("answered", self.as_answered(f, None)) for f in said_with(self.bench, finding)]
+        return self.record_group([given, *more])[0]
 
     def as_answered(
         self, finding: Finding, key: tuple[str, str, str] | None, **carries: Any
@@ -274,6 +277,7 @@ class Job:
         situation = Situation(
             asked=asked_in_force(self.bench, events)
             | starts_had(self.bench, self.findings, s.epoch)
+            | nothing_to_refine(self.bench, self.findings)
             | told_already(self.bench, self.findings),
             done=s.done,
             opened=self._opened(),

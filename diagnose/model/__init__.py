@@ -48,7 +48,7 @@ from diagnose.model.layouts import (
     RunState,
 )
 from diagnose.model.library import Library
-from diagnose.model.questions import Effect, ImpliedBy, Question
+from diagnose.model.questions import Effect, ImpliedBy, Question, Refines
 from diagnose.model.seeds import Seed
 from diagnose.model.states import (
     AEROPLANE,
@@ -144,6 +144,7 @@ __all__ = [
     "Provenance",
     "Question",
     "Quirk",
+    "Refines",
     "RunState",
     "Seed",
     "SetExercise",

@@ -57,6 +57,21 @@ class ImpliedBy:
 
 
 @dataclass(frozen=True)
+class Refines:
+    """The answer to another question at the same place that this one asks more of.
+
+    Until that answer is given there is nothing to ask, nor where it was given as a figure; a
+    report that gives it in words that say more (``heard`` of this question) answers both.
+    ``zero`` is the class that a figure of nothing is, '' where it is none.
+    """
+
+    question: str
+    value: str
+    zero: str = ""
+    origin: Origin = NOWHERE
+
+
+@dataclass(frozen=True)
 class Question:
     """How to get one finding about one effect.
 
@@ -114,6 +129,7 @@ class Question:
         default_factory=nothing
     )  # class -> a sentence that reports it, {it} for the place; every class or none
     implied_by: ImpliedBy | None = None
+    refines: Refines | None = None
     sources: tuple[SourceRef, ...] = ()
     origin: Origin = NOWHERE
 

@@ -29,6 +29,7 @@ from diagnose.job.hearing.not_heard import NotHeard, not_heard
 from diagnose.job.hearing.report_words import listened
 from diagnose.job.hearing.vocabulary import Suggestion
 from diagnose.job.job import Job
+from diagnose.job.refining import answered_first
 from diagnose.job.starting import STARTING, dead, shows_its_running, started
 from diagnose.job.wording import state_words
 from diagnose.knowledge_files.cutting import why_unclassed
@@ -237,6 +238,7 @@ def openers(job: Job) -> list[Reading]:
         and not (q.id == STARTING[0] and place in ran)
         and _of_the_trouble(q, amiss)
         and not any((f.question, f.at) == (q.id, place) for f in job.findings)
+        and answered_first(q, place, job.findings)
     ]
 
 

@@ -14,6 +14,7 @@ from diagnose.job.hearing.gauge_and_stick import SideBySide, by_the_gauge, comes
 from diagnose.job.hearing.heard_clause import heard_in
 from diagnose.job.hearing.of_an_engine import IMPLIED, begins, is_of_a_run
 from diagnose.job.hearing.others_told import of_others
+from diagnose.job.hearing.said_with_it import with_what_they_say_more
 from diagnose.job.hearing.same_there import same_there
 from diagnose.job.hearing.standing import Standing
 from diagnose.job.hearing.the_others import told_of_others
@@ -387,7 +388,8 @@ class Listener:
     def said_once(self) -> Iterable[Suggestion]:
         """Return all that was heard, each once, without what speaks of a trouble nobody told."""
         self._end_sentence()
-        said = tuple(told_once(self._bench, self._out, self._amiss))
+        once = told_once(self._bench, self._out, self._amiss)
+        said = tuple(with_what_they_say_more(self._bench, once))
         # 'after 20 minutes' tells nothing where no trouble was heard: its clause is not understood
         for_nothing = [
             c for c, told in self._only_of_it if not any(self._out[k] in said for k in told)

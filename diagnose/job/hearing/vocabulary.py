@@ -115,6 +115,8 @@ class Vocabulary:
         subjects: dict[str, list[str]] = {}
         said: dict[str, list[tuple[Suggestion, bool]]] = {}
         for q in asked_here(bench):
+            if q.refines is not None:
+                continue  # it is heard in the words of the answer that it asks more of
             for name in dict.fromkeys(in_our_form(n, forms) for n in (q.title, *q.also_called)):
                 subjects.setdefault(name, []).append(q.id)
             for value, phrases in q.heard.items():

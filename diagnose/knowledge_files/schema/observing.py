@@ -21,7 +21,7 @@ from diagnose.knowledge_files.schema.common import (
 from diagnose.knowledge_files.schema.phrases import heard, told
 from diagnose.knowledge_files.schema.showing import Shows
 from diagnose.knowledge_files.vocabulary import LIMITS, PERISHABLE
-from diagnose.model import DIMENSIONS, STAGES, Effect, ImpliedBy, Question
+from diagnose.model import DIMENSIONS, STAGES, Effect, ImpliedBy, Question, Refines
 from diagnose.units import SI_UNIT
 
 CUTS: Final = ("zero", "low", "normal", "high")
@@ -148,6 +148,7 @@ def question(
         heard=heard(fields, classes, amounts),
         told=told(fields, classes),
         implied_by=_implied_by(fields, classes),
+        refines=_refines(fields, classes),
         sources=sources(fields, required=False),
         origin=node.origin,
     )
@@ -173,6 +174,17 @@ def _implied_by(fields: Fields, classes: Mapping[Text, Text]) -> ImpliedBy | Non
         of=table.names("of", "question", required=True),
         gives=gives,
     )
+
+
+def _refines(fields: Fields, classes: Mapping[Text, Text]) -> Refines | None:
+    """Read which answer to which other question this one asks more of."""
+    table = fields.table("refines")
+    if table is None:
+        return None
+    name, value = table.name("question", "question"), table.text("is", required=True)
+    fields.gather.refer("question", name, value)
+    zero = table.choice("zero", classes)
+    return table.build(Refines, question=name, value=value, zero=zero)
 
 
 def _cut_as(fields: Fields, cut: Text, classes: Mapping[Text, Text]) -> dict[str, str]:
