@@ -18,6 +18,7 @@ import numpy as np
 
 from diagnose.belief import Held, Posterior
 from diagnose.belief.hypotheses import Floats
+from diagnose.by_key import by_key
 from diagnose.planner.actions import (
     Action,
     Catalogue,
@@ -110,6 +111,8 @@ class Planner(CheckOrder):
         self._clock = clock
         self._last: _Sifted | None = None
         self._turn = {r.key: k for k, r in enumerate(catalogue.readings)}
+        checks = catalogue.net.library.checks.values()
+        self._same_act = by_key((check.same_as, check.id) for check in checks)
 
     def next(
         self,
@@ -198,6 +201,10 @@ class Planner(CheckOrder):
         """Return whether ``reading`` may still be asked for with what is at hand."""
         q = self.catalogue.net.library.questions[reading.question]
         if reading.key in situation.asked or self.catalogue.gone(reading, situation.lost):
+            return False
+        # what was looked at as a check, or could not be, is not asked for once more as a reading
+        same = self._same_act.get(reading.question, ())
+        if any((check, reading.place) in situation.done for check in same):
             return False
         return situation.has(q)
 

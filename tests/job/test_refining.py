@@ -33,7 +33,7 @@ def test_what_was_left_is_asked_only_where_it_was_low_and_no_figure_says_so() ->
 
 
 def test_a_figure_of_nothing_answers_both_at_once(tmp_path: Path) -> None:
-    """Who typed 0 psi has said that nothing was left; stepping back takes both away."""
+    """Who typed 0 psi has said that nothing was left."""
     job = Job.open(Registry(tmp_path), bench(SINGLE), "2026-11-25", "Pressure lost at the run-up.")
     job.answer(Finding("fuel-pressure", "engine", "low", RUN_UP, "read", number=0.0, typed="0 psi"))
     kept = [(f.question, f.value, f.typed) for f in job.findings]
