@@ -38,7 +38,7 @@ def test_evidence_gone_is_named_with_what_took_it_away(tmp_path: Path) -> None:
     text = {x.key: x.text for x in lines(job) if x.key.startswith("beware lost")}
     felt = text["beware lost-moving selector"]
     assert felt.startswith("can be seen no more since Feel the cock from stop to stop, fuel select")
-    assert "): Note how the cock or valve was found, fuel selector" in felt
+    assert "): handle as found, fuel selector; Note how the cock or valve was found" in felt
     replaced = text["beware lost-rectifying"]
     assert f"no more since it was replaced, left tank vent (entry {done['n']}): " in replaced
     assert not any("rectifying" in said for said in text.values())

@@ -64,9 +64,10 @@ def _wider(layout: str, told: Finding, question: str, asked: str = "") -> list[s
 def test_what_takes_longer_than_a_glance_does_not_grow(monkeypatch: pytest.MonkeyPatch) -> None:
     """The next cock to feel is another way to go, though by its minutes it would do."""
     stops = Finding("engine-behaviour", "no1-engine", "stops", state=State("cruise", {}))
-    assert len(_wider("low-wing-twin", stops, "cock-handle")) == 1
+    seen = "handle-as-found"  # which the feeling would destroy
+    assert len(_wider("low-wing-twin", stops, "cock-handle", seen)) == 1
     monkeypatch.setattr(actions, "GLANCE", 60.0)
-    assert len(_wider("low-wing-twin", stops, "cock-handle")) > 1
+    assert len(_wider("low-wing-twin", stops, "cock-handle", seen)) > 1
 
 
 def test_no_look_is_widened_to_where_it_would_destroy_what_still_tells() -> None:
