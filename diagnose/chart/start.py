@@ -82,16 +82,10 @@ def _start(
 
 
 def _says(bench: Bench, f: Finding, unstated: str) -> str:
-    library = bench.library
     words = state_words(bench, f.state) or unstated
-    if f.check:
-        check = library.checks[f.question]
-        asked, labels = check.title, check.results
-    else:
-        q = library.questions[f.question]
-        asked, labels = q.title, q.classes
-    answer = answer_words(labels, f)
-    return f"{asked}, {bench.places.label(f.at)}: {answer}" + (f" [{words}]" if words else "")
+    asked = bench.library.asked(f)
+    said = f"{asked.title}, {bench.places.label(f.at)}: {answer_words(asked.answers, f)}"
+    return said + (f" [{words}]" if words else "")
 
 
 def _repeats(bench: Bench, f: Finding) -> Iterator[Reading]:

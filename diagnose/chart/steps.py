@@ -270,8 +270,7 @@ def _seldom_head(bench: Bench, step: ChartStep) -> str:
 
 def _seldom(bench: Bench, step: ChartStep) -> Iterable[Para]:
     asked, _ = step.seldom_of
-    check = bench.library.checks.get(asked)
-    labels = check.results if check else bench.library.questions[asked].classes
+    labels = (bench.library.checks.get(asked) or bench.library.questions[asked]).answers
     told: dict[str, list[str]] = {}  # what several answers say alike is told once
     for s in step.seldom:
         name = cause_words(bench, s.cause)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from diagnose.errors import Problem
 from diagnose.in_places import denied_everywhere
@@ -73,12 +73,8 @@ def _lines(findings: list[Finding]) -> str:
 
 def _not_here(bench: Bench, case: Case) -> Iterator[Problem]:
     library, layout = bench.library, bench.layout
-    asked: Mapping[bool, Mapping[str, Question] | Mapping[str, Check]] = {
-        False: library.questions,
-        True: library.checks,
-    }
     for f in (*case.findings, *case.examination):
-        item = asked[f.check][f.question]
+        item = library.asked(f)
         if not any(bench.places.allows(item, at) for at in f.places):
             kind = "check" if f.check else "question"
             yield Problem(

@@ -109,13 +109,8 @@ def finding_line(bench: Bench, finding: Finding, *alike: Finding) -> str:
 
     ``alike``: those that say the same of other places.
     """
-    library = bench.library
-    if finding.check:
-        check = library.checks[finding.question]
-        title, answer = check.title, answer_words(check.results, finding)
-    else:
-        question = library.questions[finding.question]
-        title, answer = question.title, answer_words(question.classes, finding)
+    asked = bench.library.asked(finding)
+    answer = answer_words(asked.answers, finding)
     if not finding.value:
         answer = (
             "not checked" if finding.number is None else f"figure kept, {unclassed(bench, finding)}"
@@ -131,7 +126,7 @@ def finding_line(bench: Bench, finding: Finding, *alike: Finding) -> str:
     where = all_of_them(bench, places) if alike else ""
     where = where or "; ".join(place_words(bench, f) for f in (finding, *alike))
     return (
-        f"{title}, {where}: {answer}{figure}{others}"
+        f"{asked.title}, {where}: {answer}{figure}{others}"
         + (f" [{state}]" if state else "")
         + f" ({finding.known_by})"
     )

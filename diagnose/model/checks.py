@@ -120,6 +120,11 @@ class Check:
         """
         return f"{self.access} of {owner}" if self.access in OF_ITS_PART else self.access
 
+    @property
+    def answers(self) -> Mapping[str, str]:
+        """Return what it can show in words, as a question has its answers."""
+        return self.results
+
     def opens(self, owner: str) -> frozenset[str]:
         """Return what is paid for once it is made: its access, and the look at a joint."""
         return frozenset(filter(None, (self.access_of(owner), joint_among(self.leaves))))

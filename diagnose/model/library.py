@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from diagnose.model.cases import Finding
 from diagnose.model.causes import Cause, Difference
 from diagnose.model.checks import Check, Hazard
 from diagnose.model.layouts import Layout
@@ -35,6 +36,10 @@ class Library:
     differences: tuple[Difference, ...] = ()  # where the fuel-system model may contradict rows
     unsaid: tuple[Difference, ...] = ()  # what it may show though no row speaks of it
     accounts: tuple[tuple[ToldAs, ...], ...] = ()  # reports told before, by what they told
+
+    def asked(self, finding: Finding) -> Question | Check:
+        """Return what ``finding`` is of: a question that it answers, or a check that showed it."""
+        return (self.checks if finding.check else self.questions)[finding.question]
 
     def opened_by(
         self, layout: Layout, checks: Iterable[tuple[str, str]], questions: Iterable[str] = ()

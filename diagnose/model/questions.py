@@ -144,6 +144,11 @@ class Question:
         return (self.on_paper or self.opening) and not (self.stages or self.gate or self.hazards)
 
     @property
+    def answers(self) -> Mapping[str, str]:
+        """Return its classes in words, as a check has its results."""
+        return self.classes
+
+    @property
     def opens(self) -> frozenset[str]:
         """Return what is paid for once it is read: the look at a joint it disturbs."""
         return frozenset(filter(None, (joint_among(self.disturbs),)))

@@ -234,16 +234,11 @@ def _unknown(literal: Literal, what: str, known: Mapping[str, object]) -> list[P
 
 
 def _class_problems(literal: Literal, library: Library) -> list[Problem]:
-    name = literal.name
-    if name in library.questions:
-        classes: Iterable[str] = library.questions[name].classes
-    elif name in library.checks:
-        classes = library.checks[name].results
-    else:
-        return []
-    known = tuple(classes)
+    asked = library.questions.get(literal.name) or library.checks.get(literal.name)
+    known = asked.answers if asked else literal.value
+    text = f" is not a class of '{literal.name}'"
     return [
-        Problem(literal.origin, f"'{value}' is not a class of '{name}'{_near(value, known)}")
+        Problem(literal.origin, f"'{value}'{text}{_near(value, known)}")
         for value in literal.value
         if value not in known
     ]

@@ -42,18 +42,13 @@ UNKNOWN = Standing()
 
 def check_finding(finding: Finding, library: Library, layout: Layout) -> None:
     """Raise ``UsageError`` unless ``finding`` names a known question, place and class."""
-    if finding.check:
-        check = library.checks.get(finding.question)
-        known = None if check is None else check.results
-    else:
-        question = library.questions.get(finding.question)
-        known = None if question is None else question.classes
-    if known is None:
-        what = "check" if finding.check else "question"
+    what, items = ("check", library.checks) if finding.check else ("question", library.questions)
+    if finding.question not in items:
         raise UsageError(f"'{finding.question}' is not a known {what}.")
     for at in finding.places:
         if at not in layout.parts:
             raise UsageError(f"'{at}' is not a part of layout '{layout.id}'.")
+    known = library.asked(finding).answers
     for value in finding.classes:
         if value not in known:
             raise UsageError(

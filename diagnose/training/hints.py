@@ -7,7 +7,7 @@ import numpy as np
 from diagnose.job.wording import action_words
 from diagnose.planner.plan import LEAST_BITS
 from diagnose.training.attempt import Attempt
-from diagnose.training.worth import OPEN, best_of, half_split, options, part_chances
+from diagnose.training.worth import OPEN, best_of, half_split, name_of, options, part_chances
 
 CHEAP = 0.5
 """Of what tells at least this share of the best, the hint names what costs least."""
@@ -25,12 +25,9 @@ def hint(attempt: Attempt) -> str:
     good = [o for o in found if o.bits >= CHEAP * best.bits]
     option = min(good, key=lambda o: (attempt.price(o.action)[0], -o.bits))
     library, action = attempt.bench.library, option.action
-    if action.is_check:
-        check = library.checks[action.check]
-        kind, labels = check.title, check.results
-    else:
-        question = library.questions[action.readings[0].question]
-        kind, labels = question.title, question.classes
+    name = name_of(action)[0]
+    asked = library.checks[name] if action.is_check else library.questions[name]
+    kind, labels = asked.title, asked.answers
     if not _given_since_the_last_answer(attempt):
         halves = half_split(outlook, option) >= CHEAP
         split = (

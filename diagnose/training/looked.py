@@ -197,14 +197,8 @@ def action_of(attempt: Attempt, event: Event) -> Action:
 def answer_of(attempt: Attempt, event: Event) -> str:
     """Return in words what a question or check of ``event`` showed."""
     finding = finding_of(event["finding"])
-    library = attempt.bench.library
-    labels = (
-        library.checks[finding.question].results
-        if finding.check
-        else library.questions[finding.question].classes
-    )
     figure = f" ({finding.typed})" if finding.typed else ""
-    return f"{answer_words(labels, finding)}{figure}"
+    return f"{answer_words(attempt.bench.library.asked(finding).answers, finding)}{figure}"
 
 
 def _raised(

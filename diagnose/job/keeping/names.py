@@ -52,9 +52,8 @@ def _in_finding(library: Library, layout: Layout, f: Finding) -> str:
     known = library.checks.get(f.question) if f.check else library.questions.get(f.question)
     if known is None:
         return _not("check" if f.check else "question", f.question)
-    answers = known.results if f.check else known.classes  # type: ignore[union-attr] # by f.check
     for value in f.classes:
-        if value not in answers:
+        if value not in known.answers:
             return f"'{value}' is not an answer to '{f.question}' in the knowledge in use"
     if f.state.stage and f.state.stage not in STAGES:
         return f"'{f.state.stage}' is not a stage of operation"
