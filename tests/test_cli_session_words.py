@@ -8,6 +8,7 @@ from session_kit import LEFT_OUT, a_job, answered, events, last, new, resumed
 
 from diagnose.cli.job.prompts import NOT_NOW, Commands
 from diagnose.cli.job.talk import Again, Talk
+from diagnose.errors import UsageError
 from diagnose.job.job import Job
 from diagnose.job.keeping.log import JobLog
 from diagnose.job.keeping.registry import Registry
@@ -170,3 +171,12 @@ def test_what_is_added_of_another_tank_replaces_nothing() -> None:
     add = "add no. 3 strainer drain runs freely on no. 5 tank"
     shown = resumed(job, add, "all", "pause")
     assert "Does this stand instead of it" not in shown
+
+
+def test_an_answer_that_begins_with_back_takes_nothing_back() -> None:
+    """'Back in the band' tells what a gauge shows; it must not undo what was told before."""
+    commands = Commands(Job.open(Registry(), bench("low-wing-single"), "2026-01-01", "fades"))
+    commands.job.answer(Finding("fuel-smell", "aeroplane", "none", State(), "seen"))
+    with pytest.raises(UsageError, match="typed alone"):
+        commands.words()["back"]("in the band")
+    assert [f.value for f in commands.job.findings] == ["none"]

@@ -66,7 +66,9 @@ class Closing:
         well = [f for f in beside if well_since(job, f)]
         if there := [f for f in beside if f not in well]:
             lines = beside_words(job.bench, there)
-            told = f"It tells nothing of: {lines}. 'look on' goes on looking before this is mended; "
+            told = (
+                f"It tells nothing of: {lines}. 'look on' goes on looking before this is mended; "
+            )
             self.talk.say(wrap(f"{told}then one run may prove both.", "  ", ""))
         if well:
             lines = beside_words(job.bench, well)

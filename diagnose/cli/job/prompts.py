@@ -280,6 +280,8 @@ class Commands:
         raise Again
 
     def _back(self, rest: str) -> None:
+        if rest:  # 'back in the band' is an answer, in other words than those listed
+            raise UsageError("'back' takes the last answer back, and is typed alone.")
         last = self.job.step_back()
         while last and last["event"] == "acknowledged":  # cautions are read again in any case
             last = self.job.step_back()
