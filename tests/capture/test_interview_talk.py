@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import cast
 
 import pytest
 from capture.capture_kit import (
@@ -17,7 +18,10 @@ from capture.capture_kit import (
 )
 from session_kit import as_json, run
 
+from diagnose.capture.asking import Ask, Ground
 from diagnose.capture.record import Interview, folder
+from diagnose.cli.interview.choosing import MOST_SHOWN, pick
+from diagnose.cli.job.talk import Talk
 from diagnose.errors import CaseError, KnowledgeError, UsageError
 from diagnose.knowledge_files import load_library
 from diagnose.knowledge_files.seeds import read_seeds
@@ -372,3 +376,18 @@ def test_a_seed_without_a_known_source_is_refused_where_it_stands(tmp_path: Path
     root = knowledge(tmp_path, {"seeds.yaml": bad})
     with pytest.raises(KnowledgeError, match=r"seeds.yaml:2:.*did you mean 'handbook-one'"):
         read_seeds(root, load_library(root, use_cache=False))
+
+
+def test_no_numbers_are_told_of_a_list_that_is_not_shown(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A long list of parts is looked up by a word: nobody picks by number what he never saw."""
+    lines: list[str] = []
+    typed = iter(["flap valve", "part 7"])
+    talk = Talk({})
+    monkeypatch.setattr(talk, "line", lambda _: next(typed))
+    monkeypatch.setattr(talk, "say", lambda text="": lines.append(str(text)))
+    parts = {f"p{k}": f"part {k}" for k in range(1, MOST_SHOWN + 8)}
+    asked = Ask("part", "Which part?", "pick", choices=parts)
+    _, picked = pick(talk, cast(Interview, None), cast(Ground, None), asked)
+    assert picked == {"picked": ("p7",)}
+    assert any("names none of them; type one word of it" in line for line in lines)
+    assert not any("from 1 to" in line for line in lines)

@@ -9,6 +9,7 @@ from diagnose.capture.picking import picked_one, picked_some
 from diagnose.capture.record import Interview
 from diagnose.capture.told import CANNOT_SAY, LEFT_OUT
 from diagnose.cli.job.talk import Talk
+from diagnose.errors import UsageError
 from diagnose.job.answers import is_not_checked
 
 Answer = tuple[str, dict[str, Any]]
@@ -39,15 +40,21 @@ def pick(talk: Talk, interview: Interview, ground: Ground, ask: Ask) -> Answer:
     if not ask.choices:
         raise Passed(CANNOT_SAY)
     listed = dict(ask.choices)
-    if len(listed) > MOST_SHOWN:
-        asked = "a word or two of it, as 'vent' (0: cannot say):"
-    else:
+    shown = len(listed) <= MOST_SHOWN
+    if shown:
         talk.listed(listed)
-        asked = "which (0: cannot say):"
+    asked = "which (0: cannot say):" if shown else "a word or two of it, as 'vent' (0: cannot say):"
 
     def read(text: str) -> tuple[str, tuple[str, ...]]:
         _left(text)
-        return text, picked_one(text, listed)
+        try:
+            return text, picked_one(text, listed)
+        except UsageError:
+            if shown or len(listed) < len(ask.choices):
+                raise
+            # no numbers are told of a list that nobody sees
+            told = f"'{text}' names none of them; type one word of it, or 0."
+            raise UsageError(told) from None
 
     said, found = talk.ask(asked, read, own_words=True)
     while len(found) > 1:
