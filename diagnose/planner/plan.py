@@ -31,7 +31,7 @@ from diagnose.planner.check_order import LEAST_MASS, CheckOrder
 from diagnose.planner.joint import bits_of, joint_gain, split
 from diagnose.planner.outlook import ClassTable, Outlook, reading_table
 from diagnose.planner.sequencing import Test, lookahead
-from diagnose.planner.worth import Purse, after, hardly_worth, joint_minutes
+from diagnose.planner.worth import HAND_OVER, LIKELIER, Purse, after, joint_minutes
 
 SHORT_LIST = 40
 """Readings weighed in minutes after the first sift by bits."""
@@ -148,7 +148,8 @@ class Planner(CheckOrder):
         best = next(
             (a for a in weighed if a.saves > max(ATTENTION, RETURN * a.minutes)), best_check
         )
-        dear = best is not None and best is best_check and hardly_worth(best.minutes, best.chance)
+        no_way_pays = now >= (1.0 - 1e-9) * HAND_OVER
+        dear = best is not None and best is best_check and no_way_pays and best.chance < LIKELIER
         if best is None and weighed and weighed[0].gain > LEAST_BITS:
             best = weighed[0]
         if best is not None and best.is_run:

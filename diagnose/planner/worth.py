@@ -45,19 +45,22 @@ class Purse:
     opened: frozenset[str] = frozenset()
 
     def value(self, weights: Floats) -> Floats:
-        """Return the expected minutes for beliefs ``weights``, shape (B, H) -> (B,)."""
+        """Return the expected minutes for beliefs ``weights``, shape (B, H) -> (B,).
+
+        Checks are made in the order of chance over price, as many as pay together: each that finds
+        nothing makes the next likelier to, so none alone need be worth its price.
+        """
         b, k = weights.shape[0], len(self.minutes)
         flat = (np.arange(b)[:, None] * k + self.check_of[None, :]).ravel()
         mass = np.bincount(flat, weights=weights.ravel(), minlength=b * k).reshape(b, k)
         checks, price = mass[:, :-1], self.minutes[:-1]
         order = np.argsort(-checks / price, axis=1, kind="stable")
         sorted_mass = np.take_along_axis(checks, order, axis=1)
-        left = mass.sum(axis=1, keepdims=True) - np.cumsum(sorted_mass, axis=1) + sorted_mass
-        # a check is made while finding the fault there is worth more than the check costs
-        worth = sorted_mass * self.minutes[-1] > price[order] * left
-        spent = (left * price[order] * worth).sum(axis=1)
-        missed = (sorted_mass * ~worth).sum(axis=1) + mass[:, -1]
-        out: Floats = spent + missed * self.minutes[-1]
+        left = np.cumsum(sorted_mass[:, ::-1], axis=1)[:, ::-1] + mass[:, -1:]
+        spent = np.cumsum(left * price[order], axis=1)
+        at_once = mass.sum(axis=1, keepdims=True) * self.minutes[-1]
+        then = spent + (left - sorted_mass) * self.minutes[-1]
+        out: Floats = np.concatenate([at_once, then], axis=1).min(axis=1)
         return out
 
     def first(self, weights: Floats) -> int:

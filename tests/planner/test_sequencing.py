@@ -124,6 +124,27 @@ def test_no_order_beats_the_plain_plan(items: list[tuple[int, int]]) -> None:
     assert plain_plan(p, c) == pytest.approx(best, rel=1e-9)
 
 
+def test_ten_checks_none_worth_its_price_alone_are_worth_it_together() -> None:
+    """Ten causes alike, an hour a check: 330 minutes on average, where handing over is 480."""
+    purse = Purse(np.arange(11), np.array([60.0] * 10 + [480.0]), ())
+    assert purse.value(np.array([[0.1] * 10 + [0.0]]))[0] == pytest.approx(330.0)
+
+
+@given(st.lists(st.tuples(st.integers(1, 50), st.integers(5, 300)), min_size=1, max_size=4))
+@settings(max_examples=60)
+def test_no_order_and_no_place_to_hand_over_beats_the_plain_plan(
+    items: list[tuple[int, int]],
+) -> None:
+    """Whatever is checked in whatever order before handing over, by brute force."""
+    total = 1 + sum(w for w, _ in items)
+    p = [w / total for w, _ in items]
+    c = [float(k) for _, k in items]
+    plans = (o for n in range(len(p) + 1) for o in itertools.permutations(range(len(p)), n))
+    best = min(repair_cost(p, c, o) + (1.0 - sum(p[k] for k in o)) * 480.0 for o in plans)
+    purse = Purse(np.arange(len(p) + 1), np.array([*c, 480.0]), ())
+    assert purse.value(np.array([[*p, 1.0 / total]]))[0] == pytest.approx(best, rel=1e-9)
+
+
 # ------------------------------------------------------------------ polybox
 
 

@@ -30,8 +30,8 @@ def left_over(job: Job, step: Step, found: Collection[CauseAt] = ()) -> list[str
     names = "; ".join(cause_words(bench, c) for c in found)
     lines = wrap(
         f"{f'Found, and not mended yet: {names}. Beside it' if found else 'Not isolated here:'} no "
-        "check left is worth its time by what is known. Each costs more than its chance to settle "
-        f"the job saves, a hand-over reckoned as {HAND_OVER:.0f} min.",
+        "check left is worth its time by what is known. No one of them, nor all in their order, "
+        f"saves what it costs, a hand-over reckoned as {HAND_OVER:.0f} min.",
         "  ",
         "",
     )
