@@ -77,7 +77,7 @@ def _meant(f: Finding, way: Sequence[Finding], library: Library) -> list[Finding
 
 def _answered(f: Finding, at: str, way: Sequence[Finding], library: Library) -> str:
     """Return how the question was answered outright at ``at``: 'alike', 'otherwise' or ''."""
-    effect = library.effects[library.questions[f.question].reads]
+    effect = library.effect_of(f.question)
     mine = instance_of(effect, at, f.state.known(), f.epoch)
     same = [
         g

@@ -88,7 +88,7 @@ def _showed_once(findings: Sequence[Finding], library: Library) -> list[Finding]
 
 def _thing(finding: Finding, library: Library) -> object:
     """Return what a finding speaks of: the question and the instance of the effect it reads."""
-    effect = library.effects[library.questions[finding.question].reads]
+    effect = library.effect_of(finding.question)
     known = finding.state.known()
     return finding.question, instance_of(effect, finding.at, known, finding.epoch)
 

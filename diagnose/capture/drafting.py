@@ -144,7 +144,7 @@ def relation_to(
 
 def state_that_matters(bench: Bench, f: Finding) -> dict[str, str]:
     """Return what of the run state of a finding matters to what it reads, without the tank."""
-    effect = bench.library.effects[bench.library.questions[f.question].reads]
+    effect = bench.library.effect_of(f.question)
     known = f.state.known()
     return {d: known[d] for d in effect.depends_on if d in known and d != "tank"}
 

@@ -85,7 +85,7 @@ class Worlds:
 
     def key_of(self, reading: Reading) -> InstanceKey:
         """Return the effect instance of which ``reading`` speaks."""
-        effect = self.net.library.effects[self.net.library.questions[reading.question].reads]
+        effect = self.net.library.effect_of(reading.question)
         return instance_of(effect, reading.place, reading.state.known(), 0)
 
     def value(self, world: World, key: InstanceKey, rng: np.random.Generator) -> int:

@@ -90,7 +90,7 @@ def _says(bench: Bench, f: Finding, unstated: str) -> str:
 
 def _repeats(bench: Bench, f: Finding) -> Iterator[Reading]:
     """Yield the readings that would ask for the same instance again."""
-    effect = bench.library.effects[bench.library.questions[f.question].reads]
+    effect = bench.library.effect_of(f.question)
     told = instance_of(effect, f.at, f.state.known(), 0)
     for r in bench.planner.catalogue.readings:
         if (r.question, r.place) == (f.question, f.at) and (

@@ -155,5 +155,5 @@ def left_unsaid(base: Base) -> Iterator[Found]:
 def _asked(on: OnLayout) -> Iterator[InstanceKey]:
     """Yield what the readings that can be asked for on a layout speak of."""
     for r in on.catalogue.readings:
-        effect = on.library.effects[on.library.questions[r.question].reads]
+        effect = on.library.effect_of(r.question)
         yield instance_of(effect, r.place, r.state.known(), 0)

@@ -34,7 +34,7 @@ def askable(bench: Bench) -> list[tuple[Reading, Taken]]:
     """Return the readings the model can give, each with the state it is taken in."""
     out = []
     for r in bench.planner.catalogue.readings:
-        reading = bench.library.effects[bench.library.questions[r.question].reads].reading
+        reading = bench.library.effect_of(r.question).reading
         state = r.state if r.run_state else ANY_TIME.get(reading, State("static"))
         if reading and state.stage != "cranking":
             cell = cell_of(reading, state)

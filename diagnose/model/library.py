@@ -41,6 +41,10 @@ class Library:
         """Return what ``finding`` is of: a question that it answers, or a check that showed it."""
         return (self.checks if finding.check else self.questions)[finding.question]
 
+    def effect_of(self, question: str) -> Effect:
+        """Return the effect that the question of that name reads."""
+        return self.effects[self.questions[question].reads]
+
     def opened_by(
         self, layout: Layout, checks: Iterable[tuple[str, str]], questions: Iterable[str] = ()
     ) -> frozenset[str]:

@@ -135,9 +135,7 @@ class View:
                     slot: found
                     for slot, found in self.slots.items()
                     if not found[0].check
-                    and of_one_state(
-                        found[0], named, library.effects[library.questions[slot[1]].reads]
-                    )
+                    and of_one_state(found[0], named, library.effect_of(slot[1]))
                 },
             )
             if any(part.atom(x, place, epoch) != UNKNOWN for x in literals):

@@ -170,9 +170,7 @@ def _of(book: Book, state: Sign, slots: Iterable[tuple[Sign, ...]]) -> list[tupl
     return [
         signs
         for signs in slots
-        if of_one_state(
-            signs[0], state, library.effects[library.questions[signs[0].question].reads]
-        )
+        if of_one_state(signs[0], state, library.effect_of(signs[0].question))
     ]
 
 

@@ -79,8 +79,7 @@ class Story:
 
     def effect_of(self, reading: Reading) -> Effect:
         """Return what ``reading`` reads."""
-        library = self.bench.library
-        return library.effects[library.questions[reading.question].reads]
+        return self.bench.library.effect_of(reading.question)
 
     def key_of(self, reading: Reading) -> InstanceKey:
         """Return the effect instance of which ``reading`` speaks, on the tank on which it came."""

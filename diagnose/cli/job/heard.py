@@ -114,7 +114,7 @@ def lacks_stage(bench: Bench, s: Suggestion) -> bool:
         return False
     if "never" in s.phrase.lower().split() and not is_amiss(bench, s):
         return False
-    return "power" in bench.library.effects[bench.library.questions[s.question].reads].depends_on
+    return "power" in bench.library.effect_of(s.question).depends_on
 
 
 def _phrases(bench: Bench, heard: Iterable[Suggestion]) -> str:

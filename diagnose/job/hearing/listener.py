@@ -349,7 +349,7 @@ class Listener:
         words, tried = found
         library, out = self._bench.library, []
         for s in (self._out[k] for k in self._last):
-            matters = library.effects[library.questions[s.question].reads].depends_on
+            matters = library.effect_of(s.question).depends_on
             if s.question not in OF_IT and not {*tried, "power"}.isdisjoint(matters):
                 out.append(replace(s, phrase=words, others_normal=False))
         return out, replace(clause, settings=tried)

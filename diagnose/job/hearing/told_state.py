@@ -46,6 +46,6 @@ def state_of(bench: Bench, question: str, stage: str, settings: Mapping[str, str
     """Return of a clause's state what matters to the question it answers."""
     if not question:
         return State(stage, settings)
-    matters = bench.library.effects[bench.library.questions[question].reads].depends_on
+    matters = bench.library.effect_of(question).depends_on
     kept = {d: v for d, v in settings.items() if d in matters}
     return State(stage if "power" in matters else "", kept)
