@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import fields
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -224,12 +223,6 @@ def test_contents_loss_only_empties_the_tank() -> None:
     rate = at(found, "tank-rate", "port-outer-tank") * 3.6e6
     assert rate == pytest.approx(-12.0, abs=0.01)
     assert at(found, "metering-pressure") == pytest.approx(at(sound, "metering-pressure"))
-
-
-def test_the_tests_find_the_shipped_layouts() -> None:
-    """The folder of layouts is where the tests look for it."""
-    assert Path(LAYOUTS / f"{MAIN}.yaml").exists()
-    assert np.isfinite(shipped().height).all()
 
 
 LANDS_ON = {

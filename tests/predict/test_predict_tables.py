@@ -83,13 +83,6 @@ def test_worse_damage_is_never_seen_less_often(cause: str) -> None:
     assert low[2] > 0.9
 
 
-def test_the_booster_hides_a_worn_pump_but_not_a_plugged_strainer() -> None:
-    """Run-up, booster on: the severe pump is at normal pressure, the severe strainer mostly not."""
-    on = said("metering-pressure", "engine", ON)
-    assert not net_of(on, "engine-pump-worn", "engine-pump").any()
-    assert net_of(on, "strainer-plugged", "strainer")[2, 0] > 0.5
-
-
 def test_a_fault_of_the_other_tank_is_felt_while_that_tank_feeds() -> None:
     """The right outlet screen is looked at while the right tank feeds, not on the left tank.
 
