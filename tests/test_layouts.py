@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from diagnosis.shipped import library
+from place_kit import PLACES
 
-from diagnose.knowledge_files import list_layouts, load_layout
 from diagnose.model import Layout, Part
-from diagnose.places import Places
 from diagnose.units import parse
 
-FILES = list_layouts(Path(__file__).parents[1] / "knowledge")
-PLACES = {name: Places(load_layout(path)) for name, path in FILES.items()}
 FOUR = ("four-engine-injection", "four-engine-float")
 METERING = ("float-carburettor", "injection-carburettor", "injection-unit")
 

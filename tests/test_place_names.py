@@ -2,20 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import pytest
+from place_kit import FOUR, PLACES, SINGLE
 
-from diagnose.knowledge_files import list_layouts, load_layout
 from diagnose.model import Cause, CauseAt, Library, TradeWord, Words
 from diagnose.places import Places
-
-FILES = list_layouts(Path(__file__).parents[1] / "knowledge")
-PLACES = {name: Places(load_layout(path)) for name, path in FILES.items()}
-FOUR = PLACES["four-engine-injection"]
-SINGLE = PLACES["low-wing-single"]
-
 
 # ------------------------------------------------------------------ causes and instruments
 

@@ -10,21 +10,11 @@ import pytest
 from belief.small_models import PLACE, OnePlace, random_findings, random_library
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rules.rules_kit import (
-    FakePlaces,
-    cause,
-    found,
-    library,
-    no,
-    question,
-    sign,
-    symptom,
-    two_sides,
-)
+from rules.meaning_kit import concluded
+from rules.rules_kit import cause, found, library, no, question, sign, symptom
 
 from diagnose.belief import Belief, BeliefNet
 from diagnose.model import Finding, Library
-from diagnose.rules import RuleBase
 
 seeds = st.integers(0, 10**6)
 
@@ -84,7 +74,6 @@ def test_rules_know_what_it_is_not_and_leave_open_what_it_may_be(
     classes: tuple[str, ...], faded: str | None, ran_well: str | None
 ) -> None:
     """Both evaluators: false for each class outside the set, unknown for each within it."""
-    layout = two_sides(1)
     book = library(
         [question("power", ("normal", "low", "high"))],
         [
@@ -95,40 +84,32 @@ def test_rules_know_what_it_is_not_and_leave_open_what_it_may_be(
         ],
         [],
     )
-    base = RuleBase.compile(book, layout, FakePlaces(layout))
     told = replace(found("power", classes[0]), one_of=classes)
-    session = base.session()
-    session.set(0, told)
-    engine = session.outcome()
-    plain = base.plain.outcome({0: told})
+    outcome = concluded(book, told, engines=1)
 
-    for outcome in (engine, plain):
-        assert outcome.verdict("faded", "engine-1") == faded
-        assert outcome.verdict("well", "engine-1") == ran_well
-        assert outcome.verdict("amiss", "engine-1") == ("true" if ran_well == "false" else None)
-        # every class of the set is one of the rule's: it is known, though not which
-        off = "true" if set(classes) <= {"low", "high"} else None
-        assert outcome.verdict("off", "engine-1") == off
+    assert outcome.verdict("faded", "engine-1") == faded
+    assert outcome.verdict("well", "engine-1") == ran_well
+    assert outcome.verdict("amiss", "engine-1") == ("true" if ran_well == "false" else None)
+    # every class of the set is one of the rule's: it is known, though not which
+    off = "true" if set(classes) <= {"low", "high"} else None
+    assert outcome.verdict("off", "engine-1") == off
 
 
 def test_a_class_of_the_set_told_as_well_is_no_contradiction() -> None:
     """'stopped', then 'lost power': they agree; 'ran well' disputes both."""
-    layout = two_sides(1)
     book = library(
         [question("power", ("normal", "low", "high"))],
         [symptom("faded", sign("power", "low"), "engine")],
         [],
     )
-    plain = RuleBase.compile(book, layout, FakePlaces(layout)).plain
     lost = replace(found("power", "low"), one_of=("low", "high"))
 
-    assert not plain.outcome({0: found("power", "high"), 1: lost}).disputes
-    assert plain.outcome({0: found("power", "normal"), 1: lost}).disputes
+    assert not concluded(book, found("power", "high"), lost, engines=1).disputes
+    assert concluded(book, found("power", "normal"), lost, engines=1).disputes
 
 
 def test_a_stop_that_an_open_answer_may_mean_is_told_and_nothing_else_concluded() -> None:
     """'A smell, not known where' stops as a smell in the cabin does; it points to no cause."""
-    layout = two_sides(1)
     book = library(
         [question("smell", ("none", "outside", "cabin"))],
         [
@@ -137,17 +118,13 @@ def test_a_stop_that_an_open_answer_may_mean_is_told_and_nothing_else_concluded(
         ],
         [cause("leak", "engine-pump")],
     )
-    base = RuleBase.compile(book, layout, FakePlaces(layout))
     for classes, stops in (
         (("outside", "cabin"), ["out"]),
         (("none", "outside"), []),
         (("none", "cabin"), ["out"]),
     ):
         told = replace(found("smell", classes[0]), one_of=classes)
-        session = base.session()
-        session.set(0, told)
-        outcome = session.outcome()
-        assert outcome == base.plain.outcome({0: told})
+        outcome = concluded(book, told, engines=1)
         assert [s.text for s in outcome.stops] == stops
         assert all(s.disputed for s in outcome.stops)
         assert not outcome.points or stops == []

@@ -8,7 +8,7 @@ import pytest
 from tiny_library import FILES, STRAINER, tiny_library
 
 from diagnose.errors import KnowledgeError
-from diagnose.model import Cause, CauseCheck
+from diagnose.model import Cause, CauseCheck, Produces
 
 MIXTURE = """\
 effect: mixture
@@ -28,6 +28,12 @@ def _strainer(tmp_path: Path, mixture: str = MIXTURE, strainer: str = STRAINER) 
     return tiny_library(tmp_path, files).causes["strainer-plugged"]
 
 
+def _with_row(folder: Path, own: str) -> tuple[Produces, ...]:
+    """Return the rows of a plugged strainer that says ``own`` first."""
+    at = STRAINER.index("produces:\n") + len("produces:\n")
+    return _strainer(folder, strainer=STRAINER[:at] + own + STRAINER[at:]).produces
+
+
 def test_a_cause_that_gives_the_one_gives_the_other_in_the_same_state(tmp_path: Path) -> None:
     """The new row stands where and when the old one does, at the stated share, by its own line."""
     row = _strainer(tmp_path).produces[-1]
@@ -40,8 +46,7 @@ def test_a_cause_that_gives_the_one_gives_the_other_in_the_same_state(tmp_path: 
 def test_a_cause_with_a_row_of_its_own_keeps_it_alone(tmp_path: Path) -> None:
     """What a cause says itself outweighs what follows."""
     own = "  - {effect: mixture, is: lean, at: engines-fed-through-it, how-often: never}\n"
-    at = STRAINER.index("produces:\n") + len("produces:\n")
-    rows = _strainer(tmp_path, strainer=STRAINER[:at] + own + STRAINER[at:]).produces
+    rows = _with_row(tmp_path, own)
     assert [r.how_often for r in rows if r.effect == "mixture"] == [
         {"slight": 0.02, "half": 0.02, "severe": 0.02}
     ]
@@ -58,8 +63,7 @@ def test_a_row_at_one_power_leaves_the_same_value_to_follow_at_another(
         f"  - {{effect: mixture, is: {value}, at: its-engine, when: {{power: {power}}},"
         " how-often: half}\n"
     )
-    at = STRAINER.index("produces:\n") + len("produces:\n")
-    rows = _strainer(tmp_path, strainer=STRAINER[:at] + own + STRAINER[at:]).produces
+    rows = _with_row(tmp_path, own)
     more = [r for r in rows if r.effect == "mixture" and r.when.get("power") == ("high",)]
     assert (len(more), bool(more and more[-1].origin.file.endswith("mixture.yaml"))) == (1, follows)
 
@@ -87,8 +91,7 @@ def test_what_follows_asks_for_the_traits_of_the_row_it_follows_from(tmp_path: P
         "  - {effect: metering-pressure, is: low, at: its-engine,"
         " when: {power: high, booster: off}, only-if: {feed: pumped}, how-often: always}\n"
     )
-    at = STRAINER.index("produces:\n") + len("produces:\n")
-    rows = _strainer(tmp_path, strainer=STRAINER[:at] + own + STRAINER[at:]).produces
+    rows = _with_row(tmp_path, own)
     more = [r for r in rows if r.effect == "mixture"]
     assert [(dict(r.only_if), r.how_often["half"]) for r in more] == [
         ({"feed": "pumped"}, pytest.approx(0.49)),

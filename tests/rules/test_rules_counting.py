@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 from diagnosis.shipped import bench
-from rules.rules_kit import FakePlaces, found, library, question, sign, symptom, two_sides
+from rules.meaning_kit import concluded
+from rules.rules_kit import found, library, question, sign, symptom
 
 from diagnose.model import Finding, State
-from diagnose.rules.plain import PlainRules
 
 PRESSURE = "fuel-pressure"
 FOUR, SINGLE = "four-engine-injection", "low-wing-single"
@@ -15,13 +15,10 @@ FOUR, SINGLE = "four-engine-injection", "low-wing-single"
 
 def _verdict(low: tuple[int, ...], normal: tuple[int, ...], *, every: bool) -> str | None:
     when = sign(PRESSURE, "low", at="other-engines", every=every, least=2)
-    layout = two_sides(4)
-    rules = PlainRules.of(
-        library([question(PRESSURE)], [symptom("s", when)]), layout, FakePlaces(layout)
-    )
+    book = library([question(PRESSURE)], [symptom("s", when)])
     told = [found(PRESSURE, "low", at=f"engine-{n}") for n in low]
     told += [found(PRESSURE, "normal", at=f"engine-{n}") for n in normal]
-    return rules.outcome(dict(enumerate(told))).verdict("s", "engine-1")
+    return concluded(book, *told, engines=4).verdict("s", "engine-1")
 
 
 @pytest.mark.parametrize(

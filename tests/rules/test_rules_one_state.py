@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from diagnosis.shipped import bench
+from rules.meaning_kit import concluded
 from rules.rules_kit import (
     FakePlaces,
     both,
@@ -25,7 +26,7 @@ from diagnose.chart.start import from_symptom
 from diagnose.errors import KnowledgeError
 from diagnose.job.diagnosis import Diagnosis
 from diagnose.model import Condition, Finding, State
-from diagnose.rules import PlainRules, RuleBase, what_would_change, why_not
+from diagnose.rules import PlainRules, what_would_change, why_not
 
 PRESSURE = question("pressure", ("normal", "low"), depends_on=("power", "booster"))
 RUNNING = question("running", ("normal", "fades"), depends_on=("power",))
@@ -37,13 +38,7 @@ STARVED = together(sign("pressure", "low"), sign("running", "fades"))
 def verdict(when: Condition, *findings: Finding) -> str | None:
     """Return what is known of a symptom under ``when``; engine and plain evaluator must agree."""
     book = library([PRESSURE, RUNNING, SOOT], [symptom("it", when)])
-    base = RuleBase.compile(book, LAYOUT, FakePlaces(LAYOUT))
-    session = base.session()
-    for key, finding in enumerate(findings):
-        session.set(key, finding)
-    outcome = session.outcome()
-    assert outcome == base.plain.outcome(dict(enumerate(findings)))
-    return outcome.verdict("it", "engine-1")
+    return concluded(book, *findings).verdict("it", "engine-1")
 
 
 @pytest.mark.parametrize(
