@@ -22,23 +22,29 @@ LEAST_CHANCE = 0.01
 
 @dataclass(frozen=True)
 class Turn:
-    """An answer that can still be had, how likely it is now, and what would then stand first."""
+    """An answer that can still be had, how likely it is now, and what would then stand first.
+
+    moves: how much likelier that would be than now, times how likely the answer is.
+    """
 
     reading: Reading
     finding: Finding
     chance: float
     first: Group
+    moves: float
 
 
 def turns(job: Job) -> tuple[Turn, ...]:
-    """Return the answers that would put another cause first, the likeliest of them first.
+    """Return the answers that would put another cause first, those that move most at their head.
 
-    Looked at is every reading that the planner could ask for with what is at hand.
+    What hardly tells anything turns two that stand level, and is not what to look for.  Looked at
+    is every reading that the planner could ask for with what is at hand.
     """
     step = job.step()
     leading = still_possible(step)[0].causes[0].cause
     planner, questions = job.bench.planner, job.bench.library.questions
     outlook, scored = planner.sift(job.diagnosis.belief, step.posterior, job.situation())
+    now = dict(step.posterior.ranking())
     out = []
     for s in scored:
         r = s.reading
@@ -46,8 +52,9 @@ def turns(job: Job) -> tuple[Turn, ...]:
             if first.causes[0].cause != leading:
                 known_by = usually_known(questions[r.question])
                 found = Finding(r.question, r.place, value, r.state, known_by)
-                out.append(Turn(r, found, chance, first))
-    return tuple(sorted(out, key=lambda t: -round(t.chance, 9)))
+                moves = chance * (first.probability - sum(now[c] for c in first.causes))
+                out.append(Turn(r, found, chance, first, moves))
+    return tuple(sorted(out, key=lambda t: -round(t.moves, 9)))
 
 
 def _first_by_class(

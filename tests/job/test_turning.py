@@ -48,6 +48,7 @@ def test_an_answer_named_as_turning_puts_that_cause_first_and_no_other_does(
             named = said.get((r.key, value))
             if named is not None:
                 assert after == named.first.causes[0].cause != before, (r.key, value)
+                assert named.moves > 0.0
                 turned += 1
             elif chance >= LEAST_CHANCE:
                 assert after == before, (r.key, value)

@@ -12,7 +12,7 @@ from diagnose.errors import UsageError
 from diagnose.job.case_warnings import warnings_of
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
 from diagnose.job.explain import explain_cause, source_words, word_for
-from diagnose.job.ranking import grouped, named, step_body
+from diagnose.job.ranking import cause_row, grouped, named, step_body
 from diagnose.job.wording import finding_line
 from diagnose.knowledge_files import layout_of_case, load_case
 from diagnose.model import Case, CauseAt
@@ -106,12 +106,7 @@ def why_body(bench_for: BenchFor, file: Path, name: str) -> Mapping[str, Any]:
 
 def cause_why(bench: Bench, diagnosis: Diagnosis, step: Step, cause: CauseAt) -> dict[str, Any]:
     """Return the reasons for and against a cause as plain data."""
-    w = explain_cause(diagnosis, step, cause)
-    title = (
-        bench.library.causes[cause.cause].title
-        if cause.cause in bench.library.causes
-        else cause.cause
-    )
+    w, row = explain_cause(diagnosis, step, cause), cause_row(bench, cause)
 
     def pointing(points: Any) -> list[dict[str, str]]:
         return [
@@ -126,7 +121,7 @@ def cause_why(bench: Bench, diagnosis: Diagnosis, step: Step, cause: CauseAt) ->
 
     return {
         "cause": str(cause),
-        "label": f"{title}, {bench.places.label(cause.at)}",
+        "label": f"{row['label']}, {row['place_label']}",
         "rank": w.rank,
         "probability": w.probability,
         "word": word_for(w.probability, step.posterior.ranking()[0][1]),

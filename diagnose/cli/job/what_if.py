@@ -11,7 +11,7 @@ from diagnose.job.explain import explain_cause
 from diagnose.job.job import Job
 from diagnose.job.ranking import still_possible
 from diagnose.job.turning import turns
-from diagnose.job.wording import cause_words, finding_line
+from diagnose.job.wording import finding_line
 from diagnose.model import CauseAt
 from diagnose.rules import what_would_change, why_not, words_of
 from diagnose.units import plain_figure
@@ -39,17 +39,20 @@ def lacking(job: Job, symptom: str, at: str) -> list[str]:
 def behind(job: Job, cause: CauseAt) -> list[str]:
     """Return what puts the first of the ranking before ``cause``; nothing for the first itself."""
     bench, step = job.bench, job.step()
-    leads = still_possible(step)[0].causes
-    if cause in leads:
-        return []
-    first, this = (explain_cause(job.diagnosis, step, c) for c in (leads[0], cause))
+    groups = still_possible(step)
+    lead, own = groups[0], next((g for g in groups if cause in g.causes), None)
+    if own is None or own is lead:
+        return []  # what was put right stands in no line
+    first, this = (explain_cause(job.diagnosis, step, c) for c in (lead.causes[0], cause))
     theirs, firsts = (
         {"; ".join(finding_line(bench, f) for f in s.findings): s.factor for s in why.speaks}
         for why in (this, first)
     )
     factors = {w: firsts.get(w, 1.0) / theirs.get(w, 1.0) for w in (*firsts, *theirs)}
-    factors["before any finding"] = first.prior / max(this.prior, 1e-12)
-    lines = wrap(f"First stands: {cause_words(bench, leads[0])}. Held against it:", "  ")
+    prior = job.diagnosis.belief.prior
+    before = [sum(float(prior.prior[prior.index[c]]) for c in g.causes) for g in (lead, own)]
+    factors["before any finding"] = before[0] / max(before[1], 1e-12)
+    lines = wrap(f"First stands: {lead.short(bench)}. Held against it:", "  ")
     for words, x in sorted(factors.items(), key=lambda w: -abs(math.log(w[1]))):
         if max(x, 1.0 / x) >= TELLS:
             side = "first" if x > 1.0 else "this "
@@ -66,7 +69,7 @@ def would_change(job: Job) -> list[str]:
 
 
 def _other_first(job: Job) -> Iterator[list[str]]:
-    """Yield in lines each cause that one answer would put first, with the likeliest answer."""
+    """Yield in lines each cause that one answer would put first, with what moves it most."""
     named = set()
     for turn in turns(job):
         mode = turn.first.causes[0].cause
