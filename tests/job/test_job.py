@@ -107,9 +107,6 @@ def test_other_edition_of_the_knowledge_is_told(job: Job, tmp_path: Path) -> Non
     assert later.state_edition() == job.bench.library.edition
 
 
-FINDING = {"question": "fuel-pressure", "at": "engine", "value": "low"}
-
-
 @pytest.mark.parametrize(
     ("key", "value", "said"),
     [
