@@ -286,3 +286,15 @@ def test_what_was_confirmed_for_power_alone_is_of_no_engine_run(tmp_path: Path) 
     job.record("confirmed", item="area clear")
     said = [r["for_run"] for r in rows(job, "gates") if "item" in r]
     assert said == ["no engine run", "run 1", "no engine run"]
+
+
+def test_no_column_of_the_printed_record_is_too_narrow_for_its_words(tmp_path: Path) -> None:
+    """'Taken back by entry 24' in a column of a few letters is read by nobody."""
+    page = render(worked(tmp_path), "html")
+    for cols in re.findall(r"<colgroup>(.*?)</colgroup>", page):
+        widths = [float(w) for w in re.findall(r"width: (\d+)%", cols)]
+        free = cols.count("<col>")
+        assert min([*widths, (100 - sum(widths)) / free if free else 100]) >= 6, cols
+    cautions = re.search(r'class="data cautions"><colgroup>(.*?)</colgroup>', page)
+    assert cautions is not None
+    assert cautions[1].count("width") == 4, "the text has what the others leave"
