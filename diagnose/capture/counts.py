@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from diagnose.capture.asks_counts import OF
@@ -138,7 +138,7 @@ def differences(interview: Interview, seeds: Sequence[Seed]) -> dict[str, Any]:
                         "source": o.expert.source,
                         "who": o.expert.who,
                         "entry": o.entry,
-                        **o.figures.as_json(),
+                        **asdict(o.figures),
                         "chance": o.chance,
                         "reason": o.reason,
                     }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from typing import Any, Final
 
 from diagnose.capture.told import Figures, Told, fold
@@ -164,7 +165,7 @@ class Interview:
         if findings:
             more["findings"] = [finding_as_json(f) for f in findings]
         if figures:
-            more["figures"] = figures.as_json()
+            more["figures"] = asdict(figures)
         kept = {k: list(v) if isinstance(v, tuple) else v for k, v in more.items() if v}
         return self.log.append("said", step=step, ask=ask, prompt=prompt, text=text, **kept)
 

@@ -24,10 +24,6 @@ class Figures:
     best: float
     sure: float
 
-    def as_json(self) -> dict[str, float]:
-        """Return the four as plain data."""
-        return {"low": self.low, "high": self.high, "best": self.best, "sure": self.sure}
-
 
 @dataclass(frozen=True)
 class Said:

@@ -9,7 +9,7 @@ a larger one when the last was done well.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date, timedelta
 from typing import Any
 
@@ -121,7 +121,7 @@ def what_next(
     return {
         "suggested": pick.family if pick else None,
         "looked_back_on": of,
-        "went_wrong": [{"what": h.what, "times": h.times, "instead": h.instead} for h in wrong],
+        "went_wrong": [asdict(h) for h in wrong],
         "suggested_layout": layout_for(by_family.get(pick.family, ()), pick.rung) if pick else None,
         "families": [
             {

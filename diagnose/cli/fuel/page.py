@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import textwrap
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from io import StringIO
 from typing import Any
 
@@ -180,8 +181,7 @@ def conditions_object(question: Asked, s: Settings) -> dict[str, Any]:
         "valves_open": sorted(s.open_valves),
         "power": {e.id: s.power.get(e.id, "none") for e in network.engines},
         "contents_m3": {t.id: s.levels.get(t.id, 0.5) * t.capacity for t in network.tanks},
-        "cause": [{"part": f.part, "change": f.change, "value": f.value, "unit": f.unit}
-                  for f in question.faults],
+        "cause": [asdict(f) for f in question.faults],
     }  # fmt: skip
 
 

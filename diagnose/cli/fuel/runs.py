@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from typing import Any
 
 from diagnose.cli.fuel import page
@@ -96,7 +97,7 @@ def as_object(question: Asked, one: Run) -> dict[str, Any]:
              "unusable_min": h.first("tank-dry", t)}
             for t in h.tanks
         ],
-        "events": [{"minute": e.minute, "what": e.what, "place": e.place} for e in h.events],
+        "events": [asdict(e) for e in h.events],
         "minutes": h.minutes.tolist(),
         "contents_m3": {t: h.contents[:, k].tolist() for k, t in enumerate(h.tanks)},
     }  # fmt: skip
