@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+from typing import Self
+
 import pytest
 from diagnosis.shipped import bench
 from session_kit import LEFT_OUT, a_job, answered, events, last, new, resumed
 
+from diagnose.cli.job import start
 from diagnose.cli.job.prompts import NOT_NOW, Commands
 from diagnose.cli.job.talk import Again, Talk
 from diagnose.errors import UsageError
@@ -180,3 +184,20 @@ def test_an_answer_that_begins_with_back_takes_nothing_back() -> None:
     with pytest.raises(UsageError, match="typed alone"):
         commands.words()["back"]("in the band")
     assert [f.value for f in commands.job.findings] == ["none"]
+
+
+def test_who_comes_back_after_a_week_is_asked_what_was_done_meanwhile(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """An aeroplane that was flown or filled since is not the one that was left."""
+    job = a_job("low-wing-single")
+
+    class InAWeek(date):
+        @classmethod
+        def today(cls) -> Self:
+            return cls.fromisoformat(str(job.log.events[-1]["at"])[:10]) + timedelta(days=7)
+
+    assert "Was it flown, filled" not in resumed(job, "pause")
+    monkeypatch.setattr(start, "date", InAWeek)
+    told = " ".join(resumed(job, "pause").split())
+    assert "7 days ago. Was it flown, filled, worked on or left in the rain since?" in told

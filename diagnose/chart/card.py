@@ -137,7 +137,7 @@ def _what(bench: Bench, cause: Cause) -> Iterator[Para]:
                f"{1 / cause.how_common:.0f} fuel complaints; nothing is published). Judged reports "
                f"put its odds at {cause.judged:g} times that.")  # fmt: skip
     severity = ", ".join(f"{g} {100 * p:.0f} %" for g, p in cause.severity.items())
-    yield Para(f"Pattern: {cause.pattern}. Severity: {severity}.")
+    yield Para(f"Pattern: {_pattern(cause)}. Severity: {severity}.")
     yield Para(f"Why: {cause.because}")
     fitted = {p.kind for p in bench.layout.parts.values()} | {AEROPLANE}
     worked = [kind_words(kind) for kind in cause.after_work if kind in fitted]
@@ -145,6 +145,14 @@ def _what(bench: Bench, cause: Cause) -> Iterator[Para]:
         yield Para(f"Likelier after work on: {', '.join(worked)}.")
     if cause.outside:
         yield Para(f"Outside the fuel system ({cause.outside.replace('-', ' ')}): hand over.")
+
+
+def _pattern(cause: Cause) -> str:
+    """Return when it shows, as people say it."""
+    kind, _, chance = cause.pattern.partition(" ")
+    if kind != "random":
+        return cause.pattern
+    return "comes and goes" + (f", in about {chance} of the tries" if chance else "")
 
 
 def _apart(bench: Bench, cause: Cause) -> Iterator[Para]:

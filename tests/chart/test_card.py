@@ -171,3 +171,12 @@ def test_a_mode_without_a_code_has_no_empty_place_for_it() -> None:
     """What is handed over has no code of the fuel chapter."""
     page = text_of(cards(bench(LAYOUT), ["intake-blocked"], A4)[0].html())
     assert "air filter or intake blocked (outside the fuel system (OTH))" in page
+
+
+def test_a_fault_that_comes_and_goes_is_told_in_words() -> None:
+    """'Random .5' is how its file has it, and no engineer says so."""
+    b = bench(LAYOUT)
+    some = next(c for c in cards_here(b) if b.library.causes[c].pattern.startswith("random ."))
+    page = text_of(cards(b, [some], A4)[0].html())
+    assert "Pattern: comes and goes, in about ." in page
+    assert "random" not in page.partition("Pattern:")[2].partition("Severity")[0]

@@ -27,6 +27,12 @@ NOT_PAUSED = (
 )
 """Told where a job is taken up that may be open elsewhere, or was cut off."""
 
+MEANWHILE = (
+    "Was it flown, filled, worked on or left in the rain since? Tell that before anything else: "
+    "'add' what was seen, 'note' the rest. Look anew at what was wet, smelt of fuel or stood open."
+)
+"""Asked of whoever takes up a job after a day or more."""
+
 MOST_WORDS = 6
 """Words a registration, or the name of an aeroplane's file, is typed in at most."""
 
@@ -99,6 +105,16 @@ def _was_paused(job: Job) -> bool:
     return kinds[-1:] == ["paused"]
 
 
+def _left_for(job: Job) -> list[str]:
+    """Return what is told of a job that nobody worked for a day or more, [] for another."""
+    last = str(job.log.events[-1]["at"])[:10]
+    days = (date.today() - date.fromisoformat(last)).days
+    if days < 1:
+        return []
+    told = f"Last worked on {last}, {days} day{'s' * (days > 1)} ago. {MEANWHILE}"
+    return wrap(told)
+
+
 def goes_on(job: Job) -> bool:
     """Return whether a job may be gone on with; of one that was stopped it is asked, and why told.
 
@@ -107,6 +123,8 @@ def goes_on(job: Job) -> bool:
     talk = Talk()
     if job.state.phase not in ("stopped", "finished") and not _was_paused(job):
         talk.say(wrap(NOT_PAUSED))
+    if job.state.phase not in ("stopped", "finished"):
+        talk.say(_left_for(job))
     if job.state.phase != "stopped":
         return True
     why = str(next(e["reason"] for e in reversed(job.log.events) if e["event"] == "stopped"))
