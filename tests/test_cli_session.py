@@ -127,6 +127,8 @@ def test_everything_can_be_asked_at_any_prompt() -> None:
         "ranking",
         "why 1",
         "why not booster-restores@no2-engine",
+        "why not the booster brings the pressure back, no. 1 engine",
+        "why The booster brings the pressure back?",
         "what would change",
         "others",
         "findings",
@@ -139,6 +141,8 @@ def test_everything_can_be_asked_at_any_prompt() -> None:
         "what speaks for and against it",
         "sources:",
         "lacks",
+        "the booster brings the pressure back, no. 1 engine (port outer): lacks",
+        "because: The booster lifts the pump inlet.",
         "would be",
         "fuel pressure gauge, no. 2 engine",
     ):

@@ -1,4 +1,4 @@
-"""What a person names by number or by words: an entry to change, a cause that was mended."""
+"""What a person names by number or by words: an entry to change, a rule, a cause mended."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from diagnose.cli.job.work_done import work_line
 from diagnose.counted import whole_number
 from diagnose.errors import UsageError
 from diagnose.job.choices import choose, numbered
+from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
 from diagnose.job.wording import cause_words, finding_line
 from diagnose.model import CauseAt
@@ -35,6 +36,28 @@ def entry_meant(job: Job, text: str) -> int:
     said = wrong if text else "say which, by its number or its words"
     several = [f"{n}  {listed[n]}" for n in fits[:MOST_FITTING]]
     raise UsageError("\n  ".join([f"{said}; 'findings' lists them.", *several]))
+
+
+def rule_meant(bench: Bench, text: str) -> tuple[str, str] | None:
+    """Return the symptom that ``text`` names, and where ('' if it says no place); None for none.
+
+    By its id, or as the screen tells it: 'the engine is starved, no. 2 engine'.
+    """
+    symptoms = bench.library.symptoms
+    name, _, at = text.partition("@")
+    if name in symptoms:
+        return name, at
+    said = text.lower().rstrip("?").strip()
+    for symptom in symptoms.values():
+        title = symptom.title.lower()
+        if said == title:
+            return symptom.id, ""
+        if said.startswith(f"{title}, "):
+            there = bench.places.parts_of_kind(symptom.at)
+            named = bench.places.find_places(said.removeprefix(f"{title}, ")).candidates
+            fits = [part for part in named if part in there]
+            return symptom.id, fits[0] if len(fits) == 1 else ""
+    return None
 
 
 def cause_mended(talk: Talk, job: Job, text: str, likeliest: CauseAt) -> CauseAt:

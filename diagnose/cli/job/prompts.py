@@ -13,7 +13,7 @@ from diagnose.cli.job.at_hand import ask_at_hand
 from diagnose.cli.job.heard import NoneOfThem, picked_reading, questions_named_at
 from diagnose.cli.job.mending import disturbed_at
 from diagnose.cli.job.past import show_similar
-from diagnose.cli.job.picked import cause_mended, entry_meant
+from diagnose.cli.job.picked import cause_mended, entry_meant, rule_meant
 from diagnose.cli.job.shutting import sign_off
 from diagnose.cli.job.talk import Again, Command, Paused, Talk, pause
 from diagnose.cli.job.what_if import behind, lacking, would_change
@@ -37,7 +37,7 @@ from diagnose.planner import Action, Plan, Reading
 
 HELP = """\
   ranking            all causes still possible      numbers            show or hide probabilities
-  why [CAUSE]        why it stands where it stands  why not SYMPTOM    what a rule still lacks
+  why [CAUSE, RULE]  why it stands, or holds        why not RULE       what a rule still lacks
   why not            why the second is not the first        why this           why it is asked
   what would change  answers that would change it   others             what else was weighed
   findings           what was found, numbered       add WHAT           a finding, or a check made
@@ -147,8 +147,9 @@ class Commands:
             self.talk.say(wrap(self.talk.reason, "    ", "  "))
             return
         step = self.job.step()
-        if rest.partition("@")[0] in self.job.bench.library.symptoms:
-            self.talk.say(why_text(symptom_why(self.job.bench, step, rest)))
+        rule = rule_meant(self.job.bench, rest)
+        if rule is not None:
+            self.talk.say(why_text(symptom_why(self.job.bench, step, "@".join(filter(None, rule)))))
             return
         cause = self._cause(rest)
         alike = next((g.causes for g in still_possible(step) if cause in g.causes), ())
@@ -158,13 +159,12 @@ class Commands:
         self.talk.say(why_text(cause_why(self.job.bench, self.job.diagnosis, step, cause)))
 
     def _why_not(self, rest: str) -> None:
-        bench, step = self.job.bench, self.job.step()
-        name, _, at = rest.partition("@")
-        if name in bench.library.symptoms:
-            self.talk.say(lacking(self.job, name, at))
+        rule = rule_meant(self.job.bench, rest)
+        if rule is not None:
+            self.talk.say(lacking(self.job, *rule))
             return
-        groups = still_possible(step)
-        cause = self._cause(rest or ("2" if len(groups) > 1 else ""))
+        second = len(still_possible(self.job.step())) > 1
+        cause = self._cause(rest or ("2" if second else ""))
         self._why(rest or str(cause))
         self.talk.say(behind(self.job, cause))
 
