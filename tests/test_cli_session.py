@@ -84,7 +84,7 @@ def test_nothing_told_of_what_is_here_is_two_people_and_everything() -> None:
 
 def test_an_action_is_named_before_its_cautions_are_to_be_read() -> None:
     """Nobody can weigh a caution without knowing what it is for."""
-    result = new("all", *LEFT_OUT, "pause")
+    result = new("all", *LEFT_OUT, Until("Read and understood?", "0"), "pause")
     before = result.output.partition("Read and understood?")[0]
     assert "Next: " in before
     assert before.index("Next: ") < before.index("WARNING ")
