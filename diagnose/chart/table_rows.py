@@ -14,6 +14,9 @@ from diagnose.job.diagnosis import Bench
 from diagnose.model import AEROPLANE
 from diagnose.paper.blocks import Block, Para
 
+UNMARKED = "possible"
+"""What most causes of a line are, so that only the others are marked."""
+
 
 @dataclass(frozen=True)
 class Subject:
@@ -156,5 +159,6 @@ def _line(bench: Bench, k: int, c: Likely, number: Mapping[str, int]) -> Para:
     if c.check:
         check = f"{number[c.check]} {bench.library.checks[c.check].title} ({c.minutes:.0f} min)"
     where = f", {'; '.join(c.where)}" if c.where else ""
-    only = f", {c.word} only at {'; '.join(c.only)}" if c.only else f": {c.word}"
-    return Para(f"{c.title}{where}{only} \u2192 {check}", "item", f"{k}.")
+    only = f", only at {'; '.join(c.only)}" if c.only else ""
+    word = "" if c.word == UNMARKED else f" ({c.word})"
+    return Para(f"{c.title}{where}{only}{word} \u2192 {check}", "item", f"{k}.")

@@ -263,3 +263,14 @@ def test_a_table_without_sets_of_findings_has_no_heading_for_them() -> None:
     assert "what one look or reading shows" in text
     assert ("what several findings make together" in text) == bool(said.symptoms)
     assert not said.symptoms
+
+
+def test_only_what_is_not_just_possible_is_marked() -> None:
+    """A word on every line would be read on none; the opening says what no word means."""
+    page = page_text(on_paper(bench(LAYOUT), table(), A4).html())
+    rows = page.partition("What one look or reading shows".lower())[2].partition("Cautions and")[0]
+    words = {c.word for e in table().findings for c in e.causes}
+    assert "possible" in words
+    assert "(possible)" not in rows
+    assert ("(likely)" in rows) == ("likely" in words)
+    assert "what is not marked likely or unlikely is possible" in page
