@@ -127,7 +127,7 @@ def test_what_the_likeliest_cause_waits_on_is_told_where_it_cannot_be_done_here(
 
 def test_others_answers_at_the_cautions_of_the_action_in_hand() -> None:
     """A man asks what else there is before he reads cautions, and never gets silence."""
-    result = new("all", *LEFT_OUT, "others", "pause", layout="four-engine-injection")
+    result = new("all", *LEFT_OUT, Until("Type 'read'", "0"), "others", "pause")
     after = result.output.rpartition("Type 'read':")[0].rpartition("others")[2]
     assert "Read and understood?" in result.output
     assert "about" in after or "nothing else was weighed" in after
