@@ -54,14 +54,15 @@ def on_paper(bench: Bench, table: FaultTable, paper: Paper) -> Set:
 def _opening(bench: Bench) -> Block:
     return Block((
         Para(shown(bench.layout.title), "head"),
-        Para("Find what was seen or read in the index. Do what stands after STOP or CAUTION before "
-             "anything else, then work the causes of its line from the top; what is not marked "
-             "likely or unlikely is possible. The number behind the arrow is the check that "
-             "settles a cause, with its minutes and those for access: the checks stand in order on "
-             "the last sheets, each with the remedy of what it finds; the cautions stand on a sheet "
-             "before them. Card 12 is the twelfth of this aeroplane's cards. After a part is "
-             "changed begin again: a new part can bring a new fault. A quick check may be worth "
-             "making before the likeliest cause's; the decision chart weighs that."),
+        Para("Find what was seen or read in the index. Do what stands after STOP or CAUTION "
+             "before anything else, then work the causes of its line from the top; what is not "
+             "marked likely or unlikely is possible. The number behind the arrow is the check "
+             "that settles a cause, with its minutes and those for access: the checks stand in "
+             "order on the last sheets, each with the remedy of what it finds; the cautions "
+             "stand on a sheet before them. Card 12 is the twelfth of this aeroplane's cards. "
+             "After a part is changed begin again: a new part can bring a new fault. A quick "
+             "check may be worth making before the likeliest cause's; the decision chart weighs "
+             "that."),
         Para("A cause stands where the finding speaks for it; a finding that is not in the table "
              "speaks for none. Nothing in the line found: hand over with what was done. Prove "
              "every remedy in the state of the report, once what its check asks for before that is "
