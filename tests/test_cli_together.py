@@ -114,6 +114,7 @@ def test_tanks_dipped_in_one_go_are_one_page_and_one_entry(job: Job) -> None:
     page = "\n".join(talk.said)
     assert page.count("CHECK:") == 1
     assert "  1: left tank\n  2: right tank" in page
+    assert "alone says it of both; else by number, as '1: ..., 2: -'" in " ".join(page.split())
     assert [e["event"] for e in job.log.events[-2:]] == ["checked", "not-checked"]
     assert job.state.done >= {("dip-every-tank", at) for at in TANKS}
     assert [(f.at, f.value) for f in job.findings] == [("left-tank", "short")]

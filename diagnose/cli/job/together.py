@@ -93,11 +93,8 @@ def answered_alike(talk: Talk, job: Job, readings: Sequence[Reading]) -> bool:
     bench = job.bench
     q = bench.library.questions[readings[0].question]
     talk.say(screens.reading_lines(bench, *readings, findings=job.findings))
-    talk.say(
-        f"  Look at each. '{next(iter(q.classes.values()))}' alone says it of all "
-        f"{len(readings)}; else"
-    )
-    talk.say("  by number, as '1: ..., 2: ..., 3: -' ('-' or left out: not checked).")
+    label = next(iter(q.classes.values()))
+    talk.say(_for_each(f"Look at each. '{label}'", len(readings), "not checked"))
 
     usual = next(iter(q.classes))
 
@@ -120,6 +117,14 @@ def answered_alike(talk: Talk, job: Job, readings: Sequence[Reading]) -> bool:
     return True
 
 
+def _for_each(begins: str, count: int, left_out: str) -> list[str]:
+    """Return how ``count`` places are answered for on one line."""
+    form = "1: ..., 2: -" if count == 2 else "1: ..., 2: ..., 3: -"
+    every = "both" if count == 2 else f"all {count}"
+    told = f"{begins} alone says it of {every}; else by number, as '{form}'"
+    return wrap(f"{told} ('-' or left out: {left_out}).", "  ", "  ")
+
+
 def results_of(talk: Talk, check: Check, places: Sequence[str]) -> Mapping[str, Finding]:
     """Ask what a check showed, at one place or at several in one go; return the finding at each.
 
@@ -127,10 +132,8 @@ def results_of(talk: Talk, check: Check, places: Sequence[str]) -> Mapping[str, 
     """
     several, usual = len(places) > 1, next(iter(check.results))
     if several:
-        talk.say(
-            f"  '{next(iter(check.results.values()))}' alone says it of all {len(places)}; else"
-        )
-        talk.say("  by number, as '1: ..., 2: ..., 3: -' ('-' or left out: cannot tell).")
+        label = next(iter(check.results.values()))
+        talk.say(_for_each(f"'{label}'", len(places), "cannot tell"))
 
     def read(text: str) -> Mapping[str, Finding]:
         before, said = by_number(text)
