@@ -32,7 +32,8 @@ def in_short(job: Job, entries: Entries, own: Section, rules: Section, owed: Sec
             ("checked", _checked(entries)),
             ("found", _found(job, entries)),
             ("done", _done(entries)),
-            ("proved", _proved(job, entries)),
+            ("proved", _tried(entries, well=True)),
+            ("not proved", (*_tried(entries, well=False), *_in_vain(job))),
             ("open", _open(job, own, rules, owed)),
         )
         for what in said
@@ -103,14 +104,26 @@ def _done(entries: Entries) -> Iterator[str]:
         yield f"{'; '.join([entries.mended(e), entries.place(e['place']), *parts])} ({e['n']})"
 
 
-def _proved(job: Job, entries: Entries) -> Iterator[str]:
-    """Yield what the leak checks, verifications and flights showed; what they do not is open."""
-    said = {"leak-checked": "leak check", "verified": "verification", "flown": "watched flight"}
-    for kind, title in said.items():
-        alike = by_key((entries.words(e), e["n"]) for e in _standing(entries, kind))
+_SHOWN = {
+    "leak-checked": ("leak check", "dry"),
+    "verified": ("verification", "gone"),
+    "flown": ("watched flight", "clear"),
+}
+"""What proves a repair: its title, and the key that says whether it did."""
+
+
+def _tried(entries: Entries, *, well: bool) -> Iterator[str]:
+    """Yield what the leak checks, verifications and flights showed that ended well, or did not."""
+    for kind, (title, key) in _SHOWN.items():
+        shown = (e for e in _standing(entries, kind) if bool(e[key]) == well)
+        alike = by_key((entries.words(e), e["n"]) for e in shown)
         for words, at in alike.items():
             times = f", {len(at)} times" if len(at) > 1 else ""
             yield f"{title}: {words}{times} ({numbers(at)})"
+
+
+def _in_vain(job: Job) -> Iterator[str]:
+    """Yield what was mended and did not cure it."""
     for cause in sorted(job.state.in_vain, key=str):
         what = "there, but not the whole of it" if cause in job.state.part_found else "not it"
         yield f"{what}: {cause_words(job.bench, cause)}; mended, and the trouble stayed"
