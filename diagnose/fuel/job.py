@@ -38,7 +38,7 @@ class Job:
     def runs(self) -> Iterable[tuple[int, int]]:
         """Yield (run, piece) of the part; of a tank, the first pieces of its outlets."""
         if self.part.kind in TANKS:
-            node = self.network.tanks[self.network.tank_index[self.part.id]].node
+            node = self.network.tank(self.part.id).node
             return [(g.run, 0) for g in self.network.gates if g.kind == "wet" and
                     self.network.runs[g.run].a == node]  # fmt: skip
         found = self.network.pieces.get(self.part.id, ())

@@ -165,6 +165,10 @@ class Network:
     tank_index: Mapping[str, int] = field(repr=False)
     engine_index: Mapping[str, int] = field(repr=False)
 
+    def tank(self, part: str) -> Tank:
+        """Return the tank called ``part``."""
+        return self.tanks[self.tank_index[part]]
+
     @cached_property
     def ends(self) -> tuple[np.ndarray, np.ndarray]:
         """First and second node of every element, in the order of ``Solution.flow``.

@@ -216,7 +216,7 @@ def _shown(network: Network, s: Solution, owner: str, kind: str, true: Array) ->
         return np.full_like(true, np.nan)
     part = network.layout.parts[gauges[0]]
     if owner in network.tank_index:
-        full = part.numbers.get("full-scale", network.tanks[network.tank_index[owner]].capacity)
+        full = part.numbers.get("full-scale", network.tank(owner).capacity)
     else:
         full = part.numbers.get("full-scale", 1.5 * float(np.nanmax(true, initial=1.0)))
     out = true.copy()

@@ -97,7 +97,7 @@ def selecting(network: Network, tank: str) -> dict[str, str]:
 
     Empty where no selector stands between the tank and an engine.
     """
-    start = network.tanks[network.tank_index[tank]].node
+    start = network.tank(tank).node
     ahead, seen = [start], {t.node for t in network.tanks}  # not on through another tank
     while ahead:
         node = ahead.pop()

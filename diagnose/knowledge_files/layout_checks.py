@@ -96,14 +96,12 @@ def labels(parts: Mapping[str, Part], gather: Gather) -> None:
             gather.add(part.origin, text)
 
 
-def ports(
-    lines: Iterable[Line], parts: Mapping[str, Part], gather: Gather
-) -> dict[str, dict[str, str]]:
-    """Hold line ends against parts and cock positions; return part -> port -> neighbour."""
-    used: dict[str, dict[str, str]] = defaultdict(dict)
+def ports(lines: Iterable[Line], parts: Mapping[str, Part], gather: Gather) -> None:
+    """Hold line ends against parts and cock positions."""
+    used: dict[str, set[str]] = defaultdict(set)
     for line in lines:
-        for here, there in ((line.start, line.end), (line.end, line.start)):
-            name, _, port = here.partition(".")
+        for end in (line.start, line.end):
+            name, _, port = end.partition(".")
             if name not in parts:
                 gather.unknown(Text(name, line.origin), "part of this layout", parts)
                 continue
@@ -111,14 +109,11 @@ def ports(
             if port and port in used[name] and parts[name].kind in COCKS:
                 text = f"port '{port}' of '{name}' already has a line; a cock's port takes one"
                 gather.add(line.origin, text)
-            elif port:
-                # parts other than cocks may branch, and the first neighbour is not special
-                used[name][port] = there.partition(".")[0]
+            used[name].add(port)  # parts other than cocks may branch
     for part in parts.values():
         if part.kind in COCKS and part.id:  # one without an id is told of that alone
-            for port in sorted(_cock_ports(part) - set(used[part.id])):
+            for port in sorted(_cock_ports(part) - used[part.id]):
                 gather.add(part.origin, f"no line ends at port '{port}' of '{part.id}'")
-    return used
 
 
 def _port(line: Line, part: Part, port: str, gather: Gather) -> None:

@@ -37,7 +37,7 @@ def list_layouts(root: Path) -> Mapping[str, Path]:
 def load_layout(path: Path) -> Layout:
     """Load one layout file, its stem the layout's id, and check it through.
 
-    The place ``aeroplane`` is added, figures are in SI, ports filled in.
+    The place ``aeroplane`` is added, figures are in SI.
 
     Raises:
         KnowledgeError: With every problem found, each with file, line and column.
@@ -82,7 +82,7 @@ def _layout(node: Node, gather: Gather, stem: str, data: bytes) -> Layout:
     layout_checks.owners(read, parts, gather)
     layout_checks.vents(parts, gather)
     layout_checks.labels(parts, gather)
-    ports = layout_checks.ports(lines, parts, gather)
+    layout_checks.ports(lines, parts, gather)
     layout_checks.reach(lines, parts, gather)
     fills = layout_checks.destinations(read, lines, parts, gather)
     states = tuple(run_state(one, parts) for one in fields.tables("run-states", "a run state"))
@@ -94,10 +94,7 @@ def _layout(node: Node, gather: Gather, stem: str, data: bytes) -> Layout:
         invented=fields.flag("invented", required=True),
         notes=fields.text("notes"),
         traits=layout_traits(fields),
-        parts={
-            name: _placed(part, ports.get(name, {}), fills.get(name))
-            for name, part in _by_number(parts).items()
-        },
+        parts={name: _filling(part, fills.get(name)) for name, part in _by_number(parts).items()},
         lines=lines,
         limits=limits(fields.table("limits"), gather),
         run_states=states,
@@ -129,10 +126,11 @@ def _by_number(parts: Mapping[str, Part]) -> dict[str, Part]:
     return {name: parts[name] for name in order}
 
 
-def _placed(part: Part, ports: Mapping[str, str], fills: str | None) -> Part:
-    """Return a part with its neighbours, and as ``to`` the tank that a transfer fills."""
-    traits = part.traits if fills is None else MappingProxyType({**part.traits, "to": fills})
-    return dataclasses.replace(part, ports=MappingProxyType(dict(ports)), traits=traits)
+def _filling(part: Part, fills: str | None) -> Part:
+    """Return a part with the tank that a transfer fills as ``to``."""
+    if fills is None:
+        return part
+    return dataclasses.replace(part, traits=MappingProxyType({**part.traits, "to": fills}))
 
 
 def _by_id(items: Iterable[Item], what: str, gather: Gather) -> dict[str, Item]:

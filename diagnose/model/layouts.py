@@ -46,7 +46,6 @@ class Part:
     positions: Mapping[str, tuple[tuple[str, str], ...]] = field(
         default_factory=lambda: MappingProxyType({})
     )  # cocks: position -> joined (port, port) pairs
-    ports: Mapping[str, str] = field(default_factory=nothing)  # port -> neighbour part id
     normal: str = ""  # cocks: position in normal running
     origin: Origin = NOWHERE
 

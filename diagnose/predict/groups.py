@@ -119,7 +119,7 @@ def _nodes(network: Network, found: Systems, part: str) -> set[int]:
         if shut and shut[0] < piece < shut[-1]:  # shut on both sides
             return set()
     if part in network.tank_index:
-        nodes.add(network.tanks[network.tank_index[part]].node)
+        nodes.add(network.tank(part).node)
     for gate in network.gates:
         if gate.part == part and gate.kind in ("cock", "valve"):
             nodes |= {network.runs[gate.run].a, network.runs[gate.run].b}

@@ -40,7 +40,7 @@ def test_the_aeroplane_is_there_of_itself(tmp_path: Path) -> None:
     assert tiny_layout(tmp_path).parts[AEROPLANE].kind == AEROPLANE
 
 
-def test_cocks_keep_their_positions_and_ports(tmp_path: Path) -> None:
+def test_cocks_keep_their_positions(tmp_path: Path) -> None:
     """Off joins nothing, and stays the word off."""
     selector = tiny_layout(tmp_path).parts["selector"]
 
@@ -50,7 +50,6 @@ def test_cocks_keep_their_positions_and_ports(tmp_path: Path) -> None:
         "off": (),
     }
     assert selector.normal == "left"
-    assert selector.ports == {"left": "left-tank", "right": "right-tank", "out": "strainer"}
 
 
 def test_run_states_keep_words_and_minutes(tmp_path: Path) -> None:

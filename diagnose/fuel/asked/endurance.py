@@ -137,7 +137,7 @@ def _fed(setup: Setup, state: Settings, tanks: tuple[str, ...]) -> list[str]:
     network = setup.network
     reached: set[int] = set()
     for tank in tanks:
-        start = network.tanks[network.tank_index[tank]].node
+        start = network.tank(tank).node
         reached |= downstream(network, state, start)
     return [m.engine for m in network.meters if m.node in reached]
 

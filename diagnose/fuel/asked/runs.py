@@ -108,5 +108,5 @@ def with_power(setup: Setup, power: str) -> Settings:
 
 def surface(setup: Setup, settings: Settings, tank: str) -> float:
     """Return the height of the fuel's surface above the layout's datum [m], level attitude."""
-    t = setup.network.tanks[setup.network.tank_index[tank]]
+    t = setup.network.tank(tank)
     return t.bottom + settings.levels.get(tank, 0.5) * t.depth

@@ -150,7 +150,7 @@ def capped(setup: Setup) -> list[Tank]:
 
 def below_top(done: Siphon, tank: str) -> float:
     """Return how far the fuel stands below the top of its tank [m]."""
-    t = done.setup.network.tanks[done.setup.network.tank_index[tank]]
+    t = done.setup.network.tank(tank)
     return max(1.0 - done.settings.levels[tank], 0.0) * t.depth
 
 
@@ -162,7 +162,7 @@ def from_speed(done: Siphon, tank: str) -> float:
 
 def left(done: Siphon, tank: str, head: float) -> float:
     """Return what a suction of ``head`` [m] leaves in a tank [m3]."""
-    t = done.setup.network.tanks[done.setup.network.tank_index[tank]]
+    t = done.setup.network.tank(tank)
     now = done.settings.levels[tank] * t.capacity
     return min(now, t.area * max(t.depth - head, 0.0))
 
