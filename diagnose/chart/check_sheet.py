@@ -79,7 +79,8 @@ class CheckSheets:
             head = Para("No check here settles these: hand over, with what mends them", "head")
             again = (Para("No check here settles these, continued", "head"),)
             careful = self._careful(bench, "", ())
-            each.append(Block(printable((head, *careful, *unsettled)), again=again, scale=SMALL))
+            paras = printable((head, *careful, *unsettled))
+            each.append(Block(paras, about=self.cautions_at, again=again, scale=SMALL))
         return tuple(each)
 
     def over(self, here: Sequence[Part]) -> tuple[Block, ...]:

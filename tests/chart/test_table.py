@@ -10,6 +10,7 @@ import pytest
 from diagnosis.shipped import bench
 
 from diagnose.chart.card import card_numbers
+from diagnose.chart.check_sheet import CheckSheets
 from diagnose.chart.start import finding_starts, named, symptom_starts
 from diagnose.chart.table import BESIDE, FaultTable, fault_table
 from diagnose.chart.table_page import on_paper
@@ -274,3 +275,13 @@ def test_only_what_is_not_just_possible_is_marked() -> None:
     assert "(possible)" not in rows
     assert ("(likely)" in rows) == ("likely" in words)
     assert "what is not marked likely or unlikely is possible" in page
+
+
+def test_what_no_check_settles_is_sent_to_the_cautions_of_its_mending_too() -> None:
+    """It may fill the last sheet alone, and its remedy opens a fuel part all the same."""
+    b = bench("four-engine-injection")
+    sheets = CheckSheets({}, {"return-into-full-tank": ""}, card_numbers(b))
+    (block,) = sheets.blocks(b)
+    (strip,) = sheets.over((block,))
+    assert "BEFORE EACH CHECK" in strip.paras[0].text
+    assert b.library.causes["return-into-full-tank"].title.upper() in block.paras[-1].text
