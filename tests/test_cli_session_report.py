@@ -143,6 +143,7 @@ def test_what_came_right_again_does_not_answer_for_the_complaint() -> None:
     """The tank changed to is asked for, and the fading stands beside the good running on it."""
     result = new("on the starboard aux", "all", layout="low-wing-twin", report=TWIN)
     assert "came right again. What was otherwise then?" in result.output
+    assert "or 'at idle'" in " ".join(result.output.split())
     kept = {f["value"]: f["settings"] for f in answered()}
     assert kept["fades"] == {}
     assert kept["normal"] == {"tank": "starboard-aux-tank"}
@@ -168,7 +169,7 @@ def test_the_tank_of_the_engine_spoken_of_need_not_be_asked_for() -> None:
 def test_what_came_right_is_left_out_where_nobody_knows_by_what(unknown: str) -> None:
     """Enter leaves the recovery out; words that tell nothing otherwise are asked again."""
     result = new("in the cruise", unknown, "all", layout="low-wing-twin", report=TWIN)
-    assert "tells no other tank, pump, cross-feed or power than before" in result.output
+    assert "tells no other tank, pump, cross-feed, power or stage" in result.output
     assert [f["value"] for f in answered()] == ["fades"]
 
 

@@ -66,7 +66,7 @@ def _ask(talk: Talk, bench: Bench, s: Suggestion) -> State | None:
     talk.say(
         wrap(
             f"'{s.phrase}': {title} came right again. What was otherwise then? In words, like 'on "
-            "the other tank by its name' or 'booster on'; Enter leaves it out.",
+            "the other tank by its name', 'booster on' or 'at idle'; Enter leaves it out.",
             "  ",
             "",
         )
@@ -79,8 +79,8 @@ def _ask(talk: Talk, bench: Bench, s: Suggestion) -> State | None:
         new = State(told.stage or s.state.stage, {**s.state.settings, **told.settings})
         if new == s.state:
             raise UsageError(
-                f"'{text}' tells no other tank, pump, cross-feed or power than before; say which, "
-                "or press Enter."
+                f"'{text}' tells no other tank, pump, cross-feed, power or stage of the flight "
+                "than before; say which, or press Enter."
             )
         return new
 
