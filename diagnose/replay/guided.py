@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.job.diagnosis import Bench, Diagnosis, Step
+from diagnose.job.refining import nothing_to_refine
 from diagnose.model import Case, Finding
 from diagnose.planner import Action, Situation
 from diagnose.planner.worth import check_minutes
@@ -59,7 +60,9 @@ def play(bench: Bench, case: Case, policy: Policy | None = None) -> Guided:
     for _ in range(MOST_ACTIONS):
         if questions >= MOST_ANSWERS or paid >= MOST_MINUTES or confirmed:
             break
-        action = choose(diagnosis, step, situation)
+        more_of_nothing = nothing_to_refine(bench, findings)
+        now = replace(situation, asked=situation.asked | more_of_nothing)
+        action = choose(diagnosis, step, now)
         if action is None:
             break
         minutes += action.minutes

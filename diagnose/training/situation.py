@@ -8,6 +8,7 @@ from dataclasses import replace
 from diagnose.job.diagnosis import Bench
 from diagnose.job.gates import need_of_check, shut_in, still_open
 from diagnose.job.keeping.log import Event
+from diagnose.job.refining import nothing_to_refine
 from diagnose.job.starting import dead
 from diagnose.planner import Action, Reading, Situation
 from diagnose.planner.worth import check_minutes, joint_minutes
@@ -21,7 +22,7 @@ def situation_of(bench: Bench, state: Progress, events: Iterable[Event]) -> Situ
     checks = bench.library.checks
     tools = state.opened["tools"]
     situation = Situation(
-        asked=read_alike(bench, state.asked),
+        asked=read_alike(bench, state.asked) | nothing_to_refine(bench, state.findings.values()),
         done=state.done,
         opened=_opened(bench, state),
         tools=None if tools is None else frozenset(tools),

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from diagnosis.shipped import bench
+from diagnosis.shipped import CASES, bench
 from job.hearing.hearing_kit import FOUR, heard, told
 
-from diagnose.job.diagnosis import Diagnosis
+from diagnose.job.diagnosis import Diagnosis, Step
 from diagnose.job.job import Job
 from diagnose.job.keeping.registry import Registry
 from diagnose.job.refining import nothing_to_refine
+from diagnose.knowledge_files import load_case
 from diagnose.model import Finding, State
+from diagnose.planner import Situation
+from diagnose.replay.guided import play
+from diagnose.training.progress import Progress
+from diagnose.training.situation import situation_of
 
 SINGLE = "low-wing-single"
 RUN_UP = State("run-up", {"booster": "off"})
@@ -30,6 +36,23 @@ def test_what_was_left_is_asked_only_where_it_was_low_and_no_figure_says_so() ->
     told_of = {"none": [], "normal": [normal], "figure": [figure], "low": [LOW]}
     asked_of = {name: LEFT not in nothing_to_refine(b, told_of[name]) for name in told_of}
     assert asked_of == {"none": False, "normal": False, "figure": False, "low": True}
+
+
+def test_neither_a_replay_nor_an_exercise_goes_on_to_it_unless_it_was_low() -> None:
+    """What a job would not ask costs a played case no minutes and an apprentice no regret."""
+    b = bench(SINGLE)
+    case = load_case(CASES / "invented" / "inv-accelerator-pump-weak.yaml", b.library, b.layout)
+    seen: list[bool] = []
+
+    def watch(_: Diagnosis, __: Step, now: Situation) -> None:
+        seen.append(LEFT in now.asked)
+
+    play(b, replace(case, findings=()), watch)
+    play(b, replace(case, findings=(replace(LOW, known_by="told"),)), watch)
+    assert seen == [True, False]
+    for told_of, barred in (([], True), ([LOW], False)):
+        state = Progress(findings=dict(enumerate(told_of)))
+        assert (LEFT in situation_of(b, state, []).asked) is barred
 
 
 def test_a_figure_of_nothing_answers_both_at_once(tmp_path: Path) -> None:
