@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from diagnosis.shipped import CASES, bench
 from job.hearing.hearing_kit import FOUR, heard, told
+from training.training_kit import attempt, plane
 
 from diagnose.job.diagnosis import Diagnosis, Step
 from diagnose.job.job import Job
@@ -17,8 +18,6 @@ from diagnose.knowledge_files import load_case
 from diagnose.model import Finding, State
 from diagnose.planner import Situation
 from diagnose.replay.guided import play
-from diagnose.training.progress import Progress
-from diagnose.training.situation import situation_of
 
 SINGLE = "low-wing-single"
 RUN_UP = State("run-up", {"booster": "off"})
@@ -51,8 +50,8 @@ def test_neither_a_replay_nor_an_exercise_goes_on_to_it_unless_it_was_low() -> N
     play(b, replace(case, findings=(replace(LOW, known_by="told"),)), watch)
     assert seen == [True, False]
     for told_of, barred in (([], True), ([LOW], False)):
-        state = Progress(findings=dict(enumerate(told_of)))
-        assert (LEFT in situation_of(b, state, []).asked) is barred
+        a = attempt(plane(), told=told_of)
+        assert (LEFT in a.situation().asked) is barred
 
 
 def test_a_figure_of_nothing_answers_both_at_once(tmp_path: Path) -> None:
