@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from session_kit import a_job, confirmed, events, resumed
 
+from diagnose.cli.job.closing import Closing
+from diagnose.cli.job.talk import Talk
 from diagnose.job.day.last_good import well_since
 from diagnose.job.job import Job
 from diagnose.model import Finding, State
@@ -21,6 +23,14 @@ def nest_found() -> Job:
         Finding("engine-behaviour", "engine", "fades", State("cruise"), "told"),
         Finding("tank-stains", "right-tank", "behind-cap", known_by="told"),
     )
+    job.checked("inspect-vent-outlet", "left-vent", "nest")
+    return job
+
+
+def nest_alone() -> Job:
+    """Return such a job in which the nest tells of all that is amiss."""
+    fades = Finding("engine-behaviour", "engine", "fades", State("cruise"), "told")
+    job = a_job("high-wing-single", fades)
     job.checked("inspect-vent-outlet", "left-vent", "nest")
     return job
 
@@ -130,3 +140,18 @@ def test_what_was_told_and_then_read_in_one_of_the_states_it_may_mean_is_one_thi
     shown = resumed(job, "later")
     assert "A check confirms: main strainer element plugged" in shown
     assert "It tells nothing of" not in shown
+
+
+def test_looking_on_looks_for_what_the_part_found_does_not_tell_of() -> None:
+    """With a nest in the left vent found, the streak behind the right cap is planned for.
+
+    Where the part found tells of all that is amiss, another that fits as well is looked for.
+    """
+    for job, beside in ((nest_found(), True), (nest_alone(), False)):
+        step = job.step()
+        found = job.found(step)
+        assert found is not None
+        closing = Closing(job, Talk())
+        assert closing.planned_on(step) is step
+        closing.left.add(found)
+        assert closing.planned_on(step).mended == ({found} if beside else frozenset())

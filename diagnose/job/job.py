@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -252,6 +252,11 @@ class Job:
     def step(self) -> Step:
         """Return what the findings say now."""
         return self.diagnosis.see(self.findings, self.put_right)
+
+    def step_but_for(self, found: Iterable[CauseAt]) -> Step:
+        """Return what the findings say of what else is amiss, with ``found`` as put right."""
+        put_right = {**self.put_right, **dict.fromkeys(found, self.state.epoch + 1)}
+        return self.diagnosis.see(self.findings, put_right)
 
     @property
     def put_right(self) -> Mapping[CauseAt, int]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
+
 from diagnose.cli.job import screens
 from diagnose.cli.job.mending import MENDED_OR_LOOK, keep_rectified
 from diagnose.cli.job.shutting import SIGNED, TO_CLOSE, sign_off
@@ -16,6 +18,7 @@ from diagnose.job.day.closeout import (
     unproved,
 )
 from diagnose.job.day.last_good import well_since
+from diagnose.job.diagnosis import Step
 from diagnose.job.hidden import NOT_REPRODUCED, keep_watch, watch_plan
 from diagnose.job.job import Job
 from diagnose.job.ranking import in_short
@@ -62,13 +65,10 @@ class Closing:
         if cause in job.state.rectified:
             told, beware = f"The same check finds it again: {words}.", NOT_CURED
         self.talk.say(["", *wrap(told, "  ", ""), *wrap(beware)])
-        beside = not_told_by(step, {cause, *job.state.known_bad}, amiss_now(job))
-        well = [f for f in beside if well_since(job, f)]
-        if there := [f for f in beside if f not in well]:
+        there, well = self._beside(step, {cause})
+        if there:
             lines = beside_words(job.bench, there)
-            told = (
-                f"It tells nothing of: {lines}. 'look on' goes on looking before this is mended; "
-            )
+            told = f"It tells nothing of: {lines}. 'look on' looks for that first; "
             self.talk.say(wrap(f"{told}then one run may prove both.", "  ", ""))
         if well:
             lines = beside_words(job.bench, well)
@@ -92,6 +92,21 @@ class Closing:
             return
         if not keep_rectified(self.talk, job, cause, ask=MENDED_OR_LOOK):
             self.left.add(cause)
+
+    def planned_on(self, step: Step) -> Step:
+        """Return what the next action is planned on: what is left as found tells no more of it.
+
+        Only where something is amiss that it does not tell of; else it may be another that fits.
+        """
+        looks_on = self.left and self._beside(step, self.left)[0]
+        return self.job.step_but_for(self.left) if looks_on else step
+
+    def _beside(self, step: Step, found: Set[CauseAt]) -> tuple[list[Finding], list[Finding]]:
+        """Return what is amiss that ``found`` does not tell of, and what of it was well since."""
+        job = self.job
+        beside = not_told_by(step, {*found, *job.state.known_bad}, amiss_now(job))
+        well = [f for f in beside if well_since(job, f)]
+        return [f for f in beside if f not in well], well
 
     def _watch(self) -> None:
         """Leave the job open and watched: not reproduced is not the same as no fault."""

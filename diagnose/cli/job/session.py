@@ -134,7 +134,8 @@ class Session:
         if self.read.settles(step):
             return
         # the first plan also makes the tables, so it is given longer
-        plan = job.plan(step, deadline=0.2 if self.commands.plan else 1.0)
+        on = self.closing.planned_on(step)
+        plan = job.plan(on, deadline=0.2 if self.commands.plan else 1.0)
         if plan.action is None and self.closing.left:
             self.talk.say("Nothing more that can be done here would tell. What was found is next:")
             self.closing.left.clear()
