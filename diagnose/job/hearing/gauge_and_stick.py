@@ -122,8 +122,13 @@ class SideBySide:
         self._told: dict[str, tuple[int, Level]] = {}  # in which sentence
         self._dipped = -1  # the sentence of a stick of which no level is told yet
 
+    @property
+    def asks_for_a_level(self) -> bool:
+        """Return whether the clause taken last told of a stick and left the level to the next."""
+        return self._dipped >= 0
+
     def take(self, clause: Clause) -> tuple[bool, list[tuple[int, str]]]:
-        """Return whether ``clause`` tells of one of them, and which of the two shows more.
+        """Return whether ``clause`` tells a level, and which of the two shows more.
 
         Both are held against each other where they stand in one sentence or two: 1 where the
         gauge shows more, -1 less, 0 as much, each time with the words it was told in.
@@ -139,7 +144,7 @@ class SideBySide:
             if more is not None:
                 out.append((more, ", ".join(x[1].words for x in told)))
                 self._told.clear()
-        return bool(levels) or self._dipped >= 0, out
+        return bool(levels), out
 
 
 def levels_told(text: str, *, dipped: bool = False) -> Iterator[Level]:

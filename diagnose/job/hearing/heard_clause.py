@@ -188,16 +188,24 @@ def _of_what_is_read(
 
 
 def _seen_standing(said: list[Said], clause: Clause, vocabulary: Vocabulary) -> list[Said]:
-    """Return ``said`` without what is seen of a running engine only, where it is told standing.
+    """Return ``said`` without what cannot be seen of an engine that runs, or stands, as it is told.
 
-    'Lamp not lit before start' is no lamp that stayed out with the engine running.
+    'Lamp not lit before start' is no lamp that stayed out with the engine running, and 'gauge fell
+    to zero at the run-up' no gauge that falls to zero at rest.
     """
 
     def seen(x: Said) -> bool:
         return clause.stage in vocabulary.stages.get(x.suggestion.question, (clause.stage,))
 
-    if not clause.own or not clause.stage or STAGES[clause.stage] in RUNNING:
+    def read_at_rest(x: Said) -> bool:
+        stages = vocabulary.stages.get(x.suggestion.question, ())
+        of_engine = vocabulary.read.get(x.suggestion.question, frozenset()) == frozenset({"engine"})
+        return of_engine and bool(stages) and all(STAGES[s] not in RUNNING for s in stages)
+
+    if not clause.own or not clause.stage:
         return said
+    if STAGES[clause.stage] in RUNNING:
+        return [x for x in said if not read_at_rest(x)]
     better = [x for x in said if x.suggestion.value and seen(x)]
     return [x for x in said
             if seen(x) or not any(x.start < b.end and b.start < x.end for b in better)]  # fmt: skip

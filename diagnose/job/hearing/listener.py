@@ -56,7 +56,7 @@ class Listener:
         self._fed = WhatFed(self.where)
         self._standing = Standing(bench)
         self.silent: list[Clause] = []
-        self._only_names: list[Clause] = []  # of which no more than what they name was heard
+        self._half_heard: list[Clause] = []  # no more than what they name, or a level
         self._out: list[Suggestion] = []
         self._last: list[int] = []  # found in the last clause that told of something amiss
         self._amiss: tuple[str, ...] = ()  # the questions of which something amiss was told
@@ -126,16 +126,17 @@ class Listener:
         # 'idle was fine' takes no others with it, nor does 'as power went up'
         if any(is_amiss(self._bench, s) and s.question not in OF_IT for s in said):
             self._last = list(range(before, len(self._out)))
-        compared = self._compare(clause)
+        a_level = self._compare(clause)
         changed = is_change(clause.text)
         if changed and all(s.question == ONSET for s in said):
             self._fed.put_on(clause)
-        if not said and not compared and others is None and not says_only_in_vain(clause):
-            if not changed:
+        if not said and others is None and not says_only_in_vain(clause):
+            if not (a_level or changed or self._levels.asks_for_a_level):
                 self._lend_what_fed(clause)
-            self.silent.append(whole)
+            if not self._levels.asks_for_a_level:
+                (self._half_heard if a_level else self.silent).append(whole)
         elif only_a_name(said, clause):
-            self._only_names.append(whole)
+            self._half_heard.append(whole)
         if others is not None:
             self._out += of_others(self._bench, self._out, self._last, others)
             self._last = []
@@ -293,10 +294,9 @@ class Listener:
 
     def _may_be(self, s: Suggestion, said: Iterable[Suggestion], clause: Clause) -> bool:
         """Return whether what asks about the trouble can be told by such a clause."""
-        if s.question == DIPPED and by_the_gauge(clause.text, s.phrase):
+        no_stick = by_the_gauge(clause.text, s.phrase) or comes_out_of_it(clause.text, s.phrase)
+        if s.question == DIPPED and no_stick:
             return False  # 'gauge showed the right tank half full' was not dipped
-        if s.question == DIPPED and comes_out_of_it(clause.text, s.phrase):
-            return False
         if s.question == RAN_WELL and self._is_no_running(clause):
             return False
         if IMPLIED not in self._amiss and is_leak_that_stopped(s, clause.text, self._amiss):
@@ -357,9 +357,9 @@ class Listener:
     def _compare(self, clause: Clause) -> bool:
         """Hold a gauge and a stick told in this sentence or the last against each other.
 
-        Return whether the clause told of one of them.
+        Return whether the clause told a level.
         """
-        told_of, compared = self._levels.take(clause)
+        a_level, compared = self._levels.take(clause)
         asked = self._bench.library.questions.get(CONTENTS)
         for more, words in compared if asked else ():
             places = self.where.of(CONTENTS, self._named)
@@ -371,7 +371,7 @@ class Listener:
                 self._out.append(
                     Suggestion(words, asked.classes[value], CONTENTS, value, places=places)
                 )
-        return told_of
+        return a_level
 
     def beside(self, s: Suggestion, places: tuple[str, ...]) -> tuple[str, ...]:
         """Return ``places`` unless what was named last before ``s`` lies on another side.
@@ -394,7 +394,7 @@ class Listener:
         for_nothing = [
             c for c, told in self._only_of_it if not any(self._out[k] in said for k in told)
         ]
-        for c in (*for_nothing, *self._only_names):
+        for c in (*for_nothing, *self._half_heard):
             if c not in self.silent and not any(held in c.text for held in self._held):
                 self.silent.append(c)
         return said

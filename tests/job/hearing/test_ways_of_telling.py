@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from job.hearing.hearing_kit import heard, one
+from diagnosis.shipped import bench
+from job.hearing.hearing_kit import SINGLE, heard, one
+
+from diagnose.job.hearing.report_words import listened
 
 
 @pytest.mark.parametrize(
@@ -67,3 +70,17 @@ def test_what_falls_steadily_is_not_steady() -> None:
     """'Steadily' says how a loss went on; by itself it tells of no engine that ran well."""
     assert heard("Engine dropped off steadily.") == [("engine-behaviour", "fades")]
     assert heard("Fuel pressure dropped off steadily.") == [("fuel-pressure", "low")]
+
+
+@pytest.mark.parametrize(
+    "report", ["Gauge went to nothing at the run-up.", "Left gauge reads half."]
+)
+def test_a_level_that_nothing_is_held_against_is_told_as_not_understood(report: str) -> None:
+    """What a gauge showed says nothing without a stick, and is not passed over in silence."""
+    assert [c.text for c in listened(report, bench(SINGLE)).silent]
+
+
+def test_a_gauge_that_fell_while_the_engine_ran_is_none_that_falls_to_zero_at_rest() -> None:
+    """'Fell to zero' is sound of a gauge at rest, and no reading of one at the run-up."""
+    assert "gauge-at-rest" not in dict(heard("Pressure gauge fell to zero at the run-up."))
+    assert heard("Gauge falls to zero after shut-down.") == [("gauge-at-rest", "zero")]
