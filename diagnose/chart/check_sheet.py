@@ -26,7 +26,7 @@ from diagnose.job.diagnosis import Bench
 from diagnose.job.elsewhere import as_fitted
 from diagnose.job.gates import need_of_check
 from diagnose.job.wording import hazards_of_mending
-from diagnose.model import Cause
+from diagnose.model import Cause, CauseAt
 from diagnose.paper.blocks import Block, Para, Part, page_of, reference
 
 SMALL, LARGE = 0.87, 1.2
@@ -41,8 +41,7 @@ class CheckSheets:
     """The checks that a table names, numbered in the order in which they are printed.
 
     number: of each check.  home: the check at which the remedy of a cause stands, '' where none
-    settles it.  card: the number
-    of the card of every cause.
+    settles it.  card: the number of the card of every cause.
     """
 
     number: Mapping[str, int]
@@ -142,8 +141,7 @@ class CheckSheets:
 
 
 def _remedy(bench: Bench, cause: str) -> str:
-    at = next(c for c in bench.net.instances if c.cause == cause)
-    return as_fitted(bench, at).rectify
+    return as_fitted(bench, CauseAt(cause, bench.parts_of(cause)[0])).rectify
 
 
 def check_sheets(bench: Bench, table: FaultTable, card: Mapping[str, int]) -> CheckSheets:

@@ -170,8 +170,7 @@ def _in_full(modes: Sequence[Mode]) -> Sequence[Mode]:
 
 def _everywhere(bench: Bench, mode: Mode) -> bool:
     """Return whether a mode is likely at every part that can have it."""
-    parts = {c.at for c in bench.net.instances if c.cause == mode[0][0].cause}
-    return parts == {c.at for c, _ in mode}
+    return set(bench.parts_of(mode[0][0].cause)) == {c.at for c, _ in mode}
 
 
 def _where(bench: Bench, mode: Mode, place: str) -> tuple[str, ...]:

@@ -19,10 +19,8 @@ from diagnose.job.keeping.events import JobState
 from diagnose.job.starting import dead
 from diagnose.job.wording import cause_words
 from diagnose.model import Check, Question
-from diagnose.planner import Reading, Situation
+from diagnose.planner import Key, Reading, Situation
 from diagnose.planner.occasion import would_tell
-
-Key = tuple[str, str, str]
 
 NO_POWER = "no ground power; a sagging battery misleads and may not start the engine"
 INDOORS = "in the hangar"

@@ -10,10 +10,8 @@ from diagnose.job.keeping.events import MENDING, JobState, live
 from diagnose.job.keeping.log import Event
 from diagnose.job.starting import shows_its_running
 from diagnose.model import RUNNING, STAGES, Finding, Question, State
-from diagnose.planner import Reading
+from diagnose.planner import Key, Reading
 from diagnose.signs import is_normal, normal_class
-
-Key = tuple[str, str, str]
 
 
 def needs_it_running(question: Question) -> bool:

@@ -9,8 +9,7 @@ from collections.abc import Iterable
 
 from diagnose.job.diagnosis import Bench
 from diagnose.model import Finding, Question, State
-
-Key = tuple[str, str, str]
+from diagnose.planner import Key
 
 
 def answered_first(question: Question, place: str, findings: Iterable[Finding]) -> bool:

@@ -7,9 +7,8 @@ from collections.abc import Iterable, Mapping
 from diagnose.job.diagnosis import Bench
 from diagnose.model import AEROPLANE, RUNNING, STAGES, Finding, Question
 from diagnose.model.states import IN_FLIGHT
+from diagnose.planner import Key
 from diagnose.signs import normal_class
-
-Key = tuple[str, str, str]
 
 STARTING = ("engine-start", "no-start")
 """Question and class that say that an engine cannot be run until it is seen to start."""

@@ -21,9 +21,9 @@ from diagnose.errors import UsageError
 from diagnose.how_far import HowFar, untold
 from diagnose.job.diagnosis import Bench
 from diagnose.merit.scores import Standing, standing, summary
-from diagnose.merit.telling import Key, Telling
+from diagnose.merit.telling import Telling
 from diagnose.model import Finding, KnownBy
-from diagnose.planner import Reading
+from diagnose.planner import Key, Reading
 from diagnose.signs import is_normal
 
 REPORTED = 4

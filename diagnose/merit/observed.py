@@ -12,10 +12,9 @@ from diagnose.fuel import Fault, Readings, classify, places_of, readings
 from diagnose.fuel import solve as solve_rows
 from diagnose.job.diagnosis import Bench
 from diagnose.merit.drawn import REPORTED
-from diagnose.merit.telling import Key
 from diagnose.merit.unlike import Aeroplane, Taken, noisy
 from diagnose.model import CauseAt, Finding, State
-from diagnose.planner import Reading
+from diagnose.planner import Key, Reading
 from diagnose.predict.states import CAN
 from diagnose.predict.tables import reads_in
 from diagnose.signs import is_normal

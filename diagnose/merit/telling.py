@@ -9,11 +9,8 @@ import numpy as np
 from diagnose.belief import Belief
 from diagnose.belief.hypotheses import Floats
 from diagnose.job.diagnosis import Bench
-from diagnose.planner import Reading
+from diagnose.planner import Key, Reading
 from diagnose.planner.outlook import reading_table
-
-Key = tuple[str, str, str]
-"""(question, place, run state), as ``Reading.key``."""
 
 
 class Telling:

@@ -3,7 +3,7 @@
 One currency throughout: expected minutes until the fault is rectified and verified.
 """
 
-from diagnose.planner.actions import Action, Reading, Situation
+from diagnose.planner.actions import Action, Key, Reading, Situation
 from diagnose.planner.plan import Plan, Planner
 
-__all__ = ["Action", "Plan", "Planner", "Reading", "Situation"]
+__all__ = ["Action", "Key", "Plan", "Planner", "Reading", "Situation"]

@@ -10,6 +10,9 @@ from diagnose.belief import BeliefNet
 from diagnose.model import Check, Question, RunState, State, agree
 from diagnose.signs import InstanceKey, instance_of
 
+Key = tuple[str, str, str]
+"""A reading by its names: (question, place, run state id), the last '' of any time."""
+
 
 @dataclass(frozen=True)
 class Reading:
@@ -30,7 +33,7 @@ class Reading:
         return self.run_state.id if self.run_state else ""
 
     @property
-    def key(self) -> tuple[str, str, str]:
+    def key(self) -> Key:
         """Return (question, place, run state id), the same on every run."""
         return (self.question, self.place, self.state_id)
 
@@ -89,7 +92,7 @@ class Situation:
     safe class is not known.
     """
 
-    asked: frozenset[tuple[str, str, str]] = frozenset()
+    asked: frozenset[Key] = frozenset()
     done: frozenset[tuple[str, str]] = frozenset()
     opened: frozenset[str] = frozenset()
     tools: frozenset[str] | None = None

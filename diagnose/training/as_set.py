@@ -15,10 +15,8 @@ from diagnose.fuel.settings import selecting
 from diagnose.job.diagnosis import Bench
 from diagnose.model import RUNNING, State
 from diagnose.places.graph import joint_positions
-from diagnose.planner import Reading
+from diagnose.planner import Key, Reading
 
-Key = tuple[str, str, str]
-"""Question, place and run state of a reading."""
 _FLOWS = ("cranking", *RUNNING)
 """Powers at which an engine draws fuel."""
 

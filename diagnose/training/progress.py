@@ -10,8 +10,7 @@ from diagnose.job.keeping.disturbed import may_leak
 from diagnose.job.keeping.finding_data import finding_of
 from diagnose.job.keeping.log import Event
 from diagnose.model import CauseAt, Finding
-
-Key = tuple[str, str, str]
+from diagnose.planner import Key
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 from diagnose.cli.aeroplane.own_file import bench_of, file_entries, own_bench
@@ -13,6 +13,7 @@ from diagnose.cli.job.talk import Paused, Talk, in_words
 from diagnose.cli.loading import bench_at, bench_kept, layouts_at, own_layout
 from diagnose.cli.room import wrap
 from diagnose.errors import UsageError
+from diagnose.grammar import number_of
 from diagnose.job.choices import choose, numbered
 from diagnose.job.diagnosis import Bench
 from diagnose.job.job import Job
@@ -105,14 +106,16 @@ def _was_paused(job: Job) -> bool:
     return kinds[-1:] == ["paused"]
 
 
-def _left_for(job: Job) -> list[str]:
-    """Return what is told of a job that nobody worked for a day or more, [] for another."""
-    last = str(job.log.events[-1]["at"])[:10]
-    days = (date.today() - date.fromisoformat(last)).days
+def left_for(last: str, now: datetime) -> list[str]:
+    """Return what is told ``now`` of a job ``last`` worked on some day before, [] the same day.
+
+    ``last``: when, as its log keeps it; the days are those of the clock on the wall of ``now``.
+    """
+    then = datetime.fromisoformat(last).astimezone(now.tzinfo).date()
+    days = (now.date() - then).days
     if days < 1:
         return []
-    told = f"Last worked on {last}, {days} day{'s' * (days > 1)} ago. {MEANWHILE}"
-    return wrap(told)
+    return wrap(f"Last worked on {then}, {number_of(days, 'day')} ago. {MEANWHILE}")
 
 
 def goes_on(job: Job) -> bool:
@@ -124,7 +127,7 @@ def goes_on(job: Job) -> bool:
     if job.state.phase not in ("stopped", "finished") and not _was_paused(job):
         talk.say(wrap(NOT_PAUSED))
     if job.state.phase not in ("stopped", "finished"):
-        talk.say(_left_for(job))
+        talk.say(left_for(str(job.log.events[-1]["at"]), datetime.now().astimezone()))
     if job.state.phase != "stopped":
         return True
     why = str(next(e["reason"] for e in reversed(job.log.events) if e["event"] == "stopped"))
