@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import datetime, timedelta, tzinfo
 from typing import Self
 
 import pytest
@@ -192,12 +192,12 @@ def test_who_comes_back_after_a_week_is_asked_what_was_done_meanwhile(
     """An aeroplane that was flown or filled since is not the one that was left."""
     job = a_job("low-wing-single")
 
-    class InAWeek(date):
+    class InAWeek(datetime):
         @classmethod
-        def today(cls) -> Self:
-            return cls.fromisoformat(str(job.log.events[-1]["at"])[:10]) + timedelta(days=7)
+        def now(cls, tz: tzinfo | None = None) -> Self:
+            return super().now(tz) + timedelta(days=7)
 
     assert "Was it flown, filled" not in resumed(job, "pause")
-    monkeypatch.setattr(start, "date", InAWeek)
+    monkeypatch.setattr(start, "datetime", InAWeek)
     told = " ".join(resumed(job, "pause").split())
     assert "7 days ago. Was it flown, filled, worked on or left in the rain since?" in told
